@@ -1,0 +1,14 @@
+//! The trade, and nothing else: no file, no clock, no terminal, no serde.
+//!
+//! *Clearance*: the play between a shut valve and what opens it. *Overlap*: the crank position at
+//! which a cylinder's exhaust is nearly shut and its intake just opening. *Opposite*: the cylinder
+//! one full turn (360°) away in the firing order; it is on its firing stroke when this one is at
+//! overlap. *Stop*: one place where the crank is left standing while valves are gauged. *Found* and
+//! *left*: the clearance before anything was touched, and the one the engine goes out with.
+#![deny(clippy::wildcard_enum_match_arm)]
+
+pub mod entry;
+pub mod plan;
+pub mod profile;
+pub mod units;
+pub mod valve;

@@ -1,0 +1,6 @@
+//! `cowlside`: the guided valve-clearance service.
+
+#[macro_use]
+extern crate uom;
+
+pub mod domain;

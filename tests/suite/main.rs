@@ -1,0 +1,1 @@
+//! All tests of the built library and binary, one module a topic.
