@@ -4,3 +4,4 @@
 extern crate uom;
 
 pub mod domain;
+pub mod guide;
