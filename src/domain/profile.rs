@@ -342,6 +342,13 @@ pub enum Sign {
     Mark,
 }
 
+impl Sign {
+    /// Tells whether the watched cylinder is at its centre of overlap (or of changeover).
+    pub fn is_overlap(self) -> bool {
+        matches!(self, Sign::Overlap | Sign::Changeover)
+    }
+}
+
 impl EngineProfile {
     /// Checks facts and makes a profile of them.
     ///
