@@ -7,6 +7,7 @@
 //! *left*: the clearance before anything was touched, and the one the engine goes out with.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+pub mod crank;
 pub mod entry;
 pub mod plan;
 pub mod profile;
