@@ -8,6 +8,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod entry;
+pub mod plain;
 pub mod plan;
 pub mod profile;
 pub mod units;
