@@ -9,6 +9,7 @@
 
 pub mod crank;
 pub mod entry;
+pub mod plain;
 pub mod plan;
 pub mod profile;
 pub mod units;
