@@ -9,6 +9,7 @@
 
 pub mod crank;
 pub mod entry;
+pub mod place;
 pub mod plan;
 pub mod profile;
 pub mod units;
