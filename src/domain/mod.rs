@@ -7,8 +7,14 @@
 //! *left*: the clearance before anything was touched, and the one the engine goes out with.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+pub mod advice;
 pub mod entry;
+pub mod leaves;
+pub mod odd;
 pub mod plan;
 pub mod profile;
+pub mod reading;
+pub mod typed;
 pub mod units;
 pub mod valve;
+pub mod verdict;
