@@ -1,0 +1,252 @@
+//! Feeler leaves: the usual sets, a set typed as a list, stacks of two, which leaves to carry.
+//!
+//! A leaf's etched number and the leaf itself are taken for the same: the tolerance of a set is
+//! not known here. What a reading with these leaves means is `reading`'s business.
+
+use super::entry::{LeafSet, ReadingUnit};
+use super::profile::{Facts, Figures};
+use super::typed::{Number, NumberFault, label, quoted, split_unit, unit_word};
+use super::units::{Length, LengthUnit};
+use std::fmt;
+
+/// Most leaves a typed set may have; the largest usual set has 26 (check-values 6.5).
+const LEAVES_MAX: usize = 100;
+/// Longest list that is looked at, bytes.
+const LIST_MAX: usize = 1000;
+
+/// Lists the usual sets (check-values 6.6, from memory): inch 26, metric 20, metric 13.
+pub fn usual() -> Vec<LeafSet> {
+    let inch = std::iter::once(15).chain((2..=25).map(|thou| thou * 10));
+    let metric = (1..=20).map(|step| step * 50);
+    let thirteen = [50, 100, 150, 200, 250].into_iter().chain((3..=10).map(|step| step * 100));
+    vec![
+        LeafSet {
+            name: "inch, 0.0015 to 0.025".into(),
+            unit: LengthUnit::Inch,
+            leaves: inch.map(Length::from_tenths_thou).collect(),
+        },
+        LeafSet {
+            name: "metric, 0.05 to 1.00 by 0.05".into(),
+            unit: LengthUnit::Mm,
+            leaves: metric.map(Length::from_um).collect(),
+        },
+        LeafSet {
+            name: "metric, 13 leaves".into(),
+            unit: LengthUnit::Mm,
+            leaves: thirteen.map(Length::from_um).collect(),
+        },
+    ]
+}
+
+/// Returns the leaves that a profile lists, in the profile's unit: the set of the command line.
+pub fn of_profile(facts: &Facts) -> LeafSet {
+    let mut leaves = facts.leaves.clone();
+    leaves.sort_unstable();
+    LeafSet { name: "the profile's leaves".into(), unit: facts.unit, leaves }
+}
+
+/// Lists every size that one leaf or two leaves make; empty where no leaf is known.
+pub fn sizes(leaves: &[Length]) -> Vec<Length> {
+    let stacks = leaves
+        .iter()
+        .enumerate()
+        .flat_map(|(place, &first)| leaves[place + 1..].iter().map(move |&second| first + second));
+    leaves.iter().copied().chain(stacks).collect()
+}
+
+/// Tells whether one leaf or two make this size; true where no leaf is known.
+pub fn can_make(leaves: &[Length], size: Length) -> bool {
+    leaves.is_empty() || leaves.contains(&size) || stack(leaves, size).is_some()
+}
+
+/// Finds two leaves that make this size, the thicker first: the pair of the thickest possible
+/// leaf, because thin leaves curl.
+pub fn stack(leaves: &[Length], size: Length) -> Option<(Length, Length)> {
+    let thicker = leaves.iter().filter(|&&leaf| {
+        let other = size - leaf;
+        other < leaf && leaves.contains(&other)
+    });
+    thicker.max().map(|&leaf| (leaf, size - leaf))
+}
+
+/// Returns the next thinner and the next thicker leaf of the set.
+pub fn neighbours(leaves: &[Length], size: Length) -> (Option<Length>, Option<Length>) {
+    let thinner = leaves.iter().copied().filter(|&leaf| leaf < size).max();
+    let thicker = leaves.iter().copied().filter(|&leaf| leaf > size).min();
+    (thinner, thicker)
+}
+
+/// Returns the leaves to carry for a kind of valve, thin to thick: the one nearest to the target
+/// (the thinner of two equally near) and its neighbours. Empty where the set is not known.
+pub fn carry(set: &LeafSet, figures: &Figures) -> Vec<Length> {
+    let off = |leaf: &&Length| ((leaf.nm() - figures.target.nm()).abs(), leaf.nm());
+    let Some(&nearest) = set.leaves.iter().min_by_key(off) else { return Vec::new() };
+    let (thinner, thicker) = neighbours(&set.leaves, nearest);
+    [thinner, Some(nearest), thicker].into_iter().flatten().collect()
+}
+
+/// Writes leaves as they are etched, blanks between: "5 6 7".
+pub fn labels(set: &LeafSet, leaves: &[Length]) -> String {
+    let etched: Vec<String> = leaves.iter().map(|&leaf| label(leaf, set.unit)).collect();
+    etched.join(" ")
+}
+
+/// Writes a leaf as etched, or as the two leaves that make its size: "0.32", "0.30+0.02".
+pub fn named(set: &LeafSet, size: Length) -> String {
+    match stack(&set.leaves, size) {
+        Some((first, second)) if !set.leaves.contains(&size) => {
+            format!("{}+{}", label(first, set.unit), label(second, set.unit))
+        }
+        Some(_) | None => label(size, set.unit),
+    }
+}
+
+/// Why a list of leaves cannot be taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LeavesFault {
+    /// Nothing was typed.
+    Empty,
+    /// More than 1000 bytes or 100 leaves.
+    TooLong,
+    /// A word that is neither leaf nor range.
+    NotALeaf(String),
+    /// Nought is no leaf.
+    Nought,
+    /// A leaf finer than a nanometre, or with more than 12 digits.
+    TooFine(String),
+    /// A leaf thicker than 25 mm.
+    TooThick(String),
+    /// The second number of a range is not above the first.
+    Backwards(String),
+}
+
+impl fmt::Display for LeavesFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LeavesFault::Empty => f.write_str("no leaf was typed"),
+            LeavesFault::TooLong => write!(f, "the list has more than {LEAVES_MAX} leaves"),
+            LeavesFault::NotALeaf(word) => write!(f, "`{word}` is no leaf and no range of leaves"),
+            LeavesFault::Nought => f.write_str("a leaf cannot be 0 thick"),
+            LeavesFault::TooFine(word) => write!(f, "`{word}` has too many digits"),
+            LeavesFault::TooThick(word) => write!(f, "`{word}` is thicker than 25 mm"),
+            LeavesFault::Backwards(word) => {
+                write!(f, "the range `{word}` does not go from thin to thick")
+            }
+        }
+    }
+}
+
+impl LeavesFault {
+    /// Says what to do about it.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            LeavesFault::Empty | LeavesFault::NotALeaf(_) | LeavesFault::Nought => {
+                "Type the leaves with blanks between, as `0.05 0.10 0.15` or `1.5 2-25`."
+            }
+            LeavesFault::TooLong => "Type only the leaves that are in the set.",
+            LeavesFault::TooFine(_) => "Type the number that is etched on the leaf.",
+            LeavesFault::TooThick(_) => "Check the unit: `0.15 mm` or `6 thou`.",
+            LeavesFault::Backwards(_) => "Type the thinner leaf first, as `2-25`.",
+        }
+    }
+}
+
+/// Reads a list of leaves: numbers as in readings, blanks or semicolons between, `2-25` for all of
+/// them by 0.001 in or 0.05 mm. A unit at the end of the list covers every number without one.
+///
+/// # Errors
+/// Names the first word that is no leaf.
+pub fn parse(typed: &str, name: &str, unit: LengthUnit) -> Result<LeafSet, LeavesFault> {
+    let typed = typed.trim();
+    if typed.len() > LIST_MAX {
+        return Err(LeavesFault::TooLong);
+    }
+    let words = words(typed);
+    let shared = words.last().and_then(|word| unit_at_end(word));
+    let mut leaves = Vec::new();
+    for word in &words {
+        leaves.extend(range(word, shared, unit)?);
+        if leaves.len() > LEAVES_MAX {
+            return Err(LeavesFault::TooLong);
+        }
+    }
+    leaves.sort_unstable();
+    leaves.dedup();
+    if leaves.is_empty() {
+        return Err(LeavesFault::Empty);
+    }
+    Ok(LeafSet { name: name.to_owned(), unit, leaves })
+}
+
+/// Cuts the list into words; a comma before a blank only separates, and a unit standing alone
+/// belongs to the word before it.
+fn words(typed: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in typed.split(|c: char| c.is_whitespace() || c == ';') {
+        let word = word.trim_end_matches(',');
+        match words.last_mut() {
+            Some(last) if unit_word(word).is_some() => last.push_str(word),
+            Some(_) | None if word.is_empty() => {}
+            Some(_) | None => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+fn unit_at_end(word: &str) -> Option<ReadingUnit> {
+    let last = word.rsplit('-').next().unwrap_or(word);
+    unit_word(split_unit(last).1)
+}
+
+fn range(
+    word: &str,
+    shared: Option<ReadingUnit>,
+    set: LengthUnit,
+) -> Result<Vec<Length>, LeavesFault> {
+    let Some((first, last)) = word.split_once('-') else {
+        return Ok(vec![leaf(word, shared, set)?.0]);
+    };
+    let shared = unit_at_end(last).or(shared);
+    let ((first, unit), (last, _)) = (leaf(first, shared, set)?, leaf(last, shared, set)?);
+    if last <= first {
+        return Err(LeavesFault::Backwards(quoted(word)));
+    }
+    let step = match unit {
+        ReadingUnit::Thou | ReadingUnit::Inch => Length::from_tenths_thou(10),
+        ReadingUnit::Mm | ReadingUnit::Hundredths => Length::from_um(50),
+    };
+    let mut leaves = vec![first];
+    let mut next = first + step;
+    while next < last {
+        if leaves.len() > LEAVES_MAX {
+            return Err(LeavesFault::TooLong);
+        }
+        leaves.push(next);
+        next = next + step;
+    }
+    leaves.push(last);
+    Ok(leaves)
+}
+
+/// Reads one leaf and the unit it was taken in.
+fn leaf(
+    word: &str,
+    shared: Option<ReadingUnit>,
+    set: LengthUnit,
+) -> Result<(Length, ReadingUnit), LeavesFault> {
+    let (number, own) = split_unit(word);
+    let fault = |fault| match fault {
+        NumberFault::NotANumber => LeavesFault::NotALeaf(quoted(word)),
+        NumberFault::TooFine => LeavesFault::TooFine(quoted(word)),
+        NumberFault::TooThick => LeavesFault::TooThick(quoted(word)),
+    };
+    let number = Number::parse(number).map_err(fault)?;
+    let unit = match own {
+        "" => shared.unwrap_or(number.bare_unit(set)),
+        own => unit_word(own).ok_or_else(|| LeavesFault::NotALeaf(quoted(word)))?,
+    };
+    if number.is_zero() {
+        return Err(LeavesFault::Nought);
+    }
+    Ok((number.length(unit).map_err(fault)?, unit))
+}
