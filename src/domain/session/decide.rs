@@ -1,20 +1,15 @@
 //! Inputs into entries: what is taken, what is refused.
 
+use super::Session;
 use super::checklist::Line;
-use super::due::{Due, LOOSE_THINGS};
+use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::{Crank, RUN_AGAIN, RoundKind, State};
-use super::{OpenItem, Session};
+use super::state::State;
 use crate::domain::entry::{
-    Asked, At, Away, Begin, Caution, Change, Condition, Correct, Entry, LeafSet, LeakTest, Nut,
-    NutSaid, Off, On, Part, Proof, Reading, Release, Remark, Rocked, Rounds, Run, Seal, Skip,
-    Skipped, SourceRead, Step, Unload, Who, Work,
+    Asked, Begin, Caution, Condition, Entry, LeafSet, Off, On, Rounds, Run, Seal, SourceRead, Who,
 };
-use crate::domain::odd;
-use crate::domain::profile::Adjuster;
-use crate::domain::reading::{self, Meaning};
+use crate::domain::reading;
 use crate::domain::units::{Length, LengthUnit, Temperature};
-use crate::domain::valve::{Cylinder, Valve};
 
 /// Entries in the order in which they are written, or why nothing is.
 pub(super) type Decided = Result<Vec<Entry>, Refusal>;
@@ -140,7 +135,7 @@ impl Session {
 }
 
 impl State {
-    fn by(&self) -> String {
+    pub(super) fn by(&self) -> String {
         self.worker.clone().unwrap_or_default()
     }
 

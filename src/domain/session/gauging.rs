@@ -1,6 +1,6 @@
 //! Readings, tries, nuts, leak tests: what is done at a valve.
 
-use super::decide::{Decided, given, one, page_figure, text};
+use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State};

@@ -5,9 +5,8 @@
 
 use super::checklist;
 use crate::domain::entry::{
-    Amended, Asked, At, Begin, Change, Condition, Correct, Entry, Figure, Head, Kept, LeafSet,
-    NutSaid, Off, On, PartKind, ProfileText, Proof, Reading, Remark, Rocked, Rounds, Run, Sign,
-    Skipped, SourceRead, Step,
+    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
+    Run, Sign, Step,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Source};

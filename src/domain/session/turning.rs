@@ -54,7 +54,7 @@ impl State {
 
     /// "I see N" is taken at any time of the rounds, but not while turning would do harm, and not
     /// before the cautions are answered.
-    fn may_see(&self, cylinder: Cylinder, due: &Due) -> Result<(), Refusal> {
+    pub(super) fn may_see(&self, cylinder: Cylinder, due: &Due) -> Result<(), Refusal> {
         self.may_turn()?;
         if cylinder != 0 && !self.facts().firing_order.contains(&cylinder) {
             return Err(Refusal::NoCylinder(cylinder));
