@@ -10,19 +10,21 @@ use crate::domain::valve::Cylinder;
 
 /// Returns which way to turn: as the manual has it, then facing the propeller, then whether back.
 pub fn direction_lines(facts: &Facts) -> Vec<String> {
-    let Some(rotation) = &facts.rotation else {
-        return vec![
+    let unknown = || {
+        vec![
             "The profile does not say which way to turn: look in the manual, never backwards."
                 .into(),
-        ];
+        ]
     };
+    let Some(rotation) = &facts.rotation else { return unknown() };
+    let Some(clockwise) = rotation.clockwise else { return unknown() };
     let by = if rotation.by_propeller() { "the propeller" } else { rotation.turn_by.as_str() };
-    let way = way_word(rotation.clockwise);
+    let way = way_word(clockwise);
     let seen_from = end_words(rotation.seen_from);
     let mut lines =
         vec![format!("Turn by {by}: {way}, seen from {seen_from} (as the manual has it).")];
     if rotation.by_propeller() {
-        let clockwise = clockwise_facing_propeller(rotation);
+        let clockwise = clockwise_facing_propeller(rotation, clockwise);
         let way = way_word(clockwise);
         let hand = if clockwise { "right" } else { "left" };
         lines.push(format!("Facing the propeller that is {way}: pull the {hand}-hand blade down."));
@@ -43,9 +45,9 @@ fn way_word(clockwise: bool) -> &'static str {
 ///
 /// Seen from the other end, the same turning goes the other way round; clockwise, the right-hand
 /// blade goes down.
-fn clockwise_facing_propeller(rotation: &Rotation) -> bool {
+fn clockwise_facing_propeller(rotation: &Rotation, clockwise: bool) -> bool {
     let same_end = is_front(rotation.seen_from, rotation) == is_front(End::Propeller, rotation);
-    rotation.clockwise == same_end
+    clockwise == same_end
 }
 
 /// Tells whether an end is the front; propeller and timing end are, unless the propeller is at the
