@@ -49,7 +49,7 @@ impl Length {
     });
 
     /// The largest clearance that a profile may name: 25 mm.
-    const MAX_CLEARANCE: Length = Length(nano::Length {
+    pub const MAX_CLEARANCE: Length = Length(nano::Length {
         dimension: std::marker::PhantomData,
         units: std::marker::PhantomData,
         value: 25_000_000,
