@@ -5,3 +5,5 @@ extern crate uom;
 
 pub mod domain;
 pub mod guide;
+pub mod report;
+pub mod store;

@@ -55,6 +55,13 @@ impl Length {
         value: 25_000_000,
     });
 
+    /// The shortest push rod that a profile may name, as a difference from standard: -25 mm.
+    pub const SHORTEST_ROD: Length = Length(nano::Length {
+        dimension: std::marker::PhantomData,
+        units: std::marker::PhantomData,
+        value: -25_000_000,
+    });
+
     /// Makes a length of whole nanometres.
     pub fn from_nm(nm: i64) -> Length {
         Length(nano::Length::new::<nanometer>(nm))

@@ -4,9 +4,6 @@ use super::check::{VALVES_MAX, VALVES_PER_CYLINDER_MAX, ensure};
 use super::{Adjuster, Facts, Figures, Kind, ProfileFault, Screw, Timing, ValveSpec};
 use crate::domain::units::{CLEARANCE, Length, LengthUnit};
 
-/// Differences of push rods from standard lie within this, on both sides.
-const ROD_DIFFERENCE_MAX: Length = Length::MAX_CLEARANCE;
-
 /// Checks how many valves there are.
 pub(super) fn counts(facts: &Facts) -> Result<(), ProfileFault> {
     for kind in Kind::BOTH {
@@ -175,9 +172,9 @@ fn adjuster(facts: &Facts) -> Result<(), ProfileFault> {
         Adjuster::Pushrod { lengths, rocker_ratio } => {
             ratio(*rocker_ratio)?;
             for (at, length) in lengths.iter().enumerate() {
-                let most = ROD_DIFFERENCE_MAX;
+                let most = Length::MAX_CLEARANCE;
                 ensure(
-                    length.nm().abs() <= most.nm(),
+                    (Length::SHORTEST_ROD..=most).contains(length),
                     format!("adjuster.lengths[{at}]"),
                     length.text(facts.unit),
                     format!("differ from standard by at most {}", most.text(facts.unit)),
