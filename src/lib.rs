@@ -7,3 +7,4 @@ pub mod domain;
 pub mod guide;
 pub mod report;
 pub mod tui;
+pub mod store;

@@ -49,10 +49,17 @@ impl Length {
     });
 
     /// The largest clearance that a profile may name: 25 mm.
-    const MAX_CLEARANCE: Length = Length(nano::Length {
+    pub const MAX_CLEARANCE: Length = Length(nano::Length {
         dimension: std::marker::PhantomData,
         units: std::marker::PhantomData,
         value: 25_000_000,
+    });
+
+    /// The shortest push rod that a profile may name, as a difference from standard: -25 mm.
+    pub const SHORTEST_ROD: Length = Length(nano::Length {
+        dimension: std::marker::PhantomData,
+        units: std::marker::PhantomData,
+        value: -25_000_000,
     });
 
     /// Makes a length of whole nanometres.

@@ -1,10 +1,8 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod plan_sheet;
-
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
-
 /// Breaks text into lines of at most [`WIDTH`] columns: the first opens with `first`, the others
 /// with as many blanks. A word longer than a line stands alone on its line.
 pub fn wrapped(first: &str, text: &str) -> String {
@@ -19,7 +17,6 @@ pub fn wrapped(first: &str, text: &str) -> String {
         }
         if !empty {
             line.push(' ');
-        }
         line.push_str(word);
         empty = false;
     }
@@ -27,3 +24,4 @@ pub fn wrapped(first: &str, text: &str) -> String {
     lines.push('\n');
     lines
 }
+//! From what is known to what is read: texts and JSON documents, pure.
