@@ -32,11 +32,12 @@ pub enum LengthUnit {
 
 impl Length {
     /// No length at all.
-    pub const ZERO: Length = Length(nano::Length {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: 0,
-    });
+    pub const ZERO: Length =
+        Length(nano::Length {
+            dimension: std::marker::PhantomData,
+            units: std::marker::PhantomData,
+            value: 0,
+        });
 
     /// Makes a length of whole nanometres.
     pub fn from_nm(nm: i64) -> Length {
