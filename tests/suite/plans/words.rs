@@ -113,6 +113,7 @@ fn a_turn_is_told_in_degrees_parts_of_a_turn_and_blades() {
         (80.0, "2/9 of a turn"),
         (720.0 / 7.0, "2/7 of a turn"),
         (359.9, "one full turn"),
+        (0.0, "no turn"),
         (270.0, "three quarters of a turn"),
         (137.0, "about 0.38 of a turn"),
     ] {
