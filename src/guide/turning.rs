@@ -88,6 +88,7 @@ pub fn turn_words(facts: &Facts, degrees: f64) -> String {
 pub fn part_of_turn(degrees: f64) -> String {
     match split(degrees / 360.0) {
         (0.0, Some(part)) => format!("{} turn", part.words(" a", " of a")),
+        (0.0, None) => "no turn".into(),
         (1.0, None) => "one full turn".into(),
         (whole, None) => format!("{whole} full turns"),
         (whole, Some(part)) => format!("{whole} {} turns", part.figures()),

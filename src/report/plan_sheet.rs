@@ -60,9 +60,12 @@ fn timing_words(timing: TimingFrom) -> &'static str {
 fn stop_text(facts: &Facts, number: u32, stop: &Stop, crank_now: Option<f64>) -> String {
     let mut lines = approach_lines(facts, stop, stop.approach(crank_now));
     lines.extend(stop.say.clone());
-    lines.push(format!("cylinder {}: {}", stop.watch, place_words(facts, stop.watch)));
+    if stop.gauge.iter().all(|gauge| gauge.valve.cylinder != stop.watch) {
+        lines.push(format!("cylinder {}: {}", stop.watch, place_words(facts, stop.watch)));
+    }
     if !stop.unload.is_empty() {
-        lines.push(format!("press open first: {}", valve_list(stop.unload.iter().copied())));
+        let valves = valve_list(stop.unload.iter().copied());
+        lines.push(format!("press open first: {valves} (let go again before the crank is turned)"));
     }
     lines.extend(gauge_lines(facts, stop));
     lines.extend(margin_line(stop));

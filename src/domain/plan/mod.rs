@@ -1,7 +1,7 @@
 //! Which crank positions gauge every valve, and in what order (contract, section 3).
 //!
-//! Engines whose profile carries the manual's own table keep that table ([`table`]); for all others
-//! the plan is worked out ([`computed`]). How it is told to the mechanic is the guide's business.
+//! Engines whose profile carries the manual's own table keep that table (`table`); for all others
+//! the plan is worked out (`computed`). How it is told to the mechanic is the guide's business.
 
 mod computed;
 mod refusal;

@@ -59,7 +59,8 @@ fn two_row_radials_follow_add_or_subtract() {
 #[test]
 fn opposites_are_the_published_pairs() {
     // Check-values 1.3: derived from orders of FAA-H-8083-32 ch. 1, [S4], [S8] and [S9].
-    let rows: [(&[u8], &[(u8, u8)]); 14] = [
+    type Row<'a> = (&'a [Cylinder], &'a [(Cylinder, Cylinder)]);
+    let rows: [Row<'_>; 14] = [
         (&[1, 3, 4, 2], &[(1, 4), (3, 2)]), // [S8], confirmed by [S6]
         (&[1, 2, 4, 3], &[(1, 4), (2, 3)]), // [S8]
         (&[1, 3, 2, 4], &[(1, 2), (3, 4)]), // FAA-H-8083-32, ch. 1 (opposed)

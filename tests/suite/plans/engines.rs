@@ -99,7 +99,7 @@ pub fn propeller(propeller_at: End, clockwise: bool, seen_from: End) -> Rotation
     }
 }
 
-/// Makes a timing without ramps: intake opens °BTDC and closes °ABDC, exhaust opens °BBDC and closes °ATDC.
+/// Makes a timing without ramps: intake opening °BTDC, closing °ABDC, exhaust °BBDC, °ATDC.
 pub fn timing(events: [f64; 4]) -> Timing {
     let [intake_opens_btdc, intake_closes_abdc, exhaust_opens_bbdc, exhaust_closes_atdc] = events;
     Timing {

@@ -20,7 +20,7 @@ fn intervals(n: usize) -> impl Strategy<Value = Vec<f64>> {
         ends.windows(2).map(|pair| f64::from(pair[1] - pair[0]) * 15.0).collect::<Vec<_>>()
     });
     let halves = prop::collection::vec(20u32..100, n.div_ceil(2)).prop_map(move |parts| {
-        if n % 2 == 0 { scaled(parts, 360.0).repeat(2) } else { vec![720.0 / n as f64; n] }
+        if n.is_multiple_of(2) { scaled(parts, 360.0).repeat(2) } else { vec![720.0 / n as f64; n] }
     });
     prop_oneof![2 => even, 2 => halves, 2 => steps, 1 => any]
 }
