@@ -5,7 +5,9 @@
 
 use super::entry::{LeafSet, ReadingUnit};
 use super::profile::{Facts, Figures};
-use super::typed::{Number, NumberFault, label, quoted, split_unit, unit_word};
+use super::typed::{
+    ThicknessFault, bare_unit, is_nought, label, number_and_word, quoted, thickness, unit_word,
+};
 use super::units::{Length, LengthUnit};
 use std::fmt;
 
@@ -112,8 +114,8 @@ pub enum LeavesFault {
     NotALeaf(String),
     /// Nought is no leaf.
     Nought,
-    /// A leaf finer than a nanometre, or with more than 12 digits.
-    TooFine(String),
+    /// A leaf with more digits than can be kept exactly.
+    TooManyDigits(String),
     /// A leaf thicker than 25 mm.
     TooThick(String),
     /// The second number of a range is not above the first.
@@ -127,7 +129,7 @@ impl fmt::Display for LeavesFault {
             LeavesFault::TooLong => write!(f, "the list has more than {LEAVES_MAX} leaves"),
             LeavesFault::NotALeaf(word) => write!(f, "`{word}` is no leaf and no range of leaves"),
             LeavesFault::Nought => f.write_str("a leaf cannot be 0 thick"),
-            LeavesFault::TooFine(word) => write!(f, "`{word}` has too many digits"),
+            LeavesFault::TooManyDigits(word) => write!(f, "`{word}` has too many digits"),
             LeavesFault::TooThick(word) => write!(f, "`{word}` is thicker than 25 mm"),
             LeavesFault::Backwards(word) => {
                 write!(f, "the range `{word}` does not go from thin to thick")
@@ -144,7 +146,7 @@ impl LeavesFault {
                 "Type the leaves with blanks between, as `0.05 0.10 0.15` or `1.5 2-25`."
             }
             LeavesFault::TooLong => "Type only the leaves that are in the set.",
-            LeavesFault::TooFine(_) => "Type the number that is etched on the leaf.",
+            LeavesFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
             LeavesFault::TooThick(_) => "Check the unit: `0.15 mm` or `6 thou`.",
             LeavesFault::Backwards(_) => "Type the thinner leaf first, as `2-25`.",
         }
@@ -195,7 +197,7 @@ fn words(typed: &str) -> Vec<String> {
 
 fn unit_at_end(word: &str) -> Option<ReadingUnit> {
     let last = word.rsplit('-').next().unwrap_or(word);
-    unit_word(split_unit(last).1)
+    number_and_word(last).ok().and_then(|(_, word)| unit_word(word))
 }
 
 fn range(
@@ -234,19 +236,18 @@ fn leaf(
     shared: Option<ReadingUnit>,
     set: LengthUnit,
 ) -> Result<(Length, ReadingUnit), LeavesFault> {
-    let (number, own) = split_unit(word);
     let fault = |fault| match fault {
-        NumberFault::NotANumber => LeavesFault::NotALeaf(quoted(word)),
-        NumberFault::TooFine => LeavesFault::TooFine(quoted(word)),
-        NumberFault::TooThick => LeavesFault::TooThick(quoted(word)),
+        ThicknessFault::NotANumber => LeavesFault::NotALeaf(quoted(word)),
+        ThicknessFault::TooManyDigits => LeavesFault::TooManyDigits(quoted(word)),
+        ThicknessFault::TooThick => LeavesFault::TooThick(quoted(word)),
     };
-    let number = Number::parse(number).map_err(fault)?;
+    let (number, own) = number_and_word(word).map_err(fault)?;
     let unit = match own {
-        "" => shared.unwrap_or(number.bare_unit(set)),
+        "" => shared.unwrap_or_else(|| bare_unit(number, set)),
         own => unit_word(own).ok_or_else(|| LeavesFault::NotALeaf(quoted(word)))?,
     };
-    if number.is_zero() {
+    if is_nought(number) {
         return Err(LeavesFault::Nought);
     }
-    Ok((number.length(unit).map_err(fault)?, unit))
+    Ok((thickness(number, unit).map_err(fault)?, unit))
 }

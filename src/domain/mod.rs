@@ -8,9 +8,11 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod advice;
+pub mod crank;
 pub mod entry;
 pub mod leaves;
 pub mod odd;
+pub mod plain;
 pub mod plan;
 pub mod profile;
 pub mod reading;

@@ -169,8 +169,8 @@ pub enum CamRing {
 pub struct Rotation {
     /// What is turned by hand: "propeller", or the words of the profile.
     pub turn_by: String,
-    /// True for clockwise as seen from `seen_from`.
-    pub clockwise: bool,
+    /// True for clockwise as seen from `seen_from`; `None` where the profile does not tell.
+    pub clockwise: Option<bool>,
     /// The end from which the direction is told.
     pub seen_from: End,
     /// Whether the crank may be turned against its running direction.
@@ -342,6 +342,13 @@ pub enum Sign {
     Mark,
 }
 
+impl Sign {
+    /// Tells whether the watched cylinder is at its centre of overlap (or of changeover).
+    pub fn is_overlap(self) -> bool {
+        matches!(self, Sign::Overlap | Sign::Changeover)
+    }
+}
+
 impl EngineProfile {
     /// Checks facts and makes a profile of them.
     ///
@@ -393,7 +400,11 @@ impl Facts {
         Kind::BOTH
             .into_iter()
             .flat_map(|kind| {
-                (1..=self.spec(kind).per_cylinder).map(move |number| Valve { cylinder, kind, number })
+                (1..=self.spec(kind).per_cylinder).map(move |number| Valve {
+                    cylinder,
+                    kind,
+                    number,
+                })
             })
             .collect()
     }

@@ -1,2 +1,4 @@
 //! All tests of the built library and binary, one module a topic.
+
+mod plans;
 mod readings;

@@ -1,0 +1,4 @@
+//! Crank angles and plans, against published values and against a model of the engine.
+
+mod angles;
+mod engines;
