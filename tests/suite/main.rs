@@ -1,4 +1,5 @@
 //! All tests of the built library and binary, one module a topic.
 
+mod advice;
 mod plans;
 mod readings;

@@ -1,0 +1,3 @@
+//! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
+
+pub mod advice_sheet;
