@@ -6,3 +6,4 @@ extern crate uom;
 pub mod domain;
 pub mod guide;
 pub mod report;
+pub mod tui;

@@ -138,6 +138,8 @@ impl fmt::Display for LeavesFault {
     }
 }
 
+impl std::error::Error for LeavesFault {}
+
 impl LeavesFault {
     /// Says what to do about it.
     pub fn hint(&self) -> &'static str {

@@ -3,6 +3,8 @@
 //! The screens and the plain prompts both stand on this, so that they can never ask different
 //! questions. Pure: domain in, words out. Nothing here draws or writes.
 
+pub mod turning;
+
 /// One question, in words, with everything that belongs beside it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Prompt {

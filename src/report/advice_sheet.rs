@@ -8,6 +8,7 @@ use crate::domain::profile::Facts;
 use crate::domain::reading::{Meaning, interpret_words};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::verdict::Band;
+use crate::report::wrapped;
 use serde_json::{Value, json};
 
 /// Makes the document of `advise --json`; every length is in the profile's unit.
@@ -65,7 +66,7 @@ fn action_json(action: &Action, unit: LengthUnit) -> Value {
     }
 }
 
-/// Puts advice into a few lines of text.
+/// Puts advice into a few lines of text, at most 80 columns wide.
 pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String {
     let unit = facts.unit;
     let figures = facts.figures(advice.valve.kind);
@@ -104,7 +105,7 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
         }
         Action::None { settle: None } => lines.push("nothing to do".into()),
     }
-    lines.join("\n") + "\n"
+    lines.iter().map(|line| wrapped("", line)).collect()
 }
 
 const OPEN: &str = "an open reading gives no amount: gauge it with a pair of leaves";

@@ -124,17 +124,15 @@ fn one_turn_one_flat_a_quarter_and_ten_degrees_of_each_thread_make_the_tabled_ch
         (inch / 26.0, inch, [0.03846, 0.0064, 0.0096, 0.00107]),
     ] {
         let turn = per_turn_mm(&screw(pitch)) / in_unit;
-        for (part, printed) in [1.0, 1.0 / 6.0, 0.25, 10.0 / 360.0].into_iter().zip(table) {
-            let got = turn * part;
-            // Half of the last printed digit, with a hair for the ones that end in 5.
-            let digit = if printed < 0.002 {
-                5.01e-6
-            } else if in_unit > 1.0 {
-                5.01e-5
-            } else {
-                5.01e-4
-            };
-            assert!((got - printed).abs() <= digit, "pitch {pitch}: {got} for {printed}");
+        // Half of the last printed digit of each column, with a hair for the ones that end in 5.
+        let digits = if in_unit > 1.0 {
+            [5.01e-6, 5.01e-5, 5.01e-5, 5.01e-6]
+        } else {
+            [5.01e-4, 5.01e-4, 5.01e-5, 5.01e-5]
+        };
+        for (column, part) in [1.0, 1.0 / 6.0, 0.25, 10.0 / 360.0].into_iter().enumerate() {
+            let (got, printed) = (turn * part, table[column]);
+            assert!((got - printed).abs() <= digits[column], "pitch {pitch}: {got} for {printed}");
         }
     }
 }
@@ -237,6 +235,7 @@ fn an_open_reading_gets_a_direction_and_no_amount() {
                 &advice(profile, typed, Some(2500), None),
             );
             assert!(text.contains("no amount"), "{text}");
+            assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
         }
     }
 }

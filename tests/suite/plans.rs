@@ -2,3 +2,5 @@
 
 mod angles;
 mod engines;
+mod model;
+mod random;

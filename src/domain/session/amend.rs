@@ -1,23 +1,16 @@
 //! Mistakes and changes of mind: taking back, correcting, swapping, amending.
 
 use super::Session;
+use super::decide::{Decided, given, page_figure};
 use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::State;
 use crate::domain::entry::{
     Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Step,
 };
-use crate::domain::profile::Adjuster;
 use crate::domain::reading;
 use crate::domain::units::Length;
 use crate::domain::valve::Kind;
-
-type Decided = Result<Vec<Entry>, Refusal>;
-
-fn given(why: &str) -> Result<String, Refusal> {
-    let why = why.trim();
-    if why.is_empty() { Err(Refusal::WhyMissing) } else { Ok(why.to_string()) }
-}
 
 impl Session {
     pub(super) fn decide_amend(&self, input: &Input) -> Decided {
@@ -93,7 +86,9 @@ impl Session {
                 ));
             }
             Entry::Part(part) if part.out => {
-                return Err(Refusal::CannotTakeBack("a part said out is put back in, not taken back"));
+                return Err(Refusal::CannotTakeBack(
+                    "a part said out is put back in, not taken back",
+                ));
             }
             _ => {}
         }
@@ -126,10 +121,7 @@ impl State {
         if matches!(self.due(), Due::Closed) {
             return Err(Refusal::Closed);
         }
-        let read = |typed: &str| {
-            Length::parse_clearance(typed.trim(), self.facts().unit)
-                .map_err(|fault| Refusal::Unreadable(fault.to_string()))
-        };
+        let read = |typed: &str| page_figure(typed, self.facts().unit);
         let [target, least, most] = typed;
         let (target, least, most) = (read(target)?, read(least)?, read(most)?);
         in_order(least, target, most)?;

@@ -74,7 +74,10 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
             &format!("manual-{}", n + 1),
             text,
             false,
-            &[(1, "seen, and it is as the manual asks", true), (0, "not so, or not looked at", false)],
+            &[
+                (1, "seen, and it is as the manual asks", true),
+                (0, "not so, or not looked at", false),
+            ],
         )
     }));
     lines
@@ -139,11 +142,7 @@ fn propeller_cautions() -> Vec<Line> {
             "hands",
             "Other hands: is anybody else at this engine or in the seat?",
             true,
-            &[
-                (1, "nobody", true),
-                (2, "told, and standing back", true),
-                (0, "not asked", false),
-            ],
+            &[(1, "nobody", true), (2, "told, and standing back", true), (0, "not asked", false)],
         ),
     ]
 }
@@ -165,7 +164,11 @@ fn bench_cautions() -> Vec<Line> {
             "fuel",
             "Fuel: how does it stand?",
             true,
-            &[(1, "shut off", true), (2, "no fuel reaches the engine", true), (0, "not off", false)],
+            &[
+                (1, "shut off", true),
+                (2, "no fuel reaches the engine", true),
+                (0, "not off", false),
+            ],
         ),
         line(
             "plugs",
@@ -193,11 +196,7 @@ fn bench_cautions() -> Vec<Line> {
             "hands",
             "Other hands: is anybody else at this engine or its controls?",
             true,
-            &[
-                (1, "nobody", true),
-                (2, "told, and standing back", true),
-                (0, "not asked", false),
-            ],
+            &[(1, "nobody", true), (2, "told, and standing back", true), (0, "not asked", false)],
         ),
     ]
 }
@@ -246,7 +245,10 @@ pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
         "look",
         "Last look inside before the covers: rag, leaf, washer, oil?",
         false,
-        &[(1, "looked into each: nothing left inside, oil on the tips", true), (0, "not yet", false)],
+        &[
+            (1, "looked into each: nothing left inside, oil on the tips", true),
+            (0, "not yet", false),
+        ],
     )];
     lines.push(line(
         "seals",
@@ -321,7 +323,10 @@ fn put_back(profile: &EngineProfile) -> Vec<Line> {
             "controls",
             "Controls: how are they left?",
             false,
-            &[(1, "ignition off, throttle closed, ready for the run check", true), (0, "not yet", false)],
+            &[
+                (1, "ignition off, throttle closed, ready for the run check", true),
+                (0, "not yet", false),
+            ],
         )
     } else {
         line(

@@ -141,7 +141,9 @@ impl State {
         if self.away.is_some() {
             return Due::Away;
         }
-        self.due_in_prepare().or_else(|| self.due_in_rounds()).unwrap_or_else(|| self.due_in_closing())
+        self.due_in_prepare()
+            .or_else(|| self.due_in_rounds())
+            .unwrap_or_else(|| self.due_in_closing())
     }
 
     fn due_in_prepare(&self) -> Option<Due> {
@@ -218,12 +220,10 @@ impl State {
     }
 
     fn due_caution(&self) -> Option<Due> {
-        checklist::cautions(self.profile_checked())
-            .into_iter()
-            .find_map(|line| {
-                let asked = *self.cautions_due.get(&line.id)?;
-                Some(Due::Caution(line, asked))
-            })
+        checklist::cautions(&self.profile.profile).into_iter().find_map(|line| {
+            let asked = *self.cautions_due.get(&line.id)?;
+            Some(Due::Caution(line, asked))
+        })
     }
 
     /// Tells whether the head's temperature is outside the limit and nobody said why to go on.
@@ -412,8 +412,10 @@ impl State {
         if let Some(due) = self.due_close_up() {
             return due;
         }
-        if let Some(OpenItem::BeforeRunning { seq, text }) =
-            self.open_items().into_iter().find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
+        if let Some(OpenItem::BeforeRunning { seq, text }) = self
+            .open_items()
+            .into_iter()
+            .find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
         {
             return Due::BeforeRunning(seq, text);
         }
@@ -429,7 +431,8 @@ impl State {
     }
 
     fn due_close_up(&self) -> Option<Due> {
-        if let Some(short) = self.out.iter().find(|line| line.counted_in.is_some() && !line.settled) {
+        if let Some(short) = self.out.iter().find(|line| line.counted_in.is_some() && !line.settled)
+        {
             return Some(Due::Shortage {
                 bank: short.bank.clone(),
                 item: short.item.clone(),
@@ -444,7 +447,7 @@ impl State {
                 out: line.out,
             });
         }
-        checklist::close_up(self.profile_checked())
+        checklist::close_up(&self.profile.profile)
             .into_iter()
             .find(|line| !self.checks.contains_key(&line.id))
             .map(Due::Check)
@@ -460,9 +463,8 @@ impl State {
         {
             return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
         }
-        let profile = self.profile_checked();
-        let check =
-            checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
+        let profile = &self.profile.profile;
+        let check = checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
         let caution = checklist::run_cautions(profile).into_iter().find(|line| {
             !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
         });
@@ -472,10 +474,10 @@ impl State {
     fn run_answered_all(&self) -> bool {
         self.run_skipped.is_some()
             || (!self.run.is_empty()
-                && checklist::run_check(self.profile_checked()).iter().all(|line| {
-                    self.run.get(&line.id).is_some_and(|run| {
-                        run.good || self.run_left.contains_key(&run.id)
-                    })
+                && checklist::run_check(&self.profile.profile).iter().all(|line| {
+                    self.run
+                        .get(&line.id)
+                        .is_some_and(|run| run.good || self.run_left.contains_key(&run.id))
                 }))
     }
 

@@ -5,13 +5,17 @@
 //! to, so replaying a journal gives the same session. Nothing here knows a clock or a disk.
 
 mod amend;
+mod apply;
+mod aside;
 pub mod checklist;
 mod decide;
 pub mod due;
+mod gauging;
 pub mod input;
 pub mod open;
 mod rounds;
 pub mod state;
+mod turning;
 
 pub use due::{Difference, Due, LOOSE_THINGS};
 pub use input::{Input, Refusal};

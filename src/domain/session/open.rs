@@ -102,12 +102,8 @@ impl State {
                     text: remark.text.clone(),
                 }),
         );
-        let pieces = self
-            .out
-            .iter()
-            .filter(|line| line.counted_in.is_none())
-            .map(|line| line.out)
-            .sum();
+        let pieces =
+            self.out.iter().filter(|line| line.counted_in.is_none()).map(|line| line.out).sum();
         if pieces > 0 {
             items.push(OpenItem::NotCountedIn { pieces });
         }

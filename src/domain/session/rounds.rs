@@ -3,32 +3,37 @@
 use super::state::{Crank, Proven, RoundKind, State, Taken};
 use crate::domain::crank;
 use crate::domain::entry::Step;
-use crate::domain::profile::{Adjuster, Figures};
+use crate::domain::profile::Adjuster;
 use crate::domain::valve::{Standing, Valve};
-use crate::domain::verdict::{self, Verdict};
+use crate::domain::verdict::{self, Band, Interval, Verdict};
 
 impl State {
     /// Returns the round under way, from 0; `None` when all are done or none is chosen yet.
     pub fn round(&self) -> Option<usize> {
-        (0..self.rounds().len()).find(|&round| {
-            !self.rounds_skipped.contains_key(&round)
-                && self.stops().iter().any(|stop| {
-                    stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve))
-                })
-        })
-        .or_else(|| self.round_of_open_nut())
+        (0..self.rounds().len())
+            .find(|&round| {
+                !self.rounds_skipped.contains_key(&round)
+                    && self
+                        .stops()
+                        .iter()
+                        .any(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+            })
+            .or_else(|| self.round_of_open_nut())
     }
 
     /// A slack nut or a held-open valve keeps its round open, whatever was skipped.
     fn round_of_open_nut(&self) -> Option<usize> {
-        let open = self.nuts.keys().any(|&valve| self.nut_slack(valve)) || !self.unloaded.is_empty();
+        let open =
+            self.nuts.keys().any(|&valve| self.nut_slack(valve)) || !self.unloaded.is_empty();
         let last = self.rounds().len().checked_sub(1)?;
         open.then_some(last)
     }
 
     /// Tells whether a valve still wants something in a round.
     fn pending(&self, round: usize, valve: Valve) -> bool {
-        self.nut_slack(valve) || self.needs_reading(round, valve) || self.needs_setting(round, valve)
+        self.nut_slack(valve)
+            || self.needs_reading(round, valve)
+            || self.needs_setting(round, valve)
     }
 
     /// Tells whether a valve is to be gauged in a round.
@@ -93,7 +98,9 @@ impl State {
             Some(RoundKind::Setting) if self.touched.contains(&valve) => Step::Left,
             Some(RoundKind::Survey) if self.current(valve).is_some() => Step::Found,
             Some(RoundKind::Setting) if self.current(valve).is_some() => Step::Found,
-            Some(RoundKind::Recheck | RoundKind::SecondLook | RoundKind::Survey | RoundKind::Setting)
+            Some(
+                RoundKind::Recheck | RoundKind::SecondLook | RoundKind::Survey | RoundKind::Setting,
+            )
             | None => Step::Recheck,
         }
     }
@@ -106,9 +113,9 @@ impl State {
     pub fn next_stop(&self, round: usize) -> Option<usize> {
         let stops = self.stops();
         let wants = |stop: usize| {
-            stops.get(stop).is_some_and(|stop| {
-                stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve))
-            })
+            stops
+                .get(stop)
+                .is_some_and(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
         };
         let here = match self.crank {
             Crank::At { stop, .. } => Some(stop),
@@ -170,12 +177,9 @@ impl State {
 
     /// Returns the as-found reading of a valve: the last one made before anything was touched.
     pub fn found(&self, valve: Valve) -> Option<&Taken> {
-        self.readings
-            .iter()
-            .rev()
-            .find(|taken| {
-                taken.shut && taken.reading.valve == valve && taken.reading.step == Step::Found
-            })
+        self.readings.iter().rev().find(|taken| {
+            taken.shut && taken.reading.valve == valve && taken.reading.step == Step::Found
+        })
     }
 
     /// Returns the as-left reading: the last valid one with nothing loose; for a valve that was not
@@ -192,25 +196,20 @@ impl State {
     }
 
     /// Returns the band that a valve is judged by now: the set band once it was touched.
-    pub fn band(&self, valve: Valve) -> (crate::domain::units::Length, crate::domain::units::Length) {
-        let Figures { least, most, set_least, set_most, .. } = self.figures(valve.kind);
-        if self.touched.contains(&valve) { (set_least, set_most) } else { (least, most) }
+    pub fn band(&self, valve: Valve) -> Band {
+        let figures = self.figures(valve.kind);
+        if self.touched.contains(&valve) { Band::set(&figures) } else { Band::found(&figures) }
     }
 
-    fn judge(
-        &self,
-        taken: &Taken,
-        (least, most): (crate::domain::units::Length, crate::domain::units::Length),
-    ) -> Verdict {
+    fn judge(&self, taken: &Taken, band: Band) -> Verdict {
         let leaves = self.leaves.as_ref().map_or(&[][..], |set| &set.leaves);
-        let reading = &taken.reading;
-        verdict::judge(reading.low, reading.high, reading.nominal, reading.single, least, most, leaves)
+        verdict::judge(&Interval::from(&taken.reading), band, leaves)
     }
 
     /// Judges the as-found reading against the check band.
     pub fn verdict_found(&self, valve: Valve) -> Option<Verdict> {
-        let figures = self.figures(valve.kind);
-        self.found(valve).map(|taken| self.judge(taken, (figures.least, figures.most)))
+        let band = Band::found(&self.figures(valve.kind));
+        self.found(valve).map(|taken| self.judge(taken, band))
     }
 
     /// Judges the as-left reading: against the set band where the valve was touched.

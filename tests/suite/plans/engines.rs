@@ -91,7 +91,7 @@ pub fn radial(order: &[Cylinder], timing: Option<Timing>, cam_ring: Option<CamRi
 pub fn propeller(propeller_at: End, clockwise: bool, seen_from: End) -> Rotation {
     Rotation {
         turn_by: "propeller".into(),
-        clockwise,
+        clockwise: Some(clockwise),
         seen_from,
         backwards_allowed: false,
         propeller_at,
