@@ -5,7 +5,9 @@
 
 use super::entry::{LeafSet, ReadingUnit};
 use super::profile::{Facts, Figures};
-use super::typed::{Number, NumberFault, label, quoted, split_unit, unit_word};
+use super::typed::{
+    ThicknessFault, bare_unit, is_nought, label, number_and_word, quoted, thickness, unit_word,
+};
 use super::units::{Length, LengthUnit};
 use std::fmt;
 
@@ -112,8 +114,8 @@ pub enum LeavesFault {
     NotALeaf(String),
     /// Nought is no leaf.
     Nought,
-    /// A leaf finer than a nanometre, or with more than 12 digits.
-    TooFine(String),
+    /// A leaf with more digits than can be kept exactly.
+    TooManyDigits(String),
     /// A leaf thicker than 25 mm.
     TooThick(String),
     /// The second number of a range is not above the first.
@@ -127,7 +129,7 @@ impl fmt::Display for LeavesFault {
             LeavesFault::TooLong => write!(f, "the list has more than {LEAVES_MAX} leaves"),
             LeavesFault::NotALeaf(word) => write!(f, "`{word}` is no leaf and no range of leaves"),
             LeavesFault::Nought => f.write_str("a leaf cannot be 0 thick"),
-            LeavesFault::TooFine(word) => write!(f, "`{word}` has too many digits"),
+            LeavesFault::TooManyDigits(word) => write!(f, "`{word}` has too many digits"),
             LeavesFault::TooThick(word) => write!(f, "`{word}` is thicker than 25 mm"),
             LeavesFault::Backwards(word) => {
                 write!(f, "the range `{word}` does not go from thin to thick")
@@ -135,6 +137,8 @@ impl fmt::Display for LeavesFault {
         }
     }
 }
+
+impl std::error::Error for LeavesFault {}
 
 impl LeavesFault {
     /// Says what to do about it.
@@ -144,7 +148,7 @@ impl LeavesFault {
                 "Type the leaves with blanks between, as `0.05 0.10 0.15` or `1.5 2-25`."
             }
             LeavesFault::TooLong => "Type only the leaves that are in the set.",
-            LeavesFault::TooFine(_) => "Type the number that is etched on the leaf.",
+            LeavesFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
             LeavesFault::TooThick(_) => "Check the unit: `0.15 mm` or `6 thou`.",
             LeavesFault::Backwards(_) => "Type the thinner leaf first, as `2-25`.",
         }
@@ -195,7 +199,7 @@ fn words(typed: &str) -> Vec<String> {
 
 fn unit_at_end(word: &str) -> Option<ReadingUnit> {
     let last = word.rsplit('-').next().unwrap_or(word);
-    unit_word(split_unit(last).1)
+    number_and_word(last).ok().and_then(|(_, word)| unit_word(word))
 }
 
 fn range(
@@ -206,6 +210,9 @@ fn range(
     let Some((first, last)) = word.split_once('-') else {
         return Ok(vec![leaf(word, shared, set)?.0]);
     };
+    if first.is_empty() || last.is_empty() || last.contains('-') {
+        return Err(LeavesFault::NotALeaf(quoted(word)));
+    }
     let shared = unit_at_end(last).or(shared);
     let ((first, unit), (last, _)) = (leaf(first, shared, set)?, leaf(last, shared, set)?);
     if last <= first {
@@ -234,19 +241,121 @@ fn leaf(
     shared: Option<ReadingUnit>,
     set: LengthUnit,
 ) -> Result<(Length, ReadingUnit), LeavesFault> {
-    let (number, own) = split_unit(word);
     let fault = |fault| match fault {
-        NumberFault::NotANumber => LeavesFault::NotALeaf(quoted(word)),
-        NumberFault::TooFine => LeavesFault::TooFine(quoted(word)),
-        NumberFault::TooThick => LeavesFault::TooThick(quoted(word)),
+        ThicknessFault::NotANumber => LeavesFault::NotALeaf(quoted(word)),
+        ThicknessFault::TooManyDigits => LeavesFault::TooManyDigits(quoted(word)),
+        ThicknessFault::TooThick => LeavesFault::TooThick(quoted(word)),
     };
-    let number = Number::parse(number).map_err(fault)?;
+    let (number, own) = number_and_word(word).map_err(fault)?;
     let unit = match own {
-        "" => shared.unwrap_or(number.bare_unit(set)),
+        "" => shared.unwrap_or_else(|| bare_unit(number, set)),
         own => unit_word(own).ok_or_else(|| LeavesFault::NotALeaf(quoted(word)))?,
     };
-    if number.is_zero() {
+    if is_nought(number) {
         return Err(LeavesFault::Nought);
     }
-    Ok((number.length(unit).map_err(fault)?, unit))
+    Ok((thickness(number, unit).map_err(fault)?, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn um(sizes: &[i64]) -> Vec<Length> {
+        sizes.iter().map(|&size| Length::from_um(size)).collect()
+    }
+
+    fn tenths(sizes: &[i64]) -> Vec<Length> {
+        sizes.iter().map(|&size| Length::from_tenths_thou(size)).collect()
+    }
+
+    fn at(target: Length) -> Figures {
+        Figures { target, least: target, most: target, set_least: target, set_most: target }
+    }
+
+    #[test]
+    fn the_usual_sets_have_the_counts_and_ends_that_the_trade_knows() {
+        // check-values 6.6, from memory: 26 with a second 0.010 in of brass, so 25 sizes; 20; 13.
+        let sets = usual();
+        let ends = |set: &LeafSet| (set.leaves.len(), labels(set, &set.leaves[..3]));
+        assert_eq!(ends(&sets[0]), (25, "1.5 2 3".into()));
+        assert_eq!(ends(&sets[1]), (20, "0.05 0.10 0.15".into()));
+        assert_eq!(ends(&sets[2]), (13, "0.05 0.10 0.15".into()));
+        assert_eq!(
+            labels(&sets[2], &sets[2].leaves[4..]),
+            "0.25 0.30 0.40 0.50 0.60 0.70 0.80 0.90 1.00"
+        );
+        for set in sets {
+            assert!(set.leaves.is_sorted(), "{}", set.name);
+        }
+    }
+
+    #[test]
+    fn a_set_is_typed_as_leaves_and_ranges() {
+        let inch_set = LengthUnit::Inch;
+        for (typed, unit, leaves) in [
+            ("0.05 0.10 0.15", LengthUnit::Mm, um(&[50, 100, 150])),
+            ("0,05; 0,10, 15", LengthUnit::Mm, um(&[50, 100, 150])),
+            ("15 10 10 5", LengthUnit::Mm, um(&[50, 100, 150])),
+            ("0.05-0.20", LengthUnit::Mm, um(&[50, 100, 150, 200])),
+            ("5-18", LengthUnit::Mm, um(&[50, 100, 150, 180])),
+            ("1.5 2-4", inch_set, tenths(&[15, 20, 30, 40])),
+            ("0.0015 0.002-0.004", inch_set, tenths(&[15, 20, 30, 40])),
+            ("1.5 2-4 thou", LengthUnit::Mm, tenths(&[15, 20, 30, 40])),
+            ("50 mm", LengthUnit::Mm, vec![]),
+        ] {
+            let got = parse(typed, "mine", unit).map(|set| set.leaves);
+            let want = if leaves.is_empty() {
+                Err(LeavesFault::TooThick("50mm".into()))
+            } else {
+                Ok(leaves)
+            };
+            assert_eq!(got, want, "{typed}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_list_of_leaves_is_refused_with_its_reason() {
+        for (typed, fault) in [
+            ("  ", LeavesFault::Empty),
+            (";,", LeavesFault::Empty),
+            ("5 six", LeavesFault::NotALeaf("six".into())),
+            ("mm", LeavesFault::NotALeaf("mm".into())),
+            ("5-", LeavesFault::NotALeaf("5-".into())),
+            ("2-3-4", LeavesFault::NotALeaf("2-3-4".into())),
+            ("0 5", LeavesFault::Nought),
+            ("7-5", LeavesFault::Backwards("7-5".into())),
+            ("1-900", LeavesFault::TooLong),
+        ] {
+            assert_eq!(parse(typed, "", LengthUnit::Inch), Err(fault.clone()), "{typed}");
+            assert!(!fault.to_string().is_empty() && fault.hint().ends_with('.'));
+        }
+        assert_eq!(parse(&"5 ".repeat(1_000_000), "", LengthUnit::Mm), Err(LeavesFault::TooLong));
+    }
+
+    #[test]
+    fn to_carry_are_the_leaf_at_the_target_and_its_neighbours() {
+        let sets = usual();
+        for (set, target, carried) in [
+            (&sets[0], Length::from_tenths_thou(60), "5 6 7"),
+            (&sets[0], Length::from_tenths_thou(120), "11 12 13"),
+            (&sets[0], Length::from_tenths_thou(10), "1.5 2"),
+            (&sets[0], Length::from_tenths_thou(540), "24 25"),
+            (&sets[2], Length::from_um(350), "0.25 0.30 0.40"),
+        ] {
+            assert_eq!(labels(set, &carry(set, &at(target))), carried);
+        }
+        let unknown = LeafSet { name: String::new(), unit: LengthUnit::Mm, leaves: vec![] };
+        assert_eq!(carry(&unknown, &at(Length::from_um(300))), []);
+    }
+
+    #[test]
+    fn a_size_is_named_by_its_leaf_or_by_the_two_that_make_it() {
+        let inch = &usual()[0];
+        for (tenths, name) in [(60, "6"), (15, "1.5"), (310, "25+6"), (500, "50"), (490, "25+24")] {
+            assert_eq!(named(inch, Length::from_tenths_thou(tenths)), name);
+        }
+        assert!(can_make(&[], Length::from_um(1)));
+        assert!(!can_make(&inch.leaves, Length::from_tenths_thou(500)), "there is one leaf of 25");
+    }
 }

@@ -4,7 +4,6 @@
 //! An odd reading is never refused: the mechanic may be right.
 
 use super::reading::Meaning;
-use super::typed::shown_both;
 use super::units::{Length, LengthUnit};
 
 /// Why a reading is asked about.
@@ -39,7 +38,7 @@ impl Odd {
 
     /// Asks about the reading, with the slip that it looks like.
     pub fn question(self, meaning: &Meaning, unit: LengthUnit) -> String {
-        let taken = telling(meaning).map(|length| shown_both(length, unit)).unwrap_or_default();
+        let taken = telling(meaning).map(|length| length.both(unit)).unwrap_or_default();
         let about = match self {
             Odd::NotALeaf => {
                 return format!("{taken} is no leaf of this set and no two of them: is it right?");

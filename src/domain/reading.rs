@@ -6,9 +6,9 @@
 use super::entry::{LeafSet, ReadingUnit};
 use super::leaves;
 use super::typed::{
-    Number, NumberFault, digits, other, quoted, shown, shown_both, split_unit, unit_word,
+    ThicknessFault, bare_unit, is_nought, number_and_word, quoted, thickness, unit_word,
 };
-use super::units::{Length, LengthUnit};
+use super::units::{Decimal, Length, LengthUnit};
 use super::verdict::Interval;
 use std::fmt;
 
@@ -58,8 +58,8 @@ pub enum ReadingFault {
     TwoUnits,
     /// One number with a point and one without, so that they would be taken in different units.
     MixedForms,
-    /// A number with more digits than a leaf has.
-    TooFine(String),
+    /// A number with more digits than can be kept exactly.
+    TooManyDigits(String),
     /// Over 25 mm.
     TooThick(String),
     /// The leaf that goes is not thinner than the one that will not.
@@ -81,7 +81,7 @@ impl fmt::Display for ReadingFault {
             ReadingFault::MixedForms => {
                 f.write_str("the two numbers would be taken in different units")
             }
-            ReadingFault::TooFine(piece) => write!(f, "`{piece}` has too many digits"),
+            ReadingFault::TooManyDigits(piece) => write!(f, "`{piece}` has too many digits"),
             ReadingFault::TooThick(piece) => write!(f, "`{piece}` is over 25 mm"),
             ReadingFault::GoNotBelowNoGo => {
                 f.write_str("the leaf that goes is not thinner than the one that will not")
@@ -104,7 +104,7 @@ impl ReadingFault {
             ReadingFault::NoSuchUnit(_) => "Use `mm`, `in` or `thou`, or no unit at all.",
             ReadingFault::TwoUnits => "Type one unit, at the end: it covers both numbers.",
             ReadingFault::MixedForms => "Write both numbers alike, as `0.15/0.20` or `15/20`.",
-            ReadingFault::TooFine(_) => "Type the number that is etched on the leaf.",
+            ReadingFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
             ReadingFault::TooThick(_) => "Check the unit and the point: `6 thou`, `0.15 mm`.",
             ReadingFault::GoNotBelowNoGo => {
                 "Type the leaf that goes first, then the thicker one that will not."
@@ -192,7 +192,7 @@ fn take(typed: &str, set: &LeafSet, stated: Option<ReadingUnit>) -> Result<Meani
 #[derive(Clone, Copy)]
 struct Piece<'a> {
     text: &'a str,
-    number: Number,
+    number: Decimal,
     unit: Option<ReadingUnit>,
 }
 
@@ -205,15 +205,14 @@ fn pieces(side: &str) -> Result<Vec<Piece<'_>>, ReadingFault> {
     if pieces.len() > 2 {
         return Err(ReadingFault::ThreeLeaves);
     }
-    if pieces.len() == 2 && pieces.iter().any(|piece| piece.number.is_zero()) {
+    if pieces.len() == 2 && pieces.iter().any(|piece| is_nought(piece.number)) {
         return Err(ReadingFault::ZeroIsNoLeaf);
     }
     Ok(pieces)
 }
 
 fn piece(text: &str) -> Result<Piece<'_>, ReadingFault> {
-    let (number, word) = split_unit(text);
-    let number = Number::parse(number).map_err(|fault| number_fault(fault, text))?;
+    let (number, word) = number_and_word(text).map_err(|fault| leaf_fault(fault, text))?;
     let unit = match word {
         "" => None,
         word if word.starts_with(char::is_alphabetic) || unit_word(word).is_some() => {
@@ -224,12 +223,12 @@ fn piece(text: &str) -> Result<Piece<'_>, ReadingFault> {
     Ok(Piece { text, number, unit })
 }
 
-fn number_fault(fault: NumberFault, text: &str) -> ReadingFault {
+fn leaf_fault(fault: ThicknessFault, text: &str) -> ReadingFault {
     let text = quoted(text.trim());
     match fault {
-        NumberFault::NotANumber => ReadingFault::NotUnderstood(text),
-        NumberFault::TooFine => ReadingFault::TooFine(text),
-        NumberFault::TooThick => ReadingFault::TooThick(text),
+        ThicknessFault::NotANumber => ReadingFault::NotUnderstood(text),
+        ThicknessFault::TooManyDigits => ReadingFault::TooManyDigits(text),
+        ThicknessFault::TooThick => ReadingFault::TooThick(text),
     }
 }
 
@@ -245,8 +244,8 @@ fn unit_of(
         return if same { Ok(unit) } else { Err(ReadingFault::TwoUnits) };
     }
     // Nought is nought in every unit, so beside a leaf it does not count.
-    let leaves = pieces.iter().filter(|piece| !piece.number.is_zero());
-    let bare: Vec<ReadingUnit> = leaves.map(|piece| piece.number.bare_unit(set)).collect();
+    let leaves = pieces.iter().filter(|piece| !is_nought(piece.number));
+    let bare: Vec<ReadingUnit> = leaves.map(|piece| bare_unit(piece.number, set)).collect();
     match (bare.first(), set) {
         (Some(unit), _) if bare.iter().all(|other| other == unit) => Ok(*unit),
         (Some(_), _) => Err(ReadingFault::MixedForms),
@@ -257,7 +256,7 @@ fn unit_of(
 
 fn side(pieces: &[Piece<'_>], unit: ReadingUnit) -> Result<Vec<Length>, ReadingFault> {
     let length = |piece: &Piece<'_>| {
-        piece.number.length(unit).map_err(|fault| number_fault(fault, piece.text))
+        thickness(piece.number, unit).map_err(|fault| leaf_fault(fault, piece.text))
     };
     let lengths: Vec<Length> = pieces.iter().map(length).collect::<Result<_, _>>()?;
     if sum(&lengths) > Length::from_mm(25) {
@@ -303,7 +302,7 @@ fn around(side: &[Length], unit: ReadingUnit, leaves: &[Length]) -> (Length, Len
 
 /// Says what a reading was taken for, before it is kept; lengths in `unit`, the other in brackets.
 pub fn interpret_words(meaning: &Meaning, unit: LengthUnit) -> String {
-    let both = |length| shown_both(length, unit);
+    let both = |length: Length| length.both(unit);
     match (meaning.low, meaning.high, meaning.nominal) {
         (_, _, Some(nominal)) if meaning.single && meaning.typed.contains('+') => {
             format!("{}: those two leaves together go with a light drag", both(nominal))
@@ -312,8 +311,8 @@ pub fn interpret_words(meaning: &Meaning, unit: LengthUnit) -> String {
             format!("{}: that leaf goes with a light drag", both(nominal))
         }
         (Some(low), Some(high), Some(_)) => {
-            let pair = |unit| format!("{} and {}", digits(low, unit), shown(high, unit));
-            format!("between {} ({})", pair(unit), pair(other(unit)))
+            let pair = |unit| format!("{} and {}", low.digits(unit), high.text(unit));
+            format!("between {} ({})", pair(unit), pair(unit.other()))
         }
         (Some(_), Some(high), None) => {
             format!("below {}: that leaf will not go, nothing thinner was tried", both(high))
@@ -416,6 +415,7 @@ mod tests {
     fn what_is_no_reading_is_refused_with_its_reason() {
         use ReadingFault as Fault;
         let piece = |text: &str| Fault::NotUnderstood(text.into());
+        let long = format!("6.{}", "0".repeat(40));
         let cases = [
             ("", Fault::Empty),
             (" \t", Fault::Empty),
@@ -423,7 +423,6 @@ mod tests {
             ("six", piece("six")),
             ("-6", piece("-6")),
             ("6-7", piece("6-7")),
-            ("6.", piece("6.")),
             ("1.2.3", piece("1.2.3")),
             ("6/7/8", piece("7/8")),
             ("6+", piece("")),
@@ -441,8 +440,7 @@ mod tests {
             ("/0", Fault::ZeroIsNoLeaf),
             ("6 in", Fault::TooThick("6 in".into())),
             ("24 mm+2 mm", Fault::TooThick("24 mm+2 mm".into())),
-            ("0.0000001 mm", Fault::TooFine("0.0000001 mm".into())),
-            ("6.0000000000000", Fault::TooFine("6.0000000000000".into())),
+            (&long, Fault::TooManyDigits("6.000000000000000000…".into())),
             ("٦", piece("٦")),
             ("6\u{202e}7", piece("6\\u{202e}7")),
         ];

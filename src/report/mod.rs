@@ -1,5 +1,6 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
+pub mod advice_sheet;
 pub mod plan_sheet;
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;

@@ -220,7 +220,7 @@ proptest! {
     }
 
     #[test]
-    fn a_pair_keeps_its_two_leaves_as_ends(go in 1_i64..500, step in 1_i64..500) {
+    fn a_pair_keeps_its_two_leaves_as_ends(go in 1_i64..490, step in 1_i64..490) {
         let typed = format!("{go}/{} thou", go + step);
         let got = parse(&typed, &inch()).unwrap();
         prop_assert_eq!((got.low, got.high), (Some(thou(go)), Some(thou(go + step))));
