@@ -6,5 +6,5 @@ extern crate uom;
 pub mod domain;
 pub mod guide;
 pub mod report;
-pub mod tui;
 pub mod store;
+pub mod tui;

@@ -437,7 +437,11 @@ impl Facts {
         Kind::BOTH
             .into_iter()
             .flat_map(|kind| {
-                (1..=self.spec(kind).per_cylinder).map(move |number| Valve { cylinder, kind, number })
+                (1..=self.spec(kind).per_cylinder).map(move |number| Valve {
+                    cylinder,
+                    kind,
+                    number,
+                })
             })
             .collect()
     }

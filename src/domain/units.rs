@@ -42,12 +42,11 @@ pub enum LengthUnit {
 
 impl Length {
     /// No length at all.
-    pub const ZERO: Length =
-        Length(nano::Length {
-            dimension: std::marker::PhantomData,
-            units: std::marker::PhantomData,
-            value: 0,
-        });
+    pub const ZERO: Length = Length(nano::Length {
+        dimension: std::marker::PhantomData,
+        units: std::marker::PhantomData,
+        value: 0,
+    });
 
     /// The largest clearance that a profile may name: 25 mm.
     pub const MAX_CLEARANCE: Length = Length(nano::Length {
