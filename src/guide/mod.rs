@@ -3,17 +3,19 @@
 //! The screens and the plain prompts both stand on this, so that they can never ask different
 //! questions. Pure: domain in, words out. Nothing here draws or writes.
 
-mod closing;
+pub mod closing;
 pub mod commands;
 mod form;
 mod prepare;
 mod rounds;
 pub mod start;
 pub mod status;
+pub mod talk;
 pub mod turning;
 
 use crate::domain::session::{Input, Session};
 pub use commands::Command;
+pub use talk::{Answered, Talk};
 
 /// What is being answered: the question that is due, or a command called from beside it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
