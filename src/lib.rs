@@ -5,3 +5,4 @@ extern crate uom;
 
 pub mod domain;
 pub mod guide;
+pub mod store;

@@ -16,8 +16,7 @@ const CLUSTER_MAX: usize = 8;
 ///
 /// Text of several lines is split by the caller first.
 pub fn plain(text: &str) -> String {
-    let marked: String =
-        text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
+    let marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
     let mut out = String::with_capacity(marked.len());
     for (start, cluster) in marked.grapheme_indices(true) {
         let after = marked[start + cluster.len()..].chars().next();
@@ -36,8 +35,8 @@ pub fn plain(text: &str) -> String {
 /// Tells whether a character may never reach a terminal, wherever it stands.
 pub fn is_unsafe(c: char) -> bool {
     let control = c.is_control();
-    let turns_or_breaks_the_line = matches!(c,
-        '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}');
+    let turns_or_breaks_the_line =
+        matches!(c, '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}');
     // 2060..206F holds the bidi isolates and the rest of the invisible format characters.
     let invisible = matches!(c,
         '\u{00ad}' | '\u{034f}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180e}'

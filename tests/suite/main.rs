@@ -1,1 +1,2 @@
 //! All tests of the built library and binary, one module a topic.
+mod journal;
