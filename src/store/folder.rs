@@ -1,0 +1,281 @@
+//! Where the program's files lie, who may read them, and how a small file is replaced whole.
+//!
+//! The environment comes in as an argument; nothing here reads it.
+
+use super::StoreError;
+use super::journal::storage::{for_one_user, open_ordinary};
+use std::ffi::OsString;
+use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+/// The data folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Folder {
+    root: PathBuf,
+}
+
+/// The kinds of platform that keep a user's data in different places.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Platform {
+    /// Linux and its relatives.
+    Unix,
+    /// macOS.
+    Mac,
+    /// Windows.
+    Windows,
+}
+
+impl Platform {
+    /// Returns the platform that the program was built for.
+    pub fn here() -> Platform {
+        if cfg!(target_os = "macos") {
+            Platform::Mac
+        } else if cfg!(windows) {
+            Platform::Windows
+        } else {
+            Platform::Unix
+        }
+    }
+}
+
+impl Folder {
+    /// Takes a path as the data folder.
+    pub fn at(root: impl Into<PathBuf>) -> Folder {
+        Folder { root: root.into() }
+    }
+
+    /// Finds the data folder: the one named, else `COWLSIDE_HOME`, else the platform's own place.
+    /// `variable` looks up an environment variable.
+    ///
+    /// # Errors
+    /// Nothing tells where a user's data lies.
+    pub fn find(
+        named: Option<&Path>,
+        platform: Platform,
+        variable: &dyn Fn(&str) -> Option<OsString>,
+    ) -> Result<Folder, StoreError> {
+        let value = |name| variable(name).filter(|value| !value.is_empty()).map(PathBuf::from);
+        let own = || match platform {
+            Platform::Unix => value("XDG_DATA_HOME")
+                .filter(|path| path.is_absolute())
+                .or_else(|| Some(value("HOME")?.join(".local/share"))),
+            Platform::Mac => Some(value("HOME")?.join("Library/Application Support")),
+            Platform::Windows => value("APPDATA"),
+        };
+        named
+            .map(Path::to_owned)
+            .or_else(|| value("COWLSIDE_HOME"))
+            .or_else(|| Some(own()?.join("cowlside")))
+            .map(Folder::at)
+            .ok_or(StoreError::NoDataFolder)
+    }
+
+    /// Makes the folder and those inside it, each for its owner alone.
+    ///
+    /// # Errors
+    /// What the system says.
+    pub fn prepare(&self) -> Result<(), StoreError> {
+        let inside = [
+            self.engines(),
+            self.sessions(),
+            self.profiles(),
+            self.locks(),
+            self.cache(),
+            self.demo(),
+        ];
+        inside.iter().try_for_each(|path| make_folder(path))
+    }
+
+    /// Returns the data folder itself.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// Returns the folder of engines.
+    pub fn engines(&self) -> PathBuf {
+        self.root.join("engines")
+    }
+
+    /// Returns the folder of sessions.
+    pub fn sessions(&self) -> PathBuf {
+        self.root.join("sessions")
+    }
+
+    /// Returns the folder of the user's own profiles.
+    pub fn profiles(&self) -> PathBuf {
+        self.root.join("profiles")
+    }
+
+    /// Returns the folder of locks.
+    pub fn locks(&self) -> PathBuf {
+        self.root.join("locks")
+    }
+
+    /// Returns the folder of what can be worked out again at any time.
+    pub fn cache(&self) -> PathBuf {
+        self.root.join("cache")
+    }
+
+    /// Returns the folder of the demonstration.
+    pub fn demo(&self) -> PathBuf {
+        self.root.join("demo")
+    }
+
+    /// Returns the path of the settings.
+    pub fn settings(&self) -> PathBuf {
+        self.root.join("settings.json")
+    }
+
+    /// Locks a session, or another thing of this name, for this process.
+    ///
+    /// The lock is the system's and is freed when the process ends in whatever way; that the file
+    /// is there means nothing. Where the system has no locks, the work goes on with a warning.
+    ///
+    /// # Errors
+    /// Another process holds it, or the lock file cannot be opened.
+    pub fn lock(&self, name: &str) -> Result<Lock, StoreError> {
+        let locks = self.locks();
+        make_folder(&locks)?;
+        let path = locks.join(format!("{name}.lock"));
+        let mut options = OpenOptions::new();
+        options.read(true).write(true).create(true).truncate(false);
+        for_one_user(&mut options);
+        let mut file = options.open(&path).map_err(StoreError::io("open", &path))?;
+        match file.try_lock() {
+            Ok(()) => {
+                // Only a word for the other terminal: that it is missing does no harm.
+                let _ = file.set_len(0);
+                let _ = write!(file, "{}", std::process::id());
+                Ok(Lock { _file: file, warning: None })
+            }
+            Err(TryLockError::WouldBlock) => {
+                let mut text = String::new();
+                let _ = file.take(20).read_to_string(&mut text);
+                Err(StoreError::InUse { process: text.trim().parse().ok() })
+            }
+            Err(TryLockError::Error(cause)) => {
+                let warning = format!("this disk has no locks ({cause}): use one terminal only");
+                Ok(Lock { _file: file, warning: Some(warning) })
+            }
+        }
+    }
+}
+
+/// A lock, held until it is dropped.
+#[derive(Debug)]
+pub struct Lock {
+    _file: File,
+    /// Why it locks nothing, where the system has no locks.
+    pub warning: Option<String>,
+}
+
+/// Makes a folder and those above it that are missing, each for its owner alone.
+///
+/// # Errors
+/// What the system says.
+pub fn make_folder(path: &Path) -> Result<(), StoreError> {
+    let mut builder = DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(path).map_err(StoreError::io("make the folder", path))
+}
+
+/// Waits until the names in a folder are on the disk (a folder cannot be synced on Windows).
+///
+/// # Errors
+/// What the system says.
+pub fn sync_folder(path: &Path) -> io::Result<()> {
+    if cfg!(windows) { Ok(()) } else { File::open(path)?.sync_all() }
+}
+
+/// Replaces a small file whole: a reader finds the old one or the new one, never half of either.
+///
+/// # Errors
+/// What the system says; the old file is then still there.
+pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    make_folder(folder)?;
+    let beside = path.with_extension(format!("{}.new", super::hash::new_id(0)));
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    for_one_user(&mut options);
+    let written = options.open(&beside).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        drop(file);
+        std::fs::rename(&beside, path)?;
+        sync_folder(folder)
+    });
+    written.map_err(|cause| {
+        // The half-written file is of no use to anybody.
+        let _ = std::fs::remove_file(&beside);
+        StoreError::io("write", path)(cause)
+    })
+}
+
+/// Reads a small file of text.
+///
+/// # Errors
+/// No ordinary file, over `most` bytes, not UTF-8, or what the system says.
+pub fn read_text(path: &Path, most: u64) -> Result<String, StoreError> {
+    let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
+    let mut bytes = Vec::new();
+    file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
+    if bytes.len() > usize::try_from(most).unwrap_or(usize::MAX) {
+        return Err(StoreError::TooLarge { path: path.to_owned(), most });
+    }
+    String::from_utf8(bytes).map_err(|_| StoreError::DamagedFile {
+        path: path.to_owned(),
+        why: "it is no UTF-8 text".to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(
+        named: Option<&str>,
+        platform: Platform,
+        variables: &[(&str, &str)],
+    ) -> Option<PathBuf> {
+        let look_up = |name: &str| {
+            let found = variables.iter().find(|(known, _)| *known == name);
+            found.map(|(_, value)| OsString::from(value))
+        };
+        let folder = Folder::find(named.map(Path::new), platform, &look_up).ok()?;
+        Some(folder.root)
+    }
+
+    #[test]
+    fn the_data_folder_is_the_named_one_then_the_variable_then_the_platforms_own() {
+        use Platform::{Mac, Unix, Windows};
+        let home = ("HOME", "/h");
+        for (named, platform, variables, expected) in [
+            (Some("/n"), Unix, vec![("COWLSIDE_HOME", "/c"), home], Some("/n")),
+            (None, Unix, vec![("COWLSIDE_HOME", "/c"), home], Some("/c")),
+            (None, Unix, vec![("COWLSIDE_HOME", ""), home], Some("/h/.local/share/cowlside")),
+            (None, Unix, vec![("XDG_DATA_HOME", "/x"), home], Some("/x/cowlside")),
+            (None, Unix, vec![("XDG_DATA_HOME", "x"), home], Some("/h/.local/share/cowlside")),
+            (None, Unix, vec![], None),
+            (None, Mac, vec![home], Some("/h/Library/Application Support/cowlside")),
+            (None, Windows, vec![("APPDATA", "/a")], Some("/a/cowlside")),
+            (None, Windows, vec![home], None),
+        ] {
+            assert_eq!(found(named, platform, &variables), expected.map(PathBuf::from));
+        }
+    }
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_is_left_beside_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("inside/settings.json");
+        replace_whole(&path, b"one").unwrap();
+        replace_whole(&path, b"two").unwrap();
+        assert_eq!(read_text(&path, 3).unwrap(), "two");
+        assert!(matches!(read_text(&path, 2), Err(StoreError::TooLarge { .. })));
+        assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 1);
+    }
+}

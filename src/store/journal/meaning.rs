@@ -1,0 +1,85 @@
+//! From a journal's records to its entries, and the rules that hold between entries.
+
+use super::record::Record;
+use super::scan::Scan;
+use super::verdict::Verdict;
+use crate::domain::entry::{Entry, Kept, Seal};
+use crate::store::codec::{self, DecodeFault, FORMAT, HeadStart, ParseProfile, VERSION};
+
+/// Reads the entries of a scanned journal, and returns them with the verdict on the whole.
+pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
+    if let Some(verdict) = scan.records.first().and_then(head_fault) {
+        return (Vec::new(), verdict);
+    }
+    let mut kept = Vec::new();
+    let mut fault = None;
+    let mut sealed = false;
+    for record in &scan.records {
+        match entry(record, parse) {
+            Ok(Some(entry)) => {
+                if sealed && !may_follow_seal(&entry) {
+                    fault.get_or_insert(faulty(record, "it follows the end of the session"));
+                }
+                sealed |= matches!(entry, Entry::Seal(_));
+                kept.push(Kept { seq: record.seq, at: record.stamp.at, entry });
+            }
+            Ok(None) => {}
+            Err(found) => fault = fault.or(Some(found)),
+        }
+    }
+    // Damage and changed line ends weigh more: they say that the file is not as it was written.
+    let verdict = match (&scan.verdict, fault) {
+        (Verdict::Clean | Verdict::CutOff(_), Some(fault)) => fault,
+        (verdict, _) => verdict.clone(),
+    };
+    (kept, verdict)
+}
+
+/// Tells whether an entry may stand after the end of a session.
+pub fn may_follow_seal(entry: &Entry) -> bool {
+    matches!(entry, Entry::Remark(_) | Entry::Recover(_))
+}
+
+/// Says why the first record does not let this program read on, if so.
+pub fn head_fault(first: &Record) -> Option<Verdict> {
+    if first.seq > 0 {
+        // The head is missing; the damage says so.
+        return None;
+    }
+    let head: HeadStart = match serde_json::from_str(first.payload) {
+        Ok(head) if first.kind == "head" => head,
+        Ok(_) => return Some(Verdict::NotASession(None)),
+        Err(error) => return Some(faulty(first, &error.to_string())),
+    };
+    if head.format != FORMAT {
+        return Some(Verdict::NotASession(None));
+    }
+    (head.v != VERSION || !head.need.is_empty())
+        .then_some(Verdict::Newer { version: head.v, needs: head.need })
+}
+
+/// Reads one entry; `None` for one of a newer program that may be passed over.
+fn entry(record: &Record, parse: ParseProfile) -> Result<Option<Entry>, Verdict> {
+    let entry = match codec::decode(&record.kind, record.payload, parse) {
+        Ok(entry) => entry,
+        Err(DecodeFault::UnknownKind) if record.optional => return Ok(None),
+        Err(DecodeFault::UnknownKind) => {
+            let kind = record.kind.clone().into_owned();
+            return Err(Verdict::UnknownKind { seq: record.seq, kind });
+        }
+        Err(DecodeFault::Misspelled(why)) => return Err(faulty(record, &why)),
+    };
+    if (record.seq == 0) != matches!(entry, Entry::Head(_)) {
+        return Err(faulty(record, "only the first entry is a head"));
+    }
+    if let Entry::Seal(Seal { entries, chain, .. }) = &entry
+        && (*entries != record.seq || *chain != record.previous)
+    {
+        return Err(faulty(record, "the end does not fit the entries before it"));
+    }
+    Ok(Some(entry))
+}
+
+fn faulty(record: &Record, why: &str) -> Verdict {
+    Verdict::Faulty { seq: record.seq, why: why.to_owned() }
+}

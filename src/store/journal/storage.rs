@@ -1,0 +1,178 @@
+//! The few calls that may ever touch a journal: open for appending, write, sync, length, read.
+//!
+//! Nothing here truncates, renames or removes. Tests put a failing storage in place of the file.
+
+use super::scan::FILE_MAX;
+use crate::store::StoreError;
+use crate::store::folder::sync_folder;
+use std::fs::{File, Metadata, OpenOptions};
+use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+/// Where a journal's bytes go.
+pub trait Storage: Send {
+    /// Returns the length in bytes.
+    ///
+    /// # Errors
+    /// What the system says.
+    fn length(&mut self) -> io::Result<u64>;
+
+    /// Reads everything.
+    ///
+    /// # Errors
+    /// What the system says, or more than a journal may hold.
+    fn read_all(&mut self) -> io::Result<Vec<u8>>;
+
+    /// Appends some of `bytes` and returns how many.
+    ///
+    /// # Errors
+    /// What the system says.
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize>;
+
+    /// Waits until what was written is on the disk.
+    ///
+    /// # Errors
+    /// What the system says; after that nothing is known of what was written.
+    fn sync_data(&mut self) -> io::Result<()>;
+
+    /// The same, with the file's times and rights.
+    ///
+    /// # Errors
+    /// As `sync_data`.
+    fn sync_all(&mut self) -> io::Result<()>;
+
+    /// Waits until the file's name is on the disk.
+    ///
+    /// # Errors
+    /// As `sync_data`.
+    fn sync_folder(&mut self) -> io::Result<()>;
+}
+
+/// A journal's file.
+pub struct JournalFile {
+    file: File,
+    path: PathBuf,
+}
+
+impl JournalFile {
+    /// Makes a new file, mode 0600; its name must not exist.
+    ///
+    /// # Errors
+    /// The name exists, or what the system says.
+    pub fn create(path: &Path) -> Result<JournalFile, StoreError> {
+        let mut options = OpenOptions::new();
+        options.read(true).append(true).create_new(true);
+        for_one_user(&mut options);
+        let file = options.open(path).map_err(StoreError::io("create", path))?;
+        Ok(JournalFile { file, path: path.to_owned() })
+    }
+
+    /// Opens an existing file for appending.
+    ///
+    /// # Errors
+    /// No ordinary file, one with several names, or what the system says.
+    pub fn append(path: &Path) -> Result<JournalFile, StoreError> {
+        let mut options = OpenOptions::new();
+        options.read(true).append(true);
+        let (file, about) = open_ordinary(&options, path)?;
+        if names(&about) > 1 {
+            return Err(StoreError::SeveralNames { path: path.to_owned() });
+        }
+        Ok(JournalFile { file, path: path.to_owned() })
+    }
+
+    /// Opens an existing file for reading only.
+    ///
+    /// # Errors
+    /// No ordinary file, or what the system says.
+    pub fn read_only(path: &Path) -> Result<JournalFile, StoreError> {
+        let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
+        Ok(JournalFile { file, path: path.to_owned() })
+    }
+}
+
+impl Storage for JournalFile {
+    fn length(&mut self) -> io::Result<u64> {
+        Ok(self.file.metadata()?.len())
+    }
+
+    fn read_all(&mut self) -> io::Result<Vec<u8>> {
+        self.file.seek(SeekFrom::Start(0))?;
+        let mut bytes = Vec::new();
+        (&self.file).take(FILE_MAX + 1).read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn sync_data(&mut self) -> io::Result<()> {
+        self.file.sync_data()
+    }
+
+    fn sync_all(&mut self) -> io::Result<()> {
+        self.file.sync_all()
+    }
+
+    fn sync_folder(&mut self) -> io::Result<()> {
+        sync_folder(self.path.parent().unwrap_or(Path::new(".")))
+    }
+}
+
+/// Opens a file that must be an ordinary one: no link, no pipe that would wait for ever, no device.
+///
+/// # Errors
+/// Anything but an ordinary file, or what the system says.
+pub(in crate::store) fn open_ordinary(
+    options: &OpenOptions,
+    path: &Path,
+) -> Result<(File, Metadata), StoreError> {
+    let mut options = options.clone();
+    without_following_or_waiting(&mut options);
+    let file = options.open(path).map_err(|cause| {
+        if path.is_symlink() {
+            StoreError::NotAFile { path: path.to_owned() }
+        } else {
+            StoreError::io("open", path)(cause)
+        }
+    })?;
+    let about = file.metadata().map_err(StoreError::io("open", path))?;
+    if !about.is_file() {
+        return Err(StoreError::NotAFile { path: path.to_owned() });
+    }
+    Ok((file, about))
+}
+
+/// Makes a new file readable and writable by its owner alone, and never one behind a link.
+#[cfg(unix)]
+pub(in crate::store) fn for_one_user(options: &mut OpenOptions) {
+    use std::os::unix::fs::OpenOptionsExt;
+    options.mode(0o600);
+    without_following_or_waiting(options);
+}
+
+#[cfg(unix)]
+fn without_following_or_waiting(options: &mut OpenOptions) {
+    use rustix::fs::OFlags;
+    use std::os::unix::fs::OpenOptionsExt;
+    // The standard library adds close-on-exec itself.
+    let flags = (OFlags::NOFOLLOW | OFlags::NONBLOCK).bits();
+    options.custom_flags(flags.cast_signed());
+}
+
+#[cfg(not(unix))]
+pub(in crate::store) fn for_one_user(_options: &mut OpenOptions) {}
+
+#[cfg(not(unix))]
+fn without_following_or_waiting(_options: &mut OpenOptions) {}
+
+#[cfg(unix)]
+fn names(about: &Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::nlink(about)
+}
+
+#[cfg(not(unix))]
+fn names(_about: &Metadata) -> u64 {
+    1
+}

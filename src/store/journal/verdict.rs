@@ -1,0 +1,250 @@
+//! What reading a journal found, in words.
+
+use crate::domain::plain::plain;
+use std::fmt;
+
+/// How whole a journal is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Whole to the last byte.
+    Clean,
+    /// The last write did not get to its end; everything before it is whole.
+    CutOff(Tail),
+    /// Something was lost or changed in the middle; what is good is shown, nothing is added.
+    Damaged(Damage),
+    /// Another program re-ended the lines; the entries are whole.
+    LineEndingsChanged,
+    /// Not one whole entry: a session that never got its first line.
+    EmptyStart,
+    /// No session at all.
+    NotASession(Option<Sign>),
+    /// Written by a newer program in a way that this one must not read.
+    Newer {
+        /// The major version of the file.
+        version: u32,
+        /// What a reader must understand.
+        needs: Vec<String>,
+    },
+    /// A newer program wrote an entry that this one does not know.
+    UnknownKind {
+        /// The entry's place.
+        seq: u64,
+        /// Its kind.
+        kind: String,
+    },
+    /// An entry that no sound program of this version writes.
+    Faulty {
+        /// The entry's place.
+        seq: u64,
+        /// What is wrong with it.
+        why: String,
+    },
+}
+
+/// The bytes after the last whole entry.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tail {
+    /// Where they begin.
+    pub at: u64,
+    /// How many there are.
+    pub len: u64,
+    /// What can be read of them, safe to show.
+    pub text: String,
+    /// Whether they look like one complete line, which is more like damage than a cut.
+    pub complete: bool,
+}
+
+/// Damage before the end.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Damage {
+    /// The first byte that does not fit.
+    pub at: u64,
+    /// Its line, from 1.
+    pub line: u64,
+    /// Places of entries that are gone.
+    pub missing: Vec<u64>,
+    /// What was seen.
+    pub signs: Vec<Sign>,
+}
+
+/// What damage looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// Bytes that are no record.
+    Unreadable,
+    /// A byte-order mark was put in front.
+    ByteOrderMark,
+    /// The file was turned into UTF-16.
+    Utf16,
+    /// Marks of a merge.
+    ConflictMarks,
+    /// A blank line was put in.
+    BlankLine,
+    /// A line was indented.
+    Indented,
+    /// This entry stands there again.
+    Repeated(u64),
+    /// This entry stands in the wrong place.
+    OutOfOrder(u64),
+    /// This entry does not continue the one before it: lines are gone, or it is of another file.
+    Foreign(u64),
+    /// The bytes that this `recover` entry set aside were changed.
+    SetAsideChanged(u64),
+}
+
+impl Verdict {
+    /// Tells whether entries may be added to the journal.
+    pub fn may_append(&self) -> bool {
+        match self {
+            Verdict::Clean | Verdict::CutOff(_) => true,
+            Verdict::Damaged(_)
+            | Verdict::LineEndingsChanged
+            | Verdict::EmptyStart
+            | Verdict::NotASession(_)
+            | Verdict::Newer { .. }
+            | Verdict::UnknownKind { .. }
+            | Verdict::Faulty { .. } => false,
+        }
+    }
+
+    /// Tells whether something of the file was lost or changed (`verify` then exits 1).
+    pub fn is_damage(&self) -> bool {
+        match self {
+            Verdict::Damaged(_)
+            | Verdict::LineEndingsChanged
+            | Verdict::EmptyStart
+            | Verdict::NotASession(_)
+            | Verdict::CutOff(_)
+            | Verdict::Faulty { .. } => true,
+            Verdict::Clean | Verdict::Newer { .. } | Verdict::UnknownKind { .. } => false,
+        }
+    }
+
+    /// Says what can be done.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Verdict::Clean => "nothing needs doing",
+            Verdict::CutOff(_) => {
+                "go on with the session: the broken end is set aside, kept as it is"
+            }
+            Verdict::Damaged(_) => {
+                "keep the file as it is and look for another copy of it; what is good can be read"
+            }
+            Verdict::LineEndingsChanged => {
+                "look for a copy that was not sent through a text tool; this one can be read"
+            }
+            Verdict::EmptyStart => "start a new session; this file is left alone",
+            Verdict::NotASession(_) => "name a session file",
+            Verdict::Newer { .. } | Verdict::UnknownKind { .. } => {
+                "use the newer version of the program for this session"
+            }
+            Verdict::Faulty { .. } => "keep the file as it is; start a new session to go on",
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Verdict::Clean => write!(f, "whole"),
+            Verdict::CutOff(tail) => {
+                let what = if tail.complete { "damaged or cut off" } else { "cut off" };
+                write!(f, "the last entry is {what}: {} bytes at byte {}", tail.len, tail.at)?;
+                if tail.text.is_empty() { Ok(()) } else { write!(f, ": {}", tail.text) }
+            }
+            Verdict::Damaged(damage) => write!(f, "{damage}"),
+            Verdict::LineEndingsChanged => {
+                write!(f, "the line endings were changed by another program")
+            }
+            Verdict::EmptyStart => write!(f, "empty start: the session has no whole entry"),
+            Verdict::NotASession(None) => write!(f, "this is no session file"),
+            Verdict::NotASession(Some(sign)) => write!(f, "this is no session file: {sign}"),
+            Verdict::Newer { version, needs } => {
+                write!(f, "written by a newer version; needs format {version}")?;
+                needs.iter().try_for_each(|need| write!(f, ", {}", plain(need)))
+            }
+            Verdict::UnknownKind { seq, kind } => {
+                write!(
+                    f,
+                    "entry {seq} is of a kind that only a newer version knows: {}",
+                    plain(kind)
+                )
+            }
+            Verdict::Faulty { seq, why } => {
+                write!(f, "entry {seq} was written by a faulty or newer program: {}", plain(why))
+            }
+        }
+    }
+}
+
+impl fmt::Display for Damage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "damaged at line {} (byte {}): ", self.line, self.at)?;
+        match self.missing.as_slice() {
+            [] => write!(f, "no entry is missing")?,
+            [one] => write!(f, "entry {one} is missing")?,
+            many => write!(f, "entries {} are missing", spans(many))?,
+        }
+        self.signs.iter().try_for_each(|sign| write!(f, "; {sign}"))
+    }
+}
+
+impl fmt::Display for Sign {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Sign::Unreadable => write!(f, "bytes that are no entry"),
+            Sign::ByteOrderMark => {
+                write!(f, "a byte-order mark was put in front by another program")
+            }
+            Sign::Utf16 => write!(f, "it was turned into UTF-16 by another program"),
+            Sign::ConflictMarks => write!(f, "marks of a merge were put in by another program"),
+            Sign::BlankLine => write!(f, "a blank line was put in"),
+            Sign::Indented => write!(f, "a line was indented by another program"),
+            Sign::Repeated(seq) => write!(f, "entry {seq} stands there again"),
+            Sign::OutOfOrder(seq) => write!(f, "entry {seq} stands in the wrong place"),
+            Sign::Foreign(seq) => write!(f, "entry {seq} does not continue the one before it"),
+            Sign::SetAsideChanged(seq) => {
+                write!(f, "the bytes that entry {seq} had set aside were changed")
+            }
+        }
+    }
+}
+
+/// Spells ascending numbers as "3-5, 9".
+fn spans(numbers: &[u64]) -> String {
+    let together = |a: &u64, b: &u64| a.checked_add(1) == Some(*b);
+    let spelled = numbers.chunk_by(together).map(|run| match run {
+        [first, .., last] => format!("{first}-{last}"),
+        _ => run.iter().map(u64::to_string).collect(),
+    });
+    spelled.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn damage_is_told_with_the_exact_numbers_that_are_missing() {
+        let damage = Damage {
+            at: 812,
+            line: 4,
+            missing: vec![3, 4, 5, 9],
+            signs: vec![Sign::Unreadable, Sign::Repeated(7)],
+        };
+        assert_eq!(
+            Verdict::Damaged(damage).to_string(),
+            "damaged at line 4 (byte 812): entries 3-5, 9 are missing; \
+             bytes that are no entry; entry 7 stands there again"
+        );
+    }
+
+    #[test]
+    fn words_of_a_newer_program_are_shown_but_cannot_steer_the_terminal() {
+        let newer = Verdict::Newer { version: 2, needs: vec!["sealed\u{1b}[2J".to_owned()] };
+        assert_eq!(
+            newer.to_string(),
+            "written by a newer version; needs format 2, sealed\u{fffd}[2J"
+        );
+    }
+}

@@ -1,0 +1,9 @@
+//! The journal: what is kept is kept, whatever happens to the file, the disk or the program.
+
+mod damage;
+mod disk;
+mod faults;
+mod files;
+mod golden;
+mod random;
+mod samples;

@@ -1,0 +1,398 @@
+//! One profile, and sample entries of every kind with every member filled in.
+
+use cowlside::domain::entry::Sign;
+use cowlside::domain::entry::*;
+use cowlside::domain::profile::*;
+use cowlside::domain::units::{Length, LengthUnit, Temperature};
+use cowlside::domain::valve::{Kind, Valve};
+
+/// The identity of every sample session.
+pub const SID: &str = "k3f9q2m8x5w7t4r6p0n1j3h5g7";
+
+/// What stands for a profile's file; `parse` knows only this text.
+pub const PROFILE_TEXT: &str = "{ \"name\": \"upright twin\",\n  \"note\": \"µ \u{1b}\" }\n";
+
+/// A small sound profile: a twin with screws, example figures (no source).
+pub fn profile() -> EngineProfile {
+    let spec = |target: i64| ValveSpec {
+        per_cylinder: 1,
+        cold: Some(Figures {
+            target: Length::from_um(target),
+            least: Length::from_um(target - 50),
+            most: Length::from_um(target + 50),
+            set_least: Length::from_um(target - 50),
+            set_most: Length::from_um(target + 50),
+        }),
+        hot: None,
+        position: Vec::new(),
+        leaves_at_once: 1,
+    };
+    let facts = Facts {
+        name: "upright twin".to_owned(),
+        source: Source::default(),
+        firing_order: vec![1, 2],
+        firing_intervals: vec![360.0, 360.0],
+        layout: Layout {
+            shape: Shape::Inline,
+            listed_from: End::Front,
+            banks: vec![Bank {
+                name: "row".to_owned(),
+                cylinders: vec![1, 2],
+                side: None,
+                valves_along: None,
+                labels: Vec::new(),
+                first_at: 0.0,
+            }],
+            angle: None,
+            cam_ring: None,
+        },
+        rotation: None,
+        intake: spec(150),
+        exhaust: spec(200),
+        timing: None,
+        adjuster: Adjuster::Screw(Screw {
+            pitch_mm: Some(1.0),
+            at_valve_end: true,
+            rocker_ratio: 1.0,
+            lock_nut: None,
+            lock_nut_torque: None,
+            screw_drive: None,
+            threads_showing: None,
+        }),
+        gauge_when: GaugeWhen { hot: false, no_warmer_than: None, no_cooler_than: None },
+        leaves: Vec::new(),
+        covers: Covers::default(),
+        interval_hours: None,
+        interval_months: None,
+        first_interval_hours: None,
+        cautions: Vec::new(),
+        stops: None,
+        overlap_looks_like: None,
+        unit: LengthUnit::Mm,
+    };
+    EngineProfile::new(facts).expect("the sample profile is sound")
+}
+
+/// Stands in for the reader of profile files.
+pub fn parse(text: &str) -> Result<EngineProfile, String> {
+    if text == PROFILE_TEXT { Ok(profile()) } else { Err("no sample profile".to_owned()) }
+}
+
+/// The profile with its text.
+pub fn profile_text() -> ProfileText {
+    ProfileText {
+        profile: profile(),
+        text: PROFILE_TEXT.to_owned(),
+        name: "upright-twin".to_owned(),
+    }
+}
+
+/// The first entry of a sample session.
+pub fn head() -> Head {
+    Head { session: SID.to_owned(), program: "0.1.0".to_owned(), profile: profile_text() }
+}
+
+/// Three minutes past a quarter past ten, in a place one hour ahead of UTC.
+pub fn moment() -> Moment {
+    Moment { unix_ms: 1_773_483_330_123, offset_min: 60 }
+}
+
+/// A reading with every member.
+pub fn reading() -> Reading {
+    Reading {
+        valve: Valve { cylinder: 1, kind: Kind::Exhaust, number: 2 },
+        step: Step::Left,
+        round: 2,
+        typed: "0,15".to_owned(),
+        unit: ReadingUnit::Hundredths,
+        low: Some(nm(145_000)),
+        high: Some(nm(155_000)),
+        nominal: Some(nm(150_000)),
+        single: true,
+        by: "worker a".to_owned(),
+        paper: Some("09:40".to_owned()),
+        aimed: Some(nm(152_400)),
+        tries: 3,
+        odd: Some("no leaf of the set".to_owned()),
+        against_plan: Some("seen shut".to_owned()),
+    }
+}
+
+fn nm(nm: i64) -> Length {
+    Length::from_nm(nm)
+}
+
+fn text(text: &str) -> String {
+    text.to_owned()
+}
+
+fn some(text: &str) -> Option<String> {
+    Some(text.to_owned())
+}
+
+fn valve() -> Valve {
+    Valve::new(2, Kind::Intake)
+}
+
+fn source() -> Source {
+    Source { document: text("manual"), revision: text("4"), page: text("12-3") }
+}
+
+/// Entries of one kind, so that every member and every choice is there once.
+pub fn of_kind(kind: &str) -> Vec<Entry> {
+    let mut all = start();
+    all.extend(gauging());
+    all.extend(setting());
+    all.extend(closing());
+    all.retain(|entry| cowlside::store::codec::kind(entry) == kind);
+    all
+}
+
+/// All kinds. A new kind must be put in here: this does not compile until it has an arm.
+pub fn kinds() -> Vec<&'static str> {
+    let all: Vec<Entry> =
+        start().into_iter().chain(gauging()).chain(setting()).chain(closing()).collect();
+    let mut kinds = Vec::new();
+    for entry in &all {
+        let kind = match entry {
+            Entry::Head(_) => "head",
+            Entry::Begin(_) => "begin",
+            Entry::Who(_) => "who",
+            Entry::Caution(_) => "caution",
+            Entry::Condition(_) => "condition",
+            Entry::Source(_) => "source",
+            Entry::Leaves(_) => "leaves",
+            Entry::Off(_) => "off",
+            Entry::On(_) => "on",
+            Entry::At(_) => "at",
+            Entry::Proof(_) => "proof",
+            Entry::Unload(_) => "unload",
+            Entry::Release(_) => "release",
+            Entry::Reading(_) => "reading",
+            Entry::Nut(_) => "nut",
+            Entry::Part(_) => "part",
+            Entry::Work(_) => "work",
+            Entry::Remark(_) => "remark",
+            Entry::LeakTest(_) => "leaktest",
+            Entry::Skip(_) => "skip",
+            Entry::Correct(_) => "correct",
+            Entry::Amend(_) => "amend",
+            Entry::Away(_) => "away",
+            Entry::Back(_) => "back",
+            Entry::Run(_) => "run",
+            Entry::Sign(_) => "sign",
+            Entry::Seal(_) => "seal",
+            Entry::Recover(_) => "recover",
+            Entry::Adopt(_) => "adopt",
+            Entry::Redate(_) => "redate",
+        };
+        if !kinds.contains(&kind) {
+            kinds.push(kind);
+        }
+    }
+    kinds
+}
+
+fn start() -> Vec<Entry> {
+    let begin = |rounds| Begin {
+        name: some("spring"),
+        engine_id: some("0123456789abcdefghjkmnpqrs"),
+        engine: some("twin beside the door"),
+        serial: some("T-17"),
+        hours: Some(Hours(123_456)),
+        hours_why: some("counter replaced"),
+        total_time: Some(Hours(987_650)),
+        known_source: Some(source()),
+        known_worker: some("worker b"),
+        scope: Some(vec![1, 2]),
+        scope_why: some("only one cylinder was opened"),
+        rounds: Some(rounds),
+        from: Some(2),
+        corrects: some("autumn"),
+    };
+    let caution = |when| Caution {
+        id: text("ignition"),
+        asked: text("ignition made safe?"),
+        digit: 1,
+        seen: text("leads off"),
+        safe: true,
+        when,
+    };
+    vec![
+        Entry::Head(head()),
+        Entry::Begin(begin(Rounds::SetThenRecheck)),
+        Entry::Begin(begin(Rounds::SurveySetRecheck)),
+        Entry::Begin(begin(Rounds::SurveyOnly)),
+        Entry::Begin(Begin::default()),
+        Entry::Who(Who { name: text("worker a"), takes_over: true }),
+        Entry::Caution(caution(Asked::Start)),
+        Entry::Caution(caution(Asked::Back)),
+        Entry::Caution(caution(Asked::Run)),
+        Entry::Condition(Condition {
+            head: Some(Temperature(21_500)),
+            typed: text("21.5 °C"),
+            air: Some(Temperature(-3_250)),
+            against_limit: some("the owner waits"),
+        }),
+        Entry::Source(SourceRead::Named { source: source(), practice: true }),
+        Entry::Source(figure(Kind::Intake, Figure::Target)),
+        Entry::Source(figure(Kind::Exhaust, Figure::Least)),
+        Entry::Source(figure(Kind::Exhaust, Figure::Most)),
+        Entry::Source(SourceRead::Confirmed),
+        Entry::Source(SourceRead::Again),
+    ]
+}
+
+fn figure(kind: Kind, figure: Figure) -> SourceRead {
+    SourceRead::Figure { kind, figure, typed: text(".006"), value: nm(152_400) }
+}
+
+fn gauging() -> Vec<Entry> {
+    let (bank, item) = (text("row"), text("screw"));
+    let leaves =
+        |unit| LeafSet { name: text("short"), unit, leaves: vec![nm(101_600), nm(127_000)] };
+    let step = |step, unit| Reading { step, unit, ..reading() };
+    vec![
+        Entry::Leaves(leaves(LengthUnit::Mm)),
+        Entry::Leaves(leaves(LengthUnit::Inch)),
+        Entry::Off(Off { bank: text("row"), items: vec![(text("screw"), 6), (text("rag"), 2)] }),
+        Entry::On(On::Count { bank: bank.clone(), item: item.clone(), count: 5 }),
+        Entry::On(On::Found { bank: bank.clone(), item: item.clone() }),
+        Entry::On(On::AccountedFor { bank, item, place: text("bin"), by: text("worker a") }),
+        Entry::On(On::Check {
+            id: text("plugs"),
+            asked: text("plugs to torque?"),
+            digit: 2,
+            seen: text("hand tight only"),
+            done: false,
+        }),
+        Entry::At(At::Stop { stop: 3, watch: 2, then_turn: 360 }),
+        Entry::At(At::SeenOverlap(1)),
+        Entry::At(At::SeenLoose(2)),
+        Entry::At(At::Lost),
+        Entry::Proof(Proof { loose: 1, of: 2, rocked: Some(Rocked::Steady) }),
+        Entry::Proof(Proof { loose: 0, of: 2, rocked: Some(Rocked::Moved) }),
+        Entry::Proof(Proof { loose: 2, of: 2, rocked: None }),
+        Entry::Unload(Unload { valve: valve() }),
+        Entry::Release(Release { valve: valve() }),
+        Entry::Reading(step(Step::Found, ReadingUnit::Mm)),
+        Entry::Reading(step(Step::Try, ReadingUnit::Thou)),
+        Entry::Reading(step(Step::Left, ReadingUnit::Hundredths)),
+        Entry::Reading(step(Step::Recheck, ReadingUnit::Inch)),
+        Entry::Reading(Reading {
+            low: None,
+            high: None,
+            nominal: None,
+            paper: None,
+            aimed: None,
+            odd: None,
+            against_plan: None,
+            ..reading()
+        }),
+    ]
+}
+
+fn setting() -> Vec<Entry> {
+    let nut = |said| Entry::Nut(Nut { valve: valve(), said });
+    let part = |part, valve, out| {
+        Entry::Part(Part {
+            valve,
+            part,
+            out,
+            marked: Some(nm(2_650_000)),
+            measured: Some(nm(2_648_000)),
+            typed: text("2.65"),
+        })
+    };
+    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
+    vec![
+        nut(NutSaid::Slack),
+        nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
+        nut(NutSaid::NeverTouched { why: text("another valve was meant") }),
+        nut(NutSaid::Threads(3)),
+        part(PartKind::Shim, Some(valve()), true),
+        part(PartKind::Pushrod, Some(valve()), false),
+        part(PartKind::Cam, None, true),
+        part(PartKind::Rocker, Some(valve()), true),
+        Entry::Work(Work {
+            cylinder: 2,
+            what: text("rocker"),
+            text: text("pad worn through"),
+            hold_down: some("22 N·m, 35 N·m"),
+        }),
+        Entry::Remark(Remark {
+            cylinder: Some(1),
+            good: vec![Tick::Pad, Tick::Bush, Tick::Spring],
+            bad: vec![Tick::Rod, Tick::Oil, Tick::Gasket],
+            text: text("oil is black \u{202e}\u{7f}"),
+            before_running: true,
+            settles: Some(12),
+        }),
+        Entry::LeakTest(LeakTest { cylinder: 1, held: Some((74, 80)), why_not: some("no air") }),
+        skip(Skipped::AsFound(valve())),
+        skip(Skipped::Gauging(valve(), 2)),
+        skip(Skipped::Setting(valve())),
+        skip(Skipped::Round(2)),
+        skip(Skipped::Check(text("plugs"))),
+        skip(Skipped::Run),
+    ]
+}
+
+fn closing() -> Vec<Entry> {
+    let correct = |change| Entry::Correct(Correct { of: 17, change, why: text("typing error") });
+    let amend = |what| Entry::Amend(Amend { what, source: text("bulletin"), why: text("revised") });
+    let value = Change::Value {
+        typed: text("6/7"),
+        unit: ReadingUnit::Thou,
+        low: Some(nm(152_400)),
+        high: Some(nm(177_800)),
+        nominal: Some(nm(165_100)),
+        single: false,
+    };
+    let (target, least, most) = (nm(254_000), nm(203_200), nm(304_800));
+    vec![
+        correct(Change::Void),
+        correct(value),
+        correct(Change::SwapWith(18)),
+        amend(Amended::Figures { kind: Kind::Intake, target, least, most }),
+        amend(Amended::Profile(Box::new(profile_text()))),
+        Entry::Away(Away { text: text("back at two") }),
+        Entry::Back(Back {
+            after_min: Some(95),
+            restart: true,
+            new_day: false,
+            clock_jumped: true,
+        }),
+        Entry::Run(Run {
+            id: text("leaks"),
+            asked: text("leaks at the covers?"),
+            digit: 1,
+            seen: text("dry"),
+            good: true,
+            text: text("after ten minutes"),
+        }),
+        Entry::Sign(Sign {
+            signer: text("signer c"),
+            certificate_kind: text("mechanic"),
+            certificate_number: text("12-345"),
+            statement: text("done as the manual says"),
+            owner_sentence: text("all valves within limits"),
+            next_check: Some(Hours(133_456)),
+        }),
+        Entry::Seal(Seal {
+            entries: 17,
+            by: text("signer c"),
+            chain: text("00000000000000000000000000000000"),
+            signed: true,
+            why: text("interrupted"),
+        }),
+        Entry::Recover(Recover { at: 812, len: 40, sha: text("0123456789abcdef0123456789abcdef") }),
+        Entry::Adopt(Adopt {
+            file: text("20260314-101530z-k3f9q2.jsonl"),
+            seq: 17,
+            hash: text("0123456789abcdef0123456789abcdef"),
+            reading: reading(),
+        }),
+        Entry::Redate(Redate { day: text("2026-03-15"), why: text("clock was a day behind") }),
+    ]
+}
