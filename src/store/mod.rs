@@ -1,5 +1,12 @@
-//! Everything on disk; serde lives here and nowhere else but in reports.
+//! Everything on disk: sessions, engines, settings, and the folder that they lie in.
+//!
+//! What the kept things mean is the domain's business. Every error says what, where and why in one
+//! line, and [`StoreError::hint`] says what to do.
 
+pub mod codec;
+pub mod folder;
+pub mod hash;
+pub mod journal;
 pub mod profile_error;
 mod profile_facts;
 mod profile_fields;
@@ -8,18 +15,12 @@ mod profile_json;
 mod profile_parts;
 mod profile_text;
 pub mod profiles;
-//! Everything on disk: sessions, engines, settings, and the folder that they lie in.
-//!
-//! What the kept things mean is the domain's business. Every error says what, where and why in one
-//! line, and [`StoreError::hint`] says what to do.
-pub mod codec;
-pub mod folder;
-pub mod hash;
-pub mod journal;
+
 use crate::domain::plain::plain;
 use journal::Verdict;
 use std::io;
 use std::path::{Path, PathBuf};
+
 /// Why something could not be read or kept.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -40,69 +41,113 @@ pub enum StoreError {
     #[error("{} is no ordinary file (links are not followed)", shown(path))]
     NotAFile {
         /// Where.
+        path: PathBuf,
+    },
     /// The file has a second name, through which another program could change it.
     #[error("{} has several names on this disk", shown(path))]
     SeveralNames {
+        /// Where.
+        path: PathBuf,
+    },
     /// Over the limit.
     #[error("{} is over {most} bytes", shown(path))]
     TooLarge {
+        /// Where.
+        path: PathBuf,
         /// The limit in bytes.
         most: u64,
+    },
     /// A small file that cannot be understood; it is left as it is.
     #[error("{} is damaged: {}", shown(path), plain(why))]
     DamagedFile {
+        /// Where.
+        path: PathBuf,
         /// Why.
         why: String,
+    },
     /// Another process holds the lock.
     #[error("open in another terminal{}", process.map_or(String::new(), |id| format!(" (process {id})")))]
     InUse {
         /// The other process, where known.
         process: Option<u32>,
+    },
     /// A session that can be read but not added to.
     #[error("{} can only be read: {verdict}", shown(path))]
     ReadOnly {
+        /// Where.
+        path: PathBuf,
+        /// Why.
         verdict: Verdict,
+    },
     /// A session that has ended.
     #[error("{} has ended; only remarks can be added", shown(path))]
     Sealed {
+        /// Where.
+        path: PathBuf,
+    },
     /// Entries or bytes at the limit.
     #[error("{} is full", shown(path))]
     Full {
+        /// Where.
+        path: PathBuf,
+    },
     /// An entry that would not read back.
     #[error("this {kind} cannot be kept: {}", plain(why))]
     Unkeepable {
         /// Its kind.
         kind: &'static str,
+        /// Why.
+        why: String,
+    },
     /// A text that is no identity where one must be.
     #[error("{:?} is no identity", plain(text))]
     NoIdentity {
         /// What stood there.
         text: String,
+    },
     /// The entry is not known to be on the disk.
     #[error("NOT SAVED: cannot {doing} {}: {cause}", shown(path))]
     NotSaved {
+        /// What was tried.
+        doing: &'static str,
+        /// On what.
+        path: PathBuf,
+        /// What the system said.
+        cause: io::Error,
+    },
     /// Somebody else has written to the session.
     #[error(
         "NOT SAVED: {} is {found} bytes long, not {expected}: another program has written to it",
         shown(path)
     )]
     OtherWriter {
+        /// Where.
+        path: PathBuf,
         /// The length as this program left it.
         expected: u64,
         /// The length found.
         found: u64,
+    },
     /// An earlier failure closed the journal.
+    #[error(
         "NOT SAVED: {} takes nothing more in this run of the program: {}",
         shown(path),
         plain(why)
+    )]
     Closed {
+        /// Where.
+        path: PathBuf,
         /// What had happened.
+        why: String,
+    },
 }
+
 impl StoreError {
     /// Makes the error of something tried on a path.
     pub fn io(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
         move |cause| StoreError::Io { doing, path: path.to_owned(), cause }
     }
+
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
@@ -123,8 +168,13 @@ impl StoreError {
             }
             StoreError::OtherWriter { .. } => {
                 "end the other program, then start this one again; nothing was overwritten"
+            }
         }
         .to_owned()
+    }
+}
+
 /// Returns a path as text that is safe to show.
 pub fn shown(path: &Path) -> String {
     plain(&path.to_string_lossy())
+}

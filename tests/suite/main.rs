@@ -7,6 +7,6 @@
 )]
 
 mod advice;
+mod journal;
 mod plans;
 mod readings;
-mod journal;
