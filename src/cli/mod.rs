@@ -1,0 +1,72 @@
+//! The command line: joins store, report, guide and screens. It calls and prints; it decides
+//! nothing about valves.
+
+pub mod args;
+mod fail;
+mod open_session;
+mod plain_session;
+mod profiles;
+mod service;
+mod workshop;
+pub mod world;
+
+use args::{Command, Line};
+use clap::Parser;
+use fail::Fail;
+use std::ffi::OsString;
+use workshop::Workshop;
+pub use world::World;
+
+/// Runs the program with these arguments (the program's name first) and returns its exit code.
+///
+/// 0 done, 1 the work could not be done, 2 wrong usage or no terminal where one is needed.
+pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
+    let line = match Line::try_parse_from(arguments) {
+        Ok(line) => line,
+        Err(error) => return print_usage(&error, world),
+    };
+    match carry_out(line, world) {
+        Ok(code) => code,
+        Err(fail) => fail.print(world.err),
+    }
+}
+
+/// Help and version go to standard output and are no mistake; the rest is.
+fn print_usage(error: &clap::Error, world: &mut World<'_>) -> u8 {
+    let text = error.render().to_string();
+    if error.use_stderr() {
+        // There is nowhere left to say that saying it failed.
+        let _ = write!(world.err, "{text}");
+        2
+    } else {
+        let _ = write!(world.out, "{text}");
+        0
+    }
+}
+
+fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
+    let workshop = Workshop::find(world)?;
+    let Some(command) = line.command else { return service::screens(world, &workshop) };
+    match command {
+        Command::Demo(demo) => service::demo(world, &workshop, demo),
+        other => command_in(other, world, &workshop),
+    }
+}
+
+/// Carries out any command but `demo` in a workshop.
+fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
+    match command {
+        Command::Demo(_) => return Err(Fail::usage("a demo has no demo", "leave one `demo` out")),
+        Command::Profiles(profiles) => profiles::profiles(world, workshop, &profiles)?,
+        Command::Plan(plan) => profiles::plan(world, workshop, &plan)?,
+        Command::Advise(advise) => profiles::advise(world, workshop, &advise)?,
+        Command::Engine(engine) => service::engine(world, workshop, &engine)?,
+        Command::Engines(args) => service::engines(world, workshop, &args)?,
+        Command::Session(args) => return service::session(world, workshop, &args),
+        Command::Sessions(args) => service::sessions(world, workshop, &args)?,
+        Command::Compare(args) => service::compare(world, workshop, &args)?,
+        Command::Report(args) => service::report(world, workshop, &args)?,
+        Command::Tag(args) => service::tag(world, workshop, &args)?,
+    }
+    Ok(0)
+}

@@ -1,0 +1,110 @@
+//! Commands about profiles: list, check, show, plan, advise.
+
+use super::args;
+use super::fail::Fail;
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::advice::{self, AdviceFault};
+use crate::domain::leaves;
+use crate::domain::plan::{self, PlanChoice};
+use crate::domain::reading;
+use crate::domain::units::Length;
+use crate::guide::commands;
+use crate::report::advice_sheet::{advice_json, advice_text};
+use crate::report::plan_sheet::{plan_json, plan_text};
+use crate::report::profile_sheet::{self, ListRow};
+use crate::store::profiles as store;
+use serde_json::Value;
+use std::io::Write;
+
+/// Prints one JSON document.
+pub(super) fn print_json(world: &mut World<'_>, document: &Value) -> Result<(), Fail> {
+    // `{:#}` is serde_json's indented form; a value always prints.
+    writeln!(world.out, "{document:#}")?;
+    Ok(())
+}
+
+/// `profiles`.
+pub fn profiles(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::Profiles,
+) -> Result<(), Fail> {
+    match &args.what {
+        None => list(world, workshop, args.json),
+        Some(args::ProfilesWhat::Check { file }) => {
+            let path = file.to_string_lossy();
+            let found = store::read_file(file)?;
+            write!(world.out, "{}", profile_sheet::check_text(&path, &found.profile))?;
+            Ok(())
+        }
+        Some(args::ProfilesWhat::Show { name }) => {
+            let found = store::find(name, workshop.root())?;
+            write!(world.out, "{}", profile_sheet::sheet(&found.name, &found.profile))?;
+            Ok(())
+        }
+    }
+}
+
+fn list(world: &mut World<'_>, workshop: &Workshop, json: bool) -> Result<(), Fail> {
+    let listing = store::list(workshop.root());
+    for broken in &listing.broken {
+        // There is nowhere left to say that saying it failed.
+        let _ = writeln!(world.err, "left out: {broken}");
+    }
+    let rows: Vec<ListRow<'_>> = listing
+        .known
+        .iter()
+        .map(|known| ListRow {
+            name: &known.profile.name,
+            profile: &known.profile.profile,
+            built_in: known.origin == store::Origin::BuiltIn,
+        })
+        .collect();
+    if json {
+        return print_json(world, &profile_sheet::list_json(&rows));
+    }
+    write!(world.out, "{}", profile_sheet::list_text(&rows))?;
+    Ok(())
+}
+
+/// `plan`.
+pub fn plan(world: &mut World<'_>, workshop: &Workshop, args: &args::Plan) -> Result<(), Fail> {
+    let found = store::find(&args.profile, workshop.root())?;
+    let choice = PlanChoice { from: args.from, margin: args.margin };
+    let plan = plan::plan(&found.profile, &choice)
+        .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
+    if args.json {
+        return print_json(world, &plan_json(&found.profile, &plan));
+    }
+    write!(world.out, "{}", plan_text(&found.profile, &plan))?;
+    Ok(())
+}
+
+/// `advise`.
+pub fn advise(world: &mut World<'_>, workshop: &Workshop, args: &args::Advise) -> Result<(), Fail> {
+    let found = store::find(&args.profile, workshop.root())?;
+    let valve = commands::valve(&args.valve)
+        .map_err(|words| Fail::work(words, "name a valve as in \"1 exhaust\""))?;
+    let set = leaves::of_profile(&found.profile);
+    let meaning = reading::parse(&args.reading, &set)
+        .map_err(|fault| Fail::work(fault.to_string(), fault.hint()))?;
+    let fitted = length(args.shim.as_deref(), "--shim", Length::ZERO)?;
+    let rod = length(args.rod.as_deref(), "--rod", Length::from_mm(-25))?;
+    let advice = advice::advise(&found.profile, valve, &meaning.interval(), fitted, rod)
+        .map_err(|fault: AdviceFault| Fail::work(fault.to_string(), fault.hint()))?;
+    if args.json {
+        return print_json(world, &advice_json(&found.profile, &meaning, &advice));
+    }
+    write!(world.out, "{}", advice_text(&found.profile, &meaning, &advice))?;
+    Ok(())
+}
+
+fn length(typed: Option<&str>, flag: &str, least: Length) -> Result<Option<Length>, Fail> {
+    typed
+        .map(|typed| Length::parse(typed, least..=Length::from_mm(25)))
+        .transpose()
+        .map_err(|fault| {
+            Fail::work(format!("{flag}: {fault}"), "write a length with its unit, as in \"2.95 mm\"")
+        })
+}
