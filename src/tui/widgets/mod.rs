@@ -1,1 +1,7 @@
 //! Parts that screens are put together from; each paints into a `Buffer` and knows no screen.
+
+pub mod digits;
+pub mod engine;
+mod engine_plan;
+mod glyphs;
+pub mod text;
