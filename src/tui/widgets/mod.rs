@@ -3,5 +3,7 @@
 pub mod digits;
 pub mod engine;
 mod engine_plan;
+pub mod field;
+pub mod footer;
 mod glyphs;
 pub mod text;

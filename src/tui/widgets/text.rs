@@ -81,7 +81,9 @@ pub fn wrap_items(items: &[String], width: u16) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for item in items {
         match lines.last_mut() {
-            Some(line) if columns(line).saturating_add(2).saturating_add(columns(item)) <= width => {
+            Some(line)
+                if columns(line).saturating_add(2).saturating_add(columns(item)) <= width =>
+            {
                 line.push_str("  ");
                 line.push_str(item);
             }
