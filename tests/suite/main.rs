@@ -1,1 +1,3 @@
 //! All tests of the built library and binary, one module a topic.
+
+mod screens;

@@ -31,7 +31,8 @@ pub struct Size {
 
 impl Size {
     /// All sizes, the largest first; of equal heights the wider one first.
-    pub const ALL: [Size; 8] = [
+    pub const ALL: [Size; 9] = [
+        Size { spots: 7, across: 4, halves: 6 },
         Size { spots: 7, across: 3, halves: 4 },
         Size { spots: 7, across: 2, halves: 4 },
         Size { spots: 5, across: 2, halves: 4 },
@@ -60,8 +61,8 @@ impl Size {
         })
     }
 
-    /// Half rows need half blocks.
-    fn can_be_drawn_in(self, ink: Ink) -> bool {
+    /// Tells whether an ink can draw this size: half rows need half blocks.
+    pub fn can_be_drawn_in(self, ink: Ink) -> bool {
         match ink {
             Ink::Blocks => true,
             Ink::Hash => self.halves.is_multiple_of(2),
@@ -137,7 +138,7 @@ mod tests {
 
     #[test]
     fn no_two_characters_share_a_shape() {
-        for size in [Size::ALL[4], Size::ALL[5]] {
+        for size in [Size::ALL[5], Size::ALL[6]] {
             let shapes: BTreeSet<_> = TALL.iter().map(|(letter, _)| size.shape(*letter)).collect();
             assert_eq!(shapes.len(), TALL.len());
         }
@@ -158,7 +159,8 @@ mod tests {
     #[test]
     fn the_largest_size_that_fits_is_found() {
         let rows = |columns, rows, ink| Size::largest("4", columns, rows, ink).map(Size::rows);
-        assert_eq!(rows(80, 50, Ink::Blocks), Some(14));
+        assert_eq!(rows(80, 50, Ink::Blocks), Some(21));
+        assert_eq!(rows(80, 20, Ink::Blocks), Some(14));
         assert_eq!(rows(80, 13, Ink::Blocks), Some(10));
         assert_eq!(rows(80, 5, Ink::Blocks), Some(5));
         assert_eq!(rows(80, 4, Ink::Blocks), Some(4));

@@ -239,27 +239,42 @@ impl EngineView {
         legend
     }
 
-    /// Returns the words beneath a picture of this detail and width.
-    fn beneath(&self, detail: Detail, width: u16) -> Vec<String> {
-        match detail {
+    /// Lays the picture and the words beneath it out together; `None` where they do not fit.
+    fn lay(&self, detail: Detail, width: u16, height: u16) -> Option<(Plan, Vec<String>)> {
+        let items = match detail {
             Detail::Boxes | Detail::Words => Vec::new(),
-            Detail::Signs => text::wrap_items(&self.legend(), width),
+            Detail::Signs => self.legend(),
+        };
+        let widest = items.iter().map(|item| text::columns(item)).max().unwrap_or(0);
+        let mut room = height;
+        // A ring takes all the height it is offered, so what the words need is found out first.
+        loop {
+            let plan = Plan::new(self, detail, width, room)?;
+            // As narrow as the picture if they fit beneath it so, else as wide as there is room.
+            for wide in [plan.width.max(widest), width] {
+                let beneath = text::wrap_items(&items, wide);
+                let rows = u16::try_from(beneath.len()).unwrap_or(u16::MAX);
+                if plan.height.saturating_add(rows) <= height && widest <= width {
+                    return Some((plan, beneath));
+                }
+            }
+            room = plan.height.min(height).checked_sub(1)?;
         }
     }
 
     /// Returns the columns and rows that a picture of this detail takes inside a width and height;
     /// `None` where it does not fit.
     pub fn size(&self, detail: Detail, width: u16, height: u16) -> Option<(u16, u16)> {
-        let plan = Plan::new(self, detail, width, height)?;
-        let rows = u16::try_from(self.beneath(detail, plan.width).len()).unwrap_or(u16::MAX);
-        let all = plan.height.saturating_add(rows);
-        (all <= height).then_some((plan.width, all))
+        let (plan, beneath) = self.lay(detail, width, height)?;
+        let words = beneath.iter().map(|line| text::columns(line)).max().unwrap_or(0);
+        let rows = u16::try_from(beneath.len()).unwrap_or(u16::MAX);
+        Some((plan.width.max(words), plan.height.saturating_add(rows)))
     }
 
     /// Paints the engine at the top left of an area, if it fits there.
     pub fn paint(&self, detail: Detail, theme: Theme, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
-        let Some(plan) = Plan::new(self, detail, area.width, area.height) else { return };
+        let Some((plan, beneath)) = self.lay(detail, area.width, area.height) else { return };
         let plain = theme.style(Role::Text);
         for caption in &plan.captions {
             let place = at(area, caption.x, caption.y, text::columns(&caption.text), 1);
@@ -271,8 +286,7 @@ impl EngineView {
                 paint_cylinder(cylinder, detail, theme, place, buf);
             }
         }
-        let beneath = at(area, 0, plan.height, area.width, area.height);
-        text::put_lines(&self.beneath(detail, plan.width), plain, beneath, buf);
+        text::put_lines(&beneath, plain, at(area, 0, plan.height, area.width, area.height), buf);
     }
 
     fn cylinder(&self, cell: &Cell) -> Option<&CylinderView> {

@@ -129,7 +129,14 @@ impl Plan {
     pub fn new(view: &EngineView, detail: Detail, width: u16, height: u16) -> Option<Plan> {
         let plan = match &view.arrangement {
             Arrangement::Columns => columns(view, detail),
-            Arrangement::Rings(angles) => rings(view, angles, detail, width, height)?,
+            // Lines of words make a ring wider than it helps.
+            Arrangement::Rings(_) if detail == Detail::Words => return None,
+            Arrangement::Rings(angles) => match rings(view, angles, detail, width, height) {
+                Some(plan) => plan,
+                // As a list, clockwise from the top, where there is no room for a ring.
+                None if detail == Detail::Signs => columns(view, detail),
+                None => return None,
+            },
         };
         (plan.width <= width && plan.height <= height).then_some(plan)
     }
@@ -183,9 +190,15 @@ fn columns(view: &EngineView, detail: Detail) -> Plan {
             });
         }
     }
-    let foot = longest.saturating_mul(cell_height).saturating_add(2);
-    plan.captions.push(Caption { text: view.below.clone(), x: middle(&view.below), y: foot });
-    plan.height = foot.saturating_add(1);
+    plan.height = longest.saturating_mul(cell_height).saturating_add(2);
+    if !view.below.is_empty() {
+        plan.captions.push(Caption {
+            text: view.below.clone(),
+            x: middle(&view.below),
+            y: plan.height,
+        });
+        plan.height = plan.height.saturating_add(1);
+    }
     plan
 }
 
@@ -214,7 +227,7 @@ fn rings(
             let ring = ring(angles, size, room)?;
             let name = &view.banks.get(bank)?.name;
             let caption = Caption {
-                text: name.clone(),
+                text: if count > 1 { name.clone() } else { String::new() },
                 x: corner.0 + ring.width.saturating_sub(text::columns(name)) / 2,
                 y: corner.1 + ring.height / 2,
             };
@@ -232,34 +245,47 @@ fn rings(
     if count == 1 { side_by_side } else { side_by_side.or_else(|| beside(1, count)) }
 }
 
-/// The smallest ring on which no two cells touch.
+/// The narrowest ring on which no two cells touch, as round as the height allows.
 fn ring(angles: &[f64], (cell_width, cell_height): (u16, u16), room: (u16, u16)) -> Option<Plan> {
     let tallest = room.1.checked_sub(cell_height)?;
     let widest = room.0.checked_sub(cell_width)?;
-    for rise in 2..=tallest {
-        // A cell of text is twice as high as wide; a flatter ring is tried where there is no room.
-        let round = rise.saturating_mul(2).max(cell_width.saturating_add(GAP)).min(widest);
-        let cells: Vec<Cell> = angles
-            .iter()
-            .enumerate()
-            .map(|(place, angle)| {
-                let turn = angle.to_radians();
-                let x = on_ring(round, turn.sin());
-                let y = on_ring(rise, -turn.cos());
-                Cell { bank: 0, place, x, y, width: cell_width, height: cell_height }
-            })
-            .collect();
-        let apart = cells.iter().enumerate().all(|(at, cell)| {
-            cells.iter().skip(at + 1).all(|other| {
-                cell.y.abs_diff(other.y) >= cell_height || cell.x.abs_diff(other.x) > cell_width
-            })
-        });
-        if apart {
-            let width = round + cell_width;
-            return Some(Plan { cells, captions: Vec::new(), width, height: rise + cell_height });
+    let rings = (2..=tallest).filter_map(|rise| {
+        let round = narrowest(angles, rise, cell_width, cell_height)?.max(cell_width);
+        (round <= widest).then_some((rise, round))
+    });
+    // A cell of text is twice as high as it is wide.
+    let (rise, round) =
+        rings.min_by_key(|&(rise, round)| (round.abs_diff(rise.saturating_mul(2)), round))?;
+    let cell = |(place, angle): (usize, &f64)| {
+        let turn = angle.to_radians();
+        let (x, y) = (on_ring(round, turn.sin()), on_ring(rise, -turn.cos()));
+        Cell { bank: 0, place, x, y, width: cell_width, height: cell_height }
+    };
+    Some(Plan {
+        cells: angles.iter().enumerate().map(cell).collect(),
+        captions: Vec::new(),
+        width: round + cell_width,
+        height: rise + cell_height,
+    })
+}
+
+/// How wide a ring of this height must be so that cells on the same rows stand apart.
+fn narrowest(angles: &[f64], rise: u16, cell_width: u16, cell_height: u16) -> Option<u16> {
+    let places: Vec<(f64, u16)> = angles
+        .iter()
+        .map(|angle| (angle.to_radians().sin(), on_ring(rise, -angle.to_radians().cos())))
+        .collect();
+    let mut needed = 0.0_f64;
+    for (at, (x, y)) in places.iter().enumerate() {
+        for (other_x, other_y) in places.iter().skip(at + 1) {
+            if y.abs_diff(*other_y) < cell_height {
+                // Two columns between them; rounding to cells may take one away.
+                needed =
+                    needed.max(2.0 * f64::from(cell_width.saturating_add(2)) / (x - other_x).abs());
+            }
         }
     }
-    None
+    (needed < f64::from(u16::MAX)).then_some(needed.ceil() as u16)
 }
 
 /// A place on an axis of this length, for a share from -1 to 1.
