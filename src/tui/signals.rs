@@ -12,7 +12,7 @@ use std::io;
 const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
 
 #[cfg(unix)]
-pub use unix::{hung_up, watch, while_working};
+pub use unix::{hung_up, stop_this, watch, while_working};
 
 #[cfg(unix)]
 mod unix {
@@ -92,6 +92,11 @@ mod unix {
         poll(&mut watched, Some(&at_once)).is_ok() && !watched[0].revents().is_empty()
     }
 
+    /// Stops the program as the terminal's own Ctrl-Z would; the thread of signals does it.
+    pub fn stop_this() {
+        let _ = raise(SIGTSTP);
+    }
+
     fn end(code: i32) {
         let since = Instant::now();
         // Kept to the end, so that no further write begins.
@@ -130,6 +135,9 @@ mod elsewhere {
         Ok(())
     }
 
+    /// There is no stopping here.
+    pub fn stop_this() {}
+
     /// The console does not go away before the program does.
     pub fn hung_up() -> bool {
         false
@@ -137,4 +145,4 @@ mod elsewhere {
 }
 
 #[cfg(not(unix))]
-pub use elsewhere::{hung_up, watch, while_working};
+pub use elsewhere::{hung_up, stop_this, watch, while_working};

@@ -10,3 +10,4 @@ mod advice;
 mod journal;
 mod plans;
 mod readings;
+mod screens;

@@ -1,1 +1,9 @@
 //! Parts that screens are put together from; each paints into a `Buffer` and knows no screen.
+
+pub mod digits;
+pub mod engine;
+mod engine_plan;
+pub mod field;
+pub mod footer;
+mod glyphs;
+pub mod text;

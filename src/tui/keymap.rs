@@ -1,0 +1,453 @@
+//! The one table of keys: where a key works, what it means, what it is called.
+//!
+//! The footer, the help screen and the handling of keys all read this table, so they cannot differ.
+//! No key needs Ctrl, Alt or a function key; whatever a letter does can also be reached by digits
+//! through the list on `*`, so other alphabets and a bare number pad lose nothing.
+
+use crate::guide::{Prompt, Typed};
+use crate::tui::widgets::text::is_plain;
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+
+/// What a key means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Action {
+    /// One character more in the entry.
+    Type(char),
+    /// Pasted text, into the entry only.
+    Paste(String),
+    /// One character less in the entry.
+    Erase,
+    /// The entry as it stands, or what Enter alone means.
+    Enter,
+    /// One of several answers, or a line of a list.
+    Digit(u8),
+    /// Out of what lies on top; nothing is lost.
+    Back,
+    /// To another line of a list.
+    Move(Motion),
+    /// The last entry taken back.
+    TakeBack,
+    /// The list of everything else that can be done now.
+    More,
+    /// A command with a letter of its own.
+    Command(Shortcut),
+    /// The comparison with earlier sessions.
+    Compare,
+    /// The list of what was kept.
+    Kept,
+    /// The help screen.
+    Help,
+    /// The next theme.
+    Theme,
+    /// Leave the program.
+    Leave,
+    /// Ctrl-C: the question whether to leave, and leave when it is already asked.
+    Interrupt,
+    /// Paint everything anew.
+    Redraw,
+    /// Stop the program, to be taken up again by the shell.
+    Suspend,
+    /// A key without a meaning here; it only shows that somebody is there.
+    Nothing,
+}
+
+/// Commands of a session that have a letter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shortcut {
+    /// This cylinder is seen at overlap.
+    SeenOverlap,
+    /// A remark.
+    Remark,
+    /// Something is passed over.
+    Skip,
+    /// Called away.
+    Away,
+    /// Who works.
+    Who,
+}
+
+/// Movements in a list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Motion {
+    /// A line up.
+    Up,
+    /// A line down.
+    Down,
+    /// Ten lines up.
+    PageUp,
+    /// Ten lines down.
+    PageDown,
+    /// The first line.
+    First,
+    /// The last line.
+    Last,
+}
+
+/// What is being asked, as far as keys go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// One digit answers.
+    Choice,
+    /// Enter alone answers.
+    Enter,
+    /// A whole number.
+    Count,
+    /// A feeler reading.
+    Reading,
+    /// A number that may be negative.
+    Number,
+    /// Free text: letters are text.
+    Text,
+    /// A list with a cursor.
+    List,
+    /// A notice: any key leaves it.
+    Notice,
+}
+
+impl Place {
+    /// Tells the place of a question.
+    pub fn of(prompt: &Prompt) -> Place {
+        match (prompt.field.typed, prompt.field.choices.is_empty()) {
+            (Some(Typed::Count), _) => Place::Count,
+            (Some(Typed::Reading), _) => Place::Reading,
+            (Some(Typed::Number), _) => Place::Number,
+            (Some(Typed::Text), _) => Place::Text,
+            (None, false) => Place::Choice,
+            (None, true) => Place::Enter,
+        }
+    }
+
+    /// Tells whether a character may stand in an entry here, after what is there already.
+    pub fn takes(self, letter: char, entry: Begun) -> bool {
+        match (self, entry) {
+            (Place::Choice | Place::Enter | Place::List | Place::Notice, _) => false,
+            (Place::Text, _) => is_plain(letter),
+            (Place::Count, _) => letter.is_ascii_digit(),
+            (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
+            // A unit comes after its number, so its letters are no shortcuts then.
+            (Place::Reading, Begun::Yes) => {
+                letter.is_ascii_digit() || ".,/+ \"mincthousdlµμ".contains(letter)
+            }
+            (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
+            (Place::Number, Begun::Yes) => {
+                letter.is_ascii_digit()
+                    || "-.,/:+ °·\"".contains(letter)
+                    || (letter.is_alphabetic() && letter != 'q')
+            }
+        }
+    }
+}
+
+/// Whether something stands in the entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Begun {
+    /// It is empty.
+    No,
+    /// Something was typed.
+    Yes,
+}
+
+impl Begun {
+    /// Looks at an entry.
+    pub fn of(entry: &str) -> Begun {
+        if entry.is_empty() { Begun::No } else { Begun::Yes }
+    }
+}
+
+/// A key as the table names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Key {
+    Char(char),
+    Digits,
+    Ctrl(char),
+    Code(KeyCode),
+}
+
+/// Where a row works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum At {
+    /// Everywhere but on a notice.
+    Anywhere,
+    /// Wherever letters are no text.
+    NotText,
+    /// Questions whose letters are no text, while nothing is typed.
+    Question,
+    /// As `Question`, but not where a minus may begin the entry.
+    QuestionWithoutMinus,
+    /// Questions where a minus may begin the entry.
+    QuestionWithMinus,
+    /// Where something stands in the entry.
+    Begun,
+    /// One digit answers.
+    Choice,
+    /// Lists.
+    List,
+    /// Questions answered by Enter.
+    EnterOrField,
+}
+
+struct Row {
+    at: At,
+    key: Key,
+    action: Action,
+    shown: &'static str,
+    label: &'static str,
+}
+
+const fn row(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
+    Row { at, key, action, shown, label }
+}
+
+/// Every key, the most needed first: that is the order of the footer. An empty label stands in no
+/// footer.
+#[rustfmt::skip]
+static TABLE: [Row; 33] = [
+    row(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
+    row(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
+    row(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
+    row(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
+    row(At::List, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
+    row(At::List, Key::Code(KeyCode::Down), Action::Move(Motion::Down), "arrows", ""),
+    row(At::List, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", ""),
+    row(At::List, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", ""),
+    row(At::List, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", ""),
+    row(At::List, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", ""),
+    row(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
+    row(At::Begun, Key::Ctrl('h'), Action::Erase, "Ctrl-H", ""),
+    row(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "- u", "take back"),
+    row(At::Question, Key::Char('*'), Action::More, "*", "more"),
+    row(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
+    row(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
+    row(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    row(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", ""),
+    row(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
+    row(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
+    row(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "skip"),
+    row(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
+    row(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "who"),
+    row(At::Question, Key::Char('l'), Action::Kept, "l", "list"),
+    row(At::Question, Key::Char('c'), Action::Compare, "c", "compare"),
+    row(At::NotText, Key::Char('t'), Action::Theme, "t", "theme"),
+    row(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
+    row(At::List, Key::Char('*'), Action::Back, "*", ""),
+    row(At::List, Key::Char('-'), Action::Back, "-", ""),
+    row(At::List, Key::Code(KeyCode::Backspace), Action::Back, "Backspace", ""),
+    row(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", ""),
+    row(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", ""),
+    row(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", ""),
+];
+
+impl Row {
+    fn works(&self, place: Place, entry: Begun) -> bool {
+        let typed = match place {
+            Place::Count | Place::Reading | Place::Number | Place::Text => true,
+            Place::Choice | Place::Enter | Place::List | Place::Notice => false,
+        };
+        let question = match place {
+            Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
+            Place::Text | Place::List | Place::Notice => false,
+        };
+        match self.at {
+            At::Anywhere => place != Place::Notice,
+            At::NotText => place != Place::Notice && place != Place::Text,
+            At::Question => question && entry == Begun::No,
+            At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
+            At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
+            At::Begun => typed && entry == Begun::Yes,
+            At::Choice => place == Place::Choice,
+            At::List => place == Place::List,
+            At::EnterOrField => typed || place == Place::Enter,
+        }
+    }
+}
+
+/// A key and what it does, for the footer and the help screen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hint {
+    /// The key as written on screen.
+    pub key: &'static str,
+    /// What it does.
+    pub label: &'static str,
+}
+
+/// Lists the keys that work in a place, the most needed first; letters of commands that are not
+/// offered now are left out.
+pub fn hints(place: Place, entry: Begun, offered: &[Shortcut]) -> Vec<Hint> {
+    let offered = |row: &&Row| match &row.action {
+        Action::Command(shortcut) => offered.contains(shortcut),
+        _ => true,
+    };
+    let is_text = |row: &Row| match row.key {
+        Key::Char(letter) => place.takes(letter, entry),
+        Key::Digits | Key::Ctrl(_) | Key::Code(_) => false,
+    };
+    let rows = TABLE.iter().filter(|row| !row.label.is_empty() && row.works(place, entry));
+    rows.filter(|row| !is_text(row))
+        .filter(offered)
+        .map(|row| Hint { key: row.shown, label: row.label })
+        .collect()
+}
+
+/// Lists every key once with what it does, for the help screen.
+pub fn all() -> Vec<Hint> {
+    let mut hints: Vec<Hint> = Vec::new();
+    for row in TABLE.iter().filter(|row| !row.label.is_empty()) {
+        let hint = Hint { key: row.shown, label: row.label };
+        if !hints.contains(&hint) {
+            hints.push(hint);
+        }
+    }
+    hints.push(Hint { key: "Ctrl-C", label: "ask whether to leave; again: leave" });
+    hints.push(Hint { key: "Ctrl-L", label: "paint everything anew" });
+    hints.push(Hint { key: "Ctrl-Z", label: "stop; the shell's fg goes on" });
+    hints
+}
+
+/// Tells what a key means here; `None` for what is no press of a key.
+pub fn action(key: KeyEvent, place: Place, entry: Begun) -> Option<Action> {
+    let pressed = match key.kind {
+        KeyEventKind::Press => true,
+        KeyEventKind::Repeat => {
+            matches!(key.code, KeyCode::Up | KeyCode::Down | KeyCode::Backspace)
+        }
+        KeyEventKind::Release => false,
+    };
+    if !pressed {
+        return None;
+    }
+    let held = key.modifiers.difference(KeyModifiers::SHIFT);
+    Some(meaning(key.code, held, place, entry))
+}
+
+fn meaning(code: KeyCode, held: KeyModifiers, place: Place, entry: Begun) -> Action {
+    let key = match (code, held) {
+        (KeyCode::Char(letter), KeyModifiers::NONE) if place.takes(letter, entry) => {
+            return Action::Type(letter);
+        }
+        (KeyCode::Char(digit), KeyModifiers::NONE) if digit.is_ascii_digit() => Key::Digits,
+        (KeyCode::Char(letter), KeyModifiers::NONE) => Key::Char(letter),
+        (KeyCode::Char(letter), KeyModifiers::CONTROL) => Key::Ctrl(letter.to_ascii_lowercase()),
+        (KeyCode::Char(_), _) => return Action::Nothing,
+        (code, _) => Key::Code(code),
+    };
+    let Some(row) = TABLE.iter().find(|row| row.key == key && row.works(place, entry)) else {
+        return Action::Nothing;
+    };
+    match (&row.action, code) {
+        (Action::Digit(_), KeyCode::Char(digit)) => {
+            Action::Digit(u8::try_from(digit.to_digit(10).unwrap_or(0)).unwrap_or(0))
+        }
+        (action, _) => action.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const QUESTIONS: [Place; 5] =
+        [Place::Choice, Place::Enter, Place::Count, Place::Reading, Place::Number];
+
+    fn press(letter: char, place: Place, entry: Begun) -> Action {
+        let key = KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
+        action(key, place, entry).unwrap()
+    }
+
+    #[test]
+    fn a_reading_takes_what_readings_are_written_with_and_units_only_after_a_number() {
+        for letter in "0123456789.,/".chars() {
+            assert_eq!(press(letter, Place::Reading, Begun::No), Action::Type(letter));
+        }
+        for letter in "0.15 mm"
+            .chars()
+            .chain("6 thou".chars())
+            .chain("25+6".chars())
+            .chain("0,006 in".chars())
+        {
+            assert_eq!(press(letter, Place::Reading, Begun::Yes), Action::Type(letter));
+        }
+        assert_eq!(press('u', Place::Reading, Begun::No), Action::TakeBack);
+        assert_eq!(press('n', Place::Reading, Begun::No), Action::Command(Shortcut::Remark));
+    }
+
+    #[test]
+    fn a_minus_takes_back_only_where_it_cannot_begin_an_entry() {
+        for place in [Place::Choice, Place::Enter, Place::Count, Place::Reading] {
+            assert_eq!(press('-', place, Begun::No), Action::TakeBack);
+        }
+        assert_eq!(press('-', Place::Reading, Begun::Yes), Action::Nothing);
+        assert_eq!(press('-', Place::Number, Begun::No), Action::Type('-'));
+        assert_eq!(press('-', Place::Text, Begun::No), Action::Type('-'));
+    }
+
+    #[test]
+    fn every_letter_is_text_where_text_is_typed() {
+        for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-*?/ äß".chars()) {
+            for entry in [Begun::No, Begun::Yes] {
+                assert_eq!(press(letter, Place::Text, entry), Action::Type(letter));
+            }
+        }
+    }
+
+    #[test]
+    fn digits_enter_and_the_number_pad_reach_every_command() {
+        for place in QUESTIONS {
+            assert_eq!(press('*', place, Begun::No), Action::More);
+        }
+        assert_eq!(press('7', Place::List, Begun::No), Action::Digit(7));
+        assert_eq!(press('7', Place::Choice, Begun::No), Action::Digit(7));
+    }
+
+    #[test]
+    fn releases_are_no_presses_and_a_held_enter_is_no_second_enter() {
+        let key = |code, kind| KeyEvent::new_with_kind(code, KeyModifiers::NONE, kind);
+        for place in QUESTIONS {
+            assert_eq!(action(key(KeyCode::Enter, KeyEventKind::Release), place, Begun::Yes), None);
+            assert_eq!(action(key(KeyCode::Enter, KeyEventKind::Repeat), place, Begun::Yes), None);
+        }
+        let held = key(KeyCode::Down, KeyEventKind::Repeat);
+        assert_eq!(action(held, Place::List, Begun::No), Some(Action::Move(Motion::Down)));
+    }
+
+    #[test]
+    fn keys_held_with_alt_are_never_text() {
+        let key = KeyEvent::new(KeyCode::Char('1'), KeyModifiers::ALT);
+        for place in QUESTIONS {
+            assert_eq!(action(key, place, Begun::Yes), Some(Action::Nothing));
+        }
+    }
+
+    #[test]
+    fn what_is_hinted_works() {
+        for place in QUESTIONS.into_iter().chain([Place::Text, Place::List]) {
+            for entry in [Begun::No, Begun::Yes] {
+                for hint in hints(place, entry, &[]) {
+                    let mut letters = hint.key.chars();
+                    if let (Some(letter), None) = (letters.next(), letters.next()) {
+                        let meaning = press(letter, place, entry);
+                        assert_ne!(meaning, Action::Nothing, "{letter} at {place:?}");
+                        assert!(
+                            !matches!(meaning, Action::Type(_)),
+                            "{letter} at {place:?} {entry:?}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn commands_that_are_not_offered_are_not_hinted() {
+        let hinted = |offered: &[Shortcut]| {
+            hints(Place::Reading, Begun::No, offered).iter().any(|hint| hint.key == "s")
+        };
+        assert!(hinted(&[Shortcut::SeenOverlap]));
+        assert!(!hinted(&[Shortcut::Remark]));
+    }
+
+    #[test]
+    fn a_notice_is_left_by_any_key_and_hints_none() {
+        assert_eq!(press('x', Place::Notice, Begun::No), Action::Nothing);
+        assert_eq!(hints(Place::Notice, Begun::No, &[]), []);
+    }
+}

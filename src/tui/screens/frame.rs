@@ -1,0 +1,184 @@
+//! What every screen has: a ground, open items at the top, a note and the keys at the foot; and what
+//! is shown where the window is too small for it.
+
+use crate::tui::keymap::Hint;
+use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::{footer, text};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Columns that a screen needs.
+pub const COLUMNS: u16 = 60;
+/// Rows that a screen needs.
+pub const ROWS: u16 = 20;
+
+/// A line said once: a refusal, or what became of a key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// What is said.
+    pub text: String,
+    /// How.
+    pub tone: Tone,
+}
+
+/// How a note is said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tone {
+    /// Something was done.
+    Done,
+    /// Something was refused, or needs attention.
+    Warning,
+}
+
+impl Note {
+    /// Makes a note that something was done.
+    pub fn done(text: impl Into<String>) -> Note {
+        Note { text: text.into(), tone: Tone::Done }
+    }
+
+    /// Makes a note that something was refused or needs attention.
+    pub fn warning(text: impl Into<String>) -> Note {
+        Note { text: text.into(), tone: Tone::Warning }
+    }
+}
+
+/// What stands around the middle of a screen.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Around {
+    /// Open items: what must not be forgotten.
+    pub open: Vec<String>,
+    /// Left of the second line: the engine.
+    pub status: String,
+    /// Right of the second line: where in the job.
+    pub place: String,
+    /// The note.
+    pub note: Option<Note>,
+    /// The keys that work now.
+    pub hints: Vec<Hint>,
+}
+
+/// Paints the ground of a whole screen.
+pub fn ground(theme: Theme, area: Rect, buf: &mut Buffer) {
+    if theme.paints_ground() {
+        buf.set_style(area.intersection(buf.area), theme.style(Role::Text));
+    }
+}
+
+/// Tells whether a screen has the room it needs.
+pub fn has_room(area: Rect) -> bool {
+    area.width >= COLUMNS && area.height >= ROWS
+}
+
+/// Paints everything around the middle and returns the middle.
+pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rect {
+    ground(theme, area, buf);
+    let area = area.intersection(buf.area);
+    let [mut top, mut foot] = [0_u16, 0_u16];
+    for line in open_lines(&around.open, area.width) {
+        let row = row(area, top);
+        buf.set_style(row, theme.style(Role::Open));
+        text::put(&line, theme.style(Role::Open), row, buf);
+        top += 1;
+    }
+    let status = row(area, top);
+    let place_width = text::columns(&around.place).min(status.width);
+    let left = Rect { width: (status.width - place_width).saturating_sub(1), ..status };
+    text::put(&around.status, theme.style(Role::Text), left, buf);
+    let right = Rect { x: status.right() - place_width, width: place_width, ..status };
+    text::put(&around.place, theme.style(Role::Text), right, buf);
+    top += 1;
+    let keys = footer::lines(&around.hints, area.width);
+    foot += u16::try_from(keys.len()).unwrap_or(0);
+    footer::paint(&around.hints, theme, below(area, area.height.saturating_sub(foot)), buf);
+    if let Some(note) = &around.note {
+        let role = match note.tone {
+            Tone::Done => Role::Good,
+            Tone::Warning => Role::Warning,
+        };
+        let mut lines = text::wrap(&format!("{} {}", sign(note.tone), note.text), area.width);
+        lines.truncate(usize::from(area.height / 4).max(1));
+        foot += u16::try_from(lines.len()).unwrap_or(0);
+        text::put_lines(
+            &lines,
+            theme.style(role),
+            below(area, area.height.saturating_sub(foot)),
+            buf,
+        );
+    }
+    let height = area.height.saturating_sub(top).saturating_sub(foot);
+    Rect { height, ..below(area, top) }
+}
+
+/// A refusal is told by its sign too, not by colour alone.
+fn sign(tone: Tone) -> &'static str {
+    match tone {
+        Tone::Done => "·",
+        Tone::Warning => "!",
+    }
+}
+
+/// The open items in at most two lines; what does not fit is counted and stands in the help.
+fn open_lines(open: &[String], width: u16) -> Vec<String> {
+    let Some((first, rest)) = open.split_first() else { return Vec::new() };
+    let items: Vec<String> = std::iter::once(format!("OPEN: {first}"))
+        .chain(rest.iter().map(|item| format!("· {item}")))
+        .collect();
+    for shown in (1..=items.len()).rev() {
+        let mut items: Vec<String> = items.iter().take(shown).cloned().collect();
+        if shown < open.len() {
+            items.push(format!("· and {} more: ? shows all", open.len() - shown));
+        }
+        let lines = text::wrap_items(&items, width);
+        if lines.len() <= 2 {
+            return lines;
+        }
+    }
+    vec![format!("OPEN: {} things: ? shows all", open.len())]
+}
+
+/// One row of an area; empty where the area has no such row.
+pub fn row(area: Rect, at: u16) -> Rect {
+    Rect { height: 1, ..below(area, at) }.intersection(area)
+}
+
+/// The area from a row on.
+pub fn below(area: Rect, at: u16) -> Rect {
+    let at = at.min(area.height);
+    Rect { y: area.y + at, height: area.height - at, ..area }
+}
+
+/// Asks for more room; beneath, whatever of the question still fits.
+pub fn paint_cramped(wanted: &[(String, Role)], theme: Theme, area: Rect, buf: &mut Buffer) {
+    ground(theme, area, buf);
+    let area = area.intersection(buf.area);
+    let ask = format!("{COLUMNS}x{ROWS} needed, this is {}x{}", area.width, area.height);
+    text::put(&ask, theme.style(Role::Warning), row(area, 0), buf);
+    let mut at = 1;
+    for (line, role) in wanted {
+        let lines = text::wrap(line, area.width);
+        at += text::put_lines(&lines, theme.style(*role), below(area, at), buf);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn open_items_that_do_not_fit_are_counted_never_dropped() {
+        let open: Vec<String> =
+            (1..=9).map(|valve| format!("nut slack: {valve} exhaust")).collect();
+        assert_eq!(
+            open_lines(&open, 60),
+            [
+                "OPEN: nut slack: 1 exhaust  · nut slack: 2 exhaust",
+                "· nut slack: 3 exhaust  · and 6 more: ? shows all"
+            ]
+        );
+        assert_eq!(open_lines(&open[..1], 60), ["OPEN: nut slack: 1 exhaust"]);
+        assert_eq!(open_lines(&[], 60), Vec::<String>::new());
+        for width in 0..200 {
+            assert!(open_lines(&open, width).len() <= 2);
+        }
+    }
+}

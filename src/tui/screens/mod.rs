@@ -1,0 +1,8 @@
+//! Whole screens. A view is what a screen says, already in words; painting chooses none.
+
+pub mod frame;
+pub mod notice;
+pub mod session;
+pub mod table;
+
+pub use frame::{Note, Tone};

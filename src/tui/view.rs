@@ -1,0 +1,115 @@
+//! Puts the state into screens: every word that is not the session's own is chosen here.
+
+use super::app::{App, Job, List, Listed, Table};
+use super::keymap::{self, Place};
+use super::screens::frame::Around;
+use super::screens::session::SessionView;
+use super::screens::table::{Choosing, TableView};
+use super::screens::{notice, session, table};
+use crate::guide::{Choice, Field, Prompt};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Paints everything.
+pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
+    let theme = app.paints();
+    if let Some(view) = app.notice() {
+        notice::paint(&view, theme, area, buf);
+    } else if let Some(list) = app.list() {
+        table::paint(&table_view(app, list), theme, area, buf);
+    } else if let Some(prompt) = app.prompt() {
+        session::paint(&session_view(app, prompt), theme, area, buf);
+    }
+}
+
+fn around<J: Job>(app: &App<J>, place: String) -> Around {
+    let job = app.job.as_ref();
+    let offers = job.map(Job::offers).unwrap_or_default();
+    let shortcuts: Vec<_> = offers.iter().filter_map(|offer| offer.shortcut).collect();
+    Around {
+        open: job.map(Job::open_items).unwrap_or_default(),
+        status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
+        place,
+        note: app.note.clone(),
+        hints: keymap::hints(app.place(), app.begun(), &shortcuts),
+    }
+}
+
+fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
+    let choosing = match list.what {
+        Listed::Shop | Listed::More | Listed::Kept => Choosing::Numbered,
+        Listed::Compare | Listed::Help => Choosing::ReadOnly,
+    };
+    TableView {
+        around: around(app, String::new()),
+        title: list.table.title.clone(),
+        lines: list.table.lines.clone(),
+        head: list.table.head.clone(),
+        rows: list.table.rows.clone(),
+        choosing,
+        cursor: list.cursor,
+    }
+}
+
+fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
+    let taken_for = match (&app.job, app.entry.is_empty()) {
+        (Some(job), false) => job.taken_for(app.form(), &app.entry),
+        (Some(_) | None, _) => String::new(),
+    };
+    SessionView {
+        around: around(app, prompt.place.clone()),
+        entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
+        prompt,
+        taken_for,
+        engine: app.job.as_ref().and_then(Job::drawing),
+        ink: app.ink,
+    }
+}
+
+/// The question whether to leave.
+pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
+    let mut lines =
+        vec!["Everything that was kept is on disk; the session goes on where it was.".to_owned()];
+    if !app.entry.is_empty() {
+        lines.push(format!("Half typed and not kept: {}", app.entry));
+    }
+    if let Some(job) = &app.job {
+        lines.extend(job.open_items().into_iter().map(|item| format!("Open: {item}")));
+    }
+    let choice = |digit, label: &str| Choice { digit, label: label.to_owned() };
+    Prompt {
+        place: String::new(),
+        title: "Leave?".into(),
+        big: None,
+        lines,
+        ask: "Leave the program?".into(),
+        field: Field {
+            choices: vec![choice(1, "leave"), choice(2, "stay")],
+            typed: None,
+            enter: None,
+        },
+    }
+}
+
+/// The help: the question in full, what is open, every key, and what else is good to know.
+pub fn help<J: Job>(app: &App<J>) -> Table {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut say = |left: &str, right: &str| rows.push(vec![left.to_owned(), right.to_owned()]);
+    if let Some(prompt) = app.prompt() {
+        say("now", &prompt.title);
+        for line in &prompt.lines {
+            say("", line);
+        }
+        say("", &prompt.ask);
+    }
+    for item in app.job.as_ref().map(Job::open_items).unwrap_or_default() {
+        say("open", &item);
+    }
+    for hint in keymap::all() {
+        say(hint.key, hint.label);
+    }
+    say("", "In a text every letter is text; then only Enter, Esc, Backspace and Ctrl act.");
+    say("larger", "Make the terminal's own letters larger (often Ctrl and +): 60x20 is enough.");
+    say("a key dead", "A terminal, a multiplexer or a menu may take a key: * lists all by number.");
+    Table { title: "Help".into(), rows, ..Table::default() }
+}

@@ -1,0 +1,186 @@
+//! Large digits and capital words, legible across a hangar.
+//!
+//! Solid blocks only: half blocks and full cells exist in every font, and in a plain console too.
+//! The shapes themselves are in `glyphs`.
+
+use super::glyphs::{LOW, TALL};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+/// What a spot of ink is drawn with.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Ink {
+    /// Full and half blocks.
+    #[default]
+    Blocks,
+    /// `#` in whole cells, for terminals without blocks.
+    Hash,
+}
+
+/// A size of large text: which shapes, and how many cells a spot takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Size {
+    /// Height in spots: 7 or 5.
+    spots: u16,
+    /// Columns a spot.
+    across: u16,
+    /// Half rows a spot.
+    halves: u16,
+}
+
+impl Size {
+    /// All sizes, the largest first; of equal heights the wider one first.
+    pub const ALL: [Size; 9] = [
+        Size { spots: 7, across: 4, halves: 6 },
+        Size { spots: 7, across: 3, halves: 4 },
+        Size { spots: 7, across: 2, halves: 4 },
+        Size { spots: 5, across: 2, halves: 4 },
+        Size { spots: 7, across: 2, halves: 2 },
+        Size { spots: 7, across: 1, halves: 2 },
+        Size { spots: 5, across: 1, halves: 2 },
+        Size { spots: 7, across: 1, halves: 1 },
+        Size { spots: 5, across: 1, halves: 1 },
+    ];
+
+    /// Returns the height in rows.
+    pub fn rows(self) -> u16 {
+        (self.spots * self.halves).div_ceil(2)
+    }
+
+    /// Returns the width of a text in columns.
+    pub fn columns(self, text: &str) -> u16 {
+        let spots: usize = text.chars().map(|letter| width(self.shape(letter)) + 1).sum();
+        u16::try_from(spots.saturating_sub(1)).unwrap_or(u16::MAX).saturating_mul(self.across)
+    }
+
+    /// Finds the largest size in which a text fits.
+    pub fn largest(text: &str, columns: u16, rows: u16, ink: Ink) -> Option<Size> {
+        Size::ALL.into_iter().find(|size| {
+            size.rows() <= rows && size.columns(text) <= columns && size.can_be_drawn_in(ink)
+        })
+    }
+
+    /// Tells whether an ink can draw this size: half rows need half blocks.
+    pub fn can_be_drawn_in(self, ink: Ink) -> bool {
+        match ink {
+            Ink::Blocks => true,
+            Ink::Hash => self.halves.is_multiple_of(2),
+        }
+    }
+
+    fn shape(self, letter: char) -> &'static [&'static str] {
+        if self.spots == 7 { look_up(&TALL, letter) } else { look_up(&LOW, letter) }
+    }
+
+    /// Tells whether there is ink at a column and a half row of a text's picture.
+    fn inked(self, shape: &[&str], column: u16, half: u16) -> bool {
+        let row = shape.get(usize::from(half / self.halves));
+        row.and_then(|row| row.as_bytes().get(usize::from(column / self.across))) == Some(&b'#')
+    }
+}
+
+/// Capitals stand for small letters, but for the `m` and `µ` of units; the unknown is a question mark.
+fn look_up<const N: usize>(
+    table: &'static [(char, [&'static str; N])],
+    letter: char,
+) -> &'static [&'static str] {
+    let find = |wanted: char| table.iter().find(|(drawn, _)| *drawn == wanted);
+    let plain = match letter {
+        'μ' => 'µ',
+        '−' | '–' => '-',
+        other => other,
+    };
+    find(plain)
+        .or_else(|| find(plain.to_ascii_uppercase()))
+        .or_else(|| find('?'))
+        .map_or(&[], |(_, shape)| shape.as_slice())
+}
+
+fn width(shape: &[&str]) -> usize {
+    shape.first().map_or(0, |row| row.len())
+}
+
+/// Paints a text at the top left of an area; what does not fit is left out.
+pub fn paint(text: &str, size: Size, ink: Ink, style: Style, area: Rect, buf: &mut Buffer) {
+    let area = area.intersection(buf.area);
+    let mut left = area.x;
+    for letter in text.chars() {
+        let shape = size.shape(letter);
+        let columns = u16::try_from(width(shape)).unwrap_or(0).saturating_mul(size.across);
+        for row in 0..size.rows().min(area.height) {
+            for column in 0..columns.min(area.right().saturating_sub(left)) {
+                let upper = size.inked(shape, column, row * 2);
+                let lower = size.inked(shape, column, row * 2 + 1);
+                if let Some(symbol) = symbol(upper, lower, ink) {
+                    buf[(left + column, area.y + row)].set_symbol(symbol).set_style(style);
+                }
+            }
+        }
+        left = left.saturating_add(columns).saturating_add(size.across).min(area.right());
+    }
+}
+
+fn symbol(upper: bool, lower: bool, ink: Ink) -> Option<&'static str> {
+    match (upper, lower, ink) {
+        (false, false, Ink::Blocks | Ink::Hash) => None,
+        (true, true, Ink::Blocks) => Some("█"),
+        (true, false, Ink::Blocks) => Some("▀"),
+        (false, true, Ink::Blocks) => Some("▄"),
+        (true, true, Ink::Hash) | (true, false, Ink::Hash) | (false, true, Ink::Hash) => Some("#"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn no_two_characters_share_a_shape() {
+        for size in [Size::ALL[5], Size::ALL[6]] {
+            let shapes: BTreeSet<_> = TALL.iter().map(|(letter, _)| size.shape(*letter)).collect();
+            assert_eq!(shapes.len(), TALL.len());
+        }
+    }
+
+    #[test]
+    fn both_tables_draw_every_character_with_rows_of_one_width() {
+        for ((tall, tall_rows), (low, low_rows)) in TALL.iter().zip(LOW.iter()) {
+            assert_eq!(tall, low);
+            assert!(tall_rows.iter().all(|row| row.len() == tall_rows[0].len()), "{tall}");
+            assert!(low_rows.iter().all(|row| row.len() == low_rows[0].len()), "{low}");
+        }
+        for needed in ('A'..='Z').chain('0'..='9').chain(".,-+/<>=°m µ".chars()) {
+            assert!(TALL.iter().any(|(letter, _)| *letter == needed), "{needed} is not drawn");
+        }
+    }
+
+    #[test]
+    fn the_largest_size_that_fits_is_found() {
+        let rows = |columns, rows, ink| Size::largest("4", columns, rows, ink).map(Size::rows);
+        assert_eq!(rows(80, 50, Ink::Blocks), Some(21));
+        assert_eq!(rows(80, 20, Ink::Blocks), Some(14));
+        assert_eq!(rows(80, 13, Ink::Blocks), Some(10));
+        assert_eq!(rows(80, 5, Ink::Blocks), Some(5));
+        assert_eq!(rows(80, 4, Ink::Blocks), Some(4));
+        assert_eq!(rows(80, 3, Ink::Blocks), Some(3));
+        assert_eq!(rows(80, 2, Ink::Blocks), None);
+        assert_eq!(rows(5, 50, Ink::Blocks), None);
+        assert_eq!(rows(80, 4, Ink::Hash), None);
+    }
+
+    #[test]
+    fn sizes_run_from_the_largest_down() {
+        assert!(Size::ALL.is_sorted_by(|one, next| one.rows() >= next.rows()));
+    }
+
+    #[test]
+    fn painting_outside_the_buffer_paints_nothing() {
+        let mut buf = Buffer::empty(Rect::new(0, 0, 3, 2));
+        for area in [Rect::new(2, 1, 40, 40), Rect::new(9, 9, 4, 4), Rect::new(0, 0, 0, 0)] {
+            paint("88", Size::ALL[0], Ink::Blocks, Style::new(), area, &mut buf);
+        }
+        assert_eq!(buf.area, Rect::new(0, 0, 3, 2));
+    }
+}

@@ -1,0 +1,403 @@
+//! The engine as it lies before the mechanic, with how each valve stands.
+//!
+//! Every standing has a word and a sign of its own, so nothing hangs on colour. This file decides
+//! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
+
+use super::engine_plan::{Cell, Plan};
+use super::text;
+use crate::domain::profile::{Bank, EngineProfile, Facts};
+use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
+use crate::tui::theme::{Role, Theme};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Where things lie: across the picture and down it, in no unit but order.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Arrangement {
+    /// Banks as columns, front at the top, seen from above.
+    Columns,
+    /// Rows of a radial as rings, seen from the rear; degrees clockwise from the top, a cylinder.
+    Rings(Vec<Vec<f64>>),
+}
+
+/// The engine, put into words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EngineView {
+    /// How the banks lie.
+    pub arrangement: Arrangement,
+    /// What stands above the picture: "propeller end".
+    pub above: String,
+    /// What stands below it.
+    pub below: String,
+    /// Banks from left to right, cylinders from the front or clockwise.
+    pub banks: Vec<BankView>,
+}
+
+/// A bank, or a row of a radial.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BankView {
+    /// Its name.
+    pub name: String,
+    /// Its cylinders.
+    pub cylinders: Vec<CylinderView>,
+}
+
+/// A cylinder.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CylinderView {
+    /// Its number, and the manual's own label where it has one.
+    pub name: String,
+    /// What it is for now.
+    pub part: Part,
+    /// Its valves with how they stand, in the order in which they lie.
+    pub valves: Vec<(Valve, Standing)>,
+}
+
+/// What a cylinder is for at this stop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// Nothing.
+    Idle,
+    /// Its sign is looked for.
+    Watched,
+    /// Its valves are gauged.
+    Gauged,
+    /// Both.
+    Both,
+}
+
+/// How much of each cylinder is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Detail {
+    /// A box with a line a valve, in words.
+    Boxes,
+    /// A line a cylinder, in words.
+    Words,
+    /// A line a cylinder, in signs; their words stand beneath.
+    Signs,
+}
+
+impl Detail {
+    /// From the most to the least.
+    pub const ALL: [Detail; 3] = [Detail::Boxes, Detail::Words, Detail::Signs];
+}
+
+/// Returns the word for a standing.
+pub fn word(standing: Standing) -> &'static str {
+    match standing {
+        Standing::OutOfScope => "left out",
+        Standing::NotYet => "not yet",
+        Standing::DueNow => "DUE NOW",
+        Standing::Tight => "TIGHT",
+        Standing::Loose => "LOOSE",
+        Standing::Undecided => "undecided",
+        Standing::InLimits => "in limits",
+        Standing::Setting => "BEING SET",
+        Standing::Set => "set",
+        Standing::Rechecked => "rechecked",
+        Standing::Skipped => "skipped",
+    }
+}
+
+/// Returns the sign for a standing; no two share one.
+pub fn sign(standing: Standing) -> &'static str {
+    match standing {
+        Standing::OutOfScope => "-",
+        Standing::NotYet => ".",
+        Standing::DueNow => "?",
+        Standing::Tight => "T",
+        Standing::Loose => "L",
+        Standing::Undecided => "U",
+        Standing::InLimits => "=",
+        Standing::Setting => "%",
+        Standing::Set => "s",
+        Standing::Rechecked => "+",
+        Standing::Skipped => "x",
+    }
+}
+
+fn role(standing: Standing) -> Role {
+    match standing {
+        Standing::DueNow => Role::Due,
+        Standing::Tight | Standing::Loose | Standing::Setting => Role::Warning,
+        Standing::InLimits | Standing::Set | Standing::Rechecked => Role::Good,
+        Standing::OutOfScope | Standing::NotYet | Standing::Undecided | Standing::Skipped => {
+            Role::Text
+        }
+    }
+}
+
+impl Part {
+    fn new(watched: bool, gauged: bool) -> Part {
+        match (watched, gauged) {
+            (false, false) => Part::Idle,
+            (true, false) => Part::Watched,
+            (false, true) => Part::Gauged,
+            (true, true) => Part::Both,
+        }
+    }
+
+    /// Returns the word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Part::Idle => "",
+            Part::Watched => "WATCH",
+            Part::Gauged => "GAUGE",
+            Part::Both => "WATCH+GAUGE",
+        }
+    }
+
+    /// Puts the sign for it around a cylinder's name.
+    pub fn around(self, name: &str) -> String {
+        match self {
+            Part::Idle => format!(" {name} "),
+            Part::Watched => format!("({name})"),
+            Part::Gauged => format!("[{name}]"),
+            Part::Both => format!("([{name}])"),
+        }
+    }
+}
+
+impl EngineView {
+    /// Puts an engine into words.
+    pub fn new(
+        profile: &EngineProfile,
+        standing: impl Fn(Valve) -> Standing,
+        watched: Option<Cylinder>,
+        gauged: &[Cylinder],
+    ) -> EngineView {
+        let lie = super::engine_plan::lie(profile);
+        let banks = lie.banks.iter().map(|bank| {
+            let cylinders = bank.cylinders.iter().enumerate().map(|(place, &cylinder)| {
+                let valves = valves_as_they_lie(profile, bank, place, cylinder);
+                CylinderView {
+                    name: name(bank, place, cylinder),
+                    part: Part::new(watched == Some(cylinder), gauged.contains(&cylinder)),
+                    valves: valves.into_iter().map(|valve| (valve, standing(valve))).collect(),
+                }
+            });
+            let mut cylinders: Vec<_> = cylinders.collect();
+            if lie.turned_round {
+                cylinders.reverse();
+                if bank.valves_along.is_some() {
+                    cylinders.iter_mut().for_each(|cylinder| cylinder.valves.reverse());
+                }
+            }
+            BankView { name: bank.name.clone(), cylinders }
+        });
+        EngineView {
+            banks: banks.collect(),
+            arrangement: lie.arrangement,
+            above: lie.above,
+            below: lie.below,
+        }
+    }
+
+    /// Lists the standings that occur, in the order of the enum.
+    fn standings(&self) -> Vec<Standing> {
+        const ORDER: [Standing; 11] = [
+            Standing::DueNow,
+            Standing::Setting,
+            Standing::Tight,
+            Standing::Loose,
+            Standing::Undecided,
+            Standing::NotYet,
+            Standing::InLimits,
+            Standing::Set,
+            Standing::Rechecked,
+            Standing::Skipped,
+            Standing::OutOfScope,
+        ];
+        let occurs = |wanted: &Standing| self.valves().any(|(_, standing)| standing == *wanted);
+        ORDER.into_iter().filter(occurs).collect()
+    }
+
+    fn valves(&self) -> impl Iterator<Item = (Valve, Standing)> {
+        let cylinders = self.banks.iter().flat_map(|bank| &bank.cylinders);
+        cylinders.flat_map(|cylinder| cylinder.valves.iter().copied())
+    }
+
+    /// Returns the words for the signs that occur.
+    fn legend(&self) -> Vec<String> {
+        let mut legend: Vec<String> = self
+            .standings()
+            .iter()
+            .map(|&standing| format!("{} {}", sign(standing), word(standing)))
+            .collect();
+        let parts: Vec<Part> = self
+            .banks
+            .iter()
+            .flat_map(|bank| &bank.cylinders)
+            .map(|cylinder| cylinder.part)
+            .collect();
+        if parts.iter().any(|part| matches!(part, Part::Watched | Part::Both)) {
+            legend.push("( ) watch".into());
+        }
+        if parts.iter().any(|part| matches!(part, Part::Gauged | Part::Both)) {
+            legend.push("[ ] gauge".into());
+        }
+        legend
+    }
+
+    /// Lays the picture and the words beneath it out together; `None` where they do not fit.
+    fn lay(&self, detail: Detail, width: u16, height: u16) -> Option<(Plan, Vec<String>)> {
+        let items = match detail {
+            Detail::Boxes | Detail::Words => Vec::new(),
+            Detail::Signs => self.legend(),
+        };
+        let widest = items.iter().map(|item| text::columns(item)).max().unwrap_or(0);
+        let mut room = height;
+        // A ring takes all the height it is offered, so what the words need is found out first.
+        loop {
+            let plan = Plan::new(self, detail, width, room)?;
+            // As narrow as the picture if they fit beneath it so, else as wide as there is room.
+            for wide in [plan.width.max(widest), width] {
+                let beneath = text::wrap_items(&items, wide);
+                let rows = u16::try_from(beneath.len()).unwrap_or(u16::MAX);
+                if plan.height.saturating_add(rows) <= height && widest <= width {
+                    return Some((plan, beneath));
+                }
+            }
+            room = plan.height.min(height).checked_sub(1)?;
+        }
+    }
+
+    /// Returns the columns and rows that a picture of this detail takes inside a width and height;
+    /// `None` where it does not fit.
+    pub fn size(&self, detail: Detail, width: u16, height: u16) -> Option<(u16, u16)> {
+        let (plan, beneath) = self.lay(detail, width, height)?;
+        let words = beneath.iter().map(|line| text::columns(line)).max().unwrap_or(0);
+        let rows = u16::try_from(beneath.len()).unwrap_or(u16::MAX);
+        Some((plan.width.max(words), plan.height.saturating_add(rows)))
+    }
+
+    /// Paints the engine at the top left of an area, if it fits there.
+    pub fn paint(&self, detail: Detail, theme: Theme, area: Rect, buf: &mut Buffer) {
+        let area = area.intersection(buf.area);
+        let Some((plan, beneath)) = self.lay(detail, area.width, area.height) else { return };
+        let plain = theme.style(Role::Text);
+        for caption in &plan.captions {
+            let place = at(area, caption.x, caption.y, text::columns(&caption.text), 1);
+            text::put(&caption.text, plain, place, buf);
+        }
+        for cell in &plan.cells {
+            let place = at(area, cell.x, cell.y, cell.width, cell.height);
+            if let Some(cylinder) = self.cylinder(cell) {
+                paint_cylinder(cylinder, detail, theme, place, buf);
+            }
+        }
+        text::put_lines(&beneath, plain, at(area, 0, plan.height, area.width, area.height), buf);
+    }
+
+    fn cylinder(&self, cell: &Cell) -> Option<&CylinderView> {
+        self.banks.get(cell.bank)?.cylinders.get(cell.place)
+    }
+}
+
+/// A place inside an area, cut to it.
+fn at(area: Rect, x: u16, y: u16, width: u16, height: u16) -> Rect {
+    let (x, y) = (area.x.saturating_add(x), area.y.saturating_add(y));
+    Rect { x, y, width, height }.intersection(area)
+}
+
+fn name(bank: &Bank, place: usize, cylinder: Cylinder) -> String {
+    match bank.labels.get(place) {
+        Some(label) if *label != cylinder.to_string() => format!("{cylinder}/{label}"),
+        Some(_) | None => cylinder.to_string(),
+    }
+}
+
+/// The valves of a cylinder from the listed end on, where the profile tells how they lie.
+fn valves_as_they_lie(facts: &Facts, bank: &Bank, place: usize, cylinder: Cylinder) -> Vec<Valve> {
+    let mut left = facts.valves_of(cylinder);
+    let per_cylinder = left.len();
+    let Some(along) = &bank.valves_along else { return left };
+    if along.len() != per_cylinder * bank.cylinders.len() {
+        return left;
+    }
+    let kinds = along.iter().skip(place * per_cylinder).take(per_cylinder);
+    let mut lying = Vec::new();
+    for kind in kinds {
+        if let Some(found) = left.iter().position(|valve| valve.kind == *kind) {
+            lying.push(left.remove(found));
+        }
+    }
+    lying.extend(left);
+    lying
+}
+
+/// "IN" or "EX", with the number where a cylinder has several of a kind.
+fn short(valve: Valve, of: &CylinderView) -> String {
+    let kind = match valve.kind {
+        Kind::Intake => "IN",
+        Kind::Exhaust => "EX",
+    };
+    let several = of.valves.iter().any(|(other, _)| other.kind == valve.kind && other.number > 1);
+    if several { format!("{kind}{}", valve.number) } else { kind.to_owned() }
+}
+
+impl CylinderView {
+    /// Returns the pieces of this cylinder's text, each with its role; a box has a line a piece.
+    pub fn pieces(&self, detail: Detail) -> Vec<(String, Role)> {
+        let head_role = if self.part == Part::Idle { Role::Text } else { Role::Title };
+        let mut pieces = match detail {
+            Detail::Boxes => {
+                vec![(format!("{} {}", self.part.around(&self.name), self.part.word()), head_role)]
+            }
+            Detail::Words | Detail::Signs => vec![(self.part.around(&self.name), head_role)],
+        };
+        for &(valve, standing) in &self.valves {
+            let text = match detail {
+                Detail::Boxes => format!(" {:<3} {:<9} ", short(valve, self), word(standing)),
+                Detail::Words => format!("{} {:<9}", short(valve, self), word(standing)),
+                Detail::Signs => {
+                    let name = short(valve, self);
+                    // "I", "E", "I2": the first letter tells the kind.
+                    format!("{}{}{}", &name[..1], name.get(2..).unwrap_or_default(), sign(standing))
+                }
+            };
+            pieces.push((text, role(standing)));
+        }
+        pieces
+    }
+}
+
+fn paint_cylinder(
+    cylinder: &CylinderView,
+    detail: Detail,
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) {
+    let pieces = cylinder.pieces(detail);
+    match detail {
+        Detail::Boxes => {
+            frame(theme, area, buf);
+            let inside = Rect {
+                x: area.x.saturating_add(1),
+                y: area.y.saturating_add(1),
+                width: area.width.saturating_sub(2),
+                height: area.height.saturating_sub(2),
+            };
+            for ((text, role), row) in pieces.iter().zip(inside.rows()) {
+                text::put(text, theme.style(*role), row, buf);
+            }
+        }
+        Detail::Words | Detail::Signs => {
+            let mut rest = area;
+            for (text, role) in &pieces {
+                let after = text::put(text, theme.style(*role), rest, buf).saturating_add(1);
+                rest = Rect {
+                    x: after.min(area.right()),
+                    width: area.right().saturating_sub(after),
+                    ..area
+                };
+            }
+        }
+    }
+}
+
+fn frame(theme: Theme, area: Rect, buf: &mut Buffer) {
+    use ratatui::widgets::{Block, Widget};
+    Block::bordered().border_style(theme.style(Role::Text)).render(area, buf);
+}

@@ -1,0 +1,99 @@
+//! The line of keys at the foot: up to two lines, made from the table of keys.
+
+use super::text;
+use crate::tui::keymap::Hint;
+use crate::tui::theme::{Role, Theme};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Lines that the keys take at most.
+pub const LINES: usize = 2;
+const GAP: u16 = 2;
+
+/// Sets keys side by side. Where they need more than two lines the least needed are left out, but
+/// never the way to all of them.
+pub fn lines(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+    let mut shown = hints.to_vec();
+    loop {
+        let lines = set(&shown, width);
+        let least = shown.iter().rposition(|hint| hint.key != "?");
+        match least {
+            Some(least) if lines.len() > LINES => {
+                shown.remove(least);
+            }
+            Some(_) | None => return lines,
+        }
+    }
+}
+
+fn columns(hint: &Hint) -> u16 {
+    text::columns(hint.key).saturating_add(1).saturating_add(text::columns(hint.label))
+}
+
+fn set(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+    let mut lines: Vec<Vec<Hint>> = Vec::new();
+    let mut taken = 0;
+    for hint in hints {
+        let wide = columns(hint);
+        match lines.last_mut() {
+            Some(line) if taken + GAP + wide <= width => {
+                taken += GAP + wide;
+                line.push(hint.clone());
+            }
+            Some(_) | None => {
+                taken = wide;
+                lines.push(vec![hint.clone()]);
+            }
+        }
+    }
+    lines
+}
+
+/// Paints the keys from the top of an area.
+pub fn paint(hints: &[Hint], theme: Theme, area: Rect, buf: &mut Buffer) {
+    for (line, row) in lines(hints, area.width).iter().zip(area.rows()) {
+        let mut rest = row;
+        for hint in line {
+            let key_end = text::put(hint.key, theme.style(Role::Key), rest, buf);
+            let label = after(row, key_end.saturating_add(1));
+            let label_end = text::put(hint.label, theme.style(Role::Text), label, buf);
+            rest = after(row, label_end.saturating_add(GAP));
+        }
+    }
+}
+
+fn after(row: Rect, x: u16) -> Rect {
+    let x = x.min(row.right());
+    Rect { x, width: row.right() - x, ..row }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::keymap::{Place, Shortcut, hints};
+
+    const ALL: [Shortcut; 5] =
+        [Shortcut::SeenOverlap, Shortcut::Remark, Shortcut::Skip, Shortcut::Away, Shortcut::Who];
+
+    #[test]
+    fn the_keys_never_take_more_than_two_lines_and_always_name_the_help() {
+        for place in [Place::Choice, Place::Enter, Place::Reading, Place::Number, Place::List] {
+            let hints = hints(place, crate::tui::keymap::Begun::No, &ALL);
+            for width in 20..200 {
+                let lines = lines(&hints, width);
+                assert!(lines.len() <= LINES, "{place:?} at {width}");
+                assert!(lines.iter().flatten().any(|hint| hint.key == "?"), "{place:?} at {width}");
+                for line in lines {
+                    let taken: u16 = line.iter().map(|hint| columns(hint) + GAP).sum();
+                    assert!(taken - GAP <= width);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn at_eighty_columns_no_key_is_left_out() {
+        let hints = hints(Place::Reading, crate::tui::keymap::Begun::No, &ALL);
+        assert_eq!(lines(&hints, 80).iter().flatten().count(), hints.len());
+    }
+}

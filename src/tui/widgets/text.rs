@@ -1,0 +1,183 @@
+//! Text in cells: its width, its lines, and what may be painted of it.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::text::Span;
+
+/// What stands where text had to be cut.
+pub const CUT: &str = "..";
+
+/// Returns the columns that a text takes.
+pub fn columns(text: &str) -> u16 {
+    u16::try_from(Span::raw(text).width()).unwrap_or(u16::MAX)
+}
+
+/// Splits a text into what a reader sees as single characters.
+fn characters(text: &str) -> Vec<String> {
+    let span = Span::raw(text);
+    span.styled_graphemes(Style::new()).map(|found| found.symbol.to_owned()).collect()
+}
+
+/// Takes away the last character as a reader sees it, with its accents.
+pub fn without_last(text: &str) -> &str {
+    let last = characters(text).last().map_or(0, String::len);
+    text.get(..text.len().saturating_sub(last)).unwrap_or_default()
+}
+
+/// Tells whether a character may stand in a text that is typed or painted: no control character, and
+/// none that turns, hides or joins others.
+pub fn is_plain(letter: char) -> bool {
+    !letter.is_control()
+        && !matches!(letter,
+            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// Breaks a text into lines of at most `width` columns, between words where that is possible.
+pub fn wrap(text: &str, width: u16) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    let mut taken = 0;
+    for piece in text.split_whitespace().flat_map(|word| pieces(word, width)) {
+        let wide = columns(&piece);
+        if taken > 0 && wide.saturating_add(taken + 1) > width {
+            lines.push(std::mem::take(&mut line));
+            taken = 0;
+        }
+        if taken > 0 {
+            line.push(' ');
+            taken += 1;
+        }
+        line.push_str(&piece);
+        taken = taken.saturating_add(wide);
+    }
+    if width > 0 {
+        lines.push(line);
+    }
+    lines
+}
+
+/// A word, or as many pieces of it as a narrow column needs.
+fn pieces(word: &str, width: u16) -> Vec<String> {
+    if columns(word) <= width {
+        return vec![word.to_owned()];
+    }
+    let mut pieces: Vec<String> = Vec::new();
+    for character in characters(word) {
+        match pieces.last_mut() {
+            Some(piece) if columns(piece).saturating_add(columns(&character)) <= width => {
+                piece.push_str(&character)
+            }
+            _ if columns(&character) <= width => pieces.push(character),
+            _ => {}
+        }
+    }
+    pieces
+}
+
+/// Sets items side by side, as many to a line as fit; no item is broken over two lines.
+pub fn wrap_items(items: &[String], width: u16) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for item in items {
+        match lines.last_mut() {
+            Some(line)
+                if columns(line).saturating_add(2).saturating_add(columns(item)) <= width =>
+            {
+                line.push_str("  ");
+                line.push_str(item);
+            }
+            Some(_) | None => lines.push(item.clone()),
+        }
+    }
+    lines
+}
+
+/// Breaks several texts, one after the other.
+pub fn wrap_all<'a>(texts: impl IntoIterator<Item = &'a String>, width: u16) -> Vec<String> {
+    texts.into_iter().flat_map(|text| wrap(text, width)).collect()
+}
+
+/// Cuts a text to a width and marks the cut.
+pub fn cut(text: &str, width: u16) -> String {
+    if columns(text) <= width {
+        return text.to_owned();
+    }
+    let room = width.saturating_sub(columns(CUT));
+    let mut kept = String::new();
+    for character in characters(text) {
+        if columns(&kept).saturating_add(columns(&character)) > room {
+            break;
+        }
+        kept.push_str(&character);
+    }
+    kept.push_str(CUT.get(..usize::from(width.min(columns(CUT)))).unwrap_or_default());
+    kept
+}
+
+/// Paints one line, cut to its area with a mark; returns the column after it.
+pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
+    let area = area.intersection(buf.area);
+    if area.is_empty() {
+        return area.x;
+    }
+    buf.set_stringn(area.x, area.y, cut(text, area.width), usize::from(area.width), style).0
+}
+
+/// Paints lines from the top of an area; returns how many rows they took.
+pub fn put_lines(lines: &[String], style: Style, area: Rect, buf: &mut Buffer) -> u16 {
+    let mut rows = 0;
+    for (line, row) in lines.iter().zip(area.rows()) {
+        put(line, style, row, buf);
+        rows += 1;
+    }
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_between_words_and_inside_a_word_that_is_too_long() {
+        let cases: [(&str, u16, &[&str]); 6] = [
+            ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
+            ("exactly9", 8, &["exactly9"]),
+            ("counterclockwise", 6, &["counte", "rclock", "wise"]),
+            ("a counterclockwise", 6, &["a", "counte", "rclock", "wise"]),
+            ("", 5, &[""]),
+            ("x", 0, &[]),
+        ];
+        for (text, width, lines) in cases {
+            assert_eq!(wrap(text, width), lines, "{text} at {width}");
+        }
+    }
+
+    #[test]
+    fn a_cut_is_marked_and_never_wider_than_its_place() {
+        assert_eq!(cut("overlap", 7), "overlap");
+        assert_eq!(cut("overlap", 6), "over..");
+        assert_eq!(cut("overlap", 1), ".");
+        assert_eq!(cut("overlap", 0), "");
+        assert_eq!(cut("日本語", 5), "日..");
+    }
+
+    #[test]
+    fn the_last_character_goes_with_its_accents() {
+        assert_eq!(without_last("0,15"), "0,1");
+        assert_eq!(without_last("cafe\u{301}"), "caf");
+        assert_eq!(without_last(""), "");
+    }
+
+    #[test]
+    fn characters_that_turn_or_hide_others_are_not_plain() {
+        for letter in
+            ['\u{1b}', '\u{7}', '\u{202e}', '\u{200b}', '\u{2066}', '\u{ad}', '\u{9b}', '\n']
+        {
+            assert!(!is_plain(letter), "{letter:?}");
+        }
+        for letter in ['a', 'é', '°', 'µ', '·', '日', '-', ' '] {
+            assert!(is_plain(letter), "{letter:?}");
+        }
+    }
+}
