@@ -446,6 +446,24 @@ impl Facts {
             .collect()
     }
 
+    /// Tells whether an end is the front: the propeller's and the timing drive's is, unless the
+    /// profile puts the propeller at the rear.
+    pub fn is_front(&self, end: End) -> bool {
+        let propeller = self.rotation.as_ref().map_or(End::Front, |rotation| rotation.propeller_at);
+        match end {
+            End::Front => true,
+            End::Rear => false,
+            End::Propeller | End::Timing => propeller == End::Front,
+            End::Accessory | End::Flywheel => propeller != End::Front,
+        }
+    }
+
+    /// Tells whether the firings are evenly spaced, within 0.01 degrees.
+    pub fn fires_evenly(&self) -> bool {
+        let even = 720.0 / self.cylinders() as f64;
+        self.firing_intervals.iter().all(|interval| (interval - even).abs() <= 0.01)
+    }
+
     /// Returns the bank in which a cylinder stands.
     pub fn bank_of(&self, cylinder: Cylinder) -> Option<&Bank> {
         self.layout.banks.iter().find(|bank| bank.cylinders.contains(&cylinder))

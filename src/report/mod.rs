@@ -2,10 +2,8 @@
 
 pub mod advice_sheet;
 pub mod plan_sheet;
-
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
-
 /// Breaks text into lines of at most [`WIDTH`] columns: the first opens with `first`, the others
 /// with as many blanks. A word longer than a line stands alone on its line.
 pub fn wrapped(first: &str, text: &str) -> String {
@@ -20,7 +18,6 @@ pub fn wrapped(first: &str, text: &str) -> String {
         }
         if !empty {
             line.push(' ');
-        }
         line.push_str(word);
         empty = false;
     }
@@ -28,3 +25,6 @@ pub fn wrapped(first: &str, text: &str) -> String {
     lines.push('\n');
     lines
 }
+//! From what is known to what is read: texts and JSON documents, pure.
+mod layout_drawing;
+pub mod profile_sheet;

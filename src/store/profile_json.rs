@@ -189,7 +189,7 @@ const WORDS: [(&str, &str, &str); 13] = [
 /// Reads a text.
 pub(super) fn read(text: &str) -> Result<Json, Syntax> {
     serde_json::from_str(text).map_err(|error| {
-        let place = Place { line: error.line().max(1), column: error.column().max(1) };
+        let place = place_of(&error, text);
         let said = error.to_string();
         let sign = sign_at(text, place);
         if said.starts_with("key must be") && sign.is_some_and(|sign| sign.is_ascii_digit()) {
@@ -204,6 +204,16 @@ pub(super) fn read(text: &str) -> Result<Json, Syntax> {
         );
         Syntax { place: in_characters(text, place), found, hint }
     })
+}
+
+/// Returns the place of an error, its column counted in bytes; a line break belongs to the line it ends.
+fn place_of(error: &serde_json::Error, text: &str) -> Place {
+    let (line, column) = (error.line().max(1), error.column());
+    if column > 0 || line == 1 {
+        return Place { line, column: column.max(1) };
+    }
+    let ended = text.split('\n').nth(line - 2).unwrap_or_default();
+    Place { line: line - 1, column: ended.len() + 1 }
 }
 
 /// Returns the sign at a place whose column counts bytes, as serde_json's does.

@@ -11,3 +11,7 @@ mod journal;
 mod plans;
 mod readings;
 mod screens;
+mod profile_faults;
+mod profile_sheets;
+mod profiles;
+mod profiles_on_disk;

@@ -6,7 +6,7 @@ use crate::domain::entry::Hours;
 use std::fmt;
 
 /// More hours than any engine runs; catches a slip of the finger.
-const MOST: i128 = 1_000_000_00;
+const MOST: i128 = 100_000_000;
 
 impl Hours {
     /// Reads hours from a counter, `"412.6"` or `"412,6 h"`.

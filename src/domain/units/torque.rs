@@ -20,8 +20,7 @@ impl Torque {
     /// # Errors
     /// Says what was found and what must stand there.
     pub fn parse(text: &str) -> Result<Torque, Misread> {
-        // "+/-" would be taken for the stroke between two units.
-        let plain = text.replace("+/-", "±").replace("+-", "±");
+        let plain = plain(text);
         let (first, second) = two_parts(&plain);
         let written = Written::read(first).map_err(|must| Misread::new(text, must))?;
         if let Some(second) = second {
@@ -38,16 +37,26 @@ impl Torque {
     /// Prints the torque for a profile in this unit of length, and in brackets in the other system:
     /// `"20 N·m (177 lbf·in)"`, `"175 lbf·in (19.8 N·m)"`. Three figures, or four from 100 on.
     pub fn both(&self, unit: LengthUnit) -> String {
-        let inch = if self.nm < INCH_POUNDS_BELOW_NM {
-            TorqueUnit::PoundForceInch
-        } else {
-            TorqueUnit::PoundForceFoot
-        };
+        let inch = self.inch_unit();
         let (first, second) = match unit {
             LengthUnit::Mm => (TorqueUnit::NewtonMetre, inch),
             LengthUnit::Inch => (inch, TorqueUnit::NewtonMetre),
         };
         format!("{} ({})", self.text(first), self.text(second))
+    }
+
+    /// The inch unit that the torque was written in, or the one that suits its size.
+    fn inch_unit(&self) -> TorqueUnit {
+        let plain = plain(&self.typed);
+        let (first, second) = two_parts(&plain);
+        let written =
+            [Some(first), second].into_iter().flatten().filter_map(|part| Written::read(part).ok());
+        let inch = written.map(|part| part.unit).find(|unit| *unit != TorqueUnit::NewtonMetre);
+        inch.unwrap_or(if self.nm < INCH_POUNDS_BELOW_NM {
+            TorqueUnit::PoundForceInch
+        } else {
+            TorqueUnit::PoundForceFoot
+        })
     }
 
     /// Prints the torque in a unit.
@@ -63,6 +72,11 @@ impl Torque {
 
 /// Small torques are told in inch pounds, larger ones in foot pounds (common practice, no source).
 const INCH_POUNDS_BELOW_NM: f64 = 34.0;
+
+/// Writes a tolerance with one sign: "+/-" would be taken for the stroke between two units.
+fn plain(text: &str) -> String {
+    text.replace("+/-", "±").replace("+-", "±")
+}
 
 fn figure(value: f64) -> String {
     let text = if value >= 100.0 {
@@ -196,6 +210,9 @@ mod tests {
             ("175 lbf·in", LengthUnit::Inch, "175 lbf·in (19.8 N·m)"),
             ("9 ± 1 N·m", LengthUnit::Mm, "9 ± 1 N·m (79.7 ± 8.85 lbf·in)"),
             ("45 lbf·ft", LengthUnit::Inch, "45 lbf·ft (61 N·m)"),
+            ("60 N·m", LengthUnit::Mm, "60 N·m (44.3 lbf·ft)"),
+            // Kept in the unit that it was written in.
+            ("20 N·m / 14.8 lbf·ft", LengthUnit::Mm, "20 N·m (14.8 lbf·ft)"),
         ] {
             assert_eq!(Torque::parse(text).unwrap().both(unit), printed);
         }

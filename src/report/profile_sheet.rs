@@ -1,0 +1,440 @@
+//! Profiles in words: the list, the whole of one profile, and what a check of a file says.
+
+use super::layout_drawing::drawing;
+use crate::domain::profile::{
+    Adjuster, CamRing, Covers, EngineProfile, Facts, Figures, Screw, Shape, Sign, TableStop,
+    Timing, ValveSpec,
+};
+use crate::domain::units::Length;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use serde_json::json;
+
+/// Columns of the sheet.
+const WIDTH: usize = 80;
+/// Columns before the words of an entry.
+const INDENT: usize = 16;
+
+/// A profile as the list shows it.
+#[derive(Clone, Copy, Debug)]
+pub struct ListRow<'a> {
+    /// The name by which it is asked for.
+    pub name: &'a str,
+    /// The profile.
+    pub profile: &'a EngineProfile,
+    /// Whether it is part of the program.
+    pub built_in: bool,
+}
+
+/// Lists profiles as text.
+pub fn list_text(rows: &[ListRow<'_>]) -> String {
+    let wide = rows.iter().map(|row| row.name.chars().count()).max().unwrap_or(0).max(4);
+    let mut text = format!("{:wide$}  cylinders  kind of engine\n", "name");
+    for row in rows {
+        let own = if row.built_in { "" } else { " (your own)" };
+        let (name, count, title) = (row.name, row.profile.cylinders(), &row.profile.name);
+        text.push_str(&format!("{name:wide$}  {count:>9}  {title}{own}\n"));
+    }
+    if rows.iter().any(|row| row.built_in) {
+        text.push_str("\nAll figures in built-in profiles are examples, not from any manual.\n");
+    }
+    text
+}
+
+/// Lists profiles as a JSON document.
+pub fn list_json(rows: &[ListRow<'_>]) -> serde_json::Value {
+    let profiles: Vec<_> = rows
+        .iter()
+        .map(|row| {
+            json!({
+                "name": row.name,
+                "title": row.profile.name,
+                "cylinders": row.profile.cylinders(),
+                "built_in": row.built_in,
+            })
+        })
+        .collect();
+    json!({ "profiles": profiles })
+}
+
+/// Says that a profile's file is sound, and what is worth a second look.
+pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
+    let mut text = format!(
+        "`{shown_path}` is sound: {}, {} cylinders, {} valves\n",
+        profile.name,
+        profile.cylinders(),
+        profile.valves().len()
+    );
+    for note in notes(profile) {
+        text.push_str(&wrapped("note: ", 6, &note));
+    }
+    text
+}
+
+/// Returns what is allowed in a profile and yet worth a second look.
+pub fn notes(profile: &EngineProfile) -> Vec<String> {
+    let mut notes = Vec::new();
+    let layout = &profile.layout;
+    if profile.stops.is_none() {
+        if layout.shape == Shape::Radial && layout.cam_ring.is_none() {
+            notes.push("a plan is only for a fixed cam ring: look in the manual, and say `layout.cam_ring`".into());
+        }
+        if profile.timing.is_none() {
+            notes.push(
+                "no valve timing: how exact the crank must stand is worked out with assumed timing"
+                    .into(),
+            );
+        }
+    }
+    // On an ordinary four-throw crank the outer pistons rise together, and the inner ones: only
+    // 1-3-4-2 and 1-2-4-3 fire evenly on it (check-values 1.7).
+    let order = &profile.firing_order;
+    if layout.shape == Shape::Inline && order.len() == 4 && profile.fires_evenly() {
+        let opposite = |at: usize| u16::from(order[at]) + u16::from(order[at + 2]);
+        if opposite(0) != 5 || opposite(1) != 5 {
+            notes.push("this firing order is unusual for an inline four: 1 and 4, and 2 and 3, are not a full turn apart".into());
+        }
+    }
+    if profile.source.document.is_empty() {
+        notes.push("no source: name the manual in `source.document`".into());
+    }
+    notes
+}
+
+/// Tells everything that a profile says.
+pub fn sheet(name: &str, profile: &EngineProfile) -> String {
+    let mut sheet = Sheet::default();
+    sheet.line(&format!("{} ({name})", profile.name));
+    sheet.entry("figures from", &source_words(profile));
+    if profile.source.document.to_lowercase().contains("example") {
+        sheet.entry("", "Examples only: never set an engine by them.");
+    }
+    engine(&mut sheet, profile);
+    turning(&mut sheet, profile);
+    for kind in Kind::BOTH {
+        valve(&mut sheet, profile, kind);
+    }
+    let timing = profile.timing.as_ref().map(timing_words);
+    sheet.entry("valve timing", timing.as_deref().unwrap_or("not told"));
+    gauging(&mut sheet, profile);
+    adjuster(&mut sheet, profile);
+    covers(&mut sheet, profile, &profile.covers);
+    sheet.entry("service", &service_words(profile));
+    for caution in &profile.cautions {
+        sheet.entry("caution", caution);
+    }
+    stops(&mut sheet, profile.stops.as_deref().unwrap_or_default());
+    for note in notes(profile) {
+        sheet.entry("note", &note);
+    }
+    sheet.text
+}
+
+#[derive(Default)]
+struct Sheet {
+    text: String,
+}
+
+impl Sheet {
+    fn line(&mut self, line: &str) {
+        self.text.push_str(&wrapped("", 0, line));
+    }
+
+    fn entry(&mut self, label: &str, words: &str) {
+        let label = if label.is_empty() { String::new() } else { format!("{label}:") };
+        self.text.push_str(&wrapped(&format!("{label:INDENT$}"), INDENT, words));
+    }
+
+    fn entry_where_told(&mut self, label: &str, words: Option<&String>) {
+        if let Some(words) = words {
+            self.entry(label, words);
+        }
+    }
+}
+
+/// Breaks words into lines of at most 80 columns; the later ones are indented.
+fn wrapped(first: &str, indent: usize, words: &str) -> String {
+    let mut text = first.to_string();
+    let mut column = first.chars().count();
+    let mut fresh = true;
+    for word in words.split_whitespace() {
+        let length = word.chars().count();
+        if !fresh && column + 1 + length > WIDTH {
+            text.push('\n');
+            text.push_str(&" ".repeat(indent));
+            column = indent;
+            fresh = true;
+        }
+        if !fresh {
+            text.push(' ');
+            column += 1;
+        }
+        text.push_str(word);
+        column += length;
+        fresh = false;
+    }
+    let mut text = text.trim_end().to_string();
+    text.push('\n');
+    text
+}
+
+fn source_words(facts: &Facts) -> String {
+    let source = &facts.source;
+    if source.document.is_empty() {
+        return "not told".to_string();
+    }
+    let mut words = source.document.clone();
+    if !source.revision.is_empty() {
+        words.push_str(&format!(", revision {}", source.revision));
+    }
+    if !source.page.is_empty() {
+        words.push_str(&format!(", page {}", source.page));
+    }
+    words
+}
+
+fn engine(sheet: &mut Sheet, facts: &Facts) {
+    let layout = &facts.layout;
+    let shape = match layout.shape {
+        Shape::Inline => "inline",
+        Shape::Vee => "vee",
+        Shape::Opposed => "opposed",
+        Shape::Radial => "radial",
+    };
+    let angle =
+        layout.angle.map(|angle| format!(", {angle}° between the banks")).unwrap_or_default();
+    let ring = match layout.cam_ring {
+        Some(CamRing::Fixed) => ", fixed cam ring",
+        Some(CamRing::Floating) => ", floating cam ring",
+        None => "",
+    };
+    sheet.entry("engine", &format!("{} cylinders, {shape}{angle}{ring}", facts.cylinders()));
+    sheet.entry("firing order", &numbers(&facts.firing_order, "-"));
+    let first = facts.firing_intervals.first().copied().unwrap_or(720.0);
+    if facts.fires_evenly() {
+        sheet.entry("intervals", &format!("even, {}°", (first * 100.0).round() / 100.0));
+    } else {
+        let intervals: Vec<String> =
+            facts.firing_intervals.iter().map(|d| format!("{d}°")).collect();
+        sheet.entry("intervals", &format!("{} from each firing to the next", intervals.join(", ")));
+    }
+    for (at, bank) in layout.banks.iter().enumerate() {
+        let from = match layout.shape {
+            Shape::Radial => {
+                format!(
+                    "clockwise seen from the rear, the first at {}° from the top",
+                    bank.first_at
+                )
+            }
+            Shape::Inline | Shape::Vee | Shape::Opposed => {
+                format!("from the {}", layout.listed_from.words())
+            }
+        };
+        let label = if at == 0 { "banks" } else { "" };
+        sheet.entry(label, &format!("{}: {}, {from}", bank.name, numbers(&bank.cylinders, " ")));
+        if !bank.labels.is_empty() {
+            sheet.entry("", &format!("called {}", bank.labels.join(", ")));
+        }
+        if let Some(along) = &bank.valves_along {
+            let kinds: Vec<&str> = along.iter().map(|kind| kind.word()).collect();
+            sheet.entry("", &format!("valves along it: {}", kinds.join(", ")));
+        }
+    }
+    sheet.text.push('\n');
+    for line in drawing(facts) {
+        sheet.text.push_str(format!("  {line}").trim_end());
+        sheet.text.push('\n');
+    }
+    sheet.text.push('\n');
+}
+
+fn turning(sheet: &mut Sheet, facts: &Facts) {
+    let Some(rotation) = &facts.rotation else {
+        return sheet.entry("turning", "not told");
+    };
+    let direction = match rotation.clockwise {
+        Some(true) => format!("clockwise seen from the {}", rotation.seen_from.words()),
+        Some(false) => format!("counter-clockwise seen from the {}", rotation.seen_from.words()),
+        None => "direction not told".to_string(),
+    };
+    let back = if rotation.backwards_allowed { "may be turned back" } else { "never turned back" };
+    let blades = rotation.blades.map(|blades| format!(" of {blades} blades")).unwrap_or_default();
+    sheet.entry("turning", &format!("by the {}{blades}, {direction}; {back}", rotation.turn_by));
+    if rotation.by_propeller() {
+        sheet.entry("", &format!("the propeller is at the {}", rotation.propeller_at.words()));
+    }
+    sheet.entry_where_told("overlap", facts.overlap_looks_like.as_ref());
+}
+
+fn valve(sheet: &mut Sheet, facts: &Facts, kind: Kind) {
+    let spec: &ValveSpec = facts.spec(kind);
+    let mut label = kind.word();
+    for (engine, figures) in [("cold", spec.cold), ("hot", spec.hot)] {
+        let Some(figures) = figures else { continue };
+        let Figures { target, least, most, set_least, set_most } = figures;
+        let unit = facts.unit;
+        sheet.entry(label, &format!("{engine}: {}", target.both(unit)));
+        sheet.entry("", &format!("found in {} to {}", least.both(unit), most.both(unit)));
+        if (set_least, set_most) != (least, most) {
+            sheet
+                .entry("", &format!("left in {} to {}", set_least.both(unit), set_most.both(unit)));
+        }
+        label = "";
+    }
+    if spec.per_cylinder > 1 {
+        sheet.entry("", &format!("{} valves a cylinder", spec.per_cylinder));
+    }
+    if !spec.position.is_empty() {
+        sheet.entry("", &format!("position: {}", spec.position.join(", ")));
+    }
+    if spec.leaves_at_once > 1 {
+        sheet.entry("", &format!("{} leaves put in at once", spec.leaves_at_once));
+    }
+}
+
+fn timing_words(timing: &Timing) -> String {
+    let Timing {
+        intake_opens_btdc,
+        intake_closes_abdc,
+        exhaust_opens_bbdc,
+        exhaust_closes_atdc,
+        ramp,
+    } = *timing;
+    let event = |degrees: f64, usual: &str, other: &str| match degrees < 0.0 {
+        true => format!("{}° {other}", -degrees),
+        false => format!("{degrees}° {usual}"),
+    };
+    format!(
+        "intake opens {}, closes {}; exhaust opens {}, closes {}; ramps {ramp}°",
+        event(intake_opens_btdc, "BTDC", "ATDC"),
+        event(intake_closes_abdc, "ABDC", "BBDC"),
+        event(exhaust_opens_bbdc, "BBDC", "ABDC"),
+        event(exhaust_closes_atdc, "ATDC", "BTDC"),
+    )
+}
+
+fn gauging(sheet: &mut Sheet, facts: &Facts) {
+    let when = &facts.gauge_when;
+    let mut words = if when.hot { "hot".to_string() } else { "cold".to_string() };
+    if let Some(most) = when.no_warmer_than {
+        words.push_str(&format!(", no warmer than {}", most.both()));
+    }
+    if let Some(least) = when.no_cooler_than {
+        words.push_str(&format!(", no cooler than {}", least.both()));
+    }
+    sheet.entry("gauged", &words);
+    if !facts.leaves.is_empty() {
+        let leaves: Vec<String> = facts.leaves.iter().map(|leaf| leaf.digits(facts.unit)).collect();
+        sheet.entry("leaves", &format!("{} {}", leaves.join(", "), facts.unit.word()));
+    }
+}
+
+fn adjuster(sheet: &mut Sheet, facts: &Facts) {
+    let unit = facts.unit;
+    let sizes = |sizes: &[Length]| -> String {
+        let sizes: Vec<String> = sizes.iter().map(|size| size.digits(unit)).collect();
+        format!("{} {}", sizes.join(", "), unit.word())
+    };
+    match &facts.adjuster {
+        Adjuster::Screw(screw) => self::screw(sheet, facts, screw),
+        Adjuster::Shim { sizes: stocked } if stocked.is_empty() => {
+            sheet.entry("adjuster", "shims, sizes not told")
+        }
+        Adjuster::Shim { sizes: stocked } => {
+            sheet.entry(
+                "adjuster",
+                &format!("shims of {}; on a tie the thinner one", sizes(stocked)),
+            );
+        }
+        Adjuster::Pushrod { lengths, rocker_ratio } => {
+            let stocked = if lengths.is_empty() { "not told".to_string() } else { sizes(lengths) };
+            sheet.entry(
+                "adjuster",
+                &format!("push rods of other lengths, from standard: {stocked}; rocker ratio {rocker_ratio}"),
+            );
+        }
+        Adjuster::None => sheet.entry("adjuster", "none: what is out of limits is reported"),
+    }
+}
+
+fn screw(sheet: &mut Sheet, facts: &Facts, screw: &Screw) {
+    let end = if screw.at_valve_end { "valve's" } else { "push rod's" };
+    let pitch = screw.pitch_mm.map(|pitch| {
+        let inch = (pitch / 25.4 * 100_000.0).round() / 100_000.0;
+        format!(", pitch {} mm ({inch} in)", (pitch * 100_000.0).round() / 100_000.0)
+    });
+    let pitch = pitch.unwrap_or_default();
+    let ratio = screw.rocker_ratio;
+    sheet.entry(
+        "adjuster",
+        &format!("screw at the {end} end of the rocker{pitch}, rocker ratio {ratio}"),
+    );
+    sheet.entry_where_told("screw drive", screw.screw_drive.as_ref());
+    sheet.entry_where_told("lock nut", screw.lock_nut.as_ref());
+    if let Some(torque) = &screw.lock_nut_torque {
+        sheet.entry("nut torque", &torque.both(facts.unit));
+    }
+    if let Some((least, most)) = screw.threads_showing {
+        sheet.entry("threads", &format!("{least} to {most} show after locking"));
+    }
+}
+
+fn covers(sheet: &mut Sheet, facts: &Facts, covers: &Covers) {
+    if covers.count > 0 {
+        sheet.entry("covers", &covers.count.to_string());
+    }
+    if !covers.hardware.is_empty() {
+        let items: Vec<String> =
+            covers.hardware.iter().map(|item| format!("{} × {}", item.each, item.item)).collect();
+        sheet.entry("on each cover", &items.join(", "));
+    }
+    if let Some(torque) = &covers.torque {
+        sheet.entry("cover torque", &torque.both(facts.unit));
+    }
+    sheet.entry_where_told("tightening", covers.order.as_ref());
+}
+
+fn service_words(facts: &Facts) -> String {
+    let mut words = Vec::new();
+    if let Some(hours) = facts.interval_hours {
+        words.push(format!("every {hours} hours"));
+    }
+    if let Some(months) = facts.interval_months {
+        words.push(format!("every {months} months"));
+    }
+    if let Some(hours) = facts.first_interval_hours {
+        words.push(format!("the first one after {hours} hours"));
+    }
+    if words.is_empty() { "interval not told".to_string() } else { words.join(", ") }
+}
+
+fn stops(sheet: &mut Sheet, stops: &[TableStop]) {
+    for (at, stop) in stops.iter().enumerate() {
+        let sign = match stop.sign {
+            Sign::Overlap => "at overlap",
+            Sign::Changeover => "exhaust just shut, intake about to open",
+            Sign::IntakeOpens => "intake opens",
+            Sign::IntakeCloses => "intake closes",
+            Sign::ExhaustOpens => "exhaust opens",
+            Sign::ExhaustCloses => "exhaust closes",
+            Sign::Mark => "at the mark",
+        };
+        let turn = if stop.then_turn == 0 { "" } else { ", then one full turn on" };
+        sheet.entry(
+            &format!("stop {}", at + 1),
+            &format!("watch cylinder {}: {sign}{turn}", stop.watch),
+        );
+        sheet.entry_where_told("", stop.say.as_ref());
+        if !stop.unload.is_empty() {
+            sheet.entry("", &format!("press open: {}", valves(&stop.unload)));
+        }
+        sheet.entry("", &format!("gauge: {}", valves(&stop.gauge)));
+    }
+}
+
+fn valves(valves: &[Valve]) -> String {
+    valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn numbers(cylinders: &[Cylinder], between: &str) -> String {
+    cylinders.iter().map(Cylinder::to_string).collect::<Vec<_>>().join(between)
+}
