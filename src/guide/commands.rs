@@ -91,6 +91,11 @@ const LIST: [&[(Command, &str)]; 3] = [
     ],
 ];
 
+/// Lists every command with its words, in the order of use.
+pub fn offers() -> Vec<(Command, &'static str)> {
+    LIST.iter().flat_map(|page| page.iter().copied()).collect()
+}
+
 /// Asks the next question of a command, or turns its answers into an input.
 pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Step {
     let place = status::place(session);

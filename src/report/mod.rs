@@ -1,9 +1,13 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+mod layout_drawing;
 pub mod plan_sheet;
+pub mod profile_sheet;
+
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
+
 /// Breaks text into lines of at most [`WIDTH`] columns: the first opens with `first`, the others
 /// with as many blanks. A word longer than a line stands alone on its line.
 pub fn wrapped(first: &str, text: &str) -> String {
@@ -18,6 +22,7 @@ pub fn wrapped(first: &str, text: &str) -> String {
         }
         if !empty {
             line.push(' ');
+        }
         line.push_str(word);
         empty = false;
     }
@@ -25,6 +30,3 @@ pub fn wrapped(first: &str, text: &str) -> String {
     lines.push('\n');
     lines
 }
-//! From what is known to what is read: texts and JSON documents, pure.
-mod layout_drawing;
-pub mod profile_sheet;

@@ -9,9 +9,9 @@
 mod advice;
 mod journal;
 mod plans;
-mod readings;
-mod screens;
 mod profile_faults;
 mod profile_sheets;
 mod profiles;
 mod profiles_on_disk;
+mod readings;
+mod screens;

@@ -1,0 +1,299 @@
+//! A session as the screens see it: the conversation of the guide beside the session, and before it
+//! the questions that make an engine or begin a service.
+
+use super::app::{Answer, Job, Offer, Reply, Request, Table};
+use super::keymap::Shortcut;
+use super::screens::notice::NoticeView;
+use super::widgets::digits::Ink;
+use super::widgets::engine::{self, EngineView, Part};
+use crate::domain::entry::{Back, Entry, Hours, Kept, Moment};
+use crate::domain::service::Service;
+use crate::domain::session::{Crank, Due, Input, Session};
+use crate::domain::units::Length;
+use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::{Answered, Command, Field, Prompt, Step, Talk, Task, commands, start, status};
+
+/// What is on the bench.
+#[derive(Clone, Debug)]
+pub enum Desk {
+    /// A new engine is being described; the names and titles of the profiles to choose from.
+    NewEngine(Vec<(String, String)>),
+    /// A service of an engine is about to begin.
+    Beginning {
+        /// The engine's id.
+        id: String,
+        /// Its name.
+        engine: String,
+        /// Its hours as they were last told.
+        last: Option<Hours>,
+    },
+    /// A session.
+    Session {
+        /// The session.
+        session: Box<Session>,
+        /// The service before it, where there is one.
+        previous: Option<Box<Service>>,
+    },
+}
+
+/// What is on the bench, and what digits are drawn with.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    /// What is on it.
+    pub desk: Desk,
+    /// What large digits are drawn with.
+    pub ink: Ink,
+}
+
+/// Returns what a valve was left at by the service before, as typed and in length.
+pub fn last_left(previous: Option<&Service>, valve: Valve) -> Option<(String, Length)> {
+    let gauged = previous?.outcome(valve)?.left.as_ref()?;
+    Some((gauged.typed.clone(), gauged.nominal?))
+}
+
+impl Bench {
+    fn session(&self) -> Option<&Session> {
+        match &self.desk {
+            Desk::Session { session, .. } => Some(session),
+            Desk::NewEngine(_) | Desk::Beginning { .. } => None,
+        }
+    }
+
+    fn previous(&self) -> Option<&Service> {
+        match &self.desk {
+            Desk::Session { previous, .. } => previous.as_deref(),
+            Desk::NewEngine(_) | Desk::Beginning { .. } => None,
+        }
+    }
+
+    /// The session with these entries, as it will be once they are on disk.
+    fn keep(&self, entries: Vec<Entry>, at: Moment) -> Reply<Bench> {
+        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        let mut next = session.clone();
+        for entry in &entries {
+            let seq = next.kept.last().map_or(0, |kept| kept.seq + 1);
+            next = next.keep(Kept { seq, at, entry: entry.clone() });
+        }
+        let last = |valve| last_left(self.previous(), valve);
+        let said = status::kept_words(&next, &entries, &last);
+        let previous = self.previous().cloned().map(Box::new);
+        let desk = Desk::Session { session: Box::new(next), previous };
+        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said }
+    }
+
+    fn reply(&self, answered: Answered, at: Moment) -> Reply<Bench> {
+        match answered {
+            Answered::Next(talk) => Reply::Ask(Box::new(talk)),
+            Answered::Keep(entries) => self.keep(entries, at),
+            Answered::Refused(_, words) => Reply::Refused(words),
+            Answered::ReplaceProfile { name, source, why } => {
+                Reply::Do(Request::ReplaceProfile { name, source, why })
+            }
+        }
+    }
+
+    fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
+        match self.session().map(|session| session.decide(input)) {
+            Some(Ok(entries)) => self.keep(entries, at),
+            Some(Err(refusal)) => Reply::Refused(refusal.words()),
+            None => Reply::Refused("there is no session yet".into()),
+        }
+    }
+
+    /// Answers the questions before there is a session.
+    fn start(&self, given: &[String]) -> Option<Step<Request>> {
+        match &self.desk {
+            Desk::NewEngine(profiles) => {
+                Some(done(start::new_engine(profiles, given), Request::NewEngine))
+            }
+            Desk::Beginning { id, engine, last } => {
+                let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
+                Some(done(start::begin(engine, *last, given), begin))
+            }
+            Desk::Session { .. } => None,
+        }
+    }
+
+    /// The cylinders watched and gauged at the stop in hand.
+    fn parts(&self, session: &Session) -> (Option<Cylinder>, Vec<Cylinder>) {
+        let state = &session.state;
+        let stop = match (state.due(), state.crank) {
+            (Due::Turn { stop, .. } | Due::Rock { stop, .. }, _) => Some(stop),
+            (_, Crank::At { stop, .. }) if state.round().is_some() => Some(stop),
+            _ => None,
+        };
+        let Some(stop) = stop.and_then(|stop| state.stops().get(stop)) else {
+            return (None, Vec::new());
+        };
+        (Some(stop.watch), stop.gauge.iter().map(|gauge| gauge.valve.cylinder).collect())
+    }
+}
+
+fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
+    match step {
+        Step::Ask(prompt) => Step::Ask(prompt),
+        Step::Do(value) => Step::Do(make(value)),
+        Step::Refused(words) => Step::Refused(words),
+        Step::Again => Step::Again,
+        Step::Switch(command) => Step::Switch(command),
+        Step::ReplaceProfile { name, source, why } => Step::ReplaceProfile { name, source, why },
+    }
+}
+
+fn typed(answer: &Answer) -> String {
+    match answer {
+        Answer::Digit(digit) => digit.to_string(),
+        Answer::Typed(text) => text.clone(),
+        Answer::Enter => String::new(),
+    }
+}
+
+fn fresh() -> Talk {
+    Talk { task: Task::Due, given: Vec::new() }
+}
+
+impl Job for Bench {
+    type Form = Talk;
+
+    fn engine(&self) -> String {
+        match &self.desk {
+            Desk::NewEngine(_) => "a new engine".into(),
+            Desk::Beginning { engine, .. } => crate::domain::plain::plain(engine),
+            Desk::Session { session, .. } => {
+                let begin = &session.state.begin;
+                let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));
+                begin.hours.map_or(name.clone(), |hours| format!("{name} · {hours} h"))
+            }
+        }
+    }
+
+    fn prompt(&self, form: Option<&Talk>) -> Prompt {
+        let talk = form.cloned().unwrap_or_else(fresh);
+        if let Some(session) = self.session() {
+            return talk.prompt(session);
+        }
+        match self.start(&talk.given).or_else(|| self.start(&[])) {
+            Some(Step::Ask(prompt)) => prompt,
+            _ => Prompt {
+                place: String::new(),
+                title: String::new(),
+                big: None,
+                lines: Vec::new(),
+                ask: String::new(),
+                field: Field::choice(&[]),
+            },
+        }
+    }
+
+    fn taken_for(&self, form: Option<&Talk>, entry: &str) -> String {
+        let prompt = self.prompt(form);
+        let reading = prompt.field.typed == Some(crate::guide::Typed::Reading);
+        match self.session() {
+            Some(session) if reading => status::taken_for(session, entry),
+            Some(_) | None => String::new(),
+        }
+    }
+
+    fn answer(&self, form: Option<&Talk>, answer: &Answer, at: Moment) -> Reply<Bench> {
+        let talk = form.cloned().unwrap_or_else(fresh);
+        let answer = typed(answer);
+        if let Some(session) = self.session() {
+            return self.reply(talk.answer(session, &answer), at);
+        }
+        let mut talk = talk;
+        talk.given.push(answer);
+        match self.start(&talk.given) {
+            Some(Step::Ask(_)) => Reply::Ask(Box::new(talk)),
+            Some(Step::Do(request)) => Reply::Do(request),
+            Some(Step::Refused(words)) => Reply::Refused(words),
+            Some(Step::Again) => Reply::Ask(Box::new(fresh())),
+            Some(Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
+                Reply::Refused("that is not possible here".into())
+            }
+        }
+    }
+
+    fn offers(&self) -> Vec<Offer> {
+        if self.session().is_none() {
+            return Vec::new();
+        }
+        commands::offers()
+            .into_iter()
+            .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
+            .collect()
+    }
+
+    fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
+        match (self.session(), commands::offers().get(offer)) {
+            (Some(session), Some(&(command, _))) => {
+                self.reply(Talk::call(session, command), at)
+            }
+            _ => Reply::Refused("that is not possible here".into()),
+        }
+    }
+
+    fn take_back(&self, at: Moment) -> Reply<Bench> {
+        self.decide(&Input::TakeBack, at)
+    }
+
+    fn back(&self, back: Back, at: Moment) -> Reply<Bench> {
+        self.decide(&Input::Back(back), at)
+    }
+
+    fn open_items(&self) -> Vec<String> {
+        self.session().map(status::open_lines).unwrap_or_default()
+    }
+
+    fn drawing(&self) -> Option<EngineView> {
+        let session = self.session()?;
+        let (watched, gauged) = self.parts(session);
+        let part = |cylinder| match (watched == Some(cylinder), gauged.contains(&cylinder)) {
+            (true, true) => Part::Both,
+            (true, false) => Part::Watched,
+            (false, true) => Part::Gauged,
+            (false, false) => Part::Idle,
+        };
+        let standing = |valve| session.state.standing(valve);
+        Some(engine::view(session.state.facts(), &part, &standing))
+    }
+
+    fn notice(&self) -> Option<NoticeView> {
+        let session = self.session()?;
+        if session.state.due() != Due::Away {
+            return None;
+        }
+        let mut lines = status::notice(session);
+        let words = lines.remove(0);
+        Some(NoticeView { words, lines, hint: "any key: I am back".into(), ink: self.ink })
+    }
+
+    fn kept(&self) -> Table {
+        let rows = self.session().map(commands::reading_lines).unwrap_or_default();
+        Table {
+            title: "What was kept".into(),
+            lines: vec!["Enter on a reading corrects it.".into()],
+            head: vec!["no.".into(), "reading".into()],
+            rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),
+        }
+    }
+
+    fn correct(&self, row: usize, at: Moment) -> Reply<Bench> {
+        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        let Some(&(seq, _)) = commands::reading_lines(session).get(row) else {
+            return Reply::Refused("there is no such reading".into());
+        };
+        let talk = Talk { task: Task::Command(Command::Correct), given: Vec::new() };
+        self.reply(talk.answer(session, &seq.to_string()), at)
+    }
+}
+
+fn shortcut(command: Command) -> Option<Shortcut> {
+    match command {
+        Command::SeeOverlap => Some(Shortcut::SeenOverlap),
+        Command::Remark => Some(Shortcut::Remark),
+        Command::SkipValve => Some(Shortcut::Skip),
+        Command::Away => Some(Shortcut::Away),
+        Command::Who => Some(Shortcut::Who),
+        _ => None,
+    }
+}
