@@ -2,12 +2,15 @@
 //! nothing about valves.
 
 pub mod args;
+mod commands;
+pub mod demo;
 mod fail;
 mod open_session;
 mod plain_session;
 mod profiles;
-mod service;
-mod workshop;
+
+mod screens;
+pub mod workshop;
 pub mod world;
 
 use args::{Command, Line};
@@ -46,9 +49,9 @@ fn print_usage(error: &clap::Error, world: &mut World<'_>) -> u8 {
 
 fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     let workshop = Workshop::find(world)?;
-    let Some(command) = line.command else { return service::screens(world, &workshop) };
+    let Some(command) = line.command else { return commands::screens(world, &workshop) };
     match command {
-        Command::Demo(demo) => service::demo(world, &workshop, demo),
+        Command::Demo(demo) => commands::demo(world, &workshop, demo),
         other => command_in(other, world, &workshop),
     }
 }
@@ -60,13 +63,13 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Profiles(profiles) => profiles::profiles(world, workshop, &profiles)?,
         Command::Plan(plan) => profiles::plan(world, workshop, &plan)?,
         Command::Advise(advise) => profiles::advise(world, workshop, &advise)?,
-        Command::Engine(engine) => service::engine(world, workshop, &engine)?,
-        Command::Engines(args) => service::engines(world, workshop, &args)?,
-        Command::Session(args) => return service::session(world, workshop, &args),
-        Command::Sessions(args) => service::sessions(world, workshop, &args)?,
-        Command::Compare(args) => service::compare(world, workshop, &args)?,
-        Command::Report(args) => service::report(world, workshop, &args)?,
-        Command::Tag(args) => service::tag(world, workshop, &args)?,
+        Command::Engine(engine) => commands::engine(world, workshop, &engine)?,
+        Command::Engines(args) => commands::engines(world, workshop, &args)?,
+        Command::Session(args) => return commands::session(world, workshop, &args),
+        Command::Sessions(args) => commands::sessions(world, workshop, &args)?,
+        Command::Compare(args) => commands::compare(world, workshop, &args)?,
+        Command::Report(args) => commands::report(world, workshop, &args)?,
+        Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }
     Ok(0)
 }

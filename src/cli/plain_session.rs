@@ -100,7 +100,7 @@ fn take(
             Ok(Talk::default())
         }
         Answered::ReplaceProfile { name, source, why } => {
-            match desk.replace_profile(&name, source, why) {
+            match desk.replace_profile(&name, &source, why) {
                 Ok(entries) => desk.keep(world, &entries)?,
                 Err(words) => writeln!(world.out, "! {}", plain(&words))?,
             }
@@ -146,7 +146,11 @@ fn help(world: &mut World<'_>) -> Result<(), Fail> {
 }
 
 fn show(world: &mut World<'_>, desk: &OpenSession<'_>, prompt: &Prompt) -> Result<(), Fail> {
-    let open = status::open_lines(&desk.session);
+    show_prompt(world, &status::open_lines(&desk.session), prompt)
+}
+
+/// Prints a question with everything that belongs beside it; the answer is typed behind it.
+pub fn show_prompt(world: &mut World<'_>, open: &[String], prompt: &Prompt) -> Result<(), Fail> {
     let out = &mut world.out;
     writeln!(out)?;
     if !open.is_empty() {
