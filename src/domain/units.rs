@@ -14,7 +14,7 @@ mod length;
 mod temperature;
 mod torque;
 
-pub use decimal::{Decimal, NumberFault};
+pub use decimal::{Decimal, NumberFault, plain_number};
 pub use length::CLEARANCE;
 pub use temperature::TemperatureUnit;
 
