@@ -287,7 +287,7 @@ pub enum Adjuster {
 /// An adjusting screw.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Screw {
-    /// Thread pitch, exact to the nanometre's fraction kept as millimetres in decimal.
+    /// Thread pitch in millimetres: the double nearest to the exact decimal, not rounded to nanometres.
     pub pitch_mm: Option<f64>,
     /// True where the screw sits at the valve's end of the rocker.
     pub at_valve_end: bool,

@@ -14,11 +14,12 @@ mod length;
 mod temperature;
 mod torque;
 
-pub use decimal::{Decimal, NumberFault};
+pub use decimal::{Decimal, NumberFault, plain_number};
 pub use length::CLEARANCE;
 pub use temperature::TemperatureUnit;
 
 use std::fmt;
+use std::marker::PhantomData;
 use uom::si::length::{micrometer, millimeter, nanometer};
 
 /// A length in whole nanometres.
@@ -42,29 +43,18 @@ pub enum LengthUnit {
 
 impl Length {
     /// No length at all.
-    pub const ZERO: Length = Length(nano::Length {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: 0,
-    });
+    pub const ZERO: Length = Length::from_nm(0);
 
     /// The largest clearance that a profile may name: 25 mm.
-    pub const MAX_CLEARANCE: Length = Length(nano::Length {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: 25_000_000,
-    });
+    pub const MAX_CLEARANCE: Length = Length::from_nm(25_000_000);
 
     /// The shortest push rod that a profile may name, as a difference from standard: -25 mm.
-    pub const SHORTEST_ROD: Length = Length(nano::Length {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: -25_000_000,
-    });
+    pub const SHORTEST_ROD: Length = Length::from_nm(-25_000_000);
 
     /// Makes a length of whole nanometres.
-    pub fn from_nm(nm: i64) -> Length {
-        Length(nano::Length::new::<nanometer>(nm))
+    pub const fn from_nm(nm: i64) -> Length {
+        // Written out because uom's own constructor is not const.
+        Length(nano::Length { dimension: PhantomData, units: PhantomData, value: nm })
     }
 
     /// Makes a length of whole micrometres.

@@ -3,7 +3,7 @@
 //! Knows types and units; what the fields mean together is the business of `profile_facts`.
 
 use super::profile_json::{Json, member_path};
-use super::profile_text::{nearest, shown};
+use super::profile_text::{nearest, quoted};
 use crate::domain::profile::ProfileFault;
 use crate::domain::units::{Length, LengthUnit, Misread, Temperature, Torque};
 use std::ops::RangeInclusive;
@@ -241,7 +241,7 @@ impl<'a> Field<'a> {
     fn misread(&self, misread: Misread) -> ProfileFault {
         fault(
             self.path.clone(),
-            format!("\"{}\"", shown(&misread.found)),
+            format!("\"{}\"", quoted(&misread.found)),
             shown_must(&misread.must),
         )
     }

@@ -4,8 +4,9 @@
 //! our own. What the members mean is the business of `profile_facts`.
 
 use super::profile_error::Place;
-use super::profile_text::{hidden_in, shown};
+use super::profile_text::{hidden_in, quoted};
 use crate::domain::profile::ProfileFault;
+use crate::domain::units::plain_number;
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use std::fmt;
 
@@ -32,9 +33,8 @@ impl Json {
         match self {
             Json::Null => "null".to_string(),
             Json::YesNo(yes) => yes.to_string(),
-            Json::Number(number) if number.abs() >= 1e15 => format!("{number:e}"),
-            Json::Number(number) => number.to_string(),
-            Json::Text(text) => format!("\"{}\"", shown(text)),
+            Json::Number(number) => plain_number(*number),
+            Json::Text(text) => format!("\"{}\"", quoted(text)),
             Json::List(_) => "a list".to_string(),
             Json::Object(_) => "an object".to_string(),
         }
@@ -78,7 +78,7 @@ impl Json {
 
 /// Returns the path of an object's member.
 pub(super) fn member_path(path: &str, name: &str) -> String {
-    let name = shown(name);
+    let name = quoted(name);
     if path.is_empty() { name } else { format!("{path}.{name}") }
 }
 
@@ -245,7 +245,7 @@ fn stray(sign: Option<char>) -> (String, String) {
         _ => "Look for a missing quote, comma or bracket there or just before.",
     };
     let found = match sign {
-        Some(sign) => format!("`{}` cannot stand here", shown(&sign.to_string())),
+        Some(sign) => format!("`{}` cannot stand here", quoted(&sign.to_string())),
         None => "something is missing here".to_string(),
     };
     (found, hint.to_string())
@@ -321,7 +321,7 @@ impl Scan<'_> {
                     self.blanks();
                     self.at += 1;
                     self.blanks();
-                    shown(&key) == name
+                    quoted(&key) == name
                 }
                 Step::Item(index) => count == index,
             };

@@ -29,14 +29,18 @@ pub(super) fn code_point(character: char) -> String {
     format!("U+{:04X}", u32::from(character))
 }
 
-/// Returns a text as it may be shown: hidden characters as code points, long texts cut.
+/// Returns the beginning of a text as it may be quoted in a message.
+pub(super) fn quoted(text: &str) -> String {
+    match text.char_indices().nth(QUOTED_MAX) {
+        Some((end, _)) => format!("{}…", shown(&text[..end])),
+        None => shown(text),
+    }
+}
+
+/// Returns a text as it may be shown: hidden characters as code points.
 pub(super) fn shown(text: &str) -> String {
     let mut shown = String::new();
-    for (at, character) in text.chars().enumerate() {
-        if at == QUOTED_MAX {
-            shown.push('…');
-            break;
-        }
+    for character in text.chars() {
         if is_hidden(character) {
             shown.push_str(&format!("<{}>", code_point(character)));
         } else {
@@ -99,5 +103,11 @@ mod tests {
         assert_eq!(nearest("traget", ["least", "target", "most"]), Some(("target", 2)));
         assert_eq!(nearest("mots", ["least", "target", "most"]), Some(("most", 2)));
         assert_eq!(nearest("x", []), None);
+    }
+
+    #[test]
+    fn a_long_text_is_quoted_by_its_beginning() {
+        assert_eq!(quoted(&"ä".repeat(61)), format!("{}…", "ä".repeat(60)));
+        assert_eq!(quoted(&"ä".repeat(60)), "ä".repeat(60));
     }
 }

@@ -71,7 +71,7 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
     if is_name(name_or_path) {
         let own = own_path(name_or_path, data_folder);
         if own.exists() {
-            return read(&own, name_or_path);
+            return read_file(&own);
         }
         if let Some((name, text)) = BUILT_IN.iter().find(|(name, _)| *name == name_or_path) {
             return built_in(name, text);
@@ -85,7 +85,7 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
             near: near(name_or_path, data_folder),
         });
     }
-    read(path, &stem(path))
+    read_file(path)
 }
 
 /// Reads a profile's file, wherever it lies.
@@ -110,7 +110,11 @@ pub fn list(data_folder: &Path) -> Listing {
             Err(error) => broken.push(error),
         }
     }
-    for path in own_files(data_folder) {
+    let own = own_files(data_folder).unwrap_or_else(|error| {
+        broken.push(error);
+        Vec::new()
+    });
+    for path in own {
         let name = stem(&path);
         if !is_name(&name) {
             broken.push(ProfileError::BadName { path: path.display().to_string() });
@@ -118,7 +122,7 @@ pub fn list(data_folder: &Path) -> Listing {
         }
         // A broken file of the user's own hides the built-in profile too, as it does in `find`.
         known.remove(&name);
-        match read(&path, &name) {
+        match read_file(&path) {
             Ok(profile) => {
                 known.insert(name, Known { profile, origin: Origin::Own });
             }
@@ -137,13 +141,21 @@ fn own_path(name: &str, data_folder: &Path) -> PathBuf {
     data_folder.join("profiles").join(format!("{name}.json"))
 }
 
-/// The user's own files that end in `.json`, in order; a folder that cannot be read has none.
-fn own_files(data_folder: &Path) -> Vec<PathBuf> {
-    let Ok(entries) = std::fs::read_dir(data_folder.join("profiles")) else { return Vec::new() };
+/// The user's own files that end in `.json`, in order; a folder that is not there has none.
+fn own_files(data_folder: &Path) -> Result<Vec<PathBuf>, ProfileError> {
+    let folder = data_folder.join("profiles");
+    let entries = match std::fs::read_dir(&folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => {
+            let path = folder.display().to_string();
+            return Err(ProfileError::Unreadable { path, why: words_of(&error) });
+        }
+    };
     let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
     files.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
     files.sort();
-    files
+    Ok(files)
 }
 
 fn stem(path: &Path) -> String {
@@ -151,7 +163,8 @@ fn stem(path: &Path) -> String {
 }
 
 fn near(word: &str, data_folder: &Path) -> Vec<String> {
-    let own: Vec<String> = own_files(data_folder).iter().map(|path| stem(path)).collect();
+    let own: Vec<String> =
+        own_files(data_folder).unwrap_or_default().iter().map(|path| stem(path)).collect();
     let own = own.iter().map(String::as_str).filter(|name| is_name(name));
     let names = BUILT_IN.iter().map(|(name, _)| *name).chain(own);
     let mut near: Vec<(usize, String)> = names
@@ -163,8 +176,12 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 
-/// Reads a profile's file: a plain file only, and no more of it than a profile may be long.
-fn read(path: &Path, name: &str) -> Result<ProfileText, ProfileError> {
+/// Reads a profile's file: a plain file only, and no more of it than a profile may be long. The
+/// profile's name is the file's stem.
+///
+/// # Errors
+/// [`ProfileError`] says what is wrong with the file or with the profile in it.
+pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
     let shown = path.display().to_string();
     let unreadable = |error: std::io::Error| ProfileError::Unreadable {
         path: shown.clone(),
@@ -179,7 +196,7 @@ fn read(path: &Path, name: &str) -> Result<ProfileText, ProfileError> {
     let mut bytes = Vec::new();
     file.take(most).read_to_end(&mut bytes).map_err(unreadable)?;
     let (profile, text) = parse_profile_bytes(bytes, &shown)?;
-    Ok(ProfileText { profile, text, name: name.to_string() })
+    Ok(ProfileText { profile, text, name: stem(path) })
 }
 
 fn words_of(error: &std::io::Error) -> String {

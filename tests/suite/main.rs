@@ -10,6 +10,7 @@ mod advice;
 mod journal;
 mod plans;
 mod profile_faults;
+mod profile_rules;
 mod profile_sheets;
 mod profiles;
 mod profiles_on_disk;

@@ -73,6 +73,15 @@ fn the_list_holds_all_sound_profiles_and_tells_what_is_wrong_with_the_others() {
 }
 
 #[test]
+fn a_folder_that_cannot_be_read_is_told_beside_the_built_in_profiles() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("profiles"), "a file where the folder should be").unwrap();
+    let listing = list(folder.path());
+    assert_eq!(listing.known.len(), BUILT_IN.len());
+    assert!(matches!(listing.broken[..], [ProfileError::Unreadable { .. }]));
+}
+
+#[test]
 fn an_unknown_name_is_answered_with_names_like_it() {
     let (folder, own) = data_folder();
     fs::write(own.join("flat-twin.json"), twin()).unwrap();
@@ -134,24 +143,15 @@ fn what_is_no_plain_readable_file_is_refused_at_once() {
     let missing = path("missing.json");
     assert_eq!(
         refused(&missing, data).0,
-        format!("cannot read the profile `{}`: there is no such file", cut(&missing))
+        format!("cannot read the profile `{missing}`: there is no such file")
     );
     fs::create_dir(data.join("folder.json")).unwrap();
     let here = path("folder.json");
-    assert_eq!(refused(&here, data).0, format!("`{}` is not a plain file", cut(&here)));
+    assert_eq!(refused(&here, data).0, format!("`{here}` is not a plain file"));
     fs::write(data.join("long.json"), " ".repeat(64 * 1024 + 1)).unwrap();
     assert!(matches!(find(&path("long.json"), data), Err(ProfileError::TooLong { .. })));
     fs::write(data.join("bytes.json"), b"{\n\"name\": \"\xff\"}").unwrap();
     assert!(matches!(find(&path("bytes.json"), data), Err(ProfileError::NotText { line: 2, .. })));
-}
-
-/// Messages cut what they quote at 60 characters.
-fn cut(path: &str) -> String {
-    if path.chars().count() <= 60 {
-        path.to_string()
-    } else {
-        format!("{}…", path.chars().take(60).collect::<String>())
-    }
 }
 
 #[cfg(unix)]

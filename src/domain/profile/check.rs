@@ -4,7 +4,7 @@
 
 use super::{Bank, CamRing, Covers, End, Facts, Kind, Layout, ProfileFault, Rotation, Shape};
 use super::{check_stops, check_valves};
-use crate::domain::units::TemperatureUnit;
+use crate::domain::units::{TemperatureUnit, plain_number};
 use crate::domain::valve::Cylinder;
 
 /// Most cylinders that an engine may have.
@@ -76,7 +76,7 @@ fn firing_intervals(intervals: &[f64], count: usize) -> Result<(), ProfileFault>
         ensure(
             (0.0..=720.0).contains(degrees),
             format!("{field}[{at}]"),
-            number(*degrees),
+            plain_number(*degrees),
             "lie between 0 and 720 degrees",
         )?;
     }
@@ -104,7 +104,7 @@ fn layout(facts: &Facts) -> Result<(), ProfileFault> {
         ensure(
             (0.0..360.0).contains(&bank.first_at),
             format!("{field}.first_at"),
-            number(bank.first_at),
+            plain_number(bank.first_at),
             "lie from 0 up to 360 degrees from the top",
         )?;
         labels(layout, bank, &field)?;
@@ -114,11 +114,11 @@ fn layout(facts: &Facts) -> Result<(), ProfileFault> {
         ensure(
             layout.shape == Shape::Vee,
             "layout.angle",
-            format!("{} on an engine that is no vee", number(angle)),
+            format!("{} on an engine that is no vee", plain_number(angle)),
             "be left out, or `layout.shape` be \"vee\"",
         )?;
         let sound = angle > 0.0 && angle <= 180.0;
-        ensure(sound, "layout.angle", number(angle), "lie between 0 and 180 degrees")?;
+        ensure(sound, "layout.angle", plain_number(angle), "lie between 0 and 180 degrees")?;
     }
     cam_ring(facts)
 }
@@ -264,16 +264,11 @@ fn intervals(facts: &Facts) -> Result<(), ProfileFault> {
     for (field, hours) in hours {
         let hours = hours.unwrap_or(1.0);
         let sound = hours > 0.0 && hours <= 100_000.0;
-        ensure(sound, field, number(hours), "be more than 0 and at most 100000 hours")?;
+        ensure(sound, field, plain_number(hours), "be more than 0 and at most 100000 hours")?;
     }
     let months = facts.interval_months.unwrap_or(1);
     let sound = (1..=1200).contains(&months);
     ensure(sound, "interval_months", months.to_string(), "be a whole number from 1 to 1200")
-}
-
-/// Writes a number; a very large one as a power of ten, not as hundreds of digits.
-pub(super) fn number(value: f64) -> String {
-    if value.abs() >= 1e15 { format!("{value:e}") } else { value.to_string() }
 }
 
 fn joined<T: ToString>(values: &[T], between: &str) -> String {

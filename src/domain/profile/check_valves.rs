@@ -1,8 +1,8 @@
 //! What makes valves and what sets them sound: counts, bands, timing, adjuster, leaves.
 
-use super::check::{VALVES_MAX, VALVES_PER_CYLINDER_MAX, ensure, number};
+use super::check::{VALVES_MAX, VALVES_PER_CYLINDER_MAX, ensure};
 use super::{Adjuster, Facts, Figures, Kind, ProfileFault, Screw, Timing, ValveSpec};
-use crate::domain::units::{CLEARANCE, Length, LengthUnit};
+use crate::domain::units::{CLEARANCE, Length, LengthUnit, plain_number};
 
 /// Checks how many valves there are.
 pub(super) fn counts(facts: &Facts) -> Result<(), ProfileFault> {
@@ -139,12 +139,12 @@ fn timing(timing: &Timing) -> Result<(), ProfileFault> {
         ensure(
             (-180.0..=180.0).contains(&degrees),
             format!("valve_timing.{name}"),
-            number(degrees.abs()),
+            plain_number(degrees.abs()),
             "lie between 0 and 180 degrees from its dead centre",
         )?;
     }
     let sound = (0.0..=90.0).contains(&ramp);
-    ensure(sound, "valve_timing.ramp", number(ramp), "lie between 0 and 90 degrees")?;
+    ensure(sound, "valve_timing.ramp", plain_number(ramp), "lie between 0 and 90 degrees")?;
     let openings = [
         ("intake_closes", intake_opens_btdc + 180.0 + intake_closes_abdc),
         ("exhaust_closes", exhaust_opens_bbdc + 180.0 + exhaust_closes_atdc),
@@ -193,7 +193,7 @@ fn screw(screw: &Screw) -> Result<(), ProfileFault> {
         ensure(
             sound,
             "adjuster.pitch",
-            format!("{} mm", number(pitch)),
+            format!("{} mm", plain_number(pitch)),
             "be more than 0 and at most 25 mm",
         )?;
     }
@@ -208,7 +208,7 @@ fn screw(screw: &Screw) -> Result<(), ProfileFault> {
 
 fn ratio(ratio: f64) -> Result<(), ProfileFault> {
     let sound = (0.1..=10.0).contains(&ratio);
-    ensure(sound, "adjuster.rocker_ratio", number(ratio), "lie between 0.1 and 10")
+    ensure(sound, "adjuster.rocker_ratio", plain_number(ratio), "lie between 0.1 and 10")
 }
 
 fn thickness(length: Length, field: &str, unit: LengthUnit) -> Result<(), ProfileFault> {

@@ -129,9 +129,33 @@ pub(super) fn write_scaled(value: i128, places: usize, least: usize) -> String {
     if fraction.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{fraction}") }
 }
 
+/// Writes a number for people; a very large or very small one as a power of ten, not as hundreds of digits.
+pub fn plain_number(value: f64) -> String {
+    let size = value.abs();
+    if size >= 1e15 || (size > 0.0 && size < 1e-6) {
+        format!("{value:e}")
+    } else {
+        value.to_string()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbers_are_written_without_hundreds_of_digits() {
+        for (value, written) in [
+            (6.0, "6"),
+            (-0.5, "-0.5"),
+            (0.0, "0"),
+            (1e300, "1e300"),
+            (-1e-300, "-1e-300"),
+            (120.25, "120.25"),
+        ] {
+            assert_eq!(plain_number(value), written);
+        }
+    }
 
     #[test]
     fn a_number_is_read_with_point_or_comma_and_the_rest_is_left() {
