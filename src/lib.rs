@@ -5,4 +5,6 @@ extern crate uom;
 
 pub mod domain;
 pub mod guide;
+pub mod report;
 pub mod store;
+pub mod tui;

@@ -7,9 +7,18 @@
 //! *left*: the clearance before anything was touched, and the one the engine goes out with.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+pub mod advice;
+pub mod crank;
 pub mod entry;
+pub mod leaves;
+pub mod odd;
+pub mod place;
 pub mod plain;
 pub mod plan;
 pub mod profile;
+pub mod reading;
+pub mod session;
+pub mod typed;
 pub mod units;
 pub mod valve;
+pub mod verdict;

@@ -2,8 +2,15 @@
 //!
 //! Reading the file is the store's business; this module knows what a sound profile is.
 
+mod check;
+mod check_stops;
+mod check_valves;
+
+pub use check::{CYLINDERS_MAX, VALVES_MAX, VALVES_PER_CYLINDER_MAX};
+
 use super::units::{Length, LengthUnit, Temperature, Torque};
 use super::valve::{Cylinder, Kind, Valve};
+use std::fmt;
 use std::ops::Deref;
 
 /// A checked profile; it cannot exist unchecked.
@@ -27,6 +34,15 @@ pub struct ProfileFault {
     /// What must stand there, after "must".
     pub must: String,
 }
+
+/// "`firing_order` is 1-2-2, but must name each cylinder from 1 to 3 once".
+impl fmt::Display for ProfileFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` is {}, but must {}", self.field, self.found, self.must)
+    }
+}
+
+impl std::error::Error for ProfileFault {}
 
 /// Everything that a profile says, with the contract's defaults filled in.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,6 +145,20 @@ pub enum End {
     Timing,
 }
 
+impl End {
+    /// Returns the words by which a profile names this end.
+    pub fn words(self) -> &'static str {
+        match self {
+            End::Front => "front",
+            End::Rear => "rear",
+            End::Propeller => "propeller end",
+            End::Accessory => "accessory end",
+            End::Flywheel => "flywheel end",
+            End::Timing => "timing end",
+        }
+    }
+}
+
 /// The side of a bank, as seen from the rear.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
@@ -169,8 +199,8 @@ pub enum CamRing {
 pub struct Rotation {
     /// What is turned by hand: "propeller", or the words of the profile.
     pub turn_by: String,
-    /// True for clockwise as seen from `seen_from`.
-    pub clockwise: bool,
+    /// True for clockwise as seen from `seen_from`; `None` where the profile does not tell.
+    pub clockwise: Option<bool>,
     /// The end from which the direction is told.
     pub seen_from: End,
     /// Whether the crank may be turned against its running direction.
@@ -287,7 +317,7 @@ pub struct GaugeWhen {
 /// The covers and what holds them.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Covers {
-    /// How many covers.
+    /// How many covers; 0 where the profile does not tell.
     pub count: u32,
     /// What holds and seals each cover.
     pub hardware: Vec<Hardware>,
@@ -342,12 +372,26 @@ pub enum Sign {
     Mark,
 }
 
+impl Sign {
+    /// Tells whether the watched cylinder is at its centre of overlap (or of changeover).
+    pub fn is_overlap(self) -> bool {
+        matches!(self, Sign::Overlap | Sign::Changeover)
+    }
+}
+
 impl EngineProfile {
     /// Checks facts and makes a profile of them.
     ///
     /// # Errors
     /// Names the first field that cannot stand, with what was found and what must stand there.
-    pub fn new(facts: Facts) -> Result<EngineProfile, ProfileFault> {
+    pub fn new(mut facts: Facts) -> Result<EngineProfile, ProfileFault> {
+        check::all(&facts)?;
+        in_order(&mut facts.leaves);
+        match &mut facts.adjuster {
+            Adjuster::Shim { sizes } => in_order(sizes),
+            Adjuster::Pushrod { lengths, .. } => in_order(lengths),
+            Adjuster::Screw(_) | Adjuster::None => {}
+        }
         Ok(EngineProfile(facts))
     }
 }
@@ -393,7 +437,11 @@ impl Facts {
         Kind::BOTH
             .into_iter()
             .flat_map(|kind| {
-                (1..=self.spec(kind).per_cylinder).map(move |number| Valve { cylinder, kind, number })
+                (1..=self.spec(kind).per_cylinder).map(move |number| Valve {
+                    cylinder,
+                    kind,
+                    number,
+                })
             })
             .collect()
     }
@@ -402,4 +450,10 @@ impl Facts {
     pub fn bank_of(&self, cylinder: Cylinder) -> Option<&Bank> {
         self.layout.banks.iter().find(|bank| bank.cylinders.contains(&cylinder))
     }
+}
+
+/// Puts lengths in order, thin to thick; one that stands twice says nothing more.
+fn in_order(lengths: &mut Vec<Length>) {
+    lengths.sort_unstable();
+    lengths.dedup();
 }

@@ -3,6 +3,71 @@
 //! The screens and the plain prompts both stand on this, so that they can never ask different
 //! questions. Pure: domain in, words out. Nothing here draws or writes.
 
+pub mod closing;
+pub mod commands;
+mod form;
+mod prepare;
+mod rounds;
+pub mod start;
+pub mod status;
+pub mod talk;
+pub mod turning;
+
+use crate::domain::session::{Input, Session};
+pub use commands::Command;
+pub use talk::{Answered, Talk};
+
+/// What is being answered: the question that is due, or a command called from beside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Task {
+    /// What the session asks now.
+    Due,
+    /// Something the mechanic called for.
+    Command(Command),
+}
+
+/// What comes of the answers given so far.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Step<T = Box<Input>> {
+    /// One more question.
+    Ask(Prompt),
+    /// Everything is answered: this is the input.
+    Do(T),
+    /// The profile is to be replaced by the one of this name, which the shell has to find.
+    ReplaceProfile {
+        /// The profile's name or path.
+        name: String,
+        /// Where it comes from.
+        source: String,
+        /// Why.
+        why: String,
+    },
+    /// The last answer cannot be taken; the words say why.
+    Refused(String),
+    /// All answers are dropped and the first question is asked again.
+    Again,
+    /// Another command takes over.
+    Switch(Command),
+}
+
+/// Asks the next question of a task, or turns its answers into an input.
+///
+/// `given` are the answers so far, each as typed; an empty one is Enter alone. The same session,
+/// task and answers always lead to the same step.
+pub fn step(session: &Session, task: Task, given: &[String]) -> Step {
+    match task {
+        Task::Due => due_step(session, given),
+        Task::Command(command) => commands::step(session, command, given),
+    }
+}
+
+fn due_step(session: &Session, given: &[String]) -> Step {
+    let due = session.state.due();
+    prepare::step(session, &due, given)
+        .or_else(|| rounds::step(session, &due, given))
+        .unwrap_or_else(|| closing::step(session, &due, given))
+}
+
 /// One question, in words, with everything that belongs beside it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Prompt {
@@ -60,4 +125,30 @@ pub enum Typed {
     Number,
     /// Free text.
     Text,
+}
+
+impl Field {
+    /// A choice by digit.
+    pub fn choice(choices: &[(u8, &str)]) -> Field {
+        let choices =
+            choices.iter().map(|&(digit, label)| Choice { digit, label: label.into() }).collect();
+        Field { choices, typed: None, enter: None }
+    }
+
+    /// Something typed.
+    pub fn typed(typed: Typed) -> Field {
+        Field { choices: Vec::new(), typed: Some(typed), enter: None }
+    }
+
+    /// The same, with a meaning for Enter alone.
+    #[must_use]
+    pub fn or_enter(mut self, means: impl Into<String>) -> Field {
+        self.enter = Some(means.into());
+        self
+    }
+
+    /// Tells whether a digit is one of the choices.
+    pub fn offers(&self, digit: u8) -> bool {
+        self.choices.iter().any(|choice| choice.digit == digit)
+    }
 }

@@ -7,6 +7,14 @@ pub mod codec;
 pub mod folder;
 pub mod hash;
 pub mod journal;
+pub mod profile_error;
+mod profile_facts;
+mod profile_fields;
+pub mod profile_file;
+mod profile_json;
+mod profile_parts;
+mod profile_text;
+pub mod profiles;
 
 use crate::domain::plain::plain;
 use journal::Verdict;

@@ -1,0 +1,228 @@
+//! The command line as it is typed.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Guided valve-clearance service, beside the opened engine.
+///
+/// Without a command the full screen opens on your engines.
+#[derive(Debug, Parser)]
+#[command(
+    name = "cowlside",
+    version,
+    after_help = "Examples:\n  cowlside                       open the full screen\n  cowlside demo                  the same in an invented workshop\n  cowlside session ENGINE --plain   the guided session as plain prompts\n  cowlside plan flat-four        the way round an engine\n\nData lies in $COWLSIDE_HOME, else in the platform's data folder."
+)]
+pub struct Line {
+    /// What to do; the full screen where nothing is named.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// A command.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Opens the full screen in an invented workshop, in a folder of its own
+    Demo(Demo),
+    /// Lists engine profiles; checks or shows one
+    Profiles(Profiles),
+    /// Prints the way round an engine: which cylinder to overlap, which valves to gauge
+    Plan(Plan),
+    /// Judges one reading and says what to turn or fit
+    Advise(Advise),
+    /// Adds an engine or tells its hours
+    Engine(Engine),
+    /// Lists your engines
+    Engines(Json),
+    /// Starts a valve-clearance service, or goes on with the one that is open
+    Session(SessionArgs),
+    /// Lists the sessions of an engine
+    Sessions(Sessions),
+    /// Compares two services of an engine, by default the last two
+    Compare(Compare),
+    /// Prints the maintenance record of a session
+    Report(Report),
+    /// Prints the notice to hang on an engine whose service is interrupted
+    Tag(Tag),
+}
+
+/// `demo`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  cowlside demo --fresh    throw the invented workshop away and make it anew")]
+pub struct Demo {
+    /// Make the invented workshop anew, whatever was done in it
+    #[arg(long)]
+    pub fresh: bool,
+    /// Run one of the other commands in the invented workshop, as in: demo -- compare NAME
+    #[arg(last = true)]
+    pub rest: Vec<String>,
+}
+
+/// `engines`.
+#[derive(Debug, Args)]
+pub struct Json {
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `profiles`.
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    after_help = "Examples:\n  cowlside profiles\n  cowlside profiles show flat-four\n  cowlside profiles check my-engine.json"
+)]
+pub struct Profiles {
+    /// What to do with one profile
+    #[command(subcommand)]
+    pub what: Option<ProfilesWhat>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What to do with one profile.
+#[derive(Debug, Subcommand)]
+pub enum ProfilesWhat {
+    /// Checks a profile file and says what is wrong with it
+    Check {
+        /// The file
+        file: PathBuf,
+    },
+    /// Shows a profile in words
+    Show {
+        /// Its name or path
+        name: String,
+    },
+}
+
+/// `plan`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  cowlside plan flat-four\n  cowlside plan flat-six --from 3 --json")]
+pub struct Plan {
+    /// The profile's name or path
+    pub profile: String,
+    /// Begin with the stop that gauges this cylinder
+    #[arg(long, value_name = "N")]
+    pub from: Option<u8>,
+    /// The least margin accepted, crank degrees
+    #[arg(long, value_name = "DEG")]
+    pub margin: Option<f64>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `advise`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside advise flat-six \"1 exhaust\" 0.35/0.40\n  cowlside advise vee-twin-shims \"2 intake\" 0.20 --shim \"2.95 mm\" --json"
+)]
+pub struct Advise {
+    /// The profile's name or path
+    pub profile: String,
+    /// The valve, as in "1 exhaust"
+    pub valve: String,
+    /// The reading: 6, 6/7, /4, 12/, 25+6, 0
+    #[arg(allow_hyphen_values = true)]
+    pub reading: String,
+    /// The shim fitted now, with its unit
+    #[arg(long, value_name = "LENGTH")]
+    pub shim: Option<String>,
+    /// The push rod fitted now, as difference from standard, with its unit
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub rod: Option<String>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `engine`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside engine add \"Blue trainer\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 437.1"
+)]
+pub struct Engine {
+    /// What to do
+    #[command(subcommand)]
+    pub what: EngineWhat,
+}
+
+/// What to do with an engine.
+#[derive(Debug, Subcommand)]
+pub enum EngineWhat {
+    /// Adds an engine
+    Add {
+        /// Its name, unique in your workshop
+        name: String,
+        /// Its profile's name or path
+        #[arg(long)]
+        profile: String,
+        /// Running hours, as in 412.6
+        #[arg(long)]
+        hours: String,
+        /// Its serial number
+        #[arg(long, default_value = "")]
+        serial: String,
+    },
+    /// Tells an engine's running hours
+    Hours {
+        /// Its name, id, or the beginning of either
+        name: String,
+        /// Running hours now, as in 437.1
+        hours: String,
+        /// The counter was replaced: the figure may be lower than the last one
+        #[arg(long)]
+        counter_replaced: bool,
+    },
+}
+
+/// `session`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside session \"Blue trainer\"\n  cowlside session \"Blue trainer\" --plain < answers.txt\n\nPlain prompts: an answer a line. * lists everything else, - takes the last entry back,\nq leaves (nothing is lost: the session stays open), ? explains."
+)]
+pub struct SessionArgs {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+    /// Plain prompts on standard input and output instead of the full screen
+    #[arg(long)]
+    pub plain: bool,
+}
+
+/// `sessions`.
+#[derive(Debug, Args)]
+pub struct Sessions {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+}
+
+/// `compare`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  cowlside compare \"Blue trainer\"\n  cowlside compare \"Blue trainer\" --json")]
+pub struct Compare {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+    /// The older session: name, id, or the beginning of either
+    #[arg(requires = "newer")]
+    pub older: Option<String>,
+    /// The newer session
+    pub newer: Option<String>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `report`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  cowlside report 20260314-101530z-k3f9q2")]
+pub struct Report {
+    /// The session: name, id, the beginning of either, or its file's path
+    pub session: String,
+}
+
+/// `tag`.
+#[derive(Debug, Args)]
+pub struct Tag {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+}

@@ -1,0 +1,76 @@
+//! Errors as they reach the user: one `error:` line, then `hint:`.
+
+use crate::domain::plain::plain;
+use crate::store::StoreError;
+use crate::store::profile_error::ProfileError;
+use std::io::{self, Write};
+
+/// Why a command could not be carried out.
+#[derive(Debug)]
+pub enum Fail {
+    /// The work could not be done: exit 1.
+    Work {
+        /// What, where, found, must.
+        error: String,
+        /// What to do.
+        hint: String,
+    },
+    /// The command line was wrong, or no terminal is there where one is needed: exit 2.
+    Usage {
+        /// What is wrong.
+        error: String,
+        /// What to do.
+        hint: String,
+    },
+    /// The reader of standard output went away: nothing to say.
+    Gone,
+}
+
+impl Fail {
+    /// Makes a failure of the work.
+    pub fn work(error: impl Into<String>, hint: impl Into<String>) -> Fail {
+        Fail::Work { error: error.into(), hint: hint.into() }
+    }
+
+    /// Makes a failure of usage.
+    pub fn usage(error: impl Into<String>, hint: impl Into<String>) -> Fail {
+        Fail::Usage { error: error.into(), hint: hint.into() }
+    }
+
+    /// Prints it and returns the exit code.
+    pub fn print(&self, err: &mut dyn Write) -> u8 {
+        let (error, hint, code) = match self {
+            Fail::Work { error, hint } => (error, hint, 1),
+            Fail::Usage { error, hint } => (error, hint, 2),
+            Fail::Gone => return 0,
+        };
+        // There is nowhere left to say that saying it failed.
+        let one_line = plain(&error.replace('\n', " "));
+        let _ = writeln!(err, "error: {one_line}");
+        if !hint.is_empty() {
+            let _ = writeln!(err, "hint: {}", plain(&hint.replace('\n', " ")));
+        }
+        code
+    }
+}
+
+impl From<StoreError> for Fail {
+    fn from(error: StoreError) -> Fail {
+        Fail::work(error.to_string(), error.hint())
+    }
+}
+
+impl From<ProfileError> for Fail {
+    fn from(error: ProfileError) -> Fail {
+        Fail::work(error.to_string(), error.hint())
+    }
+}
+
+impl From<io::Error> for Fail {
+    fn from(error: io::Error) -> Fail {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Fail::Gone,
+            _ => Fail::work(format!("cannot write the output: {error}"), "look where the output goes"),
+        }
+    }
+}

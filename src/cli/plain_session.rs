@@ -1,0 +1,171 @@
+//! The guided session as plain prompts: a question, an answer a line. The same conversation and the
+//! same state machine as the screens; for screen readers, dumb terminals and scripts.
+
+use super::fail::Fail;
+use super::open_session::OpenSession;
+use super::world::World;
+use crate::domain::entry::Moment;
+use crate::domain::plain::plain;
+use crate::domain::session::{Due, Input, asleep};
+use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
+use std::io::Write;
+
+/// What a line means before it is an answer.
+enum Said {
+    Answer(String),
+    Call(Command),
+    Help,
+    Leave,
+}
+
+/// Runs the session until it is closed, left, or the input ends; it stays open on disk meanwhile.
+pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail> {
+    let mut talk = Talk::default();
+    let mut last_key = (world.now)();
+    for line in status::way_back(&desk.session) {
+        writeln!(world.out, "{line}")?;
+    }
+    while desk.session.state.due() != Due::Closed {
+        let prompt = talk.prompt(&desk.session);
+        show(world, &desk, &prompt)?;
+        let Some(line) = world.line()? else {
+            writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
+            return Ok(());
+        };
+        let now = (world.now)();
+        if wake(world, &mut desk, &mut talk, (last_key, now))? {
+            last_key = now;
+            continue;
+        }
+        last_key = now;
+        match said(&line, &prompt) {
+            Said::Leave => {
+                writeln!(world.out, "The session stays open; go on with it at any time.")?;
+                return Ok(());
+            }
+            Said::Help => help(world)?,
+            Said::Call(command) => {
+                let answered = Talk::call(&desk.session, command);
+                talk = take(world, &mut desk, answered)?;
+            }
+            Said::Answer(typed) => {
+                let answered = talk.answer(&desk.session, &typed);
+                talk = take(world, &mut desk, answered)?;
+            }
+        }
+    }
+    writeln!(world.out, "\nThis session is closed.")?;
+    writeln!(world.out, "{}", desk.comparison())?;
+    writeln!(world.out, "The record: cowlside report {}", desk.name())?;
+    Ok(())
+}
+
+/// After a long pause the line that comes only wakes: it is no answer.
+fn wake(
+    world: &mut World<'_>,
+    desk: &mut OpenSession<'_>,
+    talk: &mut Talk,
+    (last_key, now): (Moment, Moment),
+) -> Result<bool, Fail> {
+    let Some(back) = asleep(last_key, now) else { return Ok(false) };
+    if let Ok(entries) = desk.session.decide(&Input::Back(back)) {
+        desk.keep(world, &entries)?;
+    }
+    *talk = Talk::default();
+    writeln!(world.out, "\nA long pause: that line was not taken as an answer.")?;
+    for line in status::way_back(&desk.session) {
+        writeln!(world.out, "{line}")?;
+    }
+    Ok(true)
+}
+
+/// Carries out what an answer came to and returns how the talk goes on.
+fn take(
+    world: &mut World<'_>,
+    desk: &mut OpenSession<'_>,
+    answered: Answered,
+) -> Result<Talk, Fail> {
+    match answered {
+        Answered::Next(talk) => Ok(talk),
+        Answered::Refused(talk, words) => {
+            writeln!(world.out, "! {}", plain(&words))?;
+            Ok(talk)
+        }
+        Answered::Keep(entries) => {
+            desk.keep(world, &entries)?;
+            let words = desk.kept_words(&entries);
+            if !words.is_empty() {
+                writeln!(world.out, "{words}")?;
+            }
+            Ok(Talk::default())
+        }
+        Answered::ReplaceProfile { name, source, why } => {
+            match desk.replace_profile(&name, source, why) {
+                Ok(entries) => desk.keep(world, &entries)?,
+                Err(words) => writeln!(world.out, "! {}", plain(&words))?,
+            }
+            Ok(Talk::default())
+        }
+    }
+}
+
+fn said(line: &str, prompt: &Prompt) -> Said {
+    let typed = line.trim();
+    let is_text = prompt.field.typed == Some(Typed::Text);
+    // In a text only a colon makes a letter a command.
+    let word = match typed.strip_prefix(':') {
+        Some(word) => word.trim(),
+        None if is_text && typed != "*" => return Said::Answer(typed.into()),
+        None => typed,
+    };
+    match word {
+        "*" => Said::Call(Command::List(0)),
+        "-" | "u" => Said::Call(Command::TakeBack),
+        "s" => Said::Call(Command::SeeOverlap),
+        "n" => Said::Call(Command::Remark),
+        "k" => Said::Call(Command::SkipValve),
+        "a" => Said::Call(Command::Away),
+        "w" => Said::Call(Command::Who),
+        "l" => Said::Call(Command::Correct),
+        "q" => Said::Leave,
+        "?" => Said::Help,
+        _ => Said::Answer(typed.into()),
+    }
+}
+
+fn help(world: &mut World<'_>) -> Result<(), Fail> {
+    writeln!(
+        world.out,
+        "An answer a line. A digit picks from a list; Enter alone takes what stands behind \"Enter\".\n\
+         *  everything else that can be done now     -  take the last entry back\n\
+         s  I see a cylinder at overlap     n  remark     k  pass over a valve\n\
+         a  called away     w  somebody takes over     l  correct a reading     q  leave\n\
+         In a text put a colon before: :q :- :*"
+    )?;
+    Ok(())
+}
+
+fn show(world: &mut World<'_>, desk: &OpenSession<'_>, prompt: &Prompt) -> Result<(), Fail> {
+    let open = status::open_lines(&desk.session);
+    let out = &mut world.out;
+    writeln!(out)?;
+    if !open.is_empty() {
+        writeln!(out, "OPEN: {}", open.join(" · "))?;
+    }
+    writeln!(out, "[{}] {}", prompt.place, prompt.title)?;
+    if let Some(big) = &prompt.big {
+        writeln!(out, "  {} ({})", big.text, big.caption)?;
+    }
+    for line in &prompt.lines {
+        writeln!(out, "  {line}")?;
+    }
+    for choice in &prompt.field.choices {
+        writeln!(out, "    {}  {}", choice.digit, choice.label)?;
+    }
+    if let Some(enter) = &prompt.field.enter {
+        writeln!(out, "    Enter  {enter}")?;
+    }
+    write!(out, "{} ", prompt.ask)?;
+    out.flush()?;
+    Ok(())
+}

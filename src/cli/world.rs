@@ -1,0 +1,39 @@
+//! What the program gets from outside: streams, clock, environment. Tests hand in their own.
+
+use super::fail::Fail;
+use crate::domain::entry::Moment;
+use std::ffi::OsString;
+use std::io::{BufRead, Read, Write};
+
+/// Longest line that is read from standard input, bytes.
+const LINE_MAX: u64 = 64 * 1024;
+
+/// The world around one run of the program.
+pub struct World<'a> {
+    /// Standard output.
+    pub out: &'a mut dyn Write,
+    /// Standard error.
+    pub err: &'a mut dyn Write,
+    /// Standard input.
+    pub input: &'a mut dyn BufRead,
+    /// Reads the clock.
+    pub now: &'a dyn Fn() -> Moment,
+    /// Milliseconds since this run of the program began.
+    pub run_ms: &'a dyn Fn() -> u64,
+    /// Looks up an environment variable.
+    pub variable: &'a dyn Fn(&str) -> Option<OsString>,
+}
+
+impl World<'_> {
+    /// Reads one line without its end; `None` at the end of the input.
+    pub fn line(&mut self) -> Result<Option<String>, Fail> {
+        let mut bytes = Vec::new();
+        let read = |error| Fail::work(format!("cannot read the input: {error}"), "type again");
+        let n = (&mut *self.input).take(LINE_MAX).read_until(b'\n', &mut bytes).map_err(read)?;
+        if n == 0 {
+            return Ok(None);
+        }
+        let text = String::from_utf8_lossy(&bytes);
+        Ok(Some(text.trim_end_matches(['\n', '\r']).to_string()))
+    }
+}

@@ -1,0 +1,134 @@
+//! The default plan: one cylinder a stop, in firing order, each behind the best cylinder to watch.
+
+use super::{
+    Gauge, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice, PlanRefusal, Stop, TimingFrom,
+    bank_index, tolerance,
+};
+use crate::domain::crank::{self, CYCLE, EQUAL_WITHIN, TURN};
+use crate::domain::profile::{CamRing, Facts};
+use crate::domain::valve::{Cylinder, Valve};
+use std::cmp::Ordering;
+
+/// Makes the default plan of the contract, section 3.
+pub(super) fn one_cylinder_a_stop(facts: &Facts, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
+    if facts.layout.cam_ring == Some(CamRing::Floating) {
+        return Err(PlanRefusal::TableMissing);
+    }
+    let timing = if facts.timing.is_some() { TimingFrom::Profile } else { TimingFrom::Assumed };
+    let required = required(timing, choice)?;
+    let stops = order_from(facts, choice.from)?
+        .into_iter()
+        .map(|cylinder| {
+            let (watch, then_turn) = watched(facts, cylinder, required);
+            stop_at(facts, watch, then_turn, facts.valves_of(cylinder))
+        })
+        .collect();
+    let plan = Plan::of(facts, timing, stops);
+    check(&plan, required)?;
+    Ok(plan)
+}
+
+/// Returns the least margin accepted, degrees.
+fn required(timing: TimingFrom, choice: &PlanChoice) -> Result<f64, PlanRefusal> {
+    match (choice.margin, timing) {
+        (Some(margin), _) if !(0.0..=TURN).contains(&margin) => {
+            Err(PlanRefusal::MarginOutOfRange { margin })
+        }
+        (Some(margin), _) => Ok(margin),
+        (None, TimingFrom::Profile | TimingFrom::Table) => Ok(MARGIN_OF_PROFILE),
+        (None, TimingFrom::Assumed) => Ok(MARGIN_OF_ASSUMED),
+    }
+}
+
+/// Returns the firing order, begun at a cylinder.
+fn order_from(facts: &Facts, from: Option<Cylinder>) -> Result<Vec<Cylinder>, PlanRefusal> {
+    let mut order = facts.firing_order.clone();
+    if let Some(cylinder) = from {
+        let at = order
+            .iter()
+            .position(|&c| c == cylinder)
+            .ok_or(PlanRefusal::NoSuchCylinder { cylinder, cylinders: facts.cylinders() })?;
+        order.rotate_left(at);
+    }
+    Ok(order)
+}
+
+/// Chooses the cylinder to watch while another is gauged, and what is turned on after its overlap.
+fn watched(facts: &Facts, gauged: Cylinder, required: f64) -> (Cylinder, u16) {
+    if let Some(opposite) = crank::opposite(facts, gauged) {
+        return (opposite, 0);
+    }
+    match best_overlap(facts, gauged) {
+        Some((watch, margin)) if crank::compare(margin, required) != Ordering::Less => (watch, 0),
+        Some(_) | None => (gauged, 360),
+    }
+}
+
+/// Finds the other cylinder whose overlap leaves the gauged one the best margin.
+fn best_overlap(facts: &Facts, gauged: Cylinder) -> Option<(Cylinder, f64)> {
+    let margin_at = |watch: Cylinder| {
+        let crank = crank::overlap_angle(facts, watch);
+        let valves = facts.valves_of(gauged).into_iter();
+        valves.map(|valve| crank::margin(facts, valve, crank)).fold(TURN, f64::min)
+    };
+    let others = facts.firing_order.iter().copied().filter(|&watch| watch != gauged);
+    let seen: Vec<(Cylinder, f64)> = others.map(|watch| (watch, margin_at(watch))).collect();
+    let best = seen.iter().map(|&(_, margin)| margin).max_by(f64::total_cmp)?;
+    let equals = seen.into_iter().filter(|&(_, margin)| crank::compare(margin, best).is_eq());
+    // Among equals `min_by_key` keeps the first in firing order.
+    equals.min_by_key(|&(watch, _)| {
+        let phase = crank::phase(facts, gauged, crank::overlap_angle(facts, watch));
+        // False, the lesser, where the gauged cylinder is left before its top dead centre.
+        !(TURN..CYCLE - EQUAL_WITHIN).contains(&phase)
+    })
+}
+
+/// Makes a stop at a cylinder's overlap, or one full turn after it.
+fn stop_at(facts: &Facts, watch: Cylinder, then_turn: u16, valves: Vec<Valve>) -> Stop {
+    let crank = crank::normal(crank::overlap_angle(facts, watch) + f64::from(then_turn));
+    let mut gauge: Vec<Gauge> = valves
+        .into_iter()
+        .map(|valve| Gauge { valve, margin: Some(crank::margin(facts, valve, crank)) })
+        .collect();
+    gauge.sort_by_key(|gauge| in_order(facts, watch, gauge.valve));
+    let (short_by, past_by) = tolerance(facts, crank, &gauge).unzip();
+    Stop {
+        watch,
+        sign: crank::overlap_sign(facts),
+        then_turn,
+        crank: Some(crank),
+        turn: None,
+        margin: gauge.iter().filter_map(|gauge| gauge.margin).min_by(f64::total_cmp),
+        gauge,
+        unload: Vec::new(),
+        say: None,
+        short_by,
+        past_by,
+    }
+}
+
+/// Orders valves within a stop: the watched cylinder's bank first, then firing order, then intake
+/// before exhaust.
+fn in_order(facts: &Facts, watch: Cylinder, valve: Valve) -> (bool, usize, Valve) {
+    let other_bank = bank_index(facts, valve.cylinder) != bank_index(facts, watch);
+    let fires = facts.firing_order.iter().take_while(|&&c| c != valve.cylinder).count();
+    (other_bank, fires, valve)
+}
+
+/// Refuses a plan of which a valve comes nearer to its opening than is accepted.
+fn check(plan: &Plan, required: f64) -> Result<(), PlanRefusal> {
+    let mut worst: Option<PlanRefusal> = None;
+    let mut least = required;
+    for (number, stop) in (1..).zip(&plan.stops) {
+        for &Gauge { valve, margin } in &stop.gauge {
+            let margin = margin.unwrap_or(f64::NEG_INFINITY);
+            if crank::compare(margin, least).is_lt() {
+                least = margin;
+                let watch = stop.watch;
+                worst =
+                    Some(PlanRefusal::BelowMargin { valve, stop: number, watch, margin, required });
+            }
+        }
+    }
+    worst.map_or(Ok(()), Err)
+}

@@ -1,0 +1,165 @@
+//! Mistakes and changes of mind: taking back, correcting, swapping, amending.
+
+use super::Session;
+use super::decide::{Decided, given, page_figure};
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::state::State;
+use crate::domain::entry::{
+    Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Step,
+};
+use crate::domain::reading;
+use crate::domain::units::Length;
+use crate::domain::valve::Kind;
+
+impl Session {
+    pub(super) fn decide_amend(&self, input: &Input) -> Decided {
+        let state = &self.state;
+        match input {
+            Input::TakeBack => self.take_back(),
+            Input::Void { of, why } => {
+                self.is_reading(*of)?;
+                let why = given(why)?;
+                Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
+            }
+            Input::CorrectValue { of, typed, why } => {
+                self.is_reading(*of)?;
+                let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
+                let meaning = reading::parse(typed, set)
+                    .map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+                let change = Change::Value {
+                    typed: meaning.typed,
+                    unit: meaning.unit,
+                    low: meaning.low,
+                    high: meaning.high,
+                    nominal: meaning.nominal,
+                    single: meaning.single,
+                };
+                Ok(vec![Entry::Correct(Correct { of: *of, change, why: given(why)? })])
+            }
+            Input::Swap { of, with, why } => {
+                let (one, two) = (self.is_reading(*of)?, self.is_reading(*with)?);
+                if one == Step::Try || two == Step::Try || of == with {
+                    return Err(Refusal::NoReading);
+                }
+                let change = Change::SwapWith(*with);
+                Ok(vec![Entry::Correct(Correct { of: *of, change, why: given(why)? })])
+            }
+            Input::AmendFigures { kind, typed, source, why } => {
+                state.amend_figures(*kind, typed, source, why)
+            }
+            Input::AmendProfile { profile, source, why } => {
+                state.amend_profile(profile, source, why)
+            }
+            Input::Redate { day, why } => {
+                if !is_day(day.trim()) {
+                    return Err(Refusal::Unreadable("type the day as in 2026-03-14".into()));
+                }
+                Ok(vec![Entry::Redate(Redate { day: day.trim().into(), why: given(why)? })])
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn is_reading(&self, seq: u64) -> Result<Step, Refusal> {
+        self.state
+            .readings
+            .iter()
+            .find(|taken| taken.seq == seq)
+            .map(|taken| taken.reading.step)
+            .ok_or(Refusal::NoReading)
+    }
+
+    /// Withdraws the last entry. What opened an open item is closed by its own answer, never by
+    /// taking it back: a nut said slack stays slack until somebody says otherwise.
+    fn take_back(&self) -> Decided {
+        let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
+        match &kept.entry {
+            Entry::Nut(nut) if nut.said == NutSaid::Slack => {
+                return Err(Refusal::CannotTakeBack(
+                    "a nut said slack is not taken back: lock it and gauge, or say that it was never touched",
+                ));
+            }
+            Entry::Unload(_) => {
+                return Err(Refusal::CannotTakeBack(
+                    "an unloaded valve is not taken back: let it go, rod seated at both ends",
+                ));
+            }
+            Entry::Part(part) if part.out => {
+                return Err(Refusal::CannotTakeBack(
+                    "a part said out is put back in, not taken back",
+                ));
+            }
+            _ => {}
+        }
+        let why = "taken back at once".to_string();
+        Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
+    }
+}
+
+impl State {
+    /// Keeps the page's figures for both kinds of valve.
+    pub(super) fn page_rules(&self, why: &str) -> Decided {
+        let why = given(why)?;
+        let source = self.source.as_ref().map_or_else(String::new, |(source, _)| {
+            format!("{} {} {}", source.document, source.revision, source.page).trim().to_string()
+        });
+        Kind::BOTH
+            .into_iter()
+            .map(|kind| {
+                let of = |figure| self.page.get(&(kind, figure)).copied().ok_or(Refusal::NotNow);
+                let (target, least, most) =
+                    (of(Figure::Target)?, of(Figure::Least)?, of(Figure::Most)?);
+                in_order(least, target, most)?;
+                let what = Amended::Figures { kind, target, least, most };
+                Ok(Entry::Amend(Amend { what, source: source.clone(), why: why.clone() }))
+            })
+            .collect()
+    }
+
+    fn amend_figures(&self, kind: Kind, typed: &[String; 3], source: &str, why: &str) -> Decided {
+        if matches!(self.due(), Due::Closed) {
+            return Err(Refusal::Closed);
+        }
+        let read = |typed: &str| page_figure(typed, self.facts().unit);
+        let [target, least, most] = typed;
+        let (target, least, most) = (read(target)?, read(least)?, read(most)?);
+        in_order(least, target, most)?;
+        let what = Amended::Figures { kind, target, least, most };
+        Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
+    }
+
+    fn amend_profile(&self, new: &ProfileText, source: &str, why: &str) -> Decided {
+        let (old, fresh) = (self.facts(), &*new.profile);
+        if old.cylinders() != fresh.cylinders() {
+            return Err(Refusal::OtherEngine("the new profile has another number of cylinders"));
+        }
+        if std::mem::discriminant(&old.adjuster) != std::mem::discriminant(&fresh.adjuster) {
+            return Err(Refusal::OtherEngine("the new profile has another kind of adjuster"));
+        }
+        if old.valves() != fresh.valves() {
+            return Err(Refusal::OtherEngine("the new profile has other valves"));
+        }
+        if let Some(&valve) = self.unloaded.iter().next() {
+            return Err(Refusal::Unloaded(valve));
+        }
+        let what = Amended::Profile(Box::new(new.clone()));
+        Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
+    }
+}
+
+fn in_order(least: Length, target: Length, most: Length) -> Result<(), Refusal> {
+    if least <= target && target <= most {
+        Ok(())
+    } else {
+        Err(Refusal::Unreadable("least, target and most must not cross: type them again".into()))
+    }
+}
+
+fn is_day(text: &str) -> bool {
+    let mut parts = text.split('-').map(|part| (part.len(), part.parse::<u16>().ok()));
+    matches!(
+        (parts.next(), parts.next(), parts.next(), parts.next()),
+        (Some((4, Some(1900..))), Some((2, Some(1..=12))), Some((2, Some(1..=31))), None)
+    )
+}

@@ -1,0 +1,166 @@
+//! What is passed over, remarked, taken out, and what the run brings up.
+
+use super::OpenItem;
+use super::checklist::Line;
+use super::decide::{Decided, given, one, page_figure, text};
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::state::{RUN_AGAIN, State};
+use crate::domain::entry::{
+    Away, Change, Correct, Entry, Part, Remark, Run, Skip, Skipped, Step, Work,
+};
+use crate::domain::valve::Valve;
+
+impl State {
+    pub(super) fn decide_skip(&self, input: &Input) -> Decided {
+        let skip = |what, why: &str| one(Entry::Skip(Skip { what, why: given(why)? }));
+        match (input, self.due()) {
+            (Input::AsFoundLost { why }, Due::Gauge(valve, Step::Found)) if self.has_screws() => {
+                skip(Skipped::AsFound(valve), why)
+            }
+            (Input::SkipValve { valve, why }, _) => {
+                self.known(*valve)?;
+                if self.nut_slack(*valve) {
+                    return Err(Refusal::NutSlack(*valve));
+                }
+                let round = self.round().ok_or(Refusal::NotNow)?;
+                if self.skipped.contains_key(&(round, *valve)) {
+                    return Err(Refusal::NotNow);
+                }
+                skip(Skipped::Gauging(*valve, u8::try_from(round).unwrap_or(u8::MAX)), why)
+            }
+            (Input::LeaveAsIs { valve, why }, Due::Set(due, _) | Due::ReasonFor(due, _))
+                if due == *valve =>
+            {
+                skip(Skipped::Setting(*valve), why)
+            }
+            (Input::SkipRound { why }, _) => {
+                let round = self.round().ok_or(Refusal::NotNow)?;
+                if let Some(item) = self.open_items().into_iter().find(OpenItem::bars_close_up) {
+                    return Err(Refusal::OpenItem(item.to_string()));
+                }
+                skip(Skipped::Round(u8::try_from(round).unwrap_or(u8::MAX)), why)
+            }
+            (Input::Unskip(valve), Due::NoFigure(_)) => self.unskip(*valve),
+            (Input::SkipRun { why }, Due::RunCaution(_) | Due::RunCheck(_)) => {
+                skip(Skipped::Run, why)
+            }
+            (Input::RunFault { digit, text: words }, Due::RunCheck(line)) => {
+                run_fault(&line, *digit, words)
+            }
+            (Input::RunBackToGauging, Due::RunFault(..)) => {
+                one(run_again(0, "back to gauging", false))
+            }
+            (Input::RunAgain, Due::RunFault(..)) => {
+                one(run_again(1, "put right from outside", true))
+            }
+            (Input::RunLeave { why }, Due::RunFault(id, _)) => skip(Skipped::Check(id), why),
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn unskip(&self, valve: Valve) -> Decided {
+        let of_valve = self
+            .skipped
+            .iter()
+            .filter(|((_, skipped), _)| *skipped == valve)
+            .map(|(_, (seq, _))| *seq);
+        let of_rounds = self.rounds_skipped.values().map(|(seq, _)| *seq);
+        let entries: Vec<Entry> = of_valve
+            .chain(of_rounds)
+            .map(|of| {
+                let why = "gauged after all".to_string();
+                Entry::Correct(Correct { of, change: Change::Void, why })
+            })
+            .collect();
+        if entries.is_empty() { Err(Refusal::NotNow) } else { Ok(entries) }
+    }
+
+    pub(super) fn decide_aside(&self, input: &Input) -> Decided {
+        match input {
+            Input::Remark(remark) => {
+                if remark.text.trim().is_empty() && remark.good.is_empty() && remark.bad.is_empty()
+                {
+                    return Err(Refusal::TextMissing("a text or a tick"));
+                }
+                if let Some(cylinder) = remark.cylinder
+                    && !self.facts().firing_order.contains(&cylinder)
+                {
+                    return Err(Refusal::NoCylinder(cylinder));
+                }
+                one(Entry::Remark(remark.clone()))
+            }
+            Input::SettleRemark { seq, text: words } => {
+                let open = self.open_items().iter().any(
+                    |item| matches!(item, OpenItem::BeforeRunning { seq: of, .. } if of == seq),
+                );
+                if !open {
+                    return Err(Refusal::NotNow);
+                }
+                let text = text(words, "what was done")?;
+                one(Entry::Remark(Remark { text, settles: Some(*seq), ..Remark::default() }))
+            }
+            Input::Work { cylinder, what, text: words } => {
+                if !self.facts().firing_order.contains(cylinder) {
+                    return Err(Refusal::NoCylinder(*cylinder));
+                }
+                let what = text(what, "what was replaced")?;
+                let (cylinder, text) = (*cylinder, words.trim().to_string());
+                one(Entry::Work(Work { cylinder, what, text, hold_down: None }))
+            }
+            Input::PartOut { valve, part, typed } => {
+                valve.map_or(Ok(()), |valve| self.known(valve))?;
+                if self.parts_out.contains(&(*valve, *part)) {
+                    return Err(Refusal::NotNow);
+                }
+                one(self.part_entry(*valve, *part, typed, true))
+            }
+            Input::PartIn { valve, part, typed } => {
+                if !self.parts_out.contains(&(*valve, *part)) {
+                    return Err(Refusal::NotNow);
+                }
+                one(self.part_entry(*valve, *part, typed, false))
+            }
+            Input::Away(words) => one(Entry::Away(Away { text: words.trim().into() })),
+            Input::Back(back) => one(Entry::Back(back.clone())),
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn part_entry(
+        &self,
+        valve: Option<Valve>,
+        part: crate::domain::entry::PartKind,
+        typed: &str,
+        out: bool,
+    ) -> Entry {
+        let marked = page_figure(typed, self.facts().unit).ok();
+        Entry::Part(Part { valve, part, out, marked, measured: None, typed: typed.trim().into() })
+    }
+}
+
+fn run_fault(line: &Line, digit: u8, words: &str) -> Decided {
+    let state = line.state(digit).ok_or(Refusal::NoSuchAnswer(digit))?;
+    if state.good {
+        return Err(Refusal::NotNow);
+    }
+    one(Entry::Run(Run {
+        id: line.id.clone(),
+        asked: line.ask.clone(),
+        digit,
+        seen: state.words.clone(),
+        good: false,
+        text: text(words, "what was seen or heard")?,
+    }))
+}
+
+fn run_again(digit: u8, seen: &str, good: bool) -> Entry {
+    Entry::Run(Run {
+        id: RUN_AGAIN.into(),
+        asked: "After the fault at the run".into(),
+        digit,
+        seen: seen.into(),
+        good,
+        text: String::new(),
+    })
+}

@@ -1,0 +1,389 @@
+//! What is asked before the crank is moved, when the engine is closed up, and at the run.
+//!
+//! Each line is answered by the state that is seen, never by "done". The words are our own; the
+//! facts behind them are listed with their sources in the design's check values, section 11. The
+//! engine's manual adds its own lines and always comes first.
+
+use crate::domain::profile::{EngineProfile, Shape};
+
+/// One line of a checklist.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    /// Its name in the journal.
+    pub id: String,
+    /// What is asked.
+    pub ask: String,
+    /// What may be seen, each with its digit.
+    pub states: Vec<Seen>,
+    /// Asked again after each break.
+    pub after_break: bool,
+}
+
+/// One state that may be seen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// The digit that answers so.
+    pub digit: u8,
+    /// The state in words.
+    pub words: String,
+    /// Whether work may go on with it.
+    pub good: bool,
+}
+
+impl Line {
+    /// Returns the state that a digit stands for.
+    pub fn state(&self, digit: u8) -> Option<&Seen> {
+        self.states.iter().find(|state| state.digit == digit)
+    }
+
+    /// Tells whether work may go on with the state that a digit stands for.
+    pub fn is_good(&self, digit: u8) -> bool {
+        self.state(digit).is_some_and(|state| state.good)
+    }
+}
+
+fn line(id: &str, ask: &str, after_break: bool, states: &[(u8, &str, bool)]) -> Line {
+    Line {
+        id: id.into(),
+        ask: ask.into(),
+        states: states
+            .iter()
+            .map(|&(digit, words, good)| Seen { digit, words: words.into(), good })
+            .collect(),
+        after_break,
+    }
+}
+
+fn by_propeller(profile: &EngineProfile) -> bool {
+    profile.rotation.as_ref().is_some_and(|rotation| rotation.by_propeller())
+}
+
+/// Returns the cautions of an engine, in the order in which they are asked.
+pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
+    let mut lines = if by_propeller(profile) { propeller_cautions() } else { bench_cautions() };
+    if profile.layout.shape == Shape::Radial {
+        lines.push(line(
+            "oil-lock",
+            "Low cylinders: pulled through by hand, plugs out, for oil that locks them?",
+            false,
+            &[(1, "pulled through, turned freely, nothing forced", true), (0, "not done", false)],
+        ));
+    }
+    lines.extend(profile.cautions.iter().enumerate().map(|(n, text)| {
+        line(
+            &format!("manual-{}", n + 1),
+            text,
+            false,
+            &[
+                (1, "seen, and it is as the manual asks", true),
+                (0, "not so, or not looked at", false),
+            ],
+        )
+    }));
+    lines
+}
+
+fn propeller_cautions() -> Vec<Line> {
+    vec![
+        line(
+            "ignition",
+            "Ignition: what makes it safe? A switch at OFF is no proof.",
+            true,
+            &[
+                (1, "leads off the plugs", true),
+                (2, "switch off and its ground wire proven", true),
+                (3, "switch only", false),
+                (0, "not done", false),
+            ],
+        ),
+        line(
+            "fuel",
+            "Fuel: where do selector and mixture stand?",
+            true,
+            &[
+                (1, "selector off, mixture at idle cut-off", true),
+                (2, "selector off, no mixture control", true),
+                (0, "not off", false),
+            ],
+        ),
+        line(
+            "throttle",
+            "Throttle: where does it stand?",
+            false,
+            &[(1, "closed", true), (0, "not closed", false)],
+        ),
+        line(
+            "plugs",
+            "Plugs: one out of each cylinder?",
+            false,
+            &[
+                (1, "one out of each cylinder, holes covered", true),
+                (2, "plugs in: it will be turned against compression", true),
+                (0, "not looked at", false),
+            ],
+        ),
+        line(
+            "wheels",
+            "Wheels: what keeps the aircraft from moving?",
+            false,
+            &[
+                (1, "chocked and tied down", true),
+                (2, "chocked, brakes set", true),
+                (0, "nothing yet", false),
+            ],
+        ),
+        line(
+            "arc",
+            "Propeller arc: who or what is in it? Footing firm and dry?",
+            true,
+            &[(1, "arc clear, footing firm", true), (0, "not clear", false)],
+        ),
+        line(
+            "hands",
+            "Other hands: is anybody else at this engine or in the seat?",
+            true,
+            &[(1, "nobody", true), (2, "told, and standing back", true), (0, "not asked", false)],
+        ),
+    ]
+}
+
+fn bench_cautions() -> Vec<Line> {
+    vec![
+        line(
+            "ignition",
+            "Ignition or starter: what makes it safe?",
+            true,
+            &[
+                (1, "battery off and key in my pocket", true),
+                (2, "leads off the plugs, starter cannot turn", true),
+                (3, "switch only", false),
+                (0, "not done", false),
+            ],
+        ),
+        line(
+            "fuel",
+            "Fuel: how does it stand?",
+            true,
+            &[
+                (1, "shut off", true),
+                (2, "no fuel reaches the engine", true),
+                (0, "not off", false),
+            ],
+        ),
+        line(
+            "plugs",
+            "Plugs or injectors: does compression hold the crank?",
+            false,
+            &[
+                (1, "one out of each cylinder, holes covered", true),
+                (2, "all in: it will be turned against compression", true),
+                (0, "not looked at", false),
+            ],
+        ),
+        line(
+            "wheels",
+            "Machine: what keeps it from rolling or falling?",
+            false,
+            &[(1, "chocked or on its stand, out of gear", true), (0, "nothing yet", false)],
+        ),
+        line(
+            "arc",
+            "Belts, fan, flywheel: what is near them? Footing firm and dry?",
+            true,
+            &[(1, "all clear, footing firm", true), (0, "not clear", false)],
+        ),
+        line(
+            "hands",
+            "Other hands: is anybody else at this engine or its controls?",
+            true,
+            &[(1, "nobody", true), (2, "told, and standing back", true), (0, "not asked", false)],
+        ),
+    ]
+}
+
+/// Returns the cautions that are asked before the engine is run.
+pub fn run_cautions(profile: &EngineProfile) -> Vec<Line> {
+    let mut lines = vec![
+        line(
+            "run-air",
+            "Air and bystanders: where will it run?",
+            true,
+            &[(1, "in the open, people behind a line", true), (0, "not yet", false)],
+        ),
+        line(
+            "run-fire",
+            "Fire bottle: where is it?",
+            true,
+            &[(1, "within reach of a person outside", true), (0, "not there", false)],
+        ),
+        line(
+            "run-second",
+            "Second person: who stands by? Never alone.",
+            true,
+            &[(1, "somebody who knows how to stop it", true), (0, "nobody", false)],
+        ),
+    ];
+    if by_propeller(profile) {
+        lines.push(line(
+            "run-seat",
+            "Seat: who is at the controls?",
+            true,
+            &[(1, "a competent person, brakes held", true), (0, "nobody", false)],
+        ));
+    }
+    lines
+}
+
+/// Returns the checks of closing up, after the hardware is counted in.
+pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
+    let torque = profile.covers.torque.as_ref().map_or_else(
+        || "torqued as the manual says".to_string(),
+        |torque| format!("all at {}", torque.typed),
+    );
+    let order = profile.covers.order.clone().unwrap_or_else(|| "snug all in turn".into());
+    let mut lines = vec![line(
+        "look",
+        "Last look inside before the covers: rag, leaf, washer, oil?",
+        false,
+        &[
+            (1, "looked into each: nothing left inside, oil on the tips", true),
+            (0, "not yet", false),
+        ],
+    )];
+    lines.push(line(
+        "seals",
+        "Cover seals: what was fitted?",
+        false,
+        &[
+            (1, "new, seated all round", true),
+            (2, "old, looked over and good, seated", true),
+            (0, "not yet", false),
+        ],
+    ));
+    if profile.covers.hardware.iter().any(|hardware| hardware.item.contains("wedge-lock")) {
+        lines.push(line(
+            "wedge-lock",
+            "Wedge-lock washers: both halves under each screw, cams together?",
+            false,
+            &[(1, "both halves under each, cams facing", true), (0, "not yet", false)],
+        ));
+    }
+    lines.push(line(
+        "started",
+        "Cover screws: how did they start?",
+        false,
+        &[(1, "all by hand, none crossed", true), (0, "not yet", false)],
+    ));
+    lines.push(Line {
+        id: "torque".into(),
+        ask: format!("Cover screws: {order}. What does the wrench say?"),
+        states: vec![
+            Seen { digit: 1, words: torque, good: true },
+            Seen { digit: 0, words: "not yet".into(), good: false },
+        ],
+        after_break: false,
+    });
+    lines.extend(put_back(profile));
+    lines
+}
+
+/// What was made safe, put back. The two turns by hand come before the leads go on: a crank is not
+/// turned by hand with the ignition joined up.
+fn put_back(profile: &EngineProfile) -> Vec<Line> {
+    let mut lines = vec![
+        line(
+            "plugs-in",
+            "Plugs: how do they sit?",
+            false,
+            &[
+                (1, "in, new or good washers, at torque", true),
+                (2, "none were out", true),
+                (0, "not yet", false),
+            ],
+        ),
+        line(
+            "two-turns",
+            "Two full turns by hand, leads still off: what was felt?",
+            false,
+            &[(1, "even, no tight place, no hiss", true), (0, "not yet, or not even", false)],
+        ),
+        line(
+            "leads",
+            "Leads: on their own plugs?",
+            false,
+            &[
+                (1, "each traced to its own plug, tight", true),
+                (2, "none were off", true),
+                (0, "not yet", false),
+            ],
+        ),
+    ];
+    lines.push(if by_propeller(profile) {
+        line(
+            "controls",
+            "Controls: how are they left?",
+            false,
+            &[
+                (1, "ignition off, throttle closed, ready for the run check", true),
+                (0, "not yet", false),
+            ],
+        )
+    } else {
+        line(
+            "controls",
+            "Battery, fuel, starter: how are they left?",
+            false,
+            &[(1, "joined up again, switched off", true), (0, "not yet", false)],
+        )
+    });
+    lines.push(line(
+        "second-look",
+        "A second look at all that was disturbed: by whom?",
+        false,
+        &[
+            (1, "by a second person", true),
+            (2, "by me, after a pause", true),
+            (0, "not yet", false),
+        ],
+    ));
+    lines
+}
+
+/// Returns the questions of the running check.
+pub fn run_check(profile: &EngineProfile) -> Vec<Line> {
+    let mut lines = vec![
+        line(
+            "warm",
+            "Run: how warm did it get?",
+            false,
+            &[(1, "to normal temperatures", true), (2, "stopped before", false)],
+        ),
+        line(
+            "noise",
+            "Listen: what is heard from the valve gear?",
+            false,
+            &[(1, "even, nothing new", true), (2, "a new noise", false)],
+        ),
+    ];
+    if by_propeller(profile) {
+        lines.push(line(
+            "power",
+            "Static and idle power, ignition drop, pressures, temperatures?",
+            false,
+            &[(1, "all within the manual's figures", true), (2, "something outside", false)],
+        ));
+    }
+    lines.push(line(
+        "leaks",
+        "Stopped and made safe again: what is seen at the covers?",
+        false,
+        &[(1, "all dry", true), (2, "a leak", false)],
+    ));
+    lines.push(line(
+        "cooled",
+        "Cooled down, looked at again: what is seen?",
+        false,
+        &[(1, "all dry, nothing loose", true), (2, "a leak or something loose", false)],
+    ));
+    lines
+}

@@ -1,0 +1,314 @@
+//! Inputs into entries: what is taken, what is refused.
+
+use super::Session;
+use super::checklist::Line;
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::state::State;
+use crate::domain::entry::{
+    Asked, Begin, Caution, Condition, Entry, LeafSet, Off, On, Rounds, Run, Seal, SourceRead, Who,
+};
+use crate::domain::reading;
+use crate::domain::units::{Length, LengthUnit, Temperature};
+
+/// Entries in the order in which they are written, or why nothing is.
+pub(super) type Decided = Result<Vec<Entry>, Refusal>;
+
+pub(super) fn one(entry: Entry) -> Decided {
+    Ok(vec![entry])
+}
+
+pub(super) fn given(why: &str) -> Result<String, Refusal> {
+    let why = why.trim();
+    if why.is_empty() { Err(Refusal::WhyMissing) } else { Ok(why.to_string()) }
+}
+
+pub(super) fn text(text: &str, what: &'static str) -> Result<String, Refusal> {
+    let text = text.trim();
+    if text.is_empty() { Err(Refusal::TextMissing(what)) } else { Ok(text.to_string()) }
+}
+
+impl Session {
+    /// Turns an input into the entries that keep it, in the order in which they are written.
+    ///
+    /// # Errors
+    /// A refusal says why and what to do; the session is as it was.
+    pub fn decide(&self, input: &Input) -> Decided {
+        if self.state.sealed.is_some() && !matches!(input, Input::Remark(_)) {
+            return Err(Refusal::Closed);
+        }
+        match input {
+            Input::Begin(_)
+            | Input::Who(_)
+            | Input::NameSource { .. }
+            | Input::ConfirmSource
+            | Input::PageFigure(_)
+            | Input::PageAgain
+            | Input::PageRules { .. }
+            | Input::Answer(_)
+            | Input::Temperature { .. }
+            | Input::AgainstLimit { .. }
+            | Input::Leaves(_)
+            | Input::NotRunSince => self.state.decide_prepare(input),
+            Input::CountOut(_)
+            | Input::CountIn(_)
+            | Input::ShortageFound
+            | Input::ShortageAccounted { .. } => self.state.decide_count(input),
+            Input::Loose(_)
+            | Input::Rock(_)
+            | Input::SeeOverlap(_)
+            | Input::SeeLoose(_)
+            | Input::Lost
+            | Input::Unload
+            | Input::Release => self.state.decide_crank(input),
+            Input::Gauge { .. }
+            | Input::GaugeAgainstPlan { .. }
+            | Input::GaugeFromPaper { .. }
+            | Input::OpenSet(_)
+            | Input::Tried(_)
+            | Input::NutLocked
+            | Input::NutStillSlack
+            | Input::NutNeverTouched { .. }
+            | Input::Threads(_)
+            | Input::LeakTest { .. }
+            | Input::HoldDown(_) => self.state.decide_gauge(input),
+            Input::AsFoundLost { .. }
+            | Input::SkipValve { .. }
+            | Input::LeaveAsIs { .. }
+            | Input::SkipRound { .. }
+            | Input::Unskip(_)
+            | Input::SkipRun { .. }
+            | Input::RunBackToGauging
+            | Input::RunAgain
+            | Input::RunLeave { .. }
+            | Input::RunFault { .. } => self.state.decide_skip(input),
+            Input::Remark(_)
+            | Input::SettleRemark { .. }
+            | Input::Work { .. }
+            | Input::PartOut { .. }
+            | Input::PartIn { .. }
+            | Input::Away(_)
+            | Input::Back(_) => self.state.decide_aside(input),
+            Input::TakeBack
+            | Input::CorrectValue { .. }
+            | Input::Void { .. }
+            | Input::Swap { .. }
+            | Input::AmendFigures { .. }
+            | Input::AmendProfile { .. }
+            | Input::Redate { .. } => self.decide_amend(input),
+            Input::Sign(_) | Input::CloseUnsigned { .. } => self.decide_close(input),
+        }
+    }
+
+    fn decide_close(&self, input: &Input) -> Decided {
+        let state = &self.state;
+        let count = u64::try_from(self.kept.len()).unwrap_or(u64::MAX);
+        let seal = |entries, by: &str, signed, why: &str| {
+            Entry::Seal(Seal {
+                entries,
+                by: by.into(),
+                chain: String::new(),
+                signed,
+                why: why.into(),
+            })
+        };
+        match input {
+            Input::Sign(sign) => {
+                if state.due() != Due::Sign {
+                    return Err(Refusal::NotNow);
+                }
+                if let Some(item) = state.open_items().first() {
+                    return Err(Refusal::OpenItem(item.to_string()));
+                }
+                let signer = text(&sign.signer, "the signer's name")?;
+                let seal = seal(count + 1, &signer, true, "");
+                Ok(vec![Entry::Sign((**sign).clone()), seal])
+            }
+            Input::CloseUnsigned { why } => {
+                let why = given(why)?;
+                let by = state.worker.clone().unwrap_or_default();
+                one(seal(count, &by, false, &why))
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+}
+
+impl State {
+    pub(super) fn by(&self) -> String {
+        self.worker.clone().unwrap_or_default()
+    }
+
+    fn decide_prepare(&self, input: &Input) -> Decided {
+        match (input, self.due()) {
+            (Input::Begin(begin), due) => self.decide_begin(begin, &due),
+            (Input::Who(name), _) => {
+                let name = text(name, "a name")?;
+                let takes_over = self.worker.as_ref().is_some_and(|worker| *worker != name);
+                one(Entry::Who(Who { name, takes_over }))
+            }
+            (Input::NotRunSince, Due::NewDay) => {
+                let hours = self.begin.hours;
+                one(Entry::Begin(Begin { hours, ..Begin::default() }))
+            }
+            (Input::NameSource { source, practice }, Due::SourceName(_)) => {
+                let mut source = source.clone();
+                if !practice {
+                    source.document = text(&source.document, "the manual's name")?;
+                }
+                one(Entry::Source(SourceRead::Named { source, practice: *practice }))
+            }
+            (Input::ConfirmSource, Due::SourceName(Some(_))) => {
+                one(Entry::Source(SourceRead::Confirmed))
+            }
+            (Input::PageFigure(typed), Due::PageFigure(kind, figure)) => {
+                let value = page_figure(typed, self.facts().unit)?;
+                one(Entry::Source(SourceRead::Figure {
+                    kind,
+                    figure,
+                    typed: typed.trim().into(),
+                    value,
+                }))
+            }
+            (Input::PageAgain, Due::PageDiffers(_)) => one(Entry::Source(SourceRead::Again)),
+            (Input::PageRules { why }, Due::PageDiffers(_)) => self.page_rules(why),
+            (Input::Answer(digit), due) => self.decide_answer(*digit, due),
+            (Input::Temperature { head, air }, Due::Temperature | Due::OutsideTemperature) => {
+                self.decide_temperature(head, air)
+            }
+            (Input::AgainstLimit { why }, Due::OutsideTemperature) => {
+                one(Entry::Condition(Condition {
+                    against_limit: Some(given(why)?),
+                    ..Condition::default()
+                }))
+            }
+            (Input::Leaves(set), due) if due == Due::Leaves || self.leaves.is_some() => {
+                one(Entry::Leaves(set.clone()))
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn decide_begin(&self, begin: &Begin, due: &Due) -> Decided {
+        if let Some(scope) = &begin.scope {
+            let known = &self.facts().firing_order;
+            if let Some(&cylinder) = scope.iter().find(|cylinder| !known.contains(cylinder)) {
+                return Err(Refusal::NoCylinder(cylinder));
+            }
+            if *due != Due::Scope
+                && begin.scope_why.as_ref().is_none_or(|why| why.trim().is_empty())
+            {
+                return Err(Refusal::WhyMissing);
+            }
+        }
+        if let Some(from) = begin.from
+            && !self.facts().firing_order.contains(&from)
+        {
+            return Err(Refusal::NoCylinder(from));
+        }
+        if begin.rounds.is_some() && !self.has_screws() && begin.rounds != Some(Rounds::SurveyOnly)
+        {
+            return Err(Refusal::NothingToSet);
+        }
+        if begin.rounds.is_some() && *due != Due::Scope {
+            return Err(Refusal::NotNow);
+        }
+        one(Entry::Begin(begin.clone()))
+    }
+
+    /// Answers the line of the checklist that is due.
+    fn decide_answer(&self, digit: u8, due: Due) -> Decided {
+        let seen = |line: &Line| line.state(digit).cloned().ok_or(Refusal::NoSuchAnswer(digit));
+        match due {
+            Due::Caution(line, when) => self.caution(line, digit, when),
+            Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
+            Due::Check(line) => {
+                let state = seen(&line)?;
+                one(Entry::On(On::Check {
+                    id: line.id,
+                    asked: line.ask,
+                    digit,
+                    seen: state.words,
+                    done: state.good,
+                }))
+            }
+            Due::RunCheck(line) => {
+                let state = seen(&line)?;
+                if !state.good {
+                    return Err(Refusal::TextMissing("what was seen or heard"));
+                }
+                one(Entry::Run(Run {
+                    id: line.id,
+                    asked: line.ask,
+                    digit,
+                    seen: state.words,
+                    good: true,
+                    text: String::new(),
+                }))
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn caution(&self, line: Line, digit: u8, when: Asked) -> Decided {
+        let state = line.state(digit).cloned().ok_or(Refusal::NoSuchAnswer(digit))?;
+        one(Entry::Caution(Caution {
+            id: line.id,
+            asked: line.ask,
+            digit,
+            seen: state.words,
+            safe: state.good,
+            when,
+        }))
+    }
+
+    fn decide_temperature(&self, head: &str, air: &str) -> Decided {
+        let read = |typed: &str| {
+            Temperature::parse(typed).map_err(|fault| Refusal::Unreadable(fault.to_string()))
+        };
+        let air = if air.trim().is_empty() { None } else { Some(read(air)?) };
+        one(Entry::Condition(Condition {
+            head: Some(read(head)?),
+            typed: head.trim().into(),
+            air,
+            against_limit: None,
+        }))
+    }
+
+    fn decide_count(&self, input: &Input) -> Decided {
+        match (input, self.due()) {
+            (Input::CountOut(counts), Due::CountOut(bank, items)) => {
+                if counts.len() != items.len() {
+                    return Err(Refusal::WrongCounts { wanted: items.len() });
+                }
+                let items =
+                    items.into_iter().map(|(item, _)| item).zip(counts.iter().copied()).collect();
+                one(Entry::Off(Off { bank, items }))
+            }
+            (
+                Input::CountIn(count),
+                Due::CountIn { bank, item, .. } | Due::Shortage { bank, item, .. },
+            ) => one(Entry::On(On::Count { bank, item, count: *count })),
+            (Input::ShortageFound, Due::Shortage { bank, item, out, counted }) if counted < out => {
+                one(Entry::On(On::Found { bank, item }))
+            }
+            (Input::ShortageAccounted { place, by }, Due::Shortage { bank, item, .. }) => {
+                let place = text(place, "where it is")?;
+                let by = text(by, "who says so")?;
+                one(Entry::On(On::AccountedFor { bank, item, place, by }))
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+}
+
+/// Reads a figure from a manual's page: a bare number is in the profile's unit.
+pub(super) fn page_figure(typed: &str, unit: LengthUnit) -> Result<Length, Refusal> {
+    let no_set = LeafSet { name: String::new(), unit, leaves: Vec::new() };
+    let meaning =
+        reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+    match (meaning.single, meaning.nominal) {
+        (true, Some(length)) => Ok(length),
+        _ => Err(Refusal::Unreadable("type one figure, as in 0.006 in or 0.15 mm".into())),
+    }
+}

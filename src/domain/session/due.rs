@@ -1,0 +1,496 @@
+//! What is asked now, derived from the state and from nothing else; no phase field can disagree.
+
+use super::checklist::{self, Line};
+use super::open::OpenItem;
+use super::state::{Again, Crank, Proven, RUN_AGAIN, RoundKind, State};
+use crate::domain::entry::{Asked, Figure, PartKind, Step};
+use crate::domain::profile::{Adjuster, Source};
+use crate::domain::units::Length;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::verdict::Verdict;
+
+/// What is asked now.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Due {
+    /// Nothing: the session is closed.
+    Closed,
+    /// A notice is up; the next key only comes back.
+    Away,
+    /// Another day: has it run, are the hours the same?
+    NewDay,
+    /// Who works?
+    Who,
+    /// Which manual? With the one known from last time.
+    SourceName(Option<Source>),
+    /// A figure from the manual's page, typed without seeing the profile's.
+    PageFigure(Kind, Figure),
+    /// The page and the profile differ: stop.
+    PageDiffers(Vec<Difference>),
+    /// A caution.
+    Caution(Line, Asked),
+    /// The head's temperature.
+    Temperature,
+    /// The head is outside the limit.
+    OutsideTemperature,
+    /// The leaf set in hand.
+    Leaves,
+    /// Scope, rounds, start.
+    Scope,
+    /// There is no way round; the words say why.
+    NoPlan(String),
+    /// Hardware of this bank is counted out.
+    CountOut(String, Vec<(String, u32)>),
+    /// A part is out and has to go back first.
+    PartOut(Option<Valve>, PartKind),
+    /// Bring the crank to this stop and count the loose rockers.
+    Turn {
+        /// The stop's place in the plan.
+        stop: usize,
+        /// Why it has to be found again.
+        again: Option<Again>,
+        /// True where the crank is said to be there already.
+        there: bool,
+        /// Whether rocking will be asked.
+        rock: bool,
+    },
+    /// Rock the crank.
+    Rock {
+        /// The stop.
+        stop: usize,
+        /// How many were loose.
+        loose: u8,
+    },
+    /// Press this valve open.
+    Unload(Valve),
+    /// Gauge this valve.
+    Gauge(Valve, Step),
+    /// Leak-test this cylinder before its screw is touched.
+    LeakTest(Cylinder, Valve),
+    /// Hold-down torque of this cylinder before its screws are set.
+    HoldDown(Cylinder),
+    /// This valve is out of its band: set it, or say why not.
+    Set(Valve, Verdict),
+    /// The nut is slack: set, and type what it reads.
+    Trying(Valve),
+    /// Is the nut locked, and was this figure gauged after?
+    NutAnswer(Valve, u64),
+    /// How many threads show?
+    Threads(Valve, (u8, u8)),
+    /// Let this valve go.
+    Release(Valve),
+    /// These valves have no as-left figure.
+    NoFigure(Vec<Valve>),
+    /// A valve out of its band that nobody gave a reason for.
+    ReasonFor(Valve, Verdict),
+    /// Count this item in.
+    CountIn {
+        /// The bank.
+        bank: String,
+        /// The item.
+        item: String,
+        /// How many came off.
+        out: u32,
+    },
+    /// Pieces are missing.
+    Shortage {
+        /// The bank.
+        bank: String,
+        /// The item.
+        item: String,
+        /// Came off.
+        out: u32,
+        /// Counted in.
+        counted: u32,
+    },
+    /// A check of closing up.
+    Check(Line),
+    /// A remark marked "before running".
+    BeforeRunning(u64, String),
+    /// A caution of the run.
+    RunCaution(Line),
+    /// A question of the running check.
+    RunCheck(Line),
+    /// Something at the run was not as it should be.
+    RunFault(String, String),
+    /// The signature.
+    Sign,
+}
+
+/// A figure that differs between page and profile.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Difference {
+    /// Kind of valve.
+    pub kind: Kind,
+    /// Which figure.
+    pub figure: Figure,
+    /// As the page has it.
+    pub page: Length,
+    /// As the profile has it.
+    pub profile: Length,
+}
+
+/// "All round": plugs, blanks, rags, tools, leaves.
+pub const LOOSE_THINGS: &str = "all round";
+
+impl State {
+    /// Returns what is asked now.
+    pub fn due(&self) -> Due {
+        if self.sealed.is_some() {
+            return Due::Closed;
+        }
+        if self.away.is_some() {
+            return Due::Away;
+        }
+        self.due_in_prepare()
+            .or_else(|| self.due_in_rounds())
+            .unwrap_or_else(|| self.due_in_closing())
+    }
+
+    fn due_in_prepare(&self) -> Option<Due> {
+        if self.new_day {
+            return Some(Due::NewDay);
+        }
+        if self.worker.is_none() {
+            return Some(Due::Who);
+        }
+        if let Some(due) = self.due_of_source() {
+            return Some(due);
+        }
+        if self.run_answered_all() {
+            return None;
+        }
+        if let Some(due) = self.due_caution() {
+            return Some(due);
+        }
+        let wanted = self.round().unwrap_or(0);
+        let gauging = self.begin.rounds.is_none() || self.round().is_some();
+        if gauging && !self.condition_rounds.contains(&wanted) {
+            return Some(Due::Temperature);
+        }
+        if gauging && self.outside_temperature() {
+            return Some(Due::OutsideTemperature);
+        }
+        if self.leaves.is_none() {
+            return Some(Due::Leaves);
+        }
+        if self.begin.rounds.is_none() {
+            return Some(Due::Scope);
+        }
+        if let Err(why) = &self.plan {
+            return Some(Due::NoPlan(why.clone()));
+        }
+        self.due_count_out()
+    }
+
+    fn due_of_source(&self) -> Option<Due> {
+        let Some((_, practice)) = self.source else {
+            return Some(Due::SourceName(self.begin.known_source.clone()));
+        };
+        if practice || self.source_confirmed || self.page_rules {
+            return None;
+        }
+        let wanted = Kind::BOTH
+            .into_iter()
+            .flat_map(|kind| FIGURES.into_iter().map(move |figure| (kind, figure)));
+        for (kind, figure) in wanted {
+            if !self.page.contains_key(&(kind, figure)) {
+                return Some(Due::PageFigure(kind, figure));
+            }
+        }
+        let differences = self.page_differences();
+        (!differences.is_empty()).then_some(Due::PageDiffers(differences))
+    }
+
+    /// Lists where the page differs from the profile, beyond what rounding to the page's own digits
+    /// could explain (half a thousandth of a millimetre).
+    pub fn page_differences(&self) -> Vec<Difference> {
+        self.page
+            .iter()
+            .filter_map(|(&(kind, figure), &page)| {
+                let figures = self.facts().figures(kind);
+                let profile = match figure {
+                    Figure::Target => figures.target,
+                    Figure::Least => figures.least,
+                    Figure::Most => figures.most,
+                };
+                let apart = (page.nm() - profile.nm()).abs();
+                (apart > 500).then_some(Difference { kind, figure, page, profile })
+            })
+            .collect()
+    }
+
+    fn due_caution(&self) -> Option<Due> {
+        checklist::cautions(&self.profile.profile).into_iter().find_map(|line| {
+            let asked = *self.cautions_due.get(&line.id)?;
+            Some(Due::Caution(line, asked))
+        })
+    }
+
+    /// Tells whether the head's temperature is outside the limit and nobody said why to go on.
+    pub fn outside_temperature(&self) -> bool {
+        let Some(condition) = &self.condition else { return false };
+        let Some(head) = condition.head else { return false };
+        let when = &self.facts().gauge_when;
+        let out = when.no_warmer_than.is_some_and(|limit| !when.hot && head > limit)
+            || when.no_cooler_than.is_some_and(|limit| when.hot && head < limit);
+        out && condition.against_limit.is_none()
+    }
+
+    fn due_count_out(&self) -> Option<Due> {
+        self.count_lists()
+            .into_iter()
+            .find(|(bank, _)| !self.banks_off.contains(bank))
+            .map(|(bank, items)| Due::CountOut(bank, items))
+    }
+
+    /// Lists what is counted out, bank by bank, with what the profile expects.
+    pub fn count_lists(&self) -> Vec<(String, Vec<(String, u32)>)> {
+        let facts = self.facts();
+        let cylinders = facts.cylinders().max(1);
+        let per_cover = |n: usize| -> u32 {
+            let covers = u64::from(facts.covers.count) * u64::try_from(n).unwrap_or(0);
+            u32::try_from(covers / u64::try_from(cylinders).unwrap_or(1)).unwrap_or(0)
+        };
+        let mut lists: Vec<_> = facts
+            .layout
+            .banks
+            .iter()
+            .filter(|bank| bank.cylinders.iter().any(|&cylinder| self.in_scope(cylinder)))
+            .map(|bank| {
+                let scoped =
+                    bank.cylinders.iter().filter(|&&cylinder| self.in_scope(cylinder)).count();
+                let covers = per_cover(scoped);
+                let mut items = vec![("cover".to_string(), covers)];
+                items.extend(
+                    facts
+                        .covers
+                        .hardware
+                        .iter()
+                        .map(|hardware| (hardware.item.clone(), hardware.each * covers)),
+                );
+                (bank.name.clone(), items)
+            })
+            .collect();
+        lists.push((LOOSE_THINGS.into(), self.loose_things()));
+        lists
+    }
+
+    fn loose_things(&self) -> Vec<(String, u32)> {
+        let plugs_out = self.cautions.get("plugs").is_some_and(|(digit, _)| *digit == 1);
+        let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);
+        let plugs = if plugs_out { cylinders } else { 0 };
+        let leaves = self.leaves.as_ref().map_or(0, |set| set.leaves.len());
+        vec![
+            ("plug".into(), plugs),
+            ("plug-hole blank".into(), plugs),
+            ("rag".into(), 1),
+            ("tool".into(), 3),
+            ("feeler leaf".into(), u32::try_from(leaves).unwrap_or(0)),
+        ]
+    }
+
+    fn due_in_rounds(&self) -> Option<Due> {
+        let round = self.round()?;
+        if let Some(&(valve, part)) = self.parts_out.first() {
+            return Some(Due::PartOut(valve, part));
+        }
+        let stop = self.next_stop(round)?;
+        let at = match self.crank {
+            Crank::At { stop: at, proof } if at == stop => Some(proof),
+            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => None,
+        };
+        match at {
+            Some(Proven::Yes) => self.due_at_stop(round, stop),
+            Some(Proven::RockNext { loose }) => Some(Due::Rock { stop, loose }),
+            Some(Proven::No) | None => {
+                // A held-open valve is let go before anything is proven anew.
+                if let Some(&valve) = self.unloaded.iter().next() {
+                    return Some(Due::Release(valve));
+                }
+                let there = at == Some(Proven::No) && self.again.is_none() || self.seen_here(stop);
+                Some(Due::Turn { stop, again: self.again, there, rock: self.rock_asked_at(stop) })
+            }
+        }
+    }
+
+    fn seen_here(&self, stop: usize) -> bool {
+        let Crank::Seen(cylinder) = self.crank else { return false };
+        self.stops().get(stop).is_some_and(|stop| {
+            stop.watch == cylinder && stop.then_turn == 0 && stop.sign.is_overlap()
+        })
+    }
+
+    /// Returns the stops of the plan; none where there is no plan.
+    pub fn stops(&self) -> &[crate::domain::plan::Stop] {
+        self.plan.as_ref().map_or(&[], |plan| &plan.stops)
+    }
+
+    fn due_at_stop(&self, round: usize, stop: usize) -> Option<Due> {
+        let stop = self.stops().get(stop)?;
+        let valves: Vec<Valve> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
+        if let Some(due) = valves.iter().find_map(|&valve| self.due_of_nut(valve)) {
+            return Some(due);
+        }
+        if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
+            let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
+            return Some(match held {
+                Some(&held) => Due::Unload(held),
+                None => Due::Gauge(valve, self.step_of(round, valve)),
+            });
+        }
+        if let Some(due) = valves.iter().find_map(|&valve| self.due_setting(round, valve)) {
+            return Some(due);
+        }
+        self.unloaded.iter().next().map(|&valve| Due::Release(valve))
+    }
+
+    fn due_of_nut(&self, valve: Valve) -> Option<Due> {
+        let nut = self.nuts.get(&valve)?;
+        if self.nut_slack(valve) {
+            let last_try = self
+                .readings
+                .iter()
+                .rev()
+                .find(|taken| taken.reading.valve == valve && taken.reading.step == Step::Try);
+            return Some(match last_try {
+                Some(taken) if taken.seq > nut.said_at => Due::NutAnswer(valve, taken.seq),
+                Some(_) | None => Due::Trying(valve),
+            });
+        }
+        let bounds = match &self.facts().adjuster {
+            Adjuster::Screw(screw) => screw.threads_showing?,
+            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => return None,
+        };
+        nut.threads.is_none().then_some(Due::Threads(valve, bounds))
+    }
+
+    /// Tells whether the nut of a valve counts as slack: said slack, or locked on the word of a
+    /// reading that does not count any more. A nut that nobody answered for is loose.
+    pub fn nut_slack(&self, valve: Valve) -> bool {
+        self.nuts.get(&valve).is_some_and(|nut| match nut.locked_by {
+            None => true,
+            Some(gauged) => !self.readings.iter().any(|taken| taken.seq == gauged),
+        })
+    }
+
+    fn due_setting(&self, round: usize, valve: Valve) -> Option<Due> {
+        if !self.needs_setting(round, valve) {
+            return None;
+        }
+        let verdict = self.verdict_now(valve)?;
+        let very_tight = self.very_tight(valve);
+        if very_tight && !self.leak_tested.contains_key(&valve.cylinder) {
+            return Some(Due::LeakTest(valve.cylinder, valve));
+        }
+        if self.work.get(&valve.cylinder).is_some_and(|&(_, held_down)| !held_down) {
+            return Some(Due::HoldDown(valve.cylinder));
+        }
+        Some(Due::Set(valve, verdict))
+    }
+
+    /// Tells whether a figure is so small that the cylinder is leak-tested before a screw is
+    /// touched: nothing went in, or less than half of the lower limit (our reading of "very tight").
+    fn very_tight(&self, valve: Valve) -> bool {
+        let Some(taken) = self.current(valve) else { return false };
+        let least = self.figures(valve.kind).least;
+        match (taken.reading.nominal, taken.reading.high) {
+            (Some(nominal), _) => nominal.nm() * 2 <= least.nm(),
+            (None, Some(high)) => high.nm() * 2 <= least.nm(),
+            (None, None) => false,
+        }
+    }
+
+    fn due_in_closing(&self) -> Due {
+        let without: Vec<Valve> =
+            self.valves().into_iter().filter(|&valve| self.left(valve).is_none()).collect();
+        if !without.is_empty() {
+            return Due::NoFigure(without);
+        }
+        if let Some((valve, verdict)) = self.unexplained() {
+            return Due::ReasonFor(valve, verdict);
+        }
+        if let Some(due) = self.due_close_up() {
+            return due;
+        }
+        if let Some(OpenItem::BeforeRunning { seq, text }) = self
+            .open_items()
+            .into_iter()
+            .find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
+        {
+            return Due::BeforeRunning(seq, text);
+        }
+        self.due_run().unwrap_or(Due::Sign)
+    }
+
+    fn unexplained(&self) -> Option<(Valve, Verdict)> {
+        self.valves().into_iter().find_map(|valve| {
+            let verdict = self.verdict_left(valve)?;
+            let fine = verdict == Verdict::InLimits || self.left_as_is.contains_key(&valve);
+            (!fine).then_some((valve, verdict))
+        })
+    }
+
+    fn due_close_up(&self) -> Option<Due> {
+        if let Some(short) = self.out.iter().find(|line| line.counted_in.is_some() && !line.settled)
+        {
+            return Some(Due::Shortage {
+                bank: short.bank.clone(),
+                item: short.item.clone(),
+                out: short.out,
+                counted: short.counted_in.unwrap_or(0),
+            });
+        }
+        if let Some(line) = self.out.iter().find(|line| line.counted_in.is_none() && line.out > 0) {
+            return Some(Due::CountIn {
+                bank: line.bank.clone(),
+                item: line.item.clone(),
+                out: line.out,
+            });
+        }
+        checklist::close_up(&self.profile.profile)
+            .into_iter()
+            .find(|line| !self.checks.contains_key(&line.id))
+            .map(Due::Check)
+    }
+
+    fn due_run(&self) -> Option<Due> {
+        if self.run_skipped.is_some() {
+            return None;
+        }
+        let answered = |id: &str| self.run.contains_key(id);
+        if let Some(fault) =
+            self.run.values().find(|run| !run.good && !self.run_left.contains_key(&run.id))
+        {
+            return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
+        }
+        let profile = &self.profile.profile;
+        let check = checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
+        let caution = checklist::run_cautions(profile).into_iter().find(|line| {
+            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
+        });
+        Some(caution.map_or(Due::RunCheck(check), Due::RunCaution))
+    }
+
+    fn run_answered_all(&self) -> bool {
+        self.run_skipped.is_some()
+            || (!self.run.is_empty()
+                && checklist::run_check(&self.profile.profile).iter().all(|line| {
+                    self.run
+                        .get(&line.id)
+                        .is_some_and(|run| run.good || self.run_left.contains_key(&run.id))
+                }))
+    }
+
+    /// Tells whether any answer of the running check was given.
+    pub fn has_run(&self) -> bool {
+        self.run.keys().any(|id| id != RUN_AGAIN)
+    }
+
+    /// Returns the kind of the round under way, where one is.
+    pub fn round_kind(&self) -> Option<RoundKind> {
+        self.rounds().get(self.round()?).copied()
+    }
+}
+
+/// The figures read from a manual's page, in the order in which they are asked.
+pub const FIGURES: [Figure; 3] = [Figure::Target, Figure::Least, Figure::Most];

@@ -1,0 +1,198 @@
+//! Readings, tries, nuts, leak tests: what is done at a valve.
+
+use super::decide::{Decided, given, one, text};
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::state::{Crank, RoundKind, State};
+use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
+use crate::domain::odd;
+use crate::domain::profile::Adjuster;
+use crate::domain::reading::{self, Meaning};
+use crate::domain::valve::{Cylinder, Valve};
+
+impl State {
+    pub(super) fn decide_gauge(&self, input: &Input) -> Decided {
+        match (input, self.due()) {
+            (Input::Gauge { typed, sure }, Due::Gauge(valve, step)) => {
+                one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
+            }
+            (Input::Gauge { typed, sure }, Due::Set(valve, _)) => {
+                let step = self.step_of(self.round().unwrap_or(0), valve);
+                one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
+            }
+            (Input::GaugeAgainstPlan { valve, typed, why }, due) => {
+                self.may_see(0, &due)?;
+                self.known(*valve)?;
+                if self.nut_slack(*valve) {
+                    return Err(Refusal::NutSlack(*valve));
+                }
+                let step = self.step_of(self.round().unwrap_or(0), *valve);
+                let mut reading = self.reading(*valve, step, typed, true)?;
+                reading.against_plan = Some(given(why)?);
+                one(Entry::Reading(reading))
+            }
+            (Input::GaugeFromPaper { valve, typed, time }, due) => {
+                self.may_see(0, &due)?;
+                self.known(*valve)?;
+                let step = self.step_of(self.round().unwrap_or(0), *valve);
+                let mut reading = self.reading(*valve, step, typed, true)?;
+                reading.paper = Some(text(time, "the time on the paper")?);
+                one(Entry::Reading(reading))
+            }
+            (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
+            (Input::Tried(typed), Due::Trying(valve)) => self.tried(valve, typed),
+            (Input::NutLocked, Due::NutAnswer(valve, gauged)) => {
+                let torque = match &self.facts().adjuster {
+                    Adjuster::Screw(screw) => {
+                        screw.lock_nut_torque.as_ref().map_or(String::new(), |t| t.typed.clone())
+                    }
+                    Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => {
+                        String::new()
+                    }
+                };
+                one(Entry::Nut(Nut { valve, said: NutSaid::Locked { torque, gauged } }))
+            }
+            (Input::NutStillSlack, Due::NutAnswer(valve, _)) => {
+                one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
+            }
+            (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
+            (Input::Threads(threads), Due::Threads(valve, _)) => {
+                one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
+            }
+            (Input::LeakTest { typed, why_not }, Due::LeakTest(cylinder, _)) => {
+                leak_test(cylinder, typed, why_not)
+            }
+            (Input::HoldDown(typed), Due::HoldDown(cylinder)) => one(Entry::Work(Work {
+                cylinder,
+                what: "hold-down torque".into(),
+                text: String::new(),
+                hold_down: Some(text(typed, "the torque found")?),
+            })),
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {
+        if self.valves().contains(&valve) { Ok(()) } else { Err(Refusal::NoValve(valve)) }
+    }
+
+    fn never_touched(&self, valve: Valve, why: &str) -> Decided {
+        let tried = self.nuts.get(&valve).is_some_and(|nut| {
+            self.readings.iter().any(|taken| {
+                taken.reading.valve == valve
+                    && taken.reading.step == Step::Try
+                    && taken.seq > nut.said_at
+            })
+        });
+        if !self.nut_slack(valve) || tried || self.found_lost.contains_key(&valve) {
+            return Err(Refusal::NotNow);
+        }
+        one(Entry::Nut(Nut { valve, said: NutSaid::NeverTouched { why: given(why)? } }))
+    }
+
+    /// Opens setting: at its stop, crank proven, as-found kept, leak test answered.
+    fn open_set(&self, valve: Valve, due: &Due) -> Decided {
+        self.known(valve)?;
+        if !self.has_screws() {
+            return Err(Refusal::NothingToSet);
+        }
+        let round = self.round().ok_or(Refusal::NotNow)?;
+        let here = match self.crank {
+            Crank::At { stop, .. } if self.crank_proven() => self
+                .stops()
+                .get(stop)
+                .is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)),
+            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => false,
+        };
+        let survey = self.rounds().get(round) == Some(&RoundKind::Survey);
+        let asked = match due {
+            Due::Set(asked, _) => *asked == valve,
+            Due::Gauge(..) => !self.needs_reading(round, valve),
+            _ => false,
+        };
+        if !here || survey || !asked || self.current(valve).is_none() {
+            return Err(Refusal::NotNow);
+        }
+        one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
+    }
+
+    /// Reads `7 8 6` (tries, the last one last) or `3x 6` (three tries before, not written down).
+    fn tried(&self, valve: Valve, typed: &str) -> Decided {
+        let mut words: Vec<&str> = typed.split_whitespace().collect();
+        let counted = words.first().and_then(|word| {
+            word.strip_suffix(['x', 'X']).and_then(|count| count.parse::<u32>().ok())
+        });
+        if counted.is_some() {
+            words.remove(0);
+        }
+        if words.is_empty() {
+            return Err(Refusal::Unreadable(
+                "type what it reads now, as in 6, or tries as in 7 8 6".into(),
+            ));
+        }
+        let mut entries = Vec::new();
+        for (place, word) in words.iter().enumerate() {
+            let mut reading = self.reading(valve, Step::Try, word, true)?;
+            if place == 0 {
+                reading.tries = counted.unwrap_or(0).min(99);
+            }
+            entries.push(Entry::Reading(reading));
+        }
+        Ok(entries)
+    }
+
+    fn reading(
+        &self,
+        valve: Valve,
+        step: Step,
+        typed: &str,
+        sure: bool,
+    ) -> Result<Reading, Refusal> {
+        let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
+        let meaning =
+            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+        let odd = odd::suspicious(&meaning, self.figures(valve.kind).target);
+        if let Some(odd) = odd
+            && !sure
+        {
+            return Err(Refusal::Odd(odd.question(&meaning, self.facts().unit)));
+        }
+        let round = self.round().and_then(|round| u8::try_from(round + 1).ok()).unwrap_or(1);
+        let Meaning { typed, unit, low, high, nominal, single, .. } = meaning;
+        Ok(Reading {
+            valve,
+            step,
+            round,
+            typed,
+            unit,
+            low,
+            high,
+            nominal,
+            single,
+            by: self.by(),
+            paper: None,
+            aimed: None,
+            tries: 0,
+            odd: odd.map(|odd| odd.word().to_string()),
+            against_plan: None,
+        })
+    }
+}
+
+fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {
+    if typed.trim().is_empty() {
+        let why_not = Some(given(why_not)?);
+        return one(Entry::LeakTest(LeakTest { cylinder, held: None, why_not }));
+    }
+    let numbers: Vec<u16> = typed
+        .split(|c: char| !c.is_ascii_digit())
+        .filter(|word| !word.is_empty())
+        .filter_map(|word| word.parse().ok())
+        .collect();
+    match numbers[..] {
+        [held, of] if held <= of && of > 0 => {
+            one(Entry::LeakTest(LeakTest { cylinder, held: Some((held, of)), why_not: None }))
+        }
+        _ => Err(Refusal::Unreadable("type what it held and of how much, as in 74/80".into())),
+    }
+}

@@ -1,0 +1,368 @@
+//! What the mechanic can do, and why it may be refused.
+
+use crate::domain::entry::{Back, Begin, LeafSet, PartKind, Remark, Rocked, Sign};
+use crate::domain::profile::Source;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+
+/// What the mechanic did. The same input on the same session always has the same answer.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Input {
+    /// Says what the service is about, or changes it.
+    Begin(Box<Begin>),
+    /// Names who works from here on.
+    Who(String),
+    /// Names the manual that the figures come from; `practice` where there is none.
+    NameSource {
+        /// Document, revision, page.
+        source: Source,
+        /// Example figures, for practice only.
+        practice: bool,
+    },
+    /// The source known from last time is still the one.
+    ConfirmSource,
+    /// Types the figure that is due from the manual's page.
+    PageFigure(String),
+    /// Types the page's figures again.
+    PageAgain,
+    /// The page's figures rule over the profile's.
+    PageRules {
+        /// Why the profile differs.
+        why: String,
+    },
+    /// Answers the line of the checklist that is due by its digit.
+    Answer(u8),
+    /// Tells the head's temperature, with its unit.
+    Temperature {
+        /// Head temperature as typed.
+        head: String,
+        /// Air temperature as typed, or empty.
+        air: String,
+    },
+    /// Goes on although the engine is outside its temperature limit.
+    AgainstLimit {
+        /// Why.
+        why: String,
+    },
+    /// Takes a leaf set in hand.
+    Leaves(LeafSet),
+    /// Counts the hardware of the bank that is due out, in the order shown.
+    CountOut(Vec<u32>),
+    /// Counts the item that is due in.
+    CountIn(u32),
+    /// The missing pieces were found.
+    ShortageFound,
+    /// The missing pieces are accounted for.
+    ShortageAccounted {
+        /// Where they are.
+        place: String,
+        /// Who says so.
+        by: String,
+    },
+    /// Tells how many of the valves to be gauged here are loose.
+    Loose(u8),
+    /// Tells what rocking showed.
+    Rock(Rocked),
+    /// Sees a cylinder at overlap.
+    SeeOverlap(Cylinder),
+    /// Feels both valves of a cylinder loose, and loose when rocked.
+    SeeLoose(Cylinder),
+    /// Does not know any more where the crank is.
+    Lost,
+    /// Pressed the due valve open by hand.
+    Unload,
+    /// Let the due valve go; its rod is seated at both ends.
+    Release,
+    /// Gauged the due valve.
+    Gauge {
+        /// As typed.
+        typed: String,
+        /// True where an odd figure was asked about and stands.
+        sure: bool,
+    },
+    /// Gauged a valve here although the plan does not show it shut here.
+    GaugeAgainstPlan {
+        /// The valve.
+        valve: Valve,
+        /// As typed.
+        typed: String,
+        /// Why.
+        why: String,
+    },
+    /// Types a reading made on paper.
+    GaugeFromPaper {
+        /// The valve.
+        valve: Valve,
+        /// As typed.
+        typed: String,
+        /// When it was made, as written on the paper.
+        time: String,
+    },
+    /// Slackens the nut of a valve to set it.
+    OpenSet(Valve),
+    /// Types tries, the last one last: `7 8 6`, or `3x 6`.
+    Tried(String),
+    /// The nut of the valve in hand is locked, and the last figure was gauged after.
+    NutLocked,
+    /// The nut of the valve in hand is still slack.
+    NutStillSlack,
+    /// The nut of this valve was never slackened.
+    NutNeverTouched {
+        /// The valve.
+        valve: Valve,
+        /// Why the entry said otherwise.
+        why: String,
+    },
+    /// Counts the threads that show.
+    Threads(u8),
+    /// Leak-tested the due cylinder, or says why not.
+    LeakTest {
+        /// "74/80", or empty.
+        typed: String,
+        /// Why not, or empty.
+        why_not: String,
+    },
+    /// Adjusted before it was read: the as-found figure of the due valve is lost.
+    AsFoundLost {
+        /// Why.
+        why: String,
+    },
+    /// Passes over a valve in this round.
+    SkipValve {
+        /// The valve.
+        valve: Valve,
+        /// Why.
+        why: String,
+    },
+    /// Leaves a valve outside its band, to be signed for.
+    LeaveAsIs {
+        /// The valve.
+        valve: Valve,
+        /// Why.
+        why: String,
+    },
+    /// Passes over the rest of this round.
+    SkipRound {
+        /// Why.
+        why: String,
+    },
+    /// Gauges after all what was skipped.
+    Unskip(Valve),
+    /// Does not run the engine.
+    SkipRun {
+        /// Why.
+        why: String,
+    },
+    /// After a fault at the run: covers off, gauge again.
+    RunBackToGauging,
+    /// After a fault at the run: put right from outside, run again.
+    RunAgain,
+    /// After a fault at the run: leaves it, and says why.
+    RunLeave {
+        /// Why.
+        why: String,
+    },
+    /// Says what was heard or seen at the run that was not as it should be.
+    RunFault {
+        /// The digit of the state seen.
+        digit: u8,
+        /// In words.
+        text: String,
+    },
+    /// Writes a remark.
+    Remark(Remark),
+    /// Settles a remark that was marked "before running".
+    SettleRemark {
+        /// Its seq.
+        seq: u64,
+        /// How.
+        text: String,
+    },
+    /// Work was done on a cylinder.
+    Work {
+        /// The cylinder.
+        cylinder: Cylinder,
+        /// What was replaced.
+        what: String,
+        /// Free text.
+        text: String,
+    },
+    /// Hold-down torque checked after work on a cylinder, as typed.
+    HoldDown(String),
+    /// A part came out.
+    PartOut {
+        /// Its valve; `None` for a cam.
+        valve: Option<Valve>,
+        /// Which part.
+        part: PartKind,
+        /// Its size as typed.
+        typed: String,
+    },
+    /// A part went in.
+    PartIn {
+        /// Its valve; `None` for a cam.
+        valve: Option<Valve>,
+        /// Which part.
+        part: PartKind,
+        /// Its size as typed.
+        typed: String,
+    },
+    /// Takes back the last entry.
+    TakeBack,
+    /// An earlier reading has another value.
+    CorrectValue {
+        /// Its seq.
+        of: u64,
+        /// The new value as typed.
+        typed: String,
+        /// Why.
+        why: String,
+    },
+    /// An earlier reading does not count.
+    Void {
+        /// Its seq.
+        of: u64,
+        /// Why.
+        why: String,
+    },
+    /// Two readings change valves.
+    Swap {
+        /// One.
+        of: u64,
+        /// The other.
+        with: u64,
+        /// Why.
+        why: String,
+    },
+    /// Figures of one kind of valve are amended.
+    AmendFigures {
+        /// Which kind.
+        kind: Kind,
+        /// Target, least, most, with their units.
+        typed: [String; 3],
+        /// Where they come from.
+        source: String,
+        /// Why.
+        why: String,
+    },
+    /// The profile is replaced.
+    AmendProfile {
+        /// The new one.
+        profile: Box<crate::domain::entry::ProfileText>,
+        /// Where it comes from.
+        source: String,
+        /// Why.
+        why: String,
+    },
+    /// Called away.
+    Away(String),
+    /// Back again.
+    Back(Back),
+    /// On another day: the engine has not run, the hours are the same.
+    NotRunSince,
+    /// Signs and closes.
+    Sign(Box<Sign>),
+    /// Closes without a signature.
+    CloseUnsigned {
+        /// Why.
+        why: String,
+    },
+    /// The day of the session was wrong.
+    Redate {
+        /// YYYY-MM-DD.
+        day: String,
+        /// Why.
+        why: String,
+    },
+}
+
+/// Why an input is not taken; nothing has changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// Something else is asked now.
+    NotNow,
+    /// The session is closed; only remarks follow.
+    Closed,
+    /// A valve is held open by hand: no turn, no "I see".
+    Unloaded(Valve),
+    /// A cam or part is out: no turn.
+    PartOut,
+    /// A nut is slack; it has to be answered first.
+    NutSlack(Valve),
+    /// No such cylinder in this engine or scope.
+    NoCylinder(Cylinder),
+    /// No such valve in this engine or scope.
+    NoValve(Valve),
+    /// That digit is not offered.
+    NoSuchAnswer(u8),
+    /// More loose valves than there are to gauge here.
+    TooMany {
+        /// How many there are.
+        of: u8,
+    },
+    /// What was typed cannot be read; the words say what must stand there.
+    Unreadable(String),
+    /// A figure that has to be asked about first; the words say why.
+    Odd(String),
+    /// A reason is needed.
+    WhyMissing,
+    /// A text is needed.
+    TextMissing(&'static str),
+    /// Nothing to take back.
+    NothingToTakeBack,
+    /// That entry cannot be taken back; the words say what to do instead.
+    CannotTakeBack(&'static str),
+    /// No such reading.
+    NoReading,
+    /// A number of counts that does not fit the list.
+    WrongCounts {
+        /// How many are wanted.
+        wanted: usize,
+    },
+    /// The new profile does not fit this engine; close unsigned and start anew.
+    OtherEngine(&'static str),
+    /// An open item bars the signature.
+    OpenItem(String),
+    /// The plan cannot be made; the words say why.
+    NoPlan(String),
+    /// Nothing of this engine can be set in this way.
+    NothingToSet,
+}
+
+impl Refusal {
+    /// Says why, and what to do, in one line.
+    pub fn words(&self) -> String {
+        match self {
+            Refusal::NotNow => "that is not what is asked now".into(),
+            Refusal::Closed => "this session is closed: only a remark can be added".into(),
+            Refusal::Unloaded(valve) => {
+                format!("{valve} is held open by hand: let it go before anything turns")
+            }
+            Refusal::PartOut => "a part is out: put it back before anything turns".into(),
+            Refusal::NutSlack(valve) => {
+                format!("the nut of {valve} counts as slack: lock it and gauge after")
+            }
+            Refusal::NoCylinder(cylinder) => {
+                format!("there is no cylinder {cylinder} in this service")
+            }
+            Refusal::NoValve(valve) => format!("there is no valve {valve} in this service"),
+            Refusal::NoSuchAnswer(digit) => format!("{digit} is not one of the answers"),
+            Refusal::TooMany { of } => format!("only {of} are gauged here: count them again"),
+            Refusal::Unreadable(words) | Refusal::Odd(words) | Refusal::NoPlan(words) => {
+                words.clone()
+            }
+            Refusal::WhyMissing => "a reason is needed".into(),
+            Refusal::TextMissing(what) => format!("{what} is needed"),
+            Refusal::NothingToTakeBack => "there is nothing to take back".into(),
+            Refusal::CannotTakeBack(instead) => (*instead).into(),
+            Refusal::NoReading => "there is no such reading".into(),
+            Refusal::WrongCounts { wanted } => {
+                format!("{wanted} numbers are wanted, one an item, with blanks between")
+            }
+            Refusal::OtherEngine(why) => {
+                format!("{why}: close this session unsigned and start anew")
+            }
+            Refusal::OpenItem(item) => format!("still open: {item}"),
+            Refusal::NothingToSet => "this engine has no screws to set".into(),
+        }
+    }
+}

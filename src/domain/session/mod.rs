@@ -1,0 +1,152 @@
+//! One valve-clearance service: a state machine over entries.
+//!
+//! [`Session::decide`] turns an input into entries, or refuses and changes nothing; the caller
+//! writes them down; [`Session::keep`] takes what is on disk. A session is what its entries add up
+//! to, so replaying a journal gives the same session. Nothing here knows a clock or a disk.
+
+mod amend;
+mod apply;
+mod aside;
+pub mod checklist;
+mod decide;
+pub mod due;
+mod gauging;
+pub mod input;
+pub mod open;
+mod rounds;
+pub mod state;
+mod turning;
+
+pub use due::{Difference, Due, LOOSE_THINGS};
+pub use input::{Input, Refusal};
+pub use open::OpenItem;
+pub use state::{Again, Crank, Proven, RoundKind, State, Taken};
+
+use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Step};
+use std::collections::BTreeSet;
+
+/// A service: its head, everything kept, and what that adds up to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Session {
+    /// Identity and the profile as it was at the start.
+    pub head: Head,
+    /// Every entry on disk, in order.
+    pub kept: Vec<Kept>,
+    /// What they add up to.
+    pub state: State,
+    voided: BTreeSet<u64>,
+}
+
+impl Session {
+    /// Makes the session of a journal that has its head only.
+    pub fn new(head: Head) -> Session {
+        let state = State::new(&head);
+        Session { head, kept: Vec::new(), state, voided: BTreeSet::new() }
+    }
+
+    /// Rebuilds a session from its journal; `None` where the first entry is no head.
+    pub fn replay(entries: &[Kept]) -> Option<Session> {
+        let Some(Kept { entry: Entry::Head(head), .. }) = entries.first() else { return None };
+        Some(entries.iter().cloned().fold(Session::new(head.clone()), Session::keep))
+    }
+
+    /// Takes an entry that is on disk.
+    #[must_use]
+    pub fn keep(mut self, kept: Kept) -> Session {
+        let void = match &kept.entry {
+            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
+            _ => None,
+        };
+        if let Some(of) = void {
+            self.voided.insert(of);
+            self.kept.push(kept);
+            self.state = State::new(&self.head);
+            for kept in self.kept.iter().filter(|kept| !self.voided.contains(&kept.seq)) {
+                self.state.apply(kept);
+            }
+        } else {
+            self.state.apply(&kept);
+            self.kept.push(kept);
+        }
+        self
+    }
+
+    /// Tells whether an entry was taken back.
+    pub fn is_void(&self, seq: u64) -> bool {
+        self.voided.contains(&seq)
+    }
+
+    /// Returns the entry that taking back would withdraw.
+    pub fn last_entry(&self) -> Option<&Kept> {
+        self.kept.iter().rev().find(|kept| {
+            let own = match &kept.entry {
+                Entry::Head(_)
+                | Entry::Correct(_)
+                | Entry::Away(_)
+                | Entry::Back(_)
+                | Entry::Recover(_)
+                | Entry::Seal(_) => false,
+                Entry::Begin(begin) => begin.engine_id.is_none(),
+                Entry::Who(_)
+                | Entry::Caution(_)
+                | Entry::Condition(_)
+                | Entry::Source(_)
+                | Entry::Leaves(_)
+                | Entry::Off(_)
+                | Entry::On(_)
+                | Entry::At(_)
+                | Entry::Proof(_)
+                | Entry::Unload(_)
+                | Entry::Release(_)
+                | Entry::Reading(_)
+                | Entry::Nut(_)
+                | Entry::Part(_)
+                | Entry::Work(_)
+                | Entry::Remark(_)
+                | Entry::LeakTest(_)
+                | Entry::Skip(_)
+                | Entry::Amend(_)
+                | Entry::Run(_)
+                | Entry::Sign(_)
+                | Entry::Adopt(_)
+                | Entry::Redate(_) => true,
+            };
+            own && !self.voided.contains(&kept.seq)
+        })
+    }
+
+    /// Returns when the session began; a `redate` does not change the clock's word.
+    pub fn began(&self) -> Option<Moment> {
+        self.kept.first().map(|kept| kept.at)
+    }
+
+    /// Counts the tries on a valve: those written one by one, and those given as a count.
+    pub fn tries(&self, valve: crate::domain::valve::Valve) -> u32 {
+        self.state
+            .readings
+            .iter()
+            .filter(|taken| taken.reading.valve == valve)
+            .filter(|taken| matches!(taken.reading.step, Step::Try | Step::Left))
+            .map(|taken| taken.reading.tries + 1)
+            .sum()
+    }
+}
+
+/// Minutes without a key after which the next key only wakes (session.md section 5).
+pub const BREAK_MIN: i64 = 15;
+
+/// Tells whether a key that comes now only wakes: a long pause, or a clock that went backwards.
+pub fn asleep(last_key: Moment, now: Moment) -> Option<Back> {
+    let passed_ms = now.unix_ms - last_key.unix_ms;
+    let clock_jumped = passed_ms < -60_000;
+    if passed_ms < BREAK_MIN * 60_000 && !clock_jumped {
+        return None;
+    }
+    let after_min = (!clock_jumped).then(|| u32::try_from(passed_ms / 60_000).unwrap_or(u32::MAX));
+    Some(Back { after_min, restart: false, new_day: day(last_key) != day(now), clock_jumped })
+}
+
+/// Returns the local day as a count of days since 1970.
+pub fn day(moment: Moment) -> i64 {
+    (moment.unix_ms + i64::from(moment.offset_min) * 60_000).div_euclid(86_400_000)
+}

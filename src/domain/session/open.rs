@@ -1,0 +1,112 @@
+//! Open items: what must not be forgotten, shown in the top line of every screen.
+
+use super::state::State;
+use crate::domain::entry::PartKind;
+use crate::domain::valve::Valve;
+use std::fmt;
+
+/// Something that must not be forgotten.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OpenItem {
+    /// A lock nut that nobody answered for.
+    NutSlack(Valve),
+    /// A valve held open by hand.
+    Unloaded(Valve),
+    /// A part that is out.
+    PartOut(Option<Valve>, PartKind),
+    /// A remark marked "before running".
+    BeforeRunning {
+        /// The remark's seq.
+        seq: u64,
+        /// Its text.
+        text: String,
+    },
+    /// Pieces missing at the count.
+    Missing {
+        /// The bank.
+        bank: String,
+        /// The item.
+        item: String,
+        /// How many.
+        missing: u32,
+    },
+    /// Hardware that is off and not counted in yet.
+    NotCountedIn {
+        /// How many pieces.
+        pieces: u32,
+    },
+}
+
+impl fmt::Display for OpenItem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            OpenItem::NutSlack(valve) => write!(f, "NUT SLACK: {valve}"),
+            OpenItem::Unloaded(valve) => write!(f, "VALVE UNLOADED: {valve}"),
+            OpenItem::PartOut(Some(valve), part) => write!(f, "{} OUT: {valve}", word(*part)),
+            OpenItem::PartOut(None, part) => write!(f, "{} OUT", word(*part)),
+            OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
+            OpenItem::Missing { bank, item, missing: 0 } => {
+                write!(f, "COUNT DISAGREES: {item}, {bank}")
+            }
+            OpenItem::Missing { bank, item, missing } => {
+                write!(f, "MISSING: {missing} {item}, {bank}")
+            }
+            OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
+        }
+    }
+}
+
+fn word(part: PartKind) -> &'static str {
+    match part {
+        PartKind::Shim => "SHIM",
+        PartKind::Pushrod => "PUSH ROD",
+        PartKind::Cam => "CAM",
+        PartKind::Rocker => "ROCKER",
+    }
+}
+
+impl OpenItem {
+    /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
+    pub fn bars_close_up(&self) -> bool {
+        match self {
+            OpenItem::NutSlack(_) | OpenItem::Unloaded(_) | OpenItem::PartOut(..) => true,
+            OpenItem::BeforeRunning { .. }
+            | OpenItem::Missing { .. }
+            | OpenItem::NotCountedIn { .. } => false,
+        }
+    }
+}
+
+impl State {
+    /// Lists the open items, the gravest first.
+    pub fn open_items(&self) -> Vec<OpenItem> {
+        let mut items: Vec<OpenItem> = self
+            .nuts
+            .keys()
+            .copied()
+            .filter(|&valve| self.nut_slack(valve))
+            .map(OpenItem::NutSlack)
+            .collect();
+        items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
+        items.extend(self.parts_out.iter().map(|&(valve, part)| OpenItem::PartOut(valve, part)));
+        items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
+            let missing = line.out.saturating_sub(line.counted_in?);
+            Some(OpenItem::Missing { bank: line.bank.clone(), item: line.item.clone(), missing })
+        }));
+        items.extend(
+            self.remarks
+                .iter()
+                .filter(|(seq, remark)| remark.before_running && !self.settled.contains(seq))
+                .map(|(seq, remark)| OpenItem::BeforeRunning {
+                    seq: *seq,
+                    text: remark.text.clone(),
+                }),
+        );
+        let pieces =
+            self.out.iter().filter(|line| line.counted_in.is_none()).map(|line| line.out).sum();
+        if pieces > 0 {
+            items.push(OpenItem::NotCountedIn { pieces });
+        }
+        items
+    }
+}

@@ -1,0 +1,268 @@
+//! Rounds and stops: which valve is still to be gauged or set, where to turn next, how each stands.
+
+use super::state::{Crank, Proven, RoundKind, State, Taken};
+use crate::domain::crank;
+use crate::domain::entry::Step;
+use crate::domain::profile::Adjuster;
+use crate::domain::valve::{Standing, Valve};
+use crate::domain::verdict::{self, Band, Interval, Verdict};
+
+impl State {
+    /// Returns the round under way, from 0; `None` when all are done or none is chosen yet.
+    pub fn round(&self) -> Option<usize> {
+        (0..self.rounds().len())
+            .find(|&round| {
+                !self.rounds_skipped.contains_key(&round)
+                    && self
+                        .stops()
+                        .iter()
+                        .any(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+            })
+            .or_else(|| self.round_of_open_nut())
+    }
+
+    /// A slack nut or a held-open valve keeps its round open, whatever was skipped.
+    fn round_of_open_nut(&self) -> Option<usize> {
+        let open =
+            self.nuts.keys().any(|&valve| self.nut_slack(valve)) || !self.unloaded.is_empty();
+        let last = self.rounds().len().checked_sub(1)?;
+        open.then_some(last)
+    }
+
+    /// Tells whether a valve still wants something in a round.
+    fn pending(&self, round: usize, valve: Valve) -> bool {
+        self.nut_slack(valve)
+            || self.needs_reading(round, valve)
+            || self.needs_setting(round, valve)
+    }
+
+    /// Tells whether a valve is to be gauged in a round.
+    pub fn needs_reading(&self, round: usize, valve: Valve) -> bool {
+        if !self.in_scope(valve.cylinder)
+            || self.skipped.contains_key(&(round, valve))
+            || self.nut_slack(valve)
+        {
+            return false;
+        }
+        let Some(kind) = self.rounds().get(round).copied() else { return false };
+        match kind {
+            RoundKind::Survey | RoundKind::Setting => {
+                self.current(valve).is_none()
+                    && !(kind == RoundKind::Survey && self.found_lost.contains_key(&valve))
+            }
+            RoundKind::Recheck => !self.read_in(round, valve),
+            RoundKind::SecondLook => {
+                !self.read_in(round, valve)
+                    && self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+            }
+        }
+    }
+
+    fn read_in(&self, round: usize, valve: Valve) -> bool {
+        self.readings.iter().any(|taken| {
+            taken.counts
+                && taken.reading.valve == valve
+                && usize::from(taken.reading.round) == round + 1
+                && matches!(taken.reading.step, Step::Recheck | Step::Found)
+        })
+    }
+
+    /// Tells whether a valve is to be set in a round.
+    pub fn needs_setting(&self, round: usize, valve: Valve) -> bool {
+        let setting = match self.rounds().get(round) {
+            Some(RoundKind::Setting | RoundKind::Recheck) => true,
+            Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
+        };
+        setting
+            && self.has_screws()
+            && self.in_scope(valve.cylinder)
+            && !self.skipped.contains_key(&(round, valve))
+            && !self.left_as_is.contains_key(&valve)
+            && !self.needs_reading(round, valve)
+            && self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+    }
+
+    /// Tells whether clearances are set by screws with lock nuts.
+    pub fn has_screws(&self) -> bool {
+        matches!(self.facts().adjuster, Adjuster::Screw(_))
+    }
+
+    /// Returns the step that a reading made now belongs to.
+    pub fn step_of(&self, round: usize, valve: Valve) -> Step {
+        let first = self.found(valve).is_none()
+            && !self.found_lost.contains_key(&valve)
+            && !self.touched.contains(&valve)
+            && !self.work.contains_key(&valve.cylinder);
+        match self.rounds().get(round) {
+            _ if first => Step::Found,
+            Some(RoundKind::Setting) if self.touched.contains(&valve) => Step::Left,
+            Some(RoundKind::Survey) if self.current(valve).is_some() => Step::Found,
+            Some(RoundKind::Setting) if self.current(valve).is_some() => Step::Found,
+            Some(
+                RoundKind::Recheck | RoundKind::SecondLook | RoundKind::Survey | RoundKind::Setting,
+            )
+            | None => Step::Recheck,
+        }
+    }
+
+    /// Returns the stop to go to next in a round.
+    ///
+    /// Where the crank stands at a stop that wants something, that stop; where a cylinder was seen
+    /// at overlap, the stop it serves, else the one that is the least turning away; else onwards
+    /// from the last proven stop in the plan's order.
+    pub fn next_stop(&self, round: usize) -> Option<usize> {
+        let stops = self.stops();
+        let wants = |stop: usize| {
+            stops
+                .get(stop)
+                .is_some_and(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+        };
+        let here = match self.crank {
+            Crank::At { stop, .. } => Some(stop),
+            Crank::Unknown | Crank::Seen(_) => None,
+        };
+        if let Some(stop) = here
+            && (wants(stop) || !self.unloaded.is_empty())
+        {
+            return Some(stop);
+        }
+        let due: Vec<usize> = (0..stops.len()).filter(|&stop| wants(stop)).collect();
+        if let Crank::Seen(cylinder) = self.crank {
+            let now = crank::overlap_angle(&self.profile.profile, cylinder);
+            return due.into_iter().min_by(|&one, &two| {
+                let turn = |stop: usize| {
+                    let angle = stops.get(stop).and_then(|stop| stop.crank);
+                    angle.map_or(f64::MAX, |angle| crank::forward(now, angle))
+                };
+                turn(one).total_cmp(&turn(two))
+            });
+        }
+        let from = here.or(self.last_stop).unwrap_or(0);
+        due.iter().copied().find(|&stop| stop >= from).or_else(|| due.first().copied())
+    }
+
+    /// Counts the stops of the round under way: number of the one in hand, and how many in all.
+    pub fn progress(&self) -> Option<(usize, usize)> {
+        let round = self.round()?;
+        let stops = self.stops();
+        let concerns = |stop: &&crate::domain::plan::Stop| {
+            stop.gauge.iter().any(|gauge| {
+                self.pending(round, gauge.valve)
+                    || (self.in_scope(gauge.valve.cylinder) && self.handled(round, gauge.valve))
+            })
+        };
+        let all = stops.iter().filter(concerns).count();
+        let open = stops
+            .iter()
+            .filter(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+            .count();
+        Some((all.saturating_sub(open) + 1, all))
+    }
+
+    fn handled(&self, round: usize, valve: Valve) -> bool {
+        match self.rounds().get(round) {
+            Some(RoundKind::Survey | RoundKind::Setting) => self.current(valve).is_some(),
+            Some(RoundKind::Recheck | RoundKind::SecondLook) => self.read_in(round, valve),
+            None => false,
+        }
+    }
+
+    /// Returns the last reading of a valve that counts, whatever its step.
+    pub fn current(&self, valve: Valve) -> Option<&Taken> {
+        self.readings
+            .iter()
+            .rev()
+            .find(|taken| taken.counts && taken.reading.valve == valve && taken.nothing_loose())
+    }
+
+    /// Returns the as-found reading of a valve: the last one made before anything was touched.
+    pub fn found(&self, valve: Valve) -> Option<&Taken> {
+        self.readings.iter().rev().find(|taken| {
+            taken.shut && taken.reading.valve == valve && taken.reading.step == Step::Found
+        })
+    }
+
+    /// Returns the as-left reading: the last valid one with nothing loose; for a valve that was not
+    /// touched its as-found serves.
+    pub fn left(&self, valve: Valve) -> Option<&Taken> {
+        if self.nut_slack(valve) || self.parts_out.iter().any(|(of, _)| *of == Some(valve)) {
+            return None;
+        }
+        let since = self.nuts.get(&valve).and_then(|nut| nut.locked_by);
+        self.current(valve).filter(|taken| {
+            let after = since.is_none_or(|locked| taken.seq >= locked);
+            after && (!self.touched.contains(&valve) || taken.reading.step != Step::Found)
+        })
+    }
+
+    /// Returns the band that a valve is judged by now: the set band once it was touched.
+    pub fn band(&self, valve: Valve) -> Band {
+        let figures = self.figures(valve.kind);
+        if self.touched.contains(&valve) { Band::set(&figures) } else { Band::found(&figures) }
+    }
+
+    fn judge(&self, taken: &Taken, band: Band) -> Verdict {
+        let leaves = self.leaves.as_ref().map_or(&[][..], |set| &set.leaves);
+        verdict::judge(&Interval::from(&taken.reading), band, leaves)
+    }
+
+    /// Judges the as-found reading against the check band.
+    pub fn verdict_found(&self, valve: Valve) -> Option<Verdict> {
+        let band = Band::found(&self.figures(valve.kind));
+        self.found(valve).map(|taken| self.judge(taken, band))
+    }
+
+    /// Judges the as-left reading: against the set band where the valve was touched.
+    pub fn verdict_left(&self, valve: Valve) -> Option<Verdict> {
+        self.left(valve).map(|taken| self.judge(taken, self.band(valve)))
+    }
+
+    /// Judges the last reading that counts.
+    pub fn verdict_now(&self, valve: Valve) -> Option<Verdict> {
+        self.current(valve).map(|taken| self.judge(taken, self.band(valve)))
+    }
+
+    /// Says how a valve stands on the drawing: nothing of an earlier round before its reading.
+    pub fn standing(&self, valve: Valve) -> Standing {
+        if !self.in_scope(valve.cylinder) {
+            return Standing::OutOfScope;
+        }
+        if self.nut_slack(valve) {
+            return Standing::Setting;
+        }
+        if let super::due::Due::Gauge(due, _) = self.due()
+            && due == valve
+        {
+            return Standing::DueNow;
+        }
+        let round = self.round();
+        if round.is_some_and(|round| self.skipped.contains_key(&(round, valve))) {
+            return Standing::Skipped;
+        }
+        if round.is_some_and(|round| self.needs_reading(round, valve)) {
+            return Standing::NotYet;
+        }
+        let Some(taken) = self.current(valve) else {
+            return if self.skipped.keys().any(|&(_, skipped)| skipped == valve) {
+                Standing::Skipped
+            } else {
+                Standing::NotYet
+            };
+        };
+        match self.judge(taken, self.band(valve)) {
+            Verdict::Tight => Standing::Tight,
+            Verdict::Loose => Standing::Loose,
+            Verdict::Undecided { .. } => Standing::Undecided,
+            Verdict::InLimits => match taken.reading.step {
+                Step::Recheck => Standing::Rechecked,
+                Step::Try | Step::Left => Standing::Set,
+                Step::Found => Standing::InLimits,
+            },
+        }
+    }
+
+    /// Tells whether the crank is proven to stand at the stop in hand.
+    pub fn crank_proven(&self) -> bool {
+        matches!(self.crank, Crank::At { proof: Proven::Yes, .. })
+    }
+}

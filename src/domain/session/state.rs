@@ -1,0 +1,367 @@
+//! What the entries of a session add up to.
+//!
+//! A state is only ever made by applying entries in order; an entry that was taken back is left out
+//! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
+
+use super::checklist;
+use crate::domain::entry::{
+    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
+    Run, Sign, Step,
+};
+use crate::domain::plan::{self, Plan, PlanChoice};
+use crate::domain::profile::{EngineProfile, Facts, Figures, Source};
+use crate::domain::units::Length;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A reading as it counts now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// The entry it comes from.
+    pub seq: u64,
+    /// The reading, with corrections applied.
+    pub reading: Reading,
+    /// Where the crank stood, degrees, where known.
+    pub crank: Option<f64>,
+    /// What was typed first, and why it was corrected.
+    pub corrected: Option<(String, String)>,
+    /// False where an amended profile does not show the valve shut there, or work came after.
+    pub counts: bool,
+    /// False where an amended profile does not show the valve shut there: no as-found either.
+    pub shut: bool,
+    /// For a try: the nut was locked and this was gauged after.
+    pub locked: bool,
+}
+
+/// Where the crank is, as far as the entries tell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Crank {
+    /// Not known.
+    Unknown,
+    /// At a stop of the plan.
+    At {
+        /// Its place in the plan.
+        stop: usize,
+        /// How far its position is proven.
+        proof: Proven,
+    },
+    /// A cylinder was seen at overlap.
+    Seen(Cylinder),
+}
+
+/// How far a position is proven.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proven {
+    /// Not at all.
+    No,
+    /// The count fits or partly fits; rocking has to show the rest.
+    RockNext {
+        /// How many were loose.
+        loose: u8,
+    },
+    /// Proven.
+    Yes,
+}
+
+/// Why a stop has to be found again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Again {
+    /// None of the rockers was loose: one full turn on.
+    WrongStroke,
+    /// A rocker moved while rocking.
+    Moved,
+}
+
+/// What is said of the nut of a valve.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Nut {
+    /// Seq of the last word about it.
+    pub said_at: u64,
+    /// The reading gauged after locking; `None` while slack.
+    pub locked_by: Option<u64>,
+    /// Threads counted since it was locked.
+    pub threads: Option<u8>,
+}
+
+/// What an amended profile or figures make of a kind's figures.
+pub type AmendedFigures = BTreeMap<Kind, Figures>;
+
+/// A count of hardware that is out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutCount {
+    /// The bank.
+    pub bank: String,
+    /// The item.
+    pub item: String,
+    /// How many came off.
+    pub out: u32,
+    /// How many were counted in, where counted.
+    pub counted_in: Option<u32>,
+    /// Found, or accounted for.
+    pub settled: bool,
+}
+
+/// Everything the entries add up to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// The profile as used now.
+    pub profile: ProfileText,
+    /// Figures amended in this session.
+    pub amended: AmendedFigures,
+    /// What the service is about.
+    pub begin: Begin,
+    /// The way round, or why there is none.
+    pub plan: Result<Plan, String>,
+    /// Who works.
+    pub worker: Option<String>,
+    /// Everybody who worked.
+    pub workers: Vec<String>,
+    /// The source named or confirmed.
+    pub source: Option<(Source, bool)>,
+    /// True where the source was confirmed or its figures agree with the profile's.
+    pub page: BTreeMap<(Kind, Figure), Length>,
+    /// The known source was confirmed as it was.
+    pub source_confirmed: bool,
+    /// The page's figures rule, although they differ from the profile's.
+    pub page_rules: bool,
+    /// Cautions still to be answered, and when they were asked for.
+    pub cautions_due: BTreeMap<String, Asked>,
+    /// Answers of the checklists, last one each.
+    pub cautions: BTreeMap<String, (u8, String)>,
+    /// Temperatures, the last one.
+    pub condition: Option<Condition>,
+    /// Rounds whose temperature is known.
+    pub condition_rounds: BTreeSet<usize>,
+    /// The leaf set in hand.
+    pub leaves: Option<LeafSet>,
+    /// Hardware that is out.
+    pub out: Vec<OutCount>,
+    /// Banks counted out.
+    pub banks_off: BTreeSet<String>,
+    /// Closing checks done.
+    pub checks: BTreeMap<String, String>,
+    /// Where the crank is.
+    pub crank: Crank,
+    /// The last stop that was proven, for going on after a break.
+    pub last_stop: Option<usize>,
+    /// Rocking is asked at the next proof.
+    pub rock_wanted: bool,
+    /// Why the stop has to be found again.
+    pub again: Option<Again>,
+    /// How often none was loose at this stop.
+    pub none_loose: u8,
+    /// Valves held open by hand.
+    pub unloaded: BTreeSet<Valve>,
+    /// Readings that count or counted, in journal order.
+    pub readings: Vec<Taken>,
+    /// Nuts spoken of.
+    pub nuts: BTreeMap<Valve, Nut>,
+    /// Valves whose setting was touched.
+    pub touched: BTreeSet<Valve>,
+    /// Parts that are out.
+    pub parts_out: Vec<(Option<Valve>, PartKind)>,
+    /// Last work on a cylinder, by seq; false until its hold-down torque is known.
+    pub work: BTreeMap<Cylinder, (u64, bool)>,
+    /// Remarks in order.
+    pub remarks: Vec<(u64, Remark)>,
+    /// Remarks settled.
+    pub settled: BTreeSet<u64>,
+    /// Cylinders leak-tested or excused.
+    pub leak_tested: BTreeMap<Cylinder, (Option<(u16, u16)>, Option<String>)>,
+    /// Valves whose as-found figure is lost, with the reason.
+    pub found_lost: BTreeMap<Valve, String>,
+    /// Valves passed over in a round, with the reason and the entry.
+    pub skipped: BTreeMap<(usize, Valve), (u64, String)>,
+    /// Rounds passed over, with the entry and the reason.
+    pub rounds_skipped: BTreeMap<usize, (u64, String)>,
+    /// Valves left outside their band, with the reason.
+    pub left_as_is: BTreeMap<Valve, String>,
+    /// Answers of the running check, last one each.
+    pub run: BTreeMap<String, Run>,
+    /// Why the engine was not run.
+    pub run_skipped: Option<String>,
+    /// Faults at the run that were left, with the reason.
+    pub run_left: BTreeMap<String, String>,
+    /// Recheck rounds added after the run.
+    pub extra_rounds: usize,
+    /// A notice is up.
+    pub away: Option<String>,
+    /// Another day: hours to be confirmed.
+    pub new_day: bool,
+    /// The signature.
+    pub sign: Option<Sign>,
+    /// Closed; true where signed.
+    pub sealed: Option<bool>,
+    /// Why it was closed unsigned.
+    pub unsigned_why: String,
+    /// The day as corrected.
+    pub redated: Option<String>,
+}
+
+/// What a round is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RoundKind {
+    /// Gauge all, touch nothing.
+    Survey,
+    /// Gauge, and set what needs it.
+    Setting,
+    /// All the way round once more.
+    Recheck,
+    /// A second look at what is out.
+    SecondLook,
+}
+
+impl State {
+    /// Makes the state of a session that has its head only.
+    pub fn new(head: &Head) -> State {
+        let profile = head.profile.clone();
+        let cautions_due = checklist::cautions(&profile.profile)
+            .into_iter()
+            .map(|line| (line.id, Asked::Start))
+            .collect();
+        let plan = make_plan(&profile.profile, None);
+        State {
+            profile,
+            amended: BTreeMap::new(),
+            begin: Begin::default(),
+            plan,
+            worker: None,
+            workers: Vec::new(),
+            source: None,
+            page: BTreeMap::new(),
+            source_confirmed: false,
+            page_rules: false,
+            cautions_due,
+            cautions: BTreeMap::new(),
+            condition: None,
+            condition_rounds: BTreeSet::new(),
+            leaves: None,
+            out: Vec::new(),
+            banks_off: BTreeSet::new(),
+            checks: BTreeMap::new(),
+            crank: Crank::Unknown,
+            last_stop: None,
+            rock_wanted: true,
+            again: None,
+            none_loose: 0,
+            unloaded: BTreeSet::new(),
+            readings: Vec::new(),
+            nuts: BTreeMap::new(),
+            touched: BTreeSet::new(),
+            parts_out: Vec::new(),
+            work: BTreeMap::new(),
+            remarks: Vec::new(),
+            settled: BTreeSet::new(),
+            leak_tested: BTreeMap::new(),
+            found_lost: BTreeMap::new(),
+            skipped: BTreeMap::new(),
+            rounds_skipped: BTreeMap::new(),
+            left_as_is: BTreeMap::new(),
+            run: BTreeMap::new(),
+            run_skipped: None,
+            run_left: BTreeMap::new(),
+            extra_rounds: 0,
+            away: None,
+            new_day: false,
+            sign: None,
+            sealed: None,
+            unsigned_why: String::new(),
+            redated: None,
+        }
+    }
+
+    /// Returns the rounds of this service, in order.
+    pub fn rounds(&self) -> Vec<RoundKind> {
+        let mut rounds = match self.begin.rounds {
+            None => Vec::new(),
+            Some(Rounds::SetThenRecheck) => vec![RoundKind::Setting, RoundKind::Recheck],
+            Some(Rounds::SurveySetRecheck) => {
+                vec![RoundKind::Survey, RoundKind::Setting, RoundKind::Recheck]
+            }
+            Some(Rounds::SurveyOnly) => vec![RoundKind::Survey, RoundKind::SecondLook],
+        };
+        rounds.extend(std::iter::repeat_n(RoundKind::Recheck, self.extra_rounds));
+        rounds
+    }
+
+    /// Returns the stop of the plan that gauges a cylinder first.
+    pub fn stop_gauging(&self, cylinder: Cylinder) -> Option<usize> {
+        let plan = self.plan.as_ref().ok()?;
+        plan.stops
+            .iter()
+            .position(|stop| stop.gauge.iter().any(|gauge| gauge.valve.cylinder == cylinder))
+    }
+
+    /// Tells whether rocking is asked at a stop even where the count fits.
+    ///
+    /// A manual's table tells itself how a position is proven; and nothing is rocked once a valve
+    /// has been unloaded.
+    pub fn rock_asked_at(&self, stop: usize) -> bool {
+        let Ok(plan) = &self.plan else { return true };
+        if plan.timing == plan::TimingFrom::Table {
+            return false;
+        }
+        let narrow = plan
+            .stops
+            .get(stop)
+            .and_then(|stop| stop.margin)
+            .is_some_and(|margin| margin < ROCK_UNDER_MARGIN);
+        self.rock_wanted || narrow
+    }
+
+    /// Returns where the crank stands, degrees, where that is known.
+    pub fn crank_angle(&self) -> Option<f64> {
+        match self.crank {
+            Crank::Unknown => None,
+            Crank::At { stop, .. } => self.plan.as_ref().ok()?.stops.get(stop)?.crank,
+            Crank::Seen(cylinder) => {
+                Some(crate::domain::crank::overlap_angle(&self.profile.profile, cylinder))
+            }
+        }
+    }
+
+    /// Returns the facts of the engine.
+    pub fn facts(&self) -> &Facts {
+        &self.profile.profile
+    }
+
+    /// Returns the figures that rule in this session for a kind of valve.
+    pub fn figures(&self, kind: Kind) -> Figures {
+        self.amended.get(&kind).copied().unwrap_or_else(|| self.facts().figures(kind))
+    }
+
+    /// Tells whether a cylinder is in the scope of this service.
+    pub fn in_scope(&self, cylinder: Cylinder) -> bool {
+        match &self.begin.scope {
+            None => true,
+            Some(scope) => scope.is_empty() || scope.contains(&cylinder),
+        }
+    }
+
+    /// Lists the valves in scope.
+    pub fn valves(&self) -> Vec<Valve> {
+        self.facts().valves().into_iter().filter(|valve| self.in_scope(valve.cylinder)).collect()
+    }
+}
+
+/// Where the margin is less than this, degrees, rocking is asked at each visit (session.md 3).
+pub const ROCK_UNDER_MARGIN: f64 = 60.0;
+/// Minutes away after which the head's temperature is asked again (session.md 5).
+pub const WARM_AGAIN_MIN: u32 = 60;
+/// The id of the `run` entry that starts the running check anew.
+pub const RUN_AGAIN: &str = "again";
+
+pub(super) fn make_plan(profile: &EngineProfile, from: Option<Cylinder>) -> Result<Plan, String> {
+    plan::plan(profile, &PlanChoice { from, ..PlanChoice::default() })
+        .map_err(|refusal| refusal.to_string())
+}
+
+impl Taken {
+    /// Tells whether this reading was made with nothing loose, so that it can be an as-left.
+    pub fn nothing_loose(&self) -> bool {
+        match self.reading.step {
+            Step::Found | Step::Recheck | Step::Left => true,
+            Step::Try => self.locked,
+        }
+    }
+}

@@ -1,0 +1,342 @@
+//! The questions at the end: figures missing, reasons, hardware in, checks, run, signature.
+
+use super::form::{count, pick, prompt, reason, take, type_in};
+use super::prepare::{checklist_line, line_prompt};
+use super::rounds::LEFT;
+use super::{Field, Step, Typed, status};
+use crate::domain::entry::{Begin, Hours, Sign};
+use crate::domain::plain::plain;
+use crate::domain::session::checklist::Line;
+use crate::domain::session::{Due, Input, Session};
+use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::Verdict;
+
+const CLOSE: &str = "close up";
+const RUN: &str = "run and leak check";
+
+/// Asks what is due at the end of the service.
+pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Step {
+    match due {
+        Due::NoFigure(valves) => no_figure(session, valves, given),
+        Due::ReasonFor(valve, verdict) => reason_for(session, *valve, *verdict, given),
+        Due::CountIn { bank, item, out } => count_in(session, bank, item, *out, given),
+        Due::Shortage { bank, item, out, counted } => shortage(bank, item, (*out, *counted), given),
+        Due::Check(line) => check(line, given),
+        Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
+        Due::RunCaution(line) => run_caution(line, given),
+        Due::RunCheck(line) => run_check(line, given),
+        Due::RunFault(id, text) => run_fault(id, text, given),
+        Due::Sign => sign(session, given),
+        Due::Away => {
+            let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
+                .lines(status::notice(session))
+                .with(Field::choice(&[]).or_enter("back"));
+            type_in(ask, given, |_, _| take(Input::Back(Default::default())))
+        }
+        _ => Step::Ask(
+            prompt("closed", "This session is closed", "Only remarks can be added.")
+                .with(Field::choice(&[])),
+        ),
+    }
+}
+
+fn list(valves: &[Valve]) -> String {
+    valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")
+}
+
+fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
+    let place = status::place(session);
+    let ask = prompt(&place, "Not every valve has a figure", "What now?")
+        .line(format!("Without an as-left figure: {}", list(valves)))
+        .line("The service cannot be signed for while a valve in its scope has none.")
+        .with(Field::choice(&[
+            (1, "gauge them now"),
+            (2, "take their cylinders out of the scope, and say why"),
+            (3, "close this session unsigned, and say why"),
+        ]));
+    let first = valves.first().copied();
+    pick(ask, given, |digit, rest| match (digit, first) {
+        (Some(1), Some(valve)) => take(Input::Unskip(valve)),
+        (Some(2), _) => {
+            let out: Vec<Cylinder> = valves.iter().map(|valve| valve.cylinder).collect();
+            let scope: Vec<Cylinder> = session
+                .state
+                .facts()
+                .firing_order
+                .iter()
+                .copied()
+                .filter(|cylinder| session.state.in_scope(*cylinder) && !out.contains(cylinder))
+                .collect();
+            if scope.is_empty() {
+                return Step::Refused(
+                    "that would leave nothing in the scope: close unsigned".into(),
+                );
+            }
+            reason(&place, "Out of the scope", NARROWED, rest, |why, _| {
+                let scope = Some(scope);
+                let begin = Begin { scope, scope_why: Some(why), ..Begin::default() };
+                take(Input::Begin(Box::new(begin)))
+            })
+        }
+        _ => reason(&place, "Close unsigned", UNSIGNED, rest, |why, _| {
+            take(Input::CloseUnsigned { why })
+        }),
+    })
+}
+
+const NARROWED: &[&str] = &["cannot be reached today", "cylinder comes off for other work"];
+pub(super) const UNSIGNED: &[&str] =
+    &["interrupted: other work comes first", "wrong profile or wrong engine", "only practised"];
+
+fn reason_for(session: &Session, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
+    let place = status::place(session);
+    let title = format!("{valve} would be left {}", verdict.word());
+    let band = status::limits_words(&session.state, valve);
+    let typed = session.state.left(valve).map_or("", |taken| taken.reading.typed.as_str());
+    let title = format!("{title} ({typed}; {band})");
+    reason(&place, &title, LEFT, given, |why, _| take(Input::LeaveAsIs { valve, why }))
+}
+
+fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String]) -> Step {
+    let item = plain(item);
+    // What came off is not shown: a number that is seen is a number that is counted.
+    let _ = out;
+    let left = session.state.out.iter().filter(|line| line.counted_in.is_none()).count();
+    let ask = prompt(
+        CLOSE,
+        format!("Count in: {item}"),
+        format!("How many {item} go back on? Count them."),
+    )
+    .big(item.to_uppercase(), plain(bank))
+    .line(format!("{left} counts to go. Nothing is left in a rocker box, nothing is left over."))
+    .with(Field::typed(Typed::Count));
+    count(ask, given, |number, _| take(Input::CountIn(number)))
+}
+
+fn shortage(bank: &str, item: &str, (out, counted): (u32, u32), given: &[String]) -> Step {
+    let (bank, item) = (plain(bank), plain(item));
+    let more = counted > out;
+    let title = format!("{item}, {bank}: {out} came off, {counted} counted");
+    let mut choices = vec![(1, "count again")];
+    if !more {
+        choices.push((2, "the missing ones were found"));
+    }
+    choices.push((3, "accounted for: say where, and who says so"));
+    let ask = prompt(CLOSE, &title, "What now?")
+        .big(if more { "MORE" } else { "SHORT" }, "Do not close up on a count that does not agree.")
+        .line("Look in the rocker boxes, the tray, under the cowling, on the floor.")
+        .with(Field::choice(&choices));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => {
+            let ask =
+                prompt(CLOSE, &title, "How many, counted again?").with(Field::typed(Typed::Count));
+            count(ask, rest, |number, _| take(Input::CountIn(number)))
+        }
+        Some(2) => take(Input::ShortageFound),
+        _ => type_in(prompt(CLOSE, &title, "Where are they?"), rest, |place, rest| {
+            let place = place.to_string();
+            type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
+                take(Input::ShortageAccounted { place, by: by.into() })
+            })
+        }),
+    })
+}
+
+fn check(line: &Line, given: &[String]) -> Step {
+    let mut ask = line_prompt(CLOSE, line);
+    ask.title = "Close up: answer what you see".into();
+    checklist_line(ask, given)
+}
+
+fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
+    let ask = prompt(RUN, "Marked \"before running\"", "What was done about it?")
+        .line(plain(text))
+        .line("The run is barred until it is settled.");
+    type_in(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
+}
+
+fn run_caution(line: &Line, given: &[String]) -> Step {
+    let mut ask = line_prompt(RUN, line);
+    ask.title = "Before the run: answer what you see".into();
+    ask.lines.push("Outside a hangar. The engine's manual rules.".into());
+    with_no_run(ask, given)
+}
+
+/// A line of the run, with the way out of not running at all.
+fn with_no_run(mut ask: super::Prompt, given: &[String]) -> Step {
+    ask.field.choices.push(super::Choice { digit: 9, label: "not run today, and say why".into() });
+    pick(ask, given, |digit, rest| match digit {
+        Some(9) => reason(
+            RUN,
+            "Not run",
+            &[
+                "handed over: the run is done by somebody else",
+                "weather or place does not allow it",
+            ],
+            rest,
+            |why, _| take(Input::SkipRun { why }),
+        ),
+        Some(digit) => take(Input::Answer(digit)),
+        None => Step::Again,
+    })
+}
+
+fn run_check(line: &Line, given: &[String]) -> Step {
+    let mut ask = line_prompt(RUN, line);
+    ask.title = "Run and leak check".into();
+    let bad = |digit: &str| {
+        digit.trim().parse::<u8>().ok().and_then(|digit| line.state(digit)).is_some_and(|s| !s.good)
+    };
+    if given.first().is_some_and(|digit| bad(digit)) {
+        let title = line.ask.clone();
+        return pick(ask, given, |digit, rest| {
+            type_in(prompt(RUN, plain(&title), "What was it, and where?"), rest, |text, _| {
+                take(Input::RunFault { digit: digit.unwrap_or(0), text: text.into() })
+            })
+        });
+    }
+    with_no_run(ask, given)
+}
+
+fn run_fault(id: &str, text: &str, given: &[String]) -> Step {
+    let ask = prompt(RUN, format!("At the run ({id}): {}", plain(text)), "What now?")
+        .line("Make safe first: fuel starved, propeller stopped, then ignition off.")
+        .with(Field::choice(&[
+            (1, "covers off again: back to gauging"),
+            (2, "put right from outside: run again"),
+            (3, "leave it, and say why"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => take(Input::RunBackToGauging),
+        Some(2) => take(Input::RunAgain),
+        _ => reason(RUN, "Left as it is", &["within what the manual allows"], rest, |why, _| {
+            take(Input::RunLeave { why })
+        }),
+    })
+}
+
+const SIGN: &str = "sign";
+
+/// Asks for the parts of the signature one by one; it closes the session for good.
+fn sign(session: &Session, given: &[String]) -> Step {
+    let worker = session.state.worker.clone().unwrap_or_default();
+    let proposed = owner_words(session);
+    let title = "The signature closes this session for good";
+    let ask = prompt(SIGN, title, "Who signs?")
+        .line("The signer answers for the entry under the local rules; the program only drafts it.")
+        .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
+    type_in(ask, given, |signer, rest| {
+        let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
+        let kind = prompt(SIGN, title, "Kind of certificate or licence:")
+            .with(Field::typed(Typed::Text).or_enter("left blank"));
+        type_in(kind, rest, |kind, rest| {
+            let number = prompt(SIGN, title, "Its number:")
+                .with(Field::typed(Typed::Text).or_enter("left blank"));
+            let kind = kind.to_string();
+            type_in(number, rest, |number, rest| {
+                let begun = Sign {
+                    signer,
+                    certificate_kind: kind,
+                    certificate_number: number.into(),
+                    ..Sign::default()
+                };
+                sign_statement(session, begun, &proposed, rest)
+            })
+        })
+    })
+}
+
+fn sign_statement(session: &Session, begun: Sign, proposed: &str, given: &[String]) -> Step {
+    let statements = [
+        "Valve clearances checked and set as recorded, by the source named",
+        "Inspected as recorded; found as stated, by the source named",
+    ];
+    let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
+        .with(Field::choice(&[(1, statements[0]), (2, statements[1]), (9, "in my own words")]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => {
+            sign_owner(session, Sign { statement: statements[0].into(), ..begun }, proposed, rest)
+        }
+        Some(2) => {
+            sign_owner(session, Sign { statement: statements[1].into(), ..begun }, proposed, rest)
+        }
+        _ => type_in(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
+            sign_owner(session, Sign { statement: typed.into(), ..begun }, proposed, rest)
+        }),
+    })
+}
+
+fn sign_owner(session: &Session, begun: Sign, proposed: &str, given: &[String]) -> Step {
+    let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
+        .line(proposed)
+        .with(Field::typed(Typed::Text).or_enter("as proposed"));
+    type_in(ask, given, |typed, rest| {
+        let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
+        sign_next(session, Sign { owner_sentence: sentence, ..begun }, rest)
+    })
+}
+
+fn sign_next(session: &Session, begun: Sign, given: &[String]) -> Step {
+    let next = next_check(session);
+    let enter = next.map_or_else(|| "as in the manual".into(), |hours| format!("at {hours} h"));
+    let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
+        .with(Field::typed(Typed::Number).or_enter(enter));
+    type_in(ask, given, |typed, rest| {
+        let chosen = if typed.is_empty() {
+            None
+        } else {
+            match Hours::parse(typed) {
+                Ok(hours) => Some(hours),
+                Err(fault) => return Step::Refused(fault.to_string()),
+            }
+        };
+        let done = Sign { next_check: chosen, ..begun };
+        let ask = prompt(SIGN, "Sign and close", "Nothing but remarks can be added afterwards.")
+            .line(format!("Signer: {}", plain(&done.signer)))
+            .line(plain(&done.statement))
+            .line(plain(&done.owner_sentence))
+            .with(Field::choice(&[(1, "sign and close"), (0, "not yet")]));
+        pick(ask, rest, |digit, _| {
+            if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
+        })
+    })
+}
+
+/// Returns the hours of the next check by the profile's interval, where it has one.
+pub fn next_check(session: &Session) -> Option<Hours> {
+    let hours = session.state.begin.hours?;
+    let interval = session.state.facts().interval_hours?;
+    Some(Hours(hours.0 + (interval * 100.0).round() as i64))
+}
+
+/// Proposes the one sentence for the owner.
+pub fn owner_words(session: &Session) -> String {
+    let state = &session.state;
+    let valves = state.valves();
+    let out: Vec<Valve> = valves
+        .iter()
+        .copied()
+        .filter(|&valve| state.verdict_left(valve) != Some(Verdict::InLimits))
+        .collect();
+    let set = valves.iter().filter(|valve| state.touched.contains(valve)).count();
+    let mut words = if out.is_empty() {
+        format!("All {} valves left in limits", valves.len())
+    } else {
+        format!(
+            "{} of {} valves left in limits, not: {}",
+            valves.len() - out.len(),
+            valves.len(),
+            list(&out)
+        )
+    };
+    match set {
+        0 => words.push_str("; none had to be set"),
+        1 => words.push_str("; one was set"),
+        set => words.push_str(&format!("; {set} were set")),
+    }
+    match next_check(session) {
+        Some(hours) => words.push_str(&format!("; look again by {hours} h.")),
+        None => words.push('.'),
+    }
+    words
+}

@@ -1,0 +1,518 @@
+//! What can be called for from beside the question that is due: "I see N", remarks, skips,
+//! corrections, handing over. Each is asked for in small steps like everything else.
+
+use super::closing::UNSIGNED;
+use super::form::{count, pick, prompt, reason, take, type_in};
+use super::{Field, Prompt, Step, Typed, prepare, status};
+use crate::domain::entry::{PartKind, Remark, Tick};
+use crate::domain::plain::plain;
+use crate::domain::session::{Input, Session, Taken};
+use crate::domain::valve::{Cylinder, Kind, Valve};
+
+/// Something the mechanic can call for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Command {
+    /// The list of everything that can be called for; its pages from 0.
+    List(u8),
+    /// "I see N at overlap".
+    SeeOverlap,
+    /// "Both of N loose, and they stay loose".
+    SeeLoose,
+    /// The crank's position is not known any more.
+    Lost,
+    /// A remark or ticks.
+    Remark,
+    /// Pass over a valve.
+    SkipValve,
+    /// The as-found figure is lost.
+    AsFoundLost,
+    /// Correct, void or swap a reading.
+    Correct,
+    /// Called away.
+    Away,
+    /// Somebody takes over.
+    Who,
+    /// Set a valve that is in limits.
+    SetAnyway,
+    /// Gauge a valve here against the plan.
+    AgainstPlan,
+    /// Type a reading made on paper.
+    Paper,
+    /// A nut said slack was never touched.
+    NeverTouched,
+    /// Work on a cylinder.
+    Work,
+    /// Amend figures.
+    Amend,
+    /// Replace the profile.
+    ReplaceProfile,
+    /// Take other leaves in hand.
+    Leaves,
+    /// A part came out.
+    PartOut,
+    /// Pass over the rest of the round.
+    SkipRound,
+    /// The day was wrong.
+    Redate,
+    /// Close unsigned.
+    CloseUnsigned,
+    /// Take back the last entry.
+    TakeBack,
+}
+
+/// The list of commands, page by page, in the order of use.
+const LIST: [&[(Command, &str)]; 3] = [
+    &[
+        (Command::SeeOverlap, "I see a cylinder at overlap"),
+        (Command::SeeLoose, "both rockers of a cylinder are loose, also when rocked"),
+        (Command::Lost, "I do not know where the crank is"),
+        (Command::Remark, "remark, or ticks of a cylinder"),
+        (Command::SkipValve, "pass over a valve"),
+        (Command::AsFoundLost, "adjusted before it was read: as-found lost"),
+        (Command::Correct, "correct, void or swap a reading"),
+        (Command::Away, "called away"),
+    ],
+    &[
+        (Command::Who, "somebody takes over"),
+        (Command::SetAnyway, "set a valve of this stop that is in limits"),
+        (Command::AgainstPlan, "gauge another valve here, against the plan"),
+        (Command::Paper, "type a reading made on paper"),
+        (Command::NeverTouched, "a nut said slack was never touched"),
+        (Command::Work, "work was done on a cylinder"),
+        (Command::Amend, "the figures are others: amend them"),
+        (Command::Leaves, "other leaves in hand"),
+    ],
+    &[
+        (Command::ReplaceProfile, "the profile is the wrong one: replace it"),
+        (Command::PartOut, "a part came out"),
+        (Command::SkipRound, "pass over the rest of this round"),
+        (Command::Redate, "the day of this service is wrong"),
+        (Command::CloseUnsigned, "close this session unsigned"),
+    ],
+];
+
+/// Asks the next question of a command, or turns its answers into an input.
+pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Step {
+    let place = status::place(session);
+    let place = place.as_str();
+    match command {
+        Command::List(page) => list(place, page, given),
+        Command::SeeOverlap => {
+            let ask = prompt(
+                place,
+                "Which cylinder is at overlap?",
+                "I see cylinder ... at overlap:",
+            )
+            .line("Exhaust almost shut, intake just opening: both of its valves move when rocked.")
+            .with(Field::typed(Typed::Count));
+            cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
+        }
+        Command::SeeLoose => {
+            let ask = prompt(
+                place,
+                "Which cylinder has both rockers loose, and loose when rocked?",
+                "Both of cylinder:",
+            )
+            .with(Field::typed(Typed::Count));
+            cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
+        }
+        Command::Lost => take(Input::Lost),
+        Command::Remark => remark(place, given),
+        Command::SkipValve => skip_valve(session, place, given),
+        Command::AsFoundLost => reason(
+            place,
+            "As-found lost: no figure is invented",
+            &["set before it was gauged", "the nut was found loose"],
+            given,
+            |why, _| take(Input::AsFoundLost { why }),
+        ),
+        Command::Correct => correct(session, place, given),
+        Command::Away => {
+            let ask = prompt(place, "Called away", "A word for whoever reads the notice:")
+                .with(Field::typed(Typed::Text).or_enter("nothing to add"));
+            type_in(ask, given, |text, _| take(Input::Away(text.into())))
+        }
+        Command::Who => {
+            let ask = prompt(place, "Who takes over?", "Name or initials:")
+                .line("Open items are shown, and everything is proven as after a break.");
+            type_in(ask, given, |name, _| take(Input::Who(name.into())))
+        }
+        Command::SetAnyway
+        | Command::AgainstPlan
+        | Command::Paper
+        | Command::NeverTouched
+        | Command::PartOut => of_valve(session, place, command, given),
+        Command::Work => work(place, given),
+        Command::Amend => amend(session, place, given),
+        Command::ReplaceProfile => replace_profile(place, given),
+        Command::Leaves => prepare::leaf_set(session, given),
+        Command::SkipRound => reason(
+            place,
+            "Pass over the rest of this round",
+            &["not asked for in this service", "no time: handed over"],
+            given,
+            |why, _| take(Input::SkipRound { why }),
+        ),
+        Command::Redate => redate(place, given),
+        Command::CloseUnsigned => {
+            reason(place, "Close this session unsigned", UNSIGNED, given, |why, _| {
+                take(Input::CloseUnsigned { why })
+            })
+        }
+        Command::TakeBack => take(Input::TakeBack),
+    }
+}
+
+fn list(place: &str, page: u8, given: &[String]) -> Step {
+    let page = usize::from(page) % LIST.len();
+    let items = LIST[page];
+    let next = u8::try_from((page + 1) % LIST.len()).unwrap_or(0);
+    let mut choices: Vec<(u8, &str)> = (1..).zip(items.iter().map(|&(_, label)| label)).collect();
+    choices.push((9, "more"));
+    let ask = prompt(place, "What else?", "Nothing is lost by looking; Esc goes back.")
+        .with(Field::choice(&choices));
+    pick(ask, given, |digit, _| {
+        let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| items.get(n));
+        Step::Switch(chosen.map_or(Command::List(next), |&(command, _)| command))
+    })
+}
+
+fn cylinder(ask: Prompt, given: &[String], then: impl FnOnce(Cylinder, &[String]) -> Step) -> Step {
+    count(ask, given, |number, rest| match u8::try_from(number) {
+        Ok(cylinder) => then(cylinder, rest),
+        Err(_) => Step::Refused(format!("there is no cylinder {number}")),
+    })
+}
+
+fn remark(place: &str, given: &[String]) -> Step {
+    let ask = prompt(place, "Remark", "About which cylinder? (0 = the whole engine)")
+        .with(Field::typed(Typed::Count));
+    cylinder(ask, given, |cylinder, rest| {
+        let about = (cylinder != 0).then_some(cylinder);
+        let kind = prompt(place, "Remark", "What kind?").with(Field::choice(&[
+            (1, "looked at pad, bush, spring, rod, oil, gasket: all six good"),
+            (2, "one of the six is not good"),
+            (3, "in words"),
+            (4, "in words, to be dealt with before running"),
+        ]));
+        pick(kind, rest, |digit, rest| match digit {
+            Some(1) => take(Input::Remark(Remark {
+                cylinder: about,
+                good: TICKS.map(|(t, _)| t).to_vec(),
+                ..Remark::default()
+            })),
+            Some(2) => bad_tick(place, about, rest),
+            digit => {
+                let before_running = digit == Some(4);
+                type_in(prompt(place, "Remark", "In words:"), rest, |text, _| {
+                    let text = text.to_string();
+                    take(Input::Remark(Remark {
+                        cylinder: about,
+                        text,
+                        before_running,
+                        ..Remark::default()
+                    }))
+                })
+            }
+        })
+    })
+}
+
+/// The six places looked at on each cylinder, with their words.
+pub const TICKS: [(Tick, &str); 6] = [
+    (Tick::Pad, "pad"),
+    (Tick::Bush, "bush"),
+    (Tick::Spring, "spring"),
+    (Tick::Rod, "rod"),
+    (Tick::Oil, "oil"),
+    (Tick::Gasket, "gasket"),
+];
+
+fn bad_tick(place: &str, cylinder: Option<Cylinder>, given: &[String]) -> Step {
+    let choices: Vec<(u8, &str)> = (1..).zip(TICKS.iter().map(|&(_, word)| word)).collect();
+    let ask = prompt(place, "Not good", "Which of the six?").with(Field::choice(&choices));
+    pick(ask, given, |digit, rest| {
+        let bad = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| TICKS.get(n));
+        let bad: Vec<Tick> = bad.map(|&(tick, _)| tick).into_iter().collect();
+        type_in(prompt(place, "Not good", "What is seen?"), rest, |text, rest| {
+            let text = text.to_string();
+            let ask = prompt(place, "Not good", "Must it be dealt with before running?")
+                .with(Field::choice(&[(1, "yes, before running"), (0, "no, at the next service")]));
+            pick(ask, rest, |digit, _| {
+                let before_running = digit == Some(1);
+                take(Input::Remark(Remark {
+                    cylinder,
+                    bad,
+                    text,
+                    before_running,
+                    ..Remark::default()
+                }))
+            })
+        })
+    })
+}
+
+/// Reads a valve from words such as "1 exhaust", "1e", "3 i 2".
+pub fn valve(typed: &str) -> Result<Valve, String> {
+    let say =
+        || format!("\"{}\" names no valve: type as in 1 intake, 3 e, 1 exhaust 2", plain(typed));
+    let lower = typed.trim().to_lowercase();
+    let digits = lower.chars().take_while(char::is_ascii_digit).count();
+    let (cylinder, rest) = lower.split_at(digits);
+    let cylinder: Cylinder = cylinder.parse().map_err(|_| say())?;
+    let mut words = rest.split_whitespace();
+    let kind = match words.next() {
+        Some("i" | "in" | "int" | "intake") => Kind::Intake,
+        Some("e" | "ex" | "exh" | "exhaust") => Kind::Exhaust,
+        _ => return Err(say()),
+    };
+    let number = match words.next() {
+        None => 1,
+        Some(word) => word.parse().map_err(|_| say())?,
+    };
+    if words.next().is_some() || number == 0 {
+        Err(say())
+    } else {
+        Ok(Valve { cylinder, kind, number })
+    }
+}
+
+/// Asks for a valve: its cylinder by number, its kind by digit.
+fn ask_valve(
+    session: &Session,
+    place: &str,
+    title: &str,
+    given: &[String],
+    then: impl FnOnce(Valve, &[String]) -> Step,
+) -> Step {
+    let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
+    cylinder(ask, given, |cylinder, rest| {
+        let valves = session.state.facts().valves_of(cylinder);
+        let known = session.state.facts().firing_order.contains(&cylinder);
+        if !known {
+            return Step::Refused(format!("there is no cylinder {cylinder}"));
+        }
+        let words: Vec<String> = valves.iter().map(Valve::to_string).collect();
+        let choices: Vec<(u8, &str)> = (1..).zip(words.iter().map(String::as_str)).collect();
+        let ask = prompt(place, title, "Which valve?").with(Field::choice(&choices));
+        pick(ask, rest, |digit, rest| {
+            let valve = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| valves.get(n));
+            valve.map_or(Step::Again, |&valve| then(valve, rest))
+        })
+    })
+}
+
+fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
+    ask_valve(session, place, "Pass over a valve", given, |valve, rest| {
+        let usual = &["cannot be reached", "will be gauged later in this service"];
+        reason(place, &format!("Pass over {valve}"), usual, rest, |why, _| {
+            take(Input::SkipValve { valve, why })
+        })
+    })
+}
+
+fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) -> Step {
+    let title = LIST
+        .iter()
+        .flat_map(|page| page.iter())
+        .find(|(listed, _)| *listed == command)
+        .map_or("", |&(_, label)| label);
+    ask_valve(session, place, title, given, |valve, rest| match command {
+        Command::SetAnyway => take(Input::OpenSet(valve)),
+        Command::NeverTouched => {
+            let usual = &["pressed by mistake", "the wrong valve was named"];
+            reason(place, title, usual, rest, |why, _| take(Input::NutNeverTouched { valve, why }))
+        }
+        Command::PartOut => part_out(place, valve, rest),
+        Command::Paper => typed_reading(place, valve, rest, |typed, rest| {
+            let ask = prompt(place, title, "At what time, by the paper?");
+            type_in(ask, rest, |time, _| {
+                take(Input::GaugeFromPaper { valve, typed, time: time.into() })
+            })
+        }),
+        _ => typed_reading(place, valve, rest, |typed, rest| {
+            let usual =
+                &["the cam is seen to be on its base circle", "the manual gives this position"];
+            reason(place, title, usual, rest, |why, _| {
+                take(Input::GaugeAgainstPlan { valve, typed, why })
+            })
+        }),
+    })
+}
+
+fn typed_reading(
+    place: &str,
+    valve: Valve,
+    given: &[String],
+    then: impl FnOnce(String, &[String]) -> Step,
+) -> Step {
+    let ask =
+        prompt(place, format!("{valve}"), "What does it read?").with(Field::typed(Typed::Reading));
+    type_in(ask, given, |typed, rest| then(typed.to_string(), rest))
+}
+
+fn part_out(place: &str, valve: Valve, given: &[String]) -> Step {
+    let ask = prompt(place, format!("A part of {valve} came out"), "Which?")
+        .with(Field::choice(&[(1, "push rod"), (2, "rocker"), (3, "shim"), (4, "cam")]));
+    pick(ask, given, |digit, rest| {
+        let part = match digit {
+            Some(2) => PartKind::Rocker,
+            Some(3) => PartKind::Shim,
+            Some(4) => PartKind::Cam,
+            _ => PartKind::Pushrod,
+        };
+        let ask = prompt(place, "Its size", "Marked size:")
+            .with(Field::typed(Typed::Text).or_enter("not known"));
+        type_in(ask, rest, |typed, _| {
+            take(Input::PartOut { valve: Some(valve), part, typed: typed.into() })
+        })
+    })
+}
+
+/// Lists the readings that can be corrected, newest first, with their numbers.
+pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
+    let line = |taken: &Taken| {
+        let reading = &taken.reading;
+        let corrected = match &taken.corrected {
+            Some((first, why)) => format!(" (first {first}, corrected: {why})"),
+            None => String::new(),
+        };
+        let words = format!("{} {:?}: {}{corrected}", reading.valve, reading.step, reading.typed);
+        (taken.seq, plain(&words.to_lowercase()))
+    };
+    session.state.readings.iter().rev().map(line).collect()
+}
+
+fn correct(session: &Session, place: &str, given: &[String]) -> Step {
+    let lines = reading_lines(session);
+    let title = "Correct a reading";
+    if lines.is_empty() {
+        return Step::Refused("no reading is kept yet".into());
+    }
+    let shown = lines.iter().take(12).map(|(seq, words)| format!("{seq:>4}  {words}"));
+    let ask =
+        prompt(place, title, "Which? Its number:").lines(shown).with(Field::typed(Typed::Count));
+    count(ask, given, |number, rest| {
+        let of = u64::from(number);
+        if !lines.iter().any(|&(seq, _)| seq == of) {
+            return Step::Refused(format!("there is no reading {number}"));
+        }
+        let ask = prompt(place, title, "What becomes of it?").with(Field::choice(&[
+            (1, "another value"),
+            (2, "it does not count"),
+            (3, "it changes places with another reading"),
+        ]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(1) => {
+                let ask =
+                    prompt(place, title, "The right value:").with(Field::typed(Typed::Reading));
+                type_in(ask, rest, |typed, rest| {
+                    let typed = typed.to_string();
+                    reason(place, title, MISTAKES, rest, |why, _| {
+                        take(Input::CorrectValue { of, typed, why })
+                    })
+                })
+            }
+            Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
+            _ => {
+                let ask = prompt(place, title, "With which? Its number:")
+                    .with(Field::typed(Typed::Count));
+                count(ask, rest, |other, rest| {
+                    let with = u64::from(other);
+                    reason(place, title, MISTAKES, rest, |why, _| {
+                        take(Input::Swap { of, with, why })
+                    })
+                })
+            }
+        })
+    })
+}
+
+const MISTAKES: &[&str] =
+    &["typing error", "wrong valve", "leaf or rod was not seated", "crank was in the wrong place"];
+
+fn work(place: &str, given: &[String]) -> Step {
+    let title = "Work was done on a cylinder";
+    let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
+    cylinder(ask, given, |cylinder, rest| {
+        let parts = ["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"];
+        let choices: Vec<(u8, &str)> = (1..).zip(parts).collect();
+        let ask =
+            prompt(place, title, "What was replaced or worked on?").with(Field::choice(&choices));
+        pick(ask, rest, |digit, rest| {
+            let part = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| parts.get(n));
+            let what = part.copied().unwrap_or("cylinder").to_string();
+            let ask = prompt(place, title, "In words:")
+                .with(Field::typed(Typed::Text).or_enter("nothing to add"));
+            type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
+        })
+    })
+}
+
+fn amend(session: &Session, place: &str, given: &[String]) -> Step {
+    let title = "Amend the figures";
+    let ask = prompt(place, title, "Of which valves?")
+        .line("Readings stay as typed; every verdict is judged anew.")
+        .with(Field::choice(&[(1, "intake"), (2, "exhaust")]));
+    pick(ask, given, |digit, rest| {
+        let kind = if digit == Some(2) { Kind::Exhaust } else { Kind::Intake };
+        let unit = session.state.facts().unit.word();
+        let figure = |what: &str| {
+            prompt(place, title, format!("{} {what} (bare numbers in {unit}):", kind.word()))
+                .with(Field::typed(Typed::Reading))
+        };
+        type_in(figure("target"), rest, |target, rest| {
+            type_in(figure("least"), rest, |least, rest| {
+                type_in(figure("most"), rest, |most, rest| {
+                    let typed = [target, least, most].map(str::to_string);
+                    let ask = prompt(place, title, "Source: document, revision, page:");
+                    type_in(ask, rest, |source, rest| {
+                        let source = source.to_string();
+                        reason(
+                            place,
+                            title,
+                            &["newer issue", "other serial range"],
+                            rest,
+                            |why, _| take(Input::AmendFigures { kind, typed, source, why }),
+                        )
+                    })
+                })
+            })
+        })
+    })
+}
+
+fn replace_profile(place: &str, given: &[String]) -> Step {
+    let title = "Replace the profile";
+    let ask = prompt(place, title, "The right profile's name or path:").line(
+        "Readings stay as typed; those made where it does not show the valve shut are due again.",
+    );
+    type_in(ask, given, |name, rest| {
+        let name = name.to_string();
+        let ask = prompt(place, title, "Source: document, revision, page:");
+        type_in(ask, rest, |source, rest| {
+            let source = source.to_string();
+            reason(
+                place,
+                title,
+                &["wrong profile was chosen", "profile corrected"],
+                rest,
+                |why, _| Step::ReplaceProfile { name, source, why },
+            )
+        })
+    })
+}
+
+fn redate(place: &str, given: &[String]) -> Step {
+    let ask = prompt(place, "The day of this service", "The right day, as in 2026-03-14:");
+    type_in(ask, given, |day, rest| {
+        let day = day.to_string();
+        reason(
+            place,
+            "The day of this service",
+            &["the laptop's clock was wrong"],
+            rest,
+            |why, _| take(Input::Redate { day, why }),
+        )
+    })
+}

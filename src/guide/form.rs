@@ -1,0 +1,114 @@
+//! Small pieces that questions with several steps are put together from.
+
+use super::{Field, Prompt, Step, Typed};
+use crate::domain::session::Input;
+
+/// Starts a prompt; the rest is added by its methods.
+pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<String>) -> Prompt {
+    Prompt {
+        place: place.into(),
+        title: title.into(),
+        big: None,
+        lines: Vec::new(),
+        ask: ask.into(),
+        field: Field::typed(Typed::Text),
+    }
+}
+
+impl Prompt {
+    pub(super) fn with(mut self, field: Field) -> Prompt {
+        self.field = field;
+        self
+    }
+
+    pub(super) fn lines(mut self, lines: impl IntoIterator<Item = String>) -> Prompt {
+        self.lines.extend(lines);
+        self
+    }
+
+    pub(super) fn line(mut self, line: impl Into<String>) -> Prompt {
+        self.lines.push(line.into());
+        self
+    }
+
+    pub(super) fn big(mut self, text: impl Into<String>, caption: impl Into<String>) -> Prompt {
+        self.big = Some(super::Big { text: text.into(), caption: caption.into() });
+        self
+    }
+}
+
+pub(super) fn take(input: Input) -> Step {
+    Step::Do(Box::new(input))
+}
+
+/// Asks for a digit, then goes on with it; Enter alone gives `None` where the field allows it.
+pub(super) fn pick<T>(
+    prompt: Prompt,
+    given: &[String],
+    then: impl FnOnce(Option<u8>, &[String]) -> Step<T>,
+) -> Step<T> {
+    let Some((first, rest)) = given.split_first() else { return Step::Ask(prompt) };
+    let typed = first.trim();
+    if typed.is_empty() && prompt.field.enter.is_some() {
+        return then(None, rest);
+    }
+    match typed.parse::<u8>().ok().filter(|&digit| prompt.field.offers(digit)) {
+        Some(digit) => then(Some(digit), rest),
+        None => Step::Refused(answers_are(&prompt, typed)),
+    }
+}
+
+fn answers_are(prompt: &Prompt, typed: &str) -> String {
+    let digits: Vec<String> =
+        prompt.field.choices.iter().map(|choice| choice.digit.to_string()).collect();
+    let said = if typed.is_empty() { "Enter alone".into() } else { format!("\"{typed}\"") };
+    format!("{said} is no answer here: press {}", digits.join(", "))
+}
+
+/// Asks for something typed, then goes on with it, without blanks at its ends.
+pub(super) fn type_in<T>(
+    prompt: Prompt,
+    given: &[String],
+    then: impl FnOnce(&str, &[String]) -> Step<T>,
+) -> Step<T> {
+    let Some((first, rest)) = given.split_first() else { return Step::Ask(prompt) };
+    let typed = first.trim();
+    if typed.is_empty() && prompt.field.enter.is_none() {
+        return Step::Refused("type an answer, then Enter".into());
+    }
+    then(typed, rest)
+}
+
+/// Asks for a whole number.
+pub(super) fn count<T>(
+    prompt: Prompt,
+    given: &[String],
+    then: impl FnOnce(u32, &[String]) -> Step<T>,
+) -> Step<T> {
+    type_in(prompt, given, |typed, rest| match typed.parse::<u32>() {
+        Ok(number) => then(number, rest),
+        Err(_) => Step::Refused(format!("\"{typed}\" is no whole number: type digits, then Enter")),
+    })
+}
+
+/// Asks for a reason: by digit, or in own words.
+pub(super) fn reason<T>(
+    place: &str,
+    title: &str,
+    usual: &[&str],
+    given: &[String],
+    then: impl FnOnce(String, &[String]) -> Step<T>,
+) -> Step<T> {
+    let mut choices: Vec<(u8, &str)> = (1..).zip(usual.iter().copied()).collect();
+    choices.push((9, "in my own words"));
+    let ask = prompt(place, title, "Why?").with(Field::choice(&choices));
+    pick(ask, given, |digit, rest| {
+        let chosen = digit.and_then(|digit| usual.get(usize::from(digit).checked_sub(1)?).copied());
+        match chosen {
+            Some(words) => then(words.to_string(), rest),
+            None => type_in(prompt(place, title, "Why, in a few words?"), rest, |typed, rest| {
+                then(typed.to_string(), rest)
+            }),
+        }
+    })
+}

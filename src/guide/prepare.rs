@@ -1,0 +1,417 @@
+//! The questions of prepare: who, the manual, cautions, temperature, leaves, scope, hardware.
+
+use super::form::{pick, prompt, reason, take, type_in};
+use super::{Choice, Field, Prompt, Step, Typed};
+use crate::domain::entry::{Asked, Begin, Figure, LeafSet, Rounds};
+use crate::domain::leaves;
+use crate::domain::plain::plain;
+use crate::domain::profile::{Adjuster, Source};
+use crate::domain::session::checklist::Line;
+use crate::domain::session::{Difference, Due, Input, Session};
+use crate::domain::units::LengthUnit;
+use crate::domain::valve::{Cylinder, Kind};
+
+pub(super) const PREPARE: &str = "prepare";
+
+/// Asks what is due in prepare; `None` where something else is due.
+pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Step> {
+    let place = super::status::place(session);
+    Some(match due {
+        Due::NewDay => new_day(session, given),
+        Due::Who => who(session, given),
+        Due::SourceName(known) => source(known.as_ref(), given),
+        Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
+        Due::PageDiffers(differences) => page_differs(session, differences, given),
+        Due::Caution(line, asked) => checklist_line(caution(session, &place, line, *asked), given),
+        Due::Temperature => temperature(session, &place, given),
+        Due::OutsideTemperature => outside(session, &place, given),
+        Due::Leaves => leaf_set(session, given),
+        Due::Scope => scope(session, given),
+        Due::NoPlan(why) => no_plan(why, given),
+        Due::CountOut(bank, items) => count_out(bank, items, given),
+        _ => return None,
+    })
+}
+
+fn new_day(session: &Session, given: &[String]) -> Step {
+    let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
+    let ask = prompt(PREPARE, "Another day", "Has the engine run since?")
+        .line(format!("The counter stood at {hours} h when this service began."))
+        .with(Field::choice(&[
+            (1, "not run, the counter stands as it did"),
+            (2, "it has run: close this session as interrupted"),
+        ]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::NotRunSince),
+        _ => take(Input::CloseUnsigned { why: "interrupted: the engine has run since".into() }),
+    })
+}
+
+fn who(session: &Session, given: &[String]) -> Step {
+    let mut ask = prompt(PREPARE, "Who works on this engine?", "Name or initials:");
+    if let Some(known) = &session.state.begin.known_worker {
+        ask.field = ask.field.or_enter(plain(known));
+    }
+    type_in(ask, given, |typed, _| {
+        let known = session.state.begin.known_worker.clone().unwrap_or_default();
+        take(Input::Who(if typed.is_empty() { known } else { typed.into() }))
+    })
+}
+
+fn source(known: Option<&Source>, given: &[String]) -> Step {
+    let Some(known) = known else { return name_source(given) };
+    let ask = prompt(PREPARE, "The manual", "Is this still the source, same revision?")
+        .line(plain(&source_words(known)))
+        .line("Newest issue rules; look at the plate on the engine too.")
+        .with(Field::choice(&[(1, "yes, this document and revision"), (2, "no: another one")]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => take(Input::ConfirmSource),
+        _ => name_source(rest),
+    })
+}
+
+fn source_words(source: &Source) -> String {
+    [&source.document, &source.revision, &source.page]
+        .into_iter()
+        .filter(|part| !part.is_empty())
+        .cloned()
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn name_source(given: &[String]) -> Step {
+    let title = "Read me the manual";
+    let which = prompt(PREPARE, title, "Which document do you work by? (0 = none, practice only)")
+        .line("The figures in a profile are examples until you name the manual.")
+        .line("You will be asked for target and limits from its page.");
+    type_in(which, given, |document, rest| {
+        if document == "0" {
+            return take(Input::NameSource { source: Source::default(), practice: true });
+        }
+        let document = document.to_string();
+        let revision = prompt(PREPARE, title, "Its revision or date:")
+            .with(Field::typed(Typed::Text).or_enter("none printed"));
+        type_in(revision, rest, |revision, rest| {
+            let revision = revision.to_string();
+            let page = prompt(PREPARE, title, "The page or paragraph of the clearances:")
+                .with(Field::typed(Typed::Text).or_enter("not numbered"));
+            type_in(page, rest, |page, _| {
+                let source = Source { document, revision, page: page.into() };
+                take(Input::NameSource { source, practice: false })
+            })
+        })
+    })
+}
+
+fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) -> Step {
+    let state = &session.state;
+    let hot = if state.facts().gauge_when.hot { "hot" } else { "cold" };
+    let bare = match state.facts().unit {
+        LengthUnit::Mm => "a bare 0.15 or 15 is millimetres; 6 thou or 0.006 in may be typed too",
+        LengthUnit::Inch => "a bare 6 or 0.006 is inches; 0.15 mm may be typed too",
+    };
+    let ask = prompt(
+        PREPARE,
+        format!("{}, engine {hot}: {}", kind.word(), figure_word(figure)),
+        format!("{} {} from the page:", kind.word(), figure_word(figure)),
+    )
+    .line(format!("Read it from the page. {bare}."))
+    .with(Field::typed(Typed::Reading));
+    type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
+}
+
+fn figure_word(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Target => "target (to be set)",
+        Figure::Least => "least allowed",
+        Figure::Most => "most allowed",
+    }
+}
+
+fn page_differs(session: &Session, differences: &[Difference], given: &[String]) -> Step {
+    let unit = session.state.facts().unit;
+    let lines = differences.iter().map(|difference| {
+        format!(
+            "{} {}: page {}, profile {}",
+            difference.kind.word(),
+            figure_word(difference.figure),
+            difference.page.both(unit),
+            difference.profile.both(unit)
+        )
+    });
+    let ask = prompt(PREPARE, "STOP: the page and the profile differ", "Which is it?")
+        .lines(lines)
+        .line("Wrong profile, other serial range, plate against book, or the unit?")
+        .with(Field::choice(&[
+            (1, "mistyped: type the page's figures again"),
+            (2, "the page rules: use its figures in this session"),
+            (3, "wrong profile: close this session unsigned"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => take(Input::PageAgain),
+        Some(2) => reason(
+            PREPARE,
+            "The page rules",
+            &[
+                "newer issue of the manual",
+                "other serial range",
+                "the profile holds example figures",
+            ],
+            rest,
+            |why, _| take(Input::PageRules { why }),
+        ),
+        _ => {
+            take(Input::CloseUnsigned { why: "the profile does not fit the manual's page".into() })
+        }
+    })
+}
+
+fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt {
+    let mut ask = line_prompt(place, line);
+    ask.title = match asked {
+        Asked::Start => "Make safe: answer what you see".into(),
+        Asked::Back => "Back: make safe again".into(),
+        Asked::Run => "Before the run".into(),
+    };
+    if asked == Asked::Back {
+        ask = ask.lines(super::status::way_back(session));
+    }
+    ask.line("Look at it or touch it, then answer. The engine's manual rules.")
+}
+
+/// Makes the prompt of a line of a checklist: its states by digit, never Enter.
+pub(super) fn line_prompt(place: &str, line: &Line) -> Prompt {
+    let choices = line
+        .states
+        .iter()
+        .map(|state| Choice { digit: state.digit, label: plain(&state.words) })
+        .collect();
+    prompt(place, "", plain(&line.ask)).with(Field { choices, typed: None, enter: None })
+}
+
+pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
+    pick(ask, given, |digit, _| match digit {
+        Some(digit) => take(Input::Answer(digit)),
+        None => Step::Again,
+    })
+}
+
+fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
+    let when = &session.state.facts().gauge_when;
+    let limit = match (when.hot, when.no_warmer_than, when.no_cooler_than) {
+        (false, Some(limit), _) => format!("Gauged cold: no warmer than {}.", limit.both()),
+        (true, _, Some(limit)) => format!("Gauged hot: no cooler than {}.", limit.both()),
+        (false, None, _) => "Gauged cold; the profile gives no limit: look in the manual.".into(),
+        (true, _, None) => "Gauged hot; the profile gives no limit: look in the manual.".into(),
+    };
+    let ask =
+        prompt(place, "How warm is the engine?", "Cylinder-head temperature, as in 18 or 65 F:")
+            .line(limit)
+            .line("A bare number is °C. Never gauge an engine that is still cooling.")
+            .with(Field::typed(Typed::Number));
+    type_in(ask, given, |typed, _| {
+        take(Input::Temperature { head: typed.into(), air: String::new() })
+    })
+}
+
+fn outside(session: &Session, place: &str, given: &[String]) -> Step {
+    let head = session.state.condition.as_ref().and_then(|condition| condition.head);
+    let head = head.map_or_else(String::new, |head| head.both());
+    let ask = prompt(place, "Outside the temperature limit", "What now?")
+        .line(format!("The head is at {head}. Readings would not mean what the limits mean."))
+        .with(Field::choice(&[
+            (1, "it has changed: new temperature"),
+            (2, "go on all the same, with a reason on the record"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => temperature(session, place, rest),
+        _ => reason(
+            place,
+            "Outside the temperature limit",
+            &["the manual allows it for this check", "only a rough look, nothing will be set"],
+            rest,
+            |why, _| take(Input::AgainstLimit { why }),
+        ),
+    })
+}
+
+/// Lists the leaf sets offered: the profile's own, then the usual ones.
+fn offered_sets(session: &Session) -> Vec<LeafSet> {
+    let own = leaves::of_profile(session.state.facts());
+    let mut sets: Vec<LeafSet> = Vec::new();
+    if !own.leaves.is_empty() {
+        sets.push(own);
+    }
+    sets.extend(leaves::usual());
+    sets
+}
+
+pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
+    let sets = offered_sets(session);
+    let title = "Which leaves are in your hand?";
+    let labels: Vec<String> =
+        sets.iter().map(|set| format!("{} ({})", set.name, span(set))).collect();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.push((7, "my own, in thousandths: type them"));
+    choices.push((8, "my own, in millimetres: type them"));
+    choices.push((0, "not known: inch or millimetre only"));
+    let ask = prompt(PREPARE, title, "The set in hand fixes what a bare number means.")
+        .line("Wiped clean, none bent, all there.")
+        .with(Field::choice(&choices).or_enter(labels.first().cloned().unwrap_or_default()));
+    pick(ask, given, |digit, rest| match digit {
+        Some(7) => own_set(LengthUnit::Inch, rest),
+        Some(8) => own_set(LengthUnit::Mm, rest),
+        Some(0) => unknown_set(rest),
+        digit => {
+            let place = usize::from(digit.unwrap_or(1)).saturating_sub(1);
+            sets.get(place).cloned().map_or(Step::Again, |set| take(Input::Leaves(set)))
+        }
+    })
+}
+
+fn span(set: &LeafSet) -> String {
+    match (set.leaves.first(), set.leaves.last()) {
+        (Some(thin), Some(thick)) => {
+            format!("{} to {}", thin.digits(set.unit), thick.text(set.unit))
+        }
+        _ => String::new(),
+    }
+}
+
+fn own_set(unit: LengthUnit, given: &[String]) -> Step {
+    let example = match unit {
+        LengthUnit::Inch => "as in 2-25, or 4 5 6 7 8 10 12",
+        LengthUnit::Mm => "as in 0.05 0.10 0.15 0.20",
+    };
+    let ask = prompt(PREPARE, "Your own leaves", format!("The leaves, {example}:"));
+    type_in(ask, given, |typed, _| match leaves::parse(typed, "own set", unit) {
+        Ok(set) => take(Input::Leaves(set)),
+        Err(fault) => Step::Refused(fault.to_string()),
+    })
+}
+
+fn unknown_set(given: &[String]) -> Step {
+    let ask = prompt(PREPARE, "Leaves not known", "In which unit are they marked?")
+        .with(Field::choice(&[(1, "thousandths of an inch"), (2, "millimetres")]));
+    pick(ask, given, |digit, _| {
+        let unit = if digit == Some(2) { LengthUnit::Mm } else { LengthUnit::Inch };
+        take(Input::Leaves(LeafSet { name: "not known".into(), unit, leaves: Vec::new() }))
+    })
+}
+
+fn scope(session: &Session, given: &[String]) -> Step {
+    let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
+    let usual = if screws {
+        "all valves: gauge, set what needs it, then all round once more"
+    } else {
+        "all valves: gauge, then a second look at what is out"
+    };
+    let mut choices = vec![(1, usual)];
+    if screws {
+        choices.push((2, "all valves: gauge all first and touch nothing, then set, then recheck"));
+        choices.push((4, "all valves: gauge only, nothing is set"));
+    }
+    choices.push((3, "only some cylinders"));
+    choices.push((5, "all valves, beginning with another cylinder"));
+    choices.sort_by_key(|&(digit, _)| digit);
+    let mut ask = prompt(PREPARE, "What is done today?", "Choose the scope:")
+        .with(Field::choice(&choices).or_enter(usual));
+    if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
+        ask = ask.line(format!("This plan is computed: {caveat}."));
+    }
+    let shims =
+        matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
+    if shims {
+        ask = ask.line(
+            "Shims and push rods: this version gauges and records, it does not guide the change.",
+        );
+    }
+    let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => begin(Rounds::SurveySetRecheck, None, None),
+        Some(4) => begin(Rounds::SurveyOnly, None, None),
+        Some(3) => cylinders(session, rounds, rest),
+        Some(5) => from(rounds, rest),
+        _ => begin(rounds, None, None),
+    })
+}
+
+fn begin(rounds: Rounds, scope: Option<Vec<Cylinder>>, from: Option<Cylinder>) -> Step {
+    let scope = Some(scope.unwrap_or_default());
+    take(Input::Begin(Box::new(Begin { rounds: Some(rounds), scope, from, ..Begin::default() })))
+}
+
+/// Reads cylinder numbers with blanks or commas between.
+pub(super) fn cylinder_list(typed: &str) -> Result<Vec<Cylinder>, String> {
+    let mut cylinders = Vec::new();
+    for word in typed.split([' ', ',', ';']).filter(|word| !word.is_empty()) {
+        let cylinder =
+            word.parse().map_err(|_| format!("\"{}\" is no cylinder's number", plain(word)))?;
+        if !cylinders.contains(&cylinder) {
+            cylinders.push(cylinder);
+        }
+    }
+    if cylinders.is_empty() {
+        Err("type at least one cylinder's number".into())
+    } else {
+        Ok(cylinders)
+    }
+}
+
+fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
+    let all = session.state.facts().cylinders();
+    let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1 3:"))
+        .line("The record says that only these were looked at.");
+    type_in(ask, given, |typed, _| match cylinder_list(typed) {
+        Ok(list) => begin(rounds, Some(list), None),
+        Err(words) => Step::Refused(words),
+    })
+}
+
+fn from(rounds: Rounds, given: &[String]) -> Step {
+    let ask = prompt(PREPARE, "Where to begin", "Which cylinder is gauged first?")
+        .with(Field::typed(Typed::Count));
+    super::form::count(ask, given, |number, _| match u8::try_from(number) {
+        Ok(cylinder) => begin(rounds, None, Some(cylinder)),
+        Err(_) => Step::Refused(format!("there is no cylinder {number}")),
+    })
+}
+
+fn no_plan(why: &str, given: &[String]) -> Step {
+    let ask = prompt(PREPARE, "There is no safe way round this engine", "What now?")
+        .line(plain(why))
+        .with(Field::choice(&[(1, "close this session unsigned")]));
+    pick(ask, given, |_, _| take(Input::CloseUnsigned { why: "no plan can be made".into() }))
+}
+
+fn count_out(bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
+    let loose = bank == crate::domain::session::LOOSE_THINGS;
+    let title = if loose {
+        "Count out: what lies about".to_string()
+    } else {
+        format!("Covers off: {}", plain(bank))
+    };
+    let list: Vec<String> =
+        items.iter().map(|(item, count)| format!("{count} {}", plain(item))).collect();
+    let numbers: Vec<String> = items.iter().map(|(_, count)| count.to_string()).collect();
+    let mut ask =
+        prompt(PREPARE, title, format!("Counts in this order, as in {}:", numbers.join(" ")))
+            .lines(list.iter().cloned())
+            .with(Field::typed(Typed::Text).or_enter("exactly as listed"));
+    ask = if loose {
+        ask.line("They are counted in again before anything is closed.")
+    } else {
+        ask.line("Each into the tray as it comes off. Catch the oil, look at the gasket.")
+    };
+    type_in(ask, given, |typed, _| {
+        if typed.is_empty() {
+            return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+        }
+        let counts: Result<Vec<u32>, _> =
+            typed.split([' ', ',']).filter(|word| !word.is_empty()).map(str::parse).collect();
+        match counts {
+            Ok(counts) => take(Input::CountOut(counts)),
+            Err(_) => Step::Refused("type whole numbers with blanks between".into()),
+        }
+    })
+}

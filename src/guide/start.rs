@@ -1,0 +1,116 @@
+//! Questions asked before there is a session: a new engine, and how many hours it has.
+
+use super::form::{count, pick, prompt, type_in};
+use super::{Field, Step, Typed};
+use crate::domain::entry::{Begin, Hours};
+use crate::domain::plain::plain;
+
+const PLACE: &str = "engines";
+
+/// A new engine, as it was described.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewEngine {
+    /// Its name.
+    pub name: String,
+    /// Its serial number, or empty.
+    pub serial: String,
+    /// The profile's name.
+    pub profile: String,
+    /// Running hours.
+    pub hours: Hours,
+}
+
+/// Asks for a new engine: its kind by number from a list, then name, serial number, hours.
+///
+/// `profiles` are the names and titles to choose from.
+pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEngine> {
+    let lines = profiles
+        .iter()
+        .zip(1..)
+        .map(|((name, title), number)| format!("{number:>2}  {} ({name})", plain(title)));
+    let ask = prompt(PLACE, "A new engine: which kind?", "Its number in the list:")
+        .lines(lines)
+        .line("Their figures are examples until you name the manual.")
+        .with(Field::typed(Typed::Count));
+    count(ask, given, |number, rest| {
+        let place = usize::try_from(number).ok().and_then(|number| number.checked_sub(1));
+        let Some((profile, title)) = place.and_then(|place| profiles.get(place)) else {
+            return Step::Refused(format!("there is no {number} in the list"));
+        };
+        let title = format!("A new engine: {}", plain(title));
+        let ask = prompt(PLACE, &title, "What do you call it? Registration or name:");
+        type_in(ask, rest, |name, rest| {
+            let ask = prompt(PLACE, &title, "Its serial number:")
+                .with(Field::typed(Typed::Text).or_enter("not known"));
+            let name = name.to_string();
+            type_in(ask, rest, |serial, rest| {
+                hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, _| {
+                    let (serial, profile) = (serial.to_string(), profile.clone());
+                    Step::Do(NewEngine { name, serial, profile, hours })
+                })
+            })
+        })
+    })
+}
+
+fn hours<T>(
+    ask: super::Prompt,
+    given: &[String],
+    then: impl FnOnce(Hours, &[String]) -> Step<T>,
+) -> Step<T> {
+    type_in(ask.with(Field::typed(Typed::Number)), given, |typed, rest| match Hours::parse(typed) {
+        Ok(hours) => then(hours, rest),
+        Err(fault) => Step::Refused(fault.to_string()),
+    })
+}
+
+/// Asks for the hours at the start of a service: has it run since, and how far.
+///
+/// A figure below `last` is taken only as a replaced counter.
+pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin> {
+    let title = format!("{}: a new service", plain(engine));
+    let mut ask = prompt("prepare", &title, "Running hours now, as in 412.6:")
+        .with(Field::typed(Typed::Number));
+    if let Some(last) = last {
+        ask = ask.line(format!("The counter stood at {last} h. Has it run since? Read it."));
+        ask.field = ask.field.or_enter(format!("not run since, {last} h"));
+    }
+    type_in(ask, given, |typed, rest| {
+        let now =
+            if typed.is_empty() { last.ok_or(()) } else { Hours::parse(typed).map_err(|_| ()) };
+        let Ok(now) = now else {
+            return Step::Refused(format!(
+                "\"{}\" is no count of hours: type as in 412.6",
+                plain(typed)
+            ));
+        };
+        if last.is_none_or(|last| now >= last) {
+            return total_time(&title, Begin { hours: Some(now), ..Begin::default() }, rest);
+        }
+        let last = last.unwrap_or_default();
+        let ask = prompt("prepare", &title, format!("{now} h is less than {last} h. Which is it?"))
+            .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(2) => {
+                let hours_why = Some("counter replaced".to_string());
+                total_time(&title, Begin { hours: Some(now), hours_why, ..Begin::default() }, rest)
+            }
+            _ => Step::Again,
+        })
+    })
+}
+
+fn total_time(title: &str, begin: Begin, given: &[String]) -> Step<Begin> {
+    let ask = prompt("prepare", title, "Aircraft total time in service, hours:")
+        .line("An inspection entry asks for it; a maintenance entry does not.")
+        .with(Field::typed(Typed::Number).or_enter("not kept here"));
+    type_in(ask, given, |typed, _| {
+        if typed.is_empty() {
+            return Step::Do(begin);
+        }
+        match Hours::parse(typed) {
+            Ok(total) => Step::Do(Begin { total_time: Some(total), ..begin }),
+            Err(fault) => Step::Refused(fault.to_string()),
+        }
+    })
+}

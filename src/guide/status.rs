@@ -1,0 +1,356 @@
+//! Where the work stands, in words: the top line, the way back after a break, the notice for the
+//! hangar, what was kept just now.
+
+use crate::domain::advice::{self, Direction};
+use crate::domain::entry::{Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::plain::plain;
+use crate::domain::profile::{Adjuster, Side};
+use crate::domain::reading;
+use crate::domain::session::{Crank, Due, OpenItem, RoundKind, Session, State};
+use crate::domain::units::{Length, LengthUnit};
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::verdict::Verdict;
+
+/// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4".
+pub fn place(session: &Session) -> String {
+    let state = &session.state;
+    match state.due() {
+        Due::Closed => "closed".into(),
+        Due::Away => "called away".into(),
+        Due::NewDay
+        | Due::Who
+        | Due::SourceName(_)
+        | Due::PageFigure(..)
+        | Due::PageDiffers(_)
+        | Due::Leaves
+        | Due::Scope
+        | Due::NoPlan(_)
+        | Due::CountOut(..) => "prepare".into(),
+        Due::Caution(..) => {
+            let left = state.cautions_due.len();
+            format!("make safe · {left} to answer")
+        }
+        Due::Temperature
+        | Due::OutsideTemperature
+        | Due::PartOut(..)
+        | Due::Turn { .. }
+        | Due::Rock { .. }
+        | Due::Unload(_)
+        | Due::Gauge(..)
+        | Due::LeakTest(..)
+        | Due::HoldDown(_)
+        | Due::Set(..)
+        | Due::Trying(_)
+        | Due::NutAnswer(..)
+        | Due::Threads(..)
+        | Due::Release(_) => round_words(state),
+        Due::NoFigure(_) | Due::ReasonFor(..) => "before closing up".into(),
+        Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => "close up".into(),
+        Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
+            "run and leak check".into()
+        }
+        Due::Sign => "sign".into(),
+    }
+}
+
+fn round_words(state: &State) -> String {
+    let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
+        return "prepare".into();
+    };
+    let what = match state.round_kind() {
+        Some(RoundKind::Survey) => "survey",
+        Some(RoundKind::Setting) => "gauge and set",
+        Some(RoundKind::Recheck) => "recheck",
+        Some(RoundKind::SecondLook) => "second look",
+        None => "",
+    };
+    format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
+}
+
+/// Returns the open items for the top line, the gravest first.
+pub fn open_lines(session: &Session) -> Vec<String> {
+    session.state.open_items().iter().map(|item| plain(&item.to_string())).collect()
+}
+
+/// Says what was done, what is open and what to prove, for coming back after a break.
+pub fn way_back(session: &Session) -> Vec<String> {
+    let state = &session.state;
+    let grave: Vec<String> = state
+        .open_items()
+        .iter()
+        .filter(|item| !matches!(item, OpenItem::NotCountedIn { .. }))
+        .map(|item| plain(&item.to_string()))
+        .collect();
+    let done = session
+        .kept
+        .iter()
+        .rev()
+        .filter(|kept| !session.is_void(kept.seq))
+        .find_map(|kept| entry_words(session, &kept.entry))
+        .unwrap_or_else(|| "nothing yet".into());
+    let open = if grave.is_empty() { "nothing open".into() } else { grave.join(" · ") };
+    let prove = match (state.round(), state.crank) {
+        (None, _) => "the crank needs no proof now".to_string(),
+        (Some(_), Crank::At { stop, .. }) => state.stops().get(stop).map_or_else(
+            || "the crank: find its position again".into(),
+            |stop| format!("the crank: it was at the stop that watches {}", stop.watch),
+        ),
+        (Some(_), Crank::Unknown | Crank::Seen(_)) => "the crank: find its position again".into(),
+    };
+    vec![format!("Open:  {open}"), format!("Done:  {done}"), format!("Prove: {prove}")]
+}
+
+/// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
+pub fn notice(session: &Session) -> Vec<String> {
+    let state = &session.state;
+    let engine = state.begin.engine.clone().unwrap_or_default();
+    let mut lines = vec![
+        "DO NOT TURN".to_string(),
+        plain(&format!("{engine}: valve service under way")),
+        plain(&format!("left by {}", state.worker.clone().unwrap_or_else(|| "?".into()))),
+    ];
+    lines.extend(open_lines(session));
+    if let Some(text) = state.away.as_ref().filter(|text| !text.is_empty()) {
+        lines.push(plain(text));
+    }
+    lines
+}
+
+/// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
+pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
+    let words = match entry {
+        Entry::Reading(reading) => {
+            format!("{} {}: {}", reading.valve, step_word(reading.step), reading.typed)
+        }
+        Entry::Nut(nut) => match &nut.said {
+            NutSaid::Slack => format!("nut of {} slack", nut.valve),
+            NutSaid::Locked { torque, .. } if torque.is_empty() => {
+                format!("nut of {} locked, gauged after", nut.valve)
+            }
+            NutSaid::Locked { torque, .. } => {
+                format!("nut of {} at {torque}, gauged after", nut.valve)
+            }
+            NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
+            NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
+        },
+        Entry::Caution(caution) => format!("{}: {}", caution.id, caution.seen),
+        Entry::Condition(condition) => match &condition.against_limit {
+            Some(why) => format!("going on outside the temperature limit: {why}"),
+            None => format!("head at {}", condition.typed),
+        },
+        Entry::Leaves(set) => format!("leaves: {}", set.name),
+        Entry::Off(off) => format!("counted out, {}", off.bank),
+        Entry::On(On::Count { bank, item, count }) => format!("{count} {item} in, {bank}"),
+        Entry::On(On::Check { id, seen, .. }) => format!("{id}: {seen}"),
+        Entry::On(On::Found { item, .. }) => format!("{item} found"),
+        Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
+        Entry::Proof(proof) => format!("{} of {} loose", proof.loose, proof.of),
+        Entry::At(_) => format!("crank: {}", crank_words(&session.state)),
+        Entry::Unload(unload) => format!("{} unloaded", unload.valve),
+        Entry::Release(release) => format!("{} let go", release.valve),
+        Entry::Who(who) => format!("{} at work", who.name),
+        Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
+        Entry::Remark(remark) => format!("remark: {}", remark.text),
+        Entry::Skip(skip) => format!("passed over: {}", skip.why),
+        Entry::LeakTest(test) => match test.held {
+            Some((held, of)) => format!("leak test {}: {held} of {of}", test.cylinder),
+            None => format!("no leak test of {}", test.cylinder),
+        },
+        Entry::Run(run) => format!("{}: {}", run.id, run.seen),
+        Entry::Source(SourceRead::Named { source, .. }) => format!("manual: {}", source.document),
+        Entry::Source(SourceRead::Figure { kind, typed, .. }) => {
+            format!("{} figure: {typed}", kind.word())
+        }
+        Entry::Source(SourceRead::Confirmed) => "the same source, same revision".into(),
+        Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
+        Entry::Begin(begin) if begin.rounds.is_some() => "scope and rounds".into(),
+        Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
+        Entry::Part(part) => format!("part {}", if part.out { "out" } else { "in" }),
+        Entry::Amend(amend) => format!("figures amended: {}", amend.why),
+        Entry::Redate(redate) => format!("dated {}", redate.day),
+        Entry::Sign(sign) => format!("signed by {}", sign.signer),
+        Entry::Adopt(_) => "a reading taken over".into(),
+        Entry::Head(_)
+        | Entry::Begin(_)
+        | Entry::Correct(_)
+        | Entry::Away(_)
+        | Entry::Back(_)
+        | Entry::Seal(_)
+        | Entry::Recover(_) => return None,
+    };
+    Some(plain(&words))
+}
+
+fn crank_words(state: &State) -> String {
+    match state.crank {
+        Crank::Unknown => "not known".into(),
+        Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
+        Crank::At { stop, .. } => state.stops().get(stop).map_or_else(
+            || "at a stop".into(),
+            |stop| format!("at the stop that watches {}", stop.watch),
+        ),
+    }
+}
+
+fn step_word(step: Step) -> &'static str {
+    match step {
+        Step::Found => "found",
+        Step::Try => "try",
+        Step::Left => "left",
+        Step::Recheck => "rechecked",
+    }
+}
+
+/// Says what taking back would withdraw.
+pub fn take_back_words(session: &Session) -> Option<String> {
+    let kept = session.last_entry()?;
+    entry_words(session, &kept.entry)
+}
+
+/// Says what a typed reading is taken for while it is typed; empty while it is not readable yet.
+pub fn taken_for(session: &Session, typed: &str) -> String {
+    let state = &session.state;
+    let Some(set) = &state.leaves else { return String::new() };
+    let last = typed.split_whitespace().last().unwrap_or("");
+    match reading::parse(last, set) {
+        Ok(meaning) => format!("= {}", reading::interpret_words(&meaning, set.unit)),
+        Err(_) => String::new(),
+    }
+}
+
+/// Says what was kept just now and how it stands, with the figure of last time beside it.
+///
+/// Nothing of this is on the screen before the reading is kept.
+pub fn kept_words(
+    session: &Session,
+    entries: &[Entry],
+    last_left: &dyn Fn(Valve) -> Option<(String, Length)>,
+) -> String {
+    let Some(last) = entries.last() else { return String::new() };
+    let Entry::Reading(reading) = last else {
+        return entry_words(session, last).map_or(String::new(), |words| format!("saved: {words}"));
+    };
+    let valve = reading.valve;
+    let mut words = format!("saved: {valve} {}", reading.typed);
+    if reading.step == Step::Try {
+        return words;
+    }
+    if let Some(verdict) = session.state.verdict_now(valve) {
+        words.push_str(&format!(" · {}", verdict.word().to_uppercase()));
+    }
+    if let (Some((typed, was)), Some(now), Step::Found) =
+        (last_left(valve), reading.nominal, reading.step)
+    {
+        let unit = session.state.facts().unit;
+        words.push_str(&format!(" · last left {typed}, {}", moved_words(was, now, unit)));
+    }
+    plain(&words)
+}
+
+/// Says a movement: "closed 0.02 mm", "opened 0.0005 in", "unchanged".
+pub fn moved_words(was: Length, now: Length, unit: LengthUnit) -> String {
+    let apart = now - was;
+    match apart.nm() {
+        0 => "unchanged".into(),
+        closed if closed < 0 => format!("closed {}", (was - now).text(unit)),
+        _ => format!("opened {}", apart.text(unit)),
+    }
+}
+
+/// Returns the side of a cylinder in capitals, where its bank has one.
+pub fn side_word(state: &State, cylinder: Cylinder) -> Option<&'static str> {
+    state.facts().bank_of(cylinder)?.side.map(|side| match side {
+        Side::Left => "LEFT",
+        Side::Right => "RIGHT",
+    })
+}
+
+/// Returns the number of a cylinder with its side, for large digits: "2 LEFT".
+pub fn number_and_side(state: &State, cylinder: Cylinder) -> String {
+    match side_word(state, cylinder) {
+        Some(side) => format!("{cylinder} {side}"),
+        None => cylinder.to_string(),
+    }
+}
+
+/// Names a valve by its place where the profile tells it: "exhaust, lower".
+pub fn valve_words(state: &State, valve: Valve) -> String {
+    let position =
+        state.facts().spec(valve.kind).position.get(usize::from(valve.number).saturating_sub(1));
+    match position {
+        Some(place) => format!("{}, {place}", kind_words(state, valve)),
+        None => kind_words(state, valve),
+    }
+}
+
+fn kind_words(state: &State, valve: Valve) -> String {
+    if state.facts().spec(valve.kind).per_cylinder > 1 {
+        format!("{} {}", valve.kind.word(), valve.number)
+    } else {
+        valve.kind.word().into()
+    }
+}
+
+/// Returns limits and target in words: "0.005 to 0.007 in, target 0.006".
+pub fn limits_words(state: &State, valve: Valve) -> String {
+    let figures = state.figures(valve.kind);
+    let unit = state.facts().unit;
+    let band = state.band(valve);
+    let word = if state.touched.contains(&valve) { "to be left" } else { "to be found" };
+    format!(
+        "{word} {} to {}, target {}",
+        band.least.digits(unit),
+        band.most.text(unit),
+        figures.target.both(unit)
+    )
+}
+
+/// Says what to turn, from the last figure that was read: an amount only from a closed reading.
+pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
+    let Adjuster::Screw(screw) = &state.facts().adjuster else { return None };
+    let direction = match verdict {
+        Verdict::Tight => Direction::Out,
+        Verdict::Loose => Direction::In,
+        Verdict::InLimits | Verdict::Undecided { .. } => return None,
+    };
+    let last = state
+        .readings
+        .iter()
+        .rev()
+        .find(|taken| taken.counts && taken.reading.valve == valve)
+        .and_then(|taken| taken.reading.nominal);
+    let target = state.figures(valve.kind).target;
+    let turn = last.and_then(|nominal| advice::turn(screw, nominal, target));
+    let gauge = "; then gauge, the leaf decides";
+    Some(match turn {
+        Some(turn) => {
+            format!("screw {}{gauge}", advice::turn_of_screw_words(direction, turn.degrees))
+        }
+        None => format!("screw {}, a little at a time{gauge}", direction.word()),
+    })
+}
+
+/// Returns the kinds of valve of an engine with what to carry for each.
+pub fn carry_words(state: &State, kinds: &[Kind]) -> String {
+    let Some(set) = &state.leaves else { return String::new() };
+    let mut parts: Vec<String> = Vec::new();
+    for &kind in kinds {
+        let leaves = crate::domain::leaves::carry(set, &state.figures(kind));
+        let labels = crate::domain::leaves::labels(set, &leaves);
+        if !labels.is_empty() && !parts.contains(&labels) {
+            parts.push(labels);
+        }
+    }
+    let mut carry = vec![format!("leaves {}", parts.join(" and "))];
+    if let Adjuster::Screw(screw) = &state.facts().adjuster {
+        carry.extend(screw.lock_nut.as_ref().map(|size| format!("{size} ring spanner")));
+        carry.extend(screw.screw_drive.clone());
+        if screw.lock_nut_torque.is_some() {
+            carry.push("torque wrench".into());
+        }
+    }
+    if parts.is_empty() {
+        carry.remove(0);
+    }
+    carry.join(", ")
+}

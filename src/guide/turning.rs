@@ -1,0 +1,262 @@
+//! Words for turning the crank: which way, how far, how exactly, to what sign, and where a cylinder is.
+//!
+//! Every screen, prompt and sheet that tells a turn takes its words from here. The numbers come from
+//! the plan; they are rounded here and nowhere before.
+
+use crate::domain::place::place_of;
+use crate::domain::plan::{Approach, Stop};
+use crate::domain::profile::{Adjuster, End, Facts, Rotation, Shape, Sign};
+use crate::domain::valve::Cylinder;
+
+/// Returns which way to turn: as the manual has it, then facing the propeller, then whether back.
+pub fn direction_lines(facts: &Facts) -> Vec<String> {
+    let unknown = || {
+        vec![
+            "The profile does not say which way to turn: look in the manual, never backwards."
+                .into(),
+        ]
+    };
+    let Some(rotation) = &facts.rotation else { return unknown() };
+    let Some(clockwise) = rotation.clockwise else { return unknown() };
+    let by = if rotation.by_propeller() { "the propeller" } else { rotation.turn_by.as_str() };
+    let way = way_word(clockwise);
+    let seen_from = end_words(rotation.seen_from);
+    let mut lines =
+        vec![format!("Turn by {by}: {way}, seen from {seen_from} (as the manual has it).")];
+    if rotation.by_propeller() {
+        let clockwise = clockwise_facing_propeller(rotation, clockwise);
+        let way = way_word(clockwise);
+        let hand = if clockwise { "right" } else { "left" };
+        lines.push(format!("Facing the propeller that is {way}: pull the {hand}-hand blade down."));
+    }
+    lines.push(if rotation.backwards_allowed {
+        "It may be turned back: then well past the place, and up to it again.".into()
+    } else {
+        "Never turn it backwards.".into()
+    });
+    lines
+}
+
+fn way_word(clockwise: bool) -> &'static str {
+    if clockwise { "clockwise" } else { "counter-clockwise" }
+}
+
+/// Tells whether the propeller turns clockwise for someone who stands before it and faces it.
+///
+/// Seen from the other end, the same turning goes the other way round; clockwise, the right-hand
+/// blade goes down.
+fn clockwise_facing_propeller(rotation: &Rotation, clockwise: bool) -> bool {
+    let same_end = is_front(rotation.seen_from, rotation) == is_front(End::Propeller, rotation);
+    clockwise == same_end
+}
+
+/// Tells whether an end is the front; propeller and timing end are, unless the propeller is at the
+/// rear, and the accessory and flywheel ends lie opposite.
+fn is_front(end: End, rotation: &Rotation) -> bool {
+    let propeller_in_front = rotation.propeller_at != End::Rear;
+    match end {
+        End::Front => true,
+        End::Rear => false,
+        End::Propeller | End::Timing => propeller_in_front,
+        End::Accessory | End::Flywheel => !propeller_in_front,
+    }
+}
+
+/// Returns the words for an end of the engine, with their article.
+pub fn end_words(end: End) -> &'static str {
+    match end {
+        End::Front => "the front",
+        End::Rear => "the rear",
+        End::Propeller => "the propeller end",
+        End::Accessory => "the accessory end",
+        End::Flywheel => "the flywheel end",
+        End::Timing => "the timing end",
+    }
+}
+
+/// Returns how far to turn: "turn on 180°, half a turn (1 blade of 2)".
+pub fn turn_words(facts: &Facts, degrees: f64) -> String {
+    if degrees < 0.5 {
+        return "leave the crank where it is".into();
+    }
+    let blades = facts.rotation.as_ref().filter(|r| r.by_propeller()).and_then(|r| r.blades);
+    let blades = blades.map_or(String::new(), |blades| blade_words(degrees, blades));
+    format!("turn on {degrees:.0}°, {}{blades}", part_of_turn(degrees))
+}
+
+/// Returns degrees as turns: "half a turn", "2/9 of a turn", "1 2/3 turns".
+pub fn part_of_turn(degrees: f64) -> String {
+    match split(degrees / 360.0) {
+        (0.0, Some(part)) => format!("{} turn", part.words(" a", " of a")),
+        (0.0, None) => "no turn".into(),
+        (1.0, None) => "one full turn".into(),
+        (whole, None) => format!("{whole} full turns"),
+        (whole, Some(part)) => format!("{whole} {} turns", part.figures()),
+    }
+}
+
+/// Returns how many blades pass, in brackets: a propeller on the crank itself is taken for granted.
+fn blade_words(degrees: f64, blades: u8) -> String {
+    let (passed, part) = split(degrees * f64::from(blades) / 360.0);
+    let noun = if passed == 1.0 { "blade" } else { "blades" };
+    match part.map(|part| part.words("", "")) {
+        None => format!(" ({passed} {noun} of {blades})"),
+        Some(part) if passed == 0.0 => {
+            format!(" ({part} of the way to the next of {blades} blades)")
+        }
+        Some(part) => format!(" ({passed} {noun} of {blades}, and {part} of the way to the next)"),
+    }
+}
+
+/// A part of a whole, between 0 and 1.
+#[derive(Clone, Copy)]
+enum Part {
+    /// So many of so many equal parts.
+    Fraction(u8, u8),
+    /// No handy fraction.
+    About(f64),
+}
+
+impl Part {
+    fn words(self, after_half: &str, after_others: &str) -> String {
+        match self {
+            Part::Fraction(1, 2) => format!("half{after_half}"),
+            Part::Fraction(1, 3) => format!("a third{after_others}"),
+            Part::Fraction(2, 3) => format!("two thirds{after_others}"),
+            Part::Fraction(1, 4) => format!("a quarter{after_others}"),
+            Part::Fraction(3, 4) => format!("three quarters{after_others}"),
+            Part::Fraction(..) | Part::About(_) => format!("{}{after_others}", self.figures()),
+        }
+    }
+
+    fn figures(self) -> String {
+        match self {
+            Part::Fraction(parts, of) => format!("{parts}/{of}"),
+            Part::About(value) => format!("about {value:.2}"),
+        }
+    }
+}
+
+/// Splits a count into whole ones and the part left over, if there is any.
+fn split(count: f64) -> (f64, Option<Part>) {
+    const NEAR: f64 = 0.5 / 360.0;
+    let whole = (count + NEAR).floor();
+    let rest = count - whole;
+    if rest.abs() <= NEAR {
+        return (whole, None);
+    }
+    let fractions = (2..=9u8).flat_map(|of| (1..of).map(move |parts| (parts, of)));
+    let near = |&(parts, of): &(u8, u8)| (rest - f64::from(parts) / f64::from(of)).abs() <= NEAR;
+    let part =
+        fractions.into_iter().find(near).map_or(Part::About(rest), |(p, of)| Part::Fraction(p, of));
+    (whole, Some(part))
+}
+
+/// Returns how exact the place must be, rounded towards the place; `None` where nothing is offered.
+pub fn tolerance_words(stop: &Stop) -> Option<String> {
+    let (short, past) = (stop.short_by?.floor(), stop.past_by?.floor());
+    Some(match (short > 0.0, past > 0.0) {
+        (true, true) => format!("anywhere from {short}° short to {past}° past will do"),
+        (true, false) => format!("up to {short}° short will do, but not past"),
+        (false, true) => format!("up to {past}° past will do, but not short"),
+        (false, false) => "only the exact place will do".into(),
+    })
+}
+
+/// Returns what is seen at a sign of the watched cylinder.
+pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
+    let seen = match sign {
+        Sign::Overlap => match &facts.overlap_looks_like {
+            Some(words) => return format!("cylinder {watch} at overlap ({words})"),
+            None => return format!("cylinder {watch} at overlap"),
+        },
+        Sign::Changeover => "exhaust just shut, intake about to open",
+        Sign::IntakeOpens => "intake just beginning to open",
+        Sign::IntakeCloses => "intake just shut",
+        Sign::ExhaustOpens => "exhaust just beginning to open",
+        Sign::ExhaustCloses => "exhaust just shut",
+        Sign::Mark => "the mark lined up",
+    };
+    format!("cylinder {watch}: {seen}")
+}
+
+/// Returns how a stop is reached, one line a way: the turning and what is seen at its end.
+pub fn approach_lines(facts: &Facts, stop: &Stop, approach: Approach) -> Vec<String> {
+    let sign = sign_words(facts, stop.watch, stop.sign);
+    let then = match stop.then_turn {
+        0 => String::new(),
+        degrees => format!("; then {}", turn_words(facts, f64::from(degrees))),
+    };
+    match approach {
+        Approach::SeeSign { turn: None } => vec![format!("turn until you see {sign}{then}")],
+        Approach::SeeSign { turn: Some(turn) } => {
+            vec![format!("{}: {sign}{then}", turn_words(facts, turn))]
+        }
+        Approach::TurnOn { turn, long_way_to_sign } => vec![
+            format!("{}{}", turn_words(facts, turn), loose_words(facts, stop)),
+            format!("or the long way: {}: {sign}{then}", turn_words(facts, long_way_to_sign)),
+        ],
+    }
+}
+
+/// Returns what shows that the watched cylinder fires, where one turn after the sign it does.
+fn loose_words(facts: &Facts, stop: &Stop) -> String {
+    let fires = match stop.sign {
+        Sign::Overlap | Sign::Changeover => true,
+        Sign::IntakeOpens | Sign::IntakeCloses => false,
+        Sign::ExhaustOpens | Sign::ExhaustCloses | Sign::Mark => false,
+    };
+    if !fires {
+        return String::new();
+    }
+    let all = if facts.valves_of(stop.watch).len() == 2 { "both" } else { "all" };
+    match facts.adjuster {
+        Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => {
+            format!(": {all} rockers of {} loose", stop.watch)
+        }
+        Adjuster::Shim { .. } => format!(": {all} cam lobes of {} point away", stop.watch),
+    }
+}
+
+/// Returns where a cylinder stands: "left bank, 2nd from the propeller end".
+pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
+    let Some(place) = place_of(facts, cylinder) else {
+        return format!("cylinder {cylinder}");
+    };
+    let banks = &facts.layout.banks;
+    let bank = (banks.len() > 1).then(|| bank_words(place.bank, facts.layout.shape));
+    let alone = facts.bank_of(cylinder).is_some_and(|bank| bank.cylinders.len() == 1);
+    let within = match place.from_top {
+        Some(degrees) if degrees.round() % 360.0 == 0.0 => Some("at the top".into()),
+        Some(degrees) => Some(format!("{degrees:.0}° clockwise from the top, seen from the rear")),
+        None if alone && bank.is_some() => None,
+        None if alone => Some("the only cylinder".into()),
+        None => {
+            let end = end_words(facts.layout.listed_from);
+            Some(format!("{} from {end}", ordinal(place.index + 1)))
+        }
+    };
+    let words: Vec<String> = bank.into_iter().chain(within).collect();
+    let called = place.label.map_or(String::new(), |label| format!(" (in the manual: {label})"));
+    words.join(", ") + &called
+}
+
+/// Returns a bank's name as words: "left bank", "front row".
+pub fn bank_words(name: &str, shape: Shape) -> String {
+    let noun = match shape {
+        Shape::Radial => "row",
+        Shape::Inline | Shape::Vee | Shape::Opposed => "bank",
+    };
+    if name.ends_with(noun) { name.into() } else { format!("{name} {noun}") }
+}
+
+fn ordinal(n: usize) -> String {
+    let ending = match (n % 10, n % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
+}

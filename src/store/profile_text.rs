@@ -1,0 +1,103 @@
+//! Characters that may not stand in a profile, and the cutting of what is quoted in messages.
+
+/// Most characters of a file that are repeated in a message.
+const QUOTED_MAX: usize = 60;
+
+/// Tells whether a character is a control, bidirectional, invisible or unassigned-for-ever one.
+///
+/// The blocks are those that Unicode calls default ignorable, with line separators, the blank
+/// Braille pattern, private use and noncharacters.
+pub(super) fn is_hidden(character: char) -> bool {
+    let code = u32::from(character);
+    character.is_control()
+        || code & 0xfffe == 0xfffe
+        || matches!(code,
+            0x00ad | 0x034f | 0x061c | 0x115f | 0x1160 | 0x17b4 | 0x17b5 | 0x180b..=0x180f
+            | 0x200b..=0x200f | 0x2028..=0x202e | 0x2060..=0x206f | 0x2800 | 0x3164
+            | 0xe000..=0xf8ff | 0xfdd0..=0xfdef | 0xfe00..=0xfe0f | 0xfeff | 0xffa0
+            | 0xfff0..=0xfffb | 0x1bca0..=0x1bca3 | 0x1d173..=0x1d17a | 0xe0000..=0xe0fff
+            | 0xf0000..=0x10ffff)
+}
+
+/// Returns the first hidden character of a text, as `U+202E`.
+pub(super) fn hidden_in(text: &str) -> Option<String> {
+    text.chars().find(|character| is_hidden(*character)).map(code_point)
+}
+
+/// Writes a character as its code point.
+pub(super) fn code_point(character: char) -> String {
+    format!("U+{:04X}", u32::from(character))
+}
+
+/// Returns a text as it may be shown: hidden characters as code points, long texts cut.
+pub(super) fn shown(text: &str) -> String {
+    let mut shown = String::new();
+    for (at, character) in text.chars().enumerate() {
+        if at == QUOTED_MAX {
+            shown.push('…');
+            break;
+        }
+        if is_hidden(character) {
+            shown.push_str(&format!("<{}>", code_point(character)));
+        } else {
+            shown.push(character);
+        }
+    }
+    shown
+}
+
+/// Returns the word of `known` that is nearest to `word`, and how many letters apart they are.
+pub(super) fn nearest<'a>(
+    word: &str,
+    known: impl IntoIterator<Item = &'a str>,
+) -> Option<(&'a str, usize)> {
+    known.into_iter().map(|other| (other, distance(word, other))).min_by_key(|(_, apart)| *apart)
+}
+
+/// Counts the letters to be put in, taken out or changed to make one word of the other.
+fn distance(one: &str, other: &str) -> usize {
+    let other: Vec<char> = other.chars().collect();
+    let mut row: Vec<usize> = (0..=other.len()).collect();
+    for (at, letter) in one.chars().take(QUOTED_MAX).enumerate() {
+        let mut diagonal = row[0];
+        row[0] = at + 1;
+        for (place, rival) in other.iter().enumerate() {
+            let changed = diagonal + usize::from(letter != *rival);
+            diagonal = row[place + 1];
+            row[place + 1] = changed.min(diagonal + 1).min(row[place] + 1);
+        }
+    }
+    row[other.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hidden_characters_are_found_and_shown_as_code_points() {
+        for (text, code) in [
+            ("a\u{1b}[31m", "U+001B"),
+            ("a\u{9b}", "U+009B"),
+            ("a\u{202e}b", "U+202E"),
+            ("\u{200b}", "U+200B"),
+            ("\u{feff}", "U+FEFF"),
+            ("\u{e0041}", "U+E0041"),
+            ("\u{2028}", "U+2028"),
+            ("\u{ffff}", "U+FFFF"),
+        ] {
+            assert_eq!(hidden_in(text).as_deref(), Some(code));
+            assert!(!shown(text).chars().any(is_hidden));
+        }
+        for text in ["N·m ± µm °C ″", "Öl, Ölfilter", "排気", "a\u{301}"] {
+            assert_eq!(hidden_in(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_nearest_word_is_the_one_with_fewest_letters_apart() {
+        assert_eq!(nearest("traget", ["least", "target", "most"]), Some(("target", 2)));
+        assert_eq!(nearest("mots", ["least", "target", "most"]), Some(("most", 2)));
+        assert_eq!(nearest("x", []), None);
+    }
+}

@@ -1,0 +1,183 @@
+//! The known profiles: those built in, and the user's own in the data folder's `profiles/`.
+//!
+//! A user's profile with a built-in one's name takes its place.
+
+use super::profile_error::ProfileError;
+use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes};
+use super::profile_text::nearest;
+use crate::domain::entry::ProfileText;
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// The built-in profiles: names and texts. All figures in them are invented examples.
+pub const BUILT_IN: [(&str, &str); 9] = [
+    ("flat-four", include_str!("../../profiles/flat-four.json")),
+    ("flat-four-1423", include_str!("../../profiles/flat-four-1423.json")),
+    ("flat-six", include_str!("../../profiles/flat-six.json")),
+    ("flat-six-hydraulic", include_str!("../../profiles/flat-six-hydraulic.json")),
+    ("inline-four", include_str!("../../profiles/inline-four.json")),
+    ("inline-four-report", include_str!("../../profiles/inline-four-report.json")),
+    ("radial-nine", include_str!("../../profiles/radial-nine.json")),
+    ("radial-nine-table", include_str!("../../profiles/radial-nine-table.json")),
+    ("vee-twin-shims", include_str!("../../profiles/vee-twin-shims.json")),
+];
+
+/// Most letters apart at which one name is offered for another.
+const NEAR: usize = 4;
+
+/// A profile that can be asked for by name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Known {
+    /// The profile, its text and its name.
+    pub profile: ProfileText,
+    /// Whether it is built in or the user's own.
+    pub origin: Origin,
+}
+
+/// Where a profile comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// Part of the program.
+    BuiltIn,
+    /// A file in the data folder.
+    Own,
+}
+
+/// All profiles that can be asked for, and files that cannot.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Listing {
+    /// The sound ones, by name.
+    pub known: Vec<Known>,
+    /// What is wrong with the others.
+    pub broken: Vec<ProfileError>,
+}
+
+/// Tells whether a word is a profile's name: `[a-z0-9][a-z0-9-]{0,39}`.
+pub fn is_name(word: &str) -> bool {
+    let plain = |letter: u8| letter.is_ascii_lowercase() || letter.is_ascii_digit();
+    let letters = word.as_bytes();
+    (1..=40).contains(&letters.len())
+        && plain(letters[0])
+        && letters.iter().all(|letter| plain(*letter) || *letter == b'-')
+}
+
+/// Finds a profile by its name or its file's path. A name goes before a file of the same name.
+///
+/// # Errors
+/// [`ProfileError`], with the names nearest to an unknown one.
+pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, ProfileError> {
+    if is_name(name_or_path) {
+        let own = own_path(name_or_path, data_folder);
+        if own.exists() {
+            return read(&own, name_or_path);
+        }
+        if let Some((name, text)) = BUILT_IN.iter().find(|(name, _)| *name == name_or_path) {
+            return built_in(name, text);
+        }
+    }
+    let path = Path::new(name_or_path);
+    let by_path = name_or_path.contains(['/', '\\', '.']) || path.exists();
+    if !by_path || name_or_path.is_empty() {
+        return Err(ProfileError::Unknown {
+            name: name_or_path.to_string(),
+            near: near(name_or_path, data_folder),
+        });
+    }
+    read(path, &stem(path))
+}
+
+/// Lists the built-in profiles and the user's own, by name.
+///
+/// Nothing stops it: files that cannot be used are told beside the others.
+pub fn list(data_folder: &Path) -> Listing {
+    let mut known = BTreeMap::new();
+    let mut broken = Vec::new();
+    for (name, text) in BUILT_IN {
+        match built_in(name, text) {
+            Ok(profile) => {
+                known.insert(name.to_string(), Known { profile, origin: Origin::BuiltIn });
+            }
+            Err(error) => broken.push(error),
+        }
+    }
+    for path in own_files(data_folder) {
+        let name = stem(&path);
+        if !is_name(&name) {
+            broken.push(ProfileError::BadName { path: path.display().to_string() });
+            continue;
+        }
+        // A broken file of the user's own hides the built-in profile too, as it does in `find`.
+        known.remove(&name);
+        match read(&path, &name) {
+            Ok(profile) => {
+                known.insert(name, Known { profile, origin: Origin::Own });
+            }
+            Err(error) => broken.push(error),
+        }
+    }
+    Listing { known: known.into_values().collect(), broken }
+}
+
+fn built_in(name: &str, text: &str) -> Result<ProfileText, ProfileError> {
+    let profile = parse_profile(text, name)?;
+    Ok(ProfileText { profile, text: text.to_string(), name: name.to_string() })
+}
+
+fn own_path(name: &str, data_folder: &Path) -> PathBuf {
+    data_folder.join("profiles").join(format!("{name}.json"))
+}
+
+/// The user's own files that end in `.json`, in order; a folder that cannot be read has none.
+fn own_files(data_folder: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(data_folder.join("profiles")) else { return Vec::new() };
+    let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
+    files.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
+    files.sort();
+    files
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+fn near(word: &str, data_folder: &Path) -> Vec<String> {
+    let own: Vec<String> = own_files(data_folder).iter().map(|path| stem(path)).collect();
+    let own = own.iter().map(String::as_str).filter(|name| is_name(name));
+    let names = BUILT_IN.iter().map(|(name, _)| *name).chain(own);
+    let mut near: Vec<(usize, String)> = names
+        .filter_map(|name| nearest(word, [name]).map(|(name, apart)| (apart, name.to_string())))
+        .filter(|(apart, name)| *apart <= NEAR || (!word.is_empty() && name.starts_with(word)))
+        .collect();
+    near.sort();
+    near.dedup();
+    near.into_iter().take(3).map(|(_, name)| name).collect()
+}
+
+/// Reads a profile's file: a plain file only, and no more of it than a profile may be long.
+fn read(path: &Path, name: &str) -> Result<ProfileText, ProfileError> {
+    let shown = path.display().to_string();
+    let unreadable = |error: std::io::Error| ProfileError::Unreadable {
+        path: shown.clone(),
+        why: words_of(&error),
+    };
+    // Looked at before it is opened: opening a pipe would wait for ever.
+    if !std::fs::metadata(path).map_err(unreadable)?.is_file() {
+        return Err(ProfileError::NoFile { path: shown });
+    }
+    let file = File::open(path).map_err(unreadable)?;
+    let most = PROFILE_BYTES_MAX as u64 + 1;
+    let mut bytes = Vec::new();
+    file.take(most).read_to_end(&mut bytes).map_err(unreadable)?;
+    let (profile, text) = parse_profile_bytes(bytes, &shown)?;
+    Ok(ProfileText { profile, text, name: name.to_string() })
+}
+
+fn words_of(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_string(),
+        std::io::ErrorKind::PermissionDenied => "its rights do not allow it".to_string(),
+        _ => error.to_string(),
+    }
+}

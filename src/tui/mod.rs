@@ -1,0 +1,6 @@
+//! The screens: keys in, pictures out.
+
+mod signals;
+pub mod terminal;
+pub mod theme;
+pub mod widgets;

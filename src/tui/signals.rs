@@ -1,0 +1,140 @@
+//! What reaches the program from outside: being ended, being stopped, and the terminal going away.
+//!
+//! Two threads, both asleep until something happens. The main loop sleeps in its read of keys, which
+//! no signal interrupts and which never returns once the terminal is gone; so the threads themselves
+//! give the terminal back and end the program. Nothing is lost: what was kept is on disk already,
+//! and [`while_working`] lets a write in progress finish first.
+
+use std::io;
+
+/// How long an end waits for work in hand, and again for a terminal that takes no more text.
+#[cfg(unix)]
+const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
+
+#[cfg(unix)]
+pub use unix::{hung_up, watch, while_working};
+
+#[cfg(unix)]
+mod unix {
+    use super::{PATIENCE, io};
+    use crate::tui::terminal;
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGWINCH};
+    use signal_hook::iterator::Signals;
+    use signal_hook::low_level::{emulate_default_handler, raise};
+    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::sync::{Mutex, PoisonError, mpsc};
+    use std::thread;
+    use std::time::Instant;
+
+    static WORK: Mutex<()> = Mutex::new(());
+
+    /// Runs what must not be cut in two by a signal: writing to the journal.
+    pub fn while_working<T>(work: impl FnOnce() -> T) -> T {
+        let _in_hand = WORK.lock().unwrap_or_else(PoisonError::into_inner);
+        work()
+    }
+
+    /// Starts both threads, once.
+    ///
+    /// # Errors
+    /// The handlers or the threads cannot be set up.
+    pub fn watch() -> io::Result<()> {
+        static WATCHING: AtomicBool = AtomicBool::new(false);
+        if WATCHING.swap(true, Ordering::SeqCst) {
+            return Ok(());
+        }
+        let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGCONT])?;
+        thread::Builder::new().name("signals".into()).spawn(move || {
+            for signal in signals.forever() {
+                obey(signal);
+            }
+        })?;
+        thread::Builder::new().name("hang-up".into()).spawn(await_hang_up)?;
+        Ok(())
+    }
+
+    fn obey(signal: i32) {
+        match signal {
+            SIGTSTP => {
+                terminal::stop();
+                let _ = emulate_default_handler(SIGTSTP);
+            }
+            // Also after a stop that could not be caught. The raised signal is the one that wakes
+            // the main loop, which then paints a whole frame.
+            SIGCONT => {
+                terminal::resume();
+                let _ = raise(SIGWINCH);
+            }
+            ending => end(128 + ending),
+        }
+    }
+
+    /// No events are asked for: only a hang-up or an error of the terminal wakes this.
+    fn await_hang_up() {
+        let input = io::stdin();
+        loop {
+            let mut watched = [PollFd::new(&input, PollFlags::empty())];
+            match poll(&mut watched, None) {
+                Ok(_) if !watched[0].revents().is_empty() => end(128 + SIGHUP),
+                Ok(_) | Err(rustix::io::Errno::INTR) => {}
+                // Without a watch the program still ends by signal or key.
+                Err(_) => return,
+            }
+        }
+    }
+
+    /// Tells whether the terminal is gone; then nothing more can be said on it.
+    pub fn hung_up() -> bool {
+        let input = io::stdin();
+        let mut watched = [PollFd::new(&input, PollFlags::empty())];
+        let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
+        poll(&mut watched, Some(&at_once)).is_ok() && !watched[0].revents().is_empty()
+    }
+
+    fn end(code: i32) {
+        let since = Instant::now();
+        // Kept to the end, so that no further write begins.
+        let mut in_hand = WORK.try_lock();
+        while matches!(in_hand, Err(std::sync::TryLockError::WouldBlock))
+            && since.elapsed() < PATIENCE
+        {
+            thread::sleep(std::time::Duration::from_millis(5));
+            in_hand = WORK.try_lock();
+        }
+        // A terminal stopped by Ctrl-S takes no text for as long as it likes.
+        let (done, tidied) = mpsc::channel();
+        let _ = thread::Builder::new().spawn(move || {
+            terminal::tidy();
+            let _ = done.send(());
+        });
+        let _ = tidied.recv_timeout(PATIENCE);
+        std::process::exit(code);
+    }
+}
+
+#[cfg(not(unix))]
+mod elsewhere {
+    use super::io;
+
+    /// Runs work; nothing can cut it in two here.
+    pub fn while_working<T>(work: impl FnOnce() -> T) -> T {
+        work()
+    }
+
+    /// There is nothing to watch here.
+    ///
+    /// # Errors
+    /// Never.
+    pub fn watch() -> io::Result<()> {
+        Ok(())
+    }
+
+    /// The console does not go away before the program does.
+    pub fn hung_up() -> bool {
+        false
+    }
+}
+
+#[cfg(not(unix))]
+pub use elsewhere::{hung_up, watch, while_working};

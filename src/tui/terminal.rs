@@ -1,0 +1,287 @@
+//! Takes the terminal over and gives it back on every way out.
+//!
+//! Left to others: what is painted (`screens`), which key means what (`keymap`), and which signals
+//! arrive (`signals`, which calls [`tidy`], [`stop`] and [`resume`] here). Nothing is ever asked of
+//! the terminal: an answer that comes late would arrive as keys, digits among them.
+
+use super::signals;
+use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use std::cell::RefCell;
+use std::fmt;
+use std::io::{self, IsTerminal, Write};
+use std::rc::Rc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Alternate screen, cursor off, pasted text marked as such, number pad sending digits.
+const TAKE: &[u8] = b"\x1b[?1049h\x1b[?25l\x1b[?2004h\x1b>\x1b[?1l\x1b[0m";
+/// The reverse of [`TAKE`]; harmless where a part of it was never taken.
+const GIVE_BACK: &[u8] = b"\x1b[?2026l\x1b[0m\x1b[?2004l\x1b[?1049l\x1b[?25h\x1b[0m";
+const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
+const END_FRAME: &[u8] = b"\x1b[?2026l";
+const FRAME_BYTES: usize = 64 * 1024;
+
+/// Why the screens cannot be shown here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoTerminal {
+    /// Keys do not come from a terminal.
+    Input,
+    /// What is shown does not go to a terminal.
+    Output,
+    /// The terminal cannot place text.
+    Dumb,
+}
+
+impl fmt::Display for NoTerminal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            NoTerminal::Input => "the screens need a terminal to read keys from",
+            NoTerminal::Output => "the screens need a terminal to show themselves on",
+            NoTerminal::Dumb => {
+                "the screens need a terminal that can place text (TERM is dumb or not set)"
+            }
+        })
+    }
+}
+
+impl NoTerminal {
+    /// Says what to do instead.
+    pub fn hint(self) -> &'static str {
+        "Use --plain: the same session as plain questions, line by line."
+    }
+}
+
+/// Checks that the screens can be shown; nothing is written. The caller leaves with exit code 2.
+///
+/// # Errors
+/// Says which side is no terminal, or that the terminal cannot place text.
+pub fn usable() -> Result<(), NoTerminal> {
+    let term = std::env::var("TERM").ok();
+    judge(io::stdin().is_terminal(), io::stdout().is_terminal(), term.as_deref())
+}
+
+fn judge(input: bool, output: bool, term: Option<&str>) -> Result<(), NoTerminal> {
+    if !input {
+        return Err(NoTerminal::Input);
+    }
+    if !output {
+        return Err(NoTerminal::Output);
+    }
+    // Windows consoles set no TERM.
+    match term {
+        Some("dumb" | "") => Err(NoTerminal::Dumb),
+        None if cfg!(unix) => Err(NoTerminal::Dumb),
+        Some(_) | None => Ok(()),
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Hold {
+    Given,
+    Taken,
+    Stopped,
+}
+
+/// Frames are written under this lock, so nothing is painted on a terminal that was given back.
+static HOLD: Mutex<Hold> = Mutex::new(Hold::Given);
+static REPAINT: AtomicBool = AtomicBool::new(false);
+
+fn hold() -> MutexGuard<'static, Hold> {
+    HOLD.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// One frame's bytes, gathered so that they leave in one write.
+#[derive(Clone)]
+struct Frame(Rc<RefCell<Vec<u8>>>);
+
+impl Write for Frame {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// The terminal while it is ours; dropping it gives it back.
+pub struct Screen {
+    terminal: Terminal<CrosstermBackend<Frame>>,
+    frame: Frame,
+}
+
+impl Screen {
+    /// Takes the terminal over. Everything that may fail for other reasons should be done before.
+    ///
+    /// # Errors
+    /// The terminal or the signal handling cannot be set up; the terminal is given back then.
+    pub fn take() -> io::Result<Screen> {
+        // Colours are decided by our theme alone; crossterm's own NO_COLOR erases bold and reverse.
+        crossterm::style::force_color_output(true);
+        tidy_on_panic();
+        signals::watch()?;
+        let frame = Frame(Rc::new(RefCell::new(Vec::with_capacity(FRAME_BYTES))));
+        let taken = take().and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
+        match taken {
+            Ok(terminal) => Ok(Screen { terminal, frame }),
+            Err(error) => {
+                tidy();
+                Err(error)
+            }
+        }
+    }
+
+    /// Paints one frame, in one write.
+    ///
+    /// # Errors
+    /// The terminal cannot be written to; usually it is gone.
+    pub fn draw(&mut self, paint: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
+        self.frame.0.borrow_mut().clear();
+        self.frame.write_all(BEGIN_FRAME)?;
+        if REPAINT.swap(false, Ordering::SeqCst) {
+            let size = self.terminal.size()?;
+            self.terminal.resize(Rect::new(0, 0, size.width, size.height))?;
+        }
+        self.terminal.draw(|frame| paint(frame.area(), frame.buffer_mut()))?;
+        self.frame.write_all(END_FRAME)?;
+        let held = hold();
+        if *held == Hold::Taken { send(&self.frame.0.borrow()) } else { Ok(()) }
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        tidy();
+    }
+}
+
+/// Makes the next frame a whole one, for a screen that something else wrote on.
+pub fn repaint_next() {
+    REPAINT.store(true, Ordering::SeqCst);
+}
+
+fn take() -> io::Result<()> {
+    let mut held = hold();
+    // Set first: whatever fails half way is undone by `tidy`.
+    *held = Hold::Taken;
+    enable_raw_mode()?;
+    repaint_next();
+    send(TAKE)
+}
+
+/// Gives the terminal back; errors are ignored, a second call does nothing.
+pub fn tidy() {
+    give_back(Hold::Given);
+}
+
+/// Gives the terminal back for as long as the program is stopped.
+pub fn stop() {
+    give_back(Hold::Stopped);
+}
+
+fn give_back(next: Hold) {
+    let mut held = hold();
+    if *held == Hold::Taken {
+        let _ = send(GIVE_BACK);
+        let _ = disable_raw_mode();
+    }
+    if *held != Hold::Given {
+        *held = next;
+    }
+}
+
+/// Takes the terminal again after a stop, whoever stopped us; a shell may have changed its modes.
+pub fn resume() {
+    let given = *hold() == Hold::Given;
+    if !given {
+        let _ = disable_raw_mode();
+        let _ = take();
+    }
+}
+
+/// Gives the terminal back before a panic's message is written; a panic beside the main thread
+/// ends the program, since the screens would go on without it.
+fn tidy_on_panic() {
+    static HOOKED: AtomicBool = AtomicBool::new(false);
+    if HOOKED.swap(true, Ordering::SeqCst) {
+        return;
+    }
+    let main = std::thread::current().id();
+    std::panic::set_hook(Box::new(move |fault| {
+        tidy();
+        let mut err = io::stderr();
+        let _ = writeln!(err, "error: a fault of the program itself: {fault}");
+        let _ =
+            writeln!(err, "hint: Start it again: what was kept is on disk, and it goes on there.");
+        if std::thread::current().id() != main {
+            std::process::exit(101);
+        }
+    }));
+}
+
+/// Writes straight to the terminal, past the line buffer of `stdout`.
+#[cfg(unix)]
+fn send(mut bytes: &[u8]) -> io::Result<()> {
+    use rustix::event::{PollFd, PollFlags, poll};
+    use rustix::io::Errno;
+    let out = io::stdout();
+    while !bytes.is_empty() {
+        match rustix::io::write(&out, bytes) {
+            Ok(0) => return Err(io::ErrorKind::WriteZero.into()),
+            Ok(written) => bytes = bytes.get(written..).unwrap_or_default(),
+            Err(Errno::INTR) => {}
+            // Somebody made the terminal non-blocking: wait until it takes more.
+            Err(Errno::AGAIN) => {
+                let _ = poll(&mut [PollFd::new(&out, PollFlags::OUT)], None);
+            }
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(())
+}
+
+#[cfg(not(unix))]
+fn send(bytes: &[u8]) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    out.write_all(bytes)?;
+    out.flush()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn screens_are_refused_where_there_is_no_terminal_to_place_text_on() {
+        let xterm = Some("xterm-256color");
+        assert_eq!(judge(true, true, xterm), Ok(()));
+        assert_eq!(judge(false, true, xterm), Err(NoTerminal::Input));
+        assert_eq!(judge(true, false, xterm), Err(NoTerminal::Output));
+        assert_eq!(judge(true, true, Some("dumb")), Err(NoTerminal::Dumb));
+        assert_eq!(judge(true, true, Some("")), Err(NoTerminal::Dumb));
+        if cfg!(unix) {
+            assert_eq!(judge(true, true, None), Err(NoTerminal::Dumb));
+        }
+    }
+
+    #[test]
+    fn every_refusal_is_one_line_and_names_the_plain_session() {
+        for refusal in [NoTerminal::Input, NoTerminal::Output, NoTerminal::Dumb] {
+            assert!(!refusal.to_string().contains('\n'));
+            assert!(refusal.hint().contains("--plain"));
+        }
+    }
+
+    #[test]
+    fn giving_back_what_was_never_taken_does_nothing() {
+        tidy();
+        stop();
+        resume();
+        assert!(*hold() == Hold::Given);
+    }
+}

@@ -1,0 +1,9 @@
+//! Crank angles and plans, against published values and against a model of the engine.
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may stop on what is not so")]
+
+mod angles;
+mod engines;
+mod model;
+mod published;
+mod random;
+mod words;
