@@ -123,7 +123,6 @@ mod tests {
                 tried += 1;
             }
         }
-        println!("{tried} characters");
         assert!(tried > 400);
     }
 

@@ -1,8 +1,9 @@
 //! SHA-256 in hex, and the random identities of sessions and engines.
 
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 use std::hash::{BuildHasher, RandomState};
+
+const HEX: &[u8; 16] = b"0123456789abcdef";
 
 /// Digits of base 32 that cannot be misread: no i, l, o or u.
 const BASE_32: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
@@ -12,12 +13,9 @@ const ID_LENGTH: usize = 26;
 
 /// Returns the first `bytes` bytes (32 at most) of the SHA-256 of `data`, two hex digits each.
 pub fn hex_of_sha256(data: &[u8], bytes: usize) -> String {
-    let mut hex = String::with_capacity(2 * bytes);
-    for byte in Sha256::digest(data).iter().take(bytes) {
-        // Writing to a text cannot go wrong.
-        let _ = write!(hex, "{byte:02x}");
-    }
-    hex
+    let digest = Sha256::digest(data);
+    let halves = digest.iter().take(bytes).flat_map(|byte| [byte >> 4, byte & 15]);
+    halves.map(|half| char::from(HEX[usize::from(half)])).collect()
 }
 
 /// Makes a random identity of 26 lower-case base-32 characters; `unix_ms` is mixed in.

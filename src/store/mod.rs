@@ -4,9 +4,11 @@
 //! line, and [`StoreError::hint`] says what to do.
 
 pub mod codec;
+pub mod engines;
 pub mod folder;
 pub mod hash;
 pub mod journal;
+mod pick;
 pub mod profile_error;
 mod profile_facts;
 mod profile_fields;
@@ -15,7 +17,10 @@ mod profile_json;
 mod profile_parts;
 mod profile_text;
 pub mod profiles;
+pub mod sessions;
+pub mod settings;
 
+use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
 use journal::Verdict;
 use std::io;
@@ -105,6 +110,48 @@ pub enum StoreError {
         /// What stood there.
         text: String,
     },
+    /// Nothing is called that.
+    #[error("no {what} is called \"{}\"", plain(text))]
+    NoSuch {
+        /// Engine or session.
+        what: &'static str,
+        /// What was asked for.
+        text: String,
+        /// What there is, up to a handful.
+        known: Vec<String>,
+    },
+    /// Several are called that, or begin so.
+    #[error("\"{}\" may be any of these {what}s: {}", plain(text), plain(&candidates.join(", ")))]
+    Ambiguous {
+        /// Engine or session.
+        what: &'static str,
+        /// What was asked for.
+        text: String,
+        /// What it may be.
+        candidates: Vec<String>,
+    },
+    /// Names differ in more than capital letters.
+    #[error("there is an engine called \"{}\" already", plain(name))]
+    NameTaken {
+        /// The name as it is there.
+        name: String,
+    },
+    /// A name that cannot be one.
+    #[error("the name \"{}\" must {must}", plain(name))]
+    BadName {
+        /// What stood there.
+        name: String,
+        /// What must stand there.
+        must: &'static str,
+    },
+    /// A counter does not run backwards.
+    #[error("{told} h are fewer than the {last} h told before")]
+    FewerHours {
+        /// What was told.
+        told: Hours,
+        /// The last figure.
+        last: Hours,
+    },
     /// The entry is not known to be on the disk.
     #[error("NOT SAVED: cannot {doing} {}: {cause}", shown(path))]
     NotSaved {
@@ -163,6 +210,15 @@ impl StoreError {
             StoreError::Full { .. } => "start a new session",
             StoreError::Unkeepable { .. } => "make the text shorter",
             StoreError::NoIdentity { .. } => "start a new session",
+            StoreError::NoSuch { known, .. } if known.is_empty() => "there is none yet",
+            StoreError::NoSuch { known, .. } => {
+                return plain(&format!("there are: {}", known.join(", ")));
+            }
+            StoreError::Ambiguous { .. } => "give more of the name, or the id",
+            StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",
+            StoreError::FewerHours { .. } => {
+                "read the counter again; where it was replaced, say so"
+            }
             StoreError::NotSaved { .. } | StoreError::Closed { .. } => {
                 "write down what is on the screen, make room or mend the disk, then start the program again"
             }

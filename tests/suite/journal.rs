@@ -5,5 +5,6 @@ mod disk;
 mod faults;
 mod files;
 mod golden;
+mod listing;
 mod random;
 mod samples;

@@ -47,8 +47,8 @@
 mod embedded;
 mod kinds_from_nut;
 mod kinds_to_reading;
-mod safe;
-mod shared;
+pub(in crate::store) mod safe;
+pub(in crate::store) mod shared;
 
 pub use embedded::{FORMAT, HeadStart, ParseProfile, VERSION};
 pub(in crate::store) use kinds_to_reading::LeafSetWire;

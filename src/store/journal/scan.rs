@@ -154,12 +154,21 @@ impl<'a> Reader<'a> {
             signs.push(Sign::ByteOrderMark);
         }
         for stretch in rest {
-            let sign = match record::read(stretch.text) {
-                Line::Good(record) => take_in(record, &mut by_seq),
-                Line::Strange(_) => Some(Sign::Unreadable),
-                Line::Bad => Some(look_of(stretch.text)),
-            };
-            signs.extend(sign.filter(|sign| !signs.contains(sign)));
+            let mut seen = Vec::new();
+            match record::read(stretch.text) {
+                Line::Good(record) => seen.extend(take_in(record, &mut by_seq)),
+                Line::Strange(_) => seen.push(Sign::Unreadable),
+                Line::Bad => {
+                    seen.push(look_of(stretch.text));
+                    let inside = good_inside(stretch.text);
+                    seen.extend(inside.filter_map(|record| take_in(record, &mut by_seq)));
+                }
+            }
+            for sign in seen {
+                if !signs.contains(&sign) {
+                    signs.push(sign);
+                }
+            }
         }
         let last = by_seq.last_key_value().map_or(0, |(seq, _)| *seq);
         let missing = (0..last).filter(|seq| !by_seq.contains_key(seq)).collect();
@@ -219,6 +228,24 @@ fn take_in<'a>(record: Record<'a>, by_seq: &mut BTreeMap<u64, Record<'a>>) -> Op
     };
     by_seq.insert(seq, record);
     sign
+}
+
+/// Finds the good records in a line that is none: glued to the next one, or to other bytes.
+fn good_inside(line: &[u8]) -> impl Iterator<Item = Record<'_>> {
+    const OPENING: &[u8] = b"{\"seq\":";
+    const CLOSING: &[u8] = b"\"}";
+    let mut starts: Vec<usize> =
+        (0..line.len()).filter(|start| line[*start..].starts_with(OPENING)).collect();
+    starts.push(line.len());
+    let pieces: Vec<&[u8]> =
+        starts.windows(2).filter_map(|ends| line.get(ends[0]..ends[1])).collect();
+    pieces.into_iter().filter_map(|piece| {
+        let closing = piece.windows(CLOSING.len()).rposition(|pair| pair == CLOSING)?;
+        match record::read(piece.get(..closing + CLOSING.len())?) {
+            Line::Good(record) => Some(record),
+            Line::Bad | Line::Strange(_) => None,
+        }
+    })
 }
 
 /// Tells what a line looks like that is no record.

@@ -36,34 +36,43 @@ fn add(journal: &mut Journal, disk: &Disk, entries: &[Entry], kept: &mut Vec<Kep
     }
 }
 
-/// Plays three lives of the program on a disk, the last one without faults, and returns what was
-/// acknowledged.
-fn play(disk: &Disk, death: Death) -> Vec<Kept> {
+/// What a history on a disk has told the mechanic.
+#[derive(Default)]
+struct Told {
+    /// Acknowledged by an append.
+    acknowledged: Vec<Kept>,
+    /// Shown as kept by a later life of the program.
+    shown: Vec<Kept>,
+}
+
+/// Plays three lives of the program on a disk, the last one without faults.
+fn play(disk: &Disk, death: Death) -> Told {
     let entries = disk::middle();
-    let mut kept = Vec::new();
+    let mut told = Told::default();
     for life in 0..3 {
         if life == 2 {
             disk.mend();
         }
         let started = if life == 0 {
             disk::create(disk).map(|(journal, head)| {
-                kept.push(head);
+                told.acknowledged.push(head);
                 journal
             })
         } else {
             disk::resume(disk).map(|(journal, opened)| {
-                kept = opened.entries;
+                told.shown.extend(opened.entries);
                 journal
             })
         };
         if let Ok(mut journal) = started {
-            add(&mut journal, disk, &entries[3 * life..3 * life + 3], &mut kept);
+            let entries = &entries[3 * life..3 * life + 3];
+            add(&mut journal, disk, entries, &mut told.acknowledged);
         }
         if let (Death::PowerCut(fate), true) = (death, life < 2) {
             disk.cut_power(fate);
         }
     }
-    kept
+    told
 }
 
 #[derive(Default, Debug)]
@@ -71,25 +80,29 @@ struct Count {
     histories: u32,
     acknowledged: usize,
     lost: usize,
+    shown_and_lost: usize,
     damaged: u32,
 }
 
-/// Fails the n-th call for n = 1, 2, ... until a run comes through without a fault.
+/// Fails the n-th call for n = 1, 2, ... until a run comes through without a fault; at the end of
+/// every history the power is cut.
 fn every_call(fault: Fault, lasting: Lasting, honesty: Honesty) -> Count {
     let mut count = Count::default();
     for death in deaths() {
         for call in 1.. {
             let disk = Disk::new(honesty);
             disk.fail(call, fault, lasting);
-            // What an earlier life acknowledged must be in the next life's file, too.
-            let kept = play(&disk, death);
-            if let Death::PowerCut(fate) = death {
-                disk.cut_power(fate);
-            }
+            let told = play(&disk, death);
+            disk.cut_power(match death {
+                Death::Killed => Fate::Absent,
+                Death::PowerCut(fate) => fate,
+            });
             let (found, verdict) = disk::read(&disk.bytes());
+            let lost = |kept: &[Kept]| kept.iter().filter(|one| !found.contains(one)).count();
             count.histories += 1;
-            count.acknowledged += kept.len();
-            count.lost += kept.iter().filter(|one| !found.contains(one)).count();
+            count.acknowledged += told.acknowledged.len();
+            count.lost += lost(&told.acknowledged);
+            count.shown_and_lost += lost(&told.shown);
             count.damaged += u32::from(matches!(verdict, Verdict::Damaged(_)));
             if !disk.has_failed() {
                 break;
@@ -106,19 +119,21 @@ fn no_acknowledged_entry_is_lost_whichever_call_to_the_storage_fails() {
             let count = every_call(fault, lasting, Honesty::Honest);
             println!("{fault:?} {lasting:?}: {count:?}");
             assert!(count.histories > 100 && count.acknowledged > 500);
-            assert_eq!((count.lost, count.damaged), (0, 0), "{fault:?} {lasting:?}");
+            assert_eq!((count.lost, count.shown_and_lost, count.damaged), (0, 0, 0));
         }
     }
 }
 
 #[test]
 fn a_sync_that_fails_once_and_then_lies_loses_nothing_that_was_acknowledged() {
-    // Going on in the same file after a later start can leave a hole before good entries; that is
-    // what continuation files are for. Nothing acknowledged may be in the hole.
+    // The entry whose sync failed was told as NOT SAVED, but a later start can read it from the
+    // system's memory, show it, and go on behind what will be a hole after a power cut. Continuation
+    // files are to end that; until then nothing acknowledged may be in the hole.
     let count = every_call(Fault::SyncLosesPages, Lasting::Once, Honesty::Honest);
     println!("{count:?}");
     assert!(count.histories > 100 && count.acknowledged > 500);
     assert_eq!(count.lost, 0);
+    assert!(count.shown_and_lost > 0, "the model must reach this case: {count:?}");
 }
 
 #[test]

@@ -1,0 +1,91 @@
+//! Finds the one thing that a word on the command line means: by name, id, or how either begins.
+
+use super::StoreError;
+
+/// Most names that an error lists.
+const LISTED_MAX: usize = 8;
+
+/// A thing as it may be called.
+pub struct Called<'a, T> {
+    /// The thing.
+    pub thing: &'a T,
+    /// Its name.
+    pub name: &'a str,
+    /// Its identity.
+    pub id: &'a str,
+    /// How an error tells it from others of the same name.
+    pub shown: String,
+}
+
+/// Picks what `text` means: a whole name or id goes before a beginning of `shortest` characters or
+/// more. Capitals do not matter.
+///
+/// # Errors
+/// Nothing is called that, or several things are.
+pub fn pick<'a, T>(
+    what: &'static str,
+    text: &str,
+    shortest: usize,
+    all: &[Called<'a, T>],
+) -> Result<&'a T, StoreError> {
+    let asked = text.to_lowercase();
+    let of = |called: &Called<T>, fits: fn(&str, &str) -> bool| {
+        [called.name, called.id].into_iter().any(|word| fits(&word.to_lowercase(), &asked))
+    };
+    let mut found: Vec<&Called<T>> =
+        all.iter().filter(|called| of(called, |word, asked| word == asked)).collect();
+    if found.is_empty() && !asked.is_empty() && asked.chars().count() >= shortest {
+        found =
+            all.iter().filter(|called| of(called, |word, asked| word.starts_with(asked))).collect();
+    }
+    let names = |of: &mut dyn Iterator<Item = &Called<T>>| {
+        of.take(LISTED_MAX).map(|called| called.shown.clone()).collect()
+    };
+    let text = text.to_owned();
+    match found.as_slice() {
+        [one] => Ok(one.thing),
+        [] => Err(StoreError::NoSuch { what, text, known: names(&mut all.iter()) }),
+        _ => {
+            let candidates = names(&mut found.into_iter());
+            Err(StoreError::Ambiguous { what, text, candidates })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn picked(text: &str, shortest: usize) -> String {
+        let things = [("Blue", "0aaa"), ("Blue trainer", "1abb"), ("Red", "1abc"), ("red", "2zzz")];
+        let all: Vec<Called<(&str, &str)>> = things
+            .iter()
+            .map(|thing| Called { thing, name: thing.0, id: thing.1, shown: thing.1.to_owned() })
+            .collect();
+        match pick("engine", text, shortest, &all) {
+            Ok(thing) => thing.1.to_owned(),
+            Err(error) => format!("{error}; {}", error.hint()),
+        }
+    }
+
+    #[test]
+    fn a_whole_name_goes_before_a_beginning_and_several_are_named() {
+        let two = |text| format!("\"{text}\" may be any of these engines: ");
+        let more = "; give more of the name, or the id";
+        for (text, shortest, expected) in [
+            ("blue", 1, "0aaa".to_owned()),
+            ("blue t", 1, "1abb".to_owned()),
+            ("2", 1, "2zzz".to_owned()),
+            ("1abb", 4, "1abb".to_owned()),
+            ("Red", 1, format!("{}1abc, 2zzz{more}", two("Red"))),
+            ("1a", 1, format!("{}1abb, 1abc{more}", two("1a"))),
+        ] {
+            assert_eq!(picked(text, shortest), expected, "{text}");
+        }
+        let none = "there are: 0aaa, 1abb, 1abc, 2zzz";
+        for (text, shortest) in [("green", 1), ("", 0), ("1ab", 4)] {
+            let expected = format!("no engine is called \"{text}\"; {none}");
+            assert_eq!(picked(text, shortest), expected);
+        }
+    }
+}

@@ -1,0 +1,199 @@
+//! The sessions in the data folder at a glance: what they are called, of which engine, how far.
+//!
+//! A glance checks every line of a file but reads only the few kinds that a list needs, so that
+//! hundreds of sessions are listed at once. Reading one in full is the journal's business.
+
+use super::StoreError;
+use super::codec;
+use super::engines::{Engine, files_in};
+use super::folder::Folder;
+use super::journal::record::Record;
+use super::journal::scan::scan;
+use super::journal::{JournalFile, Verdict, meaning, read_bytes};
+use super::pick::{Called, pick};
+use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
+use serde::Deserialize;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// Fewest characters of a beginning that may stand for a session.
+const SHORTEST: usize = 4;
+
+/// One session at a glance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glance {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Its identity.
+    pub id: String,
+    /// Its name: what it was given, else its file's stem.
+    pub name: String,
+    /// The engine's id.
+    pub engine_id: Option<String>,
+    /// The engine's name.
+    pub engine: Option<String>,
+    /// What the engine's counter showed.
+    pub hours: Option<Hours>,
+    /// When it was begun, by the clock.
+    pub started: Moment,
+    /// The day that was put right afterwards, as YYYY-MM-DD.
+    pub day: Option<String>,
+    /// When the last entry was written.
+    pub last: Moment,
+    /// How many entries it has.
+    pub entries: usize,
+    /// Whether it was signed.
+    pub signed: bool,
+    /// Whether it has ended; only remarks can follow.
+    pub sealed: bool,
+    /// How whole the file is, as far as a glance can tell.
+    pub verdict: Verdict,
+}
+
+/// A file among the sessions that is none, or that cannot be read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Apart {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// What is the matter with it.
+    pub why: String,
+}
+
+/// The sessions of a data folder.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Listing {
+    /// The sessions, oldest first.
+    pub sessions: Vec<Glance>,
+    /// What else lies there.
+    pub apart: Vec<Apart>,
+}
+
+/// Lists the sessions in the data folder.
+///
+/// # Errors
+/// The folder cannot be read.
+pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
+    let mut listing = Listing::default();
+    for path in files_in(&folder.sessions(), "jsonl")? {
+        match glance(&path) {
+            Ok(session) => listing.sessions.push(session),
+            Err(error) => listing.apart.push(Apart { path, why: error.to_string() }),
+        }
+    }
+    listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
+    Ok(listing)
+}
+
+/// Looks at one session.
+///
+/// # Errors
+/// The file cannot be read, is no session, or a newer program wrote it.
+pub fn glance(path: &Path) -> Result<Glance, StoreError> {
+    let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
+    let scan = scan(&bytes);
+    let refused = |verdict| StoreError::ReadOnly { path: path.to_owned(), verdict };
+    let Some(first) = scan.records.first() else { return Err(refused(scan.verdict)) };
+    if let Some(verdict) = meaning::head_fault(first) {
+        return Err(refused(verdict));
+    }
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    let mut glance = Glance {
+        path: path.to_owned(),
+        id: identity(first).unwrap_or_default(),
+        name: stem.unwrap_or_default(),
+        engine_id: None,
+        engine: None,
+        hours: None,
+        started: first.stamp.at,
+        day: None,
+        last: scan.records.last().map_or(first.stamp.at, |last| last.stamp.at),
+        entries: scan.records.len(),
+        signed: false,
+        sealed: false,
+        verdict: scan.verdict.clone(),
+    };
+    let void = taken_back(&scan.records);
+    for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
+        glance.take_in(record);
+    }
+    Ok(glance)
+}
+
+/// Keeps the sessions of one engine.
+pub fn of_engine<'a>(sessions: &'a [Glance], engine: &Engine) -> impl Iterator<Item = &'a Glance> {
+    sessions.iter().filter(move |session| match &session.engine_id {
+        Some(id) => *id == engine.id,
+        None => session.engine.as_ref() == Some(&engine.name),
+    })
+}
+
+/// Finds a session among those given by its name, its id, the beginning of either, or by a path.
+///
+/// # Errors
+/// None or several are called that; or the path is none of a session.
+pub fn find(sessions: &[Glance], text: &str) -> Result<Glance, StoreError> {
+    let all: Vec<Called<Glance>> = sessions.iter().map(Glance::called).collect();
+    let path = Path::new(text);
+    match pick("session", text, SHORTEST, &all) {
+        Ok(session) => Ok(session.clone()),
+        Err(StoreError::NoSuch { .. }) if looks_like_a_path(path) => glance(path),
+        Err(error) => Err(error),
+    }
+}
+
+fn looks_like_a_path(path: &Path) -> bool {
+    path.components().count() > 1 || path.extension().is_some_and(|found| found == "jsonl")
+}
+
+impl Glance {
+    fn called(&self) -> Called<'_, Glance> {
+        let Glance { name, id, engine, .. } = self;
+        let shown = engine.as_ref().map_or(name.clone(), |engine| format!("{name} ({engine})"));
+        Called { thing: self, name, id, shown }
+    }
+
+    fn take_in(&mut self, record: &Record) {
+        match decoded(record) {
+            Some(Entry::Begin(Begin { name, engine_id, engine, hours, .. })) => {
+                self.name = name.unwrap_or(std::mem::take(&mut self.name));
+                self.engine_id = engine_id.or(self.engine_id.take());
+                self.engine = engine.or(self.engine.take());
+                self.hours = hours.or(self.hours);
+            }
+            Some(Entry::Redate(redate)) => self.day = Some(redate.day),
+            Some(Entry::Sign(_)) => self.signed = true,
+            Some(Entry::Seal(seal)) => {
+                self.sealed = true;
+                self.signed = seal.signed;
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Reads a record of one of the kinds that a glance looks at.
+fn decoded(record: &Record) -> Option<Entry> {
+    let no_profile = |_: &str| Err(String::new());
+    matches!(record.kind.as_ref(), "begin" | "sign" | "seal" | "redate" | "correct")
+        .then(|| codec::decode(&record.kind, record.payload, &no_profile).ok())?
+}
+
+/// Lists the entries that a later one took back.
+fn taken_back(records: &[Record]) -> BTreeSet<u64> {
+    let corrections = records.iter().filter(|record| record.kind == "correct");
+    corrections
+        .filter_map(|record| match decoded(record)? {
+            Entry::Correct(Correct { of, change: Change::Void, .. }) => Some(of),
+            _ => None,
+        })
+        .collect()
+}
+
+fn identity(head: &Record) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Identity {
+        sid: String,
+    }
+    let identity: Identity = serde_json::from_str(head.payload).ok()?;
+    Some(identity.sid)
+}

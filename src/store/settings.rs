@@ -1,0 +1,167 @@
+//! What the program remembers between runs: looks, names, the leaf set last in hand.
+//!
+//! Nothing here is needed: a file that is missing or damaged means the settings of a new program.
+
+use super::StoreError;
+use super::codec::LeafSetWire;
+use super::codec::safe;
+use super::folder::{Folder, read_text, replace_whole};
+use crate::domain::entry::LeafSet;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+const FORMAT: u32 = 1;
+const FILE_MAX: u64 = 1024 * 1024;
+
+/// The settings.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    format: u32,
+    /// The name of the colour theme.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub theme: Option<String>,
+    /// Who worked last.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worker: Option<String>,
+    /// Who signed last.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signer: Option<Signer>,
+    /// The leaf set last in hand.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "leaf_set")]
+    pub leaves: Option<LeafSet>,
+}
+
+/// Who signs.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Signer {
+    /// Name.
+    pub name: String,
+    /// Kind of certificate or licence.
+    pub certificate_kind: String,
+    /// Its number.
+    pub certificate_number: String,
+}
+
+mod leaf_set {
+    use super::*;
+    use serde::{Deserializer, Serializer};
+
+    #[derive(Serialize)]
+    struct Shown<'a>(#[serde(with = "LeafSetWire")] &'a LeafSet);
+    #[derive(Deserialize)]
+    struct Read(#[serde(with = "LeafSetWire")] LeafSet);
+
+    pub fn serialize<S: Serializer>(set: &Option<LeafSet>, to: S) -> Result<S::Ok, S::Error> {
+        set.as_ref().map(Shown).serialize(to)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<LeafSet>, D::Error> {
+        Ok(Option::<Read>::deserialize(from)?.map(|read| read.0))
+    }
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { format: FORMAT, theme: None, worker: None, signer: None, leaves: None }
+    }
+}
+
+impl Settings {
+    /// Reads the settings; where they cannot be read, those of a new program, and why.
+    pub fn load(folder: &Folder) -> (Settings, Option<StoreError>) {
+        let path = folder.settings();
+        match read(&path) {
+            Ok(settings) => (settings, None),
+            Err(StoreError::Io { cause, .. }) if cause.kind() == std::io::ErrorKind::NotFound => {
+                (Settings::default(), None)
+            }
+            Err(error) => (Settings::default(), Some(error)),
+        }
+    }
+
+    /// Keeps the settings. A damaged file that stands in their place is renamed first, and its new
+    /// path is returned.
+    ///
+    /// # Errors
+    /// The file cannot be renamed or written.
+    pub fn save(&self, folder: &Folder) -> Result<Option<PathBuf>, StoreError> {
+        let path = folder.settings();
+        let aside = match Settings::load(folder).1 {
+            None => None,
+            Some(_) => Some(set_aside(&path)?),
+        };
+        let text = safe::json(|to| self.serialize(to))
+            .map_err(|error| StoreError::Unkeepable { kind: "settings", why: error.to_string() })?;
+        replace_whole(&path, format!("{text}\n").as_bytes())?;
+        Ok(aside)
+    }
+}
+
+fn read(path: &Path) -> Result<Settings, StoreError> {
+    let text = read_text(path, FILE_MAX)?;
+    let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
+    let settings: Settings =
+        serde_json::from_str(&text).map_err(|error| damaged(error.to_string()))?;
+    if settings.format == FORMAT {
+        Ok(settings)
+    } else {
+        Err(damaged(format!("format is {}, and must be {FORMAT}", settings.format)))
+    }
+}
+
+/// Renames a file to the first free name beside it.
+fn set_aside(path: &Path) -> Result<PathBuf, StoreError> {
+    let names = (1..).map(|n| path.with_extension(format!("damaged-{n}.json")));
+    let free = |name: &PathBuf| name.symlink_metadata().is_err();
+    let aside = names.take(1000).find(free).unwrap_or_else(|| path.with_extension("damaged.json"));
+    std::fs::rename(path, &aside).map_err(StoreError::io("rename", path))?;
+    Ok(aside)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::units::{Length, LengthUnit};
+
+    #[test]
+    fn settings_are_kept_and_a_missing_file_is_no_fault() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        let (fresh, fault) = Settings::load(&folder);
+        assert!(fresh == Settings::default() && fault.is_none());
+        let settings = Settings {
+            theme: Some("plain".to_owned()),
+            worker: Some("worker a".to_owned()),
+            signer: Some(Signer { name: "signer c".to_owned(), ..Signer::default() }),
+            leaves: Some(LeafSet {
+                name: "short".to_owned(),
+                unit: LengthUnit::Inch,
+                leaves: vec![Length::from_nm(152_400)],
+            }),
+            ..fresh
+        };
+        assert_eq!(settings.save(&folder).unwrap(), None);
+        assert_eq!(Settings::load(&folder).0, settings);
+    }
+
+    #[test]
+    fn damaged_settings_are_said_set_aside_and_never_overwritten() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        let mut asides = Vec::new();
+        for text in ["", "{\"format\":2}", "{\"format\":1,\"colour\":1}", "\u{0}"] {
+            std::fs::write(folder.settings(), text).unwrap();
+            let (settings, fault) = Settings::load(&folder);
+            assert_eq!(settings, Settings::default());
+            assert!(matches!(fault, Some(StoreError::DamagedFile { .. })), "{text}");
+            let aside = settings.save(&folder).unwrap().unwrap();
+            assert_eq!(std::fs::read_to_string(&aside).unwrap(), text);
+            assert!(!asides.contains(&aside));
+            asides.push(aside);
+            assert!(Settings::load(&folder).1.is_none());
+        }
+        assert_eq!(asides.len(), 4);
+    }
+}
