@@ -74,18 +74,11 @@ pub enum Listed {
     Help,
 }
 
-/// What lies on top of the session.
-#[derive(Clone, Debug)]
-pub enum Top<F> {
+/// What lies on top of every question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Top {
     /// Nothing.
     Nothing,
-    /// A command's questions, answered up to the last one.
-    Form {
-        /// The questions, the last of them asked now.
-        asked: Vec<F>,
-        /// What stood in the session's own entry.
-        under: String,
-    },
     /// A list.
     List(List),
     /// The question whether to leave.
@@ -99,8 +92,10 @@ pub struct App<J: Job> {
     pub shop: List,
     /// The session, once an engine is chosen.
     pub job: Option<J>,
-    /// What lies on top of it.
-    pub top: Top<J::Form>,
+    /// A command's questions, the last of them asked now; empty where the session asks.
+    pub forms: Vec<J::Form>,
+    /// What lies on top of the questions.
+    pub top: Top,
     /// What stands in the entry.
     pub entry: String,
     /// What was said last.
@@ -127,6 +122,7 @@ impl<J: Job> App<J> {
         App {
             shop: List::new(Listed::Shop, shop),
             job,
+            forms: Vec::new(),
             top: Top::Nothing,
             entry: String::new(),
             note: None,
@@ -145,10 +141,7 @@ impl<J: Job> App<J> {
 
     /// Returns the command's question that is asked now.
     pub fn form(&self) -> Option<&J::Form> {
-        match &self.top {
-            Top::Form { asked, .. } => asked.last(),
-            Top::Nothing | Top::List(_) | Top::Leave => None,
-        }
+        self.forms.last()
     }
 
     /// Returns the question on the screen, where there is one.
@@ -156,15 +149,15 @@ impl<J: Job> App<J> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
             (Top::List(_), _) | (_, None) => None,
-            (Top::Nothing | Top::Form { .. }, Some(job)) => Some(job.prompt(self.form())),
+            (Top::Nothing, Some(job)) => Some(job.prompt(self.form())),
         }
     }
 
     /// Returns the notice on the screen, where there is one.
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
-            Top::Nothing => self.job.as_ref().and_then(Job::notice),
-            Top::Form { .. } | Top::List(_) | Top::Leave => None,
+            Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
+            Top::Nothing | Top::List(_) | Top::Leave => None,
         }
     }
 
@@ -172,8 +165,8 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave, _) | (Top::Nothing | Top::Form { .. }, Some(_)) => None,
-            (Top::Nothing | Top::Form { .. }, None) => Some(&self.shop),
+            (Top::Leave, _) | (Top::Nothing, Some(_)) => None,
+            (Top::Nothing, None) => Some(&self.shop),
         }
     }
 
@@ -194,7 +187,7 @@ impl<J: Job> App<J> {
     /// Tells whether something stands in the entry that keys go to.
     pub fn begun(&self) -> Begun {
         match self.top {
-            Top::Nothing | Top::Form { .. } => Begun::of(&self.entry),
+            Top::Nothing => Begun::of(&self.entry),
             Top::List(_) | Top::Leave => Begun::No,
         }
     }
@@ -205,6 +198,7 @@ impl<J: Job> App<J> {
             Carried::Done => {}
             Carried::Session(job) => {
                 self.job = Some(*job);
+                self.forms.clear();
                 self.top = Top::Nothing;
                 self.entry.clear();
             }

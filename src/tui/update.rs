@@ -35,7 +35,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
-        (None, Top::Nothing | Top::Form { .. } | Top::List(_)) => in_question(*next, action, at),
+        (None, Top::Nothing | Top::List(_)) => in_question(*next, action, at),
     })
 }
 
@@ -109,7 +109,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             match &mut next.top {
                 Top::List(shown) => *shown = moved,
-                Top::Nothing | Top::Form { .. } | Top::Leave => next.shop = moved,
+                Top::Nothing | Top::Leave => next.shop = moved,
             }
             (next, None)
         }
@@ -167,7 +167,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J>
             let reply = job.answer(next.form(), &answer, at);
             return settle(next, reply);
         }
-        Action::TakeBack => return settle(next, job.take_back(at)),
+        Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
+        Action::TakeBack => step_back(&mut next),
+        Action::Command(_) | Action::More | Action::Kept | Action::Compare
+            if !next.forms.is_empty() =>
+        {
+            next.note = Some(Note::warning("answer this first, or go back with Esc"));
+        }
         Action::Command(shortcut) => {
             let offer = job.offers().iter().position(|offer| offer.shortcut == Some(*shortcut));
             match offer {
@@ -188,32 +194,33 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J>
     (next, None)
 }
 
-/// Back to the question before; a text that was begun is left only at the second time.
+/// Back to the question before; what was typed is left only at the second time.
 fn step_back<J: Job>(next: &mut App<J>) {
-    let Top::Form { asked, under } = &mut next.top else { return };
-    if !next.entry.is_empty() {
-        next.entry.clear();
-        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
+    if next.forms.is_empty() {
         return;
     }
-    asked.pop();
-    if asked.is_empty() {
-        next.entry = std::mem::take(under);
-        next.top = Top::Nothing;
+    if next.entry.is_empty() {
+        next.forms.pop();
+    } else {
+        next.entry.clear();
+        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
     }
 }
 
-/// A key that only wakes leaves what was typed as it was, as far as it is still asked. Of the
-/// commands only a half-written text stays on top: the way back is shown before any other.
+/// A key that only wakes leaves what was typed as it was, as far as it is still asked. Of a
+/// command's questions only a half-written text stays: the way back is shown before any other.
 fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
-    let (before, entry) = (next.job.as_ref().map(|job| job.prompt(None)), next.entry.clone());
-    let (top, place) = (next.top.clone(), next.place());
+    let asked = |app: &App<J>| app.job.as_ref().map(|job| job.prompt(None));
+    let before = next.clone();
     let (mut woken, effect) = settle(next, reply);
-    let after = woken.job.as_ref().map(|job| job.prompt(None));
-    match top {
-        Top::Nothing if before == after => woken.entry = entry,
-        Top::Form { .. } if place == Place::Text => (woken.top, woken.entry) = (top, entry),
-        Top::Nothing | Top::Form { .. } | Top::List(_) | Top::Leave => {}
+    let text = before.form().zip(before.job.as_ref()).map(|(form, job)| job.prompt(Some(form)));
+    match text {
+        Some(prompt) if Place::of(&prompt) == Place::Text => {
+            woken.forms = before.forms;
+            woken.entry = before.entry;
+        }
+        None if asked(&before) == asked(&woken) => woken.entry = before.entry,
+        Some(_) | None => {}
     }
     (woken, effect)
 }
@@ -222,19 +229,15 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
     match reply {
         Reply::Keep { next: job, entries, said } => {
             next.job = Some(*job);
+            next.forms.clear();
             next.top = Top::Nothing;
             next.entry.clear();
             next.note = (!said.is_empty()).then(|| Note::done(said));
             (next, Some(Effect::Keep(entries)))
         }
         Reply::Ask(form) => {
-            let entry = std::mem::take(&mut next.entry);
-            match &mut next.top {
-                Top::Form { asked, .. } => asked.push(*form),
-                Top::Nothing | Top::List(_) | Top::Leave => {
-                    next.top = Top::Form { asked: vec![*form], under: entry };
-                }
-            }
+            next.forms.push(*form);
+            next.entry.clear();
             (next, None)
         }
         Reply::Refused(why) => {

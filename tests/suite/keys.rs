@@ -277,6 +277,22 @@ fn ctrl_c_asks_and_a_second_one_leaves_even_from_a_text() {
 }
 
 #[test]
+fn what_lies_on_top_of_a_command_gives_it_back_untouched() {
+    let walk = Walk::in_session().press("n oil enter ? esc");
+    assert!(walk.screen().contains("Before it runs?"));
+    let walk = walk.press("ctrl-c 2");
+    assert!(walk.screen().contains("Before it runs?"));
+    assert_eq!(walk.press("1").kept(), ["remark oil 1"]);
+}
+
+#[test]
+fn a_command_inside_a_command_has_to_wait() {
+    let walk = Walk::in_session().press("n oil enter *");
+    assert!(walk.note().contains("Esc"), "{}", walk.note());
+    assert!(walk.press("-").screen().contains("Remark on what?"));
+}
+
+#[test]
 fn help_shows_the_question_and_every_key() {
     let walk = Walk::in_session().press("2 ?");
     assert_eq!(walk.app().list().unwrap().what, Listed::Help);
