@@ -98,8 +98,10 @@ pub enum Place {
     Number,
     /// Free text: letters are text.
     Text,
-    /// A list with a cursor.
+    /// A list to choose from.
     List,
+    /// A list to read.
+    Page,
     /// A notice: any key leaves it.
     Notice,
 }
@@ -120,7 +122,7 @@ impl Place {
     /// Tells whether a character may stand in an entry here, after what is there already.
     pub fn takes(self, letter: char, entry: Begun) -> bool {
         match (self, entry) {
-            (Place::Choice | Place::Enter | Place::List | Place::Notice, _) => false,
+            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice, _) => false,
             (Place::Text, _) => is_plain(letter),
             (Place::Count, _) => letter.is_ascii_digit(),
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
@@ -180,8 +182,10 @@ enum At {
     Begun,
     /// One digit answers.
     Choice,
-    /// Lists.
+    /// Lists to choose from.
     List,
+    /// All lists.
+    AnyList,
     /// Questions answered by Enter.
     EnterOrField,
 }
@@ -201,17 +205,18 @@ const fn row(at: At, key: Key, action: Action, shown: &'static str, label: &'sta
 /// Every key, the most needed first: that is the order of the footer. An empty label stands in no
 /// footer.
 #[rustfmt::skip]
-static TABLE: [Row; 33] = [
+static TABLE: [Row; 34] = [
     row(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     row(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     row(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     row(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
-    row(At::List, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
-    row(At::List, Key::Code(KeyCode::Down), Action::Move(Motion::Down), "arrows", ""),
-    row(At::List, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", ""),
-    row(At::List, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", ""),
-    row(At::List, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", ""),
-    row(At::List, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", ""),
+    row(At::AnyList, Key::Code(KeyCode::Enter), Action::Back, "Enter", ""),
+    row(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
+    row(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down), "arrows", ""),
+    row(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", ""),
+    row(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", ""),
+    row(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", ""),
+    row(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", ""),
     row(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     row(At::Begun, Key::Ctrl('h'), Action::Erase, "Ctrl-H", ""),
     row(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "- u", "take back"),
@@ -229,9 +234,9 @@ static TABLE: [Row; 33] = [
     row(At::Question, Key::Char('c'), Action::Compare, "c", "compare"),
     row(At::NotText, Key::Char('t'), Action::Theme, "t", "theme"),
     row(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
-    row(At::List, Key::Char('*'), Action::Back, "*", ""),
-    row(At::List, Key::Char('-'), Action::Back, "-", ""),
-    row(At::List, Key::Code(KeyCode::Backspace), Action::Back, "Backspace", ""),
+    row(At::AnyList, Key::Char('*'), Action::Back, "*", ""),
+    row(At::AnyList, Key::Char('-'), Action::Back, "-", ""),
+    row(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back, "Backspace", ""),
     row(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", ""),
     row(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", ""),
     row(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", ""),
@@ -241,11 +246,11 @@ impl Row {
     fn works(&self, place: Place, entry: Begun) -> bool {
         let typed = match place {
             Place::Count | Place::Reading | Place::Number | Place::Text => true,
-            Place::Choice | Place::Enter | Place::List | Place::Notice => false,
+            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice => false,
         };
         let question = match place {
             Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
-            Place::Text | Place::List | Place::Notice => false,
+            Place::Text | Place::List | Place::Page | Place::Notice => false,
         };
         match self.at {
             At::Anywhere => place != Place::Notice,
@@ -256,6 +261,7 @@ impl Row {
             At::Begun => typed && entry == Begun::Yes,
             At::Choice => place == Place::Choice,
             At::List => place == Place::List,
+            At::AnyList => matches!(place, Place::List | Place::Page),
             At::EnterOrField => typed || place == Place::Enter,
         }
     }
@@ -419,7 +425,7 @@ mod tests {
 
     #[test]
     fn what_is_hinted_works() {
-        for place in QUESTIONS.into_iter().chain([Place::Text, Place::List]) {
+        for place in QUESTIONS.into_iter().chain([Place::Text, Place::List, Place::Page]) {
             for entry in [Begun::No, Begun::Yes] {
                 for hint in hints(place, entry, &[]) {
                     let mut letters = hint.key.chars();

@@ -5,17 +5,20 @@
 //! the mechanic works. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
+pub mod job;
 pub mod keymap;
 pub mod screens;
 mod signals;
 pub mod terminal;
 pub mod theme;
+pub mod update;
 pub mod view;
 pub mod widgets;
 
 use crate::domain::entry::Moment;
-use app::{App, Carried, Effect, Job, update};
+use app::{App, Carried, Effect};
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
+use job::Job;
 use keymap::Action;
 use std::io;
 use std::ops::ControlFlow;
@@ -86,7 +89,7 @@ pub fn step<J: Job>(
     at: Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> ControlFlow<(), App<J>> {
-    let (next, effect) = update(&app, action, at);
+    let (next, effect) = update::update(&app, action, at);
     match effect {
         None => ControlFlow::Continue(next),
         Some(Effect::Quit) => ControlFlow::Break(()),

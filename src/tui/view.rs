@@ -1,6 +1,7 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
-use super::app::{App, Job, List, Listed, Table};
+use super::app::{App, List, Listed};
+use super::job::{Job, Table};
 use super::keymap::{self, Place};
 use super::screens::frame::Around;
 use super::screens::session::SessionView;

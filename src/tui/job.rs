@@ -1,0 +1,91 @@
+//! What the screens need of a session; the guide's words stand behind it.
+
+use super::keymap::Shortcut;
+use super::screens::notice::NoticeView;
+use super::widgets::engine::EngineView;
+use crate::domain::entry::{Back, Entry, Moment};
+use crate::guide::Prompt;
+
+/// A session as the screens see it.
+pub trait Job: Clone {
+    /// A command on its way that asks more than one question.
+    type Form: Clone;
+
+    /// Returns the engine's name, for the line at the top.
+    fn engine(&self) -> String;
+    /// Returns what is asked: by the command on its way, else by the session.
+    fn prompt(&self, form: Option<&Self::Form>) -> Prompt;
+    /// Tells what an entry is taken for, or why it cannot be taken.
+    fn taken_for(&self, form: Option<&Self::Form>, entry: &str) -> String;
+    /// Answers what is asked.
+    fn answer(&self, form: Option<&Self::Form>, answer: &Answer, at: Moment) -> Reply<Self>;
+    /// Lists the commands that can be given now.
+    fn offers(&self) -> Vec<Offer>;
+    /// Begins the command at this place of [`Job::offers`].
+    fn begin(&self, offer: usize, at: Moment) -> Reply<Self>;
+    /// Takes the last entry back.
+    fn take_back(&self, at: Moment) -> Reply<Self>;
+    /// The mechanic is back; the key that told so is no answer.
+    fn back(&self, back: Back, at: Moment) -> Reply<Self>;
+    /// Lists what must not be forgotten.
+    fn open_items(&self) -> Vec<String>;
+    /// Returns the engine as it is to be drawn.
+    fn drawing(&self) -> Option<EngineView>;
+    /// Returns the notice that hangs while the mechanic is called away.
+    fn notice(&self) -> Option<NoticeView>;
+    /// Lists what was kept, the newest first.
+    fn kept(&self) -> Table;
+    /// Begins the correction of the entry at this row of [`Job::kept`].
+    fn correct(&self, row: usize, at: Moment) -> Reply<Self>;
+}
+
+/// An answer to a question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// One of the choices.
+    Digit(u8),
+    /// What was typed, as typed.
+    Typed(String),
+    /// Enter alone.
+    Enter,
+}
+
+/// What a session makes of an answer.
+#[derive(Clone, Debug)]
+pub enum Reply<J: Job> {
+    /// These entries, and the session as it is once they are on disk.
+    Keep {
+        /// The session with the entries.
+        next: Box<J>,
+        /// What is to be written.
+        entries: Vec<Entry>,
+        /// What to say when it is done; may be empty.
+        said: String,
+    },
+    /// Another question first.
+    Ask(Box<J::Form>),
+    /// Nothing changed, for this reason.
+    Refused(String),
+}
+
+/// A command that can be given now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// What it does.
+    pub label: String,
+    /// Its letter, where it has one.
+    pub shortcut: Option<Shortcut>,
+}
+
+/// A list or table to show.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Table {
+    /// What it is a list of.
+    pub title: String,
+    /// Lines under the title.
+    pub lines: Vec<String>,
+    /// Names of the columns.
+    pub head: Vec<String>,
+    /// Rows, a text a column.
+    pub rows: Vec<Vec<String>>,
+}

@@ -1,0 +1,248 @@
+//! How a key changes what is shown: the next state, and what must be done before it counts.
+
+use super::app::{App, Effect, List, Listed, Top};
+use super::job::{Answer, Job, Reply, Table};
+use super::keymap::{Action, Place};
+use super::screens::Note;
+use super::theme::Colours;
+use super::view;
+use super::widgets::{field, text};
+use crate::domain::entry::{Back, Moment};
+
+/// Makes the next state of an action, and what must be done before it counts.
+pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
+    let mut next = app.clone();
+    next.last_key = Some(at);
+    let bounced = app.bounced(action, at);
+    if bounced || matches!(action, Action::Enter | Action::Digit(_)) {
+        let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
+        next.last_answer = Some((answer.clone(), at));
+    } else {
+        next.last_answer = None;
+    }
+    if bounced {
+        return (next, None);
+    }
+    next.note = None;
+    if let Some(job) = &app.job {
+        if let Some(back) = app.asleep(at) {
+            return woken(next, job.back(back, at));
+        }
+        if app.notice().is_some() {
+            return settle(next, job.back(Back::default(), at));
+        }
+    }
+    everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
+        (Some(list), _) => in_list(*next, list, action, at),
+        (None, Top::Leave) => leaving(*next, action),
+        (None, Top::Nothing | Top::List(_)) => in_question(*next, action, at),
+    })
+}
+
+type Next<J> = (App<J>, Option<Effect>);
+
+/// Actions that mean the same wherever they are pressed.
+fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<App<J>>> {
+    match action {
+        Action::Theme => {
+            next.theme = next.theme.next();
+            let words = match next.colours {
+                Colours::Allowed => format!("theme: {}", next.theme.word()),
+                Colours::Off => {
+                    format!("theme: {} (without colours: NO_COLOR is set)", next.theme.word())
+                }
+            };
+            next.note = Some(Note::done(words));
+            let theme = next.theme;
+            Ok((next, Some(Effect::Theme(theme))))
+        }
+        Action::Interrupt if matches!(next.top, Top::Leave) => Ok((next, Some(Effect::Quit))),
+        Action::Interrupt => {
+            next.top = Top::Leave;
+            Ok((next, None))
+        }
+        Action::Leave => {
+            let half_typed = !next.entry.is_empty();
+            let open = next.job.as_ref().is_some_and(|job| !job.open_items().is_empty());
+            if half_typed || open {
+                next.top = Top::Leave;
+                Ok((next, None))
+            } else {
+                Ok((next, Some(Effect::Quit)))
+            }
+        }
+        Action::Help => {
+            let table = view::help(&next);
+            next.top = Top::List(List::new(Listed::Help, table));
+            Ok((next, None))
+        }
+        Action::Redraw | Action::Suspend | Action::Nothing => Ok((next, None)),
+        _ => Err(Box::new(next)),
+    }
+}
+
+fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    match action {
+        Action::Digit(1) => return (next, Some(Effect::Quit)),
+        Action::Digit(2) | Action::Back => next.top = Top::Nothing,
+        _ => next.note = Some(Note::warning("1 leaves, 2 stays")),
+    }
+    (next, None)
+}
+
+fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
+    let moved = match action {
+        Action::Move(motion) => Some(list.moved(*motion)),
+        Action::Digit(digit) => list.numbered(*digit),
+        _ => None,
+    };
+    match (action, moved) {
+        (Action::Back, _) => {
+            if let Top::List(_) = next.top {
+                next.top = Top::Nothing;
+            }
+            (next, None)
+        }
+        (Action::Enter, _) => chosen(next, list, at),
+        // One digit is enough where no number has two.
+        (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
+        (Action::Digit(_) | Action::Move(_), Some(moved)) => {
+            match &mut next.top {
+                Top::List(shown) => *shown = moved,
+                Top::Nothing | Top::Leave => next.shop = moved,
+            }
+            (next, None)
+        }
+        _ => (next, None),
+    }
+}
+
+fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
+    if list.cursor >= list.table.rows.len() {
+        return (next, None);
+    }
+    match (list.what, &next.job) {
+        (Listed::Shop, _) => {
+            next.shop = list.clone();
+            (next, Some(Effect::Open(list.cursor)))
+        }
+        (Listed::More, Some(job)) => {
+            let reply = job.begin(list.cursor, at);
+            next.top = Top::Nothing;
+            settle(next, reply)
+        }
+        (Listed::Kept, Some(job)) => {
+            let reply = job.correct(list.cursor, at);
+            next.top = Top::Nothing;
+            settle(next, reply)
+        }
+        (Listed::Compare | Listed::Help | Listed::More | Listed::Kept, _) => (next, None),
+    }
+}
+
+fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
+    let (Some(job), Some(prompt)) = (next.job.clone(), next.prompt()) else { return (next, None) };
+    let place = Place::of(&prompt);
+    match action {
+        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
+        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
+        Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
+        Action::Back => step_back(&mut next),
+        Action::Digit(digit) => {
+            if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
+                let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
+                return settle(next, reply);
+            }
+            next.note = Some(Note::warning(format!("{digit} is none of the answers")));
+        }
+        Action::Enter => {
+            let answer = match (next.entry.trim(), &prompt.field.enter) {
+                ("", None) => {
+                    next.note = Some(Note::warning("Enter alone is no answer here"));
+                    return (next, None);
+                }
+                ("", Some(_)) => Answer::Enter,
+                (typed, _) => Answer::Typed(typed.to_owned()),
+            };
+            let reply = job.answer(next.form(), &answer, at);
+            return settle(next, reply);
+        }
+        Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
+        Action::TakeBack => step_back(&mut next),
+        Action::Command(_) | Action::More | Action::Kept | Action::Compare
+            if !next.forms.is_empty() =>
+        {
+            next.note = Some(Note::warning("answer this first, or go back with Esc"));
+        }
+        Action::Command(shortcut) => {
+            let offer = job.offers().iter().position(|offer| offer.shortcut == Some(*shortcut));
+            match offer {
+                Some(offer) => return settle(next, job.begin(offer, at)),
+                None => next.note = Some(Note::warning("not possible now; * lists what is")),
+            }
+        }
+        Action::More => {
+            let rows = job.offers().into_iter().map(|offer| vec![offer.label]).collect();
+            let table =
+                Table { title: "What else can be done now".into(), rows, ..Table::default() };
+            next.top = Top::List(List::new(Listed::More, table));
+        }
+        Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
+        Action::Compare => return (next, Some(Effect::Compare)),
+        _ => {}
+    }
+    (next, None)
+}
+
+/// Back to the question before; what was typed is left only at the second time.
+fn step_back<J: Job>(next: &mut App<J>) {
+    if next.forms.is_empty() {
+        return;
+    }
+    if next.entry.is_empty() {
+        next.forms.pop();
+    } else {
+        next.entry.clear();
+        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
+    }
+}
+
+/// A key that only wakes leaves what was typed as it was, as far as it is still asked. Of a
+/// command's questions only a half-written text stays: the way back is shown before any other.
+fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
+    let asked = |app: &App<J>| app.job.as_ref().map(|job| job.prompt(None));
+    let before = next.clone();
+    let (mut woken, effect) = settle(next, reply);
+    let text = before.form().zip(before.job.as_ref()).map(|(form, job)| job.prompt(Some(form)));
+    match text {
+        Some(prompt) if Place::of(&prompt) == Place::Text => {
+            woken.forms = before.forms;
+            woken.entry = before.entry;
+        }
+        None if asked(&before) == asked(&woken) => woken.entry = before.entry,
+        Some(_) | None => {}
+    }
+    (woken, effect)
+}
+
+fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
+    match reply {
+        Reply::Keep { next: job, entries, said } => {
+            next.job = Some(*job);
+            next.forms.clear();
+            next.top = Top::Nothing;
+            next.entry.clear();
+            next.note = (!said.is_empty()).then(|| Note::done(said));
+            (next, Some(Effect::Keep(entries)))
+        }
+        Reply::Ask(form) => {
+            next.forms.push(*form);
+            next.entry.clear();
+            (next, None)
+        }
+        Reply::Refused(why) => {
+            next.note = Some(Note::warning(why));
+            (next, None)
+        }
+    }
+}
