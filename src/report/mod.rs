@@ -1,29 +1,16 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
+pub mod compare_sheet;
+pub mod dates;
 pub mod plan_sheet;
+pub mod record;
+pub mod sheet;
 
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
 
 /// Breaks text into lines of at most [`WIDTH`] columns: the first opens with `first`, the others
-/// with as many blanks. A word longer than a line stands alone on its line.
+/// with as many blanks.
 pub fn wrapped(first: &str, text: &str) -> String {
-    let indent = " ".repeat(first.chars().count());
-    let (mut lines, mut line, mut empty) = (String::new(), first.to_string(), true);
-    for word in text.split_whitespace() {
-        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            lines.push_str(line.trim_end());
-            lines.push('\n');
-            line.clone_from(&indent);
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        empty = false;
-    }
-    lines.push_str(line.trim_end());
-    lines.push('\n');
-    lines
+    sheet::wrapped(WIDTH, first, text)
 }
