@@ -8,6 +8,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod advice;
+pub mod compare;
 pub mod crank;
 pub mod entry;
 pub mod leaves;
@@ -17,6 +18,7 @@ pub mod plain;
 pub mod plan;
 pub mod profile;
 pub mod reading;
+pub mod service;
 pub mod session;
 pub mod typed;
 pub mod units;

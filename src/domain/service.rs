@@ -1,0 +1,363 @@
+//! The outcome of one session: what history and comparison need of it, and nothing of its way.
+//!
+//! A service is worked out from a session and never kept. What moved between two of them is
+//! `compare`'s business.
+
+use super::entry::{Entry, Hours, LeafSet, Moment, ReadingUnit};
+use super::profile::Source;
+use super::session::{Session, State, Taken, day};
+use super::units::{LengthUnit, Temperature};
+use super::valve::{Cylinder, Valve};
+use super::verdict::{Interval, Verdict};
+use chrono::NaiveDate;
+use std::fmt;
+
+/// The reason for closing unsigned that marks a session made from the flat table (contract 7).
+pub const IMPORTED: &str = "imported";
+
+/// Shortest beginning of a session's name or id that names it (contract 5), characters.
+const BEGINNING_MIN: usize = 4;
+const MS_PER_DAY: i64 = 86_400_000;
+
+/// What one session came to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Service {
+    /// The session's id.
+    pub session: String,
+    /// The session's name, unique for the engine; empty where it has none.
+    pub name: String,
+    /// The engine's name.
+    pub engine: String,
+    /// When it began, on the day as corrected.
+    pub began: Option<Moment>,
+    /// Running hours, as read off the counter; whoever knows of a replaced counter adds its offset.
+    pub hours: Option<Hours>,
+    /// The name that the profile is known by.
+    pub profile: String,
+    /// The profile's unit.
+    pub unit: LengthUnit,
+    /// Every valve of the engine in order, those outside the scope too.
+    pub valves: Vec<Outcome>,
+    /// Work on cylinders: what was replaced.
+    pub work: Vec<(Cylinder, String)>,
+    /// What the figures were gauged with, by whom, how warm.
+    pub conditions: Conditions,
+    /// How the session ended.
+    pub ending: Ending,
+}
+
+/// What is known of one valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// The valve.
+    pub valve: Valve,
+    /// False where the service did not concern its cylinder.
+    pub in_scope: bool,
+    /// The as-found reading.
+    pub found: Option<Gauged>,
+    /// The as-left reading (session.md section 4).
+    pub left: Option<Gauged>,
+    /// The as-found reading against the limits.
+    pub verdict_found: Option<Verdict>,
+    /// The as-left reading against the limits, or the set band where the valve was touched.
+    pub verdict_left: Option<Verdict>,
+    /// Whether its setting was touched.
+    pub touched: bool,
+    /// How many tries it took.
+    pub tries: u32,
+    /// Why there is no as-found figure: it was adjusted before it was read.
+    pub found_lost: Option<String>,
+    /// True where work on the cylinder lies before the as-found reading, so that no as-left of an
+    /// earlier service can be set against it.
+    pub new_series: bool,
+}
+
+/// A reading as typed, and what it says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Gauged {
+    /// As typed.
+    pub typed: String,
+    /// The unit it was taken in.
+    pub unit: ReadingUnit,
+    /// What it says of the clearance.
+    pub interval: Interval,
+}
+
+/// What figures depend on besides the engine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Conditions {
+    /// True where the engine was gauged hot.
+    pub hot: bool,
+    /// Head temperature.
+    pub head: Option<Temperature>,
+    /// Air temperature.
+    pub air: Option<Temperature>,
+    /// Why it was gauged outside the temperature limit.
+    pub against_limit: Option<String>,
+    /// The leaf set in hand.
+    pub leaves: Option<LeafSet>,
+    /// Everybody who worked.
+    pub workers: Vec<String>,
+    /// The source of the figures, where one was named.
+    pub source: Option<Source>,
+    /// True where the figures are examples, for practice only.
+    pub practice: bool,
+}
+
+/// How a session ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// Not yet.
+    Open,
+    /// Signed.
+    Signed,
+    /// Closed without a signature, with the reason.
+    Unsigned(String),
+    /// Made from the flat table.
+    Imported,
+}
+
+impl Service {
+    /// Works out what a session came to, finished or not.
+    pub fn of(session: &Session) -> Service {
+        let state = &session.state;
+        let facts = state.facts();
+        let text = |text: &Option<String>| text.clone().unwrap_or_default();
+        Service {
+            session: session.head.session.clone(),
+            name: text(&state.begin.name),
+            engine: text(&state.begin.engine),
+            began: session.began().map(|began| on_day(began, state.redated.as_deref())),
+            hours: state.begin.hours,
+            profile: state.profile.name.clone(),
+            unit: facts.unit,
+            valves: facts.valves().into_iter().map(|valve| outcome(session, valve)).collect(),
+            work: work(session),
+            conditions: conditions(state),
+            ending: ending(state),
+        }
+    }
+
+    /// Tells whether any valve has a figure.
+    pub fn has_readings(&self) -> bool {
+        self.valves.iter().any(|outcome| outcome.found.is_some() || outcome.left.is_some())
+    }
+
+    /// Returns what is known of a valve; `None` where the engine had no such valve.
+    pub fn outcome(&self, valve: Valve) -> Option<&Outcome> {
+        self.valves.iter().find(|outcome| outcome.valve == valve)
+    }
+
+    /// Returns the name to call it by: its id where it has none.
+    pub fn called(&self) -> &str {
+        if self.name.is_empty() { &self.session } else { &self.name }
+    }
+
+    /// Orders services: by hours, then by date, then by name; unknown hours last.
+    fn place(&self) -> (i64, i64, &str) {
+        let hours = self.hours.map_or(i64::MAX, |hours| hours.0);
+        (hours, self.began.map_or(i64::MAX, |began| began.unix_ms), self.called())
+    }
+}
+
+/// Moves a moment to another day, given as YYYY-MM-DD, at the same time of day.
+pub fn on_day(moment: Moment, corrected: Option<&str>) -> Moment {
+    let date = corrected.and_then(|text| NaiveDate::parse_from_str(text, "%Y-%m-%d").ok());
+    let shift = date.map_or(0, |date| i64::from(date.to_epoch_days()) - day(moment));
+    Moment { unix_ms: moment.unix_ms + shift * MS_PER_DAY, ..moment }
+}
+
+/// Tells whether figures are examples: said so by the mechanic, or by their own document.
+pub fn is_practice(source: &Source, said: bool) -> bool {
+    said || source.document.to_lowercase().contains("example figures")
+}
+
+/// Names a source in one line: document, revision, page.
+pub fn source_words(source: &Source) -> String {
+    let Source { document, revision, page } = source;
+    let mut words = document.clone();
+    for (label, part) in [("revision", revision), ("page", page)] {
+        let labelled = part.to_lowercase().contains(label);
+        match (part.is_empty(), labelled) {
+            (true, _) => {}
+            (false, true) => words += &format!(", {part}"),
+            (false, false) => words += &format!(", {label} {part}"),
+        }
+    }
+    words
+}
+
+fn outcome(session: &Session, valve: Valve) -> Outcome {
+    let state = &session.state;
+    let found = state.found(valve);
+    let worked = state.work.get(&valve.cylinder).map(|&(seq, _)| seq);
+    Outcome {
+        valve,
+        in_scope: state.in_scope(valve.cylinder),
+        found: found.map(gauged),
+        left: state.left(valve).map(gauged),
+        verdict_found: state.verdict_found(valve),
+        verdict_left: state.verdict_left(valve),
+        touched: state.touched.contains(&valve),
+        tries: session.tries(valve),
+        found_lost: state.found_lost.get(&valve).cloned(),
+        new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
+    }
+}
+
+fn gauged(taken: &Taken) -> Gauged {
+    let reading = &taken.reading;
+    Gauged { typed: reading.typed.clone(), unit: reading.unit, interval: Interval::from(reading) }
+}
+
+fn work(session: &Session) -> Vec<(Cylinder, String)> {
+    let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
+    kept.filter_map(|kept| match &kept.entry {
+        Entry::Work(work) if work.hold_down.is_none() => Some((work.cylinder, work.what.clone())),
+        _ => None,
+    })
+    .collect()
+}
+
+fn conditions(state: &State) -> Conditions {
+    let condition = state.condition.as_ref();
+    Conditions {
+        hot: state.facts().gauge_when.hot,
+        head: condition.and_then(|condition| condition.head),
+        air: condition.and_then(|condition| condition.air),
+        against_limit: condition.and_then(|condition| condition.against_limit.clone()),
+        leaves: state.leaves.clone(),
+        workers: state.workers.clone(),
+        source: state.source.as_ref().map(|(source, _)| source.clone()),
+        practice: state.source.as_ref().is_some_and(|(source, said)| is_practice(source, *said)),
+    }
+}
+
+fn ending(state: &State) -> Ending {
+    match state.sealed {
+        None => Ending::Open,
+        Some(true) => Ending::Signed,
+        Some(false) if state.unsigned_why == IMPORTED => Ending::Imported,
+        Some(false) => Ending::Unsigned(state.unsigned_why.clone()),
+    }
+}
+
+/// Why there are no two services to set side by side.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoPair {
+    /// No session of the engine has a reading.
+    NothingGauged,
+    /// No other session stands beside this one.
+    OnlyOne(String),
+    /// No session is called so.
+    NoSuch(String),
+    /// Several sessions are meant by this: their names.
+    Several(String, Vec<String>),
+    /// The session named has no reading.
+    Empty(String),
+    /// The same session was named twice.
+    Same(String),
+}
+
+impl fmt::Display for NoPair {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoPair::NothingGauged => f.write_str("no session of this engine has a reading"),
+            NoPair::OnlyOne(name) => {
+                write!(f, "there is nothing to compare `{name}` with yet")
+            }
+            NoPair::NoSuch(named) => write!(f, "no session of this engine is called `{named}`"),
+            NoPair::Several(named, names) => {
+                write!(f, "`{named}` can be any of: {}", names.join(", "))
+            }
+            NoPair::Empty(name) => write!(f, "session `{name}` has no reading"),
+            NoPair::Same(name) => write!(f, "session `{name}` was named twice"),
+        }
+    }
+}
+
+impl std::error::Error for NoPair {}
+
+impl NoPair {
+    /// Says what to do about it: one sentence that begins with a verb.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            NoPair::NothingGauged => "Gauge the valves in a session first.",
+            NoPair::OnlyOne(_) => "Compare again after the next service.",
+            NoPair::NoSuch(_) | NoPair::Several(..) => {
+                "Give the session's name, its id, or a longer beginning of either."
+            }
+            NoPair::Empty(_) => "Name a session in which valves were gauged.",
+            NoPair::Same(_) => "Name two different sessions.",
+        }
+    }
+}
+
+/// Finds the service meant by a name, an id, or an unambiguous beginning of either.
+///
+/// # Errors
+/// Says that there is none, or names those that could be meant.
+pub fn find<'a>(services: &'a [Service], named: &str) -> Result<&'a Service, NoPair> {
+    let exact = services.iter().find(|one| one.session == named || one.name == named);
+    if let Some(service) = exact {
+        return Ok(service);
+    }
+    let long_enough = named.chars().count() >= BEGINNING_MIN;
+    let begins = |one: &&Service| one.session.starts_with(named) || one.name.starts_with(named);
+    let meant: Vec<&Service> = services.iter().filter(begins).filter(|_| long_enough).collect();
+    match meant[..] {
+        [] => Err(NoPair::NoSuch(named.into())),
+        [service] => Ok(service),
+        _ => {
+            let names = meant.iter().map(|one| one.called().to_string()).collect();
+            Err(NoPair::Several(named.into(), names))
+        }
+    }
+}
+
+/// Chooses the two services to compare, the older one first: the two named, in whichever order;
+/// else the last two that have readings, of which the newer may be unfinished. With one named, the
+/// other is the one before it (`newer`) or the last one (`older`).
+///
+/// # Errors
+/// Says why there are no two.
+pub fn choose<'a>(
+    services: &'a [Service],
+    older: Option<&str>,
+    newer: Option<&str>,
+) -> Result<(&'a Service, &'a Service), NoPair> {
+    let mut gauged: Vec<&Service> = services.iter().filter(|one| one.has_readings()).collect();
+    gauged.sort_by_key(|one| one.place());
+    let named = |name: Option<&str>| {
+        let service = name.map(|name| find(services, name)).transpose()?;
+        match service {
+            Some(service) if !service.has_readings() => Err(NoPair::Empty(service.called().into())),
+            Some(_) | None => Ok(service),
+        }
+    };
+    let (one, other) = match (named(older)?, named(newer)?) {
+        (Some(one), Some(other)) => (one, other),
+        (Some(older), None) => match gauged.last() {
+            Some(last) if last.session != older.session => (older, *last),
+            Some(_) | None => return Err(NoPair::OnlyOne(older.called().into())),
+        },
+        (None, newer) => match (before(&gauged, newer), newer.or(gauged.last().copied())) {
+            (Some(older), Some(newer)) => (older, newer),
+            (None, Some(newer)) => return Err(NoPair::OnlyOne(newer.called().into())),
+            (_, None) => return Err(NoPair::NothingGauged),
+        },
+    };
+    if one.session == other.session {
+        return Err(NoPair::Same(one.called().into()));
+    }
+    Ok(if one.place() <= other.place() { (one, other) } else { (other, one) })
+}
+
+/// Returns the service before this one, or before the last one.
+fn before<'a>(ordered: &[&'a Service], newer: Option<&Service>) -> Option<&'a Service> {
+    let place = match newer {
+        Some(newer) => ordered.iter().position(|one| one.session == newer.session)?,
+        None => ordered.len().checked_sub(1)?,
+    };
+    ordered.get(place.checked_sub(1)?).copied()
+}

@@ -1,0 +1,247 @@
+//! A comparison of two services as text, as rows for the screen, and as the JSON document of the
+//! contract's section 8.
+
+use super::dates;
+use super::sheet::Sheet;
+use crate::domain::compare::{Comparison, Movement, Side, Way};
+use crate::domain::service::Gauged;
+use crate::domain::units::{Length, LengthUnit};
+use crate::domain::valve::{Kind, Valve};
+use crate::domain::verdict::{Interval, Verdict};
+use serde_json::{Value, json};
+
+/// Columns of the table.
+const WIDTHS: [usize; 7] = [13, 9, 8, 10, 17, 17, 7];
+/// The table needs this much room; on a narrower page each valve is a paragraph.
+const TABLE_WIDTH: usize = 80;
+
+/// Writes a comparison as plain text of `width` columns.
+pub fn compare_text(comparison: &Comparison, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    sheet.line("", &format!("Comparison of two services: {}", comparison.engine));
+    sheet.line("  older  ", &side_words(&comparison.older));
+    sheet.line("  newer  ", &side_words(&comparison.newer));
+    let closing = closing_exhausts(comparison);
+    if !closing.is_empty() {
+        sheet.blank();
+    }
+    for line in closing {
+        sheet.line("", &line);
+    }
+    sheet.blank();
+    sheet.line("", unit_line(comparison.unit));
+    let mut rows = compare_rows(comparison);
+    let head = rows.remove(0);
+    if width >= TABLE_WIDTH {
+        sheet.row(&head, &WIDTHS);
+        for row in &rows {
+            sheet.row(row, &WIDTHS);
+        }
+    } else {
+        for row in &rows {
+            sheet.line("  ", &row_words(&head, row));
+        }
+    }
+    let outside = left_outside(comparison);
+    if !outside.is_empty() {
+        sheet.blank();
+        sheet.line("Left outside limits: ", &outside.join(", "));
+    }
+    sheet.heading("What limits this comparison:");
+    for condition in &comparison.conditions {
+        sheet.line("  - ", condition);
+    }
+    if comparison.conditions.is_empty() {
+        sheet.line("  - ", "nothing that the records tell");
+    }
+    sheet.into_text()
+}
+
+fn side_words(side: &Side) -> String {
+    let mut words = format!("\"{}\"", side.session);
+    if let Some(began) = side.began {
+        words += &format!(", {}", dates::day(began));
+    }
+    words += &side.hours.map_or(", hours not known".into(), |hours| format!(", {hours} h"));
+    if side.unfinished {
+        words += ", not finished";
+    }
+    words
+}
+
+fn unit_line(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Mm => "Figures in mm. What moved, with what the readings allow (- is closing):",
+        LengthUnit::Inch => {
+            "Figures in inches. What moved, in thou, with what the readings allow (- is closing):"
+        }
+    }
+}
+
+/// Names closing exhaust valves, the ones that burn: a seat or a stem may be going.
+fn closing_exhausts(comparison: &Comparison) -> Vec<String> {
+    let closing = |movement: &&Movement| {
+        movement.valve.kind == Kind::Exhaust && movement.way() == Way::Closed
+    };
+    let line = |movement: &Movement| {
+        let unit = comparison.unit;
+        format!(
+            "CLOSING EXHAUST: {} {} since it was left. Find out why: seat, stem, or the gauging.",
+            movement.valve,
+            movement_words(movement, unit)
+        )
+    };
+    comparison.valves.iter().filter(closing).map(line).collect()
+}
+
+fn left_outside(comparison: &Comparison) -> Vec<String> {
+    let outside = |movement: &Movement| {
+        let verdict = movement.verdict_left.filter(|&verdict| verdict != Verdict::InLimits)?;
+        Some(format!("{} ({})", movement.valve, verdict.word()))
+    };
+    comparison.valves.iter().filter_map(outside).collect()
+}
+
+/// Returns the table: its heads, then a row a valve, every cell in words.
+pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
+    let heads = ["valve", "was left", "found", "", "moved", "between", "left"];
+    let row = |movement: &Movement| {
+        let unit = comparison.unit;
+        vec![
+            movement.valve.to_string(),
+            figure(movement.was_left.as_ref(), unit),
+            figure(movement.found.as_ref(), unit),
+            movement.verdict_found.map_or(String::new(), |verdict| verdict.word().into()),
+            movement_words(movement, unit),
+            range_words(movement, unit),
+            figure(movement.left.as_ref(), unit),
+        ]
+    };
+    let heads = heads.map(String::from).to_vec();
+    std::iter::once(heads).chain(comparison.valves.iter().map(row)).collect()
+}
+
+fn row_words(heads: &[String], row: &[String]) -> String {
+    let cells = heads.iter().zip(row).skip(1).filter(|(_, cell)| !cell.is_empty());
+    let cells: Vec<String> = cells
+        .map(|(head, cell)| match head.as_str() {
+            "" | "moved" => cell.clone(),
+            head => format!("{head} {cell}"),
+        })
+        .collect();
+    format!("{}: {}", row.first().map_or("", String::as_str), cells.join(", "))
+}
+
+/// Writes what a reading says, without its unit: `0.006`, `<0.004`, `>0.012`, or `-` for none.
+pub(super) fn figure(gauged: Option<&Gauged>, unit: LengthUnit) -> String {
+    let Some(Gauged { interval: Interval { low, high, nominal, .. }, .. }) = gauged else {
+        return "-".into();
+    };
+    match (nominal, low, high) {
+        (Some(nominal), _, _) => nominal.digits(unit),
+        (None, _, Some(high)) if *high == Length::ZERO => "0".into(),
+        (None, _, Some(high)) => format!("<{}", high.digits(unit)),
+        (None, Some(low), None) => format!(">{}", low.digits(unit)),
+        (None, None, None) => "-".into(),
+    }
+}
+
+/// Says what a valve did: `closed 0.03 mm`, `opened 1.0 thou`, `not told apart`, or `-`.
+///
+/// Where a reading is open-ended there is no amount, only a least one.
+pub fn movement_words(movement: &Movement, unit: LengthUnit) -> String {
+    let of = |least: Option<Length>| {
+        let amount = |length: Length| amount(Length::from_nm(length.nm().abs()), unit);
+        match (movement.moved, least) {
+            (Some(moved), _) => amount(moved),
+            (None, Some(least)) => format!(">{}", amount(least)),
+            (None, None) => String::new(),
+        }
+    };
+    match movement.way() {
+        Way::Closed => format!("closed {}", of(movement.moved_high)),
+        Way::Opened => format!("opened {}", of(movement.moved_low)),
+        Way::NotToldApart => "not told apart".into(),
+        Way::NotKnown => "-".into(),
+    }
+}
+
+/// Writes a movement in the small unit of the trade: `0.03 mm`, `1.0 thou`.
+fn amount(length: Length, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => length.text(unit),
+        LengthUnit::Inch => format!("{} thou", thou(length)),
+    }
+}
+
+/// Writes thousandths of an inch with one or two decimals.
+fn thou(length: Length) -> String {
+    let text = format!("{:.2}", length.in_unit(LengthUnit::Inch) * 1000.0);
+    text.strip_suffix('0').map_or(text.clone(), String::from)
+}
+
+/// Writes the range that the readings allow, with signs: `-2.0 to +0.5`.
+pub(super) fn range_words(movement: &Movement, unit: LengthUnit) -> String {
+    let end = |length: Length| {
+        let digits = match unit {
+            LengthUnit::Mm => length.digits(unit),
+            LengthUnit::Inch => thou(length),
+        };
+        if length > Length::ZERO { format!("+{digits}") } else { digits }
+    };
+    match (movement.moved_low, movement.moved_high) {
+        (Some(low), Some(high)) => format!("{} to {}", end(low), end(high)),
+        (Some(low), None) => format!("over {}", end(low)),
+        (None, Some(high)) => format!("under {}", end(high)),
+        (None, None) => String::new(),
+    }
+}
+
+/// Calls a valve as it is told to an owner: "exhaust 3", "exhaust 3 no. 2".
+pub(super) fn owner_name(valve: Valve) -> String {
+    let Valve { cylinder, kind, number } = valve;
+    let second = if number > 1 { format!(" no. {number}") } else { String::new() };
+    format!("{} {cylinder}{second}", kind.word())
+}
+
+/// Makes the JSON document of a comparison; lengths in its `unit`, to the nanometre.
+pub fn compare_json(comparison: &Comparison) -> Value {
+    let Comparison { engine, unit, older, newer, valves, conditions } = comparison;
+    json!({
+        "engine": engine,
+        "unit": unit.word(),
+        "older": side_json(older),
+        "newer": side_json(newer),
+        "valves": valves.iter().map(|movement| movement_json(movement, *unit)).collect::<Value>(),
+        "conditions": conditions,
+    })
+}
+
+fn side_json(side: &Side) -> Value {
+    json!({
+        "session": side.session,
+        "date": side.began.and_then(dates::rfc3339),
+        "hours": side.hours.map(|hours| hours.hours()),
+    })
+}
+
+fn movement_json(movement: &Movement, unit: LengthUnit) -> Value {
+    let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
+    let nominal = |gauged: &Option<Gauged>| {
+        number(gauged.as_ref().and_then(|gauged| gauged.interval.nominal))
+    };
+    let word = |verdict: Option<Verdict>| verdict.map(Verdict::word);
+    json!({
+        "cylinder": movement.valve.cylinder,
+        "valve": movement.valve.kind.word(),
+        "number": movement.valve.number,
+        "was_left": nominal(&movement.was_left),
+        "found": nominal(&movement.found),
+        "moved": number(movement.moved),
+        "moved_low": number(movement.moved_low),
+        "moved_high": number(movement.moved_high),
+        "left": nominal(&movement.left),
+        "verdict_found": word(movement.verdict_found),
+        "verdict_left": word(movement.verdict_left),
+    })
+}

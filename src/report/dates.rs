@@ -1,0 +1,55 @@
+//! Moments as dates and times, by the session's own offset. No clock.
+
+use crate::domain::entry::Moment;
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+
+/// Returns a moment as a date and time; `None` where no calendar reaches it.
+pub fn local(moment: Moment) -> Option<DateTime<FixedOffset>> {
+    let offset = FixedOffset::east_opt(i32::from(moment.offset_min) * 60)?;
+    Some(DateTime::from_timestamp_millis(moment.unix_ms)?.with_timezone(&offset))
+}
+
+/// Writes a moment as RFC 3339, to the second: `2026-03-14T10:22:00+01:00`.
+pub fn rfc3339(moment: Moment) -> Option<String> {
+    local(moment).map(|time| time.to_rfc3339_opts(SecondsFormat::Secs, false))
+}
+
+/// Writes the day: `2026-03-14`.
+pub fn day(moment: Moment) -> String {
+    formatted(moment, "%Y-%m-%d")
+}
+
+/// Writes the time of day: `10:22`.
+pub fn time(moment: Moment) -> String {
+    formatted(moment, "%H:%M")
+}
+
+/// Writes day, time and offset: `2026-03-14 10:22 +01:00`.
+pub fn day_and_time(moment: Moment) -> String {
+    formatted(moment, "%Y-%m-%d %H:%M %:z")
+}
+
+fn formatted(moment: Moment, pattern: &str) -> String {
+    local(moment).map_or("date not known".into(), |time| time.format(pattern).to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_moment_is_written_in_its_own_offset() {
+        let moment = Moment { unix_ms: 1_773_480_120_500, offset_min: 60 };
+        assert_eq!(rfc3339(moment).unwrap(), "2026-03-14T10:22:00+01:00");
+        assert_eq!(day_and_time(moment), "2026-03-14 10:22 +01:00");
+        let moment = Moment { offset_min: -570, ..moment };
+        assert_eq!(rfc3339(moment).unwrap(), "2026-03-13T23:52:00-09:30");
+        assert_eq!((day(moment), time(moment)), ("2026-03-13".into(), "23:52".into()));
+    }
+
+    #[test]
+    fn a_moment_that_no_calendar_reaches_is_said_not_to_be_known() {
+        let moment = Moment { unix_ms: i64::MAX, offset_min: 0 };
+        assert_eq!((rfc3339(moment), day(moment)), (None, "date not known".into()));
+    }
+}

@@ -1,0 +1,112 @@
+//! The maintenance record of one session, as plain text of 80 columns: a draft for the signer.
+//!
+//! It holds what 14 CFR 43.9(a) and 43.11(a) ask of an entry (check-values 10.1, 10.2), and what
+//! else the next mechanic wants to know. What was taken back at once is not told; what was
+//! corrected is. The parts stand in the order in which they are read: what is wrong comes first.
+
+mod closing;
+mod facts;
+mod owner;
+mod signing;
+mod top;
+mod valves;
+mod work;
+
+pub use owner::{NextCheck, next_check, owner_sentence};
+
+use super::sheet::Sheet;
+use super::{WIDTH, dates};
+use crate::domain::compare::{Comparison, compare};
+use crate::domain::entry::{Kept, Moment};
+use crate::domain::service::{Service, on_day};
+use crate::domain::session::{Session, State, day};
+use crate::domain::units::LengthUnit;
+
+/// Writes the record of a session, finished or not; `previous` is the service before it.
+pub fn record(session: &Session, previous: Option<&Service>) -> String {
+    let mut page = Page::new(session, previous);
+    page.top();
+    page.engine();
+    page.service();
+    page.data();
+    page.condition();
+    page.valves();
+    page.work();
+    page.looked_at();
+    page.hardware();
+    page.cautions();
+    page.breaks();
+    page.run();
+    page.signing();
+    page.sheet.into_text()
+}
+
+/// The record in the making, with all that its parts look things up in.
+struct Page<'a> {
+    session: &'a Session,
+    state: &'a State,
+    unit: LengthUnit,
+    service: Service,
+    previous: Option<&'a Service>,
+    since: Option<Comparison>,
+    sheet: Sheet,
+}
+
+impl<'a> Page<'a> {
+    fn new(session: &'a Session, previous: Option<&'a Service>) -> Page<'a> {
+        let service = Service::of(session);
+        Page {
+            session,
+            state: &session.state,
+            unit: session.state.facts().unit,
+            since: previous.map(|previous| compare(previous, &service)),
+            service,
+            previous,
+            sheet: Sheet::new(WIDTH),
+        }
+    }
+
+    /// Lists the entries that were not taken back, in order.
+    fn entries(&self) -> impl Iterator<Item = &'a Kept> + use<'a> {
+        let session = self.session;
+        session.kept.iter().filter(|kept| !session.is_void(kept.seq))
+    }
+
+    /// Returns a moment with the day corrected, where it lies on the day that was corrected.
+    fn moment(&self, at: Moment) -> Moment {
+        let first = self.session.began().is_some_and(|began| day(began) == day(at));
+        let corrected = self.state.redated.as_deref().filter(|_| first);
+        on_day(at, corrected)
+    }
+
+    /// Writes the time of an entry, with its day where that is not the first one.
+    fn stamp(&self, at: Moment) -> String {
+        let moment = self.moment(at);
+        let same = self.service.began.is_some_and(|began| day(began) == day(moment));
+        let time = dates::time(moment);
+        if same { time } else { format!("{} {time}", dates::day(moment)) }
+    }
+
+    /// Writes the time of the entry with this seq.
+    fn stamp_of(&self, seq: u64) -> String {
+        let kept = self.session.kept.iter().find(|kept| kept.seq == seq);
+        kept.map_or(String::new(), |kept| self.stamp(kept.at))
+    }
+}
+
+/// Writes a count with its noun: "1 valve", "8 valves".
+fn counted(count: usize, noun: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{ending}")
+}
+
+/// Joins the words of things with commas.
+fn listed<T: ToString>(things: impl IntoIterator<Item = T>) -> String {
+    things.into_iter().map(|thing| thing.to_string()).collect::<Vec<_>>().join(", ")
+}
+
+/// Ends a sentence that a person typed, once.
+fn sentence(text: &str) -> String {
+    let text = text.trim();
+    if text.ends_with(['.', '!', '?']) { text.to_string() } else { format!("{text}.") }
+}

@@ -1,0 +1,246 @@
+//! The engine, the service, where its figures come from, and what it was gauged with.
+
+use super::owner::completed;
+use super::{Page, counted, listed, sentence};
+use crate::domain::entry::{Amended, Condition, Entry, Figure, Rounds};
+use crate::domain::profile::{Figures, GaugeWhen};
+use crate::domain::service::{is_practice, source_words};
+use crate::domain::valve::{Kind, Valve};
+use crate::report::dates;
+
+const UNKNOWN: &str = "not written down";
+
+impl Page<'_> {
+    /// The engine and its hours.
+    pub(super) fn engine(&mut self) {
+        let begin = &self.state.begin;
+        let or_unknown = |text: &Option<String>| text.clone().unwrap_or(UNKNOWN.into());
+        let hours = match (begin.hours, &begin.hours_why) {
+            (Some(hours), Some(why)) => format!("{hours} h ({why})"),
+            (Some(hours), None) => format!("{hours} h"),
+            (None, _) => UNKNOWN.into(),
+        };
+        let total = begin.total_time.map(|total| format!("{total} h"));
+        let sheet = &mut self.sheet;
+        sheet.heading("Engine");
+        sheet.field("engine", &or_unknown(&begin.engine));
+        sheet.field("serial number", &or_unknown(&begin.serial));
+        sheet.field("running hours", &hours);
+        sheet.field("aircraft total", &total.unwrap_or("not written down: ____________ h".into()));
+        sheet.field("", "(time in service; an inspection entry asks for it)");
+    }
+
+    /// Name and dates of the service, its type and extent, and the program.
+    pub(super) fn service(&mut self) {
+        let head = &self.session.head;
+        let session = match self.state.begin.name.as_deref() {
+            Some(name) => format!("{name} (id {})", head.session),
+            None => format!("id {}", head.session),
+        };
+        let began = self.service.began.map_or(UNKNOWN.into(), dates::day_and_time);
+        let done = completed(self.session).map(|at| dates::day_and_time(self.moment(at)));
+        let extent = self.extent();
+        let profile = &self.state.profile;
+        let profile = format!("{} ({})", profile.name, profile.profile.name);
+        let sheet = &mut self.sheet;
+        sheet.heading("Service");
+        sheet.field("type and extent", &extent);
+        sheet.field("session", &session);
+        if let Some(old) = &self.state.begin.corrects {
+            sheet.field("corrects", &format!("session {old}"));
+        }
+        sheet.field("began", &began);
+        sheet.field("completed", done.as_deref().unwrap_or("not yet: ____________"));
+        sheet.field("profile", &profile);
+        sheet.field("program", &format!("cowlside {}", head.program));
+        self.redated();
+        self.way_round();
+        if let Some(previous) = self.previous {
+            let began = previous.began.map_or(UNKNOWN.into(), dates::day);
+            let hours = previous.hours.map_or(UNKNOWN.into(), |hours| format!("{hours} h"));
+            let words = format!("{}, {began}, {hours}", previous.called());
+            self.sheet.field("compared with", &words);
+        }
+        let conditions = self.since.iter().flat_map(|since| &since.conditions);
+        for condition in conditions {
+            self.sheet.field("", &format!("- {condition}"));
+        }
+    }
+
+    /// Says what was done in the words that an entry asks for: type of work and its extent.
+    fn extent(&self) -> String {
+        let valves = self.state.valves();
+        let facts = self.state.facts();
+        let scope = match &self.state.begin.scope {
+            Some(scope) if !scope.is_empty() => {
+                let why = self.state.begin.scope_why.as_ref();
+                let why = why.map_or(String::new(), |why| format!(", because: {why}"));
+                format!("cylinders {} only{why}", listed(scope))
+            }
+            Some(_) | None => format!("all {}", counted(facts.cylinders(), "cylinder")),
+        };
+        let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
+        let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();
+        let touched: Vec<&Valve> =
+            valves.iter().filter(|valve| self.state.touched.contains(valve)).collect();
+        let set = match touched.len() {
+            0 => "none adjusted".to_string(),
+            count => format!("{} adjusted: {}", counted(count, "valve"), listed(touched)),
+        };
+        let of = counted(valves.len(), "valve");
+        sentence(&format!(
+            "Inspection of valve clearances, engine {hot}, {scope}: {gauged} of {of} gauged; {set}"
+        ))
+    }
+
+    fn redated(&mut self) {
+        for kept in self.entries() {
+            let Entry::Redate(redate) = &kept.entry else { continue };
+            let clock = self.session.began().map_or(UNKNOWN.into(), dates::day);
+            let words = format!(
+                "{}; the clock said {clock}: {} Other days are as the clock had them.",
+                redate.day,
+                sentence(&redate.why)
+            );
+            self.sheet.field("day corrected", &words);
+        }
+    }
+
+    fn way_round(&mut self) {
+        let rounds = match self.state.begin.rounds {
+            None => "not chosen yet",
+            Some(Rounds::SetThenRecheck) => "gauged and set, then all gauged once more",
+            Some(Rounds::SurveySetRecheck) => {
+                "all gauged and nothing touched, then set, then all gauged once more"
+            }
+            Some(Rounds::SurveyOnly) => "all gauged, then a second look at what was out",
+        };
+        let mut words = rounds.to_string();
+        if self.state.extra_rounds > 0 {
+            words += &format!("; {} more after the run", counted(self.state.extra_rounds, "round"));
+        }
+        self.sheet.field("rounds", &words);
+        for (round, (_, why)) in &self.state.rounds_skipped {
+            self.sheet.field("", &format!("rest of round {} passed over: {why}", round + 1));
+        }
+        match &self.state.plan {
+            Ok(plan) => {
+                if let Some(caveat) = plan.caveat {
+                    self.sheet.field("plan", caveat);
+                }
+            }
+            Err(why) => self.sheet.field("plan", &format!("none: {why}")),
+        }
+    }
+
+    /// Where the figures come from, and how they came to be taken.
+    pub(super) fn data(&mut self) {
+        self.sheet.heading("Source of figures (the data referred to)");
+        let (source, how) = match &self.state.source {
+            None => ("none named".to_string(), "the figures are the profile's own"),
+            Some((source, said)) if is_practice(source, *said) => {
+                (source_words(source), "example figures: practice only")
+            }
+            Some((source, _)) if self.state.source_confirmed => {
+                (source_words(source), "the same as last time, confirmed by the mechanic")
+            }
+            Some((source, _)) => (source_words(source), "figures typed from its page:"),
+        };
+        if !source.is_empty() {
+            self.sheet.field("document", &source);
+        }
+        self.sheet.field("how taken", how);
+        for kind in Kind::BOTH {
+            let of = |figure| self.state.page.get(&(kind, figure)).copied();
+            let read =
+                [("target", Figure::Target), ("least", Figure::Least), ("most", Figure::Most)];
+            let read = read.into_iter().filter_map(|(word, figure)| {
+                Some(format!("{word} {}", of(figure)?.text(self.unit)))
+            });
+            let words = listed(read);
+            if !words.is_empty() {
+                self.sheet.field("", &format!("{}: {words}", kind.word()));
+            }
+        }
+        self.amendments();
+    }
+
+    fn amendments(&mut self) {
+        for kept in self.entries() {
+            let Entry::Amend(amend) = &kept.entry else { continue };
+            let what = match &amend.what {
+                Amended::Figures { kind, target, least, most } => format!(
+                    "{}: target {}, limits {} to {}",
+                    kind.word(),
+                    target.text(self.unit),
+                    least.digits(self.unit),
+                    most.text(self.unit)
+                ),
+                Amended::Profile(profile) => format!("profile replaced by {}", profile.name),
+            };
+            let words = format!(
+                "{what}; source: {}; reason: {} ({})",
+                amend.source,
+                amend.why,
+                self.stamp(kept.at)
+            );
+            self.sheet.field("amended", &words);
+        }
+    }
+
+    /// Temperatures, limit, leaves.
+    pub(super) fn condition(&mut self) {
+        self.sheet.heading("Gauged");
+        let GaugeWhen { hot, no_warmer_than, no_cooler_than } = self.state.facts().gauge_when;
+        let limit = match (hot, no_warmer_than, no_cooler_than) {
+            (false, Some(limit), _) => format!("cold: not warmer than {}", limit.both()),
+            (true, _, Some(limit)) => format!("hot: not cooler than {}", limit.both()),
+            (false, None, _) => "cold; the profile gives no limit".into(),
+            (true, _, None) => "hot; the profile gives no limit".into(),
+        };
+        self.sheet.field("engine", &limit);
+        if self.state.condition.is_none() {
+            self.sheet.field("head", UNKNOWN);
+        }
+        for kept in self.entries() {
+            match &kept.entry {
+                Entry::Condition(condition) => self.one_condition(condition, &self.stamp(kept.at)),
+                Entry::Leaves(set) => {
+                    let words = format!("{} ({})", set.name, self.stamp(kept.at));
+                    self.sheet.field("leaf set", &words);
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn one_condition(&mut self, condition: &Condition, stamp: &str) {
+        let Condition { head, air, against_limit, .. } = condition;
+        if let Some(head) = head {
+            let air = air.map_or(String::new(), |air| format!(", air {}", air.both()));
+            self.sheet.field("head", &format!("{}{air} ({stamp})", head.both()));
+        }
+        if let Some(why) = against_limit {
+            self.sheet.field("OUTSIDE THE LIMIT", &format!("gauged all the same: {why} ({stamp})"));
+        }
+    }
+
+    /// Target and limits of each kind of valve, as they rule now.
+    pub(super) fn figures(&mut self) {
+        for kind in Kind::BOTH {
+            let Figures { target, least, most, set_least, set_most } = self.state.figures(kind);
+            let unit = self.unit;
+            let mut words = format!(
+                "target {}, limits {} to {}",
+                target.both(unit),
+                least.digits(unit),
+                most.text(unit)
+            );
+            if (set_least, set_most) != (least, most) {
+                let (least, most) = (set_least.digits(unit), set_most.text(unit));
+                words += &format!("; once touched, {least} to {most}");
+            }
+            self.sheet.line(&format!("  {:<9}", kind.word()), &words);
+        }
+    }
+}

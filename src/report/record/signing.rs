@@ -1,0 +1,52 @@
+//! The end of the record: statement, next check, who worked, who signs.
+
+use super::Page;
+use super::owner::{completed, next_check};
+use crate::report::dates;
+
+const LINE: &str = "______________________________";
+/// What the signer may be asked for; which of them applies is his to know.
+const RULES: &str = "Where 14 CFR part 43 applies: a maintenance entry (43.9(a)) wants the work or \
+                     its data, the date of completion, who did it if not the signer, signature, \
+                     certificate number and kind; an inspection entry (43.11(a)) wants type and \
+                     extent, date and aircraft total time in service, signature, number and kind, \
+                     and the statement. Elsewhere the local rules apply. The signer decides.";
+
+impl Page<'_> {
+    /// Statement, next check, workers, signature.
+    pub(super) fn signing(&mut self) {
+        let sign = self.state.sign.clone().unwrap_or_default();
+        let or_line = |text: &str| {
+            if text.trim().is_empty() { LINE.to_string() } else { text.trim().to_string() }
+        };
+        let next = next_check(self.session);
+        let next = match (next.words(), next.chosen) {
+            (Some(words), true) => format!("{words} (chosen by the mechanic)"),
+            (Some(words), false) => format!("{words} (by the profile's interval)"),
+            (None, _) => "no interval is given: ____________".into(),
+        };
+        let workers = self.state.workers.join(", ");
+        let done = completed(self.session).filter(|_| self.state.sign.is_some());
+        let done = done.map(|at| dates::day_and_time(self.moment(at))).unwrap_or_default();
+        let sheet = &mut self.sheet;
+        sheet.heading("Next check");
+        sheet.field("not later than", &next);
+        sheet.heading("Statement of the signer");
+        if sign.statement.trim().is_empty() {
+            sheet.line("  ", LINE);
+            sheet.line("  ", LINE);
+        } else {
+            sheet.line("  ", &sign.statement);
+        }
+        sheet.heading("Persons");
+        sheet.field("work done by", &or_line(&workers));
+        sheet.field("signed by", &or_line(&sign.signer));
+        sheet.field("certificate kind", &or_line(&sign.certificate_kind));
+        sheet.field("certificate number", &or_line(&sign.certificate_number));
+        sheet.field("date of completion", &or_line(&done));
+        sheet.blank();
+        sheet.field("signature", LINE);
+        sheet.blank();
+        sheet.line("", RULES);
+    }
+}

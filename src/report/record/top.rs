@@ -1,0 +1,107 @@
+//! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
+
+use super::owner::{completed, owner_sentence};
+use super::{Page, listed, sentence};
+use crate::domain::service::{Ending, is_practice};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+use crate::report::dates;
+
+const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
+const NO_SOURCE: &str = "NO SOURCE OF FIGURES NAMED YET: practice, not a maintenance record";
+const DRAFT: &str = "This record is a draft for the signer, who answers for what it says. The \
+                     rules that apply where the engine is operated come first.";
+const SIGNED: &str = "A program drafted this record; the signer answers for what it says. The \
+                      rules that apply where the engine is operated come first.";
+
+impl Page<'_> {
+    /// Title, banner, state of the session, owner's sentence, valves out of limits.
+    pub(super) fn top(&mut self) {
+        self.sheet.line("", "VALVE-CLEARANCE SERVICE: RECORD");
+        self.banner();
+        self.sheet.blank();
+        self.state_of_session();
+        self.sheet.heading("For the owner");
+        let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());
+        let own = signed.filter(|text| !text.is_empty()).map(String::from);
+        let words = own.unwrap_or_else(|| owner_sentence(self.session, self.previous));
+        self.sheet.line("  ", &sentence(&words));
+        self.out_of_limits();
+    }
+
+    fn banner(&mut self) {
+        let banner = match &self.state.source {
+            None => NO_SOURCE,
+            Some((source, said)) if is_practice(source, *said) => PRACTICE,
+            Some(_) => return,
+        };
+        self.sheet.rule();
+        self.sheet.line("", banner);
+        self.sheet.rule();
+    }
+
+    fn state_of_session(&mut self) {
+        let when = completed(self.session).map(|at| dates::day_and_time(self.moment(at)));
+        let when = when.unwrap_or_default();
+        match self.service.ending.clone() {
+            Ending::Signed => {
+                let sign = self.state.sign.clone().unwrap_or_default();
+                self.sheet.line("", &format!("Signed by {}, {when}. {SIGNED}", sign.signer));
+            }
+            Ending::Unsigned(why) => {
+                let words = format!("CLOSED WITHOUT A SIGNATURE, {when}: {}", sentence(&why));
+                self.sheet.line("", &words);
+                self.sheet
+                    .line("", "It may not have been carried to its end. Nobody answers for it.");
+            }
+            Ending::Imported => {
+                let words = "NOT SIGNED HERE: made from a table of readings. Nothing of it was \
+                             asked or checked at the engine by this program.";
+                self.sheet.line("", words);
+            }
+            Ending::Open => {
+                self.sheet.line("", "NOT FINISHED AND NOT SIGNED: the service is still open.");
+                if let Some(text) = &self.state.away {
+                    self.sheet.line("  called away  ", if text.is_empty() { "-" } else { text });
+                }
+                self.sheet.line("", DRAFT);
+            }
+        }
+        for item in self.state.open_items() {
+            self.sheet.line("  still open   ", &item.to_string());
+        }
+    }
+
+    fn out_of_limits(&mut self) {
+        let valves = self.state.valves();
+        let none: Vec<Valve> =
+            valves.iter().copied().filter(|&valve| self.state.left(valve).is_none()).collect();
+        let wrong: Vec<(Valve, Verdict)> = valves
+            .into_iter()
+            .filter_map(|valve| Some((valve, self.state.verdict_left(valve)?)))
+            .filter(|(_, verdict)| *verdict != Verdict::InLimits)
+            .collect();
+        if none.is_empty() && wrong.is_empty() {
+            return;
+        }
+        self.sheet.heading(match self.service.ending {
+            Ending::Signed => "SIGNED FOR OUT OF LIMITS",
+            Ending::Open | Ending::Unsigned(_) | Ending::Imported => {
+                "OUT OF LIMITS, OR WITHOUT A FIGURE"
+            }
+        });
+        for (valve, verdict) in wrong {
+            let band = self.state.band(valve);
+            let taken = self.state.left(valve).map_or("", |taken| &taken.reading.typed);
+            let (least, most) = (band.least.digits(self.unit), band.most.text(self.unit));
+            let why = self.state.left_as_is.get(&valve);
+            let why = why.map_or("no reason given yet".into(), |why| format!("reason: {why}"));
+            let word = verdict.word();
+            let words = format!("{word}, left reading {taken}, band {least} to {most}; {why}");
+            self.sheet.line(&format!("  {valve:<12}  ", valve = valve.to_string()), &words);
+        }
+        if !none.is_empty() {
+            self.sheet.line("  no as-left figure: ", &listed(none));
+        }
+    }
+}

@@ -1,0 +1,220 @@
+//! Every valve in scope: as found, as left, what moved since last time, and what is to be said of
+//! its readings.
+
+use super::Page;
+use crate::domain::entry::{Change, Entry, ReadingUnit};
+use crate::domain::service::{Gauged, Outcome};
+use crate::domain::session::Taken;
+use crate::domain::units::{Length, LengthUnit};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::{Interval, Verdict};
+use crate::report::compare_sheet::{figure, movement_words, range_words};
+
+/// Columns of the table.
+const WIDTHS: [usize; 7] = [13, 7, 14, 9, 18, 11, 8];
+const NOTE: &str = "               ";
+
+impl Page<'_> {
+    /// The figures that rule, then the table.
+    pub(super) fn valves(&mut self) {
+        let unit = match self.unit {
+            LengthUnit::Mm => "mm",
+            LengthUnit::Inch => "inches",
+        };
+        self.sheet.heading(&format!("Valves (figures in {unit})"));
+        self.figures();
+        self.sheet.blank();
+        let heads = ["valve", "", "typed", "figure", "may be", "verdict", ""].map(String::from);
+        self.sheet.row(&heads, &WIDTHS);
+        let outcomes: Vec<Outcome> =
+            self.service.valves.iter().filter(|outcome| outcome.in_scope).cloned().collect();
+        for outcome in outcomes {
+            self.valve(&outcome);
+        }
+        let not: Vec<String> = self
+            .service
+            .valves
+            .iter()
+            .filter(|outcome| !outcome.in_scope)
+            .map(|outcome| outcome.valve.to_string())
+            .collect();
+        if !not.is_empty() {
+            self.sheet.line("outside the scope, not gauged: ", &not.join(", "));
+        }
+    }
+
+    fn valve(&mut self, outcome: &Outcome) {
+        let valve = outcome.valve;
+        self.reading_row(
+            &valve.to_string(),
+            "found",
+            outcome.found.as_ref(),
+            outcome.verdict_found,
+            "",
+        );
+        let as_found = self.state.left(valve).map(|taken| taken.seq)
+            == self.state.found(valve).map(|taken| taken.seq);
+        if as_found && outcome.left.is_some() {
+            let cells = ["", "left", "as found, not touched"].map(String::from);
+            self.sheet.row(&cells, &WIDTHS[..3]);
+        } else {
+            let tries = match outcome.tries {
+                0 => String::new(),
+                1 => "1 try".into(),
+                tries => format!("{tries} tries"),
+            };
+            self.reading_row("", "left", outcome.left.as_ref(), outcome.verdict_left, &tries);
+        }
+        let movements = self.since.iter().flat_map(|since| &since.valves);
+        let movement = movements.clone().find(|movement| movement.valve == valve).cloned();
+        if let Some(movement) =
+            movement.filter(|movement| movement.moved_high.or(movement.moved_low).is_some())
+        {
+            let words = movement_words(&movement, self.unit);
+            let range = range_words(&movement, self.unit);
+            self.sheet.line(NOTE, &format!("since last time: {words} (readings allow {range})"));
+        }
+        self.valve_notes(outcome);
+    }
+
+    fn reading_row(
+        &mut self,
+        valve: &str,
+        step: &str,
+        gauged: Option<&Gauged>,
+        verdict: Option<Verdict>,
+        note: &str,
+    ) {
+        let cells = [
+            valve.to_string(),
+            step.to_string(),
+            gauged.map_or("no figure".into(), typed_words),
+            gauged.map_or(String::new(), |_| figure(gauged, self.unit)),
+            gauged.map_or(String::new(), |gauged| interval_words(&gauged.interval, self.unit)),
+            verdict.map_or(String::new(), |verdict| verdict.word().into()),
+            note.to_string(),
+        ];
+        self.sheet.row(&cells, &WIDTHS);
+    }
+
+    fn valve_notes(&mut self, outcome: &Outcome) {
+        let valve = outcome.valve;
+        let mut notes = Vec::new();
+        if let Some(why) = &outcome.found_lost {
+            notes.push(format!("as-found figure lost, adjusted before it was read: {why}"));
+        }
+        for ((round, skipped), (_, why)) in &self.state.skipped {
+            if *skipped == valve {
+                notes.push(format!("not gauged in round {}: {why}", round + 1));
+            }
+        }
+        if let Some(why) = self.state.left_as_is.get(&valve) {
+            notes.push(format!("left as it is: {why}"));
+        }
+        let taken = self.state.readings.iter().filter(|taken| taken.reading.valve == valve);
+        notes.extend(taken.flat_map(|taken| self.reading_notes(taken)));
+        notes.extend(self.withdrawn(valve));
+        for note in notes {
+            self.sheet.line(NOTE, &note);
+        }
+    }
+
+    fn reading_notes(&self, taken: &Taken) -> Vec<String> {
+        let reading = &taken.reading;
+        let typed = typed_unit(&reading.typed, reading.unit);
+        let mut notes = Vec::new();
+        if let Some((first, why)) = &taken.corrected {
+            notes.push(format!(
+                "{typed} (first entered {first}, {}: {why})",
+                self.corrected_at(taken.seq)
+            ));
+        }
+        if let Some(time) = &reading.paper {
+            notes.push(format!("{typed} typed from paper, gauged {time}"));
+        }
+        if let Some(odd) = &reading.odd {
+            notes.push(format!("{typed} was asked about ({odd}) and stands"));
+        }
+        if let Some(why) = &reading.against_plan {
+            notes
+                .push(format!("{typed} gauged where the plan does not show the valve shut: {why}"));
+        }
+        if !taken.shut {
+            notes.push(format!(
+                "{typed} does not count: the new profile does not show the valve shut there"
+            ));
+        }
+        let several = self.state.workers.len() > 1 && !reading.by.is_empty();
+        if several {
+            notes.push(format!("{typed} gauged by {}", reading.by));
+        }
+        notes
+    }
+
+    /// Says when the last correction of a reading was made.
+    fn corrected_at(&self, seq: u64) -> String {
+        let touches = |entry: &Entry| match entry {
+            Entry::Correct(correct) => match correct.change {
+                Change::SwapWith(other) => correct.of == seq || other == seq,
+                Change::Value { .. } => correct.of == seq,
+                Change::Void => false,
+            },
+            _ => false,
+        };
+        let at = self.entries().filter(|kept| touches(&kept.entry)).last();
+        at.map_or("corrected".into(), |kept| format!("corrected {}", self.stamp(kept.at)))
+    }
+
+    /// Tells of readings of a valve that were withdrawn.
+    fn withdrawn(&self, valve: Valve) -> Vec<String> {
+        let reading = |seq: u64| {
+            let kept = self.session.kept.iter().find(|kept| kept.seq == seq)?;
+            match &kept.entry {
+                Entry::Reading(reading) if reading.valve == valve => Some(reading),
+                _ => None,
+            }
+        };
+        let line = |correct: &crate::domain::entry::Correct, stamp: String| {
+            let reading = reading(correct.of).filter(|_| correct.change == Change::Void)?;
+            let typed = typed_unit(&reading.typed, reading.unit);
+            Some(format!("{typed} withdrawn {stamp}: {}", correct.why))
+        };
+        self.session
+            .kept
+            .iter()
+            .filter_map(|kept| match &kept.entry {
+                Entry::Correct(correct) => line(correct, self.stamp(kept.at)),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+fn typed_words(gauged: &Gauged) -> String {
+    typed_unit(&gauged.typed, gauged.unit)
+}
+
+/// Writes what was typed with its unit, which may have been typed too.
+pub(super) fn typed_unit(typed: &str, unit: ReadingUnit) -> String {
+    if typed.contains(char::is_alphabetic) || typed.contains(['"', '″']) {
+        return typed.to_string();
+    }
+    let unit = match unit {
+        ReadingUnit::Mm => "mm",
+        ReadingUnit::Hundredths => "/100 mm",
+        ReadingUnit::Thou => "thou",
+        ReadingUnit::Inch => "in",
+    };
+    format!("{typed} {unit}")
+}
+
+fn interval_words(interval: &Interval, unit: LengthUnit) -> String {
+    let digits = |length: Length| length.digits(unit);
+    match (interval.low, interval.high) {
+        (Some(low), Some(high)) => format!("{} to {}", digits(low), digits(high)),
+        (Some(low), None) => format!("{} or more", digits(low)),
+        (None, Some(high)) if high == Length::ZERO => "nothing goes".into(),
+        (None, Some(high)) => format!("{} or less", digits(high)),
+        (None, None) => String::new(),
+    }
+}

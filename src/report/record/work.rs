@@ -1,0 +1,178 @@
+//! What was done besides gauging: leak tests, work, parts, nuts; what was seen at each cylinder.
+
+use super::{Page, listed, sentence};
+use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
+use crate::domain::valve::{Cylinder, Valve};
+use std::collections::BTreeMap;
+
+/// The six places in the order of the table, and its columns.
+const PLACES: [(Tick, &str); 6] = [
+    (Tick::Pad, "pad"),
+    (Tick::Bush, "bush"),
+    (Tick::Spring, "spring"),
+    (Tick::Rod, "rod"),
+    (Tick::Oil, "oil"),
+    (Tick::Gasket, "gasket"),
+];
+const WIDTHS: [usize; 7] = [12, 9, 9, 9, 9, 9, 9];
+
+impl Page<'_> {
+    /// Leak tests, work on cylinders, parts, lock nuts.
+    pub(super) fn work(&mut self) {
+        self.sheet.heading("Work done");
+        let mut lines: Vec<(String, String)> = self
+            .entries()
+            .filter_map(|kept| {
+                let (label, words) = self.work_words(kept)?;
+                Some((label, format!("{words} ({})", self.stamp(kept.at))))
+            })
+            .collect();
+        lines.extend(self.nuts());
+        if lines.is_empty() {
+            self.sheet.line("  ", "none besides gauging");
+        }
+        for (label, words) in lines {
+            self.sheet.field(&label, &words);
+        }
+    }
+
+    fn work_words(&self, kept: &Kept) -> Option<(String, String)> {
+        match &kept.entry {
+            Entry::LeakTest(test) => {
+                let words = match (test.held, &test.why_not) {
+                    (Some((held, of)), _) => format!("held {held} of {of}"),
+                    (None, Some(why)) => format!("not made: {why}"),
+                    (None, None) => "no figure".into(),
+                };
+                Some((format!("leak test cyl. {}", test.cylinder), words))
+            }
+            Entry::Work(work) => {
+                let torque = work.hold_down.as_ref().map(|torque| format!("found {torque}"));
+                let more = [(!work.text.is_empty()).then(|| work.text.clone()), torque];
+                let words = std::iter::once(work.what.clone()).chain(more.into_iter().flatten());
+                let words = words.collect::<Vec<_>>().join("; ");
+                Some((format!("cylinder {}", work.cylinder), words))
+            }
+            Entry::Part(part) => Some(part_words(part)),
+            Entry::Nut(nut) => match &nut.said {
+                NutSaid::NeverTouched { why } => Some((
+                    nut.valve.to_string(),
+                    format!("nut said slack, but never touched: {why}"),
+                )),
+                NutSaid::Slack | NutSaid::Locked { .. } | NutSaid::Threads(_) => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// Tells of the lock nuts: locked, at which torque, gauged after, threads showing.
+    fn nuts(&self) -> Vec<(String, String)> {
+        let mut torques: BTreeMap<Valve, String> = BTreeMap::new();
+        for kept in self.entries() {
+            if let Entry::Nut(nut) = &kept.entry
+                && let NutSaid::Locked { torque, .. } = &nut.said
+            {
+                torques.insert(nut.valve, torque.clone());
+            }
+        }
+        let locked =
+            |valve: &Valve| self.state.nuts.contains_key(valve) && !self.state.nut_slack(*valve);
+        let mut groups: BTreeMap<String, Vec<Valve>> = BTreeMap::new();
+        for (valve, torque) in torques.into_iter().filter(|(valve, _)| locked(valve)) {
+            groups.entry(torque).or_default().push(valve);
+        }
+        let mut lines: Vec<(String, String)> = groups
+            .into_iter()
+            .map(|(torque, valves)| {
+                let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
+                ("lock nuts".into(), format!("{at}, each gauged after: {}", listed(valves)))
+            })
+            .collect();
+        let nuts = self.state.nuts.iter();
+        let threads =
+            listed(nuts.filter_map(|(valve, nut)| Some(format!("{valve}: {}", nut.threads?))));
+        if !threads.is_empty() {
+            lines.push(("threads showing".into(), threads));
+        }
+        lines
+    }
+
+    /// The six places of each cylinder, then the remarks.
+    pub(super) fn looked_at(&mut self) {
+        let facts = self.state.facts();
+        let mut cylinders: Vec<Cylinder> = facts.firing_order.clone();
+        cylinders.retain(|&cylinder| self.state.in_scope(cylinder));
+        cylinders.sort_unstable();
+        self.sheet.heading("Looked at (blank: not looked at)");
+        let heads = PLACES.map(|(_, head)| head.to_string());
+        let heads: Vec<String> = std::iter::once("  cylinder".into()).chain(heads).collect();
+        self.sheet.row(&heads, &WIDTHS);
+        for cylinder in cylinders {
+            let places = PLACES.map(|(tick, _)| self.tick(cylinder, tick).to_string());
+            let row: Vec<String> = std::iter::once(format!("  {cylinder}")).chain(places).collect();
+            self.sheet.row(&row, &WIDTHS);
+        }
+        self.remarks();
+    }
+
+    /// Returns the last word on a place of a cylinder.
+    fn tick(&self, cylinder: Cylinder, tick: Tick) -> &'static str {
+        let of = self.state.remarks.iter().rev().map(|(_, remark)| remark);
+        let last = of
+            .filter(|remark| remark.cylinder == Some(cylinder))
+            .find(|remark| remark.good.contains(&tick) || remark.bad.contains(&tick));
+        match last {
+            None => "",
+            Some(remark) if remark.bad.contains(&tick) => "NOT GOOD",
+            Some(_) => "good",
+        }
+    }
+
+    fn remarks(&mut self) {
+        let sealed = self.entries().find(|kept| matches!(kept.entry, Entry::Seal(_)));
+        let sealed = sealed.map(|kept| kept.seq);
+        let remarks = self.state.remarks.clone();
+        let told = remarks.iter().filter(|(_, remark)| !remark.text.trim().is_empty());
+        let told: Vec<&(u64, Remark)> = told.collect();
+        if told.is_empty() {
+            return;
+        }
+        self.sheet.heading("Remarks");
+        for (seq, remark) in told {
+            let mut words = sentence(&remark.text);
+            if remark.before_running {
+                let settled = self.state.settled.contains(seq);
+                words += if settled {
+                    " Before running: settled."
+                } else {
+                    " BEFORE RUNNING: STILL OPEN."
+                };
+            }
+            if let Some(of) = remark.settles {
+                words += &format!(" (settles the remark of {})", self.stamp_of(of));
+            }
+            if sealed.is_some_and(|sealed| *seq > sealed) {
+                words += " (added after the session was closed)";
+            }
+            let label = match remark.cylinder {
+                Some(cylinder) => format!("{}, cyl. {cylinder}", self.stamp_of(*seq)),
+                None => self.stamp_of(*seq),
+            };
+            self.sheet.field(&label, &words);
+        }
+    }
+}
+
+fn part_words(part: &Part) -> (String, String) {
+    let name = match part.part {
+        PartKind::Shim => "shim",
+        PartKind::Pushrod => "push rod",
+        PartKind::Cam => "cam",
+        PartKind::Rocker => "rocker",
+    };
+    let way = if part.out { "out" } else { "in" };
+    let typed =
+        if part.typed.is_empty() { String::new() } else { format!(", marked {}", part.typed) };
+    let valve = part.valve.map_or("all".into(), |valve| valve.to_string());
+    (valve, format!("{name} {way}{typed}"))
+}

