@@ -3,6 +3,7 @@
 #[macro_use]
 extern crate uom;
 
+pub mod cli;
 pub mod domain;
 pub mod guide;
 pub mod report;

@@ -47,7 +47,9 @@ pub enum Command {
 
 /// `demo`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  cowlside demo --fresh    throw the invented workshop away and make it anew")]
+#[command(
+    after_help = "Example:\n  cowlside demo --fresh    throw the invented workshop away and make it anew"
+)]
 pub struct Demo {
     /// Make the invented workshop anew, whatever was done in it
     #[arg(long)]
@@ -97,7 +99,9 @@ pub enum ProfilesWhat {
 
 /// `plan`.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  cowlside plan flat-four\n  cowlside plan flat-six --from 3 --json")]
+#[command(
+    after_help = "Examples:\n  cowlside plan flat-four\n  cowlside plan flat-six --from 3 --json"
+)]
 pub struct Plan {
     /// The profile's name or path
     pub profile: String,
@@ -198,7 +202,9 @@ pub struct Sessions {
 
 /// `compare`.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  cowlside compare \"Blue trainer\"\n  cowlside compare \"Blue trainer\" --json")]
+#[command(
+    after_help = "Examples:\n  cowlside compare \"Blue trainer\"\n  cowlside compare \"Blue trainer\" --json"
+)]
 pub struct Compare {
     /// The engine's name, id, or the beginning of either
     pub engine: String,

@@ -7,21 +7,20 @@ use super::open_session::OpenSession;
 use super::plain_session;
 use super::profiles::print_json;
 use super::screens;
-use super::workshop::{Workshop, parse};
+use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Begin, Hours};
+use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service::{self, Service};
+use crate::domain::service;
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
 use crate::report::{self, compare_sheet, dates, record};
-use crate::store::engines;
+use crate::store::engines::{self, Counter, Engine};
 use crate::store::profiles;
 use crate::store::sessions;
 use clap::Parser;
 use serde_json::json;
-use std::io::Write;
 use std::path::Path;
 
 /// `demo`: the full screen, or another command, in the invented workshop.
@@ -33,8 +32,9 @@ pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Res
         return screens::run(world, &invented, None);
     }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
-    let line = args::Line::try_parse_from(words)
-        .map_err(|error| Fail::usage(plain(&error.render().to_string()), "see `cowlside --help`"))?;
+    let line = args::Line::try_parse_from(words).map_err(|error| {
+        Fail::usage(plain(&error.render().to_string()), "see `cowlside --help`")
+    })?;
     match line.command {
         Some(command) => super::command_in(command, world, &invented),
         None => screens::run(world, &invented, None),
@@ -51,13 +51,14 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
     match &args.what {
         args::EngineWhat::Add { name, profile, hours, serial } => {
             let hours = read_hours(hours)?;
-            add_engine(workshop, (name, serial, profile), hours, &dates::day((world.now)()))?;
+            add_engine(workshop, (name, serial, profile), hours, (world.now)())?;
             writeln!(world.out, "added {} at {hours} h", plain(name))?;
         }
         args::EngineWhat::Hours { name, hours, counter_replaced } => {
             let engine = workshop.engine(name)?;
             let hours = read_hours(hours)?;
-            workshop.told_hours(&engine, hours, *counter_replaced, (world.now)())?;
+            let counter = if *counter_replaced { Counter::Replaced } else { Counter::Same };
+            workshop.told_hours(&engine, hours, counter, (world.now)())?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
         }
     }
@@ -65,9 +66,8 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
 }
 
 fn read_hours(typed: &str) -> Result<Hours, Fail> {
-    Hours::parse(typed).map_err(|fault| {
-        Fail::work(format!("hours: {fault}"), "write running hours as in 412.6")
-    })
+    Hours::parse(typed)
+        .map_err(|fault| Fail::work(format!("hours: {fault}"), "write running hours as in 412.6"))
 }
 
 /// Adds an engine; its profile must be there and sound.
@@ -75,8 +75,8 @@ pub fn add_engine(
     workshop: &Workshop,
     (name, serial, profile): (&str, &str, &str),
     hours: Hours,
-    day: &str,
-) -> Result<engines::Engine, Fail> {
+    at: Moment,
+) -> Result<Engine, Fail> {
     workshop.folder().prepare()?;
     let found = profiles::find(profile, workshop.root())?;
     // A profile by path is remembered by its whole path, wherever the program is started next.
@@ -88,34 +88,45 @@ pub fn add_engine(
         std::path::absolute(profile)
             .map_or_else(|_| profile.to_string(), |path| path.to_string_lossy().into_owned())
     };
-    Ok(engines::add(workshop.folder(), name, serial, &known, hours, day)?)
+    let first = (dates::day(at), hours);
+    let engine = Engine::new(name, serial, &known, (&first.0, first.1), at.unix_ms)?;
+    engines::add(workshop.folder(), &engine)?;
+    Ok(engine)
 }
 
 /// `engines`.
 pub fn engines(world: &mut World<'_>, workshop: &Workshop, args: &args::Json) -> Result<(), Fail> {
     let listing = engines::list(workshop.folder())?;
-    for warning in &listing.warnings {
+    for broken in &listing.broken {
         // There is nowhere left to say that saying it failed.
-        let _ = writeln!(world.err, "left out: {}", plain(warning));
+        let _ = writeln!(world.err, "left out: {broken}");
     }
     if args.json {
         let rows: Vec<_> = listing
             .engines
             .iter()
             .map(|engine| {
-                let hours = engine.last_hours().map(Hours::hours);
+                let hours = engine.counter().hours();
                 json!({ "id": engine.id, "name": engine.name, "profile": engine.profile, "hours": hours })
             })
             .collect();
         return print_json(world, &json!({ "engines": rows }));
     }
     if listing.engines.is_empty() {
-        writeln!(world.out, "No engine yet. Add one: cowlside engine add NAME --profile P --hours H")?;
+        writeln!(
+            world.out,
+            "No engine yet. Add one: cowlside engine add NAME --profile P --hours H"
+        )?;
     }
     for engine in &listing.engines {
-        let hours = engine.last_hours().map_or("?".into(), |hours| hours.to_string());
+        let hours = engine.counter();
         let open = workshop.open_session(engine)?.map_or("", |_| "  a session is open");
-        writeln!(world.out, "{:<28} {hours:>9} h  {}{open}", plain(&engine.name), plain(&engine.profile))?;
+        writeln!(
+            world.out,
+            "{:<28} {hours:>9} h  {}{open}",
+            plain(&engine.name),
+            plain(&engine.profile)
+        )?;
     }
     Ok(())
 }
@@ -144,10 +155,10 @@ pub fn session(
 }
 
 /// Asks for the hours before there is a session; `None` at the end of the input.
-fn begin(world: &mut World<'_>, engine: &engines::Engine) -> Result<Option<Begin>, Fail> {
+fn begin(world: &mut World<'_>, engine: &Engine) -> Result<Option<Begin>, Fail> {
     let mut given: Vec<String> = Vec::new();
     loop {
-        match start::begin(&engine.name, engine.last_hours(), &given) {
+        match start::begin(&engine.name, Some(engine.counter()), &given) {
             Step::Ask(prompt) => {
                 plain_session::show_prompt(world, &[], &prompt)?;
                 match world.line()? {
@@ -179,18 +190,21 @@ pub fn sessions(
             (false, true) => "closed unsigned",
             (false, false) => "open",
         };
-        writeln!(world.out, "{:<36} {}  {how}", plain(&listed.name), dates::day(listed.began))?;
+        writeln!(world.out, "{:<36} {}  {how}", plain(&listed.name), dates::day(listed.started))?;
     }
     Ok(())
 }
 
 /// `compare`.
-pub fn compare(world: &mut World<'_>, workshop: &Workshop, args: &args::Compare) -> Result<(), Fail> {
+pub fn compare(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::Compare,
+) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
     let services = workshop.services(&engine)?;
-    let (older, newer) =
-        service::choose(&services, args.older.as_deref(), args.newer.as_deref())
-            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+    let (older, newer) = service::choose(&services, args.older.as_deref(), args.newer.as_deref())
+        .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
     let comparison = compare::compare(older, newer);
     if args.json {
         return print_json(world, &compare_sheet::compare_json(&comparison));
@@ -201,7 +215,8 @@ pub fn compare(world: &mut World<'_>, workshop: &Workshop, args: &args::Compare)
 
 /// `report`.
 pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
-    let path = sessions::find(workshop.folder(), &args.session, &parse)?;
+    let known = sessions::list(workshop.folder())?.sessions;
+    let path = sessions::find(&known, &args.session)?.path;
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
         Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
@@ -242,4 +257,3 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     writeln!(world.out, "\n    last entry {last}\n{rule}")?;
     Ok(())
 }
-

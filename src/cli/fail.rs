@@ -37,6 +37,19 @@ impl Fail {
         Fail::Usage { error: error.into(), hint: hint.into() }
     }
 
+    /// Says it in one line, for a screen.
+    pub fn words(&self) -> String {
+        match self {
+            Fail::Work { error, hint } | Fail::Usage { error, hint } if hint.is_empty() => {
+                plain(error)
+            }
+            Fail::Work { error, hint } | Fail::Usage { error, hint } => {
+                plain(&format!("{error}: {hint}"))
+            }
+            Fail::Gone => String::new(),
+        }
+    }
+
     /// Prints it and returns the exit code.
     pub fn print(&self, err: &mut dyn Write) -> u8 {
         let (error, hint, code) = match self {
@@ -70,7 +83,10 @@ impl From<io::Error> for Fail {
     fn from(error: io::Error) -> Fail {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Fail::Gone,
-            _ => Fail::work(format!("cannot write the output: {error}"), "look where the output goes"),
+            _ => Fail::work(
+                format!("cannot write the output: {error}"),
+                "look where the output goes",
+            ),
         }
     }
 }

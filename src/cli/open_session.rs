@@ -92,17 +92,23 @@ impl<'a> OpenSession<'a> {
     /// Keeps beside the engine what the next service is asked about.
     fn remember(&mut self, entries: &[Entry]) -> Result<(), Fail> {
         let state = &self.session.state;
-        let source_done = entries.iter().any(|entry| matches!(entry, Entry::Source(_) | Entry::Amend(_)))
-            && !matches!(
-                state.due(),
-                Due::SourceName(_) | Due::PageFigure(..) | Due::PageDiffers(_)
-            );
-        let source = state.source.clone().filter(|(_, practice)| !practice).map(|(source, _)| source);
+        let source_done =
+            entries.iter().any(|entry| matches!(entry, Entry::Source(_) | Entry::Amend(_)))
+                && !matches!(
+                    state.due(),
+                    Due::SourceName(_) | Due::PageFigure(..) | Due::PageDiffers(_)
+                );
+        let source =
+            state.source.clone().filter(|(_, practice)| !practice).map(|(source, _)| source);
         let who = entries.iter().any(|entry| matches!(entry, Entry::Who(_)));
         let worker = state.worker.clone().filter(|_| who);
         let source = source.filter(|_| source_done);
         if source.is_some() || worker.is_some() {
-            engines::remember(self.workshop.folder(), &self.engine.id, source, worker)?;
+            engines::update(self.workshop.folder(), &self.engine.id, |engine| {
+                engine.source = source.or(engine.source.take());
+                engine.worker = worker.or(engine.worker.take());
+                Ok(())
+            })?;
         }
         Ok(())
     }
@@ -135,7 +141,9 @@ impl<'a> OpenSession<'a> {
                 let comparison = compare::compare(previous, &Service::of(&self.session));
                 compare_sheet::compare_text(&comparison, crate::report::WIDTH)
             }
-            None => plain("This is the first service of this engine: there is nothing to compare with."),
+            None => {
+                plain("This is the first service of this engine: there is nothing to compare with.")
+            }
         }
     }
 }

@@ -15,7 +15,6 @@ use crate::report::plan_sheet::{plan_json, plan_text};
 use crate::report::profile_sheet::{self, ListRow};
 use crate::store::profiles as store;
 use serde_json::Value;
-use std::io::Write;
 
 /// Prints one JSON document.
 pub(super) fn print_json(world: &mut World<'_>, document: &Value) -> Result<(), Fail> {
@@ -101,10 +100,12 @@ pub fn advise(world: &mut World<'_>, workshop: &Workshop, args: &args::Advise) -
 }
 
 fn length(typed: Option<&str>, flag: &str, least: Length) -> Result<Option<Length>, Fail> {
-    typed
-        .map(|typed| Length::parse(typed, least..=Length::from_mm(25)))
-        .transpose()
-        .map_err(|fault| {
-            Fail::work(format!("{flag}: {fault}"), "write a length with its unit, as in \"2.95 mm\"")
-        })
+    typed.map(|typed| Length::parse(typed, least..=Length::from_mm(25))).transpose().map_err(
+        |fault| {
+            Fail::work(
+                format!("{flag}: {fault}"),
+                "write a length with its unit, as in \"2.95 mm\"",
+            )
+        },
+    )
 }

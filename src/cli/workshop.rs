@@ -8,13 +8,13 @@ use crate::domain::profile::EngineProfile;
 use crate::domain::service::Service;
 use crate::domain::session::Session;
 use crate::report::dates;
-use crate::store::engines::{self, Engine};
+use crate::store::engines::{self, Counter, Engine};
 use crate::store::folder::{Folder, Platform};
 use crate::store::hash::new_id;
 use crate::store::journal::{self, Journal, Opened};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
-use crate::store::sessions::{self, Listed};
+use crate::store::sessions::{self, Glance};
 use std::path::Path;
 
 /// A workshop: one data folder.
@@ -51,7 +51,8 @@ impl Workshop {
 
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
-        Ok(engines::find(&self.folder, named)?)
+        let listing = engines::list(&self.folder)?;
+        Ok(engines::find(&listing.engines, named)?.clone())
     }
 
     /// Finds an engine's profile.
@@ -60,8 +61,9 @@ impl Workshop {
     }
 
     /// Lists the sessions of an engine, oldest first, with those that cannot be read left out.
-    pub fn sessions_of(&self, engine: &Engine) -> Result<Vec<Listed>, Fail> {
-        Ok(sessions::of_engine(&self.folder, &engine.id, &parse)?)
+    pub fn sessions_of(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
+        let listing = sessions::list(&self.folder)?;
+        Ok(sessions::of_engine(&listing.sessions, engine).cloned().collect())
     }
 
     /// Reads a session for looking at.
@@ -86,12 +88,14 @@ impl Workshop {
         services
             .into_iter()
             .filter(|service| service.session != session.head.session)
-            .filter(|service| service.has_readings() && service.began.unix_ms < before)
+            .filter(|service| {
+                service.has_readings() && service.began.is_some_and(|at| at.unix_ms < before)
+            })
             .next_back()
     }
 
     /// Returns the session of an engine that is still open, the newest first.
-    pub fn open_session(&self, engine: &Engine) -> Result<Option<Listed>, Fail> {
+    pub fn open_session(&self, engine: &Engine) -> Result<Option<Glance>, Fail> {
         let mut sessions = self.sessions_of(engine)?;
         sessions.retain(|listed| !listed.sealed);
         Ok(sessions.pop())
@@ -128,10 +132,16 @@ impl Workshop {
         let mut kept = vec![first];
         let entry = Entry::Begin(begin);
         kept.extend(journal.append(&[entry], at, run_ms).map_err(|not| Fail::from(not.error))?);
-        if engine.last_hours() != Some(hours) {
-            self.told_hours(engine, hours, replaced, at)?;
+        if engine.counter() != hours || replaced {
+            self.told_hours(
+                engine,
+                hours,
+                if replaced { Counter::Replaced } else { Counter::Same },
+                at,
+            )?;
         }
-        let session = Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;
+        let session =
+            Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;
         Ok((journal, session))
     }
 
@@ -140,10 +150,13 @@ impl Workshop {
         &self,
         engine: &Engine,
         hours: Hours,
-        replaced: bool,
+        counter: Counter,
         at: Moment,
     ) -> Result<(), Fail> {
-        engines::tell_hours(&self.folder, &engine.id, &dates::day(at), hours, replaced)?;
+        let day = dates::day(at);
+        engines::update(&self.folder, &engine.id, |engine| {
+            engine.tell_hours(&day, hours, counter)
+        })?;
         Ok(())
     }
 }

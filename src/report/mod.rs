@@ -1,9 +1,13 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+pub mod compare_sheet;
+pub mod dates;
 mod layout_drawing;
 pub mod plan_sheet;
 pub mod profile_sheet;
+pub mod record;
+pub mod sheet;
 
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;

@@ -88,14 +88,6 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
     read_file(path)
 }
 
-/// Reads a profile's file, wherever it lies.
-///
-/// # Errors
-/// [`ProfileError`], with the place of the first thing that cannot stand.
-pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
-    read(path, &stem(path))
-}
-
 /// Lists the built-in profiles and the user's own, by name.
 ///
 /// Nothing stops it: files that cannot be used are told beside the others.

@@ -3,7 +3,7 @@
 //! `update` makes the next state and at most one effect. The loop carries the effect out first and
 //! keeps the next state only if that went well, so what is on the screen is what is on disk.
 
-use super::job::{Job, Table};
+use super::job::{Job, Request, Table};
 use super::keymap::{Action, Begun, Motion, Place};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
@@ -11,12 +11,9 @@ use super::theme::{Colours, Theme, ThemeName};
 use super::view;
 use super::widgets::digits::Ink;
 use crate::domain::entry::{Back, Entry, Moment};
+use crate::domain::session::asleep;
 use crate::guide::Prompt;
 
-/// Longer than this since the last key: the next key only wakes.
-const ASLEEP_MS: i64 = 15 * 60 * 1000;
-/// A clock that is put right by less than this has not jumped.
-const CLOCK_SLACK_MS: i64 = 1000;
 /// The same key again within this is one press that bounced, or a key that sticks.
 const BOUNCE_MS: i64 = 150;
 
@@ -29,6 +26,12 @@ pub enum Effect {
     Open(usize),
     /// Make the comparison with earlier sessions.
     Compare,
+    /// Make the comparison of the last two sessions of the engine at this row.
+    CompareAt(usize),
+    /// Go back to the list of engines, as it is now.
+    Shop,
+    /// Make an engine, begin a service, or find a profile.
+    Do(Request),
     /// Remember the theme.
     Theme(ThemeName),
     /// End.
@@ -44,6 +47,8 @@ pub enum Carried<J> {
     Session(Box<J>),
     /// A table, to look at.
     Table(Table),
+    /// The list of engines.
+    Shop(Table),
 }
 
 /// A list on top of everything else.
@@ -202,6 +207,13 @@ impl<J: Job> App<J> {
                 self.top = Top::Nothing;
                 self.entry.clear();
             }
+            Carried::Shop(table) => {
+                self.shop = List::new(Listed::Shop, table);
+                self.job = None;
+                self.forms.clear();
+                self.top = Top::Nothing;
+                self.entry.clear();
+            }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
         }
         self
@@ -215,16 +227,7 @@ impl<J: Job> App<J> {
 
     /// Tells how long the mechanic was away, where the next key may only wake.
     pub(super) fn asleep(&self, at: Moment) -> Option<Back> {
-        let last = self.last_key?;
-        let passed = at.unix_ms - last.unix_ms;
-        let clock_jumped = passed < -CLOCK_SLACK_MS;
-        let away = Back {
-            after_min: (!clock_jumped).then(|| u32::try_from(passed / 60_000).unwrap_or(0)),
-            restart: false,
-            new_day: day(at) != day(last),
-            clock_jumped,
-        };
-        (clock_jumped || passed > ASLEEP_MS).then_some(away)
+        asleep(self.last_key?, at)
     }
 
     /// Tells whether this is the key that answered last, once more: a bounce, or a key that sticks.
@@ -241,11 +244,6 @@ fn same_key(last: &Action, now: &Action) -> bool {
         (Action::Digit(last), Action::Type(now)) => now.to_digit(10) == Some(u32::from(*last)),
         (last, now) => last == now,
     }
-}
-
-/// The local day, counted from 1970.
-fn day(at: Moment) -> i64 {
-    (at.unix_ms + i64::from(at.offset_min) * 60_000).div_euclid(86_400_000)
 }
 
 impl List {

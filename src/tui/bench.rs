@@ -1,11 +1,11 @@
 //! A session as the screens see it: the conversation of the guide beside the session, and before it
 //! the questions that make an engine or begin a service.
 
-use super::app::{Answer, Job, Offer, Reply, Request, Table};
+use super::job::{Answer, Job, Offer, Reply, Request, Table};
 use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::digits::Ink;
-use super::widgets::engine::{self, EngineView, Part};
+use super::widgets::engine::EngineView;
 use crate::domain::entry::{Back, Entry, Hours, Kept, Moment};
 use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
@@ -48,7 +48,7 @@ pub struct Bench {
 /// Returns what a valve was left at by the service before, as typed and in length.
 pub fn last_left(previous: Option<&Service>, valve: Valve) -> Option<(String, Length)> {
     let gauged = previous?.outcome(valve)?.left.as_ref()?;
-    Some((gauged.typed.clone(), gauged.nominal?))
+    Some((gauged.typed.clone(), gauged.interval.nominal?))
 }
 
 impl Bench {
@@ -155,6 +155,10 @@ fn fresh() -> Talk {
 impl Job for Bench {
     type Form = Talk;
 
+    fn has_session(&self) -> bool {
+        self.session().is_some()
+    }
+
     fn engine(&self) -> String {
         match &self.desk {
             Desk::NewEngine(_) => "a new engine".into(),
@@ -225,9 +229,7 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         match (self.session(), commands::offers().get(offer)) {
-            (Some(session), Some(&(command, _))) => {
-                self.reply(Talk::call(session, command), at)
-            }
+            (Some(session), Some(&(command, _))) => self.reply(Talk::call(session, command), at),
             _ => Reply::Refused("that is not possible here".into()),
         }
     }
@@ -247,14 +249,8 @@ impl Job for Bench {
     fn drawing(&self) -> Option<EngineView> {
         let session = self.session()?;
         let (watched, gauged) = self.parts(session);
-        let part = |cylinder| match (watched == Some(cylinder), gauged.contains(&cylinder)) {
-            (true, true) => Part::Both,
-            (true, false) => Part::Watched,
-            (false, true) => Part::Gauged,
-            (false, false) => Part::Idle,
-        };
         let standing = |valve| session.state.standing(valve);
-        Some(engine::view(session.state.facts(), &part, &standing))
+        Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
     }
 
     fn notice(&self) -> Option<NoticeView> {

@@ -3,14 +3,17 @@
 use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
-use crate::domain::entry::{Back, Entry, Moment};
+use crate::domain::entry::{Back, Begin, Entry, Moment};
 use crate::guide::Prompt;
+use crate::guide::start::NewEngine;
 
 /// A session as the screens see it.
 pub trait Job: Clone {
     /// A command on its way that asks more than one question.
     type Form: Clone;
 
+    /// Tells whether there is a session; before it, going back leads to the list of engines.
+    fn has_session(&self) -> bool;
     /// Returns the engine's name, for the line at the top.
     fn engine(&self) -> String;
     /// Returns what is asked: by the command on its way, else by the session.
@@ -64,8 +67,33 @@ pub enum Reply<J: Job> {
     },
     /// Another question first.
     Ask(Box<J::Form>),
+    /// Something that only the shell can do.
+    Do(Request),
     /// Nothing changed, for this reason.
     Refused(String),
+}
+
+/// Something that only the shell can do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Request {
+    /// Add an engine, and begin its first service.
+    NewEngine(NewEngine),
+    /// Begin a service.
+    Begin {
+        /// The engine's id.
+        id: String,
+        /// What was said at the start.
+        begin: Box<Begin>,
+    },
+    /// Find a profile and replace the one in use.
+    ReplaceProfile {
+        /// Its name or path.
+        name: String,
+        /// Where it comes from.
+        source: String,
+        /// Why.
+        why: String,
+    },
 }
 
 /// A command that can be given now.

@@ -205,7 +205,7 @@ const fn row(at: At, key: Key, action: Action, shown: &'static str, label: &'sta
 /// Every key, the most needed first: that is the order of the footer. An empty label stands in no
 /// footer.
 #[rustfmt::skip]
-static TABLE: [Row; 34] = [
+static TABLE: [Row; 35] = [
     row(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     row(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     row(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -232,6 +232,7 @@ static TABLE: [Row; 34] = [
     row(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "who"),
     row(At::Question, Key::Char('l'), Action::Kept, "l", "list"),
     row(At::Question, Key::Char('c'), Action::Compare, "c", "compare"),
+    row(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
     row(At::NotText, Key::Char('t'), Action::Theme, "t", "theme"),
     row(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     row(At::AnyList, Key::Char('*'), Action::Back, "*", ""),

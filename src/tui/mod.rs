@@ -5,6 +5,7 @@
 //! the mechanic works. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
+pub mod bench;
 pub mod job;
 pub mod keymap;
 pub mod screens;

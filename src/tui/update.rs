@@ -85,7 +85,8 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
-        _ => next.note = Some(Note::warning("1 leaves, 2 stays")),
+        Action::Digit(3) => return (next, Some(Effect::Shop)),
+        _ => next.note = Some(Note::warning("1 leaves, 2 stays, 3 goes to the engines")),
     }
     (next, None)
 }
@@ -104,6 +105,9 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
             (next, None)
         }
         (Action::Enter, _) => chosen(next, list, at),
+        (Action::Compare, _) if list.what == Listed::Shop => {
+            (next, Some(Effect::CompareAt(list.cursor)))
+        }
         // One digit is enough where no number has two.
         (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
@@ -147,6 +151,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J>
         Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
+        Action::Back if next.forms.is_empty() && next.entry.is_empty() && !job.has_session() => {
+            return (next, Some(Effect::Shop));
+        }
         Action::Back => step_back(&mut next),
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
@@ -240,6 +247,7 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             next.entry.clear();
             (next, None)
         }
+        Reply::Do(request) => (next, Some(Effect::Do(request))),
         Reply::Refused(why) => {
             next.note = Some(Note::warning(why));
             (next, None)

@@ -85,7 +85,11 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         lines,
         ask: "Leave the program?".into(),
         field: Field {
-            choices: vec![choice(1, "leave"), choice(2, "stay")],
+            choices: vec![
+                choice(1, "leave"),
+                choice(2, "stay"),
+                choice(3, "go to the list of engines"),
+            ],
             typed: None,
             enter: None,
         },

@@ -71,6 +71,10 @@ fn asked(ask: &str, typed: Option<Typed>, choices: &[u8], enter: Option<&str>) -
 }
 
 impl Job for StandIn {
+    fn has_session(&self) -> bool {
+        true
+    }
+
     type Form = Asking;
 
     fn engine(&self) -> String {

@@ -10,7 +10,6 @@ use super::open_session::OpenSession;
 use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
-use crate::report::dates;
 use crate::store::engines::Engine;
 use std::path::Path;
 use truth::Truth;
@@ -99,12 +98,10 @@ impl Past {
 fn play(workshop: &Workshop, plot: &Plot, now: Moment) -> Result<(), Fail> {
     let count = i64::try_from(plot.hours.len()).unwrap_or(0);
     let first = Hours(plot.hours.first().copied().unwrap_or(0));
-    let began = |n: i64| Moment {
-        unix_ms: now.unix_ms - (count - n) * plot.every_days * DAY_MS,
-        ..now
-    };
+    let began =
+        |n: i64| Moment { unix_ms: now.unix_ms - (count - n) * plot.every_days * DAY_MS, ..now };
     let names = (plot.name, plot.serial, plot.profile);
-    let mut engine = add_engine(workshop, names, first, &dates::day(began(0)))?;
+    let mut engine = add_engine(workshop, names, first, began(0))?;
     let mut truth: Option<Truth> = None;
     let mut last = first;
     for (n, &hours) in (0..).zip(plot.hours) {

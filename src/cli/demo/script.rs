@@ -78,9 +78,7 @@ fn at_valve(session: &Session, due: Due, truth: &mut Truth) -> Input {
         }
         Due::NutAnswer(..) => Input::NutLocked,
         Due::Threads(_, (least, _)) => Input::Threads(least),
-        Due::NoFigure(valves) => valves
-            .first()
-            .map_or(Input::Lost, |&valve| Input::Unskip(valve)),
+        Due::NoFigure(valves) => valves.first().map_or(Input::Lost, |&valve| Input::Unskip(valve)),
         Due::CountIn { out, .. } => Input::CountIn(out),
         Due::Shortage { .. } => Input::ShortageFound,
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq, text: "put right".into() },
@@ -120,4 +118,3 @@ fn scope(session: &Session) -> Begin {
     let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
     Begin { rounds: Some(rounds), scope: Some(Vec::new()), ..Begin::default() }
 }
-

@@ -138,7 +138,7 @@ pub const BREAK_MIN: i64 = 15;
 /// Tells whether a key that comes now only wakes: a long pause, or a clock that went backwards.
 pub fn asleep(last_key: Moment, now: Moment) -> Option<Back> {
     let passed_ms = now.unix_ms - last_key.unix_ms;
-    let clock_jumped = passed_ms < -60_000;
+    let clock_jumped = passed_ms < -1_000;
     if passed_ms < BREAK_MIN * 60_000 && !clock_jumped {
         return None;
     }

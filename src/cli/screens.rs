@@ -1,0 +1,225 @@
+//! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
+
+use super::commands::add_engine;
+use super::fail::Fail;
+use super::open_session::OpenSession;
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::compare;
+use crate::domain::entry::{Entry, Moment};
+use crate::domain::plain::plain;
+use crate::domain::service::{self, Service};
+use crate::domain::session::Session;
+use crate::report::{compare_sheet, dates};
+use crate::store::engines::{self, Engine};
+use crate::store::profiles;
+use crate::store::settings::Settings;
+use crate::tui::app::{App, Carried, Effect};
+use crate::tui::bench::{Bench, Desk};
+use crate::tui::job::{Request, Table};
+use crate::tui::theme::{Colours, ThemeName};
+use crate::tui::widgets::digits::Ink;
+use crate::tui::{self, Ended, terminal};
+
+/// Shows the screens until the mechanic leaves; with an engine, at its session at once.
+pub fn run(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    engine: Option<&Engine>,
+) -> Result<u8, Fail> {
+    terminal::usable().map_err(|no| Fail::usage(no.to_string(), no.hint()))?;
+    workshop.folder().prepare()?;
+    let (settings, damaged) = Settings::load(workshop.folder());
+    let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
+    let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
+    let mut shell = Shell { workshop, rows: Vec::new(), desk: None, run_ms: world.run_ms };
+    let shop = shell.shop()?;
+    let at = (world.now)();
+    let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
+    let colours = Colours::from_no_color(no_color.as_deref());
+    let mut app = App::new(shop, first, theme, colours, Ink::default());
+    if let Some(damaged) = damaged {
+        app = app.refused(damaged.to_string());
+    }
+    let ended = tui::run(app, world.now, |effect, at| {
+        shell.carry_out(effect, at).map_err(|fail| fail.words())
+    })
+    .map_err(|error| Fail::work(format!("the terminal: {error}"), "use --plain"))?;
+    Ok(match ended {
+        Ended::Left => 0,
+        Ended::TerminalGone => 129,
+    })
+}
+
+/// What the effects work on.
+struct Shell<'a> {
+    workshop: &'a Workshop,
+    rows: Vec<Engine>,
+    desk: Option<OpenSession<'a>>,
+    run_ms: &'a dyn Fn() -> u64,
+}
+
+impl<'a> Shell<'a> {
+    fn carry_out(&mut self, effect: &Effect, at: Moment) -> Result<Carried<Bench>, Fail> {
+        match effect {
+            Effect::Keep(entries) => self.keep(entries, at),
+            Effect::Open(row) => self.open_row(*row, at),
+            Effect::Compare => Ok(Carried::Table(self.compare()?)),
+            Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
+            Effect::Shop => {
+                self.desk = None;
+                Ok(Carried::Shop(self.shop()?))
+            }
+            Effect::Do(request) => self.request(request, at),
+            Effect::Theme(theme) => {
+                let (mut settings, _) = Settings::load(self.workshop.folder());
+                settings.theme = Some(theme.word().into());
+                settings.save(self.workshop.folder())?;
+                Ok(Carried::Done)
+            }
+            Effect::Quit => Ok(Carried::Done),
+        }
+    }
+
+    fn keep(&mut self, entries: &[Entry], at: Moment) -> Result<Carried<Bench>, Fail> {
+        let run_ms = (self.run_ms)();
+        let Some(desk) = &mut self.desk else {
+            return Err(Fail::work("no session is open", "choose an engine"));
+        };
+        desk.write(entries, (at, run_ms))?;
+        let closed_now = entries.iter().any(|entry| matches!(entry, Entry::Seal(_)));
+        if closed_now { Ok(Carried::Table(self.compare()?)) } else { Ok(Carried::Done) }
+    }
+
+    /// Lists the engines: what needs going on with first.
+    fn shop(&mut self) -> Result<Table, Fail> {
+        let listing = engines::list(self.workshop.folder())?;
+        let mut lines: Vec<String> =
+            listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
+        let mut rows = Vec::new();
+        for engine in listing.engines {
+            let sessions = self.workshop.sessions_of(&engine)?;
+            let open = sessions.iter().any(|session| !session.sealed);
+            let last = sessions.iter().rev().find(|session| session.sealed);
+            let last =
+                last.map_or_else(|| "none yet".into(), |session| dates::day(session.started));
+            let state = if open { "OPEN: go on" } else { "" };
+            let row = vec![
+                plain(&engine.name),
+                format!("{} h", engine.counter()),
+                last,
+                plain(&engine.profile),
+                state.to_string(),
+            ];
+            rows.push((open, row, engine));
+        }
+        rows.sort_by_key(|(open, row, _)| (!open, row[0].to_lowercase()));
+        self.rows = rows.iter().map(|(_, _, engine)| engine.clone()).collect();
+        let mut shown: Vec<Vec<String>> = rows.into_iter().map(|(_, row, _)| row).collect();
+        let blank = String::new;
+        shown.push(vec!["a new engine".into(), blank(), blank(), blank(), blank()]);
+        if self.rows.is_empty() {
+            lines.push("No engine yet: choose its kind, give it a name and its hours.".into());
+        }
+        let head = ["engine", "hours", "last service", "profile", ""].map(String::from).to_vec();
+        Ok(Table { title: "Which engine?".into(), lines, head, rows: shown })
+    }
+
+    fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
+        let bench = match self.rows.get(row).cloned() {
+            Some(engine) => self.open(&engine, at)?,
+            None => {
+                let known = profiles::list(self.workshop.root()).known;
+                let choices = known
+                    .into_iter()
+                    .map(|known| (known.profile.name, known.profile.profile.name.clone()))
+                    .collect();
+                Bench { desk: Desk::NewEngine(choices), ink: Ink::default() }
+            }
+        };
+        Ok(Carried::Session(Box::new(bench)))
+    }
+
+    /// Goes on with an engine's open session, or asks what begins a new one.
+    fn open(&mut self, engine: &Engine, at: Moment) -> Result<Bench, Fail> {
+        let Some(open) = self.workshop.open_session(engine)? else {
+            let last = Some(engine.counter());
+            let (id, engine) = (engine.id.clone(), engine.name.clone());
+            return Ok(Bench { desk: Desk::Beginning { id, engine, last }, ink: Ink::default() });
+        };
+        let moment = (at, (self.run_ms)());
+        let desk = OpenSession::resume(self.workshop, engine.clone(), &open.path, moment)?;
+        Ok(self.put_on_bench(desk))
+    }
+
+    fn request(&mut self, request: &Request, at: Moment) -> Result<Carried<Bench>, Fail> {
+        let moment = (at, (self.run_ms)());
+        let bench = match request {
+            Request::NewEngine(new) => {
+                let names = (new.name.as_str(), new.serial.as_str(), new.profile.as_str());
+                let engine = add_engine(self.workshop, names, new.hours, at)?;
+                self.open(&engine, at)?
+            }
+            Request::Begin { id, begin } => {
+                let engine = self.workshop.engine(id)?;
+                let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
+                let desk = OpenSession::new(self.workshop, engine, started);
+                self.put_on_bench(desk)
+            }
+            Request::ReplaceProfile { name, source, why } => {
+                let Some(desk) = &mut self.desk else {
+                    return Err(Fail::work("no session is open", "choose an engine"));
+                };
+                let entries = desk
+                    .replace_profile(name, source, why.clone())
+                    .map_err(|words| Fail::work(words, ""))?;
+                desk.write(&entries, moment)?;
+                bench_of(desk)
+            }
+        };
+        Ok(Carried::Session(Box::new(bench)))
+    }
+
+    fn put_on_bench(&mut self, desk: OpenSession<'a>) -> Bench {
+        let bench = bench_of(&desk);
+        self.desk = Some(desk);
+        bench
+    }
+
+    /// Compares the session on the bench with the one before.
+    fn compare(&self) -> Result<Table, Fail> {
+        let Some(desk) = &self.desk else {
+            return Err(Fail::work("no session is open", "choose an engine, then compare"));
+        };
+        match &desk.previous {
+            Some(previous) => Ok(table(previous, &Service::of(&desk.session))),
+            None => Err(Fail::work("this is the first service of this engine", "")),
+        }
+    }
+
+    fn compare_at(&self, row: usize) -> Result<Table, Fail> {
+        let Some(engine) = self.rows.get(row) else {
+            return Err(Fail::work("there is nothing to compare yet", ""));
+        };
+        let services = self.workshop.services(engine)?;
+        let (older, newer) = service::choose(&services, None, None)
+            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+        Ok(table(older, newer))
+    }
+}
+
+fn bench_of(desk: &OpenSession<'_>) -> Bench {
+    let session: Box<Session> = Box::new(desk.session.clone());
+    let previous = desk.previous.clone().map(Box::new);
+    Bench { desk: Desk::Session { session, previous }, ink: Ink::default() }
+}
+
+fn table(older: &Service, newer: &Service) -> Table {
+    let comparison = compare::compare(older, newer);
+    let mut rows = compare_sheet::compare_rows(&comparison);
+    let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
+    let day = |service: &Service| service.began.map(dates::day).unwrap_or_default();
+    let mut lines = vec![format!("{} against {}", day(newer), day(older))];
+    lines.extend(comparison.conditions.iter().map(|line| plain(line)));
+    Table { title: format!("{}: what moved", plain(&newer.engine)), lines, head, rows }
+}
