@@ -170,16 +170,24 @@ pub struct Lock {
     pub warning: Option<String>,
 }
 
-/// Makes a folder and those above it that are missing, each for its owner alone.
+/// Makes a folder and those above it that are missing, each for its owner alone and its name on the
+/// disk.
 ///
 /// # Errors
 /// What the system says.
 pub fn make_folder(path: &Path) -> Result<(), StoreError> {
+    let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
     let mut builder = DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(path).map_err(StoreError::io("make the folder", path))
+    builder.create(path).map_err(StoreError::io("make the folder", path))?;
+    let above = missing.into_iter().filter_map(Path::parent);
+    for folder in above {
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        sync_folder(folder).map_err(StoreError::io("sync the folder", folder))?;
+    }
+    Ok(())
 }
 
 /// Waits until the names in a folder are on the disk (a folder cannot be synced on Windows).

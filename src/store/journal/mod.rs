@@ -19,7 +19,7 @@ pub use verdict::{Damage, Sign, Tail, Verdict};
 
 use super::StoreError;
 use super::codec::{self, ParseProfile};
-use super::folder::{Folder, Lock};
+use super::folder::{Folder, Lock, make_folder};
 use super::hash::{hex_of_sha256, is_id};
 use crate::domain::entry::{Entry, Head, Kept, Moment, Recover, Seal};
 use record::{HEAD_LINE_MAX, LINE_MAX, Line, NO_HASH, RECORDS_MAX, Stamp};
@@ -129,6 +129,7 @@ impl Journal {
         if !is_id(&head.session) {
             return Err(StoreError::NoIdentity { text: head.session });
         }
+        make_folder(&folder.sessions())?;
         let path = folder.sessions().join(file_name(at, &head.session));
         let lock = folder.lock(&head.session)?;
         let file = JournalFile::create(&path)?;

@@ -7,7 +7,7 @@ use cowlside::store::journal::{Journal, Opened, Storage, Verdict, meaning, scan}
 use std::io;
 use std::ops::Range;
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
 /// What goes wrong with a call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -251,10 +251,13 @@ pub fn read(bytes: &[u8]) -> (Vec<Kept>, Verdict) {
 }
 
 /// Short entries of every kind that may stand in the middle of a session.
-pub fn middle() -> Vec<Entry> {
-    let apart = ["head", "seal", "recover", "adopt"];
-    let kinds = samples::kinds().into_iter().filter(|kind| !apart.contains(kind));
-    kinds.flat_map(samples::of_kind).collect()
+pub fn middle() -> &'static [Entry] {
+    static MIDDLE: LazyLock<Vec<Entry>> = LazyLock::new(|| {
+        let apart = ["head", "seal", "recover", "adopt"];
+        let kinds = samples::kinds().into_iter().filter(|kind| !apart.contains(kind));
+        kinds.flat_map(samples::of_kind).collect()
+    });
+    &MIDDLE
 }
 
 /// The bytes of a whole session of `records` short records.

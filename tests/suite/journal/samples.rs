@@ -5,6 +5,7 @@ use cowlside::domain::entry::*;
 use cowlside::domain::profile::*;
 use cowlside::domain::units::{Length, LengthUnit, Temperature};
 use cowlside::domain::valve::{Kind, Valve};
+use std::sync::LazyLock;
 
 /// The identity of every sample session.
 pub const SID: &str = "k3f9q2m8x5w7t4r6p0n1j3h5g7";
@@ -14,6 +15,12 @@ pub const PROFILE_TEXT: &str = "{ \"name\": \"upright twin\",\n  \"note\": \"µ 
 
 /// A small sound profile: a twin with screws, example figures (no source).
 pub fn profile() -> EngineProfile {
+    static CHECKED: LazyLock<EngineProfile> =
+        LazyLock::new(|| EngineProfile::new(facts()).expect("the sample profile is sound"));
+    CHECKED.clone()
+}
+
+fn facts() -> Facts {
     let spec = |target: i64| ValveSpec {
         per_cylinder: 1,
         cold: Some(Figures {
@@ -27,7 +34,7 @@ pub fn profile() -> EngineProfile {
         position: Vec::new(),
         leaves_at_once: 1,
     };
-    let facts = Facts {
+    Facts {
         name: "upright twin".to_owned(),
         source: Source::default(),
         firing_order: vec![1, 2],
@@ -69,8 +76,7 @@ pub fn profile() -> EngineProfile {
         stops: None,
         overlap_looks_like: None,
         unit: LengthUnit::Mm,
-    };
-    EngineProfile::new(facts).expect("the sample profile is sound")
+    }
 }
 
 /// Stands in for the reader of profile files.
