@@ -130,7 +130,8 @@ impl Workshop {
         let replaced = begin.hours_why.is_some();
         let (mut journal, first) = Journal::create(&self.folder, head, at, run_ms)?;
         let mut kept = vec![first];
-        let entry = Entry::Begin(begin);
+        let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
+        let entry = Entry::Begin(Begin { name: stem, ..begin });
         kept.extend(journal.append(&[entry], at, run_ms).map_err(|not| Fail::from(not.error))?);
         if engine.counter() != hours || replaced {
             self.told_hours(

@@ -43,7 +43,7 @@ impl Truth {
         let valves: Vec<Valve> = self.clearances.keys().copied().collect();
         for valve in valves {
             let per_100_h = match (valve.kind, valve.cylinder) {
-                (Kind::Exhaust, 3) => -19_000,
+                (Kind::Exhaust, 3) => -42_000,
                 (Kind::Exhaust, _) => -5_000,
                 (Kind::Intake, _) => 1_500,
             };
