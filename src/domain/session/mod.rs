@@ -139,7 +139,7 @@ pub const BREAK_MIN: i64 = 15;
 pub fn asleep(last_key: Moment, now: Moment) -> Option<Back> {
     let passed_ms = now.unix_ms - last_key.unix_ms;
     let clock_jumped = passed_ms < -1_000;
-    if passed_ms < BREAK_MIN * 60_000 && !clock_jumped {
+    if passed_ms <= BREAK_MIN * 60_000 && !clock_jumped {
         return None;
     }
     let after_min = (!clock_jumped).then(|| u32::try_from(passed_ms / 60_000).unwrap_or(u32::MAX));
