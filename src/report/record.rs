@@ -72,16 +72,9 @@ impl<'a> Page<'a> {
         session.kept.iter().filter(|kept| !session.is_void(kept.seq))
     }
 
-    /// Returns a moment with the day corrected, where it lies on the day that was corrected.
-    fn moment(&self, at: Moment) -> Moment {
-        let first = self.session.began().is_some_and(|began| day(began) == day(at));
-        let corrected = self.state.redated.as_deref().filter(|_| first);
-        on_day(at, corrected)
-    }
-
     /// Writes the time of an entry, with its day where that is not the first one.
     fn stamp(&self, at: Moment) -> String {
-        let moment = self.moment(at);
+        let moment = corrected(self.session, at);
         let same = self.service.began.is_some_and(|began| day(began) == day(moment));
         let time = dates::time(moment);
         if same { time } else { format!("{} {time}", dates::day(moment)) }
@@ -92,6 +85,12 @@ impl<'a> Page<'a> {
         let kept = self.session.kept.iter().find(|kept| kept.seq == seq);
         kept.map_or(String::new(), |kept| self.stamp(kept.at))
     }
+}
+
+/// Returns a moment with the day corrected, where it lies on the day that was corrected.
+fn corrected(session: &Session, at: Moment) -> Moment {
+    let first = session.began().is_some_and(|began| day(began) == day(at));
+    on_day(at, session.state.redated.as_deref().filter(|_| first))
 }
 
 /// Writes a count with its noun: "1 valve", "8 valves".

@@ -50,7 +50,7 @@ impl Sheet {
 
     /// Writes a label and what stands beside it, two columns in.
     pub fn field(&mut self, label: &str, text: &str) {
-        self.line(&format!("  {label:<18}"), text);
+        self.line(&format!("  {label:<20}"), text);
     }
 
     /// Writes a row of a table: each cell in its column, the last one as wide as it likes. A row

@@ -214,13 +214,16 @@ impl Service {
     fn answer(&self, due: &Due) -> Input {
         match due {
             Due::Who => Input::Who("A. Fitter".into()),
+            Due::SourceName(_) if self.practice => {
+                Input::NameSource { source: Source::default(), practice: true }
+            }
             Due::SourceName(_) => Input::NameSource {
                 source: Source {
                     document: "Overhaul manual of the test".into(),
                     revision: "3".into(),
                     page: "12-4".into(),
                 },
-                practice: self.practice,
+                practice: false,
             },
             Due::PageFigure(kind, figure) => {
                 use cowlside::domain::entry::Figure;
@@ -305,7 +308,7 @@ pub fn signature() -> Sign {
     }
 }
 
-/// The line of text that tells the time of day, minutes past nine.
+/// The same time of day, so many days later.
 pub fn later(moment: Moment, days: i64) -> Moment {
     Moment { unix_ms: moment.unix_ms + days * 86_400_000, ..moment }
 }
