@@ -212,9 +212,9 @@ fn gauged(taken: &Taken) -> Gauged {
 
 fn work(session: &Session) -> Vec<(Cylinder, String)> {
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
-    kept.filter_map(|kept| match &kept.entry {
-        Entry::Work(work) if work.hold_down.is_none() => Some((work.cylinder, work.what.clone())),
-        _ => None,
+    kept.filter_map(|kept| {
+        let Entry::Work(work) = &kept.entry else { return None };
+        work.hold_down.is_none().then(|| (work.cylinder, work.what.clone()))
     })
     .collect()
 }

@@ -14,7 +14,7 @@ mod work;
 
 pub use owner::{NextCheck, next_check, owner_sentence};
 
-use super::sheet::Sheet;
+use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, dates};
 use crate::domain::compare::{Comparison, compare};
 use crate::domain::entry::{Kept, Moment};
@@ -99,9 +99,10 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{ending}")
 }
 
-/// Joins the words of things with commas.
+/// Joins the words of things with commas; a line is not broken inside a thing.
 fn listed<T: ToString>(things: impl IntoIterator<Item = T>) -> String {
-    things.into_iter().map(|thing| thing.to_string()).collect::<Vec<_>>().join(", ")
+    let words = things.into_iter().map(|thing| thing.to_string().replace(' ', UNBROKEN));
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// Ends a sentence that a person typed, once.

@@ -5,7 +5,7 @@ use cowlside::domain::compare::{Movement, Way, compare};
 use cowlside::domain::entry::{LeafSet, Moment, Step};
 use cowlside::domain::leaves;
 use cowlside::domain::reading::parse;
-use cowlside::domain::service::{Gauged, NoPair, Service, choose, find};
+use cowlside::domain::service::{Ending, Gauged, IMPORTED, NoPair, Service, choose, find};
 use cowlside::domain::session::Input;
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
@@ -165,6 +165,25 @@ fn what_changed_between_them_is_told() {
         "cylinder 2: valve and seat in `spring check`, where a new series begins",
     ];
     assert_eq!(conditions, expected);
+}
+
+#[test]
+fn an_imported_session_counts_and_is_said_to_be_imported() {
+    let mut walk = newer();
+    walk.to_sign();
+    walk.input(Input::CloseUnsigned { why: IMPORTED.into() });
+    let (older, newer) = pair(&older(), &walk);
+    assert_eq!(newer.ending, Ending::Imported);
+    let comparison = compare(&older, &newer);
+    assert_eq!(comparison.conditions, ["`spring check` was imported from a table"]);
+    assert!(of(&comparison.valves, EXHAUST_3).told_apart());
+}
+
+#[test]
+fn a_corrected_day_is_the_day_of_the_service() {
+    let mut walk = newer();
+    walk.input(Input::Redate { day: "2026-02-01".into(), why: "clock".into() });
+    assert_eq!(Service::of(&walk.session).began, Some(later(MORNING, -41)));
 }
 
 #[test]
