@@ -1,4 +1,5 @@
 //! Two services side by side: what moved, what the readings allow, and what limits the comparison.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::compare::{Movement, Way, compare};
@@ -153,7 +154,7 @@ fn what_changed_between_them_is_told() {
     walk.head = "84 °F";
     walk.set = LeafSet { name: "shop set".into(), ..walk.set };
     walk.input(Input::Who("C. Other".into()));
-    walk.to_sign();
+    walk.finish();
     walk.input(Input::Work { cylinder: 2, what: "valve and seat".into(), text: String::new() });
     let (older, newer) = pair(&older(), &walk);
     let conditions = compare(&older, &newer).conditions;
@@ -170,7 +171,7 @@ fn what_changed_between_them_is_told() {
 #[test]
 fn an_imported_session_counts_and_is_said_to_be_imported() {
     let mut walk = newer();
-    walk.to_sign();
+    walk.finish();
     walk.input(Input::CloseUnsigned { why: IMPORTED.into() });
     let (older, newer) = pair(&older(), &walk);
     assert_eq!(newer.ending, Ending::Imported);

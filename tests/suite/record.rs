@@ -1,4 +1,5 @@
 //! The maintenance record: read whole, item by item against the rules, and never wider than 80.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::entry::{
@@ -76,7 +77,7 @@ fn eventful() -> Walk {
     walk.until(|due| matches!(due, Due::RunCheck(line) if line.id == "leaks"));
     walk.input(Input::RunFault { digit: 2, text: "a drop at cover 3".into() });
     walk.input(Input::RunLeave { why: "gasket on order".into() });
-    walk.to_sign();
+    walk.finish();
     walk
 }
 
@@ -178,7 +179,7 @@ fn what_is_not_signed_is_left_blank_to_be_filled_in() {
 
 fn quiet_unsigned() -> Walk {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
-    walk.to_sign();
+    walk.finish();
     walk
 }
 
@@ -197,7 +198,7 @@ fn no_line_is_wider_than_80_columns_whatever_was_typed() {
     walk.input(Input::Who(long.clone()));
     walk.leave = vec![(EXHAUST_3, "\u{202e}because\u{7}")];
     walk.readings = vec![(EXHAUST_3, Step::Found, "0.0075 in/0.025 inches")];
-    walk.to_sign();
+    walk.finish();
     walk.input(Input::Remark(Remark { text: long.clone(), ..Remark::default() }));
     walk.sign(cowlside::domain::entry::Sign { statement: long, ..signature() });
     let text = record(&walk.session, Some(&last_winter()));
