@@ -6,11 +6,12 @@ use cowlside::domain::compare::{Movement, Way, compare};
 use cowlside::domain::entry::{LeafSet, Moment, Step};
 use cowlside::domain::leaves;
 use cowlside::domain::reading::parse;
-use cowlside::domain::service::{Ending, Gauged, IMPORTED, NoPair, Service, choose, find};
+use cowlside::domain::service::{Ending, Gauged, IMPORTED, NoPair, Service, choose, find, on_day};
 use cowlside::domain::session::Input;
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::report::compare_sheet::{compare_json, compare_rows, compare_text, movement_words};
+use cowlside::report::dates;
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -283,6 +284,18 @@ fn gauged(typed: &str) -> Gauged {
 }
 
 proptest! {
+    #[test]
+    fn a_day_is_corrected_as_the_calendar_has_it(
+        year in 1..=9999_i32, month in 0..=13_u32, day in 0..=32_u32, offset_min in -900..900_i16,
+    ) {
+        let moment = Moment { offset_min, ..MORNING };
+        let moved = on_day(moment, Some(&format!("{year:04}-{month:02}-{day:02}")));
+        let local = |moment| dates::local(moment).unwrap().naive_local();
+        let date = chrono::NaiveDate::from_ymd_opt(year, month, day);
+        let expected = date.map_or(local(moment), |date| date.and_time(local(moment).time()));
+        prop_assert_eq!(local(moved), expected);
+    }
+
     #[test]
     fn a_movement_lies_within_what_the_readings_allow(was in any_reading(), now in any_reading()) {
         let mut older = Service::of(&Walk::begun(flat_four(), "older", MORNING, 100).session);
