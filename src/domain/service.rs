@@ -9,7 +9,6 @@ use super::session::{Session, State, Taken, day};
 use super::units::{LengthUnit, Temperature};
 use super::valve::{Cylinder, Valve};
 use super::verdict::{Interval, Verdict};
-use chrono::NaiveDate;
 use std::fmt;
 
 /// The reason for closing unsigned that marks a session made from the flat table (contract 7).
@@ -18,6 +17,8 @@ pub const IMPORTED: &str = "imported";
 /// Shortest beginning of a session's name or id that names it (contract 5), characters.
 const BEGINNING_MIN: usize = 4;
 const MS_PER_DAY: i64 = 86_400_000;
+/// Days from 0001-01-01 to 1970-01-01 in the calendar of today.
+const DAYS_TO_1970: i64 = 719_162;
 
 /// What one session came to.
 #[derive(Clone, Debug, PartialEq)]
@@ -160,11 +161,27 @@ impl Service {
     }
 }
 
-/// Moves a moment to another day, given as YYYY-MM-DD, at the same time of day.
+/// Moves a moment to another day, given as YYYY-MM-DD, at the same time of day; a day that is in no
+/// calendar moves nothing.
 pub fn on_day(moment: Moment, corrected: Option<&str>) -> Moment {
-    let date = corrected.and_then(|text| NaiveDate::parse_from_str(text, "%Y-%m-%d").ok());
-    let shift = date.map_or(0, |date| i64::from(date.to_epoch_days()) - day(moment));
+    let shift = corrected.and_then(days_since_1970).map_or(0, |days| days - day(moment));
     Moment { unix_ms: moment.unix_ms + shift * MS_PER_DAY, ..moment }
+}
+
+/// Counts the days from 1970-01-01 to a day given as YYYY-MM-DD.
+fn days_since_1970(text: &str) -> Option<i64> {
+    let mut parts = text.split('-').map(|part| part.parse::<u16>().ok());
+    let (year, month, day) = (parts.next()??, parts.next()??, parts.next()??);
+    let leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+    let lengths = [31, 28 + u16::from(leap), 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+    let (earlier, rest) = lengths.split_at_checked(usize::from(month.checked_sub(1)?))?;
+    if !(1..=9999).contains(&year) || !(1..=*rest.first()?).contains(&day) {
+        return None;
+    }
+    let years = i64::from(year) - 1;
+    let leap_days = years / 4 - years / 100 + years / 400;
+    let this_year = i64::from(earlier.iter().sum::<u16>()) + i64::from(day) - 1;
+    Some(years * 365 + leap_days + this_year - DAYS_TO_1970)
 }
 
 /// Tells whether figures are examples: said so by the mechanic, or by their own document.
@@ -212,9 +229,9 @@ fn gauged(taken: &Taken) -> Gauged {
 
 fn work(session: &Session) -> Vec<(Cylinder, String)> {
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
-    kept.filter_map(|kept| match &kept.entry {
-        Entry::Work(work) if work.hold_down.is_none() => Some((work.cylinder, work.what.clone())),
-        _ => None,
+    kept.filter_map(|kept| {
+        let Entry::Work(work) = &kept.entry else { return None };
+        work.hold_down.is_none().then(|| (work.cylinder, work.what.clone()))
     })
     .collect()
 }

@@ -21,12 +21,8 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
     sheet.line("", &format!("Comparison of two services: {}", comparison.engine));
     sheet.line("  older  ", &side_words(&comparison.older));
     sheet.line("  newer  ", &side_words(&comparison.newer));
-    let closing = closing_exhausts(comparison);
-    if !closing.is_empty() {
-        sheet.blank();
-    }
-    for line in closing {
-        sheet.line("", &line);
+    if let Some(closing) = closing_exhausts(comparison) {
+        sheet.heading(&closing);
     }
     sheet.blank();
     sheet.line("", unit_line(comparison.unit));
@@ -71,27 +67,26 @@ fn side_words(side: &Side) -> String {
 
 fn unit_line(unit: LengthUnit) -> &'static str {
     match unit {
-        LengthUnit::Mm => "Figures in mm. What moved, with what the readings allow (- is closing):",
+        LengthUnit::Mm => "Figures in mm. Range: what the readings allow (- is closing).",
         LengthUnit::Inch => {
-            "Figures in inches. What moved, in thou, with what the readings allow (- is closing):"
+            "Figures in inches; range in thou: what the readings allow (- is closing)."
         }
     }
 }
 
 /// Names closing exhaust valves, the ones that burn: a seat or a stem may be going.
-fn closing_exhausts(comparison: &Comparison) -> Vec<String> {
-    let closing = |movement: &&Movement| {
-        movement.valve.kind == Kind::Exhaust && movement.way() == Way::Closed
-    };
-    let line = |movement: &Movement| {
-        let unit = comparison.unit;
-        format!(
-            "CLOSING EXHAUST: {} {} since it was left. Find out why: seat, stem, or the gauging.",
-            movement.valve,
-            movement_words(movement, unit)
-        )
-    };
-    comparison.valves.iter().filter(closing).map(line).collect()
+fn closing_exhausts(comparison: &Comparison) -> Option<String> {
+    let closing = comparison
+        .valves
+        .iter()
+        .filter(|movement| movement.valve.kind == Kind::Exhaust && movement.way() == Way::Closed);
+    let words = closing.map(|movement| {
+        format!("{} {}", movement.valve, movement_words(movement, comparison.unit))
+    });
+    let words = words.collect::<Vec<_>>().join(", ");
+    (!words.is_empty()).then(|| {
+        format!("CLOSING EXHAUST: {words} since it was left. Find out why: seat, stem, or gauging.")
+    })
 }
 
 fn left_outside(comparison: &Comparison) -> Vec<String> {
@@ -104,7 +99,7 @@ fn left_outside(comparison: &Comparison) -> Vec<String> {
 
 /// Returns the table: its heads, then a row a valve, every cell in words.
 pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
-    let heads = ["valve", "was left", "found", "", "moved", "between", "left"];
+    let heads = ["valve", "was left", "found", "", "moved", "range", "left"];
     let row = |movement: &Movement| {
         let unit = comparison.unit;
         vec![
@@ -191,8 +186,8 @@ pub(super) fn range_words(movement: &Movement, unit: LengthUnit) -> String {
     };
     match (movement.moved_low, movement.moved_high) {
         (Some(low), Some(high)) => format!("{} to {}", end(low), end(high)),
-        (Some(low), None) => format!("over {}", end(low)),
-        (None, Some(high)) => format!("under {}", end(high)),
+        (Some(low), None) => format!("{} or more", end(low)),
+        (None, Some(high)) => format!("{} or less", end(high)),
         (None, None) => String::new(),
     }
 }

@@ -14,7 +14,7 @@ mod work;
 
 pub use owner::{NextCheck, next_check, owner_sentence};
 
-use super::sheet::Sheet;
+use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, dates};
 use crate::domain::compare::{Comparison, compare};
 use crate::domain::entry::{Kept, Moment};
@@ -72,16 +72,9 @@ impl<'a> Page<'a> {
         session.kept.iter().filter(|kept| !session.is_void(kept.seq))
     }
 
-    /// Returns a moment with the day corrected, where it lies on the day that was corrected.
-    fn moment(&self, at: Moment) -> Moment {
-        let first = self.session.began().is_some_and(|began| day(began) == day(at));
-        let corrected = self.state.redated.as_deref().filter(|_| first);
-        on_day(at, corrected)
-    }
-
     /// Writes the time of an entry, with its day where that is not the first one.
     fn stamp(&self, at: Moment) -> String {
-        let moment = self.moment(at);
+        let moment = corrected(self.session, at);
         let same = self.service.began.is_some_and(|began| day(began) == day(moment));
         let time = dates::time(moment);
         if same { time } else { format!("{} {time}", dates::day(moment)) }
@@ -94,15 +87,22 @@ impl<'a> Page<'a> {
     }
 }
 
+/// Returns a moment with the day corrected, where it lies on the day that was corrected.
+fn corrected(session: &Session, at: Moment) -> Moment {
+    let first = session.began().is_some_and(|began| day(began) == day(at));
+    on_day(at, session.state.redated.as_deref().filter(|_| first))
+}
+
 /// Writes a count with its noun: "1 valve", "8 valves".
 fn counted(count: usize, noun: &str) -> String {
     let ending = if count == 1 { "" } else { "s" };
     format!("{count} {noun}{ending}")
 }
 
-/// Joins the words of things with commas.
+/// Joins the words of things with commas; a line is not broken inside a thing.
 fn listed<T: ToString>(things: impl IntoIterator<Item = T>) -> String {
-    things.into_iter().map(|thing| thing.to_string()).collect::<Vec<_>>().join(", ")
+    let words = things.into_iter().map(|thing| thing.to_string().replace(' ', UNBROKEN));
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// Ends a sentence that a person typed, once.

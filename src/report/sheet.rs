@@ -6,6 +6,9 @@
 use crate::domain::plain::plain;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
+/// A blank at which no line is broken; it is written as an ordinary one.
+pub const UNBROKEN: &str = "\u{a0}";
+
 /// Text in the making.
 #[derive(Clone, Debug)]
 pub struct Sheet {
@@ -50,7 +53,7 @@ impl Sheet {
 
     /// Writes a label and what stands beside it, two columns in.
     pub fn field(&mut self, label: &str, text: &str) {
-        self.line(&format!("  {label:<18}"), text);
+        self.line(&format!("  {label:<20}"), text);
     }
 
     /// Writes a row of a table: each cell in its column, the last one as wide as it likes. A row
@@ -83,7 +86,8 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
     let indent = " ".repeat(first.width());
     let room = width.saturating_sub(indent.len()).max(1);
     let (mut lines, mut line, mut used) = (String::new(), first, 0);
-    let words = text.split_whitespace().map(plain);
+    let breaks = |c: char| c.is_whitespace() && !UNBROKEN.contains(c);
+    let words = text.split(breaks).filter(|word| !word.is_empty()).map(plain);
     for piece in words.flat_map(|word| pieces(&word, room)) {
         let gap = usize::from(used > 0);
         if used + gap + piece.width() > room {
@@ -97,7 +101,7 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
             used += 1;
         }
         used += piece.width();
-        line.push_str(&piece);
+        line.push_str(&piece.replace(UNBROKEN, " "));
     }
     lines.push_str(line.trim_end());
     lines.push('\n');
@@ -134,6 +138,7 @@ mod tests {
     fn text_is_broken_between_words_and_hangs_under_its_head() {
         let text = wrapped(20, "  note  ", "one two three four five");
         assert_eq!(text, "  note  one two\n        three four\n        five\n");
+        assert_eq!(wrapped(12, "", "see 3\u{a0}exhaust"), "see\n3 exhaust\n");
     }
 
     #[test]
@@ -153,11 +158,11 @@ mod tests {
 
     proptest! {
         #[test]
-        fn no_line_is_wider_than_the_page_and_no_word_is_lost(text in "(\\PC|\\s|点| ){0,200}") {
+        fn no_line_is_wider_than_the_page_and_no_word_is_lost(text in "(\\PC|[ \t\n]|点){0,200}") {
             let page = wrapped(24, "  head  ", &text);
             prop_assert!(page.lines().all(|line| line.width() <= 24), "{page}");
             let letters = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
-            let shown: usize = text.split_whitespace().map(|word| letters(&plain(word))).sum();
+            let shown: usize = text.split([' ', '\t', '\n']).map(|word| letters(&plain(word))).sum();
             prop_assert_eq!(letters(&page), shown + 4);
         }
     }

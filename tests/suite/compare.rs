@@ -1,15 +1,17 @@
 //! Two services side by side: what moved, what the readings allow, and what limits the comparison.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::compare::{Movement, Way, compare};
 use cowlside::domain::entry::{LeafSet, Moment, Step};
 use cowlside::domain::leaves;
 use cowlside::domain::reading::parse;
-use cowlside::domain::service::{Gauged, NoPair, Service, choose, find};
+use cowlside::domain::service::{Ending, Gauged, IMPORTED, NoPair, Service, choose, find, on_day};
 use cowlside::domain::session::Input;
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::report::compare_sheet::{compare_json, compare_rows, compare_text, movement_words};
+use cowlside::report::dates;
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -153,7 +155,7 @@ fn what_changed_between_them_is_told() {
     walk.head = "84 °F";
     walk.set = LeafSet { name: "shop set".into(), ..walk.set };
     walk.input(Input::Who("C. Other".into()));
-    walk.to_sign();
+    walk.finish();
     walk.input(Input::Work { cylinder: 2, what: "valve and seat".into(), text: String::new() });
     let (older, newer) = pair(&older(), &walk);
     let conditions = compare(&older, &newer).conditions;
@@ -165,6 +167,25 @@ fn what_changed_between_them_is_told() {
         "cylinder 2: valve and seat in `spring check`, where a new series begins",
     ];
     assert_eq!(conditions, expected);
+}
+
+#[test]
+fn an_imported_session_counts_and_is_said_to_be_imported() {
+    let mut walk = newer();
+    walk.finish();
+    walk.input(Input::CloseUnsigned { why: IMPORTED.into() });
+    let (older, newer) = pair(&older(), &walk);
+    assert_eq!(newer.ending, Ending::Imported);
+    let comparison = compare(&older, &newer);
+    assert_eq!(comparison.conditions, ["`spring check` was imported from a table"]);
+    assert!(of(&comparison.valves, EXHAUST_3).told_apart());
+}
+
+#[test]
+fn a_corrected_day_is_the_day_of_the_service() {
+    let mut walk = newer();
+    walk.input(Input::Redate { day: "2026-02-01".into(), why: "clock".into() });
+    assert_eq!(Service::of(&walk.session).began, Some(later(MORNING, -41)));
 }
 
 #[test]
@@ -263,6 +284,18 @@ fn gauged(typed: &str) -> Gauged {
 }
 
 proptest! {
+    #[test]
+    fn a_day_is_corrected_as_the_calendar_has_it(
+        year in 1..=9999_i32, month in 0..=13_u32, day in 0..=32_u32, offset_min in -900..900_i16,
+    ) {
+        let moment = Moment { offset_min, ..MORNING };
+        let moved = on_day(moment, Some(&format!("{year:04}-{month:02}-{day:02}")));
+        let local = |moment| dates::local(moment).unwrap().naive_local();
+        let date = chrono::NaiveDate::from_ymd_opt(year, month, day);
+        let expected = date.map_or(local(moment), |date| date.and_time(local(moment).time()));
+        prop_assert_eq!(local(moved), expected);
+    }
+
     #[test]
     fn a_movement_lies_within_what_the_readings_allow(was in any_reading(), now in any_reading()) {
         let mut older = Service::of(&Walk::begun(flat_four(), "older", MORNING, 100).session);

@@ -1,1 +1,310 @@
 //! The maintenance record: read whole, item by item against the rules, and never wider than 80.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
+
+use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
+use cowlside::domain::entry::{
+    Back, Begin, Entry, Hours, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
+};
+use cowlside::domain::profile::{CamRing, Shape};
+use cowlside::domain::service::Service;
+use cowlside::domain::session::{Due, Input};
+use cowlside::domain::valve::{Kind, Valve};
+use cowlside::report::record::{next_check, owner_sentence, record};
+use unicode_width::UnicodeWidthStr;
+
+const INTAKE_1: Valve = Valve { cylinder: 1, kind: Kind::Intake, number: 1 };
+const EXHAUST_2: Valve = Valve { cylinder: 2, kind: Kind::Exhaust, number: 1 };
+const EXHAUST_3: Valve = Valve { cylinder: 3, kind: Kind::Exhaust, number: 1 };
+const EXHAUST_4: Valve = Valve { cylinder: 4, kind: Kind::Exhaust, number: 1 };
+
+macro_rules! snapshot {
+    ($name:literal, $text:expr) => {
+        insta::with_settings!({
+            snapshot_path => "../../snapshots",
+            prepend_module_to_snapshot => false,
+            omit_expression => true,
+        }, {
+            insta::assert_snapshot!($name, $text);
+        })
+    };
+}
+
+fn last_winter() -> Service {
+    let mut walk = Walk::begun(flat_four(), "winter check", later(MORNING, -60), 36_260);
+    walk.sign(signature());
+    Service::of(&walk.session)
+}
+
+/// A service in which nothing went wrong but one closing exhaust valve.
+fn quiet() -> Walk {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
+    walk.tries = vec![(EXHAUST_3, "9 10")];
+    walk.sign(signature());
+    walk
+}
+
+/// A service in which nearly everything happens.
+fn eventful() -> Walk {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.head = "99 °F";
+    walk.readings = vec![
+        (INTAKE_1, Step::Found, "15"),
+        (INTAKE_1, Step::Recheck, "5.5"),
+        (EXHAUST_2, Step::Found, "13"),
+        (EXHAUST_3, Step::Found, "/3"),
+        (EXHAUST_4, Step::Found, "9/10"),
+    ];
+    walk.tries = vec![(EXHAUST_3, "3x 9 10")];
+    walk.leave = vec![(EXHAUST_2, "screw at its end, rocker ordered")];
+    walk.until(|due| matches!(due, Due::Gauge(valve, _) if *valve != INTAKE_1));
+    let slip = walk.session.kept.last().unwrap().seq;
+    walk.now.unix_ms += 20 * 60_000;
+    walk.input(Input::CorrectValue { of: slip, typed: "5.5".into(), why: "typing error".into() });
+    walk.input(Input::Away("fuel truck at the hangar".into()));
+    walk.now.unix_ms += 47 * 60_000;
+    walk.input(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    walk.input(Input::Who("C. Other".into()));
+    walk.until(|due| matches!(due, Due::Gauge(valve, _) if *valve == EXHAUST_4));
+    walk.input(Input::AsFoundLost { why: "set before it was read".into() });
+    looks(&mut walk);
+    walk.until(|due| matches!(due, Due::CountIn { item, .. } if item == "cover screw"));
+    walk.input(Input::CountIn(10));
+    walk.input(Input::ShortageAccounted {
+        place: "sheared, both halves in the tray".into(),
+        by: "C. Other".into(),
+    });
+    walk.until(|due| matches!(due, Due::RunCheck(line) if line.id == "leaks"));
+    walk.input(Input::RunFault { digit: 2, text: "a drop at cover 3".into() });
+    walk.input(Input::RunLeave { why: "gasket on order".into() });
+    walk.finish();
+    walk
+}
+
+fn looks(walk: &mut Walk) {
+    use Tick::{Bush, Gasket, Oil, Pad, Rod, Spring};
+    for cylinder in [1, 2] {
+        walk.input(Input::Remark(Remark {
+            cylinder: Some(cylinder),
+            good: vec![Pad, Bush, Spring, Rod, Oil, Gasket],
+            ..Remark::default()
+        }));
+    }
+    walk.input(Input::Remark(Remark {
+        cylinder: Some(3),
+        good: vec![Pad],
+        bad: vec![Gasket],
+        text: "gasket hard and cracked".into(),
+        before_running: true,
+        ..Remark::default()
+    }));
+    let seq = walk.session.kept.last().unwrap().seq;
+    walk.input(Input::SettleRemark { seq, text: "new gasket fitted".into() });
+}
+
+#[test]
+fn a_quiet_service_reads_well() {
+    snapshot!("record_quiet", record(&quiet().session, Some(&last_winter())));
+}
+
+#[test]
+fn an_eventful_service_reads_well() {
+    let mut walk = eventful();
+    walk.sign(signature());
+    walk.now = later(walk.now, 3);
+    let text = "Owner told by telephone".to_string();
+    walk.input(Input::Remark(Remark { text, ..Remark::default() }));
+    snapshot!("record_eventful", record(&walk.session, Some(&last_winter())));
+}
+
+#[test]
+fn an_interrupted_practice_says_so_at_the_top() {
+    let mut walk = Walk::begun(flat_four(), "practice", MORNING, 41_260);
+    walk.practice = true;
+    walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
+    walk.until(|due| matches!(due, Due::Trying(_)));
+    walk.input(Input::Away("called to the tower".into()));
+    let text = record(&walk.session, None);
+    let head: Vec<&str> = text.lines().take(10).collect();
+    assert!(head.iter().any(|line| line.starts_with("EXAMPLE FIGURES, NOT FROM ANY MANUAL")));
+    assert!(head.contains(&"NOT FINISHED AND NOT SIGNED: the service is still open."));
+    assert!(text.contains("NUT SLACK: 3 exhaust"));
+    snapshot!("record_interrupted", text);
+}
+
+#[test]
+fn every_item_of_43_9_a_and_43_11_a_is_there() {
+    // 14 CFR 43.9(a)(1) to (4) and 43.11(a)(1) to (4), as in check-values 10.1 and 10.2.
+    let text = record(&quiet().session, Some(&last_winter()));
+    let field = |label: &str| {
+        let mut lines = text.lines().skip_while(|line| !line.starts_with(&format!("  {label}")));
+        let first = lines.next().unwrap_or_else(|| panic!("no field {label}")).trim();
+        let rest = lines.take_while(|line| line.starts_with("           "));
+        let whole = rest.fold(first.to_string(), |whole, line| format!("{whole} {}", line.trim()));
+        whole[label.len()..].trim().to_string()
+    };
+    // 43.9(a)(1): description of the work, and reference to the data; 43.11(a)(1): type, extent.
+    assert_eq!(
+        field("type and extent"),
+        "Inspection of valve clearances, engine cold, all 4 cylinders: 8 of 8 valves gauged; \
+         1 valve adjusted: 3 exhaust."
+    );
+    assert_eq!(field("document"), "Overhaul manual of the test, revision 3, page 12-4");
+    // 43.9(a)(2), 43.11(a)(2): date, and the aircraft's total time in service.
+    assert!(field("date of completion").starts_with("2026-03-14 "));
+    assert!(field("aircraft total").starts_with("1034.2 h"));
+    // 43.9(a)(3): who did the work, if not the signer.
+    assert_eq!(field("work done by"), "A. Fitter");
+    assert_eq!(field("signed by"), "B. Signer");
+    // 43.9(a)(4), 43.11(a)(3): signature, number and kind of certificate.
+    assert!(field("signature").starts_with("____"));
+    assert_eq!(field("certificate number"), "0000123");
+    assert_eq!(field("certificate kind"), "mechanic, powerplant");
+    // 43.11(a)(4) or (5): the signer's own statement.
+    assert!(text.contains("Valve clearances inspected and set as recorded above."));
+}
+
+#[test]
+fn what_is_not_signed_is_left_blank_to_be_filled_in() {
+    let mut walk = quiet_unsigned();
+    walk.input(Input::CloseUnsigned { why: "engine goes to overhaul".into() });
+    let text = record(&walk.session, None);
+    assert!(text.contains("CLOSED WITHOUT A SIGNATURE, 2026-03-14"));
+    assert!(text.contains("engine goes to overhaul."));
+    for label in ["signed by", "certificate kind", "certificate number", "date of completion"] {
+        let line = text.lines().find(|line| line.starts_with(&format!("  {label}"))).unwrap();
+        assert!(line.ends_with("______"), "{line}");
+    }
+}
+
+fn quiet_unsigned() -> Walk {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.finish();
+    walk
+}
+
+#[test]
+fn no_line_is_wider_than_80_columns_whatever_was_typed() {
+    let mut facts = flat_four();
+    facts.cautions = vec!["点".repeat(200), "a\u{1b}[31m\u{202e}b".into()];
+    let long = "Löng-närrative".repeat(30);
+    let mut walk = Walk::begun(facts, &long, MORNING, 41_260);
+    walk.set = LeafSet { name: long.clone(), ..walk.set };
+    walk.input(Input::Begin(Box::new(Begin {
+        engine: Some("点火順序".repeat(40)),
+        serial: Some("\x1b]0;title\x07\nsecond line".into()),
+        ..Begin::default()
+    })));
+    walk.input(Input::Who(long.clone()));
+    walk.leave = vec![(EXHAUST_3, "\u{202e}because\u{7}")];
+    walk.readings = vec![(EXHAUST_3, Step::Found, "0.0075 in/0.025 inches")];
+    walk.finish();
+    walk.input(Input::Remark(Remark { text: long.clone(), ..Remark::default() }));
+    walk.sign(cowlside::domain::entry::Sign { statement: long, ..signature() });
+    let text = record(&walk.session, Some(&last_winter()));
+    for line in text.lines() {
+        assert!(line.width() <= 80, "{} columns: {line}", line.width());
+        assert!(!line.chars().any(cowlside::domain::plain::is_unsafe), "{line:?}");
+        assert!(!line.ends_with(' '), "{line:?}");
+    }
+    assert!(text.contains("0.0075 in/0.025 inches"));
+}
+
+#[test]
+fn the_owner_is_told_in_one_sentence() {
+    let winter = last_winter();
+    assert_eq!(
+        owner_sentence(&quiet().session, Some(&winter)),
+        "All 8 in limits; exhaust 3 had closed 0.003 in and was set back; look again by 462.6 h \
+         or 2027-03-14, whichever comes first"
+    );
+    assert_eq!(
+        owner_sentence(&quiet().session, None),
+        "All 8 in limits; exhaust 3 was tight and was set; look again by 462.6 h or 2027-03-14, \
+         whichever comes first"
+    );
+    let begun = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    assert!(
+        owner_sentence(&begun.session, None).starts_with("0 of 8 in limits, 8 without a figure")
+    );
+    assert!(
+        owner_sentence(&eventful().session, Some(&winter))
+            .starts_with("7 of 8 in limits; exhaust 2 is left loose (it had opened 0.003 in); ")
+    );
+}
+
+#[test]
+fn the_next_check_is_the_mechanics_own_choice_if_he_made_one() {
+    let mut walk = quiet_unsigned();
+    let interval = next_check(&walk.session);
+    assert_eq!((interval.hours, interval.chosen), (Some(Hours(46_260)), false));
+    walk.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(43_750)), ..signature() });
+    let chosen = next_check(&walk.session);
+    assert_eq!((chosen.hours, chosen.chosen), (Some(Hours(43_750)), true));
+    let text = record(&walk.session, None);
+    assert!(text.contains("437.5 h (chosen by the mechanic)"));
+}
+
+#[test]
+fn a_radial_of_unknown_cam_ring_carries_its_caveat() {
+    let mut facts = flat_four();
+    facts.layout.shape = Shape::Radial;
+    facts.layout.banks.truncate(1);
+    facts.layout.banks[0].cylinders = vec![1, 2, 3];
+    facts.layout.banks[0].side = None;
+    facts.firing_order = vec![1, 3, 2];
+    facts.firing_intervals = vec![240.0; 3];
+    let caveat = "only for a fixed cam ring: look in the manual";
+    let of = |facts| record(&Walk::begun(facts, "radial", MORNING, 100).session, None);
+    assert!(of(facts.clone()).contains(caveat));
+    facts.layout.cam_ring = Some(CamRing::Fixed);
+    assert!(!of(facts).contains(caveat));
+}
+
+#[test]
+fn what_is_rare_is_told_too() {
+    let mut walk = Walk::begun(flat_four(), "rare", MORNING, 41_260);
+    walk.until(|due| *due == Due::Scope);
+    walk.input(Input::Begin(Box::new(Begin {
+        scope: Some(vec![1, 3]),
+        scope_why: Some("right bank only this time".into()),
+        rounds: Some(Rounds::SurveySetRecheck),
+        ..Begin::default()
+    })));
+    walk.until(|due| matches!(due, Due::Gauge(valve, _) if valve.cylinder == 3));
+    walk.input(Input::GaugeFromPaper {
+        valve: EXHAUST_3,
+        typed: "11".into(),
+        time: "09:40".into(),
+    });
+    walk.input(Input::Work { cylinder: 1, what: "rocker".into(), text: "worn pad".into() });
+    walk.input(Input::Redate { day: "2026-03-12".into(), why: "laptop clock was wrong".into() });
+    walk.keep(Entry::Recover(Recover { at: 4000, len: 17, sha: "0".repeat(32) }));
+    let text = record(&walk.session, None);
+    let in_one = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "cylinders 1, 3 only, because: right bank only",
+        "outside the scope, not gauged: 2 intake, 2 exhaust, 4 intake, 4 exhaust",
+        "11 thou typed from paper, gauged 09:40",
+        "cylinder 1 rocker; worn pad",
+        "2026-03-12; the clock said 2026-03-14: laptop clock was wrong.",
+        "began 2026-03-12 09:00 +01:00",
+        "(17 bytes set aside)",
+    ] {
+        assert!(in_one.contains(words), "{words}\n{text}");
+    }
+}
+
+#[test]
+fn a_slack_nut_is_never_told_as_locked() {
+    let mut walk = Walk::begun(flat_four(), "slack", MORNING, 41_260);
+    walk.readings =
+        vec![(EXHAUST_3, Step::Found, "7"), (valve(1, Kind::Exhaust), Step::Found, "7")];
+    let trying = |due: &Due| matches!(due, Due::Trying(valve) if *valve == EXHAUST_3);
+    walk.until(trying);
+    let text = record(&walk.session, None);
+    let locked = |kept: &cowlside::domain::entry::Kept| matches!(&kept.entry, Entry::Nut(nut) if matches!(nut.said, NutSaid::Locked { .. }));
+    assert!(walk.session.kept.iter().any(locked));
+    assert!(text.contains("each gauged after: 1 exhaust\n"), "{text}");
+    assert!(text.contains("still open   NUT SLACK: 3 exhaust"));
+}

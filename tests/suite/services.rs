@@ -1,6 +1,8 @@
 //! Sessions for the tests of record and comparison: a mechanic who answers whatever is asked, with
 //! the readings given to him, and a watch that runs half a minute an entry.
 
+#![expect(clippy::unwrap_used, clippy::panic, reason = "test code: a broken walk must stop")]
+
 use cowlside::domain::entry::{
     Begin, Entry, Head, Hours, Kept, LeafSet, Moment, ProfileText, Rocked, Rounds, Sign, Step,
 };
@@ -41,14 +43,7 @@ pub fn flat_four() -> Facts {
             angle: None,
             cam_ring: None,
         },
-        rotation: Some(Rotation {
-            turn_by: "propeller".into(),
-            clockwise: Some(true),
-            seen_from: End::Rear,
-            backwards_allowed: false,
-            propeller_at: End::Front,
-            blades: Some(2),
-        }),
+        rotation: Some(propeller()),
         intake: spec([40, 60, 80], [50, 70]),
         exhaust: spec([80, 100, 120], [90, 110]),
         timing: Some(Timing {
@@ -89,6 +84,17 @@ pub fn flat_four() -> Facts {
         stops: None,
         overlap_looks_like: None,
         unit: LengthUnit::Inch,
+    }
+}
+
+fn propeller() -> Rotation {
+    Rotation {
+        turn_by: "propeller".into(),
+        clockwise: Some(true),
+        seen_from: End::Rear,
+        backwards_allowed: false,
+        propeller_at: End::Front,
+        blades: Some(2),
     }
 }
 
@@ -200,13 +206,13 @@ impl Service {
     }
 
     /// Carries the service on to the signature.
-    pub fn to_sign(&mut self) {
+    pub fn finish(&mut self) {
         self.until(|due| *due == Due::Sign);
     }
 
     /// Signs and closes.
     pub fn sign(&mut self, sign: Sign) {
-        self.to_sign();
+        self.finish();
         self.input(Input::Sign(Box::new(sign)));
     }
 
@@ -214,13 +220,16 @@ impl Service {
     fn answer(&self, due: &Due) -> Input {
         match due {
             Due::Who => Input::Who("A. Fitter".into()),
+            Due::SourceName(_) if self.practice => {
+                Input::NameSource { source: Source::default(), practice: true }
+            }
             Due::SourceName(_) => Input::NameSource {
                 source: Source {
                     document: "Overhaul manual of the test".into(),
                     revision: "3".into(),
                     page: "12-4".into(),
                 },
-                practice: self.practice,
+                practice: false,
             },
             Due::PageFigure(kind, figure) => {
                 use cowlside::domain::entry::Figure;
@@ -305,7 +314,7 @@ pub fn signature() -> Sign {
     }
 }
 
-/// The line of text that tells the time of day, minutes past nine.
+/// The same time of day, so many days later.
 pub fn later(moment: Moment, days: i64) -> Moment {
     Moment { unix_ms: moment.unix_ms + days * 86_400_000, ..moment }
 }

@@ -20,14 +20,14 @@ impl Page<'_> {
             (Some(hours), None) => format!("{hours} h"),
             (None, _) => UNKNOWN.into(),
         };
-        let total = begin.total_time.map(|total| format!("{total} h"));
+        let total = begin.total_time.map(|total| format!("{total} h in service"));
+        let no_total = "not written down: ____________ h (an inspection entry asks for it)";
         let sheet = &mut self.sheet;
         sheet.heading("Engine");
         sheet.field("engine", &or_unknown(&begin.engine));
         sheet.field("serial number", &or_unknown(&begin.serial));
         sheet.field("running hours", &hours);
-        sheet.field("aircraft total", &total.unwrap_or("not written down: ____________ h".into()));
-        sheet.field("", "(time in service; an inspection entry asks for it)");
+        sheet.field("aircraft total", total.as_deref().unwrap_or(no_total));
     }
 
     /// Name and dates of the service, its type and extent, and the program.
@@ -38,7 +38,7 @@ impl Page<'_> {
             None => format!("id {}", head.session),
         };
         let began = self.service.began.map_or(UNKNOWN.into(), dates::day_and_time);
-        let done = completed(self.session).map(|at| dates::day_and_time(self.moment(at)));
+        let done = completed(self.session).map(dates::day_and_time);
         let extent = self.extent();
         let profile = &self.state.profile;
         let profile = format!("{} ({})", profile.name, profile.profile.name);
@@ -137,7 +137,10 @@ impl Page<'_> {
     pub(super) fn data(&mut self) {
         self.sheet.heading("Source of figures (the data referred to)");
         let (source, how) = match &self.state.source {
-            None => ("none named".to_string(), "the figures are the profile's own"),
+            None => {
+                let own = source_words(&self.state.facts().source);
+                (format!("none named; the profile says: {own}"), "the profile's own figures")
+            }
             Some((source, said)) if is_practice(source, *said) => {
                 (source_words(source), "example figures: practice only")
             }
@@ -146,9 +149,7 @@ impl Page<'_> {
             }
             Some((source, _)) => (source_words(source), "figures typed from its page:"),
         };
-        if !source.is_empty() {
-            self.sheet.field("document", &source);
-        }
+        self.sheet.field("document", if source.is_empty() { "none" } else { &source });
         self.sheet.field("how taken", how);
         for kind in Kind::BOTH {
             let of = |figure| self.state.page.get(&(kind, figure)).copied();

@@ -1,6 +1,7 @@
 //! The one sentence for the owner, and when to look again: the program's proposals, which the
 //! mechanic may change.
 
+use super::corrected;
 use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
 use crate::domain::service::{Outcome, Service};
@@ -57,11 +58,11 @@ impl NextCheck {
     }
 }
 
-/// Returns when the session was signed or closed.
+/// Returns when the session was signed or closed, on the day as corrected.
 pub(super) fn completed(session: &Session) -> Option<Moment> {
     let closes = |entry: &Entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_));
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
-    kept.filter(|kept| closes(&kept.entry)).map(|kept| kept.at).next()
+    kept.filter(|kept| closes(&kept.entry)).map(|kept| corrected(session, kept.at)).next()
 }
 
 /// Proposes the sentence for the owner: how many are in limits, what is closing, what was done,
@@ -140,12 +141,14 @@ fn told_valve(
     }
 }
 
+/// Says how far a valve moved; where a reading is open-ended, how far at least.
 fn moved_words(movement: &Movement, service: &Service) -> Option<String> {
-    let way = match movement.way() {
-        Way::Closed => "closed",
-        Way::Opened => "opened",
+    let (way, least) = match movement.way() {
+        Way::Closed => ("closed", movement.moved_high?),
+        Way::Opened => ("opened", movement.moved_low?),
         Way::NotToldApart | Way::NotKnown => return None,
     };
-    let moved = movement.moved?;
-    Some(format!("{way} {}", Length::from_nm(moved.nm().abs()).text(service.unit)))
+    let more = if movement.moved.is_none() { "more than " } else { "" };
+    let amount = Length::from_nm(movement.moved.unwrap_or(least).nm().abs());
+    Some(format!("{way} {more}{}", amount.text(service.unit)))
 }

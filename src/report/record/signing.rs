@@ -27,7 +27,7 @@ impl Page<'_> {
         };
         let workers = self.state.workers.join(", ");
         let done = completed(self.session).filter(|_| self.state.sign.is_some());
-        let done = done.map(|at| dates::day_and_time(self.moment(at))).unwrap_or_default();
+        let done = done.map(dates::day_and_time).unwrap_or_default();
         let sheet = &mut self.sheet;
         sheet.heading("Next check");
         sheet.field("not later than", &next);

@@ -1,6 +1,7 @@
 //! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
 
 use super::owner::{completed, owner_sentence};
+use super::valves::typed_unit;
 use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::valve::Valve;
@@ -41,7 +42,7 @@ impl Page<'_> {
     }
 
     fn state_of_session(&mut self) {
-        let when = completed(self.session).map(|at| dates::day_and_time(self.moment(at)));
+        let when = completed(self.session).map(dates::day_and_time);
         let when = when.unwrap_or_default();
         match self.service.ending.clone() {
             Ending::Signed => {
@@ -92,7 +93,9 @@ impl Page<'_> {
         });
         for (valve, verdict) in wrong {
             let band = self.state.band(valve);
-            let taken = self.state.left(valve).map_or("", |taken| &taken.reading.typed);
+            let taken = self.state.left(valve).map_or(String::new(), |taken| {
+                typed_unit(&taken.reading.typed, taken.reading.unit)
+            });
             let (least, most) = (band.least.digits(self.unit), band.most.text(self.unit));
             let why = self.state.left_as_is.get(&valve);
             let why = why.map_or("no reason given yet".into(), |why| format!("reason: {why}"));

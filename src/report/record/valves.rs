@@ -1,14 +1,15 @@
 //! Every valve in scope: as found, as left, what moved since last time, and what is to be said of
 //! its readings.
 
-use super::Page;
+use super::{Page, listed};
 use crate::domain::entry::{Change, Entry, ReadingUnit};
 use crate::domain::service::{Gauged, Outcome};
-use crate::domain::session::Taken;
+use crate::domain::session::{State, Taken};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::{Interval, Verdict};
 use crate::report::compare_sheet::{figure, movement_words, range_words};
+use std::collections::BTreeMap;
 
 /// Columns of the table.
 const WIDTHS: [usize; 7] = [13, 7, 14, 9, 18, 11, 8];
@@ -31,6 +32,7 @@ impl Page<'_> {
         for outcome in outcomes {
             self.valve(&outcome);
         }
+        self.gauged_by();
         let not: Vec<String> = self
             .service
             .valves
@@ -40,6 +42,29 @@ impl Page<'_> {
             .collect();
         if !not.is_empty() {
             self.sheet.line("outside the scope, not gauged: ", &not.join(", "));
+        }
+    }
+
+    /// Tells who gauged which valve, where several worked.
+    fn gauged_by(&mut self) {
+        if self.state.workers.len() < 2 {
+            return;
+        }
+        let valves = self.state.valves();
+        let of = |reading: fn(&State, Valve) -> Option<&Taken>| {
+            let mut by: BTreeMap<String, Vec<Valve>> = BTreeMap::new();
+            for &valve in &valves {
+                if let Some(taken) = reading(self.state, valve) {
+                    by.entry(taken.reading.by.clone()).or_default().push(valve);
+                }
+            }
+            by
+        };
+        let steps = [("found", of(State::found)), ("left", of(State::left))];
+        for (step, by) in steps {
+            for (name, valves) in by {
+                self.sheet.line("", &format!("as {step} gauged by {name}: {}", listed(valves)));
+            }
         }
     }
 
@@ -143,10 +168,6 @@ impl Page<'_> {
             notes.push(format!(
                 "{typed} does not count: the new profile does not show the valve shut there"
             ));
-        }
-        let several = self.state.workers.len() > 1 && !reading.by.is_empty();
-        if several {
-            notes.push(format!("{typed} gauged by {}", reading.by));
         }
         notes
     }

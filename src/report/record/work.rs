@@ -2,6 +2,7 @@
 
 use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
+use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::BTreeMap;
 
@@ -170,9 +171,12 @@ fn part_words(part: &Part) -> (String, String) {
         PartKind::Cam => "cam",
         PartKind::Rocker => "rocker",
     };
-    let way = if part.out { "out" } else { "in" };
-    let typed =
-        if part.typed.is_empty() { String::new() } else { format!(", marked {}", part.typed) };
-    let valve = part.valve.map_or("all".into(), |valve| valve.to_string());
-    (valve, format!("{name} {way}{typed}"))
+    let mut words = format!("{name} {}", if part.out { "out" } else { "in" });
+    if !part.typed.is_empty() {
+        words += &format!(", marked {}", part.typed);
+    }
+    if let Some(measured) = part.measured {
+        words += &format!(", measured {}", measured.both(LengthUnit::Mm));
+    }
+    (part.valve.map_or("engine".into(), |valve| valve.to_string()), words)
 }
