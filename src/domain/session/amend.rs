@@ -4,9 +4,10 @@ use super::Session;
 use super::decide::{Decided, given, page_figure};
 use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::State;
+use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Step,
+    Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Skip, Skipped,
+    Step,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -90,6 +91,11 @@ impl Session {
                     "a part said out is put back in, not taken back",
                 ));
             }
+            Entry::Skip(Skip { what: Skipped::AsFound(_), .. }) => {
+                return Err(Refusal::CannotTakeBack(
+                    "an as-found said lost is not taken back: lock the nut and gauge, or say that it was never touched",
+                ));
+            }
             _ => {}
         }
         let why = "taken back at once".to_string();
@@ -130,7 +136,7 @@ impl State {
     }
 
     fn amend_profile(&self, new: &ProfileText, source: &str, why: &str) -> Decided {
-        let (old, fresh) = (self.facts(), &*new.profile);
+        let (old, fresh) = (self.facts(), &new.profile);
         if old.cylinders() != fresh.cylinders() {
             return Err(Refusal::OtherEngine("the new profile has another number of cylinders"));
         }
@@ -143,6 +149,7 @@ impl State {
         if let Some(&valve) = self.unloaded.iter().next() {
             return Err(Refusal::Unloaded(valve));
         }
+        make_plan(fresh, self.begin.from).map_err(Refusal::NoPlan)?;
         let what = Amended::Profile(Box::new(new.clone()));
         Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
     }

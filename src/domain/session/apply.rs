@@ -1,23 +1,26 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
 use super::checklist;
-use super::state::{
-    Again, Crank, Nut, OutCount, Proven, RUN_AGAIN, State, Taken, WARM_AGAIN_MIN, make_plan,
-};
+use super::state::{Again, Crank, Proven, State, WARM_AGAIN_MIN, make_plan};
 use crate::domain::entry::{
-    Amended, Asked, At, Begin, Change, Condition, Correct, Entry, Kept, NutSaid, Off, On, PartKind,
-    Proof, Reading, Rocked, Run, Skipped, SourceRead,
+    Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,
 };
-use crate::domain::profile::Figures;
-use crate::domain::valve::{Cylinder, Valve};
 
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
+        let rounds_done = self.round().is_none();
+        self.take(kept);
+        if rounds_done && self.closed_up() && self.round().is_some() {
+            self.reopen();
+        }
+    }
+
+    fn take(&mut self, kept: &Kept) {
         let seq = kept.seq;
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
-            Entry::Begin(begin) => self.begin_with(begin),
+            Entry::Begin(begin) => self.counting_again(|state| state.begin_with(begin)),
             Entry::Who(who) => self.who(&who.name, who.takes_over),
             Entry::Caution(caution) => {
                 self.cautions.insert(caution.id.clone(), (caution.digit, caution.seen.clone()));
@@ -38,8 +41,12 @@ impl State {
             Entry::Release(release) => {
                 self.unloaded.remove(&release.valve);
             }
-            Entry::Reading(reading) => self.read(seq, reading.clone()),
-            Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone()),
+            Entry::Reading(reading) => {
+                // A paper tells where the crank stood as little as where it stands now.
+                let crank = self.crank_angle().filter(|_| reading.paper.is_none());
+                self.read(seq, reading.clone(), crank);
+            }
+            Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.nut(seq, nut.valve, &nut.said),
             Entry::Part(part) => self.part(part.valve, part.part, part.out),
             Entry::Work(work) => self.worked(seq, work.cylinder, work.hold_down.is_some()),
@@ -52,7 +59,7 @@ impl State {
             }
             Entry::Skip(skip) => self.skip(seq, &skip.what, &skip.why),
             Entry::Correct(correct) => self.correct(correct),
-            Entry::Amend(amend) => self.amend(&amend.what),
+            Entry::Amend(amend) => self.counting_again(|state| state.amend(&amend.what)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
             Entry::Back(back) => self.back(back.new_day, back.after_min),
             Entry::Run(run) => self.ran(run),
@@ -87,7 +94,8 @@ impl State {
             from,
             corrects,
         } = new;
-        if hours.is_some() {
+        // Where no hours are known, an empty `begin` answers that the engine has not run.
+        if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
         }
         let begin = &mut self.begin;
@@ -110,7 +118,7 @@ impl State {
         }
     }
 
-    fn replan(&mut self) {
+    pub(super) fn replan(&mut self) {
         self.plan = make_plan(&self.profile.profile, self.begin.from);
         self.crank = Crank::Unknown;
         self.last_stop = None;
@@ -128,14 +136,14 @@ impl State {
         }
     }
 
-    fn ask_all_cautions(&mut self) {
+    pub(super) fn ask_all_cautions(&mut self) {
         for line in checklist::cautions(&self.profile.profile) {
             self.cautions_due.insert(line.id, Asked::Start);
         }
     }
 
     /// After a break the crank may have been moved: it is where it was only once proven again.
-    fn break_crank(&mut self) {
+    pub(super) fn break_crank(&mut self) {
         if let Crank::At { stop, .. } = self.crank {
             self.crank = Crank::At { stop, proof: Proven::No };
         }
@@ -166,7 +174,6 @@ impl State {
                 self.source = Some((source.clone(), *practice));
                 self.page.clear();
                 self.source_confirmed = false;
-                self.page_rules = false;
             }
             SourceRead::Figure { kind, figure, value, .. } => {
                 self.page.insert((*kind, *figure), *value);
@@ -179,45 +186,9 @@ impl State {
         }
     }
 
-    fn counted_out(&mut self, off: &Off) {
-        self.banks_off.insert(off.bank.clone());
-        self.out.retain(|count| count.bank != off.bank);
-        self.out.extend(off.items.iter().map(|(item, out)| OutCount {
-            bank: off.bank.clone(),
-            item: item.clone(),
-            out: *out,
-            counted_in: None,
-            settled: false,
-        }));
-    }
-
-    fn counted_in(&mut self, on: &On) {
-        match on {
-            On::Count { bank, item, count } => {
-                if let Some(line) = self.out_line(bank, item) {
-                    line.counted_in = Some(*count);
-                    line.settled = *count == line.out;
-                }
-            }
-            On::Found { bank, item } | On::AccountedFor { bank, item, .. } => {
-                if let Some(line) = self.out_line(bank, item) {
-                    line.settled = true;
-                }
-            }
-            On::Check { id, seen, done, .. } => {
-                if *done {
-                    self.checks.insert(id.clone(), seen.clone());
-                }
-            }
-        }
-    }
-
-    fn out_line(&mut self, bank: &str, item: &str) -> Option<&mut OutCount> {
-        self.out.iter_mut().find(|count| count.bank == bank && count.item == item)
-    }
-
     fn crank_at(&mut self, at: At) {
         self.again = None;
+        self.crank_round = self.round();
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
                 self.none_loose
@@ -277,85 +248,19 @@ impl State {
         self.rock_wanted = true;
     }
 
-    fn read(&mut self, seq: u64, reading: Reading) {
-        let crank = self.crank_angle();
-        self.readings.push(Taken {
-            seq,
-            reading,
-            crank,
-            corrected: None,
-            counts: true,
-            shut: true,
-            locked: false,
-        });
-    }
-
-    fn nut(&mut self, seq: u64, valve: Valve, said: &NutSaid) {
-        match said {
-            NutSaid::Slack => {
-                self.touched.insert(valve);
-                self.left_as_is.remove(&valve);
-                self.nuts.insert(valve, Nut { said_at: seq, locked_by: None, threads: None });
-            }
-            NutSaid::Locked { gauged, .. } => {
-                self.nuts
-                    .insert(valve, Nut { said_at: seq, locked_by: Some(*gauged), threads: None });
-                if let Some(taken) = self.readings.iter_mut().find(|taken| taken.seq == *gauged) {
-                    taken.locked = true;
-                }
-            }
-            NutSaid::NeverTouched { .. } => {
-                self.nuts.remove(&valve);
-                self.touched.remove(&valve);
-            }
-            NutSaid::Threads(threads) => {
-                if let Some(nut) = self.nuts.get_mut(&valve) {
-                    nut.threads = Some(*threads);
-                }
-            }
-        }
-    }
-
-    fn part(&mut self, valve: Option<Valve>, part: PartKind, out: bool) {
-        if out {
-            self.parts_out.push((valve, part));
-            self.touched.extend(valve);
-        } else if let Some(place) = self.parts_out.iter().position(|&one| one == (valve, part)) {
-            self.parts_out.remove(place);
-        }
-    }
-
-    fn worked(&mut self, seq: u64, cylinder: Cylinder, hold_down: bool) {
-        if hold_down {
-            if let Some(work) = self.work.get_mut(&cylinder) {
-                work.1 = true;
-            }
-            return;
-        }
-        self.work.insert(cylinder, (seq, false));
-        for taken in &mut self.readings {
-            if taken.reading.valve.cylinder == cylinder {
-                taken.counts = false;
-            }
-        }
-    }
-
     fn skip(&mut self, seq: u64, what: &Skipped, why: &str) {
         match what {
             Skipped::AsFound(valve) => {
                 self.found_lost.insert(*valve, why.into());
-                self.touched.insert(*valve);
-                self.nuts.entry(*valve).or_insert(Nut {
-                    said_at: seq,
-                    locked_by: None,
-                    threads: None,
-                });
+                self.slacken(seq, *valve);
             }
             Skipped::Gauging(valve, round) => {
                 self.skipped.insert((usize::from(*round), *valve), (seq, why.into()));
             }
             Skipped::Setting(valve) => {
-                self.left_as_is.insert(*valve, why.into());
+                if let Some(verdict) = self.verdict_now(*valve) {
+                    self.left_as_is.insert(*valve, (why.into(), verdict.word()));
+                }
             }
             Skipped::Round(round) => {
                 self.rounds_skipped.insert(usize::from(*round), (seq, why.into()));
@@ -364,85 +269,6 @@ impl State {
                 self.run_left.insert(id.clone(), why.into());
             }
             Skipped::Run => self.run_skipped = Some(why.into()),
-        }
-    }
-
-    fn correct(&mut self, correct: &Correct) {
-        match &correct.change {
-            Change::Void => {}
-            Change::Value { typed, unit, low, high, nominal, single } => {
-                let Some(taken) = self.taken_mut(correct.of) else { return };
-                let first = taken.reading.typed.clone();
-                let reading = &mut taken.reading;
-                reading.typed.clone_from(typed);
-                reading.unit = *unit;
-                (reading.low, reading.high, reading.nominal) = (*low, *high, *nominal);
-                reading.single = *single;
-                let first = taken.corrected.take().map_or(first, |(oldest, _)| oldest);
-                taken.corrected = Some((first, correct.why.clone()));
-            }
-            Change::SwapWith(other) => {
-                let one = self.taken_mut(correct.of).map(|taken| taken.reading.valve);
-                let two = self.taken_mut(*other).map(|taken| taken.reading.valve);
-                if let (Some(one), Some(two)) = (one, two) {
-                    let words = |valve: Valve| Some((format!("as {valve}"), correct.why.clone()));
-                    if let Some(taken) = self.taken_mut(correct.of) {
-                        taken.reading.valve = two;
-                        taken.corrected = words(one);
-                    }
-                    if let Some(taken) = self.taken_mut(*other) {
-                        taken.reading.valve = one;
-                        taken.corrected = words(two);
-                    }
-                }
-            }
-        }
-    }
-
-    fn taken_mut(&mut self, seq: u64) -> Option<&mut Taken> {
-        self.readings.iter_mut().find(|taken| taken.seq == seq)
-    }
-
-    fn amend(&mut self, what: &Amended) {
-        match what {
-            Amended::Figures { kind, target, least, most } => {
-                self.amended.insert(
-                    *kind,
-                    Figures {
-                        target: *target,
-                        least: *least,
-                        most: *most,
-                        set_least: *least,
-                        set_most: *most,
-                    },
-                );
-                self.page_rules = true;
-            }
-            Amended::Profile(profile) => {
-                let scope_of_cautions = checklist::cautions(&profile.profile);
-                self.profile = (**profile).clone();
-                self.amended.clear();
-                self.replan();
-                for line in scope_of_cautions {
-                    if !self.cautions.contains_key(&line.id) {
-                        self.cautions_due.insert(line.id, Asked::Start);
-                    }
-                }
-                self.drop_unshut();
-            }
-        }
-    }
-
-    /// Readings made where the new profile does not show the valve shut are due again.
-    fn drop_unshut(&mut self) {
-        let profile = self.profile.profile.clone();
-        for taken in &mut self.readings {
-            let shut = taken.reading.against_plan.is_some()
-                || taken.crank.is_none_or(|crank| {
-                    crate::domain::crank::margin(&profile, taken.reading.valve, crank) > 0.0
-                });
-            taken.counts &= shut;
-            taken.shut &= shut;
         }
     }
 
@@ -465,35 +291,6 @@ impl State {
             && let Some(round) = self.round()
         {
             self.condition_rounds.remove(&round);
-        }
-    }
-
-    fn begun_running(&self) -> bool {
-        !self.run.is_empty() || self.cautions.keys().any(|id| id.starts_with("run-"))
-    }
-
-    fn ask_run_cautions(&mut self) {
-        for line in checklist::run_cautions(&self.profile.profile) {
-            self.cautions.remove(&line.id);
-        }
-    }
-
-    fn ran(&mut self, run: &Run) {
-        match (run.id.as_str(), run.good) {
-            (RUN_AGAIN, true) => self.run.clear(),
-            (RUN_AGAIN, false) => {
-                self.run.clear();
-                self.extra_rounds += 1;
-                self.out.clear();
-                self.banks_off.clear();
-                self.checks.clear();
-                self.ask_run_cautions();
-                self.ask_all_cautions();
-                self.break_crank();
-            }
-            _ => {
-                self.run.insert(run.id.clone(), run.clone());
-            }
         }
     }
 }

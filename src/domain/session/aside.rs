@@ -41,7 +41,7 @@ impl State {
                 }
                 skip(Skipped::Round(u8::try_from(round).unwrap_or(u8::MAX)), why)
             }
-            (Input::Unskip(valve), Due::NoFigure(_)) => self.unskip(*valve),
+            (Input::Unskip(valve), Due::NoFigure(_) | Due::ReasonFor(..)) => self.unskip(*valve),
             (Input::SkipRun { why }, Due::RunCaution(_) | Due::RunCheck(_)) => {
                 skip(Skipped::Run, why)
             }
@@ -88,7 +88,7 @@ impl State {
                 {
                     return Err(Refusal::NoCylinder(cylinder));
                 }
-                one(Entry::Remark(remark.clone()))
+                one(Entry::Remark(Remark { settles: None, ..remark.clone() }))
             }
             Input::SettleRemark { seq, text: words } => {
                 let open = self.open_items().iter().any(

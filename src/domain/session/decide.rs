@@ -4,9 +4,9 @@ use super::Session;
 use super::checklist::Line;
 use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::State;
+use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Asked, Begin, Caution, Condition, Entry, LeafSet, Off, On, Rounds, Run, Seal, SourceRead, Who,
+    Asked, Begin, Caution, Condition, Entry, LeafSet, On, Rounds, Run, Seal, SourceRead, Who,
 };
 use crate::domain::reading;
 use crate::domain::units::{Length, LengthUnit, Temperature};
@@ -36,6 +36,10 @@ impl Session {
     pub fn decide(&self, input: &Input) -> Decided {
         if self.state.sealed.is_some() && !matches!(input, Input::Remark(_)) {
             return Err(Refusal::Closed);
+        }
+        // Under the notice a key only wakes.
+        if self.state.away.is_some() && !matches!(input, Input::Back(_)) {
+            return Err(Refusal::NotNow);
         }
         match input {
             Input::Begin(_)
@@ -206,6 +210,16 @@ impl State {
         {
             return Err(Refusal::NoCylinder(from));
         }
+        if *due == Due::NewDay && begin.hours.is_some() && begin.hours != self.begin.hours {
+            return Err(Refusal::OtherEngine("the hours are not the same: it has run"));
+        }
+        if let Some(from) = begin.from {
+            if self.facts().stops.is_some() {
+                let why = "the manual's table has its own beginning: none can be chosen";
+                return Err(Refusal::NoPlan(why.into()));
+            }
+            make_plan(&self.profile.profile, Some(from)).map_err(Refusal::NoPlan)?;
+        }
         if begin.rounds.is_some() && !self.has_screws() && begin.rounds != Some(Rounds::SurveyOnly)
         {
             return Err(Refusal::NothingToSet);
@@ -273,32 +287,6 @@ impl State {
             air,
             against_limit: None,
         }))
-    }
-
-    fn decide_count(&self, input: &Input) -> Decided {
-        match (input, self.due()) {
-            (Input::CountOut(counts), Due::CountOut(bank, items)) => {
-                if counts.len() != items.len() {
-                    return Err(Refusal::WrongCounts { wanted: items.len() });
-                }
-                let items =
-                    items.into_iter().map(|(item, _)| item).zip(counts.iter().copied()).collect();
-                one(Entry::Off(Off { bank, items }))
-            }
-            (
-                Input::CountIn(count),
-                Due::CountIn { bank, item, .. } | Due::Shortage { bank, item, .. },
-            ) => one(Entry::On(On::Count { bank, item, count: *count })),
-            (Input::ShortageFound, Due::Shortage { bank, item, out, counted }) if counted < out => {
-                one(Entry::On(On::Found { bank, item }))
-            }
-            (Input::ShortageAccounted { place, by }, Due::Shortage { bank, item, .. }) => {
-                let place = text(place, "where it is")?;
-                let by = text(by, "who says so")?;
-                one(Entry::On(On::AccountedFor { bank, item, place, by }))
-            }
-            _ => Err(Refusal::NotNow),
-        }
     }
 }
 

@@ -1,10 +1,9 @@
 //! What is asked now, derived from the state and from nothing else; no phase field can disagree.
 
 use super::checklist::{self, Line};
-use super::open::OpenItem;
-use super::state::{Again, Crank, Proven, RUN_AGAIN, RoundKind, State};
+use super::state::{Again, Crank, Proven, RoundKind, State};
 use crate::domain::entry::{Asked, Figure, PartKind, Step};
-use crate::domain::profile::{Adjuster, Source};
+use crate::domain::profile::Source;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
@@ -186,11 +185,12 @@ impl State {
         let Some((_, practice)) = self.source else {
             return Some(Due::SourceName(self.begin.known_source.clone()));
         };
-        if practice || self.source_confirmed || self.page_rules {
+        if practice || self.source_confirmed {
             return None;
         }
         let wanted = Kind::BOTH
             .into_iter()
+            .filter(|kind| !self.amended.contains_key(kind))
             .flat_map(|kind| FIGURES.into_iter().map(move |figure| (kind, figure)));
         for (kind, figure) in wanted {
             if !self.page.contains_key(&(kind, figure)) {
@@ -202,10 +202,11 @@ impl State {
     }
 
     /// Lists where the page differs from the profile, beyond what rounding to the page's own digits
-    /// could explain (half a thousandth of a millimetre).
+    /// could explain (half a thousandth of a millimetre). Amended figures have their own source.
     pub fn page_differences(&self) -> Vec<Difference> {
         self.page
             .iter()
+            .filter(|((kind, _), _)| !self.amended.contains_key(kind))
             .filter_map(|(&(kind, figure), &page)| {
                 let figures = self.facts().figures(kind);
                 let profile = match figure {
@@ -236,79 +237,30 @@ impl State {
         out && condition.against_limit.is_none()
     }
 
-    fn due_count_out(&self) -> Option<Due> {
-        self.count_lists()
-            .into_iter()
-            .find(|(bank, _)| !self.banks_off.contains(bank))
-            .map(|(bank, items)| Due::CountOut(bank, items))
-    }
-
-    /// Lists what is counted out, bank by bank, with what the profile expects.
-    pub fn count_lists(&self) -> Vec<(String, Vec<(String, u32)>)> {
-        let facts = self.facts();
-        let cylinders = facts.cylinders().max(1);
-        let per_cover = |n: usize| -> u32 {
-            let covers = u64::from(facts.covers.count) * u64::try_from(n).unwrap_or(0);
-            u32::try_from(covers / u64::try_from(cylinders).unwrap_or(1)).unwrap_or(0)
-        };
-        let mut lists: Vec<_> = facts
-            .layout
-            .banks
-            .iter()
-            .filter(|bank| bank.cylinders.iter().any(|&cylinder| self.in_scope(cylinder)))
-            .map(|bank| {
-                let scoped =
-                    bank.cylinders.iter().filter(|&&cylinder| self.in_scope(cylinder)).count();
-                let covers = per_cover(scoped);
-                let mut items = vec![("cover".to_string(), covers)];
-                items.extend(
-                    facts
-                        .covers
-                        .hardware
-                        .iter()
-                        .map(|hardware| (hardware.item.clone(), hardware.each * covers)),
-                );
-                (bank.name.clone(), items)
-            })
-            .collect();
-        lists.push((LOOSE_THINGS.into(), self.loose_things()));
-        lists
-    }
-
-    fn loose_things(&self) -> Vec<(String, u32)> {
-        let plugs_out = self.cautions.get("plugs").is_some_and(|(digit, _)| *digit == 1);
-        let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);
-        let plugs = if plugs_out { cylinders } else { 0 };
-        let leaves = self.leaves.as_ref().map_or(0, |set| set.leaves.len());
-        vec![
-            ("plug".into(), plugs),
-            ("plug-hole blank".into(), plugs),
-            ("rag".into(), 1),
-            ("tool".into(), 3),
-            ("feeler leaf".into(), u32::try_from(leaves).unwrap_or(0)),
-        ]
-    }
-
     fn due_in_rounds(&self) -> Option<Due> {
-        let round = self.round()?;
         if let Some(&(valve, part)) = self.parts_out.first() {
             return Some(Due::PartOut(valve, part));
         }
-        let stop = self.next_stop(round)?;
-        let at = match self.crank {
-            Crank::At { stop: at, proof } if at == stop => Some(proof),
+        let held = self.unloaded.iter().next();
+        let next = self.round().and_then(|round| Some((round, self.next_stop(round)?)));
+        let Some((round, stop)) = next else { return held.map(|&valve| Due::Release(valve)) };
+        let proof = match self.crank {
+            Crank::At { stop: at, proof } if at == stop => {
+                Some(proof).filter(|_| self.works_here(round, stop))
+            }
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => None,
         };
-        match at {
+        match proof {
             Some(Proven::Yes) => self.due_at_stop(round, stop),
             Some(Proven::RockNext { loose }) => Some(Due::Rock { stop, loose }),
             Some(Proven::No) | None => {
                 // A held-open valve is let go before anything is proven anew.
-                if let Some(&valve) = self.unloaded.iter().next() {
+                if let Some(&valve) = held {
                     return Some(Due::Release(valve));
                 }
-                let there = at == Some(Proven::No) && self.again.is_none() || self.seen_here(stop);
-                Some(Due::Turn { stop, again: self.again, there, rock: self.rock_asked_at(stop) })
+                let again = self.again.filter(|_| proof.is_some());
+                let there = (proof.is_some() && again.is_none()) || self.seen_here(stop);
+                Some(Due::Turn { stop, again, there, rock: self.rock_asked_at(stop) })
             }
         }
     }
@@ -328,8 +280,11 @@ impl State {
     fn due_at_stop(&self, round: usize, stop: usize) -> Option<Due> {
         let stop = self.stops().get(stop)?;
         let valves: Vec<Valve> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
-        if let Some(due) = valves.iter().find_map(|&valve| self.due_of_nut(valve)) {
+        if let Some(due) = valves.iter().find_map(|&valve| self.due_of_nut(round, valve)) {
             return Some(due);
+        }
+        if !self.stands_for(round) {
+            return self.unloaded.iter().next().map(|&valve| Due::Release(valve));
         }
         if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
             let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
@@ -344,48 +299,22 @@ impl State {
         self.unloaded.iter().next().map(|&valve| Due::Release(valve))
     }
 
-    fn due_of_nut(&self, valve: Valve) -> Option<Due> {
-        let nut = self.nuts.get(&valve)?;
-        if self.nut_slack(valve) {
-            let last_try = self
-                .readings
-                .iter()
-                .rev()
-                .find(|taken| taken.reading.valve == valve && taken.reading.step == Step::Try);
-            return Some(match last_try {
-                Some(taken) if taken.seq > nut.said_at => Due::NutAnswer(valve, taken.seq),
-                Some(_) | None => Due::Trying(valve),
-            });
-        }
-        let bounds = match &self.facts().adjuster {
-            Adjuster::Screw(screw) => screw.threads_showing?,
-            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => return None,
-        };
-        nut.threads.is_none().then_some(Due::Threads(valve, bounds))
-    }
-
-    /// Tells whether the nut of a valve counts as slack: said slack, or locked on the word of a
-    /// reading that does not count any more. A nut that nobody answered for is loose.
-    pub fn nut_slack(&self, valve: Valve) -> bool {
-        self.nuts.get(&valve).is_some_and(|nut| match nut.locked_by {
-            None => true,
-            Some(gauged) => !self.readings.iter().any(|taken| taken.seq == gauged),
-        })
-    }
-
     fn due_setting(&self, round: usize, valve: Valve) -> Option<Due> {
         if !self.needs_setting(round, valve) {
             return None;
         }
         let verdict = self.verdict_now(valve)?;
-        let very_tight = self.very_tight(valve);
-        if very_tight && !self.leak_tested.contains_key(&valve.cylinder) {
-            return Some(Due::LeakTest(valve.cylinder, valve));
+        self.before_setting(valve).or(Some(Due::Set(valve, verdict)))
+    }
+
+    /// Returns what has to be answered before the screw of a valve is touched.
+    pub(super) fn before_setting(&self, valve: Valve) -> Option<Due> {
+        let cylinder = valve.cylinder;
+        if self.very_tight(valve) && !self.leak_tested.contains_key(&cylinder) {
+            return Some(Due::LeakTest(cylinder, valve));
         }
-        if self.work.get(&valve.cylinder).is_some_and(|&(_, held_down)| !held_down) {
-            return Some(Due::HoldDown(valve.cylinder));
-        }
-        Some(Due::Set(valve, verdict))
+        let held_down = self.work.get(&cylinder).is_none_or(|&(_, held_down)| held_down);
+        (!held_down).then_some(Due::HoldDown(cylinder))
     }
 
     /// Tells whether a figure is so small that the cylinder is leak-tested before a screw is
@@ -398,92 +327,6 @@ impl State {
             (None, Some(high)) => high.nm() * 2 <= least.nm(),
             (None, None) => false,
         }
-    }
-
-    fn due_in_closing(&self) -> Due {
-        let without: Vec<Valve> =
-            self.valves().into_iter().filter(|&valve| self.left(valve).is_none()).collect();
-        if !without.is_empty() {
-            return Due::NoFigure(without);
-        }
-        if let Some((valve, verdict)) = self.unexplained() {
-            return Due::ReasonFor(valve, verdict);
-        }
-        if let Some(due) = self.due_close_up() {
-            return due;
-        }
-        if let Some(OpenItem::BeforeRunning { seq, text }) = self
-            .open_items()
-            .into_iter()
-            .find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
-        {
-            return Due::BeforeRunning(seq, text);
-        }
-        self.due_run().unwrap_or(Due::Sign)
-    }
-
-    fn unexplained(&self) -> Option<(Valve, Verdict)> {
-        self.valves().into_iter().find_map(|valve| {
-            let verdict = self.verdict_left(valve)?;
-            let fine = verdict == Verdict::InLimits || self.left_as_is.contains_key(&valve);
-            (!fine).then_some((valve, verdict))
-        })
-    }
-
-    fn due_close_up(&self) -> Option<Due> {
-        if let Some(short) = self.out.iter().find(|line| line.counted_in.is_some() && !line.settled)
-        {
-            return Some(Due::Shortage {
-                bank: short.bank.clone(),
-                item: short.item.clone(),
-                out: short.out,
-                counted: short.counted_in.unwrap_or(0),
-            });
-        }
-        if let Some(line) = self.out.iter().find(|line| line.counted_in.is_none() && line.out > 0) {
-            return Some(Due::CountIn {
-                bank: line.bank.clone(),
-                item: line.item.clone(),
-                out: line.out,
-            });
-        }
-        checklist::close_up(&self.profile.profile)
-            .into_iter()
-            .find(|line| !self.checks.contains_key(&line.id))
-            .map(Due::Check)
-    }
-
-    fn due_run(&self) -> Option<Due> {
-        if self.run_skipped.is_some() {
-            return None;
-        }
-        let answered = |id: &str| self.run.contains_key(id);
-        if let Some(fault) =
-            self.run.values().find(|run| !run.good && !self.run_left.contains_key(&run.id))
-        {
-            return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
-        }
-        let profile = &self.profile.profile;
-        let check = checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
-        let caution = checklist::run_cautions(profile).into_iter().find(|line| {
-            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
-        });
-        Some(caution.map_or(Due::RunCheck(check), Due::RunCaution))
-    }
-
-    fn run_answered_all(&self) -> bool {
-        self.run_skipped.is_some()
-            || (!self.run.is_empty()
-                && checklist::run_check(&self.profile.profile).iter().all(|line| {
-                    self.run
-                        .get(&line.id)
-                        .is_some_and(|run| run.good || self.run_left.contains_key(&run.id))
-                }))
-    }
-
-    /// Tells whether any answer of the running check was given.
-    pub fn has_run(&self) -> bool {
-        self.run.keys().any(|id| id != RUN_AGAIN)
     }
 
     /// Returns the kind of the round under way, where one is.

@@ -34,6 +34,9 @@ impl State {
             (Input::GaugeFromPaper { valve, typed, time }, due) => {
                 self.may_see(0, &due)?;
                 self.known(*valve)?;
+                if self.nut_slack(*valve) {
+                    return Err(Refusal::NutSlack(*valve));
+                }
                 let step = self.step_of(self.round().unwrap_or(0), *valve);
                 let mut reading = self.reading(*valve, step, typed, true)?;
                 reading.paper = Some(text(time, "the time on the paper")?);
@@ -76,20 +79,6 @@ impl State {
         if self.valves().contains(&valve) { Ok(()) } else { Err(Refusal::NoValve(valve)) }
     }
 
-    fn never_touched(&self, valve: Valve, why: &str) -> Decided {
-        let tried = self.nuts.get(&valve).is_some_and(|nut| {
-            self.readings.iter().any(|taken| {
-                taken.reading.valve == valve
-                    && taken.reading.step == Step::Try
-                    && taken.seq > nut.said_at
-            })
-        });
-        if !self.nut_slack(valve) || tried || self.found_lost.contains_key(&valve) {
-            return Err(Refusal::NotNow);
-        }
-        one(Entry::Nut(Nut { valve, said: NutSaid::NeverTouched { why: given(why)? } }))
-    }
-
     /// Opens setting: at its stop, crank proven, as-found kept, leak test answered.
     fn open_set(&self, valve: Valve, due: &Due) -> Decided {
         self.known(valve)?;
@@ -104,13 +93,15 @@ impl State {
                 .is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)),
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => false,
         };
-        let survey = self.rounds().get(round) == Some(&RoundKind::Survey);
-        let asked = match due {
-            Due::Set(asked, _) => *asked == valve,
-            Due::Gauge(..) => !self.needs_reading(round, valve),
-            _ => false,
+        let touching = match self.rounds().get(round) {
+            Some(RoundKind::Setting | RoundKind::Recheck) => true,
+            Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
         };
-        if !here || survey || !asked || self.current(valve).is_none() {
+        let asked = matches!(due, Due::Set(..) | Due::Gauge(..) | Due::Turn { .. })
+            && !self.needs_reading(round, valve)
+            && !self.nut_slack(valve);
+        let ready = self.current(valve).is_some() && self.before_setting(valve).is_none();
+        if !here || !touching || !asked || !ready {
             return Err(Refusal::NotNow);
         }
         one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))

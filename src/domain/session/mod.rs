@@ -8,11 +8,15 @@ mod amend;
 mod apply;
 mod aside;
 pub mod checklist;
+mod closing;
+mod counts;
 mod decide;
 pub mod due;
 mod gauging;
 pub mod input;
+mod nuts;
 pub mod open;
+mod revise;
 mod rounds;
 pub mod state;
 mod turning;
@@ -51,24 +55,50 @@ impl Session {
     }
 
     /// Takes an entry that is on disk.
+    ///
+    /// A reading taken back is withdrawn where it stands: what was decided while it counted stays
+    /// decided. Any other entry taken back is left out as if it had never been.
     #[must_use]
     pub fn keep(mut self, kept: Kept) -> Session {
         let void = match &kept.entry {
             Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
             _ => None,
         };
-        if let Some(of) = void {
-            self.voided.insert(of);
-            self.kept.push(kept);
+        self.voided.extend(void);
+        let left_out = void.is_some_and(|of| !self.is_reading_entry(of));
+        self.kept.push(kept);
+        let from = if left_out { 0 } else { self.kept.len() - 1 };
+        if left_out {
             self.state = State::new(&self.head);
-            for kept in self.kept.iter().filter(|kept| !self.voided.contains(&kept.seq)) {
-                self.state.apply(kept);
-            }
-        } else {
-            self.state.apply(&kept);
-            self.kept.push(kept);
+        }
+        for place in from..self.kept.len() {
+            self.apply(place);
         }
         self
+    }
+
+    fn apply(&mut self, place: usize) {
+        let Some(kept) = self.kept.get(place) else { return };
+        if self.voided.contains(&kept.seq) && !self.is_reading_entry(kept.seq) {
+            return;
+        }
+        self.state.apply(kept);
+        if let Entry::Correct(correct) = &kept.entry
+            && correct.change == Change::Void
+            && self
+                .entry(correct.of)
+                .is_some_and(|entry| matches!(entry, Entry::At(_) | Entry::Proof(_)))
+        {
+            self.state.break_crank();
+        }
+    }
+
+    fn entry(&self, seq: u64) -> Option<&Entry> {
+        self.kept.iter().find(|kept| kept.seq == seq).map(|kept| &kept.entry)
+    }
+
+    fn is_reading_entry(&self, seq: u64) -> bool {
+        matches!(self.entry(seq), Some(Entry::Reading(_) | Entry::Adopt(_)))
     }
 
     /// Tells whether an entry was taken back.
@@ -80,8 +110,8 @@ impl Session {
     pub fn last_entry(&self) -> Option<&Kept> {
         self.kept.iter().rev().find(|kept| {
             let own = match &kept.entry {
+                Entry::Correct(correct) => correct.change != Change::Void,
                 Entry::Head(_)
-                | Entry::Correct(_)
                 | Entry::Away(_)
                 | Entry::Back(_)
                 | Entry::Recover(_)

@@ -9,36 +9,52 @@ use crate::domain::verdict::{self, Band, Interval, Verdict};
 
 impl State {
     /// Returns the round under way, from 0; `None` when all are done or none is chosen yet.
+    ///
+    /// A slack nut belongs to the round in which it was opened; a held-open valve keeps the last
+    /// round open.
     pub fn round(&self) -> Option<usize> {
-        (0..self.rounds().len())
-            .find(|&round| {
-                !self.rounds_skipped.contains_key(&round)
-                    && self
-                        .stops()
-                        .iter()
-                        .any(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+        let rounds = self.rounds().len();
+        let wants = |round: usize| {
+            let mut valves = self.stops().iter().flat_map(|stop| &stop.gauge);
+            valves.any(|gauge| {
+                self.nut_of_round(round, gauge.valve) || self.wants_work(round, gauge.valve)
             })
-            .or_else(|| self.round_of_open_nut())
+        };
+        let last = rounds.checked_sub(1).filter(|_| !self.unloaded.is_empty());
+        (0..rounds).find(|&round| wants(round)).or(last)
     }
 
-    /// A slack nut or a held-open valve keeps its round open, whatever was skipped.
-    fn round_of_open_nut(&self) -> Option<usize> {
-        let open =
-            self.nuts.keys().any(|&valve| self.nut_slack(valve)) || !self.unloaded.is_empty();
-        let last = self.rounds().len().checked_sub(1)?;
-        open.then_some(last)
-    }
-
-    /// Tells whether a valve still wants something in a round.
+    /// Tells whether a valve still wants something while a round is under way.
     fn pending(&self, round: usize, valve: Valve) -> bool {
-        self.nut_slack(valve)
-            || self.needs_reading(round, valve)
-            || self.needs_setting(round, valve)
+        self.nut_wants(round, valve) || self.wants_work(round, valve)
+    }
+
+    fn wants_work(&self, round: usize, valve: Valve) -> bool {
+        self.needs_reading(round, valve) || self.needs_setting(round, valve)
+    }
+
+    /// Tells whether the place where the crank stands serves this round: who looks again turns
+    /// the engine in between, or he only repeats himself.
+    pub(super) fn stands_for(&self, round: usize) -> bool {
+        match self.rounds().get(round) {
+            Some(RoundKind::Recheck | RoundKind::SecondLook) => self.crank_round == Some(round),
+            Some(RoundKind::Survey | RoundKind::Setting) | None => true,
+        }
+    }
+
+    /// Tells whether there is work left where the crank stands, at this stop.
+    pub(super) fn works_here(&self, round: usize, stop: usize) -> bool {
+        let gauged = self.stops().get(stop).map_or(&[][..], |stop| &stop.gauge);
+        !self.unloaded.is_empty()
+            || gauged.iter().any(|gauge| self.nut_wants(round, gauge.valve))
+            || (self.stands_for(round)
+                && gauged.iter().any(|gauge| self.wants_work(round, gauge.valve)))
     }
 
     /// Tells whether a valve is to be gauged in a round.
     pub fn needs_reading(&self, round: usize, valve: Valve) -> bool {
         if !self.in_scope(valve.cylinder)
+            || self.rounds_skipped.contains_key(&round)
             || self.skipped.contains_key(&(round, valve))
             || self.nut_slack(valve)
         {
@@ -46,10 +62,7 @@ impl State {
         }
         let Some(kind) = self.rounds().get(round).copied() else { return false };
         match kind {
-            RoundKind::Survey | RoundKind::Setting => {
-                self.current(valve).is_none()
-                    && !(kind == RoundKind::Survey && self.found_lost.contains_key(&valve))
-            }
+            RoundKind::Survey | RoundKind::Setting => self.current(valve).is_none(),
             RoundKind::Recheck => !self.read_in(round, valve),
             RoundKind::SecondLook => {
                 !self.read_in(round, valve)
@@ -76,8 +89,10 @@ impl State {
         setting
             && self.has_screws()
             && self.in_scope(valve.cylinder)
+            && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
-            && !self.left_as_is.contains_key(&valve)
+            && !self.nut_slack(valve)
+            && self.reason_to_leave(valve).is_none()
             && !self.needs_reading(round, valve)
             && self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
     }
@@ -89,19 +104,12 @@ impl State {
 
     /// Returns the step that a reading made now belongs to.
     pub fn step_of(&self, round: usize, valve: Valve) -> Step {
-        let first = self.found(valve).is_none()
-            && !self.found_lost.contains_key(&valve)
-            && !self.touched.contains(&valve)
-            && !self.work.contains_key(&valve.cylinder);
+        let as_it_was = !self.touched.contains(&valve);
         match self.rounds().get(round) {
-            _ if first => Step::Found,
-            Some(RoundKind::Setting) if self.touched.contains(&valve) => Step::Left,
-            Some(RoundKind::Survey) if self.current(valve).is_some() => Step::Found,
-            Some(RoundKind::Setting) if self.current(valve).is_some() => Step::Found,
-            Some(
-                RoundKind::Recheck | RoundKind::SecondLook | RoundKind::Survey | RoundKind::Setting,
-            )
-            | None => Step::Recheck,
+            _ if as_it_was && self.found(valve).is_none() => Step::Found,
+            Some(RoundKind::Survey | RoundKind::Setting) if as_it_was => Step::Found,
+            Some(RoundKind::Survey | RoundKind::Setting) => Step::Left,
+            Some(RoundKind::Recheck | RoundKind::SecondLook) | None => Step::Recheck,
         }
     }
 
@@ -121,9 +129,7 @@ impl State {
             Crank::At { stop, .. } => Some(stop),
             Crank::Unknown | Crank::Seen(_) => None,
         };
-        if let Some(stop) = here
-            && (wants(stop) || !self.unloaded.is_empty())
-        {
+        if let Some(stop) = here.filter(|&stop| self.works_here(round, stop)) {
             return Some(stop);
         }
         let due: Vec<usize> = (0..stops.len()).filter(|&stop| wants(stop)).collect();
@@ -137,7 +143,7 @@ impl State {
                 turn(one).total_cmp(&turn(two))
             });
         }
-        let from = here.or(self.last_stop).unwrap_or(0);
+        let from = here.map(|stop| stop + 1).or(self.last_stop).unwrap_or(0);
         due.iter().copied().find(|&stop| stop >= from).or_else(|| due.first().copied())
     }
 
@@ -167,12 +173,26 @@ impl State {
         }
     }
 
-    /// Returns the last reading of a valve that counts, whatever its step.
+    /// Returns the last reading of a valve that counts: made with nothing loose, and for a valve
+    /// that was touched after it was locked, never its as-found.
     pub fn current(&self, valve: Valve) -> Option<&Taken> {
-        self.readings
-            .iter()
-            .rev()
-            .find(|taken| taken.counts && taken.reading.valve == valve && taken.nothing_loose())
+        let locked_by = self.nuts.get(&valve).and_then(|nut| nut.locked_by);
+        let mut counted =
+            self.readings.iter().rev().filter(|taken| {
+                taken.counts && taken.reading.valve == valve && taken.nothing_loose()
+            });
+        counted.next().filter(|taken| {
+            let since_locked = locked_by.is_none_or(|locked| taken.seq >= locked);
+            let as_found = taken.reading.step == Step::Found;
+            since_locked && !(as_found && self.touched.contains(&valve))
+        })
+    }
+
+    /// Returns why a valve is left outside its band; `None` where the reason was given for another
+    /// verdict than the one it has now.
+    pub fn reason_to_leave(&self, valve: Valve) -> Option<&str> {
+        let (why, given_for) = self.left_as_is.get(&valve)?;
+        (self.verdict_now(valve)?.word() == *given_for).then_some(why.as_str())
     }
 
     /// Returns the as-found reading of a valve: the last one made before anything was touched.
@@ -188,11 +208,7 @@ impl State {
         if self.nut_slack(valve) || self.parts_out.iter().any(|(of, _)| *of == Some(valve)) {
             return None;
         }
-        let since = self.nuts.get(&valve).and_then(|nut| nut.locked_by);
-        self.current(valve).filter(|taken| {
-            let after = since.is_none_or(|locked| taken.seq >= locked);
-            after && (!self.touched.contains(&valve) || taken.reading.step != Step::Found)
-        })
+        self.current(valve)
     }
 
     /// Returns the band that a valve is judged by now: the set band once it was touched.
@@ -236,7 +252,9 @@ impl State {
             return Standing::DueNow;
         }
         let round = self.round();
-        if round.is_some_and(|round| self.skipped.contains_key(&(round, valve))) {
+        if round.is_some_and(|round| {
+            self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)
+        }) {
             return Standing::Skipped;
         }
         if round.is_some_and(|round| self.needs_reading(round, valve)) {

@@ -77,6 +77,12 @@ pub enum Again {
 pub struct Nut {
     /// Seq of the last word about it.
     pub said_at: u64,
+    /// Seq of the entry that opened it.
+    pub opened_at: u64,
+    /// The round in which it was opened, from 0.
+    pub round: usize,
+    /// The reading it was locked by before it was opened.
+    pub locked_before: Option<u64>,
     /// The reading gauged after locking; `None` while slack.
     pub locked_by: Option<u64>,
     /// Threads counted since it was locked.
@@ -122,8 +128,6 @@ pub struct State {
     pub page: BTreeMap<(Kind, Figure), Length>,
     /// The known source was confirmed as it was.
     pub source_confirmed: bool,
-    /// The page's figures rule, although they differ from the profile's.
-    pub page_rules: bool,
     /// Cautions still to be answered, and when they were asked for.
     pub cautions_due: BTreeMap<String, Asked>,
     /// Answers of the checklists, last one each.
@@ -142,6 +146,8 @@ pub struct State {
     pub checks: BTreeMap<String, String>,
     /// Where the crank is.
     pub crank: Crank,
+    /// The round in which it was brought there.
+    pub crank_round: Option<usize>,
     /// The last stop that was proven, for going on after a break.
     pub last_stop: Option<usize>,
     /// Rocking is asked at the next proof.
@@ -158,6 +164,8 @@ pub struct State {
     pub nuts: BTreeMap<Valve, Nut>,
     /// Valves whose setting was touched.
     pub touched: BTreeSet<Valve>,
+    /// Valves put together anew: parts fitted, or work on their cylinder.
+    pub assembled: BTreeSet<Valve>,
     /// Parts that are out.
     pub parts_out: Vec<(Option<Valve>, PartKind)>,
     /// Last work on a cylinder, by seq; false until its hold-down torque is known.
@@ -174,8 +182,9 @@ pub struct State {
     pub skipped: BTreeMap<(usize, Valve), (u64, String)>,
     /// Rounds passed over, with the entry and the reason.
     pub rounds_skipped: BTreeMap<usize, (u64, String)>,
-    /// Valves left outside their band, with the reason.
-    pub left_as_is: BTreeMap<Valve, String>,
+    /// Valves left outside their band, with the reason and the verdict it was given for; see
+    /// [`State::reason_to_leave`].
+    pub left_as_is: BTreeMap<Valve, (String, &'static str)>,
     /// Answers of the running check, last one each.
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.
@@ -230,7 +239,6 @@ impl State {
             source: None,
             page: BTreeMap::new(),
             source_confirmed: false,
-            page_rules: false,
             cautions_due,
             cautions: BTreeMap::new(),
             condition: None,
@@ -240,6 +248,7 @@ impl State {
             banks_off: BTreeSet::new(),
             checks: BTreeMap::new(),
             crank: Crank::Unknown,
+            crank_round: None,
             last_stop: None,
             rock_wanted: true,
             again: None,
@@ -248,6 +257,7 @@ impl State {
             readings: Vec::new(),
             nuts: BTreeMap::new(),
             touched: BTreeSet::new(),
+            assembled: BTreeSet::new(),
             parts_out: Vec::new(),
             work: BTreeMap::new(),
             remarks: Vec::new(),
@@ -352,6 +362,8 @@ pub const WARM_AGAIN_MIN: u32 = 60;
 pub const RUN_AGAIN: &str = "again";
 
 pub(super) fn make_plan(profile: &EngineProfile, from: Option<Cylinder>) -> Result<Plan, String> {
+    // A manual's table has its own beginning.
+    let from = from.filter(|_| profile.stops.is_none());
     plan::plan(profile, &PlanChoice { from, ..PlanChoice::default() })
         .map_err(|refusal| refusal.to_string())
 }

@@ -5,6 +5,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, State};
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
+use crate::domain::plan::Gauge;
 use crate::domain::valve::Cylinder;
 
 impl State {
@@ -18,9 +19,7 @@ impl State {
 
     pub(super) fn decide_crank(&self, input: &Input) -> Decided {
         match (input, self.due()) {
-            (Input::Loose(loose), Due::Turn { stop, again, .. }) => {
-                self.loose(*loose, stop, again.is_none())
-            }
+            (Input::Loose(loose), Due::Turn { stop, there, .. }) => self.loose(*loose, stop, there),
             (Input::Rock(rocked), Due::Rock { stop, loose }) => {
                 let of = self.to_gauge(stop);
                 one(Entry::Proof(Proof { loose, of, rocked: Some(*rocked) }))
@@ -31,6 +30,11 @@ impl State {
             }
             (Input::SeeLoose(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
+                if self.facts().stops.is_some() {
+                    let why =
+                        "this engine is gauged where the manual's table says: find a stop of it";
+                    return Err(Refusal::NoPlan(why.into()));
+                }
                 let stop = self.stop_gauging(*cylinder).ok_or(Refusal::NoCylinder(*cylinder))?;
                 let of = self.to_gauge(stop);
                 Ok(vec![
@@ -74,20 +78,24 @@ impl State {
         }
     }
 
-    /// Counts the valves to be gauged at a stop.
+    /// Counts the valves to be felt at a stop: those gauged here whose covers are off.
     pub fn to_gauge(&self, stop: usize) -> u8 {
-        let gauged = self.stops().get(stop).map_or(0, |stop| stop.gauge.len());
+        let here = |gauge: &&Gauge| {
+            self.in_scope(gauge.valve.cylinder) || self.nuts.contains_key(&gauge.valve)
+        };
+        let gauged =
+            self.stops().get(stop).map_or(0, |stop| stop.gauge.iter().filter(here).count());
         u8::try_from(gauged).unwrap_or(u8::MAX)
     }
 
-    fn loose(&self, loose: u8, stop: usize, settled: bool) -> Decided {
+    fn loose(&self, loose: u8, stop: usize, there: bool) -> Decided {
         self.may_turn()?;
         let of = self.to_gauge(stop);
         if loose > of {
             return Err(Refusal::TooMany { of });
         }
         let mut entries = Vec::new();
-        let here = matches!(self.crank, Crank::At { stop: at, .. } if at == stop) && settled;
+        let here = matches!(self.crank, Crank::At { stop: at, .. } if at == stop) && there;
         if !here && let Some(place) = self.stops().get(stop) {
             let (watch, then_turn) = (place.watch, place.then_turn);
             entries.push(Entry::At(At::Stop { stop, watch, then_turn }));

@@ -1,0 +1,133 @@
+//! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
+//! and what happens where a valve is due again after that.
+
+use super::checklist;
+use super::due::Due;
+use super::open::OpenItem;
+use super::state::{Crank, RUN_AGAIN, State};
+use crate::domain::entry::Run;
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+
+impl State {
+    pub(super) fn due_in_closing(&self) -> Due {
+        let without: Vec<Valve> =
+            self.valves().into_iter().filter(|&valve| self.left(valve).is_none()).collect();
+        if !without.is_empty() {
+            return Due::NoFigure(without);
+        }
+        if let Some((valve, verdict)) = self.unexplained() {
+            return Due::ReasonFor(valve, verdict);
+        }
+        if let Some(due) = self.due_close_up() {
+            return due;
+        }
+        if let Some(OpenItem::BeforeRunning { seq, text }) = self
+            .open_items()
+            .into_iter()
+            .find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
+        {
+            return Due::BeforeRunning(seq, text);
+        }
+        self.due_run().unwrap_or(Due::Sign)
+    }
+
+    fn unexplained(&self) -> Option<(Valve, Verdict)> {
+        self.valves().into_iter().find_map(|valve| {
+            let verdict = self.verdict_left(valve)?;
+            let fine = verdict == Verdict::InLimits || self.reason_to_leave(valve).is_some();
+            (!fine).then_some((valve, verdict))
+        })
+    }
+
+    fn due_close_up(&self) -> Option<Due> {
+        self.due_count_in().or_else(|| {
+            checklist::close_up(&self.profile.profile)
+                .into_iter()
+                .find(|line| !self.checks.contains_key(&line.id))
+                .map(Due::Check)
+        })
+    }
+
+    fn due_run(&self) -> Option<Due> {
+        if self.run_skipped.is_some() {
+            return None;
+        }
+        let answered = |id: &str| self.run.contains_key(id);
+        if let Some(fault) =
+            self.run.values().find(|run| !run.good && !self.run_left.contains_key(&run.id))
+        {
+            return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
+        }
+        let profile = &self.profile.profile;
+        let check = checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
+        let caution = checklist::run_cautions(profile).into_iter().find(|line| {
+            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
+        });
+        Some(caution.map_or(Due::RunCheck(check), Due::RunCaution))
+    }
+
+    pub(super) fn run_answered_all(&self) -> bool {
+        self.run_skipped.is_some()
+            || (!self.run.is_empty()
+                && checklist::run_check(&self.profile.profile).iter().all(|line| {
+                    self.run
+                        .get(&line.id)
+                        .is_some_and(|run| run.good || self.run_left.contains_key(&run.id))
+                }))
+    }
+
+    /// Tells whether any answer of the running check was given.
+    pub fn has_run(&self) -> bool {
+        self.run.keys().any(|id| id != RUN_AGAIN)
+    }
+
+    pub(super) fn begun_running(&self) -> bool {
+        !self.run.is_empty() || self.cautions.keys().any(|id| id.starts_with("run-"))
+    }
+
+    pub(super) fn ask_run_cautions(&mut self) {
+        for line in checklist::run_cautions(&self.profile.profile) {
+            self.cautions.remove(&line.id);
+        }
+    }
+
+    pub(super) fn ran(&mut self, run: &Run) {
+        match (run.id.as_str(), run.good) {
+            (RUN_AGAIN, true) => self.run_anew(),
+            (RUN_AGAIN, false) => {
+                self.extra_rounds += 1;
+                self.reopen();
+            }
+            _ => {
+                self.run.insert(run.id.clone(), run.clone());
+            }
+        }
+    }
+
+    /// What was said of the last run, its faults left as they were included, is not said of the next.
+    fn run_anew(&mut self) {
+        self.run.clear();
+        self.run_left.clear();
+        self.run_skipped = None;
+        self.ask_run_cautions();
+    }
+
+    /// Tells whether covers may be on again, or the engine was run.
+    pub(super) fn closed_up(&self) -> bool {
+        !self.checks.is_empty() || !self.run.is_empty() || self.run_skipped.is_some()
+    }
+
+    /// A valve is due again after closing up: made safe, warm or cold, covers off, crank anywhere.
+    pub(super) fn reopen(&mut self) {
+        self.run_anew();
+        self.out.retain(super::state::OutCount::short);
+        self.banks_off.clear();
+        self.checks.clear();
+        self.condition_rounds.clear();
+        self.ask_all_cautions();
+        self.crank = Crank::Unknown;
+        self.last_stop = None;
+        self.break_crank();
+    }
+}

@@ -1,0 +1,186 @@
+//! Hardware counted out and in, bank by bank.
+
+use super::decide::{Decided, one, text};
+use super::due::{Due, LOOSE_THINGS};
+use super::input::{Input, Refusal};
+use super::state::{OutCount, State};
+use crate::domain::entry::{Entry, Off, On};
+use crate::domain::valve::Cylinder;
+
+/// More pieces than any engine has of one kind.
+const PIECES_MAX: u32 = 9999;
+
+impl State {
+    pub(super) fn due_count_out(&self) -> Option<Due> {
+        self.count_lists()
+            .into_iter()
+            .find(|(bank, _)| !self.banks_off.contains(bank))
+            .map(|(bank, items)| Due::CountOut(bank, items))
+    }
+
+    /// Lists what is counted out, bank by bank, with what the profile expects.
+    pub fn count_lists(&self) -> Vec<(String, Vec<(String, u32)>)> {
+        let facts = self.facts();
+        let open = self.opened_up();
+        let mut lists: Vec<_> = facts
+            .layout
+            .banks
+            .iter()
+            .filter_map(|bank| {
+                let here = bank.cylinders.iter().filter(|cylinder| open.contains(cylinder)).count();
+                (here > 0).then(|| (bank.name.clone(), self.cover_hardware(here)))
+            })
+            .collect();
+        lists.push((LOOSE_THINGS.into(), self.loose_things()));
+        lists
+    }
+
+    fn cover_hardware(&self, cylinders: usize) -> Vec<(String, u32)> {
+        let facts = self.facts();
+        // One cover over several cylinders comes off whole.
+        let covers = u64::from(facts.covers.count) * u64::try_from(cylinders).unwrap_or(0);
+        let covers = covers.div_ceil(u64::try_from(facts.cylinders().max(1)).unwrap_or(1));
+        let covers = u32::try_from(covers).unwrap_or(PIECES_MAX);
+        let hardware = facts.covers.hardware.iter();
+        let mut items = vec![("cover".to_string(), covers)];
+        items.extend(hardware.map(|item| (item.item.clone(), item.each.saturating_mul(covers))));
+        items
+    }
+
+    /// Lists the cylinders whose covers come off: those in scope, and those watched or unloaded
+    /// while they are gauged.
+    fn opened_up(&self) -> Vec<Cylinder> {
+        let stops = self.stops().iter();
+        let visited = stops
+            .filter(|stop| stop.gauge.iter().any(|gauge| self.in_scope(gauge.valve.cylinder)))
+            .flat_map(|stop| {
+                let held = stop.unload.iter().map(|valve| valve.cylinder);
+                held.chain(std::iter::once(stop.watch))
+            });
+        let scope = self.facts().firing_order.iter().copied();
+        scope.filter(|&cylinder| self.in_scope(cylinder)).chain(visited).collect()
+    }
+
+    /// Runs a change of scope or plan; a bank of which more covers come off now is counted anew.
+    pub(super) fn counting_again(&mut self, change: impl FnOnce(&mut State)) {
+        let before = self.opened_up();
+        change(self);
+        let more: Vec<Cylinder> =
+            self.opened_up().into_iter().filter(|cylinder| !before.contains(cylinder)).collect();
+        for bank in &self.profile.profile.layout.banks {
+            if bank.cylinders.iter().any(|cylinder| more.contains(cylinder)) {
+                self.banks_off.remove(&bank.name);
+            }
+        }
+    }
+
+    fn loose_things(&self) -> Vec<(String, u32)> {
+        let plugs_out = self.cautions.get("plugs").is_some_and(|(digit, _)| *digit == 1);
+        let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);
+        let plugs = if plugs_out { cylinders } else { 0 };
+        let leaves = self.leaves.as_ref().map_or(0, |set| set.leaves.len());
+        vec![
+            ("plug".into(), plugs),
+            ("plug-hole blank".into(), plugs),
+            ("rag".into(), 1),
+            ("tool".into(), 3),
+            ("feeler leaf".into(), u32::try_from(leaves).unwrap_or(0)),
+        ]
+    }
+
+    pub(super) fn counted_out(&mut self, off: &Off) {
+        self.banks_off.insert(off.bank.clone());
+        // A shortage stays open, whatever is counted out after it.
+        self.out.retain(|line| line.bank != off.bank || line.short());
+        self.out.extend(off.items.iter().map(|(item, out)| OutCount {
+            bank: off.bank.clone(),
+            item: item.clone(),
+            out: *out,
+            counted_in: None,
+            settled: false,
+        }));
+    }
+
+    pub(super) fn counted_in(&mut self, on: &On) {
+        match on {
+            On::Count { bank, item, count } => {
+                if let Some(line) = self.out_line(bank, item) {
+                    line.counted_in = Some(*count);
+                    line.settled = *count == line.out;
+                }
+            }
+            On::Found { bank, item } | On::AccountedFor { bank, item, .. } => {
+                if let Some(line) = self.out_line(bank, item) {
+                    line.settled = true;
+                }
+            }
+            On::Check { id, seen, done, .. } => {
+                if *done {
+                    self.checks.insert(id.clone(), seen.clone());
+                }
+            }
+        }
+    }
+
+    fn out_line(&mut self, bank: &str, item: &str) -> Option<&mut OutCount> {
+        let mut open = self.out.iter_mut().filter(|line| !line.settled);
+        open.find(|line| line.bank == bank && line.item == item)
+    }
+
+    pub(super) fn due_count_in(&self) -> Option<Due> {
+        if let Some(short) = self.out.iter().find(|line| line.short()) {
+            return Some(Due::Shortage {
+                bank: short.bank.clone(),
+                item: short.item.clone(),
+                out: short.out,
+                counted: short.counted_in.unwrap_or(0),
+            });
+        }
+        let line = self.out.iter().find(|line| line.counted_in.is_none() && line.out > 0)?;
+        Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out: line.out })
+    }
+
+    pub(super) fn decide_count(&self, input: &Input) -> Decided {
+        match (input, self.due()) {
+            (Input::CountOut(counts), Due::CountOut(bank, items)) => {
+                if counts.len() != items.len() {
+                    return Err(Refusal::WrongCounts { wanted: items.len() });
+                }
+                counts.iter().try_for_each(|&count| plausible(count))?;
+                let items =
+                    items.into_iter().map(|(item, _)| item).zip(counts.iter().copied()).collect();
+                one(Entry::Off(Off { bank, items }))
+            }
+            (
+                Input::CountIn(count),
+                Due::CountIn { bank, item, .. } | Due::Shortage { bank, item, .. },
+            ) => {
+                plausible(*count)?;
+                one(Entry::On(On::Count { bank, item, count: *count }))
+            }
+            (Input::ShortageFound, Due::Shortage { bank, item, out, counted }) if counted < out => {
+                one(Entry::On(On::Found { bank, item }))
+            }
+            (Input::ShortageAccounted { place, by }, Due::Shortage { bank, item, .. }) => {
+                let place = text(place, "where it is")?;
+                let by = text(by, "who says so")?;
+                one(Entry::On(On::AccountedFor { bank, item, place, by }))
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+}
+
+fn plausible(count: u32) -> Result<(), Refusal> {
+    if count <= PIECES_MAX {
+        return Ok(());
+    }
+    Err(Refusal::Unreadable(format!("{count} pieces are more than any engine has: count again")))
+}
+
+impl OutCount {
+    /// Tells whether it was counted in and the count disagrees.
+    pub fn short(&self) -> bool {
+        self.counted_in.is_some() && !self.settled
+    }
+}

@@ -1,0 +1,129 @@
+//! Lock nuts: what is said of them, and when one counts as slack. A nut that nobody answered for
+//! is loose.
+
+use super::decide::{Decided, given, one};
+use super::due::Due;
+use super::input::Refusal;
+use super::state::{Nut, State};
+use crate::domain::entry::{self, Entry, NutSaid, Step};
+use crate::domain::profile::Adjuster;
+use crate::domain::valve::Valve;
+
+impl State {
+    pub(super) fn nut(&mut self, seq: u64, valve: Valve, said: &NutSaid) {
+        match said {
+            NutSaid::Slack => self.slacken(seq, valve),
+            NutSaid::Locked { gauged, .. } => {
+                if let Some(nut) = self.nuts.get_mut(&valve) {
+                    *nut = Nut { said_at: seq, locked_by: Some(*gauged), threads: None, ..*nut };
+                }
+                if let Some(taken) = self.readings.iter_mut().find(|taken| taken.seq == *gauged) {
+                    taken.locked = true;
+                }
+            }
+            NutSaid::NeverTouched { .. } => self.not_slackened(seq, valve),
+            NutSaid::Threads(threads) => {
+                if let Some(nut) = self.nuts.get_mut(&valve) {
+                    nut.threads = Some(*threads);
+                }
+            }
+        }
+    }
+
+    pub(super) fn slacken(&mut self, seq: u64, valve: Valve) {
+        let nut = match self.nuts.get(&valve) {
+            Some(old) if self.nut_slack(valve) => {
+                Nut { said_at: seq, locked_by: None, threads: None, ..*old }
+            }
+            old => Nut {
+                said_at: seq,
+                opened_at: seq,
+                round: self.round().unwrap_or(0),
+                locked_by: None,
+                locked_before: old.and_then(|nut| nut.locked_by),
+                threads: None,
+            },
+        };
+        self.nuts.insert(valve, nut);
+        self.touched.insert(valve);
+        self.left_as_is.remove(&valve);
+    }
+
+    /// It was not slackened this time: it is as locked, or as untouched, as it was before.
+    fn not_slackened(&mut self, seq: u64, valve: Valve) {
+        self.found_lost.remove(&valve);
+        let before = self.nuts.get(&valve).and_then(|nut| nut.locked_before);
+        if before.is_none() {
+            self.nuts.remove(&valve);
+            if !self.assembled.contains(&valve) {
+                self.touched.remove(&valve);
+            }
+        } else if let Some(nut) = self.nuts.get_mut(&valve) {
+            *nut = Nut { said_at: seq, locked_by: before, locked_before: None, ..*nut };
+        }
+    }
+
+    /// Tells whether the nut of a valve counts as slack: said slack, or locked on the word of a
+    /// reading that was withdrawn.
+    pub fn nut_slack(&self, valve: Valve) -> bool {
+        self.nuts
+            .get(&valve)
+            .is_some_and(|nut| nut.locked_by.is_none_or(|gauged| !self.has_reading(gauged)))
+    }
+
+    fn has_reading(&self, seq: u64) -> bool {
+        self.readings.iter().any(|taken| taken.seq == seq)
+    }
+
+    /// Tells whether a nut wants an answer in a round: slack in any round, its threads in its own.
+    pub(super) fn nut_wants(&self, round: usize, valve: Valve) -> bool {
+        self.nut_slack(valve) || self.nut_of_round(round, valve)
+    }
+
+    /// Tells whether a nut that was opened in this round still wants an answer.
+    pub(super) fn nut_of_round(&self, round: usize, valve: Valve) -> bool {
+        let opened_here = self.nuts.get(&valve).is_some_and(|nut| nut.round == round);
+        let passed_over = self.rounds_skipped.contains_key(&round);
+        opened_here
+            && (self.nut_slack(valve) || (self.threads_wanted(valve).is_some() && !passed_over))
+    }
+
+    fn threads_wanted(&self, valve: Valve) -> Option<(u8, u8)> {
+        let uncounted = self.nuts.get(&valve)?.threads.is_none();
+        match &self.facts().adjuster {
+            Adjuster::Screw(screw) => screw.threads_showing.filter(|_| uncounted),
+            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
+        }
+    }
+
+    pub(super) fn due_of_nut(&self, round: usize, valve: Valve) -> Option<Due> {
+        let nut = self.nuts.get(&valve)?;
+        if !self.nut_wants(round, valve) {
+            return None;
+        }
+        if !self.nut_slack(valve) {
+            return self.threads_wanted(valve).map(|bounds| Due::Threads(valve, bounds));
+        }
+        let tries = self.readings.iter().rev().filter(|taken| taken.reading.step == Step::Try);
+        let last_try = tries.into_iter().find(|taken| taken.reading.valve == valve);
+        Some(match last_try {
+            Some(taken) if taken.seq > nut.said_at => Due::NutAnswer(valve, taken.seq),
+            Some(_) | None => Due::Trying(valve),
+        })
+    }
+
+    /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.
+    pub(super) fn never_touched(&self, valve: Valve, why: &str) -> Decided {
+        let nut = self.nuts.get(&valve).ok_or(Refusal::NotNow)?;
+        let tried = self.readings.iter().any(|taken| {
+            taken.reading.valve == valve
+                && taken.reading.step == Step::Try
+                && taken.seq > nut.opened_at
+        });
+        let before_is_gone = nut.locked_before.is_some_and(|gauged| !self.has_reading(gauged));
+        if !self.nut_slack(valve) || tried || nut.locked_by.is_some() || before_is_gone {
+            return Err(Refusal::NotNow);
+        }
+        one(Entry::Nut(entry::Nut { valve, said: NutSaid::NeverTouched { why: given(why)? } }))
+    }
+}

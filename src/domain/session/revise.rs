@@ -1,0 +1,170 @@
+//! How corrections, amendments and work on the engine change what the readings count for.
+
+use super::checklist;
+use super::state::{Crank, State, Taken};
+use crate::domain::crank;
+use crate::domain::entry::{Amended, Asked, Change, Correct, PartKind, Reading};
+use crate::domain::profile::Figures;
+use crate::domain::valve::{Cylinder, Valve};
+
+impl State {
+    pub(super) fn read(&mut self, seq: u64, reading: Reading, crank: Option<f64>) {
+        self.readings.push(Taken {
+            seq,
+            reading,
+            crank,
+            corrected: None,
+            counts: true,
+            shut: true,
+            locked: false,
+        });
+    }
+
+    /// What a cylinder's work leaves behind is put together anew: a new series begins.
+    pub(super) fn worked(&mut self, seq: u64, cylinder: Cylinder, hold_down: bool) {
+        if hold_down {
+            if let Some(work) = self.work.get_mut(&cylinder) {
+                work.1 = true;
+            }
+            return;
+        }
+        self.work.insert(cylinder, (seq, false));
+        self.leak_tested.remove(&cylinder);
+        self.assemble(|valve| valve.cylinder == cylinder);
+    }
+
+    pub(super) fn part(&mut self, valve: Option<Valve>, part: PartKind, out: bool) {
+        if out {
+            self.parts_out.push((valve, part));
+        } else if let Some(place) = self.parts_out.iter().position(|&one| one == (valve, part)) {
+            self.parts_out.remove(place);
+        }
+        match valve {
+            Some(valve) => self.assemble(|one| one == valve),
+            None => {
+                // With a cam out no valve is what it was, and the crank stands anywhere.
+                self.assemble(|_| true);
+                self.crank = Crank::Unknown;
+                self.break_crank();
+            }
+        }
+    }
+
+    /// Readings made before a valve was taken apart are evidence only.
+    fn assemble(&mut self, of: impl Fn(Valve) -> bool) {
+        for taken in self.readings.iter_mut().filter(|taken| of(taken.reading.valve)) {
+            taken.counts = false;
+        }
+        let valves: Vec<Valve> =
+            self.facts().valves().into_iter().filter(|&valve| of(valve)).collect();
+        self.left_as_is.retain(|valve, _| !valves.contains(valve));
+        self.touched.extend(&valves);
+        self.assembled.extend(&valves);
+    }
+
+    pub(super) fn correct(&mut self, correct: &Correct) {
+        match &correct.change {
+            // Only a reading is withdrawn in its place; see `Session::keep` for all else.
+            Change::Void => self.readings.retain(|taken| taken.seq != correct.of),
+            Change::Value { typed, unit, low, high, nominal, single } => {
+                let Some(taken) = self.taken_mut(correct.of) else { return };
+                let figure = Reading {
+                    typed: typed.clone(),
+                    unit: *unit,
+                    low: *low,
+                    high: *high,
+                    nominal: *nominal,
+                    single: *single,
+                    odd: None,
+                    ..taken.reading.clone()
+                };
+                taken.take_figure(&figure, &correct.why);
+            }
+            // The figures change places; where and when each valve was gauged stays with the valve.
+            Change::SwapWith(other) => {
+                let figure = |seq: u64| {
+                    let taken = self.readings.iter().find(|taken| taken.seq == seq)?;
+                    Some(taken.reading.clone())
+                };
+                let (Some(one), Some(two)) = (figure(correct.of), figure(*other)) else { return };
+                if let Some(taken) = self.taken_mut(correct.of) {
+                    taken.take_figure(&two, &correct.why);
+                }
+                if let Some(taken) = self.taken_mut(*other) {
+                    taken.take_figure(&one, &correct.why);
+                }
+            }
+        }
+    }
+
+    fn taken_mut(&mut self, seq: u64) -> Option<&mut Taken> {
+        self.readings.iter_mut().find(|taken| taken.seq == seq)
+    }
+
+    pub(super) fn amend(&mut self, what: &Amended) {
+        match what {
+            Amended::Figures { kind, target, least, most } => {
+                self.amended.insert(
+                    *kind,
+                    Figures {
+                        target: *target,
+                        least: *least,
+                        most: *most,
+                        set_least: *least,
+                        set_most: *most,
+                    },
+                );
+            }
+            Amended::Profile(profile) => {
+                let scope_of_cautions = checklist::cautions(&profile.profile);
+                self.profile = (**profile).clone();
+                self.amended.clear();
+                self.replan();
+                for line in scope_of_cautions {
+                    if !self.cautions.contains_key(&line.id) {
+                        self.cautions_due.insert(line.id, Asked::Start);
+                    }
+                }
+                self.drop_unshut();
+            }
+        }
+    }
+
+    /// Readings made where the new profile does not show the valve shut are due again.
+    fn drop_unshut(&mut self) {
+        let shut: Vec<bool> = self.readings.iter().map(|taken| self.shown_shut(taken)).collect();
+        for (taken, shut) in self.readings.iter_mut().zip(shut) {
+            taken.counts &= shut;
+            taken.shut &= shut;
+        }
+    }
+
+    fn shown_shut(&self, taken: &Taken) -> bool {
+        let Some(angle) = taken.crank else { return true };
+        let valve = taken.reading.valve;
+        if taken.reading.against_plan.is_some() {
+            return true;
+        }
+        if self.facts().timing.is_some() || self.facts().stops.is_none() {
+            return crank::margin(self.facts(), valve, angle) > 0.0;
+        }
+        // A table without timing knows only its own places.
+        self.stops().iter().any(|stop| {
+            let here = stop.crank.is_some_and(|crank| crank::compare(crank, angle).is_eq());
+            here && stop.gauge.iter().any(|gauge| gauge.valve == valve)
+        })
+    }
+}
+
+impl Taken {
+    fn take_figure(&mut self, from: &Reading, why: &str) {
+        let reading = &mut self.reading;
+        let first = std::mem::replace(&mut reading.typed, from.typed.clone());
+        reading.unit = from.unit;
+        (reading.low, reading.high, reading.nominal) = (from.low, from.high, from.nominal);
+        reading.single = from.single;
+        reading.odd.clone_from(&from.odd);
+        let first = self.corrected.take().map_or(first, |(oldest, _)| oldest);
+        self.corrected = Some((first, why.to_string()));
+    }
+}
