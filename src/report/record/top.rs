@@ -97,7 +97,7 @@ impl Page<'_> {
                 typed_unit(&taken.reading.typed, taken.reading.unit)
             });
             let (least, most) = (band.least.digits(self.unit), band.most.text(self.unit));
-            let why = self.state.left_as_is.get(&valve);
+            let why = self.state.reason_to_leave(valve);
             let why = why.map_or("no reason given yet".into(), |why| format!("reason: {why}"));
             let word = verdict.word();
             let words = format!("{word}, left reading {taken}, band {least} to {most}; {why}");

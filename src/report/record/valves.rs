@@ -133,7 +133,7 @@ impl Page<'_> {
                 notes.push(format!("not gauged in round {}: {why}", round + 1));
             }
         }
-        if let Some(why) = self.state.left_as_is.get(&valve) {
+        if let Some(why) = self.state.reason_to_leave(valve) {
             notes.push(format!("left as it is: {why}"));
         }
         let taken = self.state.readings.iter().filter(|taken| taken.reading.valve == valve);
