@@ -76,7 +76,8 @@ impl Workshop {
         let mut services = Vec::new();
         for listed in self.sessions_of(engine)? {
             let opened = self.read(&listed.path)?;
-            services.extend(Session::replay(&opened.entries).map(|session| Service::of(&session)));
+            let service = Session::replay(&opened.entries).map(|session| Service::of(&session));
+            services.extend(service.map(|service| on_the_sum(engine, service)));
         }
         Ok(services)
     }
@@ -160,4 +161,16 @@ impl Workshop {
         })?;
         Ok(())
     }
+}
+
+/// Puts a service on the sum of the hours that all counters of the engine have run.
+fn on_the_sum(engine: &Engine, service: Service) -> Service {
+    let began = service.began.map(dates::day).unwrap_or_default();
+    // Hours are told when a service begins, so the last figure told by that day is the one.
+    let told =
+        engine.hours.iter().rev().find(|told| {
+            told.date <= began && service.hours.is_some_and(|hours| told.hours <= hours)
+        });
+    let offset = told.map_or(0, |told| told.offset.0);
+    Service { hours: service.hours.map(|hours| Hours(hours.0 + offset)), ..service }
 }

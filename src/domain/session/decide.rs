@@ -9,7 +9,7 @@ use crate::domain::entry::{
     Asked, Begin, Caution, Condition, Entry, LeafSet, On, Rounds, Run, Seal, SourceRead, Who,
 };
 use crate::domain::reading;
-use crate::domain::units::{Length, LengthUnit, Temperature};
+use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
 
 /// Entries in the order in which they are written, or why nothing is.
 pub(super) type Decided = Result<Vec<Entry>, Refusal>;
@@ -278,7 +278,8 @@ impl State {
 
     fn decide_temperature(&self, head: &str, air: &str) -> Decided {
         let read = |typed: &str| {
-            Temperature::parse(typed).map_err(|fault| Refusal::Unreadable(fault.to_string()))
+            Temperature::parse_or(typed, TemperatureUnit::Celsius)
+                .map_err(|fault| Refusal::Unreadable(fault.to_string()))
         };
         let air = if air.trim().is_empty() { None } else { Some(read(air)?) };
         one(Entry::Condition(Condition {
