@@ -9,3 +9,4 @@
 mod advice;
 mod plans;
 mod readings;
+mod session;
