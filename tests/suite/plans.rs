@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may stop on what is not so")]
 
 mod angles;
-mod engines;
+pub mod engines;
 mod model;
 mod published;
 mod random;

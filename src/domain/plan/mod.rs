@@ -8,6 +8,7 @@ mod refusal;
 mod table;
 
 pub use refusal::PlanRefusal;
+pub use table::stood_at;
 
 use crate::domain::crank::{self, CYCLE, TURN};
 use crate::domain::profile::{CamRing, EngineProfile, Facts, Shape, Sign};

@@ -3,7 +3,7 @@
 use super::{Gauge, Plan, PlanChoice, PlanRefusal, Stop, TimingFrom, tolerance};
 use crate::domain::crank::{self, Opening};
 use crate::domain::profile::{Facts, Sign, TableStop};
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Cylinder, Kind};
 
 /// Makes a plan of the table; its completeness was checked with the profile.
 pub(super) fn as_written(
@@ -21,9 +21,7 @@ pub(super) fn as_written(
 
 fn stop(facts: &Facts, written: &TableStop) -> Stop {
     let TableStop { watch, sign, then_turn, unload, gauge, say } = written;
-    let crank = sign_phase(facts, *sign).map(|phase| {
-        crank::normal(crank::firing_angle(facts, *watch) + phase + f64::from(*then_turn))
-    });
+    let crank = stood_at(facts, *watch, *sign, *then_turn);
     // Without the profile's timing nothing is known of margins: the table stands for itself.
     let timed = crank.filter(|_| facts.timing.is_some());
     let gauge: Vec<Gauge> = gauge
@@ -44,6 +42,13 @@ fn stop(facts: &Facts, written: &TableStop) -> Stop {
         short_by,
         past_by,
     }
+}
+
+/// Returns the crank angle after a sign was seen on a cylinder and the crank was turned on, degrees;
+/// `None` where the facts do not tell the sign's place.
+pub fn stood_at(facts: &Facts, watch: Cylinder, sign: Sign, then_turn: u16) -> Option<f64> {
+    let seen = crank::firing_angle(facts, watch) + sign_phase(facts, sign)?;
+    Some(crank::normal(seen + f64::from(then_turn)))
 }
 
 /// Returns the watched cylinder's phase at a sign, where that is known.

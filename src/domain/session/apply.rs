@@ -9,9 +9,9 @@ use crate::domain::entry::{
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
-        let rounds_done = self.round().is_none();
+        let closed_up = self.closed_up() && self.round().is_none();
         self.take(kept);
-        if rounds_done && self.closed_up() && self.round().is_some() {
+        if closed_up && self.round().is_some() {
             self.reopen();
         }
     }
@@ -43,8 +43,8 @@ impl State {
             }
             Entry::Reading(reading) => {
                 // A paper tells where the crank stood as little as where it stands now.
-                let crank = self.crank_angle().filter(|_| reading.paper.is_none());
-                self.read(seq, reading.clone(), crank);
+                let stood = self.stands_at().filter(|_| reading.paper.is_none());
+                self.read(seq, reading.clone(), stood);
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.nut(seq, nut.valve, &nut.said),

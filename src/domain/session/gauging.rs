@@ -8,6 +8,7 @@ use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
 use crate::domain::odd;
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
+use crate::domain::typed::unit_word;
 use crate::domain::valve::{Cylinder, Valve};
 
 impl State {
@@ -109,7 +110,7 @@ impl State {
 
     /// Reads `7 8 6` (tries, the last one last) or `3x 6` (three tries before, not written down).
     fn tried(&self, valve: Valve, typed: &str) -> Decided {
-        let mut words: Vec<&str> = typed.split_whitespace().collect();
+        let mut words = readings_of(typed);
         let counted = words.first().and_then(|word| {
             word.strip_suffix(['x', 'X']).and_then(|count| count.parse::<u32>().ok())
         });
@@ -168,6 +169,18 @@ impl State {
             against_plan: None,
         })
     }
+}
+
+/// Splits tries at the blanks; a unit standing alone belongs to the number before it.
+fn readings_of(typed: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in typed.split_whitespace() {
+        match words.last_mut() {
+            Some(last) if unit_word(word).is_some() => last.push_str(word),
+            Some(_) | None => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {

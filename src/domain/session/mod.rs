@@ -24,7 +24,7 @@ mod turning;
 pub use due::{Difference, Due, LOOSE_THINGS};
 pub use input::{Input, Refusal};
 pub use open::OpenItem;
-pub use state::{Again, Crank, Proven, RoundKind, State, Taken};
+pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Step};
 use std::collections::BTreeSet;

@@ -1,18 +1,19 @@
 //! How corrections, amendments and work on the engine change what the readings count for.
 
 use super::checklist;
-use super::state::{Crank, State, Taken};
+use super::state::{Crank, State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::entry::{Amended, Asked, Change, Correct, PartKind, Reading};
 use crate::domain::profile::Figures;
 use crate::domain::valve::{Cylinder, Valve};
 
 impl State {
-    pub(super) fn read(&mut self, seq: u64, reading: Reading, crank: Option<f64>) {
+    pub(super) fn read(&mut self, seq: u64, reading: Reading, stood: Option<Stood>) {
         self.readings.push(Taken {
             seq,
             reading,
-            crank,
+            stood,
+            crank: stood.and_then(|stood| stood.angle(self.facts())),
             corrected: None,
             counts: true,
             shut: true,
@@ -132,6 +133,10 @@ impl State {
 
     /// Readings made where the new profile does not show the valve shut are due again.
     fn drop_unshut(&mut self) {
+        let profile = self.profile.profile.clone();
+        for taken in &mut self.readings {
+            taken.crank = taken.stood.and_then(|stood| stood.angle(&profile));
+        }
         let shut: Vec<bool> = self.readings.iter().map(|taken| self.shown_shut(taken)).collect();
         for (taken, shut) in self.readings.iter_mut().zip(shut) {
             taken.counts &= shut;

@@ -6,10 +6,10 @@
 use super::checklist;
 use crate::domain::entry::{
     Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
-    Run, Sign, Step,
+    Run, Sign as Signature, Step,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
-use crate::domain::profile::{EngineProfile, Facts, Figures, Source};
+use crate::domain::profile::{EngineProfile, Facts, Figures, Sign, Source};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,7 +21,9 @@ pub struct Taken {
     pub seq: u64,
     /// The reading, with corrections applied.
     pub reading: Reading,
-    /// Where the crank stood, degrees, where known.
+    /// What was seen where the crank stood; `None` where that is not known.
+    pub stood: Option<Stood>,
+    /// The angle of that, degrees, by the profile as used now; `None` where it has none.
     pub crank: Option<f64>,
     /// What was typed first, and why it was corrected.
     pub corrected: Option<(String, String)>,
@@ -31,6 +33,24 @@ pub struct Taken {
     pub shut: bool,
     /// For a try: the nut was locked and this was gauged after.
     pub locked: bool,
+}
+
+/// What was seen on the engine where the crank stood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stood {
+    /// The watched cylinder.
+    pub watch: Cylinder,
+    /// The sign seen on it.
+    pub sign: Sign,
+    /// Turned on after that, degrees.
+    pub then_turn: u16,
+}
+
+impl Stood {
+    /// Returns the crank angle by a profile, degrees.
+    pub fn angle(&self, facts: &Facts) -> Option<f64> {
+        plan::stood_at(facts, self.watch, self.sign, self.then_turn)
+    }
 }
 
 /// Where the crank is, as far as the entries tell.
@@ -198,7 +218,7 @@ pub struct State {
     /// Another day: hours to be confirmed.
     pub new_day: bool,
     /// The signature.
-    pub sign: Option<Sign>,
+    pub sign: Option<Signature>,
     /// Closed; true where signed.
     pub sealed: Option<bool>,
     /// Why it was closed unsigned.
@@ -319,15 +339,24 @@ impl State {
         self.rock_wanted || narrow
     }
 
-    /// Returns where the crank stands, degrees, where that is known.
-    pub fn crank_angle(&self) -> Option<f64> {
+    /// Returns what was seen where the crank stands, where that is known.
+    pub fn stands_at(&self) -> Option<Stood> {
         match self.crank {
             Crank::Unknown => None,
-            Crank::At { stop, .. } => self.plan.as_ref().ok()?.stops.get(stop)?.crank,
+            Crank::At { stop, .. } => {
+                let stop = self.plan.as_ref().ok()?.stops.get(stop)?;
+                Some(Stood { watch: stop.watch, sign: stop.sign, then_turn: stop.then_turn })
+            }
             Crank::Seen(cylinder) => {
-                Some(crate::domain::crank::overlap_angle(&self.profile.profile, cylinder))
+                let sign = crate::domain::crank::overlap_sign(self.facts());
+                Some(Stood { watch: cylinder, sign, then_turn: 0 })
             }
         }
+    }
+
+    /// Returns where the crank stands, degrees, where that is known.
+    pub fn crank_angle(&self) -> Option<f64> {
+        self.stands_at()?.angle(self.facts())
     }
 
     /// Returns the facts of the engine.

@@ -1,0 +1,11 @@
+//! The session: scripted services from the first key to the signature, and random histories
+//! against the list of what must never happen.
+
+mod amending;
+mod engines;
+mod flat_four;
+mod harness;
+mod mechanic;
+mod others;
+mod random;
+mod watch;

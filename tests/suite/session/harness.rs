@@ -1,0 +1,191 @@
+//! A service as the shell would drive it: entries get their place and moment, and after every input
+//! the journal must replay to the live session.
+
+use super::mechanic;
+use super::watch::Watch;
+use crate::plans::engines::checked;
+use cowlside::domain::entry::{Begin, Head, Hours, Kept, Moment, ProfileText, Rounds, Sign};
+use cowlside::domain::profile::Facts;
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
+use cowlside::domain::valve::{Cylinder, Valve};
+use cowlside::domain::verdict::Verdict;
+
+/// Longest service that is walked before it is called a loop.
+pub const STEPS_MAX: usize = 1500;
+
+#[derive(Clone)]
+pub struct Service {
+    pub session: Session,
+    pub watch: Watch,
+    now_ms: i64,
+}
+
+pub fn profile_text(facts: Facts) -> ProfileText {
+    ProfileText { profile: checked(facts), text: String::new(), name: "test".into() }
+}
+
+impl Service {
+    /// A journal with its head and the engine it is about.
+    pub fn new(facts: Facts) -> Service {
+        let head =
+            Head { session: "a".repeat(26), program: "test".into(), profile: profile_text(facts) };
+        let session = Session::new(head);
+        let watch = Watch::new();
+        let mut service = Service { session, watch, now_ms: 1_000_000 };
+        let head = service.session.head.clone();
+        service.keep(cowlside::domain::entry::Entry::Head(head));
+        let begin = Begin {
+            engine_id: Some("engine".into()),
+            engine: Some("G-TEST".into()),
+            hours: Some(Hours(41_260)),
+            ..Begin::default()
+        };
+        service.keep(cowlside::domain::entry::Entry::Begin(begin));
+        service
+    }
+
+    fn keep(&mut self, entry: cowlside::domain::entry::Entry) {
+        let seq = self.session.kept.len() as u64;
+        self.now_ms += 1000;
+        let at = Moment { unix_ms: self.now_ms, offset_min: 60 };
+        // The session is rebuilt from its own parts: `keep` takes it by value.
+        let session = self.session.clone();
+        self.session = session.keep(Kept { seq, at, entry });
+    }
+
+    /// Gives an input; everything that must never be is checked after it. (`decide` borrows the
+    /// session, so a refusal cannot have changed it.)
+    pub fn give(&mut self, input: &Input) -> Result<(), Refusal> {
+        let answer = self.session.decide(input);
+        let before = answer.is_ok().then(|| self.session.clone());
+        if let (Ok(entries), Some(before)) = (&answer, &before) {
+            assert!(!entries.is_empty(), "{input:?} was taken and wrote nothing");
+            for entry in entries.clone() {
+                self.keep(entry);
+            }
+            assert_eq!(self.session.kept[..before.kept.len()], before.kept[..], "history changed");
+            let again = Session::replay(&self.session.kept).unwrap();
+            assert!(again == self.session, "replay differs from the live session");
+        }
+        let before = before.as_ref().unwrap_or(&self.session);
+        if let Err(wrong) = self.watch.check(before, input, &answer, &self.session) {
+            panic!("{wrong}\nafter {input:?}\ndue {:?}\n{:#?}", self.due(), self.trace());
+        }
+        answer.map(|_| ())
+    }
+
+    /// Gives an input that must be taken.
+    #[track_caller]
+    pub fn tell(&mut self, input: Input) -> &mut Service {
+        if let Err(refusal) = self.give(&input) {
+            panic!("{input:?} refused: {}\ndue {:?}", refusal.words(), self.due());
+        }
+        self
+    }
+
+    /// Gives an input that must be refused.
+    #[track_caller]
+    pub fn refused(&mut self, input: Input) -> Refusal {
+        self.give(&input).expect_err("this must be refused")
+    }
+
+    pub fn due(&self) -> Due {
+        self.session.state.due()
+    }
+
+    fn trace(&self) -> Vec<String> {
+        self.session
+            .kept
+            .iter()
+            .skip(1)
+            .map(|kept| format!("{} {:?}", kept.seq, kept.entry))
+            .collect()
+    }
+
+    pub fn open(&self) -> Vec<OpenItem> {
+        self.session.state.open_items()
+    }
+
+    /// Answers what is due as it should be, until something else than that is due.
+    #[track_caller]
+    pub fn calmly_while(&mut self, on: impl Fn(&Service, &Due) -> bool) -> &mut Service {
+        for _ in 0..STEPS_MAX {
+            let due = self.due();
+            if due == Due::Closed || !on(self, &due) {
+                return self;
+            }
+            let input = mechanic::calm(&self.session, &due);
+            self.tell(input);
+        }
+        panic!("no end of it: {:?} is due", self.due());
+    }
+
+    /// Prepares with these rounds and this scope, up to the first turn.
+    #[track_caller]
+    pub fn prepare(&mut self, rounds: Rounds, scope: Option<Vec<Cylinder>>) -> &mut Service {
+        self.calmly_while(|_, due| *due != Due::Scope);
+        self.tell(Input::Begin(Box::new(Begin {
+            rounds: Some(rounds),
+            scope,
+            ..Begin::default()
+        })));
+        self.to_turn()
+    }
+
+    /// Goes on calmly until a turn is due.
+    #[track_caller]
+    pub fn to_turn(&mut self) -> &mut Service {
+        self.calmly_while(|_, due| !matches!(due, Due::Turn { .. }))
+    }
+
+    /// Goes on calmly until this valve is to be gauged.
+    #[track_caller]
+    pub fn to_gauge(&mut self, valve: Valve) -> &mut Service {
+        self.calmly_while(|_, due| !matches!(due, Due::Gauge(one, _) if *one == valve))
+    }
+
+    /// Goes on calmly to the end of the round under way.
+    #[track_caller]
+    pub fn to_round(&mut self, round: usize) -> &mut Service {
+        self.calmly_while(|service, _| service.session.state.round() < Some(round))
+    }
+
+    #[track_caller]
+    pub fn to_sign(&mut self) -> &mut Service {
+        self.calmly_while(|_, due| *due != Due::Sign)
+    }
+
+    #[track_caller]
+    pub fn sign(&mut self) -> &mut Service {
+        self.to_sign()
+            .tell(Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() })));
+        assert_eq!(self.session.state.sealed, Some(true));
+        self
+    }
+
+    #[track_caller]
+    pub fn gauge(&mut self, typed: &str) -> &mut Service {
+        self.tell(Input::Gauge { typed: typed.into(), sure: false })
+    }
+
+    pub fn left(&self, valve: Valve) -> Option<&str> {
+        self.session.state.left(valve).map(|taken| taken.reading.typed.as_str())
+    }
+
+    pub fn found(&self, valve: Valve) -> Option<&str> {
+        self.session.state.found(valve).map(|taken| taken.reading.typed.as_str())
+    }
+
+    pub fn verdict(&self, valve: Valve) -> Option<Verdict> {
+        self.session.state.verdict_left(valve)
+    }
+
+    /// Seq of the last reading kept.
+    pub fn last_reading(&self) -> u64 {
+        self.session.state.readings.last().unwrap().seq
+    }
+}
+
+pub fn why() -> String {
+    "because".into()
+}

@@ -1,0 +1,277 @@
+//! Mechanics: a calm one who answers what is due as it should be, one who meets trouble, and one
+//! who presses anything at all.
+
+use cowlside::domain::entry::{
+    Back, Begin, Figure, LeafSet, PartKind, Remark, Rocked, Rounds, Sign,
+};
+use cowlside::domain::leaves;
+use cowlside::domain::profile::Adjuster;
+use cowlside::domain::session::{Due, Input, OpenItem, Session, State};
+use cowlside::domain::units::{Length, LengthUnit};
+use cowlside::domain::valve::{Kind, Valve};
+
+use super::harness::why;
+
+/// The set that fits the profile's unit.
+pub fn leaf_set(state: &State) -> LeafSet {
+    let sets = leaves::usual();
+    match state.facts().unit {
+        LengthUnit::Inch => sets[0].clone(),
+        LengthUnit::Mm => sets[1].clone(),
+    }
+}
+
+/// A reading at a valve's target, as it would be typed.
+pub fn on_target(state: &State, kind: Kind) -> String {
+    state.figures(kind).target.text(state.facts().unit)
+}
+
+/// Readings of all sorts for a kind of valve.
+fn any_reading(state: &State, kind: Kind, pick: u8) -> String {
+    let figures = state.figures(kind);
+    let unit = state.facts().unit;
+    let of = |length: Length| length.text(unit);
+    match pick % 12 {
+        0..=4 => of(figures.target),
+        5 => of(figures.least + figures.least),
+        6 => of(figures.set_most),
+        7 => of(figures.least),
+        8 => "0".into(),
+        9 => format!("/{}", of(figures.least)),
+        10 => format!("{}/", of(figures.most)),
+        _ => format!("{}/{}", figures.least.digits(unit), of(figures.most + figures.least)),
+    }
+}
+
+fn rounds_of(state: &State, pick: u8) -> Rounds {
+    match (&state.facts().adjuster, pick % 3) {
+        (Adjuster::Screw(_), 0) => Rounds::SetThenRecheck,
+        (Adjuster::Screw(_), 1) => Rounds::SurveySetRecheck,
+        _ => Rounds::SurveyOnly,
+    }
+}
+
+/// Answers what is due as it should be.
+pub fn calm(session: &Session, due: &Due) -> Input {
+    let state = &session.state;
+    let good = |line: &cowlside::domain::session::checklist::Line| {
+        Input::Answer(line.states.iter().find(|seen| seen.good).unwrap().digit)
+    };
+    match due {
+        Due::Closed => unreachable!("nothing is due"),
+        Due::Away => Input::Back(Back { after_min: Some(20), ..Back::default() }),
+        Due::NewDay => Input::NotRunSince,
+        Due::Who => Input::Who("First".into()),
+        Due::SourceName(_) => {
+            Input::NameSource { source: state.facts().source.clone(), practice: false }
+        }
+        Due::PageFigure(kind, figure) => {
+            let figures = state.facts().figures(*kind);
+            let length = match figure {
+                Figure::Target => figures.target,
+                Figure::Least => figures.least,
+                Figure::Most => figures.most,
+            };
+            Input::PageFigure(length.text(state.facts().unit))
+        }
+        Due::PageDiffers(_) => Input::PageAgain,
+        Due::Caution(line, _) | Due::RunCaution(line) | Due::Check(line) | Due::RunCheck(line) => {
+            good(line)
+        }
+        Due::Temperature | Due::OutsideTemperature => {
+            Input::Temperature { head: "20 °C".into(), air: String::new() }
+        }
+        Due::Leaves => Input::Leaves(leaf_set(state)),
+        Due::Scope => {
+            Input::Begin(Box::new(Begin { rounds: Some(rounds_of(state, 0)), ..Begin::default() }))
+        }
+        Due::NoPlan(words) => unreachable!("every engine here has a plan: {words}"),
+        Due::CountOut(_, items) => Input::CountOut(items.iter().map(|(_, count)| *count).collect()),
+        Due::PartOut(valve, part) => {
+            Input::PartIn { valve: *valve, part: *part, typed: "2.50 mm".into() }
+        }
+        Due::Turn { stop, .. } => Input::Loose(state.to_gauge(*stop)),
+        Due::Rock { .. } => Input::Rock(Rocked::Steady),
+        Due::Unload(_) => Input::Unload,
+        Due::Gauge(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
+        Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
+        Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
+        Due::Set(valve, _) => Input::OpenSet(*valve),
+        Due::Trying(valve) => Input::Tried(on_target(state, valve.kind)),
+        Due::NutAnswer(..) => Input::NutLocked,
+        Due::Threads(..) => Input::Threads(3),
+        Due::Release(_) => Input::Release,
+        Due::NoFigure(valves) => Input::Unskip(valves[0]),
+        Due::ReasonFor(valve, _) => Input::LeaveAsIs { valve: *valve, why: why() },
+        Due::CountIn { out, .. } => Input::CountIn(*out),
+        Due::Shortage { out, .. } => Input::CountIn(*out),
+        Due::BeforeRunning(seq, _) => Input::SettleRemark { seq: *seq, text: "done".into() },
+        Due::RunFault(..) => Input::RunLeave { why: why() },
+        Due::Sign => sign(),
+    }
+}
+
+pub fn sign() -> Input {
+    Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() }))
+}
+
+/// Answers what is due, but with the troubles of the trade.
+pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
+    let state = &session.state;
+    match (due, pick % 8) {
+        (Due::Gauge(_, _), 0) => Input::AsFoundLost { why: why() },
+        (Due::Gauge(valve, _), 1) => Input::SkipValve { valve: *valve, why: why() },
+        (Due::Gauge(valve, _), _) => {
+            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
+        }
+        (Due::Set(valve, _), 0) => Input::LeaveAsIs { valve: *valve, why: why() },
+        (Due::Set(valve, _), 1) => {
+            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
+        }
+        (Due::Trying(valve), 0..=3) => {
+            let (one, two) =
+                (any_reading(state, valve.kind, pick / 8), on_target(state, valve.kind));
+            Input::Tried(format!("{} {}", one.replace(' ', ""), two.replace(' ', "")))
+        }
+        (Due::Trying(valve), 4) => Input::NutNeverTouched { valve: *valve, why: why() },
+        (Due::NutAnswer(..), 0 | 1) => Input::NutStillSlack,
+        (Due::Turn { .. }, 0) => Input::Loose(0),
+        (Due::Turn { .. }, 1) => Input::Loose(1),
+        (Due::Rock { .. }, 0) => Input::Rock(Rocked::Moved),
+        (Due::LeakTest(..), 0) => Input::LeakTest { typed: String::new(), why_not: why() },
+        (Due::Temperature, 0) => Input::Temperature { head: "50 °C".into(), air: String::new() },
+        (Due::OutsideTemperature, _) => Input::AgainstLimit { why: why() },
+        (Due::Scope, pick) => {
+            let scope = (pick % 3 == 0).then(|| vec![state.facts().firing_order[0]]);
+            let rounds = Some(rounds_of(state, pick));
+            Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() }))
+        }
+        (Due::SourceName(_), 0) => {
+            Input::NameSource { source: state.facts().source.clone(), practice: true }
+        }
+        (Due::PageFigure(..), 0) => Input::PageFigure("0.9 mm".into()),
+        (Due::PageDiffers(_), 0..=3) => Input::PageRules { why: why() },
+        (Due::CountIn { out, .. }, 0) => Input::CountIn(out.saturating_sub(1)),
+        (Due::CountIn { out, .. }, 1) => Input::CountIn(out + 1),
+        (Due::Shortage { .. }, 0..=2) => Input::ShortageFound,
+        (Due::Shortage { .. }, 3..=5) => {
+            Input::ShortageAccounted { place: "in the tray".into(), by: "First".into() }
+        }
+        (Due::RunCheck(line), 0) => {
+            let digit = line.states.iter().find(|seen| !seen.good).unwrap().digit;
+            Input::RunFault { digit, text: "a drip".into() }
+        }
+        (Due::RunCaution(_) | Due::RunCheck(_), 1) => Input::SkipRun { why: why() },
+        (Due::RunFault(..), 0..=2) => Input::RunBackToGauging,
+        (Due::RunFault(..), 3..=5) => Input::RunAgain,
+        (Due::Caution(..) | Due::Check(_) | Due::RunCaution(_), 0) => Input::Answer(0),
+        (Due::Sign, 0..=3) => Input::Answer(1),
+        (Due::Closed, _) => remark(false),
+        _ => calm(session, due),
+    }
+}
+
+pub fn remark(before_running: bool) -> Input {
+    Input::Remark(Remark { text: "seen".into(), before_running, ..Remark::default() })
+}
+
+/// Presses anything at all, somewhere near to what there is.
+pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
+    let state = &session.state;
+    let valves = state.facts().valves();
+    let valve = valves[usize::from(pick) % valves.len()];
+    let cylinder = valve.cylinder;
+    let readings = &state.readings;
+    let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
+    match key % 44 {
+        0..=3 => Input::TakeBack,
+        4 => Input::SeeOverlap(cylinder),
+        5 => Input::SeeLoose(cylinder),
+        6 => Input::Lost,
+        7 => Input::Release,
+        8 => Input::Unload,
+        9 => Input::OpenSet(valve),
+        10 => Input::NutLocked,
+        11 => Input::NutNeverTouched { valve, why: why() },
+        12 => Input::Tried(on_target(state, valve.kind)),
+        13 => Input::SkipValve { valve, why: why() },
+        14 => Input::LeaveAsIs { valve, why: why() },
+        15 => Input::SkipRound { why: why() },
+        16 => Input::Unskip(valve),
+        17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
+        18 => Input::PartOut { valve: Some(valve), part: PartKind::Shim, typed: String::new() },
+        19 => Input::PartOut { valve: None, part: PartKind::Cam, typed: String::new() },
+        20 => Input::PartIn { valve: Some(valve), part: PartKind::Shim, typed: String::new() },
+        21 => Input::PartIn { valve: None, part: PartKind::Cam, typed: String::new() },
+        22 => Input::GaugeAgainstPlan {
+            valve,
+            typed: any_reading(state, valve.kind, pick),
+            why: why(),
+        },
+        23 => Input::GaugeFromPaper {
+            valve,
+            typed: any_reading(state, valve.kind, pick),
+            time: "09:40".into(),
+        },
+        24 | 25 => Input::Void { of: seq(pick), why: why() },
+        26 => Input::CorrectValue {
+            of: seq(pick),
+            typed: any_reading(state, Kind::Intake, pick),
+            why: why(),
+        },
+        27 => Input::Swap { of: seq(pick), with: seq(pick.wrapping_add(1)), why: why() },
+        28 => Input::AmendFigures {
+            kind: valve.kind,
+            typed: ["0.30 mm", "0.20 mm", "0.40 mm"].map(String::from),
+            source: "a bulletin".into(),
+            why: why(),
+        },
+        29 => Input::AmendProfile {
+            profile: Box::new(late(state)),
+            source: "new issue".into(),
+            why: why(),
+        },
+        30 => Input::Away("telephone".into()),
+        31 => Input::Back(Back { after_min: Some(u32::from(pick)), ..Back::default() }),
+        32 => Input::Back(Back { new_day: true, ..Back::default() }),
+        33 => Input::Who(if pick % 2 == 0 { "First" } else { "Second" }.into()),
+        34 => remark(pick % 2 == 0),
+        35 => Input::Begin(Box::new(Begin {
+            scope: Some(if pick % 2 == 0 { vec![cylinder] } else { vec![] }),
+            scope_why: Some(why()),
+            ..Begin::default()
+        })),
+        36 => Input::Begin(Box::new(Begin { from: Some(cylinder), ..Begin::default() })),
+        37 => Input::Loose(pick % 8),
+        38 => Input::Rock(if pick % 2 == 0 { Rocked::Steady } else { Rocked::Moved }),
+        39 => Input::Answer(pick % 4),
+        40 => sign(),
+        41 => Input::CountIn(u32::from(pick)),
+        42 => Input::AsFoundLost { why: why() },
+        _ => match state.open_items().into_iter().next() {
+            Some(OpenItem::BeforeRunning { seq, .. }) => {
+                Input::SettleRemark { seq, text: "done".into() }
+            }
+            _ => Input::RunBackToGauging,
+        },
+    }
+}
+
+/// The profile with all events later, so that some stops do not show their valve shut any more.
+pub fn late(state: &State) -> cowlside::domain::entry::ProfileText {
+    let mut facts = (*state.profile.profile).clone();
+    if facts.stops.is_none()
+        && let Some(timing) = &mut facts.timing
+    {
+        timing.intake_closes_abdc += 12.0;
+        timing.intake_opens_btdc += 12.0;
+        facts.firing_order.rotate_left(1);
+        facts.firing_intervals.rotate_left(1);
+    }
+    super::harness::profile_text(facts)
+}
+
+/// Tells whether the valve's nut is an open item.
+pub fn slack(session: &Session, valve: Valve) -> bool {
+    session.state.open_items().contains(&OpenItem::NutSlack(valve))
+}

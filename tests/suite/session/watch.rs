@@ -1,0 +1,384 @@
+//! The list of what must never happen (session.md section 9), judged from the entries alone by a
+//! reader of its own, and held against what the session says.
+
+use cowlside::domain::crank;
+use cowlside::domain::entry::{
+    Amended, At, Change, Entry, Kept, NutSaid, On, PartKind, Skipped, Step,
+};
+use cowlside::domain::profile::Facts;
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session, asleep};
+use cowlside::domain::valve::{Standing, Valve};
+use cowlside::domain::verdict::Verdict;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What the entries say of the things that must not be forgotten.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Watch {
+    /// Inputs checked.
+    pub checked: u64,
+    pub taken: u64,
+    /// Readings whose valve was worked out to be shut.
+    pub shut: u64,
+}
+
+/// A nut by its own account: since when it is slack, or by which reading it is locked.
+#[derive(Clone, Copy, Debug)]
+enum Nut {
+    Slack { since: u64, before: Option<u64> },
+    Locked { gauged: u64 },
+}
+
+/// What a reader finds who knows nothing but the entries.
+#[derive(Default)]
+struct Found {
+    nuts: BTreeMap<Valve, Nut>,
+    unloaded: BTreeSet<Valve>,
+    parts: Vec<(Option<Valve>, PartKind)>,
+    before_running: BTreeSet<u64>,
+    out: u32,
+}
+
+impl Found {
+    fn slack(&self, gone: &BTreeSet<u64>) -> Vec<Valve> {
+        let slack = |nut: &Nut| match nut {
+            Nut::Slack { .. } => true,
+            Nut::Locked { gauged } => gone.contains(gauged),
+        };
+        self.nuts.iter().filter(|(_, nut)| slack(nut)).map(|(valve, _)| *valve).collect()
+    }
+
+    fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
+        let before = match self.nuts.get(&valve) {
+            Some(Nut::Slack { before, .. }) => *before,
+            Some(Nut::Locked { gauged }) if gone.contains(gauged) => Some(*gauged),
+            Some(Nut::Locked { gauged }) => Some(*gauged),
+            None => None,
+        };
+        self.nuts.insert(valve, Nut::Slack { since: seq, before });
+    }
+}
+
+fn withdrawn(kept: &[Kept]) -> BTreeSet<u64> {
+    kept.iter()
+        .filter_map(|kept| match &kept.entry {
+            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
+            _ => None,
+        })
+        .collect()
+}
+
+fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
+    let mut found = Found::default();
+    for Kept { seq, entry, .. } in kept.iter().filter(|kept| !gone.contains(&kept.seq)) {
+        match entry {
+            Entry::Nut(nut) => match &nut.said {
+                NutSaid::Slack => found.slacken(*seq, nut.valve, gone),
+                NutSaid::Locked { gauged, .. } => {
+                    if let Some(Nut::Slack { since, .. }) = found.nuts.get(&nut.valve)
+                        && gauged <= since
+                    {
+                        return Err(format!("{} locked on an older reading", nut.valve));
+                    }
+                    found.nuts.insert(nut.valve, Nut::Locked { gauged: *gauged });
+                }
+                NutSaid::NeverTouched { .. } => match found.nuts.get(&nut.valve).copied() {
+                    Some(Nut::Slack { before: Some(gauged), .. }) => {
+                        found.nuts.insert(nut.valve, Nut::Locked { gauged });
+                    }
+                    Some(Nut::Slack { .. } | Nut::Locked { .. }) | None => {
+                        found.nuts.remove(&nut.valve);
+                    }
+                },
+                NutSaid::Threads(_) => {}
+            },
+            Entry::Skip(skip) => {
+                if let Skipped::AsFound(valve) = &skip.what {
+                    found.slacken(*seq, *valve, gone);
+                }
+            }
+            Entry::Unload(unload) => {
+                found.unloaded.insert(unload.valve);
+            }
+            Entry::Release(release) => {
+                found.unloaded.remove(&release.valve);
+            }
+            Entry::Part(part) => {
+                let one = (part.valve, part.part);
+                if part.out {
+                    found.parts.push(one);
+                } else {
+                    found.parts.retain(|other| *other != one);
+                }
+            }
+            Entry::Remark(remark) => {
+                if remark.before_running {
+                    found.before_running.insert(*seq);
+                }
+                if let Some(settled) = remark.settles {
+                    found.before_running.remove(&settled);
+                }
+            }
+            Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
+            Entry::On(On::Count { .. }) => {}
+            _ => {}
+        }
+    }
+    Ok(found)
+}
+
+fn want(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
+    if holds { Ok(()) } else { Err(otherwise()) }
+}
+
+impl Watch {
+    pub fn new() -> Watch {
+        Watch::default()
+    }
+
+    /// Checks everything after an input; an error says what must never have been.
+    pub fn check(
+        &mut self,
+        before: &Session,
+        input: &Input,
+        answer: &Result<Vec<Entry>, Refusal>,
+        after: &Session,
+    ) -> Result<(), String> {
+        self.checked += 1;
+        self.taken += u64::from(answer.is_ok());
+        let gone_before = withdrawn(&before.kept);
+        let was = read(&before.kept, &gone_before)?;
+        let gone = withdrawn(&after.kept);
+        let now = read(&after.kept, &gone)?;
+        input_against(input, answer.is_ok(), &was, before)?;
+        open_items(&now, &gone, after)?;
+        due_against(&now, &gone, after)?;
+        opened_only_closed_by_answers(&was, &gone_before, answer, &now, &gone)?;
+        for (valve, angle, facts) in gauged_at(&after.kept, before.kept.len()) {
+            self.shut += 1;
+            let margin = crank::margin(&facts, valve, angle);
+            want(margin > 0.0, || format!("{valve} gauged open: {margin}"))?;
+        }
+        counted_readings_are_shut(after)?;
+        drawing(after, &gone)?;
+        sealed(after)
+    }
+}
+
+/// What no state may take: turning with a valve held open, anything but waking under the notice.
+fn input_against(input: &Input, taken: bool, was: &Found, before: &Session) -> Result<(), String> {
+    let turns =
+        matches!(input, Input::SeeOverlap(_) | Input::SeeLoose(_) | Input::Lost | Input::Loose(_));
+    let barred = !was.unloaded.is_empty() || !was.parts.is_empty();
+    want(!(taken && turns && barred), || "turned with a valve held open or a part out".into())?;
+    let notice = before.state.away.is_some() && before.state.sealed.is_none();
+    want(!(taken && notice) || matches!(input, Input::Back(_)), || "answered the notice".into())?;
+    let signs = matches!(input, Input::Sign(_));
+    want(!(taken && signs) || before.state.open_items().is_empty(), || "signed with items".into())?;
+    let closed = before.state.sealed.is_some();
+    want(!(taken && closed) || matches!(input, Input::Remark(_)), || "wrote after the seal".into())
+}
+
+/// The open items that the session shows are those that the entries tell.
+fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), String> {
+    let items = after.state.open_items();
+    let mut nuts: Vec<Valve> = Vec::new();
+    let mut held = BTreeSet::new();
+    let mut parts = 0;
+    let mut remarks = BTreeSet::new();
+    for item in &items {
+        match item {
+            OpenItem::NutSlack(valve) => nuts.push(*valve),
+            OpenItem::Unloaded(valve) => {
+                held.insert(*valve);
+            }
+            OpenItem::PartOut(..) => parts += 1,
+            OpenItem::BeforeRunning { seq, .. } => {
+                remarks.insert(*seq);
+            }
+            OpenItem::Missing { .. } | OpenItem::NotCountedIn { .. } => {}
+        }
+    }
+    let slack = now.slack(gone);
+    want(nuts == slack, || format!("slack by the entries {slack:?}, by the session {nuts:?}"))?;
+    want(held == now.unloaded, || format!("held open {:?}, not {held:?}", now.unloaded))?;
+    want(parts == now.parts.len(), || format!("parts out {:?}", now.parts))?;
+    want(remarks == now.before_running, || format!("before running {:?}", now.before_running))
+}
+
+fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), String> {
+    let due = after.state.due();
+    let slack = now.slack(gone);
+    let still = now.unloaded.is_empty() && now.parts.is_empty();
+    let said = || format!("{due:?} with {slack:?} {:?} {:?}", now.unloaded, now.parts);
+    match &due {
+        Due::Turn { .. } => want(still, || format!("a turn is offered: {}", said())),
+        Due::NoFigure(_) | Due::ReasonFor(..) => want(still && slack.is_empty(), said),
+        Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) | Due::BeforeRunning(..) => {
+            want(still && slack.is_empty(), || format!("closing up: {}", said()))
+        }
+        Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) | Due::Sign => {
+            let items = after.state.open_items();
+            want(still && slack.is_empty(), || format!("run or signature: {}", said()))?;
+            want(items.is_empty() && now.before_running.is_empty(), || format!("open: {items:?}"))
+        }
+        Due::Gauge(valve, _) => {
+            want(after.state.crank_proven(), || "gauged without proof".into())?;
+            want(!slack.contains(valve), || format!("{valve} gauged with its nut slack"))
+        }
+        Due::Unload(_) | Due::Set(..) | Due::LeakTest(..) => {
+            want(after.state.crank_proven(), || format!("without proof: {}", said()))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// A nut that was slack is so still, unless this input answered for that very nut.
+fn opened_only_closed_by_answers(
+    was: &Found,
+    gone_before: &BTreeSet<u64>,
+    answer: &Result<Vec<Entry>, Refusal>,
+    now: &Found,
+    gone: &BTreeSet<u64>,
+) -> Result<(), String> {
+    let slack_now = now.slack(gone);
+    for valve in was.slack(gone_before) {
+        let answered = answer.iter().flatten().any(|entry| match entry {
+            Entry::Nut(nut) => {
+                nut.valve == valve
+                    && matches!(nut.said, NutSaid::Locked { .. } | NutSaid::NeverTouched { .. })
+            }
+            _ => false,
+        });
+        want(slack_now.contains(&valve) || answered, || format!("{valve} was forgotten"))?;
+    }
+    Ok(())
+}
+
+/// Works out, entry by entry, where the crank stood for each new reading at a stop of a computed plan.
+fn gauged_at(kept: &[Kept], new_from: usize) -> Vec<(Valve, f64, Facts)> {
+    let gone = withdrawn(kept);
+    let mut facts: Option<Facts> = None;
+    let mut angle = None;
+    let mut gauged = Vec::new();
+    for (place, Kept { seq, entry, .. }) in kept.iter().enumerate() {
+        if gone.contains(seq) && !matches!(entry, Entry::Reading(_)) {
+            continue;
+        }
+        match entry {
+            Entry::Head(head) => facts = Some((*head.profile.profile).clone()),
+            Entry::Amend(amend) => {
+                if let Amended::Profile(profile) = &amend.what {
+                    (facts, angle) = (Some((*profile.profile).clone()), None);
+                }
+            }
+            Entry::At(at) => {
+                let Some(facts) = facts.as_ref().filter(|facts| facts.stops.is_none()) else {
+                    continue;
+                };
+                angle = match at {
+                    At::Stop { watch, then_turn, .. } => {
+                        Some(crank::overlap_angle(facts, *watch) + f64::from(*then_turn))
+                    }
+                    At::SeenLoose(cylinder) => Some(crank::firing_angle(facts, *cylinder)),
+                    At::SeenOverlap(cylinder) => Some(crank::overlap_angle(facts, *cylinder)),
+                    At::Lost => None,
+                };
+            }
+            Entry::Reading(reading) if place >= new_from => {
+                let by_plan = reading.against_plan.is_none() && reading.paper.is_none();
+                if let (Some(facts), Some(angle), true) = (&facts, angle, by_plan) {
+                    gauged.push((reading.valve, angle, facts.clone()));
+                }
+            }
+            _ => {}
+        }
+    }
+    gauged
+}
+
+/// Every reading that counts has its valve shut by the profile as used now, or carries its reason;
+/// at a table's stop the table names it.
+fn counted_readings_are_shut(after: &Session) -> Result<(), String> {
+    let state = &after.state;
+    for taken in state.readings.iter().filter(|taken| taken.counts) {
+        let valve = taken.reading.valve;
+        if taken.reading.against_plan.is_some() || taken.reading.paper.is_some() {
+            continue;
+        }
+        let Some(stood) = taken.stood else {
+            return Err(format!("{valve} was gauged nobody knows where"));
+        };
+        if state.facts().stops.is_none() || state.facts().timing.is_some() {
+            let margin = taken.crank.map(|angle| crank::margin(state.facts(), valve, angle));
+            want(margin.is_none_or(|margin| margin > 0.0), || {
+                format!("{valve} counts: {margin:?}")
+            })?;
+        }
+        if state.facts().stops.is_some() {
+            let at_its_stop = state.stops().iter().any(|stop| {
+                let there = stop.watch == stood.watch && stop.then_turn == stood.then_turn;
+                there && stop.gauge.iter().any(|gauge| gauge.valve == valve)
+            });
+            want(at_its_stop, || format!("{valve} at another stop than the table's"))?;
+        }
+    }
+    Ok(())
+}
+
+/// The drawing: the due valve shows only that; nothing of an earlier round before its reading.
+fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
+    let state = &after.state;
+    if let Due::Gauge(valve, _) = state.due() {
+        want(state.standing(valve) == Standing::DueNow, || format!("{valve} is due, and shows"))?;
+    }
+    let Some(round) = state.round() else { return Ok(()) };
+    // Where the rest of a round was passed over, nothing of it is still to come.
+    let passed_over = state.rounds_skipped.contains_key(&round);
+    if state.round_kind() != Some(RoundKind::Recheck) || passed_over {
+        return Ok(());
+    }
+    for valve in state.valves() {
+        let read = after.kept.iter().any(|kept| match &kept.entry {
+            Entry::Reading(reading) => {
+                !gone.contains(&kept.seq)
+                    && reading.valve == valve
+                    && usize::from(reading.round) == round + 1
+                    && reading.step != Step::Try
+            }
+            _ => false,
+        });
+        let standing = state.standing(valve);
+        let silent = matches!(
+            standing,
+            Standing::NotYet | Standing::DueNow | Standing::Setting | Standing::Skipped
+        );
+        want(read || silent, || format!("{valve} shows {standing:?} before its reading"))?;
+    }
+    Ok(())
+}
+
+/// Signed: an as-left for every valve, and a reason for each that is out.
+fn sealed(after: &Session) -> Result<(), String> {
+    let state = &after.state;
+    if state.sealed != Some(true) {
+        return Ok(());
+    }
+    for valve in state.valves() {
+        let verdict = state.verdict_left(valve);
+        let stands = verdict == Some(Verdict::InLimits)
+            || (verdict.is_some() && state.reason_to_leave(valve).is_some());
+        want(stands, || format!("signed with {valve} {verdict:?}"))?;
+    }
+    Ok(())
+}
+
+#[test]
+fn a_key_after_a_quarter_of_an_hour_only_wakes() {
+    use cowlside::domain::entry::Moment;
+    let at = |min: i64| Moment { unix_ms: min * 60_000, offset_min: 0 };
+    assert_eq!(asleep(at(100), at(114)), None);
+    let back = asleep(at(100), at(115)).unwrap();
+    assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(15), false, false));
+    assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
+    assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
+}
