@@ -7,21 +7,21 @@ use super::open_session::OpenSession;
 use super::plain_session;
 use super::profiles::print_json;
 use super::screens;
-use super::workshop::Workshop;
+use super::workshop::{Workshop, day_of};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service;
+use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
 use crate::report::{self, compare_sheet, dates, record};
 use crate::store::engines::{self, Counter, Engine};
+use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
 use crate::store::sessions;
 use clap::Parser;
 use serde_json::json;
-use std::path::Path;
 
 /// `demo`: the full screen, or another command, in the invented workshop.
 pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Result<u8, Fail> {
@@ -32,12 +32,10 @@ pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Res
         return screens::run(world, &invented, None);
     }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
-    let line = args::Line::try_parse_from(words).map_err(|error| {
-        Fail::usage(plain(&error.render().to_string()), "see `cowlside --help`")
-    })?;
-    match line.command {
-        Some(command) => super::command_in(command, world, &invented),
-        None => screens::run(world, &invented, None),
+    match args::Line::try_parse_from(words) {
+        Ok(args::Line { command: Some(command) }) => super::command_in(command, world, &invented),
+        Ok(args::Line { command: None }) => screens::run(world, &invented, None),
+        Err(error) => super::print_usage(&error, world),
     }
 }
 
@@ -78,15 +76,13 @@ pub fn add_engine(
     at: Moment,
 ) -> Result<Engine, Fail> {
     workshop.folder().prepare()?;
-    let found = profiles::find(profile, workshop.root())?;
+    profiles::find(profile, workshop.root())?;
+    let known = profiles::list(workshop.root()).known;
+    let by_name = known.iter().any(|known| known.profile.name == profile);
     // A profile by path is remembered by its whole path, wherever the program is started next.
-    let known = if profiles::is_name(profile) && !Path::new(profile).exists() {
-        found.name.clone()
-    } else if profiles::is_name(profile) {
-        profile.to_string()
-    } else {
-        std::path::absolute(profile)
-            .map_or_else(|_| profile.to_string(), |path| path.to_string_lossy().into_owned())
+    let known = match std::path::absolute(profile) {
+        Ok(path) if !by_name => path.to_string_lossy().into_owned(),
+        Ok(_) | Err(_) => profile.to_string(),
     };
     let first = (dates::day(at), hours);
     let engine = Engine::new(name, serial, &known, (&first.0, first.1), at.unix_ms)?;
@@ -98,16 +94,24 @@ pub fn add_engine(
 pub fn engines(world: &mut World<'_>, workshop: &Workshop, args: &args::Json) -> Result<(), Fail> {
     let listing = engines::list(workshop.folder())?;
     for broken in &listing.broken {
-        // There is nowhere left to say that saying it failed.
-        let _ = writeln!(world.err, "left out: {broken}");
+        world.warn(&format!("left out: {broken}"));
     }
+    let known = workshop.sessions()?;
+    known.notes.iter().for_each(|note| world.warn(note));
+    let open = |engine: &Engine| {
+        let its = sessions::of_engine(&known.things, engine).filter(|session| !session.sealed);
+        its.last().map(|session| session.name.clone())
+    };
     if args.json {
         let rows: Vec<_> = listing
             .engines
             .iter()
             .map(|engine| {
-                let hours = engine.counter().hours();
-                json!({ "id": engine.id, "name": engine.name, "profile": engine.profile, "hours": hours })
+                json!({
+                    "id": engine.id, "name": engine.name, "serial": engine.serial,
+                    "profile": engine.profile, "hours": engine.counter().hours(),
+                    "open_session": open(engine),
+                })
             })
             .collect();
         return print_json(world, &json!({ "engines": rows }));
@@ -120,7 +124,7 @@ pub fn engines(world: &mut World<'_>, workshop: &Workshop, args: &args::Json) ->
     }
     for engine in &listing.engines {
         let hours = engine.counter();
-        let open = workshop.open_session(engine)?.map_or("", |_| "  a session is open");
+        let open = open(engine).map_or("", |_| "  a session is open");
         writeln!(
             world.out,
             "{:<28} {hours:>9} h  {}{open}",
@@ -141,13 +145,16 @@ pub fn session(
     if !args.plain {
         return screens::run(world, workshop, Some(&engine));
     }
-    let moment = ((world.now)(), (world.run_ms)());
-    let desk = match workshop.open_session(&engine)? {
-        Some(open) => OpenSession::resume(workshop, engine, &open.path, moment)?,
+    let (open, notes) = OpenSession::go_on(workshop, &engine, ((world.now)(), (world.run_ms)()))?;
+    notes.iter().for_each(|note| world.warn(note));
+    let desk = match open {
+        Some(open) => open,
         None => {
+            // Asked for hours first, one would be told after the typing that it was in vain.
+            workshop.profile(&engine)?;
             let Some(begin) = begin(world, &engine)? else { return Ok(0) };
-            let started = workshop.start(&engine, begin, moment)?;
-            OpenSession::new(workshop, engine, started)
+            let moment = ((world.now)(), (world.run_ms)());
+            OpenSession::new(workshop, workshop.start(&engine, begin, moment)?)
         }
     };
     plain_session::run(world, desk)?;
@@ -184,13 +191,19 @@ pub fn sessions(
     args: &args::Sessions,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    for listed in workshop.sessions_of(&engine)? {
+    let found = workshop.sessions_of(&engine)?;
+    found.notes.iter().for_each(|note| world.warn(note));
+    if found.things.is_empty() {
+        writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?;
+    }
+    for listed in &found.things {
         let how = match (listed.signed, listed.sealed) {
             (true, _) => "signed",
             (false, true) => "closed unsigned",
             (false, false) => "open",
         };
-        writeln!(world.out, "{:<36} {}  {how}", plain(&listed.name), dates::day(listed.started))?;
+        let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
+        writeln!(world.out, "{:<36} {}  {how}{damaged}", plain(&listed.name), day_of(listed))?;
     }
     Ok(())
 }
@@ -202,9 +215,23 @@ pub fn compare(
     args: &args::Compare,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    let services = workshop.services(&engine)?;
-    let (older, newer) = service::choose(&services, args.older.as_deref(), args.newer.as_deref())
-        .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+    let mut known = workshop.sessions_of(&engine)?;
+    let mut named = |text: &Option<String>| -> Result<Option<String>, Fail> {
+        let Some(text) = text else { return Ok(None) };
+        let session = workshop.session_of(&engine, &known.things, text)?;
+        let id = session.id.clone();
+        // A path may lead to a session that lies elsewhere.
+        if known.things.iter().all(|one| one.id != id) {
+            known.things.push(session);
+        }
+        Ok(Some(id))
+    };
+    let (older, newer) = (named(&args.older)?, named(&args.newer)?);
+    let services = workshop.services(&engine, known);
+    services.notes.iter().for_each(|note| world.warn(note));
+    let (older, newer): (&Service, &Service) =
+        service::choose(&services.things, older.as_deref(), newer.as_deref())
+            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
     let comparison = compare::compare(older, newer);
     if args.json {
         return print_json(world, &compare_sheet::compare_json(&comparison));
@@ -221,10 +248,7 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     let session = Session::replay(&opened.entries).ok_or_else(|| {
         Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
     })?;
-    if opened.verdict.is_damage() {
-        // There is nowhere left to say that saying it failed.
-        let _ = writeln!(world.err, "warning: {}", opened.verdict);
-    }
+    warn_of(&opened, world);
     let engine = session.state.begin.engine_id.clone();
     let previous = engine
         .and_then(|id| workshop.engine(&id).ok())
@@ -233,22 +257,35 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     Ok(())
 }
 
+/// Says where more was written than could be read.
+fn warn_of(opened: &Opened, world: &mut World<'_>) {
+    if opened.verdict != Verdict::Clean {
+        world.warn(&opened.verdict.to_string());
+    }
+}
+
 /// `tag`.
 pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    let Some(open) = workshop.open_session(&engine)? else {
+    let found = workshop.open_sessions(&engine)?;
+    found.notes.iter().for_each(|note| world.warn(note));
+    let Some(open) = found.things.first() else {
         return Err(Fail::work(
             format!("no session of {} is open", plain(&engine.name)),
             "a tag belongs to an interrupted session",
         ));
     };
     let opened = workshop.read(&open.path)?;
+    warn_of(&opened, world);
     let session = Session::replay(&opened.entries)
         .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
     let rule = "=".repeat(report::WIDTH);
     writeln!(world.out, "{rule}\n")?;
     for line in status::notice(&session) {
         writeln!(world.out, "    {line}\n")?;
+    }
+    if !opened.verdict.may_append() {
+        writeln!(world.out, "    The session's file is damaged: more than this may be open.\n")?;
     }
     for line in status::way_back(&session) {
         writeln!(world.out, "    {line}")?;

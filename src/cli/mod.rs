@@ -8,11 +8,11 @@ mod fail;
 mod open_session;
 mod plain_session;
 mod profiles;
-
 mod screens;
 pub mod workshop;
 pub mod world;
 
+use crate::domain::plain::plain;
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -24,27 +24,27 @@ pub use world::World;
 ///
 /// 0 done, 1 the work could not be done, 2 wrong usage or no terminal where one is needed.
 pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
-    let line = match Line::try_parse_from(arguments) {
-        Ok(line) => line,
-        Err(error) => return print_usage(&error, world),
+    let done = match Line::try_parse_from(arguments) {
+        Ok(line) => carry_out(line, world),
+        Err(error) => print_usage(&error, world),
     };
-    match carry_out(line, world) {
+    match done {
         Ok(code) => code,
         Err(fail) => fail.print(world.err),
     }
 }
 
 /// Help and version go to standard output and are no mistake; the rest is.
-fn print_usage(error: &clap::Error, world: &mut World<'_>) -> u8 {
+fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
     let text = error.render().to_string();
+    let safe: String = text.lines().map(|line| plain(line) + "\n").collect();
     if error.use_stderr() {
         // There is nowhere left to say that saying it failed.
-        let _ = write!(world.err, "{text}");
-        2
-    } else {
-        let _ = write!(world.out, "{text}");
-        0
+        let _ = write!(world.err, "{safe}");
+        return Ok(2);
     }
+    write!(world.out, "{safe}")?;
+    Ok(0)
 }
 
 fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {

@@ -1,7 +1,7 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
 use super::fail::Fail;
-use super::workshop::{Workshop, parse};
+use super::workshop::{Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Back, Entry, Moment, ProfileText};
@@ -13,6 +13,7 @@ use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
 use crate::store::journal::Journal;
 use crate::store::profiles;
+use crate::store::sessions::Glance;
 use crate::tui::bench::last_left;
 use std::path::Path;
 
@@ -22,6 +23,8 @@ pub struct OpenSession<'a> {
     pub session: Session,
     /// The service before it.
     pub previous: Option<Service>,
+    /// What the user should know though the work goes on, until it was told.
+    warnings: Vec<String>,
     workshop: &'a Workshop,
     engine: Engine,
     journal: Journal,
@@ -29,17 +32,42 @@ pub struct OpenSession<'a> {
 
 impl<'a> OpenSession<'a> {
     /// Takes a session that was just started.
-    pub fn new(
-        workshop: &'a Workshop,
-        engine: Engine,
-        (journal, session): (Journal, Session),
-    ) -> OpenSession<'a> {
+    pub fn new(workshop: &'a Workshop, started: Started) -> OpenSession<'a> {
+        let Started { engine, journal, session } = started;
         let previous = workshop.previous(&engine, &session);
-        OpenSession { session, previous, workshop, engine, journal }
+        let warnings = journal.warning().map(String::from).into_iter().collect();
+        OpenSession { session, previous, warnings, workshop, engine, journal }
+    }
+
+    /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
+    /// gone on with and does not bar the engine from service: it is told, with what it left open.
+    pub fn go_on(
+        workshop: &'a Workshop,
+        engine: &Engine,
+        moment: (Moment, u64),
+    ) -> Result<(Option<OpenSession<'a>>, Vec<String>), Fail> {
+        let Found { things: open, mut notes } = workshop.open_sessions(engine)?;
+        let mut found: Option<OpenSession<'a>> = None;
+        for Glance { path, name, .. } in open {
+            if found.is_some() {
+                notes.push(format!("session {name} is open, too; it comes after this one"));
+                continue;
+            }
+            let opened = workshop.read(&path)?;
+            if opened.verdict.is_damage() && !opened.verdict.may_append() {
+                notes.push(format!("session {name} cannot be gone on with: {}", opened.verdict));
+                let session = Session::replay(&opened.entries);
+                let left = session.map_or(Vec::new(), |session| status::open_lines(&session));
+                notes.extend(left.iter().map(|item| format!("session {name} left open: {item}")));
+                continue;
+            }
+            found = Some(OpenSession::resume(workshop, engine.clone(), &path, moment)?);
+        }
+        Ok((found, notes))
     }
 
     /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back.
-    pub fn resume(
+    fn resume(
         workshop: &'a Workshop,
         engine: Engine,
         path: &Path,
@@ -49,7 +77,7 @@ impl<'a> OpenSession<'a> {
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
         let last = session.kept.last().map_or(at, |kept| kept.at);
-        let mut desk = OpenSession::new(workshop, engine, (journal, session));
+        let mut desk = OpenSession::new(workshop, Started { engine, journal, session });
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
             after_min: away_min,
@@ -69,9 +97,16 @@ impl<'a> OpenSession<'a> {
         stem.to_string_lossy().into_owned()
     }
 
-    /// Writes entries down, then keeps them.
-    pub fn keep(&mut self, world: &World<'_>, entries: &[Entry]) -> Result<(), Fail> {
-        self.write(entries, ((world.now)(), (world.run_ms)()))
+    /// Writes entries down, then keeps them; tells what is to be told.
+    pub fn keep(&mut self, world: &mut World<'_>, entries: &[Entry]) -> Result<(), Fail> {
+        self.write(entries, ((world.now)(), (world.run_ms)()))?;
+        self.tell_warnings(world);
+        Ok(())
+    }
+
+    /// Tells what the user should know though the work goes on.
+    pub fn tell_warnings(&mut self, world: &mut World<'_>) {
+        self.warnings.drain(..).for_each(|words| world.warn(&words));
     }
 
     /// Writes entries down, then keeps them; those before a failure stay kept.
@@ -85,12 +120,16 @@ impl<'a> OpenSession<'a> {
         }
         match failed {
             Some(error) => Err(error.into()),
-            None => self.remember(entries),
+            None => {
+                self.remember(entries);
+                Ok(())
+            }
         }
     }
 
-    /// Keeps beside the engine what the next service is asked about.
-    fn remember(&mut self, entries: &[Entry]) -> Result<(), Fail> {
+    /// Keeps beside the engine what the next service is asked about. That it cannot be kept takes
+    /// back nothing: the entries are on disk.
+    fn remember(&mut self, entries: &[Entry]) {
         let state = &self.session.state;
         let source_done =
             entries.iter().any(|entry| matches!(entry, Entry::Source(_) | Entry::Amend(_)))
@@ -104,13 +143,15 @@ impl<'a> OpenSession<'a> {
         let worker = state.worker.clone().filter(|_| who);
         let source = source.filter(|_| source_done);
         if source.is_some() || worker.is_some() {
-            engines::update(self.workshop.folder(), &self.engine.id, |engine| {
+            let updated = engines::update(self.workshop.folder(), &self.engine.id, |engine| {
                 engine.source = source.or(engine.source.take());
                 engine.worker = worker.or(engine.worker.take());
                 Ok(())
-            })?;
+            });
+            if let Err(error) = updated {
+                self.warnings.push(format!("not remembered for the next service: {error}"));
+            }
         }
-        Ok(())
     }
 
     /// Says what was kept just now, with last time's figure beside a reading.
@@ -134,11 +175,16 @@ impl<'a> OpenSession<'a> {
             .map_err(|refusal| refusal.words())
     }
 
+    /// Returns what the session has come to so far.
+    pub fn service(&self) -> Service {
+        service_of(&self.engine, &self.session)
+    }
+
     /// Compares this session with the one before, as text.
     pub fn comparison(&self) -> String {
         match &self.previous {
             Some(previous) => {
-                let comparison = compare::compare(previous, &Service::of(&self.session));
+                let comparison = compare::compare(previous, &self.service());
                 compare_sheet::compare_text(&comparison, crate::report::WIDTH)
             }
             None => {

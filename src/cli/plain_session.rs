@@ -22,6 +22,7 @@ enum Said {
 pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail> {
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
+    desk.tell_warnings(world);
     for line in status::way_back(&desk.session) {
         writeln!(world.out, "{line}")?;
     }
@@ -154,22 +155,22 @@ pub fn show_prompt(world: &mut World<'_>, open: &[String], prompt: &Prompt) -> R
     let out = &mut world.out;
     writeln!(out)?;
     if !open.is_empty() {
-        writeln!(out, "OPEN: {}", open.join(" · "))?;
+        writeln!(out, "OPEN: {}", plain(&open.join(" · ")))?;
     }
-    writeln!(out, "[{}] {}", prompt.place, prompt.title)?;
+    writeln!(out, "[{}] {}", plain(&prompt.place), plain(&prompt.title))?;
     if let Some(big) = &prompt.big {
-        writeln!(out, "  {} ({})", big.text, big.caption)?;
+        writeln!(out, "  {} ({})", plain(&big.text), plain(&big.caption))?;
     }
     for line in &prompt.lines {
-        writeln!(out, "  {line}")?;
+        writeln!(out, "  {}", plain(line))?;
     }
     for choice in &prompt.field.choices {
-        writeln!(out, "    {}  {}", choice.digit, choice.label)?;
+        writeln!(out, "    {}  {}", choice.digit, plain(&choice.label))?;
     }
     if let Some(enter) = &prompt.field.enter {
-        writeln!(out, "    Enter  {enter}")?;
+        writeln!(out, "    Enter  {}", plain(enter))?;
     }
-    write!(out, "{} ", prompt.ask)?;
+    write!(out, "{} ", plain(&prompt.ask))?;
     out.flush()?;
     Ok(())
 }

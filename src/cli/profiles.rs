@@ -48,8 +48,7 @@ pub fn profiles(
 fn list(world: &mut World<'_>, workshop: &Workshop, json: bool) -> Result<(), Fail> {
     let listing = store::list(workshop.root());
     for broken in &listing.broken {
-        // There is nowhere left to say that saying it failed.
-        let _ = writeln!(world.err, "left out: {broken}");
+        world.warn(&format!("left out: {broken}"));
     }
     let rows: Vec<ListRow<'_>> = listing
         .known

@@ -3,7 +3,7 @@
 use super::commands::add_engine;
 use super::fail::Fail;
 use super::open_session::OpenSession;
-use super::workshop::Workshop;
+use super::workshop::{Workshop, day_of};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
@@ -13,6 +13,7 @@ use crate::domain::session::Session;
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{self, Engine};
 use crate::store::profiles;
+use crate::store::sessions::{self, Glance};
 use crate::store::settings::Settings;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
@@ -21,13 +22,16 @@ use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, terminal};
 
+const PLAIN: &str =
+    "use `cowlside session ENGINE --plain`: the same session as plain questions, line by line";
+
 /// Shows the screens until the mechanic leaves; with an engine, at its session at once.
 pub fn run(
     world: &mut World<'_>,
     workshop: &Workshop,
     engine: Option<&Engine>,
 ) -> Result<u8, Fail> {
-    terminal::usable().map_err(|no| Fail::usage(no.to_string(), no.hint()))?;
+    terminal::usable().map_err(|no| Fail::usage(no.to_string(), PLAIN))?;
     workshop.folder().prepare()?;
     let (settings, damaged) = Settings::load(workshop.folder());
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
@@ -44,7 +48,7 @@ pub fn run(
     let ended = tui::run(app, world.now, |effect, at| {
         shell.carry_out(effect, at).map_err(|fail| fail.words())
     })
-    .map_err(|error| Fail::work(format!("the terminal: {error}"), "use --plain"))?;
+    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))?;
     Ok(match ended {
         Ended::Left => 0,
         Ended::TerminalGone => 129,
@@ -86,7 +90,16 @@ impl<'a> Shell<'a> {
         let Some(desk) = &mut self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        desk.write(entries, (at, run_ms))?;
+        let before = desk.session.kept.len();
+        if let Err(fail) = desk.write(entries, (at, run_ms)) {
+            if desk.session.kept.len() > before {
+                // What is on the screen is older than what is on disk: nothing may be added to it.
+                self.desk = None;
+                let words = format!("a part of it was saved: {}", fail.words());
+                return Err(Fail::work(words, "go back to the engines and open it again"));
+            }
+            return Err(fail);
+        }
         let closed_now = entries.iter().any(|entry| matches!(entry, Entry::Seal(_)));
         if closed_now { Ok(Carried::Table(self.compare()?)) } else { Ok(Carried::Done) }
     }
@@ -94,15 +107,22 @@ impl<'a> Shell<'a> {
     /// Lists the engines: what needs going on with first.
     fn shop(&mut self) -> Result<Table, Fail> {
         let listing = engines::list(self.workshop.folder())?;
+        let known = self.workshop.sessions()?;
         let mut lines: Vec<String> =
             listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
+        lines.extend(known.notes);
         let mut rows = Vec::new();
         for engine in listing.engines {
-            let sessions = self.workshop.sessions_of(&engine)?;
-            let open = sessions.iter().any(|session| !session.sealed);
+            let sessions: Vec<&Glance> = sessions::of_engine(&known.things, &engine).collect();
+            for damaged in sessions.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
+                lines.push(plain(&format!(
+                    "{}: session {} cannot be gone on with: {}",
+                    engine.name, damaged.name, damaged.verdict
+                )));
+            }
+            let open = sessions.iter().any(|one| !one.sealed && one.verdict.may_append());
             let last = sessions.iter().rev().find(|session| session.sealed);
-            let last =
-                last.map_or_else(|| "none yet".into(), |session| dates::day(session.started));
+            let last = last.map_or_else(|| "none yet".into(), |session| day_of(session));
             let state = if open { "OPEN: go on" } else { "" };
             let row = vec![
                 plain(&engine.name),
@@ -142,13 +162,13 @@ impl<'a> Shell<'a> {
 
     /// Goes on with an engine's open session, or asks what begins a new one.
     fn open(&mut self, engine: &Engine, at: Moment) -> Result<Bench, Fail> {
-        let Some(open) = self.workshop.open_session(engine)? else {
+        // What cannot be gone on with stands above the list of engines.
+        let (open, _) = OpenSession::go_on(self.workshop, engine, (at, (self.run_ms)()))?;
+        let Some(desk) = open else {
             let last = Some(engine.counter());
             let (id, engine) = (engine.id.clone(), engine.name.clone());
             return Ok(Bench { desk: Desk::Beginning { id, engine, last }, ink: Ink::default() });
         };
-        let moment = (at, (self.run_ms)());
-        let desk = OpenSession::resume(self.workshop, engine.clone(), &open.path, moment)?;
         Ok(self.put_on_bench(desk))
     }
 
@@ -163,7 +183,7 @@ impl<'a> Shell<'a> {
             Request::Begin { id, begin } => {
                 let engine = self.workshop.engine(id)?;
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
-                let desk = OpenSession::new(self.workshop, engine, started);
+                let desk = OpenSession::new(self.workshop, started);
                 self.put_on_bench(desk)
             }
             Request::ReplaceProfile { name, source, why } => {
@@ -192,7 +212,7 @@ impl<'a> Shell<'a> {
             return Err(Fail::work("no session is open", "choose an engine, then compare"));
         };
         match &desk.previous {
-            Some(previous) => Ok(table(previous, &Service::of(&desk.session))),
+            Some(previous) => Ok(table(previous, &desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
         }
     }
@@ -201,10 +221,12 @@ impl<'a> Shell<'a> {
         let Some(engine) = self.rows.get(row) else {
             return Err(Fail::work("there is nothing to compare yet", ""));
         };
-        let services = self.workshop.services(engine)?;
-        let (older, newer) = service::choose(&services, None, None)
+        let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
+        let (older, newer) = service::choose(&services.things, None, None)
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        Ok(table(older, newer))
+        let mut table = table(older, newer);
+        table.lines.extend(services.notes.iter().map(|note| plain(note)));
+        Ok(table)
     }
 }
 

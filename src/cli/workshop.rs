@@ -3,15 +3,17 @@
 use super::fail::Fail;
 use super::world::World;
 use crate::domain::entry::{Begin, Entry, Head, Hours, Moment, ProfileText};
+use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::Service;
 use crate::domain::session::Session;
 use crate::report::dates;
-use crate::store::engines::{self, Counter, Engine};
+use crate::store::StoreError;
+use crate::store::engines::{self, Counter, Engine, HoursTold};
 use crate::store::folder::{Folder, Platform};
 use crate::store::hash::new_id;
-use crate::store::journal::{self, Journal, Opened};
+use crate::store::journal::{self, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
@@ -21,6 +23,30 @@ use std::path::Path;
 #[derive(Clone, Debug)]
 pub struct Workshop {
     folder: Folder,
+}
+
+/// What was found, and what belongs to it but could not be read or not whole.
+#[derive(Clone, Debug)]
+pub struct Found<T> {
+    /// What was found.
+    pub things: Vec<T>,
+    /// What the user must be told, a line each.
+    pub notes: Vec<String>,
+}
+
+/// A service that was just started.
+pub struct Started {
+    /// Its engine, with the hours that were told.
+    pub engine: Engine,
+    /// Its journal.
+    pub journal: Journal,
+    /// The session.
+    pub session: Session,
+}
+
+/// Returns the day of a session as YYYY-MM-DD, put right where it was wrong.
+pub fn day_of(session: &Glance) -> String {
+    session.day.as_ref().map_or_else(|| dates::day(session.started), |day| plain(day))
 }
 
 /// Makes a profile of the text that a journal carries.
@@ -52,7 +78,15 @@ impl Workshop {
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         let listing = engines::list(&self.folder)?;
-        Ok(engines::find(&listing.engines, named)?.clone())
+        let found = engines::find(&listing.engines, named);
+        Ok(found.cloned().map_err(|error| {
+            // The one that is asked for may be the one that cannot be read.
+            let mut hint = error.hint();
+            for broken in &listing.broken {
+                hint += &format!("; left out: {broken}");
+            }
+            Fail::work(error.to_string(), hint)
+        })?)
     }
 
     /// Finds an engine's profile.
@@ -60,10 +94,35 @@ impl Workshop {
         Ok(profiles::find(&engine.profile, self.root())?)
     }
 
-    /// Lists the sessions of an engine, oldest first, with those that cannot be read left out.
-    pub fn sessions_of(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
+    /// Lists all sessions, oldest first; what cannot be read is told, since it may be of any engine.
+    pub fn sessions(&self) -> Result<Found<Glance>, Fail> {
         let listing = sessions::list(&self.folder)?;
-        Ok(sessions::of_engine(&listing.sessions, engine).cloned().collect())
+        let note = |apart: &sessions::Apart| format!("left out: {}", plain(&apart.why));
+        let notes = listing.apart.iter().map(note).collect();
+        Ok(Found { things: listing.sessions, notes })
+    }
+
+    /// Lists the sessions of an engine, oldest first.
+    pub fn sessions_of(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
+        let mut found = self.sessions()?;
+        found.things = sessions::of_engine(&found.things, engine).cloned().collect();
+        Ok(found)
+    }
+
+    /// Finds a session of an engine by name, id, the beginning of either, or its file's path.
+    pub fn session_of(
+        &self,
+        engine: &Engine,
+        known: &[Glance],
+        named: &str,
+    ) -> Result<Glance, Fail> {
+        let session = sessions::find(known, named)?;
+        let its = sessions::of_engine(std::slice::from_ref(&session), engine).next().is_some();
+        if its {
+            return Ok(session);
+        }
+        let error = format!("session {} is not one of {}", session.name, engine.name);
+        Err(Fail::work(error, "name a session of this engine"))
     }
 
     /// Reads a session for looking at.
@@ -71,6 +130,7 @@ impl Workshop {
         Ok(journal::open(path, &parse)?)
     }
 
+<<<<<<< HEAD
     /// Returns the outcomes of an engine's sessions, oldest first.
     pub fn services(&self, engine: &Engine) -> Result<Vec<Service>, Fail> {
         let mut services = Vec::new();
@@ -78,28 +138,45 @@ impl Workshop {
             let opened = self.read(&listed.path)?;
             let service = Session::replay(&opened.entries).map(|session| Service::of(&session));
             services.extend(service.map(|service| on_the_sum(engine, service)));
+=======
+    /// Returns what these sessions of an engine came to, as far as they can be read.
+    pub fn services(&self, engine: &Engine, sessions: Found<Glance>) -> Found<Service> {
+        let mut found = Found { things: Vec::new(), notes: sessions.notes };
+        for listed in sessions.things {
+            match self.read(&listed.path) {
+                Ok(opened) => {
+                    if opened.verdict != Verdict::Clean {
+                        found.notes.push(format!("{}: {}", listed.name, opened.verdict));
+                    }
+                    let session = Session::replay(&opened.entries);
+                    found.things.extend(session.map(|session| service_of(engine, &session)));
+                }
+                Err(fail) => found.notes.push(format!("left out: {}", fail.words())),
+            }
+>>>>>>> cli
         }
-        Ok(services)
+        found
     }
 
     /// Returns the service before a session: the last of the engine with readings that began earlier.
     pub fn previous(&self, engine: &Engine, session: &Session) -> Option<Service> {
-        let before = session.began().map_or(i64::MAX, |at| at.unix_ms);
-        let services = self.services(engine).ok()?;
+        let began = |service: &Service| service.began.map_or(i64::MAX, |at| at.unix_ms);
+        let before = began(&service_of(engine, session));
+        // What could not be read was told where the session was opened.
+        let services = self.services(engine, self.sessions_of(engine).ok()?).things;
         services
             .into_iter()
-            .filter(|service| service.session != session.head.session)
-            .filter(|service| {
-                service.has_readings() && service.began.is_some_and(|at| at.unix_ms < before)
-            })
-            .next_back()
+            .filter(|service| service.session != session.head.session && service.has_readings())
+            .filter(|service| began(service) < before)
+            .max_by_key(began)
     }
 
-    /// Returns the session of an engine that is still open, the newest first.
-    pub fn open_session(&self, engine: &Engine) -> Result<Option<Glance>, Fail> {
-        let mut sessions = self.sessions_of(engine)?;
-        sessions.retain(|listed| !listed.sealed);
-        Ok(sessions.pop())
+    /// Lists the sessions of an engine that are still open, the newest first.
+    pub fn open_sessions(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
+        let mut found = self.sessions_of(engine)?;
+        found.things.retain(|listed| !listed.sealed);
+        found.things.reverse();
+        Ok(found)
     }
 
     /// Starts a service: the journal's file with its head and what was said at the start.
@@ -108,7 +185,7 @@ impl Workshop {
         engine: &Engine,
         begin: Begin,
         (at, run_ms): (Moment, u64),
-    ) -> Result<(Journal, Session), Fail> {
+    ) -> Result<Started, Fail> {
         self.folder.prepare()?;
         let profile = self.profile(engine)?;
         // Better said before anything is written than after the covers are off.
@@ -129,40 +206,43 @@ impl Workshop {
         };
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
+        let counter = if replaced { Counter::Replaced } else { Counter::Same };
+        let engine = if engine.counter() != hours || replaced {
+            self.told_hours(engine, hours, counter, at)?
+        } else {
+            engine.clone()
+        };
         let (mut journal, first) = Journal::create(&self.folder, head, at, run_ms)?;
         let mut kept = vec![first];
         let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
         let entry = Entry::Begin(Begin { name: stem, ..begin });
         kept.extend(journal.append(&[entry], at, run_ms).map_err(|not| Fail::from(not.error))?);
-        if engine.counter() != hours || replaced {
-            self.told_hours(
-                engine,
-                hours,
-                if replaced { Counter::Replaced } else { Counter::Same },
-                at,
-            )?;
-        }
         let session =
             Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;
-        Ok((journal, session))
+        Ok(Started { engine, journal, session })
     }
 
-    /// Keeps an engine's hours as they were told.
+    /// Keeps an engine's hours as they were told, and returns it with them.
     pub fn told_hours(
         &self,
         engine: &Engine,
         hours: Hours,
         counter: Counter,
         at: Moment,
-    ) -> Result<(), Fail> {
+    ) -> Result<Engine, Fail> {
         let day = dates::day(at);
-        engines::update(&self.folder, &engine.id, |engine| {
-            engine.tell_hours(&day, hours, counter)
-        })?;
-        Ok(())
+        let told = |engine: &mut Engine| engine.tell_hours(&day, hours, counter);
+        engines::update(&self.folder, &engine.id, told).map_err(|error| match error {
+            StoreError::FewerHours { .. } => {
+                let hint = "read the counter again; where it was replaced, add --counter-replaced";
+                Fail::work(error.to_string(), hint)
+            }
+            other => other.into(),
+        })
     }
 }
 
+<<<<<<< HEAD
 /// Puts a service on the sum of the hours that all counters of the engine have run.
 fn on_the_sum(engine: &Engine, service: Service) -> Service {
     let began = service.began.map(dates::day).unwrap_or_default();
@@ -173,4 +253,18 @@ fn on_the_sum(engine: &Engine, service: Service) -> Service {
         });
     let offset = told.map_or(0, |told| told.offset.0);
     Service { hours: service.hours.map(|hours| Hours(hours.0 + offset)), ..service }
+=======
+/// Returns what a session came to, with the hours that its engine had run over all its counters.
+pub fn service_of(engine: &Engine, session: &Session) -> Service {
+    let service = Service::of(session);
+    let run = service.hours.zip(session.began()).map(|(shown, began)| {
+        let began = dates::day(began);
+        let by_then: Vec<&HoursTold> =
+            engine.hours.iter().filter(|told| told.date <= began).collect();
+        let same = by_then.iter().rev().find(|told| told.hours == shown);
+        let offset = same.or(by_then.last()).map_or(0, |told| told.offset.0);
+        Hours(shown.0.saturating_add(offset))
+    });
+    Service { hours: run.or(service.hours), ..service }
+>>>>>>> cli
 }

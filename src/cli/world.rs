@@ -2,11 +2,12 @@
 
 use super::fail::Fail;
 use crate::domain::entry::Moment;
+use crate::domain::plain::plain;
 use std::ffi::OsString;
 use std::io::{BufRead, Read, Write};
 
 /// Longest line that is read from standard input, bytes.
-const LINE_MAX: u64 = 64 * 1024;
+const LINE_MAX: usize = 64 * 1024;
 
 /// The world around one run of the program.
 pub struct World<'a> {
@@ -25,13 +26,25 @@ pub struct World<'a> {
 }
 
 impl World<'_> {
+    /// Says on standard error what the user should know though the work goes on.
+    pub fn warn(&mut self, words: &str) {
+        // There is nowhere left to say that saying it failed.
+        let _ = writeln!(self.err, "warning: {}", plain(words));
+    }
+
     /// Reads one line without its end; `None` at the end of the input.
     pub fn line(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
         let read = |error| Fail::work(format!("cannot read the input: {error}"), "type again");
-        let n = (&mut *self.input).take(LINE_MAX).read_until(b'\n', &mut bytes).map_err(read)?;
+        let n =
+            (&mut *self.input).take(LINE_MAX as u64).read_until(b'\n', &mut bytes).map_err(read)?;
         if n == 0 {
             return Ok(None);
+        }
+        if n >= LINE_MAX && !bytes.ends_with(b"\n") {
+            // Its rest would be taken for answers to questions that nobody has read.
+            let error = format!("a line of the input is longer than {LINE_MAX} bytes");
+            return Err(Fail::work(error, "type less; what was saved stays saved"));
         }
         let text = String::from_utf8_lossy(&bytes);
         Ok(Some(text.trim_end_matches(['\n', '\r']).to_string()))

@@ -11,12 +11,18 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
 use crate::store::engines::Engine;
+use crate::store::folder::make_folder;
 use std::path::Path;
 use truth::Truth;
 
 const DAY_MS: i64 = 86_400_000;
 /// A file that says that the folder is the demonstration's, and may be thrown away.
 const MARK: &str = "invented.txt";
+/// What it says while the workshop is being made.
+const HALF: &str = "Being made.\n";
+/// What it says once everything is there.
+const WHOLE: &str =
+    "Everything in this folder is invented. `cowlside demo --fresh` makes it anew.\n";
 
 /// One invented engine.
 struct Plot {
@@ -56,29 +62,30 @@ const PLOTS: [Plot; 2] = [
 /// Makes the invented workshop where there is none, or anew where `fresh`.
 pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
     let mark = place.join(MARK);
-    if mark.exists() && !fresh {
-        return Ok(());
-    }
     let io = |doing: &str, error: std::io::Error| {
         Fail::work(format!("cannot {doing} the invented workshop: {error}"), "look at the disk")
     };
-    let begun = place.join("engines").exists();
-    if begun {
-        if !mark.exists() {
+    let foreign = std::fs::read_dir(place).is_ok_and(|mut inside| inside.next().is_some());
+    match std::fs::read_to_string(&mark) {
+        Ok(words) if words == WHOLE && !fresh => return Ok(()),
+        // Thrown away only where the mark says so; half-made ones, too.
+        Ok(_) => std::fs::remove_dir_all(place).map_err(|error| io("clear", error))?,
+        Err(_) if foreign => {
             return Err(Fail::work(
-                format!("{} is not an invented workshop that was made whole", place.display()),
+                format!("{} holds something else than the invented workshop", place.display()),
                 "look into it; move it away if it may go, then start the demo again",
             ));
         }
-        std::fs::remove_dir_all(place).map_err(|error| io("clear", error))?;
+        Err(_) => {}
     }
     let workshop = Workshop::at(place);
+    make_folder(place)?;
+    std::fs::write(&mark, HALF).map_err(|error| io("begin", error))?;
     workshop.folder().prepare()?;
     for plot in &PLOTS {
         play(&workshop, plot, now)?;
     }
-    let words = "Everything in this folder is invented. `cowlside demo --fresh` makes it anew.\n";
-    std::fs::write(&mark, words).map_err(|error| io("finish", error))
+    std::fs::write(&mark, WHOLE).map_err(|error| io("finish", error))
 }
 
 /// A clock for the past: it goes on by some seconds with each entry.
@@ -131,7 +138,7 @@ fn service(
 ) -> Result<(), Fail> {
     let begin = Begin { hours: Some(hours), total_time: Some(hours), ..Begin::default() };
     let started = workshop.start(engine, begin, past.tick())?;
-    let mut desk = OpenSession::new(workshop, engine.clone(), started);
+    let mut desk = OpenSession::new(workshop, started);
     let truth = truth.get_or_insert_with(|| Truth::new(&targets(&desk.session), seed));
     truth.run(ran);
     for _ in 0..most.min(2_000) {
