@@ -34,8 +34,9 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Step {
             type_in(ask, given, |_, _| take(Input::Back(Default::default())))
         }
         _ => Step::Ask(
-            prompt("closed", "This session is closed", "Only remarks can be added.")
-                .with(Field::choice(&[])),
+            prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
+                .line("c compares it with earlier services.")
+                .with(Field::default().or_enter("to the engines")),
         ),
     }
 }
@@ -143,9 +144,7 @@ fn shortage(bank: &str, item: &str, (out, counted): (u32, u32), given: &[String]
 }
 
 fn check(line: &Line, given: &[String]) -> Step {
-    let mut ask = line_prompt(CLOSE, line);
-    ask.title = "Close up: answer what you see".into();
-    checklist_line(ask, given)
+    checklist_line(line_prompt(CLOSE, "Close up: answer what you see", line), given)
 }
 
 fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
@@ -156,9 +155,8 @@ fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
 }
 
 fn run_caution(line: &Line, given: &[String]) -> Step {
-    let mut ask = line_prompt(RUN, line);
-    ask.title = "Before the run: answer what you see".into();
-    ask.lines.push("Outside a hangar. The engine's manual rules.".into());
+    let ask = line_prompt(RUN, "Before the run: answer what you see", line)
+        .more("The engine's manual rules; its own cautions come first.");
     with_no_run(ask, given)
 }
 
@@ -182,8 +180,7 @@ fn with_no_run(mut ask: super::Prompt, given: &[String]) -> Step {
 }
 
 fn run_check(line: &Line, given: &[String]) -> Step {
-    let mut ask = line_prompt(RUN, line);
-    ask.title = "Run and leak check".into();
+    let ask = line_prompt(RUN, "Run and leak check", line);
     let bad = |digit: &str| {
         digit.trim().parse::<u8>().ok().and_then(|digit| line.state(digit)).is_some_and(|s| !s.good)
     };

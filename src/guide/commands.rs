@@ -3,10 +3,10 @@
 
 use super::closing::UNSIGNED;
 use super::form::{count, pick, prompt, reason, take, type_in};
-use super::{Field, Prompt, Step, Typed, prepare, status};
+use super::{Field, Prompt, Step, Typed, amending, prepare, status};
 use crate::domain::entry::{PartKind, Remark, Tick};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, Taken};
+use crate::domain::session::{Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Something the mechanic can call for.
@@ -91,9 +91,42 @@ const LIST: [&[(Command, &str)]; 3] = [
     ],
 ];
 
-/// Lists every command with its words, in the order of use.
-pub fn offers() -> Vec<(Command, &'static str)> {
-    LIST.iter().flat_map(|page| page.iter().copied()).collect()
+/// Lists the commands that can be given now with their words, in the order of use.
+pub fn offers(session: &Session) -> Vec<(Command, &'static str)> {
+    let all = LIST.iter().flat_map(|page| page.iter().copied());
+    all.filter(|&(command, _)| is_offered(session, command)).collect()
+}
+
+fn is_offered(session: &Session, command: Command) -> bool {
+    let state = &session.state;
+    if state.sealed.is_some() {
+        return command == Command::Remark;
+    }
+    match command {
+        Command::SeeOverlap
+        | Command::SeeLoose
+        | Command::Lost
+        | Command::SkipValve
+        | Command::AsFoundLost
+        | Command::SetAnyway
+        | Command::AgainstPlan
+        | Command::Paper
+        | Command::NeverTouched
+        | Command::PartOut
+        | Command::SkipRound => state.round().is_some(),
+        Command::Correct => !state.readings.is_empty(),
+        Command::Leaves => state.leaves.is_some(),
+        Command::List(_)
+        | Command::Remark
+        | Command::Away
+        | Command::Who
+        | Command::Work
+        | Command::Amend
+        | Command::ReplaceProfile
+        | Command::Redate
+        | Command::CloseUnsigned
+        | Command::TakeBack => true,
+    }
 }
 
 /// Asks the next question of a command, or turns its answers into an input.
@@ -131,7 +164,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             given,
             |why, _| take(Input::AsFoundLost { why }),
         ),
-        Command::Correct => correct(session, place, given),
+        Command::Correct => amending::correct(session, place, given),
         Command::Away => {
             let ask = prompt(place, "Called away", "A word for whoever reads the notice:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
@@ -148,8 +181,8 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
         | Command::NeverTouched
         | Command::PartOut => of_valve(session, place, command, given),
         Command::Work => work(place, given),
-        Command::Amend => amend(session, place, given),
-        Command::ReplaceProfile => replace_profile(place, given),
+        Command::Amend => amending::amend(session, place, given),
+        Command::ReplaceProfile => amending::replace_profile(place, given),
         Command::Leaves => prepare::leaf_set(session, given),
         Command::SkipRound => reason(
             place,
@@ -158,7 +191,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             given,
             |why, _| take(Input::SkipRound { why }),
         ),
-        Command::Redate => redate(place, given),
+        Command::Redate => amending::redate(place, given),
         Command::CloseUnsigned => {
             reason(place, "Close this session unsigned", UNSIGNED, given, |why, _| {
                 take(Input::CloseUnsigned { why })
@@ -374,68 +407,6 @@ fn part_out(place: &str, valve: Valve, given: &[String]) -> Step {
     })
 }
 
-/// Lists the readings that can be corrected, newest first, with their numbers.
-pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
-    let line = |taken: &Taken| {
-        let reading = &taken.reading;
-        let corrected = match &taken.corrected {
-            Some((first, why)) => format!(" (first {first}, corrected: {why})"),
-            None => String::new(),
-        };
-        let words = format!("{} {:?}: {}{corrected}", reading.valve, reading.step, reading.typed);
-        (taken.seq, plain(&words.to_lowercase()))
-    };
-    session.state.readings.iter().rev().map(line).collect()
-}
-
-fn correct(session: &Session, place: &str, given: &[String]) -> Step {
-    let lines = reading_lines(session);
-    let title = "Correct a reading";
-    if lines.is_empty() {
-        return Step::Refused("no reading is kept yet".into());
-    }
-    let shown = lines.iter().take(12).map(|(seq, words)| format!("{seq:>4}  {words}"));
-    let ask =
-        prompt(place, title, "Which? Its number:").lines(shown).with(Field::typed(Typed::Count));
-    count(ask, given, |number, rest| {
-        let of = u64::from(number);
-        if !lines.iter().any(|&(seq, _)| seq == of) {
-            return Step::Refused(format!("there is no reading {number}"));
-        }
-        let ask = prompt(place, title, "What becomes of it?").with(Field::choice(&[
-            (1, "another value"),
-            (2, "it does not count"),
-            (3, "it changes places with another reading"),
-        ]));
-        pick(ask, rest, |digit, rest| match digit {
-            Some(1) => {
-                let ask =
-                    prompt(place, title, "The right value:").with(Field::typed(Typed::Reading));
-                type_in(ask, rest, |typed, rest| {
-                    let typed = typed.to_string();
-                    reason(place, title, MISTAKES, rest, |why, _| {
-                        take(Input::CorrectValue { of, typed, why })
-                    })
-                })
-            }
-            Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
-            _ => {
-                let ask = prompt(place, title, "With which? Its number:")
-                    .with(Field::typed(Typed::Count));
-                count(ask, rest, |other, rest| {
-                    let with = u64::from(other);
-                    reason(place, title, MISTAKES, rest, |why, _| {
-                        take(Input::Swap { of, with, why })
-                    })
-                })
-            }
-        })
-    })
-}
-
-const MISTAKES: &[&str] =
-    &["typing error", "wrong valve", "leaf or rod was not seated", "crank was in the wrong place"];
-
 fn work(place: &str, given: &[String]) -> Step {
     let title = "Work was done on a cylinder";
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
@@ -451,73 +422,5 @@ fn work(place: &str, given: &[String]) -> Step {
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
             type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
         })
-    })
-}
-
-fn amend(session: &Session, place: &str, given: &[String]) -> Step {
-    let title = "Amend the figures";
-    let ask = prompt(place, title, "Of which valves?")
-        .line("Readings stay as typed; every verdict is judged anew.")
-        .with(Field::choice(&[(1, "intake"), (2, "exhaust")]));
-    pick(ask, given, |digit, rest| {
-        let kind = if digit == Some(2) { Kind::Exhaust } else { Kind::Intake };
-        let unit = session.state.facts().unit.word();
-        let figure = |what: &str| {
-            prompt(place, title, format!("{} {what} (bare numbers in {unit}):", kind.word()))
-                .with(Field::typed(Typed::Reading))
-        };
-        type_in(figure("target"), rest, |target, rest| {
-            type_in(figure("least"), rest, |least, rest| {
-                type_in(figure("most"), rest, |most, rest| {
-                    let typed = [target, least, most].map(str::to_string);
-                    let ask = prompt(place, title, "Source: document, revision, page:");
-                    type_in(ask, rest, |source, rest| {
-                        let source = source.to_string();
-                        reason(
-                            place,
-                            title,
-                            &["newer issue", "other serial range"],
-                            rest,
-                            |why, _| take(Input::AmendFigures { kind, typed, source, why }),
-                        )
-                    })
-                })
-            })
-        })
-    })
-}
-
-fn replace_profile(place: &str, given: &[String]) -> Step {
-    let title = "Replace the profile";
-    let ask = prompt(place, title, "The right profile's name or path:").line(
-        "Readings stay as typed; those made where it does not show the valve shut are due again.",
-    );
-    type_in(ask, given, |name, rest| {
-        let name = name.to_string();
-        let ask = prompt(place, title, "Source: document, revision, page:");
-        type_in(ask, rest, |source, rest| {
-            let source = source.to_string();
-            reason(
-                place,
-                title,
-                &["wrong profile was chosen", "profile corrected"],
-                rest,
-                |why, _| Step::ReplaceProfile { name, source, why },
-            )
-        })
-    })
-}
-
-fn redate(place: &str, given: &[String]) -> Step {
-    let ask = prompt(place, "The day of this service", "The right day, as in 2026-03-14:");
-    type_in(ask, given, |day, rest| {
-        let day = day.to_string();
-        reason(
-            place,
-            "The day of this service",
-            &["the laptop's clock was wrong"],
-            rest,
-            |why, _| take(Input::Redate { day, why }),
-        )
     })
 }

@@ -10,6 +10,7 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         title: title.into(),
         big: None,
         lines: Vec::new(),
+        more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),
     }
@@ -31,10 +32,21 @@ impl Prompt {
         self
     }
 
+    pub(super) fn more(mut self, line: impl Into<String>) -> Prompt {
+        self.more.push(line.into());
+        self
+    }
+
     pub(super) fn big(mut self, text: impl Into<String>, caption: impl Into<String>) -> Prompt {
         self.big = Some(super::Big { text: text.into(), caption: caption.into() });
         self
     }
+}
+
+/// Begins a sentence with a capital letter.
+pub(super) fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 pub(super) fn take(input: Input) -> Step {

@@ -3,8 +3,10 @@
 //! The screens and the plain prompts both stand on this, so that they can never ask different
 //! questions. Pure: domain in, words out. Nothing here draws or writes.
 
+pub mod amending;
 pub mod closing;
 pub mod commands;
+mod crank;
 mod form;
 mod prepare;
 mod rounds;
@@ -69,7 +71,7 @@ fn due_step(session: &Session, given: &[String]) -> Step {
 }
 
 /// One question, in words, with everything that belongs beside it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Prompt {
     /// Where in the job: "round 1 of 2 · stop 3 of 4".
     pub place: String,
@@ -77,8 +79,10 @@ pub struct Prompt {
     pub title: String,
     /// What is written largest on the screen.
     pub big: Option<Big>,
-    /// The how and the why, short lines.
+    /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
+    /// What is needed more seldom: the help shows it.
+    pub more: Vec<String>,
     /// The question itself, one line.
     pub ask: String,
     /// How it may be answered.
@@ -95,7 +99,7 @@ pub struct Big {
 }
 
 /// How a question may be answered.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
     /// One digit answers at once; empty where something is typed.
     pub choices: Vec<Choice>,

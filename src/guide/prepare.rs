@@ -1,6 +1,7 @@
 //! The questions of prepare: who, the manual, cautions, temperature, leaves, scope, hardware.
 
-use super::form::{pick, prompt, reason, take, type_in};
+use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::turning::bank_words;
 use super::{Choice, Field, Prompt, Step, Typed};
 use crate::domain::entry::{Asked, Begin, Figure, LeafSet, Rounds};
 use crate::domain::leaves;
@@ -28,7 +29,7 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Ste
         Due::Leaves => leaf_set(session, given),
         Due::Scope => scope(session, given),
         Due::NoPlan(why) => no_plan(why, given),
-        Due::CountOut(bank, items) => count_out(bank, items, given),
+        Due::CountOut(bank, items) => count_out(session, bank, items, given),
         _ => return None,
     })
 }
@@ -107,22 +108,28 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
     let state = &session.state;
     let hot = if state.facts().gauge_when.hot { "hot" } else { "cold" };
     let bare = match state.facts().unit {
-        LengthUnit::Mm => "a bare 0.15 or 15 is millimetres; 6 thou or 0.006 in may be typed too",
-        LengthUnit::Inch => "a bare 6 or 0.006 is inches; 0.15 mm may be typed too",
+        LengthUnit::Mm => "15 or 0.15 is 0.15 mm. Inches with their unit: 6 thou, 0.006 in.",
+        LengthUnit::Inch => "6 or 0.006 is 0.006 in. Millimetres with their unit: 0.15 mm.",
     };
-    let ask = prompt(
-        PREPARE,
-        format!("{}, engine {hot}: {}", kind.word(), figure_word(figure)),
-        format!("{} {} from the page:", kind.word(), figure_word(figure)),
-    )
-    .line(format!("Read it from the page. {bare}."))
-    .with(Field::typed(Typed::Reading));
+    let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
+    let ask = prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
+        .big(format!("{kind} {short}").to_uppercase(), format!("from the manual's page, engine {hot}"))
+        .line(bare)
+        .with(Field::typed(Typed::Reading));
     type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
+}
+
+fn figure_short(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Target => "target",
+        Figure::Least => "least",
+        Figure::Most => "most",
+    }
 }
 
 fn figure_word(figure: Figure) -> &'static str {
     match figure {
-        Figure::Target => "target (to be set)",
+        Figure::Target => "target",
         Figure::Least => "least allowed",
         Figure::Most => "most allowed",
     }
@@ -133,13 +140,14 @@ fn page_differs(session: &Session, differences: &[Difference], given: &[String])
     let lines = differences.iter().map(|difference| {
         format!(
             "{} {}: page {}, profile {}",
-            difference.kind.word(),
+            capital(difference.kind.word()),
             figure_word(difference.figure),
-            difference.page.both(unit),
-            difference.profile.both(unit)
+            difference.page.text(unit),
+            difference.profile.text(unit)
         )
     });
-    let ask = prompt(PREPARE, "STOP: the page and the profile differ", "Which is it?")
+    let ask = prompt(PREPARE, "The page and the profile differ", "Which is it?")
+        .big("STOP", "before a cover is off")
         .lines(lines)
         .line("Wrong profile, other serial range, plate against book, or the unit?")
         .with(Field::choice(&[
@@ -167,26 +175,42 @@ fn page_differs(session: &Session, differences: &[Difference], given: &[String])
 }
 
 fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt {
-    let mut ask = line_prompt(place, line);
-    ask.title = match asked {
-        Asked::Start => "Make safe: answer what you see".into(),
-        Asked::Back => "Back: make safe again".into(),
-        Asked::Run => "Before the run".into(),
+    let title = match asked {
+        Asked::Start => "Make safe: look at it or touch it, then answer what you see",
+        Asked::Back => "You were away: make safe again",
+        Asked::Run => "Before the run",
     };
+    let mut ask = line_prompt(place, title, line);
     if asked == Asked::Back {
         ask = ask.lines(super::status::way_back(session));
     }
-    ask.line("Look at it or touch it, then answer. The engine's manual rules.")
+    ask.more("The engine's manual rules; its own cautions come first.")
 }
 
 /// Makes the prompt of a line of a checklist: its states by digit, never Enter.
-pub(super) fn line_prompt(place: &str, line: &Line) -> Prompt {
+///
+/// What it is about is written large where the line begins with it: "Fuel: where does it stand?"
+pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
     let choices = line
         .states
         .iter()
         .map(|state| Choice { digit: state.digit, label: plain(&state.words) })
         .collect();
-    prompt(place, "", plain(&line.ask)).with(Field { choices, typed: None, enter: None })
+    let asked = plain(&line.ask);
+    let ask = match asked.split_once(": ") {
+        Some((about, question)) if can_be_large(about) => {
+            prompt(place, title, capital(question)).big(about.to_uppercase(), "")
+        }
+        Some(_) | None => prompt(place, title, asked),
+    };
+    ask.with(Field { choices, typed: None, enter: None })
+}
+
+/// Tells whether words are few and short enough to be written large in a window of 60 columns.
+fn can_be_large(words: &str) -> bool {
+    words.split(' ').count() <= 3
+        && words.split(' ').all(|word| word.chars().count() <= 10)
+        && words.chars().all(|letter| letter.is_ascii_alphabetic() || " -".contains(letter))
 }
 
 pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
@@ -205,12 +229,16 @@ fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
         (true, _, None) => "Gauged hot; the profile gives no limit: look in the manual.".into(),
     };
     let ask =
-        prompt(place, "How warm is the engine?", "Cylinder-head temperature, as in 18 or 65 F:")
+        prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
             .line(limit)
-            .line("A bare number is °C. Never gauge an engine that is still cooling.")
+            .line("18 is °C; Fahrenheit with its letter: 65 F.")
+            .line("Never gauge an engine that is still cooling.")
             .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| {
-        take(Input::Temperature { head: typed.into(), air: String::new() })
+        // A bare number is °C: the letter is not on a number pad.
+        let bare = typed.chars().all(|letter| letter.is_ascii_digit() || "-.,".contains(letter));
+        let head = if bare { format!("{typed} °C") } else { typed.into() };
+        take(Input::Temperature { head, air: String::new() })
     })
 }
 
@@ -249,15 +277,14 @@ fn offered_sets(session: &Session) -> Vec<LeafSet> {
 pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
     let sets = offered_sets(session);
     let title = "Which leaves are in your hand?";
-    let labels: Vec<String> =
-        sets.iter().map(|set| format!("{} ({})", set.name, span(set))).collect();
+    let labels: Vec<String> = sets.iter().map(set_words).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((7, "my own, in thousandths: type them"));
+    choices.push((7, "my own, in thousandths of an inch: type them"));
     choices.push((8, "my own, in millimetres: type them"));
-    choices.push((0, "not known: inch or millimetre only"));
-    let ask = prompt(PREPARE, title, "The set in hand fixes what a bare number means.")
-        .line("Wiped clean, none bent, all there.")
-        .with(Field::choice(&choices).or_enter(labels.first().cloned().unwrap_or_default()));
+    choices.push((0, "not known"));
+    let ask = prompt(PREPARE, title, "Which set?")
+        .line("Wiped clean, none bent, all there. The set tells what a bare number means.")
+        .with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match digit {
         Some(7) => own_set(LengthUnit::Inch, rest),
         Some(8) => own_set(LengthUnit::Mm, rest),
@@ -269,12 +296,13 @@ pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
     })
 }
 
-fn span(set: &LeafSet) -> String {
+/// Names a set with its span, where its name does not tell it.
+fn set_words(set: &LeafSet) -> String {
     match (set.leaves.first(), set.leaves.last()) {
-        (Some(thin), Some(thick)) => {
-            format!("{} to {}", thin.digits(set.unit), thick.text(set.unit))
+        (Some(thin), Some(thick)) if !set.name.contains(&thin.digits(set.unit)) => {
+            format!("{}, {} to {}", set.name, thin.digits(set.unit), thick.text(set.unit))
         }
-        _ => String::new(),
+        _ => set.name.clone(),
     }
 }
 
@@ -302,20 +330,21 @@ fn unknown_set(given: &[String]) -> Step {
 fn scope(session: &Session, given: &[String]) -> Step {
     let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
     let usual = if screws {
-        "all valves: gauge, set what needs it, then all round once more"
+        "all valves: gauge, set what needs it, recheck all"
     } else {
-        "all valves: gauge, then a second look at what is out"
+        "all valves: gauge, then look again at what is out"
     };
     let mut choices = vec![(1, usual)];
     if screws {
-        choices.push((2, "all valves: gauge all first and touch nothing, then set, then recheck"));
-        choices.push((4, "all valves: gauge only, nothing is set"));
+        choices.push((2, "all valves: gauge all, touch nothing; then set; then recheck"));
     }
     choices.push((3, "only some cylinders"));
+    if screws {
+        choices.push((4, "all valves: gauge only, set nothing"));
+    }
     choices.push((5, "all valves, beginning with another cylinder"));
-    choices.sort_by_key(|&(digit, _)| digit);
-    let mut ask = prompt(PREPARE, "What is done today?", "Choose the scope:")
-        .with(Field::choice(&choices).or_enter(usual));
+    let mut ask =
+        prompt(PREPARE, "What is done today?", "Which?").with(Field::choice(&choices));
     if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
         ask = ask.line(format!("This plan is computed: {caveat}."));
     }
@@ -323,7 +352,7 @@ fn scope(session: &Session, given: &[String]) -> Step {
         matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
     if shims {
         ask = ask.line(
-            "Shims and push rods: this version gauges and records, it does not guide the change.",
+            "Shims and push rods: gauged and recorded here; changing them is not guided.",
         );
     }
     let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
@@ -384,34 +413,34 @@ fn no_plan(why: &str, given: &[String]) -> Step {
     pick(ask, given, |_, _| take(Input::CloseUnsigned { why: "no plan can be made".into() }))
 }
 
-fn count_out(bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
+fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
     let loose = bank == crate::domain::session::LOOSE_THINGS;
-    let title = if loose {
-        "Count out: what lies about".to_string()
-    } else {
-        format!("Covers off: {}", plain(bank))
-    };
+    let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
     let list: Vec<String> =
-        items.iter().map(|(item, count)| format!("{count} {}", plain(item))).collect();
+        items.iter().map(|(item, count)| format!("{count} × {}", plain(item))).collect();
     let numbers: Vec<String> = items.iter().map(|(_, count)| count.to_string()).collect();
-    let mut ask =
-        prompt(PREPARE, title, format!("Counts in this order, as in {}:", numbers.join(" ")))
-            .lines(list.iter().cloned())
-            .with(Field::typed(Typed::Text).or_enter("exactly as listed"));
+    let numbers = numbers.join("/");
+    let mut ask = prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}:"))
+        .lines(list.iter().cloned())
+        .with(Field::typed(Typed::Number).or_enter("exactly as listed"));
+    let bank = plain(bank);
     ask = if loose {
-        ask.line("They are counted in again before anything is closed.")
+        ask.big(bank.to_uppercase(), "plugs, blanks, rags, tools, leaves")
+            .line("All of it is counted in again before the covers go on.")
     } else {
-        ask.line("Each into the tray as it comes off. Catch the oil, look at the gasket.")
+        let words = bank_words(&bank, session.state.facts().layout.shape);
+        ask.big(bank.to_uppercase(), words)
+            .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
     };
     type_in(ask, given, |typed, _| {
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
         let counts: Result<Vec<u32>, _> =
-            typed.split([' ', ',']).filter(|word| !word.is_empty()).map(str::parse).collect();
+            typed.split([' ', ',', '.', '/', '+']).map(str::trim).filter(|word| !word.is_empty()).map(str::parse).collect();
         match counts {
             Ok(counts) => take(Input::CountOut(counts)),
-            Err(_) => Step::Refused("type whole numbers with blanks between".into()),
+            Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
 }

@@ -2,7 +2,7 @@
 //! hangar, what was kept just now.
 
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{Change, Correct, Entry, NutSaid, On, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -128,18 +128,24 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
                 format!("nut of {} locked, gauged after", nut.valve)
             }
             NutSaid::Locked { torque, .. } => {
-                format!("nut of {} at {torque}, gauged after", nut.valve)
+                format!("nut of {} locked at {torque}, gauged after", nut.valve)
             }
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
         },
+        Entry::Caution(caution) if caution.id.starts_with("manual-") => {
+            format!("the manual's own caution: {}", caution.seen)
+        }
         Entry::Caution(caution) => format!("{}: {}", caution.id, caution.seen),
         Entry::Condition(condition) => match &condition.against_limit {
             Some(why) => format!("going on outside the temperature limit: {why}"),
-            None => format!("head at {}", condition.typed),
+            None => match condition.head {
+                Some(head) => format!("head at {}", head.both()),
+                None => format!("head at {}", condition.typed),
+            },
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
-        Entry::Off(off) => format!("counted out, {}", off.bank),
+        Entry::Off(off) => format!("counted out: {}", off.bank),
         Entry::On(On::Count { bank, item, count }) => format!("{count} {item} in, {bank}"),
         Entry::On(On::Check { id, seen, .. }) => format!("{id}: {seen}"),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
@@ -167,18 +173,32 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
         Entry::Part(part) => format!("part {}", if part.out { "out" } else { "in" }),
         Entry::Amend(amend) => format!("figures amended: {}", amend.why),
+        Entry::Correct(correct) => corrected_words(session, correct)?,
         Entry::Redate(redate) => format!("dated {}", redate.day),
         Entry::Sign(sign) => format!("signed by {}", sign.signer),
         Entry::Adopt(_) => "a reading taken over".into(),
         Entry::Head(_)
         | Entry::Begin(_)
-        | Entry::Correct(_)
         | Entry::Away(_)
         | Entry::Back(_)
         | Entry::Seal(_)
         | Entry::Recover(_) => return None,
     };
     Some(plain(&words))
+}
+
+/// Says what a correction did. What is taken back is due again, so its figure is not told.
+fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
+    let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
+    let what = match &of.entry {
+        Entry::Reading(reading) => format!("the reading of {}", reading.valve),
+        other => entry_words(session, other)?,
+    };
+    Some(match &correct.change {
+        Change::Void => format!("taken back: {what}"),
+        Change::Value { typed, .. } => format!("{what} is now {typed}"),
+        Change::SwapWith(_) => format!("{what} has changed places"),
+    })
 }
 
 fn crank_words(state: &State) -> String {
@@ -192,7 +212,7 @@ fn crank_words(state: &State) -> String {
     }
 }
 
-fn step_word(step: Step) -> &'static str {
+pub(super) fn step_word(step: Step) -> &'static str {
     match step {
         Step::Found => "found",
         Step::Try => "try",
@@ -228,7 +248,12 @@ pub fn kept_words(
 ) -> String {
     let Some(last) = entries.last() else { return String::new() };
     let Entry::Reading(reading) = last else {
-        return entry_words(session, last).map_or(String::new(), |words| format!("saved: {words}"));
+        let words = entry_words(session, last).unwrap_or_default();
+        return match last {
+            Entry::Correct(_) => words,
+            _ if words.is_empty() => words,
+            _ => format!("saved: {words}"),
+        };
     };
     let valve = reading.valve;
     let mut words = format!("saved: {valve} {}", reading.typed);
@@ -291,43 +316,81 @@ fn kind_words(state: &State, valve: Valve) -> String {
     }
 }
 
-/// Returns limits and target in words: "0.005 to 0.007 in, target 0.006".
+/// Returns limits and target in words: "allowed 0.005 to 0.007 in, target 0.006 in", in the unit of
+/// the leaves too where that is another.
 pub fn limits_words(state: &State, valve: Valve) -> String {
     let figures = state.figures(valve.kind);
     let unit = state.facts().unit;
     let band = state.band(valve);
-    let word = if state.touched.contains(&valve) { "to be left" } else { "to be found" };
-    format!(
-        "{word} {} to {}, target {}",
-        band.least.digits(unit),
-        band.most.text(unit),
-        figures.target.both(unit)
-    )
+    let word = if state.touched.contains(&valve) { "to be left at" } else { "allowed" };
+    let target = match &state.leaves {
+        Some(set) if set.unit != unit => figures.target.both(unit),
+        Some(_) | None => figures.target.text(unit),
+    };
+    format!("{word} {} to {}, target {target}", band.least.digits(unit), band.most.text(unit))
 }
 
-/// Says what to turn, from the last figure that was read: an amount only from a closed reading.
-pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
+/// What to do to a screw.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScrewTurn {
+    direction: Direction,
+    /// Degrees; `None` where no amount can be told.
+    degrees: Option<f64>,
+}
+
+/// Says what to do to a screw by the last figure that was read: an amount only from a closed
+/// reading, and the direction from that same reading.
+pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<ScrewTurn> {
     let Adjuster::Screw(screw) = &state.facts().adjuster else { return None };
-    let direction = match verdict {
-        Verdict::Tight => Direction::Out,
-        Verdict::Loose => Direction::In,
-        Verdict::InLimits | Verdict::Undecided { .. } => return None,
-    };
+    let target = state.figures(valve.kind).target;
     let last = state
         .readings
         .iter()
         .rev()
         .find(|taken| taken.counts && taken.reading.valve == valve)
         .and_then(|taken| taken.reading.nominal);
-    let target = state.figures(valve.kind).target;
-    let turn = last.and_then(|nominal| advice::turn(screw, nominal, target));
-    let gauge = "; then gauge, the leaf decides";
-    Some(match turn {
-        Some(turn) => {
-            format!("screw {}{gauge}", advice::turn_of_screw_words(direction, turn.degrees))
+    let direction = match last {
+        Some(last) if last == target => return None,
+        Some(last) if last < target => Direction::Out,
+        Some(_) => Direction::In,
+        None => match verdict {
+            Verdict::Tight => Direction::Out,
+            Verdict::Loose => Direction::In,
+            Verdict::InLimits | Verdict::Undecided { .. } => return None,
+        },
+    };
+    let turn = last.and_then(|last| advice::turn(screw, last, target));
+    Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees) })
+}
+
+impl ScrewTurn {
+    /// Returns the turn for large letters, to the nearest 5°: "OUT 25°".
+    pub fn large(self) -> String {
+        let word = self.direction.word().to_uppercase();
+        match self.degrees.map(|degrees| (degrees / 5.0).round() * 5.0) {
+            Some(degrees) if (5.0..1000.0).contains(&degrees) => format!("{word} {degrees:.0}°"),
+            Some(_) | None => word,
         }
-        None => format!("screw {}, a little at a time{gauge}", direction.word()),
-    })
+    }
+
+    /// Returns the turn in a sentence.
+    pub fn words(self) -> String {
+        match self.degrees {
+            Some(degrees) => {
+                let turn = advice::turn_of_screw_words(self.direction, degrees);
+                format!("screw {turn}; the leaf decides.")
+            }
+            None => {
+                let word = self.direction.word();
+                format!("screw {word}, a little at a time; the leaf decides.")
+            }
+        }
+    }
+}
+
+/// Says what to do to a screw in a sentence.
+pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
+    screw_turn(state, valve, verdict).map(ScrewTurn::words)
 }
 
 /// Returns the kinds of valve of an engine with what to carry for each.
@@ -341,7 +404,7 @@ pub fn carry_words(state: &State, kinds: &[Kind]) -> String {
             parts.push(labels);
         }
     }
-    let mut carry = vec![format!("leaves {}", parts.join(" and "))];
+    let mut carry = vec![format!("leaves {}", parts.join(", "))];
     if let Adjuster::Screw(screw) = &state.facts().adjuster {
         carry.extend(screw.lock_nut.as_ref().map(|size| format!("{size} ring spanner")));
         carry.extend(screw.screw_drive.clone());

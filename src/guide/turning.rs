@@ -4,6 +4,7 @@
 //! the plan; they are rounded here and nowhere before.
 
 use crate::domain::place::place_of;
+use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, End, Facts, Rotation, Shape, Sign};
 use crate::domain::valve::Cylinder;
@@ -35,6 +36,24 @@ pub fn direction_lines(facts: &Facts) -> Vec<String> {
         "Never turn it backwards.".into()
     });
     lines
+}
+
+/// Returns which way to turn in one line, for the screen that asks for it.
+pub fn direction_line(facts: &Facts) -> String {
+    let known = facts.rotation.as_ref().and_then(|rotation| Some((rotation, rotation.clockwise?)));
+    let Some((rotation, clockwise)) = known else { return direction_lines(facts).join(" ") };
+    let back = if rotation.backwards_allowed {
+        "Back only well past, and up to it again."
+    } else {
+        "Never back."
+    };
+    let (way, seen_from) = (way_word(clockwise), end_words(rotation.seen_from));
+    if rotation.by_propeller() {
+        let hand = if clockwise_facing_propeller(rotation, clockwise) { "right" } else { "left" };
+        format!("{way} from {seen_from}: facing the propeller, {hand}-hand blade down. {back}")
+    } else {
+        format!("{way} from {seen_from}, by {}. {back}", rotation.turn_by)
+    }
 }
 
 fn way_word(clockwise: bool) -> &'static str {
@@ -167,7 +186,7 @@ pub fn tolerance_words(stop: &Stop) -> Option<String> {
 pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
     let seen = match sign {
         Sign::Overlap => match &facts.overlap_looks_like {
-            Some(words) => return format!("cylinder {watch} at overlap ({words})"),
+            Some(words) => return format!("cylinder {watch} at overlap ({})", plain(words)),
             None => return format!("cylinder {watch} at overlap"),
         },
         Sign::Changeover => "exhaust just shut, intake about to open",
@@ -178,6 +197,23 @@ pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
         Sign::Mark => "the mark lined up",
     };
     format!("cylinder {watch}: {seen}")
+}
+
+/// Returns what a sign looks like, where its name does not tell it.
+pub fn looks_like(facts: &Facts, sign: Sign) -> Option<String> {
+    match (sign, &facts.overlap_looks_like) {
+        (Sign::Overlap, Some(words)) => Some(plain(words)),
+        (Sign::Overlap, None) => Some("exhaust almost shut, intake just opening".into()),
+        (Sign::Changeover, _) => Some("exhaust just shut, intake about to open".into()),
+        (
+            Sign::IntakeOpens
+            | Sign::IntakeCloses
+            | Sign::ExhaustOpens
+            | Sign::ExhaustCloses
+            | Sign::Mark,
+            _,
+        ) => None,
+    }
 }
 
 /// Returns how a stop is reached, one line a way: the turning and what is seen at its end.

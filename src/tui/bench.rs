@@ -1,7 +1,7 @@
 //! A session as the screens see it: the conversation of the guide beside the session, and before it
 //! the questions that make an engine or begin a service.
 
-use super::job::{Answer, Job, Offer, Reply, Request, Table};
+use super::job::{Answer, Job, Offer, Reply, Request, Stage, Table};
 use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::digits::Ink;
@@ -11,7 +11,7 @@ use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
-use crate::guide::{Answered, Command, Field, Prompt, Step, Talk, Task, commands, start, status};
+use crate::guide::{Answered, Command, Prompt, Step, Talk, Task, amending, commands, start, status};
 
 /// What is on the bench.
 #[derive(Clone, Debug)]
@@ -155,8 +155,12 @@ fn fresh() -> Talk {
 impl Job for Bench {
     type Form = Talk;
 
-    fn has_session(&self) -> bool {
-        self.session().is_some()
+    fn stage(&self) -> Stage {
+        match self.session().map(|session| session.state.sealed) {
+            None => Stage::Before,
+            Some(None) => Stage::Open,
+            Some(Some(_)) => Stage::Closed,
+        }
     }
 
     fn engine(&self) -> String {
@@ -178,14 +182,7 @@ impl Job for Bench {
         }
         match self.start(&talk.given).or_else(|| self.start(&[])) {
             Some(Step::Ask(prompt)) => prompt,
-            _ => Prompt {
-                place: String::new(),
-                title: String::new(),
-                big: None,
-                lines: Vec::new(),
-                ask: String::new(),
-                field: Field::choice(&[]),
-            },
+            _ => Prompt::default(),
         }
     }
 
@@ -218,19 +215,18 @@ impl Job for Bench {
     }
 
     fn offers(&self) -> Vec<Offer> {
-        if self.session().is_none() {
-            return Vec::new();
-        }
-        commands::offers()
+        let Some(session) = self.session() else { return Vec::new() };
+        commands::offers(session)
             .into_iter()
             .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
             .collect()
     }
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
-        match (self.session(), commands::offers().get(offer)) {
-            (Some(session), Some(&(command, _))) => self.reply(Talk::call(session, command), at),
-            _ => Reply::Refused("that is not possible here".into()),
+        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        match commands::offers(session).get(offer) {
+            Some(&(command, _)) => self.reply(Talk::call(session, command), at),
+            None => Reply::Refused("that is not possible now".into()),
         }
     }
 
@@ -248,6 +244,10 @@ impl Job for Bench {
 
     fn drawing(&self) -> Option<EngineView> {
         let session = self.session()?;
+        let at_the_engine = status::place(session).starts_with("round");
+        if !at_the_engine {
+            return None;
+        }
         let (watched, gauged) = self.parts(session);
         let standing = |valve| session.state.standing(valve);
         Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
@@ -264,7 +264,7 @@ impl Job for Bench {
     }
 
     fn kept(&self) -> Table {
-        let rows = self.session().map(commands::reading_lines).unwrap_or_default();
+        let rows = self.session().map(amending::reading_lines).unwrap_or_default();
         Table {
             title: "What was kept".into(),
             lines: vec!["Enter on a reading corrects it.".into()],
@@ -275,7 +275,7 @@ impl Job for Bench {
 
     fn correct(&self, row: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        let Some(&(seq, _)) = commands::reading_lines(session).get(row) else {
+        let Some(&(seq, _)) = amending::reading_lines(session).get(row) else {
             return Reply::Refused("there is no such reading".into());
         };
         let talk = Talk { task: Task::Command(Command::Correct), given: Vec::new() };

@@ -12,8 +12,8 @@ pub trait Job: Clone {
     /// A command on its way that asks more than one question.
     type Form: Clone;
 
-    /// Tells whether there is a session; before it, going back leads to the list of engines.
-    fn has_session(&self) -> bool;
+    /// Tells how far the session is.
+    fn stage(&self) -> Stage;
     /// Returns the engine's name, for the line at the top.
     fn engine(&self) -> String;
     /// Returns what is asked: by the command on its way, else by the session.
@@ -32,7 +32,7 @@ pub trait Job: Clone {
     fn back(&self, back: Back, at: Moment) -> Reply<Self>;
     /// Lists what must not be forgotten.
     fn open_items(&self) -> Vec<String>;
-    /// Returns the engine as it is to be drawn.
+    /// Returns the engine as it is to be drawn beside what the session asks, where that helps.
     fn drawing(&self) -> Option<EngineView>;
     /// Returns the notice that hangs while the mechanic is called away.
     fn notice(&self) -> Option<NoticeView>;
@@ -40,6 +40,17 @@ pub trait Job: Clone {
     fn kept(&self) -> Table;
     /// Begins the correction of the entry at this row of [`Job::kept`].
     fn correct(&self, row: usize, at: Moment) -> Reply<Self>;
+}
+
+/// How far a session is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// There is none yet; going back leads to the list of engines.
+    Before,
+    /// It is under way.
+    Open,
+    /// It is closed: going back leads to the list of engines, and remarks can be added.
+    Closed,
 }
 
 /// An answer to a question.

@@ -128,7 +128,7 @@ impl Place {
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
             // A unit comes after its number, so its letters are no shortcuts then.
             (Place::Reading, Begun::Yes) => {
-                letter.is_ascii_digit() || ".,/+ \"mincthousdlµμ".contains(letter)
+                letter.is_ascii_digit() || ".,/+ x\"mincthousdlµμ".contains(letter)
             }
             (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
             (Place::Number, Begun::Yes) => {
@@ -190,57 +190,76 @@ enum At {
     EnterOrField,
 }
 
+/// Where a row is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Told {
+    /// At the foot of the screen, in the help, in the documentation.
+    Foot,
+    /// In the help and the documentation.
+    Help,
+    /// Nowhere: the same is told by another key.
+    Nowhere,
+}
+
 struct Row {
     at: At,
     key: Key,
     action: Action,
     shown: &'static str,
     label: &'static str,
+    told: Told,
 }
 
-const fn row(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
-    Row { at, key, action, shown, label }
+const fn foot(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
+    Row { at, key, action, shown, label, told: Told::Foot }
 }
 
-/// Every key, the most needed first: that is the order of the footer. An empty label stands in no
-/// footer.
+const fn help(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
+    Row { at, key, action, shown, label, told: Told::Help }
+}
+
+const fn also(at: At, key: Key, action: Action) -> Row {
+    Row { at, key, action, shown: "", label: "", told: Told::Nowhere }
+}
+
+/// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
 static TABLE: [Row; 35] = [
-    row(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
-    row(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
-    row(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
-    row(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
-    row(At::AnyList, Key::Code(KeyCode::Enter), Action::Back, "Enter", ""),
-    row(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
-    row(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down), "arrows", ""),
-    row(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", ""),
-    row(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", ""),
-    row(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", ""),
-    row(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", ""),
-    row(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
-    row(At::Begun, Key::Ctrl('h'), Action::Erase, "Ctrl-H", ""),
-    row(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "- u", "take back"),
-    row(At::Question, Key::Char('*'), Action::More, "*", "more"),
-    row(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
-    row(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
-    row(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
-    row(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", ""),
-    row(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
-    row(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
-    row(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "skip"),
-    row(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
-    row(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "who"),
-    row(At::Question, Key::Char('l'), Action::Kept, "l", "list"),
-    row(At::Question, Key::Char('c'), Action::Compare, "c", "compare"),
-    row(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
-    row(At::NotText, Key::Char('t'), Action::Theme, "t", "theme"),
-    row(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
-    row(At::AnyList, Key::Char('*'), Action::Back, "*", ""),
-    row(At::AnyList, Key::Char('-'), Action::Back, "-", ""),
-    row(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back, "Backspace", ""),
-    row(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", ""),
-    row(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", ""),
-    row(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", ""),
+    foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
+    foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
+    foot(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
+    foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
+    also(At::AnyList, Key::Code(KeyCode::Enter), Action::Back),
+    foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
+    also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
+    help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
+    help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "ten lines down"),
+    help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
+    help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
+    foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
+    also(At::Begun, Key::Ctrl('h'), Action::Erase),
+    foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", "take back"),
+    help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    foot(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
+    foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
+    foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
+    foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
+    foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
+    help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
+    help(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
+    help(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
+    help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
+    help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
+    foot(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
+    help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
+    foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
+    also(At::AnyList, Key::Char('*'), Action::Back),
+    also(At::AnyList, Key::Char('-'), Action::Back),
+    also(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back),
+    help(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "ask whether to leave; again: leave"),
+    help(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", "paint everything anew"),
+    help(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", "stop; the shell's fg goes on"),
 ];
 
 impl Row {
@@ -277,37 +296,39 @@ pub struct Hint {
     pub label: &'static str,
 }
 
-/// Lists the keys that work in a place, the most needed first; letters of commands that are not
-/// offered now are left out.
-pub fn hints(place: Place, entry: Begun, offered: &[Shortcut]) -> Vec<Hint> {
-    let offered = |row: &&Row| match &row.action {
-        Action::Command(shortcut) => offered.contains(shortcut),
-        _ => true,
-    };
+/// Lists the keys for the foot of a screen, the most needed first: those of the place whose action
+/// comes to something now.
+pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> Vec<Hint> {
     let is_text = |row: &Row| match row.key {
         Key::Char(letter) => place.takes(letter, entry),
         Key::Digits | Key::Ctrl(_) | Key::Code(_) => false,
     };
-    let rows = TABLE.iter().filter(|row| !row.label.is_empty() && row.works(place, entry));
-    rows.filter(|row| !is_text(row))
-        .filter(offered)
+    TABLE
+        .iter()
+        .filter(|row| row.told == Told::Foot && row.works(place, entry))
+        .filter(|row| !is_text(row) && comes_to(&row.action))
         .map(|row| Hint { key: row.shown, label: row.label })
         .collect()
 }
 
-/// Lists every key once with what it does, for the help screen.
-pub fn all() -> Vec<Hint> {
-    let mut hints: Vec<Hint> = Vec::new();
-    for row in TABLE.iter().filter(|row| !row.label.is_empty()) {
-        let hint = Hint { key: row.shown, label: row.label };
-        if !hints.contains(&hint) {
-            hints.push(hint);
+/// Lists every key once with all that it does, for the help screen and the documentation.
+pub fn all() -> Vec<(&'static str, String)> {
+    let mut keys: Vec<(&'static str, String)> = Vec::new();
+    for row in TABLE.iter().filter(|row| row.told != Told::Nowhere) {
+        match keys.iter_mut().find(|(key, _)| *key == row.shown) {
+            Some((_, labels)) if labels.contains(row.label) => {}
+            Some((_, labels)) if row.label.contains(labels.as_str()) => *labels = row.label.into(),
+            Some((_, labels)) => *labels = format!("{labels}; {}", row.label),
+            None => keys.push((row.shown, row.label.into())),
         }
     }
-    hints.push(Hint { key: "Ctrl-C", label: "ask whether to leave; again: leave" });
-    hints.push(Hint { key: "Ctrl-L", label: "paint everything anew" });
-    hints.push(Hint { key: "Ctrl-Z", label: "stop; the shell's fg goes on" });
-    hints
+    keys
+}
+
+/// Returns all keys as a table for the documentation.
+pub fn table_text() -> String {
+    let rows = all().into_iter().map(|(key, what)| format!("| `{key}` | {what} |\n"));
+    format!("| key | what it does |\n| --- | --- |\n{}", rows.collect::<String>())
 }
 
 /// Tells what a key means here; `None` for what is no press of a key.
@@ -428,7 +449,7 @@ mod tests {
     fn what_is_hinted_works() {
         for place in QUESTIONS.into_iter().chain([Place::Text, Place::List, Place::Page]) {
             for entry in [Begun::No, Begun::Yes] {
-                for hint in hints(place, entry, &[]) {
+                for hint in hints(place, entry, |_| true) {
                     let mut letters = hint.key.chars();
                     if let (Some(letter), None) = (letters.next(), letters.next()) {
                         let meaning = press(letter, place, entry);
@@ -445,16 +466,17 @@ mod tests {
 
     #[test]
     fn commands_that_are_not_offered_are_not_hinted() {
-        let hinted = |offered: &[Shortcut]| {
-            hints(Place::Reading, Begun::No, offered).iter().any(|hint| hint.key == "s")
+        let hinted = |offered: Shortcut| {
+            let comes_to = |action: &Action| *action == Action::Command(offered);
+            hints(Place::Reading, Begun::No, comes_to).iter().any(|hint| hint.key == "s")
         };
-        assert!(hinted(&[Shortcut::SeenOverlap]));
-        assert!(!hinted(&[Shortcut::Remark]));
+        assert!(hinted(Shortcut::SeenOverlap));
+        assert!(!hinted(Shortcut::Remark));
     }
 
     #[test]
     fn a_notice_is_left_by_any_key_and_hints_none() {
         assert_eq!(press('x', Place::Notice, Begun::No), Action::Nothing);
-        assert_eq!(hints(Place::Notice, Begun::No, &[]), []);
+        assert_eq!(hints(Place::Notice, Begun::No, |_| true), []);
     }
 }

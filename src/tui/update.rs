@@ -1,7 +1,7 @@
 //! How a key changes what is shown: the next state, and what must be done before it counts.
 
 use super::app::{App, Effect, List, Listed, Top};
-use super::job::{Answer, Job, Reply, Table};
+use super::job::{Answer, Job, Reply, Stage, Table};
 use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::theme::Colours;
@@ -151,7 +151,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J>
         Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
-        Action::Back if next.forms.is_empty() && next.entry.is_empty() && !job.has_session() => {
+        Action::Back | Action::Enter if to_engines(&next, &job, action) => {
             return (next, Some(Effect::Shop));
         }
         Action::Back => step_back(&mut next),
@@ -199,6 +199,18 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J>
         _ => {}
     }
     (next, None)
+}
+
+/// Tells whether a key leads to the list of engines: back where no session is under way, and Enter
+/// too where one is closed.
+fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> bool {
+    let nothing_begun = next.forms.is_empty() && next.entry.is_empty();
+    nothing_begun
+        && match job.stage() {
+            Stage::Before => *action == Action::Back,
+            Stage::Open => false,
+            Stage::Closed => true,
+        }
 }
 
 /// Back to the question before; what was typed is left only at the second time.

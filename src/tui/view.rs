@@ -1,8 +1,8 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
-use super::app::{App, List, Listed};
-use super::job::{Job, Table};
-use super::keymap::{self, Place};
+use super::app::{App, List, Listed, Top};
+use super::job::{Job, Stage, Table};
+use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
@@ -25,14 +25,30 @@ pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
 
 fn around<J: Job>(app: &App<J>, place: String) -> Around {
     let job = app.job.as_ref();
-    let offers = job.map(Job::offers).unwrap_or_default();
-    let shortcuts: Vec<_> = offers.iter().filter_map(|offer| offer.shortcut).collect();
     Around {
         open: job.map(Job::open_items).unwrap_or_default(),
         status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
         place,
         note: app.note.clone(),
-        hints: keymap::hints(app.place(), app.begun(), &shortcuts),
+        hints: keymap::hints(app.place(), app.begun(), |action| comes_to(app, action)),
+    }
+}
+
+/// Tells whether an action comes to something now, or would only be told that it is not possible.
+fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
+    let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
+    let asks = asks_itself(app) && app.job.is_some();
+    let in_session = asks && stage != Stage::Before;
+    match action {
+        Action::Back => app.top != Top::Nothing || !app.forms.is_empty() || asks && stage != Stage::Open,
+        Action::TakeBack => asks && stage == Stage::Open,
+        Action::More | Action::Kept => in_session,
+        Action::Compare => in_session || app.list().is_some_and(|list| list.what == Listed::Shop),
+        Action::Command(shortcut) => {
+            let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
+            in_session && offers.iter().any(|offer| offer.shortcut == Some(*shortcut))
+        }
+        _ => true,
     }
 }
 
@@ -62,15 +78,22 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
         prompt,
         taken_for,
-        engine: app.job.as_ref().and_then(Job::drawing),
+        // A command's own questions need no drawing, and it would show how the valve in question stands.
+        engine: app.job.as_ref().filter(|_| asks_itself(app)).and_then(Job::drawing),
         ink: app.ink,
     }
 }
 
+fn asks_itself<J: Job>(app: &App<J>) -> bool {
+    app.forms.is_empty() && app.top == Top::Nothing
+}
+
 /// The question whether to leave.
 pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
-    let mut lines =
-        vec!["Everything that was kept is on disk; the session goes on where it was.".to_owned()];
+    let mut lines = Vec::new();
+    if app.job.as_ref().is_some_and(|job| job.stage() != Stage::Before) {
+        lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
+    }
     if !app.entry.is_empty() {
         lines.push(format!("Half typed and not kept: {}", app.entry));
     }
@@ -79,9 +102,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     }
     let choice = |digit, label: &str| Choice { digit, label: label.to_owned() };
     Prompt {
-        place: String::new(),
         title: "Leave?".into(),
-        big: None,
         lines,
         ask: "Leave the program?".into(),
         field: Field {
@@ -93,6 +114,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
             typed: None,
             enter: None,
         },
+        ..Prompt::default()
     }
 }
 
@@ -102,7 +124,7 @@ pub fn help<J: Job>(app: &App<J>) -> Table {
     let mut say = |left: &str, right: &str| rows.push(vec![left.to_owned(), right.to_owned()]);
     if let Some(prompt) = app.prompt() {
         say("now", &prompt.title);
-        for line in &prompt.lines {
+        for line in prompt.lines.iter().chain(&prompt.more) {
             say("", line);
         }
         say("", &prompt.ask);
@@ -110,8 +132,8 @@ pub fn help<J: Job>(app: &App<J>) -> Table {
     for item in app.job.as_ref().map(Job::open_items).unwrap_or_default() {
         say("open", &item);
     }
-    for hint in keymap::all() {
-        say(hint.key, hint.label);
+    for (key, what) in keymap::all() {
+        say(key, &what);
     }
     say("", "In a text every letter is text; then only Enter, Esc, Backspace and Ctrl act.");
     say("larger", "Make the terminal's own letters larger (often Ctrl and +): 60x20 is enough.");

@@ -24,3 +24,4 @@ mod services;
 mod stand_in;
 mod terminal;
 mod tidy;
+mod walk;

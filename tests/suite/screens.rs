@@ -5,7 +5,7 @@
 use crate::engines::{all_engines, flat_six, radial_eighteen, radial_nine};
 use cowlside::domain::valve::{Kind, Standing, Valve};
 use cowlside::guide::{Big, Choice, Field, Prompt, Typed};
-use cowlside::tui::keymap::{Begun, Place, Shortcut, hints};
+use cowlside::tui::keymap::{Action, Begun, Place, hints};
 use cowlside::tui::screens::Note;
 use cowlside::tui::screens::frame::Around;
 use cowlside::tui::screens::notice::{self, NoticeView};
@@ -20,8 +20,6 @@ use ratatui::style::{Modifier, Style};
 use std::collections::BTreeSet;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (60, 20), (160, 50)];
-const SHORTCUTS: [Shortcut; 5] =
-    [Shortcut::SeenOverlap, Shortcut::Remark, Shortcut::Skip, Shortcut::Away, Shortcut::Who];
 
 fn shown(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer)) -> String {
     let area = Rect::new(0, 0, width, height);
@@ -82,7 +80,7 @@ fn around(place: &str, keys: Place) -> Around {
         status: "D-1 flat six, screw adjusters".into(),
         place: place.into(),
         note: None,
-        hints: hints(keys, Begun::No, &SHORTCUTS),
+        hints: hints(keys, Begun::No, |action| *action != Action::Back),
     }
 }
 
@@ -116,6 +114,7 @@ fn reading() -> SessionView {
         ]),
         ask: "Which leaf drags in 5 exhaust?".into(),
         field: question(Some(Typed::Reading), &[], None),
+        ..Prompt::default()
     };
     SessionView {
         around: Around {
@@ -134,7 +133,7 @@ fn typed_reading() -> SessionView {
     let mut view = reading();
     view.entry = "0,30/35".into();
     view.taken_for = "0.30 mm goes, 0.35 mm does not".into();
-    view.around.hints = hints(Place::Reading, Begun::Yes, &SHORTCUTS);
+    view.around.hints = hints(Place::Reading, Begun::Yes, |action| *action != Action::Back);
     view.around.note = Some(Note::warning(
         "40 is no leaf of the metric set and no stack of two: kept only when you type it again",
     ));
@@ -166,6 +165,7 @@ fn turn() -> SessionView {
             ],
             None,
         ),
+        ..Prompt::default()
     };
     SessionView {
         around: around("round 1 of 2 · stop 3 of 6", Place::Choice), prompt, ..reading()
@@ -183,6 +183,7 @@ fn set() -> SessionView {
         ]),
         ask: "Which leaf drags with the nut locked?".into(),
         field: question(Some(Typed::Reading), &[], Some("the same leaf as before")),
+        ..Prompt::default()
     };
     SessionView { prompt, ..reading() }
 }
@@ -195,6 +196,7 @@ fn remark() -> SessionView {
         lines: vec![],
         ask: "What was seen?".into(),
         field: question(Some(Typed::Text), &[], None),
+        ..Prompt::default()
     };
     let mut view =
         SessionView { prompt, entry: "oil weeps at the lower pushrod tube".into(), ..reading() };

@@ -6,7 +6,7 @@
 use cowlside::domain::entry::{Away, Back, Entry, Moment, Remark};
 use cowlside::guide::{Choice, Field, Prompt, Typed};
 use cowlside::tui::app::App;
-use cowlside::tui::job::{Answer, Job, Offer, Reply, Table};
+use cowlside::tui::job::{Answer, Job, Offer, Reply, Stage, Table};
 use cowlside::tui::keymap::Shortcut;
 use cowlside::tui::screens::notice::NoticeView;
 use cowlside::tui::theme::{Colours, ThemeName};
@@ -59,20 +59,19 @@ fn asked(ask: &str, typed: Option<Typed>, choices: &[u8], enter: Option<&str>) -
     Prompt {
         place: "stop 1 of 1".into(),
         title: ask.to_owned(),
-        big: None,
-        lines: vec![],
         ask: ask.to_owned(),
         field: Field {
             choices: choices.iter().map(choice).collect(),
             typed,
             enter: enter.map(str::to_owned),
         },
+        ..Prompt::default()
     }
 }
 
 impl Job for StandIn {
-    fn has_session(&self) -> bool {
-        true
+    fn stage(&self) -> Stage {
+        Stage::Open
     }
 
     type Form = Asking;

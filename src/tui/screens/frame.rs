@@ -69,11 +69,11 @@ pub fn has_room(area: Rect) -> bool {
     area.width >= COLUMNS && area.height >= ROWS
 }
 
-/// Paints everything around the middle and returns the middle.
+/// Paints everything around the middle but the note, and returns the middle.
 pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rect {
     ground(theme, area, buf);
     let area = area.intersection(buf.area);
-    let [mut top, mut foot] = [0_u16, 0_u16];
+    let mut top = 0_u16;
     for line in open_lines(&around.open, area.width) {
         let row = row(area, top);
         buf.set_style(row, theme.style(Role::Open));
@@ -88,32 +88,28 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     text::put(&around.place, theme.style(Role::Text), right, buf);
     top += 1;
     let keys = footer::lines(&around.hints, area.width);
-    foot += u16::try_from(keys.len()).unwrap_or(0);
+    let foot = u16::try_from(keys.len()).unwrap_or(0);
     footer::paint(&around.hints, theme, below(area, area.height.saturating_sub(foot)), buf);
-    if let Some(note) = &around.note {
-        let role = match note.tone {
-            Tone::Done => Role::Good,
-            Tone::Warning => Role::Warning,
-        };
-        let mut lines = text::wrap(&format!("{} {}", sign(note.tone), note.text), area.width);
-        lines.truncate(usize::from(area.height / 4).max(1));
-        foot += u16::try_from(lines.len()).unwrap_or(0);
-        text::put_lines(
-            &lines,
-            theme.style(role),
-            below(area, area.height.saturating_sub(foot)),
-            buf,
-        );
-    }
     let height = area.height.saturating_sub(top).saturating_sub(foot);
     Rect { height, ..below(area, top) }
 }
 
-/// A refusal is told by its sign too, not by colour alone.
-fn sign(tone: Tone) -> &'static str {
-    match tone {
-        Tone::Done => "·",
-        Tone::Warning => "!",
+impl Note {
+    /// Returns the note in lines; a refusal is told by its sign too, not by colour alone.
+    pub fn lines(&self, width: u16) -> Vec<String> {
+        let sign = match self.tone {
+            Tone::Done => "·",
+            Tone::Warning => "!",
+        };
+        text::wrap(&format!("{sign} {}", self.text), width)
+    }
+
+    /// Returns how it is painted.
+    pub fn role(&self) -> Role {
+        match self.tone {
+            Tone::Done => Role::Good,
+            Tone::Warning => Role::Warning,
+        }
     }
 }
 

@@ -1,12 +1,14 @@
 //! The session's screen: one question, with everything of its stop in sight at once.
 //!
-//! Where room is short the drawing loses detail first, then the large digits lose size, then the
-//! choices move side by side, then the drawing goes; the question and the entry never do.
+//! What belongs together stands together from the top down: what to do, the large words, how, the
+//! question, what may be answered, what was said. Where room is short the drawing loses detail
+//! first and goes, then choices move side by side, then the large words lose size; the question and
+//! the entry never go.
 
-use super::frame::{self, Around, below, row};
+use super::frame::{self, Around, below};
 use crate::guide::Prompt;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::digits::{self, Ink, Size};
+use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::engine::{Detail, EngineView};
 use crate::tui::widgets::{field, text};
 use ratatui::buffer::Buffer;
@@ -23,7 +25,7 @@ pub struct SessionView {
     pub entry: String,
     /// What the entry is taken for; empty where nothing is typed.
     pub taken_for: String,
-    /// The engine; `None` before one is chosen.
+    /// The engine; `None` where it says nothing to the question.
     pub engine: Option<EngineView>,
     /// What large digits are drawn with.
     pub ink: Ink,
@@ -38,6 +40,8 @@ enum Spread {
 
 /// Columns that the question keeps beside a drawing.
 const QUESTION: u16 = 36;
+/// Columns beyond which lines of text are hard to read.
+const READABLE: u16 = 78;
 const GAP: u16 = 2;
 
 /// Paints the screen.
@@ -49,15 +53,7 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let middle = frame::paint(&view.around, theme, area, buf);
     let fit = fit(view, middle.width, middle.height);
     let left = Rect { width: fit.width, ..middle };
-    paint_answer(
-        view,
-        &fit.answer,
-        theme,
-        below(left, left.height.saturating_sub(fit.answer_rows())),
-        buf,
-    );
-    let work = Rect { height: left.height.saturating_sub(fit.answer_rows()), ..left };
-    paint_work(view, &fit, theme, work, buf);
+    paint_question(view, &fit, theme, left, buf);
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.x + (fit.width + GAP).min(middle.width);
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
@@ -78,18 +74,19 @@ fn essentials(view: &SessionView) -> Vec<(String, Role)> {
     if let Some(note) = &view.around.note {
         wanted.push((note.text.clone(), Role::Warning));
     }
+    if let Some(big) = &view.prompt.big {
+        wanted.push((big.text.clone(), Role::Big));
+    }
     wanted.push((view.prompt.title.clone(), Role::Title));
     wanted
 }
 
-/// A line of the answer's block.
+/// A line of the question.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum AnswerLine {
-    Ask(String),
+enum Line {
+    Words(String, Role),
     Choice { digit: String, label: String },
-    Several(String),
     Entry,
-    Quiet(String),
 }
 
 /// Sizes chosen for a window.
@@ -97,18 +94,16 @@ struct Fit {
     /// Columns of the question.
     width: u16,
     detail: Option<Detail>,
-    big: Option<Size>,
-    title: Vec<String>,
-    caption: Vec<String>,
-    lines: Vec<String>,
-    answer: Vec<AnswerLine>,
+    big: Option<Set>,
+    /// The parts in their order; the large words come after the first.
+    parts: [Vec<Line>; 4],
     /// Rows left over, for air between the parts.
     spare: u16,
 }
 
 impl Fit {
-    fn answer_rows(&self) -> u16 {
-        rows(self.answer.len())
+    fn rows(&self) -> u16 {
+        self.parts.iter().map(|part| rows(part.len())).sum()
     }
 }
 
@@ -118,14 +113,11 @@ fn rows(lines: usize) -> u16 {
 
 /// Finds the sizes at which everything is seen at once.
 fn fit(view: &SessionView, width: u16, height: u16) -> Fit {
-    let details = Detail::ALL.map(Some).into_iter();
-    for details in [details.collect::<Vec<_>>(), vec![None]] {
+    for least in [7, 5, 4, 3] {
         for spread in [Spread::Lines, Spread::SideBySide] {
-            for least in [5, 4, 3] {
-                for detail in &details {
-                    if let Some(fit) = try_fit(view, width, height, *detail, spread, least) {
-                        return fit;
-                    }
+            for detail in Detail::ALL.map(Some).into_iter().chain([None]) {
+                if let Some(fit) = try_fit(view, (width, height), detail, spread, least) {
+                    return fit;
                 }
             }
         }
@@ -135,8 +127,7 @@ fn fit(view: &SessionView, width: u16, height: u16) -> Fit {
 
 fn try_fit(
     view: &SessionView,
-    width: u16,
-    height: u16,
+    (width, height): (u16, u16),
     detail: Option<Detail>,
     spread: Spread,
     least: u16,
@@ -149,136 +140,170 @@ fn try_fit(
         }
         (Some(_), None) => return None,
     };
-    let width = width.saturating_sub(drawing);
-    let mut fit = parts(view, width, detail, spread);
-    let taken = rows(fit.title.len() + fit.caption.len() + fit.lines.len() + fit.answer.len());
-    let free = height.checked_sub(taken)?;
-    let Some(big) = &view.prompt.big else {
-        fit.spare = free;
-        return Some(fit);
-    };
-    let size =
-        Size::largest(&big.text, width, free, view.ink).filter(|size| size.rows() >= least)?;
-    fit.spare = free - size.rows();
-    fit.big = Some(size);
+    let mut fit = parts(view, width.saturating_sub(drawing), detail, spread);
+    let free = height.checked_sub(fit.rows())?;
+    fit.spare = free;
+    if let Some(big) = &view.prompt.big {
+        let set = large(&big.text, fit.width, free, view.ink, least)?;
+        fit.spare = free - set.rows();
+        fit.big = Some(set);
+    }
     Some(fit)
 }
 
+/// Large words on one line where they are large enough so, else on several.
+fn large(words: &str, columns: u16, rows: u16, ink: Ink, least: u16) -> Option<Set> {
+    let one = Size::largest(words, columns, rows, ink)
+        .map(|size| Set { size, lines: vec![words.to_owned()] });
+    let enough = |set: &Set| set.size.rows() >= least;
+    one.filter(enough).or_else(|| digits::set(words, columns, rows, ink).filter(enough))
+}
+
 fn parts(view: &SessionView, width: u16, detail: Option<Detail>, spread: Spread) -> Fit {
-    let caption =
-        view.prompt.big.as_ref().map(|big| big.caption.as_str()).filter(|words| !words.is_empty());
+    let prompt = &view.prompt;
+    let wide = width.min(READABLE);
+    let lines_of = |words: &str, role| -> Vec<Line> {
+        if words.is_empty() {
+            return Vec::new();
+        }
+        text::wrap(words, wide).into_iter().map(|line| Line::Words(line, role)).collect()
+    };
+    let caption = prompt.big.as_ref().map_or("", |big| big.caption.as_str());
+    let lines = prompt.lines.iter().flat_map(|line| lines_of(line, Role::Text)).collect();
+    // Where nothing is large the question itself stands out.
+    let ask = if prompt.big.is_some() { Role::Title } else { Role::Due };
+    let mut answer = lines_of(&prompt.ask, ask);
+    answer.extend(choices(view, wide, spread));
+    if prompt.field.typed.is_some() {
+        answer.push(Line::Entry);
+    }
+    answer.extend(feedback(view, wide));
     Fit {
         width,
         detail,
         big: None,
-        title: text::wrap(&view.prompt.title, width),
-        caption: caption.map(|words| text::wrap(words, width)).unwrap_or_default(),
-        lines: text::wrap_all(&view.prompt.lines, width),
-        answer: answer_lines(view, width, spread),
+        parts: [lines_of(&prompt.title, Role::Title), lines_of(caption, Role::Title), lines, answer],
         spare: 0,
     }
+}
+
+fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
+    let choices = &view.prompt.field.choices;
+    match spread {
+        Spread::Lines => {
+            let mut lines = Vec::new();
+            for choice in choices {
+                let labels = text::wrap(&choice.label, width.saturating_sub(5)).into_iter();
+                lines.extend(labels.enumerate().map(|(at, label)| {
+                    let digit = if at == 0 { choice.digit.to_string() } else { String::new() };
+                    Line::Choice { digit, label }
+                }));
+            }
+            lines
+        }
+        Spread::SideBySide => {
+            let label = |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
+            let labels: Vec<String> = choices.iter().map(label).collect();
+            let set = text::wrap_items(&labels, width);
+            let lines = text::wrap_all(&set, width).into_iter();
+            lines.map(|line| Line::Words(line, Role::Text)).collect()
+        }
+    }
+}
+
+/// What Enter means or the entry is taken for, then the note; a row is kept free for what is not
+/// said yet, so that nothing above moves when it is.
+fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
+    let enter = view.prompt.field.enter.as_ref().map(|enter| format!("Enter: {enter}"));
+    let enter = enter.map(|words| text::wrap(&words, width)).unwrap_or_default();
+    let kept_free = enter.len() + 1;
+    let words = match (view.entry.is_empty(), view.taken_for.is_empty()) {
+        (true, _) => enter,
+        (false, true) => Vec::new(),
+        (false, false) => text::wrap(&view.taken_for, width),
+    };
+    let mut lines: Vec<Line> =
+        words.into_iter().map(|line| Line::Words(line, Role::Text)).collect();
+    if let Some(note) = &view.around.note {
+        let role = note.role();
+        lines.extend(note.lines(width).into_iter().map(|line| Line::Words(line, role)));
+    }
+    while lines.len() < kept_free {
+        lines.push(Line::Words(String::new(), Role::Text));
+    }
+    lines
 }
 
 /// Nothing fits as a whole: instruction lines give way, and the last one tells where they are.
 fn without_all_lines(view: &SessionView, width: u16, height: u16) -> Fit {
     let mut fit = parts(view, width, None, Spread::SideBySide);
     let big = view.prompt.big.as_ref();
-    fit.big = big.and_then(|big| Size::largest(&big.text, width, 3, view.ink));
-    let taken = rows(fit.title.len() + fit.caption.len() + fit.answer.len())
-        + fit.big.map_or(0, Size::rows);
+    fit.big = big.and_then(|big| large(&big.text, width, 3, view.ink, 3));
+    let [title, caption, lines, answer] = &mut fit.parts;
+    let taken = rows(title.len() + caption.len() + answer.len())
+        + fit.big.as_ref().map_or(0, Set::rows);
     let room = usize::from(height.saturating_sub(taken));
-    if fit.lines.len() > room {
-        let hidden = fit.lines.len() - room.saturating_sub(1);
-        fit.lines.truncate(room.saturating_sub(1));
-        fit.lines.push(format!("({hidden} lines more: ? shows all)"));
+    if lines.len() > room {
+        let hidden = lines.len() - room.saturating_sub(1);
+        lines.truncate(room.saturating_sub(1));
+        lines.push(Line::Words(format!("({hidden} lines more: ? shows all)"), Role::Text));
     }
     fit
 }
 
-fn answer_lines(view: &SessionView, width: u16, spread: Spread) -> Vec<AnswerLine> {
-    let prompt = &view.prompt;
-    let mut lines: Vec<AnswerLine> =
-        text::wrap(&prompt.ask, width).into_iter().map(AnswerLine::Ask).collect();
-    match spread {
-        Spread::Lines => {
-            for choice in &prompt.field.choices {
-                let labels = text::wrap(&choice.label, width.saturating_sub(5)).into_iter();
-                lines.extend(labels.enumerate().map(|(at, label)| {
-                    let digit = if at == 0 { choice.digit.to_string() } else { String::new() };
-                    AnswerLine::Choice { digit, label }
-                }));
+/// Paints the parts from the top, with air between them as far as there is any.
+fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) {
+    let [title, caption, lines, answer] = &fit.parts;
+    let gaps = u16::from(view.prompt.big.is_some()) + u16::from(!lines.is_empty()) + 1;
+    let air = (fit.spare / gaps).min(1);
+    let mut at = paint_lines(view, title, theme, area, buf);
+    if let Some(big) = &view.prompt.big {
+        at += air;
+        match &fit.big {
+            Some(set) => {
+                set.paint(view.ink, theme.style(Role::Big), below(area, at), buf);
+                at += set.rows();
+            }
+            None => {
+                text::put(&big.text, theme.style(Role::Big), frame::row(area, at), buf);
+                at += 1;
             }
         }
-        Spread::SideBySide => {
-            let labels = prompt
-                .field
-                .choices
-                .iter()
-                .map(|choice| format!("{} {}", choice.digit, choice.label));
-            let labels: Vec<String> = labels.collect();
-            let set = text::wrap_items(&labels, width);
-            lines.extend(text::wrap_all(&set, width).into_iter().map(AnswerLine::Several));
-        }
+        at += paint_lines(view, caption, theme, below(area, at), buf);
     }
-    if prompt.field.typed.is_some() {
-        lines.push(AnswerLine::Entry);
+    if !lines.is_empty() {
+        at += air;
+        at += paint_lines(view, lines, theme, below(area, at), buf);
     }
-    if !view.entry.is_empty() {
-        lines.extend(text::wrap(&view.taken_for, width).into_iter().map(AnswerLine::Quiet));
-    } else if let Some(enter) = &prompt.field.enter {
-        lines.extend(
-            text::wrap(&format!("Enter: {enter}"), width).into_iter().map(AnswerLine::Quiet),
-        );
-    }
-    lines
+    at += air;
+    // The answer is never pushed out at the foot.
+    let at = at.min(area.height.saturating_sub(rows(answer.len())));
+    paint_lines(view, answer, theme, below(area, at), buf);
 }
 
-fn paint_answer(
+fn paint_lines(
     view: &SessionView,
-    lines: &[AnswerLine],
+    lines: &[Line],
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
-) {
+) -> u16 {
     for (line, row) in lines.iter().zip(area.rows()) {
         match line {
-            AnswerLine::Ask(words) => {
-                text::put(words, theme.style(Role::Title), row, buf);
+            Line::Words(words, role) => {
+                text::put(words, theme.style(*role), row, buf);
             }
-            AnswerLine::Choice { digit, label } => {
-                let [mark, words] = [indent(row, 2), indent(row, 5)];
-                text::put(digit, theme.style(Role::Key), mark, buf);
-                text::put(label, theme.style(Role::Text), words, buf);
+            Line::Choice { digit, label } => {
+                text::put(digit, theme.style(Role::Key), indent(row, 2), buf);
+                text::put(label, theme.style(Role::Text), indent(row, 5), buf);
             }
-            AnswerLine::Several(words) | AnswerLine::Quiet(words) => {
-                text::put(words, theme.style(Role::Text), row, buf);
-            }
-            AnswerLine::Entry => field::paint(&view.entry, theme, row, buf),
+            Line::Entry => field::paint(&view.entry, theme, row, buf),
         }
     }
+    rows(lines.len()).min(area.height)
 }
 
 fn indent(row: Rect, by: u16) -> Rect {
     let by = by.min(row.width);
     Rect { x: row.x + by, width: row.width - by, ..row }
-}
-
-/// Title, large text with its caption, instructions; air between them as far as there is any.
-fn paint_work(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) {
-    let mut at = text::put_lines(&fit.title, theme.style(Role::Title), area, buf);
-    let parts = u16::from(fit.big.is_some()) + u16::from(!fit.lines.is_empty()) + 1;
-    let air = u16::from(fit.spare >= parts);
-    if let (Some(size), Some(big)) = (fit.big, &view.prompt.big) {
-        at += air;
-        digits::paint(&big.text, size, view.ink, theme.style(Role::Big), below(area, at), buf);
-        at += size.rows();
-    } else if let Some(big) = &view.prompt.big {
-        text::put(&big.text, theme.style(Role::Big), row(area, at), buf);
-        at += 1;
-    }
-    at += text::put_lines(&fit.caption, theme.style(Role::Title), below(area, at), buf);
-    if !fit.lines.is_empty() {
-        at += air;
-        text::put_lines(&fit.lines, theme.style(Role::Text), below(area, at), buf);
-    }
 }

@@ -46,6 +46,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
         return;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
+    let middle = paint_note(view, theme, middle, buf);
     let mut at = text::put_lines(
         &text::wrap(&view.title, middle.width),
         theme.style(Role::Title),
@@ -64,6 +65,16 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
         at = 1;
     }
     paint_rows(view, &numbered, &widths, theme, below(list, at), buf);
+}
+
+/// Paints the note at the foot and returns what is left above it.
+fn paint_note(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Rect {
+    let Some(note) = &view.around.note else { return area };
+    let mut lines = note.lines(area.width);
+    lines.truncate(usize::from(area.height / 3));
+    let left = area.height.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX));
+    text::put_lines(&lines, theme.style(note.role()), below(area, left), buf);
+    Rect { height: left, ..area }
 }
 
 /// Rows with their numbers before them, where they are chosen.

@@ -131,6 +131,67 @@ fn symbol(upper: bool, lower: bool, ink: Ink) -> Option<&'static str> {
     }
 }
 
+/// Large words set into lines.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Set {
+    /// The size of all lines.
+    pub size: Size,
+    /// The lines.
+    pub lines: Vec<String>,
+}
+
+/// Sets words into lines so that they come out as large as they can, with a row between the lines;
+/// of equal sizes into the fewest lines.
+pub fn set(words: &str, columns: u16, rows: u16, ink: Ink) -> Option<Set> {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    (1..=words.len())
+        .filter_map(|lines| {
+            let each = (rows + 1).checked_div(u16::try_from(lines).ok()?)?.saturating_sub(1);
+            Size::ALL.into_iter().filter(|size| size.rows() <= each).find_map(|size| {
+                let broken = break_words(&words, size, columns)?;
+                let fits = broken.len() <= lines && size.can_be_drawn_in(ink);
+                fits.then_some(Set { size, lines: broken })
+            })
+        })
+        .max_by_key(|set| (set.size.rows(), set.size.columns("0"), usize::MAX - set.lines.len()))
+}
+
+/// Words set into lines of large text; `None` where a single word is too wide.
+fn break_words(words: &[&str], size: Size, columns: u16) -> Option<Vec<String>> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words {
+        if size.columns(word) > columns {
+            return None;
+        }
+        match lines.last_mut() {
+            Some(line) if size.columns(&format!("{line} {word}")) <= columns => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            Some(_) | None => lines.push((*word).to_owned()),
+        }
+    }
+    Some(lines)
+}
+
+impl Set {
+    /// Returns the rows that all lines take.
+    pub fn rows(&self) -> u16 {
+        let lines = u16::try_from(self.lines.len()).unwrap_or(u16::MAX);
+        lines.saturating_mul(self.size.rows() + 1).saturating_sub(1)
+    }
+
+    /// Paints the lines from the top of an area.
+    pub fn paint(&self, ink: Ink, style: Style, area: Rect, buf: &mut Buffer) {
+        let mut rest = area;
+        for line in &self.lines {
+            paint(line, self.size, ink, style, rest, buf);
+            let down = (self.size.rows() + 1).min(rest.height);
+            rest = Rect { y: rest.y + down, height: rest.height - down, ..rest };
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

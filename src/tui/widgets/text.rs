@@ -34,12 +34,13 @@ pub fn is_plain(letter: char) -> bool {
             | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }
 
-/// Breaks a text into lines of at most `width` columns, between words where that is possible.
+/// Breaks a text into lines of at most `width` columns, between words where that is possible; a
+/// number stays with its unit.
 pub fn wrap(text: &str, width: u16) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut taken = 0;
-    for piece in text.split_whitespace().flat_map(|word| pieces(word, width)) {
+    for piece in words(text).iter().flat_map(|word| pieces(word, width)) {
         let wide = columns(&piece);
         if taken > 0 && wide.saturating_add(taken + 1) > width {
             lines.push(std::mem::take(&mut line));
@@ -56,6 +57,29 @@ pub fn wrap(text: &str, width: u16) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+/// The words of a text; a number, its tolerance and its unit are one.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(last) if belongs_to(word, last) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            Some(_) | None => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+fn belongs_to(word: &str, last: &str) -> bool {
+    const UNITS: [&str; 12] =
+        ["in", "mm", "µm", "thou", "°C", "°F", "h", "N·m", "lbf·in", "lbf·ft", "±", "×"];
+    let bare = word.trim_end_matches([')', '.', ',', ';', ':']);
+    let after_number = last.ends_with(|letter: char| letter.is_ascii_digit());
+    last.ends_with(['±', '×']) || after_number && UNITS.contains(&bare)
 }
 
 /// A word, or as many pieces of it as a narrow column needs.
@@ -140,7 +164,8 @@ mod tests {
 
     #[test]
     fn lines_break_between_words_and_inside_a_word_that_is_too_long() {
-        let cases: [(&str, u16, &[&str]); 6] = [
+        let cases: [(&str, u16, &[&str]); 7] = [
+            ("at 90 ± 10 lbf·in (10.2 ± 1.1 N·m).", 18, &["at", "90 ± 10 lbf·in", "(10.2 ± 1.1 N·m)."]),
             ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
             ("exactly9", 8, &["exactly9"]),
             ("counterclockwise", 6, &["counte", "rclock", "wise"]),

@@ -1,0 +1,140 @@
+//! The questions that put something right: a reading, the figures, the profile, the day.
+
+use super::form::{count, pick, prompt, reason, take, type_in};
+use super::{Field, Step, Typed, status};
+use crate::domain::plain::plain;
+use crate::domain::session::{Input, Session, Taken};
+use crate::domain::valve::Kind;
+
+/// Lists the readings that can be corrected, newest first, with their numbers.
+pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
+    let line = |taken: &Taken| {
+        let reading = &taken.reading;
+        let corrected = match &taken.corrected {
+            Some((first, why)) => format!(" (first {first}, corrected: {why})"),
+            None => String::new(),
+        };
+        let step = status::step_word(reading.step);
+        let words = format!("{} {step}: {}{corrected}", reading.valve, reading.typed);
+        (taken.seq, plain(&words))
+    };
+    session.state.readings.iter().rev().map(line).collect()
+}
+
+pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step {
+    let lines = reading_lines(session);
+    let title = "Correct a reading";
+    if lines.is_empty() {
+        return Step::Refused("no reading is kept yet".into());
+    }
+    let shown = lines.iter().take(12).map(|(seq, words)| format!("{seq:>4}  {words}"));
+    let ask =
+        prompt(place, title, "Which? Its number:").lines(shown).with(Field::typed(Typed::Count));
+    count(ask, given, |number, rest| {
+        let of = u64::from(number);
+        let Some((_, words)) = lines.iter().find(|&&(seq, _)| seq == of) else {
+            return Step::Refused(format!("there is no reading {number}"));
+        };
+        let title = format!("Correct {words}");
+        let title = title.as_str();
+        let ask = prompt(place, title, "What becomes of it?").with(Field::choice(&[
+            (1, "another value"),
+            (2, "it does not count"),
+            (3, "it changes places with another reading"),
+        ]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(1) => {
+                let ask =
+                    prompt(place, title, "The right value:").with(Field::typed(Typed::Reading));
+                type_in(ask, rest, |typed, rest| {
+                    let typed = typed.to_string();
+                    reason(place, title, MISTAKES, rest, |why, _| {
+                        take(Input::CorrectValue { of, typed, why })
+                    })
+                })
+            }
+            Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
+            _ => {
+                let ask = prompt(place, title, "With which? Its number:")
+                    .with(Field::typed(Typed::Count));
+                count(ask, rest, |other, rest| {
+                    let with = u64::from(other);
+                    reason(place, title, MISTAKES, rest, |why, _| {
+                        take(Input::Swap { of, with, why })
+                    })
+                })
+            }
+        })
+    })
+}
+
+const MISTAKES: &[&str] =
+    &["typing error", "wrong valve", "leaf or rod was not seated", "crank was in the wrong place"];
+
+pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
+    let title = "Amend the figures";
+    let ask = prompt(place, title, "Of which valves?")
+        .line("Readings stay as typed; every verdict is judged anew.")
+        .with(Field::choice(&[(1, "intake"), (2, "exhaust")]));
+    pick(ask, given, |digit, rest| {
+        let kind = if digit == Some(2) { Kind::Exhaust } else { Kind::Intake };
+        let unit = session.state.facts().unit.word();
+        let figure = |what: &str| {
+            prompt(place, title, format!("{} {what} (bare numbers in {unit}):", kind.word()))
+                .with(Field::typed(Typed::Reading))
+        };
+        type_in(figure("target"), rest, |target, rest| {
+            type_in(figure("least"), rest, |least, rest| {
+                type_in(figure("most"), rest, |most, rest| {
+                    let typed = [target, least, most].map(str::to_string);
+                    let ask = prompt(place, title, "Source: document, revision, page:");
+                    type_in(ask, rest, |source, rest| {
+                        let source = source.to_string();
+                        reason(
+                            place,
+                            title,
+                            &["newer issue", "other serial range"],
+                            rest,
+                            |why, _| take(Input::AmendFigures { kind, typed, source, why }),
+                        )
+                    })
+                })
+            })
+        })
+    })
+}
+
+pub(super) fn replace_profile(place: &str, given: &[String]) -> Step {
+    let title = "Replace the profile";
+    let ask = prompt(place, title, "The right profile's name or path:").line(
+        "Readings stay as typed; those made where it does not show the valve shut are due again.",
+    );
+    type_in(ask, given, |name, rest| {
+        let name = name.to_string();
+        let ask = prompt(place, title, "Source: document, revision, page:");
+        type_in(ask, rest, |source, rest| {
+            let source = source.to_string();
+            reason(
+                place,
+                title,
+                &["wrong profile was chosen", "profile corrected"],
+                rest,
+                |why, _| Step::ReplaceProfile { name, source, why },
+            )
+        })
+    })
+}
+
+pub(super) fn redate(place: &str, given: &[String]) -> Step {
+    let ask = prompt(place, "The day of this service", "The right day, as in 2026-03-14:");
+    type_in(ask, given, |day, rest| {
+        let day = day.to_string();
+        reason(
+            place,
+            "The day of this service",
+            &["the laptop's clock was wrong"],
+            rest,
+            |why, _| take(Input::Redate { day, why }),
+        )
+    })
+}

@@ -1,0 +1,238 @@
+//! The questions that bring the crank to a stop and prove it: turn, rock, unload, let go.
+
+use super::form::{capital, count, pick, prompt, take};
+use super::status::{self, number_and_side, valve_words};
+use super::turning::{
+    approach_lines, direction_line, direction_lines, looks_like, place_words, tolerance_words,
+    turn_words,
+};
+use super::{Field, Prompt, Step, Typed};
+use crate::domain::entry::Rocked;
+use crate::domain::plan::{Approach, Stop};
+use crate::domain::profile::{Adjuster, Sign};
+use crate::domain::session::{Again, Input, Session};
+use crate::domain::valve::{Cylinder, Kind, Valve};
+
+/// The stop's place in the plan, why it is to be found again, whether the crank is said to be
+/// there, whether rocking will be asked.
+type TurnDue = (usize, Option<Again>, bool, bool);
+
+pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String]) -> Step {
+    count(turn_prompt(session, place, due), given, |loose, _| {
+        take(Input::Loose(u8::try_from(loose).unwrap_or(u8::MAX)))
+    })
+}
+
+fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): TurnDue) -> Prompt {
+    let state = &session.state;
+    let facts = state.facts();
+    let feel = Feel::of(&facts.adjuster);
+    let Some(stop) = state.stops().get(index) else {
+        return prompt(place, "Turn", format!("How many {} {}?", feel.parts, feel.shut));
+    };
+    let expected = state.to_gauge(index);
+    let ask = format!(
+        "{}: how many of {expected} {}? ({expected} expected)",
+        capital(&parts_words(feel, stop)),
+        feel.shut
+    );
+    let sign = sign_title(stop);
+    let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
+    let title = match (again, there) {
+        (Some(Again::WrongStroke), _) => {
+            "None: the wrong stroke. One full turn on, 360°, then feel again".to_string()
+        }
+        (Some(Again::Moved), _) => format!("A rocker moved: find {sign} again{then_on}"),
+        (None, true) => format!("The crank should stand at {sign}{then_on}: prove it"),
+        (None, false) => format!("Turn to {sign}{then_on}"),
+    };
+    let mut ask = prompt(place, title, ask)
+        .big(number_and_side(state, stop.watch), place_words(facts, stop.watch))
+        .with(Field::typed(Typed::Count));
+    if again.is_none() && !there {
+        ask = with_the_way(session, stop, ask);
+    }
+    ask = ask.lines(stop.say.clone().map(|say| format!("The manual: {say}")));
+    ask = ask.line(format!("Then gauge {}.", gauged_words(session, stop)));
+    if again.is_none() {
+        let kinds: Vec<Kind> = Kind::BOTH
+            .into_iter()
+            .filter(|&kind| stop.gauge.iter().any(|gauge| gauge.valve.kind == kind))
+            .collect();
+        ask = ask.line(format!("Carry {}.", status::carry_words(state, &kinds)));
+    }
+    if rock && again.is_none() {
+        ask = ask.more("Rocking the crank is asked next.");
+    }
+    if let Some(caveat) = state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
+        ask = ask.line(format!("Computed plan: {caveat}."));
+    }
+    ask
+}
+
+/// How far, which way, how exactly; what is seen there stands in the help once the way is known.
+fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
+    let facts = session.state.facts();
+    let approach = stop.approach(session.state.crank_angle());
+    let looks = looks_like(facts, stop.sign).map(|looks| format!("To be seen: {looks}."));
+    match approach {
+        Approach::SeeSign { turn: None } => ask = ask.lines(looks),
+        Approach::SeeSign { turn: Some(turn) } if stop.then_turn == 0 => {
+            ask = ask.line(capital(&turn_words(facts, turn)) + ".");
+            ask.more.extend(looks);
+        }
+        Approach::SeeSign { .. } | Approach::TurnOn { .. } => {
+            let lines = approach_lines(facts, stop, approach);
+            ask = ask.lines(lines.iter().map(|line| capital(line)));
+        }
+    }
+    ask = ask.line(direction_line(facts));
+    ask = ask.lines(tolerance_words(stop).map(|words| capital(&words) + "."));
+    ask.more.extend(direction_lines(facts));
+    ask
+}
+
+/// What is felt where a valve is shut: rockers, or cam lobes where there are none.
+#[derive(Clone, Copy)]
+struct Feel {
+    parts: &'static str,
+    shut: &'static str,
+    stayed: &'static str,
+    moved: &'static str,
+}
+
+impl Feel {
+    fn of(adjuster: &Adjuster) -> Feel {
+        match adjuster {
+            Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => Feel {
+                parts: "rockers",
+                shut: "are loose",
+                stayed: "all stayed loose",
+                moved: "one took up or moved",
+            },
+            Adjuster::Shim { .. } => Feel {
+                parts: "cam lobes",
+                shut: "point away",
+                stayed: "all stayed clear",
+                moved: "one came up to its follower",
+            },
+        }
+    }
+}
+
+/// Says whose rockers are felt: "rockers of 1", or of all that is gauged here.
+fn parts_words(feel: Feel, stop: &Stop) -> String {
+    match cylinders_of(stop).as_slice() {
+        [cylinder] => format!("{} of {cylinder}", feel.parts),
+        _ => format!("{} to be gauged here", feel.parts),
+    }
+}
+
+fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {
+    let mut cylinders: Vec<Cylinder> = Vec::new();
+    for gauge in &stop.gauge {
+        if !cylinders.contains(&gauge.valve.cylinder) {
+            cylinders.push(gauge.valve.cylinder);
+        }
+    }
+    cylinders
+}
+
+fn sign_title(stop: &Stop) -> String {
+    let watch = stop.watch;
+    match stop.sign {
+        Sign::Overlap => format!("{watch} at overlap"),
+        Sign::Changeover => format!("{watch} at changeover"),
+        Sign::IntakeOpens => format!("{watch}: intake just opening"),
+        Sign::IntakeCloses => format!("{watch}: intake just shut"),
+        Sign::ExhaustOpens => format!("{watch}: exhaust just opening"),
+        Sign::ExhaustCloses => format!("{watch}: exhaust just shut"),
+        Sign::Mark => "the mark".into(),
+    }
+}
+
+fn gauged_words(session: &Session, stop: &Stop) -> String {
+    let facts = session.state.facts();
+    let of_cylinder = |cylinder: Cylinder| {
+        let valves: Vec<String> = stop
+            .gauge
+            .iter()
+            .filter(|gauge| gauge.valve.cylinder == cylinder)
+            .map(|gauge| valve_words(&session.state, gauge.valve))
+            .collect();
+        format!("{cylinder}, {}: {}", place_words(facts, cylinder), valves.join(" and "))
+    };
+    let mut words: Vec<String> = cylinders_of(stop).into_iter().map(of_cylinder).collect();
+    if !stop.unload.is_empty() {
+        let held: Vec<String> = stop.unload.iter().map(Valve::to_string).collect();
+        words.push(format!("first unload {}", held.join(", ")));
+    }
+    words.join("; ")
+}
+
+pub(super) fn rock(
+    session: &Session,
+    place: &str,
+    stop: usize,
+    loose: u8,
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let expected = state.to_gauge(stop);
+    let back = state.facts().rotation.as_ref().is_some_and(|rotation| rotation.backwards_allowed);
+    let feel = Feel::of(&state.facts().adjuster);
+    let stop = state.stops().get(stop);
+    let parts = stop.map_or_else(|| feel.parts.into(), |stop| parts_words(feel, stop));
+    let title = if back {
+        format!("Rock the crank 15° each way, a hand on the {parts}")
+    } else {
+        format!("Turn the crank 15° on, never back, a hand on the {parts}")
+    };
+    let (ask, steady, moved) = if loose == expected {
+        ("Did they stay loose?", feel.stayed, feel.moved)
+    } else {
+        (
+            "Did what was tight stay tight, and what was loose stay loose?",
+            "yes, steady: a tight valve",
+            "no, one moved: wrong place",
+        )
+    };
+    let mut prompt = prompt(place, title, ask)
+        .line("At its firing stroke neither valve moves; at overlap both do.")
+        .with(Field::choice(&[(1, steady), (0, moved)]));
+    if let Some(stop) = stop {
+        let gauged = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
+        prompt =
+            prompt.big(number_and_side(state, gauged), place_words(state.facts(), gauged));
+        if loose != expected {
+            prompt = prompt.line(format!("{loose} of {expected} {}.", feel.shut));
+        }
+    }
+    pick(prompt, given, |digit, _| {
+        take(Input::Rock(if digit == Some(1) { Rocked::Steady } else { Rocked::Moved }))
+    })
+}
+
+pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let ask = prompt(place, format!("Unload {valve} first"), "Is it pressed open and held?")
+        .big(
+            number_and_side(state, valve.cylinder),
+            format!("press open: {}", valve_words(state, valve)),
+        )
+        .line("Until it is let go again nothing may turn.")
+        .with(Field::choice(&[(1, "pressed open and held")]));
+    pick(ask, given, |_, _| take(Input::Unload))
+}
+
+pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let ask = prompt(place, format!("Let {valve} go"), "Is its rod seated at both ends?")
+        .big(
+            number_and_side(state, valve.cylinder),
+            format!("let go: {}", valve_words(state, valve)),
+        )
+        .line("Spin the rod between the fingers, feel both ends.")
+        .with(Field::choice(&[(1, "let go, rod seated at both ends")]));
+    pick(ask, given, |_, _| take(Input::Release))
+}
