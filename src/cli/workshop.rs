@@ -130,15 +130,6 @@ impl Workshop {
         Ok(journal::open(path, &parse)?)
     }
 
-<<<<<<< HEAD
-    /// Returns the outcomes of an engine's sessions, oldest first.
-    pub fn services(&self, engine: &Engine) -> Result<Vec<Service>, Fail> {
-        let mut services = Vec::new();
-        for listed in self.sessions_of(engine)? {
-            let opened = self.read(&listed.path)?;
-            let service = Session::replay(&opened.entries).map(|session| Service::of(&session));
-            services.extend(service.map(|service| on_the_sum(engine, service)));
-=======
     /// Returns what these sessions of an engine came to, as far as they can be read.
     pub fn services(&self, engine: &Engine, sessions: Found<Glance>) -> Found<Service> {
         let mut found = Found { things: Vec::new(), notes: sessions.notes };
@@ -153,7 +144,6 @@ impl Workshop {
                 }
                 Err(fail) => found.notes.push(format!("left out: {}", fail.words())),
             }
->>>>>>> cli
         }
         found
     }
@@ -242,18 +232,6 @@ impl Workshop {
     }
 }
 
-<<<<<<< HEAD
-/// Puts a service on the sum of the hours that all counters of the engine have run.
-fn on_the_sum(engine: &Engine, service: Service) -> Service {
-    let began = service.began.map(dates::day).unwrap_or_default();
-    // Hours are told when a service begins, so the last figure told by that day is the one.
-    let told =
-        engine.hours.iter().rev().find(|told| {
-            told.date <= began && service.hours.is_some_and(|hours| told.hours <= hours)
-        });
-    let offset = told.map_or(0, |told| told.offset.0);
-    Service { hours: service.hours.map(|hours| Hours(hours.0 + offset)), ..service }
-=======
 /// Returns what a session came to, with the hours that its engine had run over all its counters.
 pub fn service_of(engine: &Engine, session: &Session) -> Service {
     let service = Service::of(session);
@@ -266,5 +244,4 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
         Hours(shown.0.saturating_add(offset))
     });
     Service { hours: run.or(service.hours), ..service }
->>>>>>> cli
 }

@@ -202,8 +202,7 @@ pub(super) fn rock(
         .with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {
         let gauged = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
-        prompt =
-            prompt.big(number_and_side(state, gauged), place_words(state.facts(), gauged));
+        prompt = prompt.big(number_and_side(state, gauged), place_words(state.facts(), gauged));
         if loose != expected {
             prompt = prompt.line(format!("{loose} of {expected} {}.", feel.shut));
         }

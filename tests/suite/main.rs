@@ -21,6 +21,7 @@ mod readings;
 mod record;
 mod screens;
 mod services;
+mod session;
 mod stand_in;
 mod terminal;
 mod tidy;

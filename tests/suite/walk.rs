@@ -144,7 +144,11 @@ impl Walk {
         let picture = shown(app, 80, 24);
         if !self.met.iter().any(|(met, _)| *met == picture) {
             if std::env::var("WALK_DUMP").is_ok() && app.entry.is_empty() {
-                let (w, h) = std::env::var("WALK_DUMP").unwrap().split_once('x').map(|(w, h)| (w.parse().unwrap(), h.parse().unwrap())).unwrap();
+                let (w, h) = std::env::var("WALK_DUMP")
+                    .unwrap()
+                    .split_once('x')
+                    .map(|(w, h)| (w.parse().unwrap(), h.parse().unwrap()))
+                    .unwrap();
                 println!("{}", shown(app, w, h));
             }
             self.met.push((picture, app.clone()));
@@ -170,7 +174,9 @@ impl Walk {
 
     fn key(&mut self, code: KeyCode) {
         self.now += 1000;
-        if std::env::var("WALK_DUMP").is_ok() { println!("--- {code:?}"); }
+        if std::env::var("WALK_DUMP").is_ok() {
+            println!("--- {code:?}");
+        }
         let Some(app) = self.app.take() else { panic!("{code:?}: the program has ended") };
         let key = KeyEvent::new(code, KeyModifiers::NONE);
         let action = keymap::action(key, app.place(), app.begun()).unwrap();

@@ -182,7 +182,12 @@ fn parts(view: &SessionView, width: u16, detail: Option<Detail>, spread: Spread)
         width,
         detail,
         big: None,
-        parts: [lines_of(&prompt.title, Role::Title), lines_of(caption, Role::Title), lines, answer],
+        parts: [
+            lines_of(&prompt.title, Role::Title),
+            lines_of(caption, Role::Title),
+            lines,
+            answer,
+        ],
         spare: 0,
     }
 }
@@ -202,7 +207,8 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
             lines
         }
         Spread::SideBySide => {
-            let label = |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
+            let label =
+                |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
             let labels: Vec<String> = choices.iter().map(label).collect();
             let set = text::wrap_items(&labels, width);
             let lines = text::wrap_all(&set, width).into_iter();
@@ -240,8 +246,8 @@ fn without_all_lines(view: &SessionView, width: u16, height: u16) -> Fit {
     let big = view.prompt.big.as_ref();
     fit.big = big.and_then(|big| large(&big.text, width, 3, view.ink, 3));
     let [title, caption, lines, answer] = &mut fit.parts;
-    let taken = rows(title.len() + caption.len() + answer.len())
-        + fit.big.as_ref().map_or(0, Set::rows);
+    let taken =
+        rows(title.len() + caption.len() + answer.len()) + fit.big.as_ref().map_or(0, Set::rows);
     let room = usize::from(height.saturating_sub(taken));
     if lines.len() > room {
         let hidden = lines.len() - room.saturating_sub(1);

@@ -165,7 +165,11 @@ mod tests {
     #[test]
     fn lines_break_between_words_and_inside_a_word_that_is_too_long() {
         let cases: [(&str, u16, &[&str]); 7] = [
-            ("at 90 ± 10 lbf·in (10.2 ± 1.1 N·m).", 18, &["at", "90 ± 10 lbf·in", "(10.2 ± 1.1 N·m)."]),
+            (
+                "at 90 ± 10 lbf·in (10.2 ± 1.1 N·m).",
+                18,
+                &["at", "90 ± 10 lbf·in", "(10.2 ± 1.1 N·m)."],
+            ),
             ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
             ("exactly9", 8, &["exactly9"]),
             ("counterclockwise", 6, &["counte", "rclock", "wise"]),
