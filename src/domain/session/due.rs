@@ -161,8 +161,9 @@ impl State {
         if let Some(due) = self.due_caution() {
             return Some(due);
         }
-        let wanted = self.round().unwrap_or(0);
-        let gauging = self.begin.rounds.is_none() || self.round().is_some();
+        let round = self.round();
+        let wanted = round.unwrap_or(0);
+        let gauging = self.begin.rounds.is_none() || round.is_some();
         if gauging && !self.condition_rounds.contains(&wanted) {
             return Some(Due::Temperature);
         }

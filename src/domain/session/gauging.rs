@@ -94,7 +94,7 @@ impl State {
                 .is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)),
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => false,
         };
-        let touching = match self.rounds().get(round) {
+        let touching = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,
             Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
         };

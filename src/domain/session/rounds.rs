@@ -1,5 +1,6 @@
 //! Rounds and stops: which valve is still to be gauged or set, where to turn next, how each stands.
 
+use super::due::Due;
 use super::state::{Crank, Proven, RoundKind, State, Taken};
 use crate::domain::crank;
 use crate::domain::entry::Step;
@@ -30,13 +31,13 @@ impl State {
     }
 
     fn wants_work(&self, round: usize, valve: Valve) -> bool {
-        self.needs_reading(round, valve) || self.needs_setting(round, valve)
+        self.needs_reading(round, valve) || self.wants_setting(round, valve)
     }
 
     /// Tells whether the place where the crank stands serves this round: who looks again turns
     /// the engine in between, or he only repeats himself.
     pub(super) fn stands_for(&self, round: usize) -> bool {
-        match self.rounds().get(round) {
+        match self.kind_of(round) {
             Some(RoundKind::Recheck | RoundKind::SecondLook) => self.crank_round == Some(round),
             Some(RoundKind::Survey | RoundKind::Setting) | None => true,
         }
@@ -60,14 +61,11 @@ impl State {
         {
             return false;
         }
-        let Some(kind) = self.rounds().get(round).copied() else { return false };
+        let Some(kind) = self.kind_of(round) else { return false };
         match kind {
             RoundKind::Survey | RoundKind::Setting => self.current(valve).is_none(),
             RoundKind::Recheck => !self.read_in(round, valve),
-            RoundKind::SecondLook => {
-                !self.read_in(round, valve)
-                    && self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
-            }
+            RoundKind::SecondLook => !self.read_in(round, valve) && self.out_by(round, valve),
         }
     }
 
@@ -82,7 +80,12 @@ impl State {
 
     /// Tells whether a valve is to be set in a round.
     pub fn needs_setting(&self, round: usize, valve: Valve) -> bool {
-        let setting = match self.rounds().get(round) {
+        !self.needs_reading(round, valve) && self.wants_setting(round, valve)
+    }
+
+    /// Tells whether the last reading of a valve is one to be set after, in this round.
+    fn wants_setting(&self, round: usize, valve: Valve) -> bool {
+        let setting = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,
             Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
         };
@@ -92,9 +95,17 @@ impl State {
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
             && !self.nut_slack(valve)
+            && self.out_by(round, valve)
             && self.reason_to_leave(valve).is_none()
-            && !self.needs_reading(round, valve)
-            && self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+    }
+
+    /// Tells whether a valve was out of its band by this round; what a later round brought up is
+    /// that round's business.
+    fn out_by(&self, round: usize, valve: Valve) -> bool {
+        self.current(valve).is_some_and(|taken| {
+            usize::from(taken.reading.round) <= round + 1
+                && self.judge(taken, self.band(valve)) != Verdict::InLimits
+        })
     }
 
     /// Tells whether clearances are set by screws with lock nuts.
@@ -105,7 +116,7 @@ impl State {
     /// Returns the step that a reading made now belongs to.
     pub fn step_of(&self, round: usize, valve: Valve) -> Step {
         let as_it_was = !self.touched.contains(&valve);
-        match self.rounds().get(round) {
+        match self.kind_of(round) {
             _ if as_it_was && self.found(valve).is_none() => Step::Found,
             Some(RoundKind::Survey | RoundKind::Setting) if as_it_was => Step::Found,
             Some(RoundKind::Survey | RoundKind::Setting) => Step::Left,
@@ -166,7 +177,7 @@ impl State {
     }
 
     fn handled(&self, round: usize, valve: Valve) -> bool {
-        match self.rounds().get(round) {
+        match self.kind_of(round) {
             Some(RoundKind::Survey | RoundKind::Setting) => self.current(valve).is_some(),
             Some(RoundKind::Recheck | RoundKind::SecondLook) => self.read_in(round, valve),
             None => false,
@@ -240,25 +251,31 @@ impl State {
 
     /// Says how a valve stands on the drawing: nothing of an earlier round before its reading.
     pub fn standing(&self, valve: Valve) -> Standing {
+        self.stands(valve, self.round(), &self.due())
+    }
+
+    /// Says how every valve of the engine stands.
+    pub fn standings(&self) -> Vec<(Valve, Standing)> {
+        let (round, due) = (self.round(), self.due());
+        let valves = self.facts().valves().into_iter();
+        valves.map(|valve| (valve, self.stands(valve, round, &due))).collect()
+    }
+
+    fn stands(&self, valve: Valve, round: Option<usize>, due: &Due) -> Standing {
         if !self.in_scope(valve.cylinder) {
             return Standing::OutOfScope;
         }
         if self.nut_slack(valve) {
             return Standing::Setting;
         }
-        if let super::due::Due::Gauge(due, _) = self.due()
-            && due == valve
-        {
-            return Standing::DueNow;
-        }
-        let round = self.round();
         if round.is_some_and(|round| {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)
         }) {
             return Standing::Skipped;
         }
         if round.is_some_and(|round| self.needs_reading(round, valve)) {
-            return Standing::NotYet;
+            let due_now = matches!(due, Due::Gauge(due, _) if *due == valve);
+            return if due_now { Standing::DueNow } else { Standing::NotYet };
         }
         let Some(taken) = self.current(valve) else {
             return if self.skipped.keys().any(|&(_, skipped)| skipped == valve) {

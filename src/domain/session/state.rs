@@ -302,16 +302,26 @@ impl State {
 
     /// Returns the rounds of this service, in order.
     pub fn rounds(&self) -> Vec<RoundKind> {
-        let mut rounds = match self.begin.rounds {
-            None => Vec::new(),
-            Some(Rounds::SetThenRecheck) => vec![RoundKind::Setting, RoundKind::Recheck],
+        let extra = std::iter::repeat_n(RoundKind::Recheck, self.extra_rounds);
+        self.rounds_chosen().iter().copied().chain(extra).collect()
+    }
+
+    /// Returns what a round, from 0, is for.
+    pub fn kind_of(&self, round: usize) -> Option<RoundKind> {
+        let chosen = self.rounds_chosen();
+        let extra = (round < chosen.len() + self.extra_rounds).then_some(RoundKind::Recheck);
+        chosen.get(round).copied().or(extra)
+    }
+
+    fn rounds_chosen(&self) -> &'static [RoundKind] {
+        match self.begin.rounds {
+            None => &[],
+            Some(Rounds::SetThenRecheck) => &[RoundKind::Setting, RoundKind::Recheck],
             Some(Rounds::SurveySetRecheck) => {
-                vec![RoundKind::Survey, RoundKind::Setting, RoundKind::Recheck]
+                &[RoundKind::Survey, RoundKind::Setting, RoundKind::Recheck]
             }
-            Some(Rounds::SurveyOnly) => vec![RoundKind::Survey, RoundKind::SecondLook],
-        };
-        rounds.extend(std::iter::repeat_n(RoundKind::Recheck, self.extra_rounds));
-        rounds
+            Some(Rounds::SurveyOnly) => &[RoundKind::Survey, RoundKind::SecondLook],
+        }
     }
 
     /// Returns the stop of the plan that gauges a cylinder first.

@@ -1,1 +1,239 @@
-//! x
+//! Mistakes and changes of mind: taking back, correcting, swapping, amending, opening up again.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, profile_text, why};
+use cowlside::domain::entry::{Rounds, Step};
+use cowlside::domain::profile::Source;
+use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
+use cowlside::domain::valve::Kind;
+use cowlside::domain::verdict::Verdict;
+
+/// 1 gauged and in limits, the next turn due.
+fn one_gauged() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.to_gauge(intake(1)).gauge("6").gauge("12");
+    service
+}
+
+#[test]
+fn the_last_reading_is_taken_back_and_asked_again() {
+    let mut service = one_gauged();
+    service.tell(Input::TakeBack);
+    assert_eq!(service.due(), Due::Gauge(exhaust(1), Step::Found));
+    assert_eq!(service.left(exhaust(1)), None);
+    service.gauge("13").tell(Input::TakeBack).tell(Input::TakeBack);
+    assert_eq!(service.due(), Due::Gauge(intake(1), Step::Found));
+    service.sign();
+}
+
+#[test]
+fn a_position_taken_back_is_proven_anew() {
+    let mut service = one_gauged();
+    let first = service.session.state.crank;
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    service.tell(Input::Loose(2)).tell(Input::TakeBack).tell(Input::TakeBack);
+    // The crank has been turned, whatever is taken back of the telling.
+    assert!(matches!(first, Crank::At { proof: Proven::Yes, .. }));
+    assert!(!service.session.state.crank_proven());
+    assert!(matches!(service.due(), Due::Turn { stop: next, .. } if next == stop));
+    let valve = intake(1);
+    assert_eq!(service.refused(Input::OpenSet(valve)), Refusal::NotNow);
+}
+
+#[test]
+fn a_correction_has_its_reason_and_can_itself_be_taken_back() {
+    let mut service = one_gauged();
+    let of = service.last_reading();
+    let correct = |why: &str| Input::CorrectValue { of, typed: "16".into(), why: why.into() };
+    assert_eq!(service.refused(correct("")), Refusal::WhyMissing);
+    service.tell(correct("read the wrong leaf"));
+    let taken = service.session.state.readings.last().unwrap().clone();
+    assert_eq!(taken.corrected, Some(("12".into(), "read the wrong leaf".into())));
+    assert_eq!(service.due(), Due::Set(exhaust(1), Verdict::Loose));
+    service.tell(Input::TakeBack);
+    assert_eq!(service.left(exhaust(1)), Some("12"));
+    assert_eq!(service.refused(Input::Void { of: 9999, why: why() }), Refusal::NoReading);
+}
+
+#[test]
+fn two_readings_are_swapped_in_one_act_and_each_valve_keeps_its_stop() {
+    let mut service = one_gauged();
+    service.to_gauge(intake(3)).gauge("7").gauge("13");
+    let seqs: Vec<u64> = service.session.state.readings.iter().map(|taken| taken.seq).collect();
+    let before: Vec<_> = service.session.state.readings.iter().map(|t| t.crank).collect();
+    // Cylinders 1 and 3 were written the wrong way round.
+    service.tell(Input::Swap { of: seqs[0], with: seqs[2], why: why() });
+    service.tell(Input::Swap { of: seqs[1], with: seqs[3], why: why() });
+    let left = |service: &Service, cylinder| {
+        (
+            service.left(intake(cylinder)).map(String::from),
+            service.left(exhaust(cylinder)).map(String::from),
+        )
+    };
+    assert_eq!(left(&service, 1), (Some("7".into()), Some("13".into())));
+    assert_eq!(left(&service, 3), (Some("6".into()), Some("12".into())));
+    let after: Vec<_> = service.session.state.readings.iter().map(|t| t.crank).collect();
+    assert_eq!(before, after);
+    // One of them withdrawn later: the other keeps what it was given.
+    service.tell(Input::Void { of: seqs[0], why: why() });
+    assert_eq!(left(&service, 3), (Some("6".into()), Some("12".into())));
+    assert_eq!(
+        service.refused(Input::Swap { of: seqs[1], with: seqs[1], why: why() }),
+        Refusal::NoReading
+    );
+    service.sign();
+}
+
+#[test]
+fn amended_figures_judge_anew_what_stays_as_typed() {
+    let mut service = one_gauged();
+    let amend = |least: &str| Input::AmendFigures {
+        kind: Kind::Exhaust,
+        typed: ["14".into(), least.into(), "16".into()],
+        source: "bulletin 7".into(),
+        why: "newer than the book".into(),
+    };
+    assert!(matches!(service.refused(amend("15")), Refusal::Unreadable(_)));
+    service.tell(amend("13"));
+    assert_eq!(service.left(exhaust(1)), Some("12"));
+    assert_eq!(service.due(), Due::Set(exhaust(1), Verdict::Tight));
+    service.sign();
+}
+
+#[test]
+fn a_reason_to_leave_a_valve_counts_only_for_the_verdict_it_was_given_for() {
+    let mut service = one_gauged();
+    service.to_gauge(intake(3)).gauge("9").gauge("12");
+    service.tell(Input::LeaveAsIs { valve: intake(3), why: "no spanner".into() });
+    assert_eq!(service.session.state.reason_to_leave(intake(3)), Some("no spanner"));
+    service.to_round(1).to_gauge(intake(3)).gauge("4");
+    assert_eq!(service.session.state.reason_to_leave(intake(3)), None);
+    service.gauge("12");
+    assert_eq!(service.due(), Due::Set(intake(3), Verdict::Tight));
+}
+
+#[test]
+fn a_new_profile_that_does_not_show_a_valve_shut_makes_it_due_again() {
+    let mut service = one_gauged();
+    service.to_gauge(intake(4)).gauge("6").gauge("12");
+    // Another firing order: with 2 at overlap it is not 1 that fires, but 3.
+    let mut other = flat_four();
+    other.firing_order = vec![1, 4, 2, 3];
+    let mut wrong = flat_four();
+    wrong.firing_order = vec![1, 2, 3, 4];
+    let amend = |facts| Input::AmendProfile {
+        profile: Box::new(profile_text(facts)),
+        source: "issue 2".into(),
+        why: why(),
+    };
+    let current = |service: &Service, cylinder| {
+        service.session.state.current(intake(cylinder)).is_some()
+            && service.session.state.current(exhaust(cylinder)).is_some()
+    };
+    service.tell(amend(other));
+    assert!(current(&service, 1) && current(&service, 4), "opposites are opposites still");
+    service.tell(Input::TakeBack).tell(amend(wrong));
+    assert!(!current(&service, 1), "with 2 at overlap, 1 is not shut in the order 1-2-3-4");
+    let readings = &service.session.state.readings;
+    assert!(readings.iter().any(|taken| taken.reading.typed == "6"), "as typed it stays");
+    service.sign();
+    let mut six = super::engines::push_rods();
+    six.name = "another".into();
+    assert!(matches!(one_gauged().refused(amend(six)), Refusal::OtherEngine(_)));
+}
+
+#[test]
+fn a_page_that_differs_from_the_profile_stops_the_job() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::PageFigure(..)));
+    for typed in ["6", "5", "7", "0.015", "10 thou", "14"] {
+        service.tell(Input::PageFigure(typed.into()));
+    }
+    let Due::PageDiffers(differences) = service.due() else { panic!("{:?}", service.due()) };
+    assert_eq!(differences.len(), 1, "the exhaust target");
+    // Amending the intake says nothing of the exhaust.
+    service.refused(Input::Answer(1));
+    service.tell(Input::PageAgain);
+    assert_eq!(
+        service.due(),
+        Due::PageFigure(Kind::Intake, cowlside::domain::entry::Figure::Target)
+    );
+    for typed in ["6", "5", "7", "13", "10", "14"] {
+        service.tell(Input::PageFigure(typed.into()));
+    }
+    service.tell(Input::PageRules { why: "the plate agrees with the page".into() });
+    assert!(matches!(service.due(), Due::Caution(..)));
+    assert_eq!(service.session.state.figures(Kind::Exhaust).target.nm(), 13 * 25_400);
+    service.sign();
+}
+
+#[test]
+fn amending_one_kind_does_not_answer_for_the_page_of_the_other() {
+    let mut service = Service::new(flat_four());
+    service.tell(Input::Who("First".into()));
+    let source = Source { document: "the book".into(), ..Source::default() };
+    service.tell(Input::NameSource { source, practice: false });
+    let typed = ["6", "5", "7"].map(String::from);
+    let (source, why) = ("bulletin".into(), why());
+    service.tell(Input::AmendFigures { kind: Kind::Intake, typed, source, why });
+    assert!(matches!(service.due(), Due::PageFigure(Kind::Exhaust, _)));
+}
+
+#[test]
+fn a_reading_withdrawn_after_closing_up_opens_the_engine_again() {
+    let mut service = one_gauged();
+    service.to_sign();
+    let recheck = service.session.state.left(exhaust(1)).unwrap().seq;
+    service.tell(Input::Void { of: recheck, why: "wrote the wrong line".into() });
+    assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+    service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    assert_eq!(service.due(), Due::Temperature, "it has run: how warm is it?");
+    service.calmly_while(|_, due| *due == Due::Temperature);
+    assert!(matches!(service.due(), Due::CountOut(..)), "its covers are on");
+    service.to_turn();
+    assert!(matches!(service.due(), Due::Turn { there: false, rock: true, .. }));
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    service.sign();
+}
+
+#[test]
+fn a_paper_reading_says_when_it_was_made_and_waits_for_a_slack_nut() {
+    let mut service = one_gauged();
+    let paper =
+        |valve, time: &str| Input::GaugeFromPaper { valve, typed: "6".into(), time: time.into() };
+    assert!(matches!(service.refused(paper(intake(2), "")), Refusal::TextMissing(_)));
+    service.tell(paper(intake(2), "09:40"));
+    assert_eq!(service.session.state.readings.last().unwrap().stood, None);
+    service.tell(Input::OpenSet(exhaust(1)));
+    assert_eq!(service.refused(paper(exhaust(1), "09:50")), Refusal::NutSlack(exhaust(1)));
+    service.sign();
+}
+
+#[test]
+fn a_valve_gauged_against_the_plan_carries_its_reason() {
+    let mut service = one_gauged();
+    let against = |why: &str| Input::GaugeAgainstPlan {
+        valve: intake(4),
+        typed: "6".into(),
+        why: why.into(),
+    };
+    assert_eq!(service.refused(against("")), Refusal::WhyMissing);
+    service.tell(against("marks on the gear"));
+    let reading = &service.session.state.readings.last().unwrap().reading;
+    assert_eq!(reading.against_plan.as_deref(), Some("marks on the gear"));
+    service.sign();
+}
+
+#[test]
+fn more_pieces_than_any_engine_has_are_no_count() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    let Due::CountOut(_, items) = service.due() else { unreachable!() };
+    let counts = vec![u32::MAX; items.len()];
+    assert!(matches!(service.refused(Input::CountOut(counts)), Refusal::Unreadable(_)));
+    assert_eq!(
+        service.refused(Input::CountOut(vec![1])),
+        Refusal::WrongCounts { wanted: items.len() }
+    );
+}

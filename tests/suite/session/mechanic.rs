@@ -8,7 +8,7 @@ use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{Due, Input, OpenItem, Session, State};
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::domain::valve::{Kind, Valve};
+use cowlside::domain::valve::Kind;
 
 use super::harness::why;
 
@@ -269,9 +269,4 @@ pub fn late(state: &State) -> cowlside::domain::entry::ProfileText {
         facts.firing_intervals.rotate_left(1);
     }
     super::harness::profile_text(facts)
-}
-
-/// Tells whether the valve's nut is an open item.
-pub fn slack(session: &Session, valve: Valve) -> bool {
-    session.state.open_items().contains(&OpenItem::NutSlack(valve))
 }

@@ -51,6 +51,7 @@ struct Counts {
 fn walk(counts: &RefCell<Counts>, engine: usize, start: u8, presses: &[Press]) {
     let engines = engines::all();
     let mut service = Service::new(engines[engine % engines.len()].clone());
+    service.replay_each = 8;
     // Short histories that begin further on reach what only comes late.
     match start % 8 {
         0 => &service,
@@ -59,6 +60,7 @@ fn walk(counts: &RefCell<Counts>, engine: usize, start: u8, presses: &[Press]) {
         6 => service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. })),
         _ => service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_))),
     };
+    service.replay_each = 1;
     let mut tally = BTreeMap::new();
     for &one in presses {
         let input = press(&service, one);
@@ -67,6 +69,7 @@ fn walk(counts: &RefCell<Counts>, engine: usize, start: u8, presses: &[Press]) {
             *tally.entry(name(&input)).or_insert(0) += 1;
         }
     }
+    service.replay_each = 8;
     let before = service.session.kept.len();
     service.calmly_while(|_, _| true);
     let length = service.session.kept.len() - before;

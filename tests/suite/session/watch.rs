@@ -150,8 +150,12 @@ impl Watch {
         let gone = withdrawn(&after.kept);
         let now = read(&after.kept, &gone)?;
         input_against(input, answer.is_ok(), &was, before)?;
+        if answer.is_err() {
+            return Ok(());
+        }
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
+        round_goes_on(input, before, after)?;
         opened_only_closed_by_answers(&was, &gone_before, answer, &now, &gone)?;
         for (valve, angle, facts) in gauged_at(&after.kept, before.kept.len()) {
             self.shut += 1;
@@ -176,6 +180,28 @@ fn input_against(input: &Input, taken: bool, was: &Found, before: &Session) -> R
     want(!(taken && signs) || before.state.open_items().is_empty(), || "signed with items".into())?;
     let closed = before.state.sealed.is_some();
     want(!(taken && closed) || matches!(input, Input::Remark(_)), || "wrote after the seal".into())
+}
+
+/// Work at the engine never leads back to an earlier round.
+fn round_goes_on(input: &Input, before: &Session, after: &Session) -> Result<(), String> {
+    let work = matches!(
+        input,
+        Input::Loose(_)
+            | Input::Rock(_)
+            | Input::Unload
+            | Input::Release
+            | Input::Gauge { .. }
+            | Input::OpenSet(_)
+            | Input::Tried(_)
+            | Input::NutLocked
+            | Input::NutStillSlack
+            | Input::Threads(_)
+            | Input::LeaveAsIs { .. }
+            | Input::SkipValve { .. }
+    );
+    let (was, now) = (before.state.round(), after.state.round());
+    let back = now.is_some_and(|now| was.is_some_and(|was| now < was));
+    want(!(work && back), || format!("from round {was:?} back to {now:?}"))
 }
 
 /// The open items that the session shows are those that the entries tell.
@@ -337,7 +363,7 @@ fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
     if state.round_kind() != Some(RoundKind::Recheck) || passed_over {
         return Ok(());
     }
-    for valve in state.valves() {
+    for (valve, standing) in state.standings() {
         let read = after.kept.iter().any(|kept| match &kept.entry {
             Entry::Reading(reading) => {
                 !gone.contains(&kept.seq)
@@ -347,10 +373,13 @@ fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
             }
             _ => false,
         });
-        let standing = state.standing(valve);
         let silent = matches!(
             standing,
-            Standing::NotYet | Standing::DueNow | Standing::Setting | Standing::Skipped
+            Standing::NotYet
+                | Standing::DueNow
+                | Standing::Setting
+                | Standing::Skipped
+                | Standing::OutOfScope
         );
         want(read || silent, || format!("{valve} shows {standing:?} before its reading"))?;
     }
