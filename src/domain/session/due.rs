@@ -215,8 +215,8 @@ impl State {
                     Figure::Least => figures.least,
                     Figure::Most => figures.most,
                 };
-                let apart = (page.nm() - profile.nm()).abs();
-                (apart > 500).then_some(Difference { kind, figure, page, profile })
+                let differs = page != profile && (page.nm() - profile.nm()).abs() > 500;
+                differs.then_some(Difference { kind, figure, page, profile })
             })
             .collect()
     }

@@ -19,6 +19,7 @@ pub struct Service {
     pub watch: Watch,
     /// After how many inputs the journal is replayed: 1, but for the calm end of a random walk.
     pub replay_each: u64,
+    spare: Option<Session>,
     now_ms: i64,
 }
 
@@ -33,7 +34,8 @@ impl Service {
             Head { session: "a".repeat(26), program: "test".into(), profile: profile_text(facts) };
         let session = Session::new(head);
         let watch = Watch::new();
-        let mut service = Service { session, watch, replay_each: 1, now_ms: 1_000_000 };
+        let spare = Some(session.clone());
+        let mut service = Service { session, spare, watch, replay_each: 1, now_ms: 1_000_000 };
         let head = service.session.head.clone();
         service.keep(cowlside::domain::entry::Entry::Head(head));
         let begin = Begin {
@@ -50,9 +52,12 @@ impl Service {
         let seq = self.session.kept.len() as u64;
         self.now_ms += 1000;
         let at = Moment { unix_ms: self.now_ms, offset_min: 60 };
-        // The session is rebuilt from its own parts: `keep` takes it by value.
-        let session = self.session.clone();
-        self.session = session.keep(Kept { seq, at, entry });
+        // `keep` takes the session by value; meanwhile another one lies in its place.
+        if let Some(spare) = self.spare.take() {
+            let live = std::mem::replace(&mut self.session, spare);
+            let live = live.keep(Kept { seq, at, entry });
+            self.spare = Some(std::mem::replace(&mut self.session, live));
+        }
     }
 
     /// Gives an input; everything that must never be is checked after it. (`decide` borrows the
