@@ -14,6 +14,7 @@ use crate::domain::units::Length;
 use crate::domain::valve::Kind;
 
 impl Session {
+    #[expect(clippy::wildcard_enum_match_arm, reason = "`decide` sends only these inputs here")]
     pub(super) fn decide_amend(&self, input: &Input) -> Decided {
         let state = &self.state;
         match input {
@@ -75,28 +76,8 @@ impl Session {
     /// taking it back: a nut said slack stays slack until somebody says otherwise.
     fn take_back(&self) -> Decided {
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
-        match &kept.entry {
-            Entry::Nut(nut) if nut.said == NutSaid::Slack => {
-                return Err(Refusal::CannotTakeBack(
-                    "a nut said slack is not taken back: lock it and gauge, or say that it was never touched",
-                ));
-            }
-            Entry::Unload(_) => {
-                return Err(Refusal::CannotTakeBack(
-                    "an unloaded valve is not taken back: let it go, rod seated at both ends",
-                ));
-            }
-            Entry::Part(part) if part.out => {
-                return Err(Refusal::CannotTakeBack(
-                    "a part said out is put back in, not taken back",
-                ));
-            }
-            Entry::Skip(Skip { what: Skipped::AsFound(_), .. }) => {
-                return Err(Refusal::CannotTakeBack(
-                    "an as-found said lost is not taken back: lock the nut and gauge, or say that it was never touched",
-                ));
-            }
-            _ => {}
+        if let Some(instead) = instead_of_taking_back(&kept.entry) {
+            return Err(Refusal::CannotTakeBack(instead));
         }
         let why = "taken back at once".to_string();
         Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
@@ -152,6 +133,29 @@ impl State {
         make_plan(fresh, self.begin.from).map_err(Refusal::NoPlan)?;
         let what = Amended::Profile(Box::new(new.clone()));
         Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
+    }
+}
+
+/// Says what to do instead about an entry that opened an open item.
+fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
+    if let Entry::Nut(nut) = entry
+        && nut.said == NutSaid::Slack
+    {
+        Some(
+            "a nut said slack is not taken back: lock it and gauge, or say that it was never touched",
+        )
+    } else if let Entry::Unload(_) = entry {
+        Some("an unloaded valve is not taken back: let it go, rod seated at both ends")
+    } else if let Entry::Part(part) = entry
+        && part.out
+    {
+        Some("a part said out is put back in, not taken back")
+    } else if let Entry::Skip(Skip { what: Skipped::AsFound(_), .. }) = entry {
+        Some(
+            "an as-found said lost is not taken back: lock the nut and gauge, or say that it was never touched",
+        )
+    } else {
+        None
     }
 }
 

@@ -76,6 +76,7 @@ impl State {
         if entries.is_empty() { Err(Refusal::NotNow) } else { Ok(entries) }
     }
 
+    #[expect(clippy::wildcard_enum_match_arm, reason = "`decide` sends only these inputs here")]
     pub(super) fn decide_aside(&self, input: &Input) -> Decided {
         match input {
             Input::Remark(remark) => {

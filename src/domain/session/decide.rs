@@ -104,6 +104,7 @@ impl Session {
         }
     }
 
+    #[expect(clippy::wildcard_enum_match_arm, reason = "`decide` sends only these inputs here")]
     fn decide_close(&self, input: &Input) -> Decided {
         let state = &self.state;
         let count = u64::try_from(self.kept.len()).unwrap_or(u64::MAX);
@@ -231,6 +232,7 @@ impl State {
     }
 
     /// Answers the line of the checklist that is due.
+    #[expect(clippy::wildcard_enum_match_arm, reason = "only checklists are answered by a digit")]
     fn decide_answer(&self, digit: u8, due: Due) -> Decided {
         let seen = |line: &Line| line.state(digit).cloned().ok_or(Refusal::NoSuchAnswer(digit));
         match due {

@@ -60,10 +60,7 @@ impl Session {
     /// decided. Any other entry taken back is left out as if it had never been.
     #[must_use]
     pub fn keep(mut self, kept: Kept) -> Session {
-        let void = match &kept.entry {
-            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
-            _ => None,
-        };
+        let void = withdrawn_by(&kept.entry);
         self.voided.extend(void);
         let left_out = void.is_some_and(|of| !self.is_reading_entry(of));
         self.kept.push(kept);
@@ -83,12 +80,10 @@ impl Session {
             return;
         }
         self.state.apply(kept);
-        if let Entry::Correct(correct) = &kept.entry
-            && correct.change == Change::Void
-            && self
-                .entry(correct.of)
-                .is_some_and(|entry| matches!(entry, Entry::At(_) | Entry::Proof(_)))
+        if let Some(Entry::At(_) | Entry::Proof(_)) =
+            withdrawn_by(&kept.entry).and_then(|of| self.entry(of))
         {
+            // However the position is told, the crank has been turned since.
             self.state.break_crank();
         }
     }
@@ -160,6 +155,12 @@ impl Session {
             .map(|taken| taken.reading.tries + 1)
             .sum()
     }
+}
+
+/// Returns the entry that this one takes back.
+fn withdrawn_by(entry: &Entry) -> Option<u64> {
+    let Entry::Correct(correct) = entry else { return None };
+    (correct.change == Change::Void).then_some(correct.of)
 }
 
 /// Minutes without a key after which the next key only wakes (session.md section 5).

@@ -112,6 +112,9 @@ pub struct Nut {
 /// What an amended profile or figures make of a kind's figures.
 pub type AmendedFigures = BTreeMap<Kind, Figures>;
 
+/// What is said of a leak test: what was held of how much, or why there was none.
+pub type LeakWord = (Option<(u16, u16)>, Option<String>);
+
 /// A count of hardware that is out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OutCount {
@@ -195,7 +198,7 @@ pub struct State {
     /// Remarks settled.
     pub settled: BTreeSet<u64>,
     /// Cylinders leak-tested or excused.
-    pub leak_tested: BTreeMap<Cylinder, (Option<(u16, u16)>, Option<String>)>,
+    pub leak_tested: BTreeMap<Cylinder, LeakWord>,
     /// Valves whose as-found figure is lost, with the reason.
     pub found_lost: BTreeMap<Valve, String>,
     /// Valves passed over in a round, with the reason and the entry.

@@ -63,19 +63,20 @@ impl State {
         if cylinder != 0 && !self.facts().firing_order.contains(&cylinder) {
             return Err(Refusal::NoCylinder(cylinder));
         }
-        match due {
+        let at_work = matches!(
+            due,
             Due::Turn { .. }
-            | Due::Rock { .. }
-            | Due::Unload(_)
-            | Due::Gauge(..)
-            | Due::LeakTest(..)
-            | Due::HoldDown(_)
-            | Due::Set(..)
-            | Due::Trying(_)
-            | Due::NutAnswer(..)
-            | Due::Threads(..) => Ok(()),
-            _ => Err(Refusal::NotNow),
-        }
+                | Due::Rock { .. }
+                | Due::Unload(_)
+                | Due::Gauge(..)
+                | Due::LeakTest(..)
+                | Due::HoldDown(_)
+                | Due::Set(..)
+                | Due::Trying(_)
+                | Due::NutAnswer(..)
+                | Due::Threads(..)
+        );
+        if at_work { Ok(()) } else { Err(Refusal::NotNow) }
     }
 
     /// Counts the valves to be felt at a stop: those gauged here whose covers are off.

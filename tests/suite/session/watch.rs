@@ -402,12 +402,12 @@ fn sealed(after: &Session) -> Result<(), String> {
 }
 
 #[test]
-fn a_key_after_a_quarter_of_an_hour_only_wakes() {
+fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
     use cowlside::domain::entry::Moment;
     let at = |min: i64| Moment { unix_ms: min * 60_000, offset_min: 0 };
-    assert_eq!(asleep(at(100), at(114)), None);
-    let back = asleep(at(100), at(115)).unwrap();
-    assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(15), false, false));
+    assert_eq!(asleep(at(100), at(115)), None);
+    let back = asleep(at(100), at(116)).unwrap();
+    assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
     assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
     assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
 }
