@@ -104,11 +104,16 @@ impl State {
         if !self.nut_slack(valve) {
             return self.threads_wanted(valve).map(|bounds| Due::Threads(valve, bounds));
         }
-        let tries = self.readings.iter().rev().filter(|taken| taken.reading.step == Step::Try);
-        let last_try = tries.into_iter().find(|taken| taken.reading.valve == valve);
-        Some(match last_try {
-            Some(taken) if taken.seq > nut.said_at => Due::NutAnswer(valve, taken.seq),
-            Some(_) | None => Due::Trying(valve),
+        // A try made before a part was changed says nothing of the nut.
+        let mut tries = self.readings.iter().rev().filter(|taken| {
+            taken.counts
+                && taken.reading.valve == valve
+                && taken.reading.step == Step::Try
+                && taken.seq > nut.said_at
+        });
+        Some(match tries.next() {
+            Some(taken) => Due::NutAnswer(valve, taken.seq),
+            None => Due::Trying(valve),
         })
     }
 

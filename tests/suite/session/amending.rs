@@ -12,7 +12,7 @@ use cowlside::domain::verdict::Verdict;
 fn one_gauged() -> Service {
     let mut service = Service::new(flat_four());
     service.prepare(Rounds::SetThenRecheck, None);
-    service.to_gauge(intake(1)).gauge("6").gauge("12");
+    service.on_to_gauge(intake(1)).gauge("6").gauge("12");
     service
 }
 
@@ -59,7 +59,7 @@ fn a_correction_has_its_reason_and_can_itself_be_taken_back() {
 #[test]
 fn two_readings_are_swapped_in_one_act_and_each_valve_keeps_its_stop() {
     let mut service = one_gauged();
-    service.to_gauge(intake(3)).gauge("7").gauge("13");
+    service.on_to_gauge(intake(3)).gauge("7").gauge("13");
     let seqs: Vec<u64> = service.session.state.readings.iter().map(|taken| taken.seq).collect();
     let before: Vec<_> = service.session.state.readings.iter().map(|t| t.crank).collect();
     // Cylinders 1 and 3 were written the wrong way round.
@@ -104,10 +104,10 @@ fn amended_figures_judge_anew_what_stays_as_typed() {
 #[test]
 fn a_reason_to_leave_a_valve_counts_only_for_the_verdict_it_was_given_for() {
     let mut service = one_gauged();
-    service.to_gauge(intake(3)).gauge("9").gauge("12");
+    service.on_to_gauge(intake(3)).gauge("9").gauge("12");
     service.tell(Input::LeaveAsIs { valve: intake(3), why: "no spanner".into() });
     assert_eq!(service.session.state.reason_to_leave(intake(3)), Some("no spanner"));
-    service.to_round(1).to_gauge(intake(3)).gauge("4");
+    service.on_to_round(1).on_to_gauge(intake(3)).gauge("4");
     assert_eq!(service.session.state.reason_to_leave(intake(3)), None);
     service.gauge("12");
     assert_eq!(service.due(), Due::Set(intake(3), Verdict::Tight));
@@ -116,7 +116,7 @@ fn a_reason_to_leave_a_valve_counts_only_for_the_verdict_it_was_given_for() {
 #[test]
 fn a_new_profile_that_does_not_show_a_valve_shut_makes_it_due_again() {
     let mut service = one_gauged();
-    service.to_gauge(intake(4)).gauge("6").gauge("12");
+    service.on_to_gauge(intake(4)).gauge("6").gauge("12");
     // Another firing order: with 2 at overlap it is not 1 that fires, but 3.
     let mut other = flat_four();
     other.firing_order = vec![1, 4, 2, 3];
@@ -183,7 +183,7 @@ fn amending_one_kind_does_not_answer_for_the_page_of_the_other() {
 #[test]
 fn a_reading_withdrawn_after_closing_up_opens_the_engine_again() {
     let mut service = one_gauged();
-    service.to_sign();
+    service.on_to_sign();
     let recheck = service.session.state.left(exhaust(1)).unwrap().seq;
     service.tell(Input::Void { of: recheck, why: "wrote the wrong line".into() });
     assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
@@ -191,7 +191,7 @@ fn a_reading_withdrawn_after_closing_up_opens_the_engine_again() {
     assert_eq!(service.due(), Due::Temperature, "it has run: how warm is it?");
     service.calmly_while(|_, due| *due == Due::Temperature);
     assert!(matches!(service.due(), Due::CountOut(..)), "its covers are on");
-    service.to_turn();
+    service.on_to_turn();
     assert!(matches!(service.due(), Due::Turn { there: false, rock: true, .. }));
     service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
     service.sign();

@@ -3,7 +3,7 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use super::mechanic::remark;
-use cowlside::domain::entry::{Back, Begin, Entry, Rocked, Rounds, Step};
+use cowlside::domain::entry::{Back, Begin, Entry, PartKind, Rocked, Rounds, Step};
 use cowlside::domain::session::{Again, Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::valve::Standing;
 use cowlside::domain::verdict::Verdict;
@@ -18,7 +18,7 @@ fn at_first_turn() -> Service {
 /// The intake of 1 is in limits, the exhaust of 1 is loose and its nut slack.
 fn nut_slack() -> Service {
     let mut service = at_first_turn();
-    service.to_gauge(intake(1)).gauge("6").gauge("16");
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
     assert!(matches!(service.due(), Due::Set(valve, Verdict::Loose) if valve == exhaust(1)));
     service.tell(Input::OpenSet(exhaust(1)));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
@@ -139,9 +139,9 @@ fn another_day_after_the_engine_ran_the_session_is_closed_unsigned() {
 #[test]
 fn a_shifted_valve_is_found_by_the_recheck_and_set_within_that_round() {
     let mut service = at_first_turn();
-    service.to_round(1);
+    service.on_to_round(1);
     assert_eq!(service.session.state.standing(intake(1)), Standing::NotYet);
-    service.to_gauge(intake(1));
+    service.on_to_gauge(intake(1));
     assert_eq!(service.session.state.standing(intake(1)), Standing::DueNow);
     service.gauge("8");
     assert_eq!(service.session.state.standing(intake(1)), Standing::Loose);
@@ -158,15 +158,15 @@ fn a_shifted_valve_is_found_by_the_recheck_and_set_within_that_round() {
 #[test]
 fn the_recheck_turns_the_engine_before_it_gauges_a_stop_again() {
     let mut service = at_first_turn();
-    service.to_round(1);
-    service.to_turn();
+    service.on_to_round(1);
+    service.on_to_turn();
     // The crank stands where the first round ended; the way round begins anew after it.
     let first = stop_of(&service, 1);
     assert_eq!(service.due(), Due::Turn { stop: first, again: None, there: false, rock: false });
     // With one cylinder in scope there is nowhere else to go: the same stop, found anew.
     let mut one = Service::new(flat_four());
     one.prepare(Rounds::SetThenRecheck, Some(vec![3]));
-    one.to_round(1).to_turn();
+    one.on_to_round(1).on_to_turn();
     assert!(matches!(one.due(), Due::Turn { there: false, .. }));
     let turns = one.session.kept.iter().filter(|kept| matches!(kept.entry, Entry::At(_))).count();
     one.tell(Input::Loose(2));
@@ -208,6 +208,16 @@ fn a_lock_withdrawn_leaves_the_nut_slack_and_tries_bar_the_word_never_touched() 
     assert_eq!(service.refused(never), Refusal::NotNow);
     service.tell(Input::Tried("12".into())).tell(Input::NutLocked);
     service.sign();
+}
+
+#[test]
+fn a_try_made_before_the_rocker_came_off_does_not_lock_the_nut() {
+    let mut service = nut_slack();
+    service.tell(Input::Tried("12".into()));
+    let (valve, part, typed) = (Some(exhaust(1)), PartKind::Rocker, String::new());
+    service.tell(Input::PartOut { valve, part, typed: typed.clone() });
+    service.tell(Input::PartIn { valve, part, typed });
+    assert_eq!(service.due(), Due::Trying(exhaust(1)));
 }
 
 #[test]
@@ -287,7 +297,7 @@ fn none_loose_on_either_stroke_is_rocked() {
 #[test]
 fn an_as_found_adjusted_away_is_lost_and_never_invented() {
     let mut service = at_first_turn();
-    service.to_gauge(intake(1)).tell(Input::AsFoundLost { why: "set before I read it".into() });
+    service.on_to_gauge(intake(1)).tell(Input::AsFoundLost { why: "set before I read it".into() });
     assert_eq!(service.due(), Due::Trying(intake(1)), "its nut is slack until somebody answers");
     assert!(matches!(service.refused(Input::TakeBack), Refusal::CannotTakeBack(_)));
     service.tell(Input::Tried("6".into())).tell(Input::NutLocked).tell(Input::Threads(3));
@@ -296,7 +306,7 @@ fn an_as_found_adjusted_away_is_lost_and_never_invented() {
     assert_eq!(service.found(intake(1)), None);
     // Said by mistake: the nut was never touched, and the as-found is asked again.
     let mut service = at_first_turn();
-    service.to_gauge(intake(1)).tell(Input::AsFoundLost { why: why() });
+    service.on_to_gauge(intake(1)).tell(Input::AsFoundLost { why: why() });
     service.tell(Input::NutNeverTouched { valve: intake(1), why: "a slip".into() });
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Found));
 }
@@ -305,10 +315,10 @@ fn an_as_found_adjusted_away_is_lost_and_never_invented() {
 fn a_survey_first_touches_nothing() {
     let mut service = Service::new(flat_four());
     service.prepare(Rounds::SurveySetRecheck, None);
-    service.to_gauge(intake(1)).gauge("9");
+    service.on_to_gauge(intake(1)).gauge("9");
     assert!(matches!(service.due(), Due::Gauge(valve, _) if valve == exhaust(1)));
     assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
-    service.to_round(1).to_turn();
+    service.on_to_round(1).on_to_turn();
     assert_eq!(service.session.state.round_kind(), Some(RoundKind::Setting));
     // Only the stop with work in it is visited.
     assert!(matches!(service.due(), Due::Turn { stop, .. } if stop == stop_of(&service, 1)));
@@ -323,8 +333,8 @@ fn a_survey_first_touches_nothing() {
 fn a_skipped_valve_bars_the_signature_until_gauged_or_out_of_scope() {
     let skipped = || {
         let mut service = at_first_turn();
-        service.to_gauge(exhaust(3)).tell(Input::SkipValve { valve: exhaust(3), why: why() });
-        service.to_round(1).to_gauge(exhaust(3));
+        service.on_to_gauge(exhaust(3)).tell(Input::SkipValve { valve: exhaust(3), why: why() });
+        service.on_to_round(1).on_to_gauge(exhaust(3));
         service.tell(Input::SkipValve { valve: exhaust(3), why: why() });
         service.calmly_while(|service, _| service.session.state.round().is_some());
         assert_eq!(service.due(), Due::NoFigure(vec![exhaust(3)]));
@@ -357,7 +367,7 @@ fn a_narrow_scope_counts_its_own_covers_and_those_it_looks_into() {
         (items[0].1, items[1].1)
     };
     assert_eq!((covers("right"), covers("left")), ((1, 4), (1, 4)));
-    service.to_turn();
+    service.on_to_turn();
     let wider = Begin { scope: Some(vec![1, 3]), scope_why: Some(why()), ..Begin::default() };
     service.tell(Input::Begin(Box::new(wider)));
     assert!(
@@ -401,7 +411,7 @@ fn a_leak_at_the_run_leads_back_to_gauging_and_is_not_forgiven_twice() {
     assert_eq!(service.due(), Due::OutsideTemperature);
     service.tell(Input::Temperature { head: "30 °C".into(), air: String::new() });
     assert!(matches!(service.due(), Due::CountOut(..)));
-    service.to_turn();
+    service.on_to_turn();
     assert!(matches!(service.due(), Due::Turn { there: false, rock: true, .. }));
     assert_eq!(service.session.state.round(), Some(2));
     service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "leaks"));
@@ -430,7 +440,7 @@ fn a_second_person_takes_over_with_all_cautions_and_a_proof() {
     assert_eq!(service.open()[0], OpenItem::NutSlack(exhaust(1)));
     assert!(matches!(service.due(), Due::Caution(..)));
     assert_eq!(service.session.state.cautions_due.len(), 7);
-    service.to_turn();
+    service.on_to_turn();
     assert!(matches!(service.due(), Due::Turn { there: true, rock: true, .. }));
     service.sign();
     assert_eq!(service.session.state.workers, ["First", "Second"]);
@@ -456,9 +466,9 @@ fn after_the_seal_a_remark_and_nothing_else() {
 #[test]
 fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
     let mut service = at_first_turn();
-    service.to_gauge(intake(3)).gauge("6").gauge("12");
+    service.on_to_gauge(intake(3)).gauge("6").gauge("12");
     service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
-    service.to_gauge(intake(1));
+    service.on_to_gauge(intake(1));
     assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
     service.gauge("9").gauge("12");

@@ -71,7 +71,7 @@ impl Service {
                 self.keep(entry);
             }
             assert_eq!(self.session.kept[..before.kept.len()], before.kept[..], "history changed");
-            if self.watch.taken % self.replay_each == 0 {
+            if self.watch.taken.is_multiple_of(self.replay_each) {
                 let again = Session::replay(&self.session.kept).unwrap();
                 assert!(again == self.session, "replay differs from the live session");
             }
@@ -138,35 +138,35 @@ impl Service {
             scope,
             ..Begin::default()
         })));
-        self.to_turn()
+        self.on_to_turn()
     }
 
     /// Goes on calmly until a turn is due.
     #[track_caller]
-    pub fn to_turn(&mut self) -> &mut Service {
+    pub fn on_to_turn(&mut self) -> &mut Service {
         self.calmly_while(|_, due| !matches!(due, Due::Turn { .. }))
     }
 
     /// Goes on calmly until this valve is to be gauged.
     #[track_caller]
-    pub fn to_gauge(&mut self, valve: Valve) -> &mut Service {
+    pub fn on_to_gauge(&mut self, valve: Valve) -> &mut Service {
         self.calmly_while(|_, due| !matches!(due, Due::Gauge(one, _) if *one == valve))
     }
 
     /// Goes on calmly to the end of the round under way.
     #[track_caller]
-    pub fn to_round(&mut self, round: usize) -> &mut Service {
+    pub fn on_to_round(&mut self, round: usize) -> &mut Service {
         self.calmly_while(|service, _| service.session.state.round() < Some(round))
     }
 
     #[track_caller]
-    pub fn to_sign(&mut self) -> &mut Service {
+    pub fn on_to_sign(&mut self) -> &mut Service {
         self.calmly_while(|_, due| *due != Due::Sign)
     }
 
     #[track_caller]
     pub fn sign(&mut self) -> &mut Service {
-        self.to_sign()
+        self.on_to_sign()
             .tell(Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() })));
         assert_eq!(self.session.state.sealed, Some(true));
         self

@@ -142,7 +142,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Temperature, 0) => Input::Temperature { head: "50 °C".into(), air: String::new() },
         (Due::OutsideTemperature, _) => Input::AgainstLimit { why: why() },
         (Due::Scope, pick) => {
-            let scope = (pick % 3 == 0).then(|| vec![state.facts().firing_order[0]]);
+            let scope = (pick.is_multiple_of(3)).then(|| vec![state.facts().firing_order[0]]);
             let rounds = Some(rounds_of(state, pick));
             Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() }))
         }
@@ -181,8 +181,6 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     let valves = state.facts().valves();
     let valve = valves[usize::from(pick) % valves.len()];
     let cylinder = valve.cylinder;
-    let readings = &state.readings;
-    let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
     match key % 44 {
         0..=3 => Input::TakeBack,
         4 => Input::SeeOverlap(cylinder),
@@ -203,6 +201,19 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         19 => Input::PartOut { valve: None, part: PartKind::Cam, typed: String::new() },
         20 => Input::PartIn { valve: Some(valve), part: PartKind::Shim, typed: String::new() },
         21 => Input::PartIn { valve: None, part: PartKind::Cam, typed: String::new() },
+        _ => wilder(session, key, pick),
+    }
+}
+
+/// The other keys: readings from elsewhere, corrections, breaks, people, scope, and digits.
+fn wilder(session: &Session, key: u8, pick: u8) -> Input {
+    let state = &session.state;
+    let valves = state.facts().valves();
+    let valve = valves[usize::from(pick) % valves.len()];
+    let cylinder = valve.cylinder;
+    let readings = &state.readings;
+    let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
+    match key % 44 {
         22 => Input::GaugeAgainstPlan {
             valve,
             typed: any_reading(state, valve.kind, pick),
@@ -234,16 +245,16 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         30 => Input::Away("telephone".into()),
         31 => Input::Back(Back { after_min: Some(u32::from(pick)), ..Back::default() }),
         32 => Input::Back(Back { new_day: true, ..Back::default() }),
-        33 => Input::Who(if pick % 2 == 0 { "First" } else { "Second" }.into()),
-        34 => remark(pick % 2 == 0),
+        33 => Input::Who(if pick.is_multiple_of(2) { "First" } else { "Second" }.into()),
+        34 => remark(pick.is_multiple_of(2)),
         35 => Input::Begin(Box::new(Begin {
-            scope: Some(if pick % 2 == 0 { vec![cylinder] } else { vec![] }),
+            scope: Some(if pick.is_multiple_of(2) { vec![cylinder] } else { vec![] }),
             scope_why: Some(why()),
             ..Begin::default()
         })),
         36 => Input::Begin(Box::new(Begin { from: Some(cylinder), ..Begin::default() })),
         37 => Input::Loose(pick % 8),
-        38 => Input::Rock(if pick % 2 == 0 { Rocked::Steady } else { Rocked::Moved }),
+        38 => Input::Rock(if pick.is_multiple_of(2) { Rocked::Steady } else { Rocked::Moved }),
         39 => Input::Answer(pick % 4),
         40 => sign(),
         41 => Input::CountIn(u32::from(pick)),

@@ -106,11 +106,11 @@ fn where_nothing_is_adjusted_what_is_out_gets_a_second_look_and_a_reason() {
         rounds: Some(Rounds::SurveyOnly),
         ..Begin::default()
     })));
-    service.to_gauge(exhaust(3)).gauge("40");
+    service.on_to_gauge(exhaust(3)).gauge("40");
     assert_eq!(service.refused(Input::OpenSet(exhaust(3))), Refusal::NothingToSet);
-    service.to_round(1).to_turn();
+    service.on_to_round(1).on_to_turn();
     assert_eq!(service.session.state.round_kind(), Some(RoundKind::SecondLook));
-    service.to_gauge(exhaust(3)).gauge("40");
+    service.on_to_gauge(exhaust(3)).gauge("40");
     assert_eq!(service.due(), Due::ReasonFor(exhaust(3), Verdict::Loose), "only what is out");
     assert_eq!(service.refused(sign()), Refusal::NotNow);
     assert_eq!(
@@ -126,8 +126,8 @@ fn where_nothing_is_adjusted_what_is_out_gets_a_second_look_and_a_reason() {
 fn shims_come_out_and_go_in_and_what_they_change_is_gauged_again() {
     let mut service = Service::new(engines::vee_twin());
     service.prepare(Rounds::SurveyOnly, None);
-    service.to_gauge(intake(2)).gauge("30");
-    service.to_round(1).to_gauge(intake(2)).gauge("30");
+    service.on_to_gauge(intake(2)).gauge("30");
+    service.on_to_round(1).on_to_gauge(intake(2)).gauge("30");
     service.calmly_while(|_, due| !matches!(due, Due::ReasonFor(..)));
     let part = |out: bool, typed: &str| {
         let (valve, part, typed) = (Some(intake(2)), PartKind::Shim, typed.into());
@@ -141,7 +141,7 @@ fn shims_come_out_and_go_in_and_what_they_change_is_gauged_again() {
     assert_eq!(service.due(), Due::PartOut(Some(intake(2)), PartKind::Shim));
     assert_eq!(service.refused(Input::SeeOverlap(1)), Refusal::PartOut);
     service.tell(part(false, "2.60 mm"));
-    service.to_gauge(intake(2));
+    service.on_to_gauge(intake(2));
     assert_eq!(service.due(), Due::Gauge(intake(2), Step::Left));
     service.gauge("20");
     assert!(matches!(service.due(), Due::CountIn { .. }), "nothing else was changed");

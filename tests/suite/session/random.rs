@@ -55,7 +55,7 @@ fn walk(counts: &RefCell<Counts>, engine: usize, start: u8, presses: &[Press]) {
     // Short histories that begin further on reach what only comes late.
     match start % 8 {
         0 => &service,
-        1..=4 => service.to_turn(),
+        1..=4 => service.on_to_turn(),
         5 => service.calmly_while(|service, _| service.session.state.round() != Some(1)),
         6 => service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. })),
         _ => service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_))),
@@ -136,7 +136,7 @@ fn the_watch_catches_a_session_that_forgets() {
     let caught = |harm: fn(&mut Service)| {
         let mut service = Service::new(engines::flat_four());
         service.prepare(cowlside::domain::entry::Rounds::SetThenRecheck, None);
-        service.to_gauge(engines::intake(1)).gauge("9").gauge("12");
+        service.on_to_gauge(engines::intake(1)).gauge("9").gauge("12");
         service.calmly_while(|_, due| !matches!(due, Due::Trying(_)));
         let before = service.session.clone();
         harm(&mut service);
