@@ -123,7 +123,7 @@ pub fn engines(world: &mut World<'_>, workshop: &Workshop, args: &args::Json) ->
         )?;
     }
     for engine in &listing.engines {
-        let hours = engine.counter();
+        let hours = engine.counter().to_string();
         let open = open(engine).map_or("", |_| "  a session is open");
         writeln!(
             world.out,

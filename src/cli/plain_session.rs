@@ -4,7 +4,7 @@
 use super::fail::Fail;
 use super::open_session::OpenSession;
 use super::world::World;
-use crate::domain::entry::Moment;
+use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
@@ -23,8 +23,8 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
     desk.tell_warnings(world);
-    for line in status::way_back(&desk.session) {
-        writeln!(world.out, "{line}")?;
+    if desk.session.kept.last().is_some_and(|kept| matches!(kept.entry, Entry::Back(_))) {
+        way_back(world, &desk)?;
     }
     while desk.session.state.due() != Due::Closed {
         let prompt = talk.prompt(&desk.session);
@@ -44,7 +44,7 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
                 writeln!(world.out, "The session stays open; go on with it at any time.")?;
                 return Ok(());
             }
-            Said::Help => help(world)?,
+            Said::Help => help(world, &prompt)?,
             Said::Call(command) => {
                 let answered = Talk::call(&desk.session, command);
                 talk = take(world, &mut desk, answered)?;
@@ -74,10 +74,16 @@ fn wake(
     }
     *talk = Talk::default();
     writeln!(world.out, "\nA long pause: that line was not taken as an answer.")?;
+    way_back(world, desk)?;
+    Ok(true)
+}
+
+/// Says what is open, what was done last and what to prove.
+fn way_back(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(), Fail> {
     for line in status::way_back(&desk.session) {
         writeln!(world.out, "{line}")?;
     }
-    Ok(true)
+    Ok(())
 }
 
 /// Carries out what an answer came to and returns how the talk goes on.
@@ -134,7 +140,10 @@ fn said(line: &str, prompt: &Prompt) -> Said {
     }
 }
 
-fn help(world: &mut World<'_>) -> Result<(), Fail> {
+fn help(world: &mut World<'_>, prompt: &Prompt) -> Result<(), Fail> {
+    for line in &prompt.more {
+        writeln!(world.out, "{}", plain(line))?;
+    }
     writeln!(
         world.out,
         "An answer a line. A digit picks from a list; Enter alone takes what stands behind \"Enter\".\n\
@@ -159,7 +168,11 @@ pub fn show_prompt(world: &mut World<'_>, open: &[String], prompt: &Prompt) -> R
     }
     writeln!(out, "[{}] {}", plain(&prompt.place), plain(&prompt.title))?;
     if let Some(big) = &prompt.big {
-        writeln!(out, "  {} ({})", plain(&big.text), plain(&big.caption))?;
+        let caption = match big.caption.as_str() {
+            "" => String::new(),
+            caption => format!(" ({})", plain(caption)),
+        };
+        writeln!(out, "  {}{caption}", plain(&big.text))?;
     }
     for line in &prompt.lines {
         writeln!(out, "  {}", plain(line))?;

@@ -7,10 +7,12 @@
 )]
 
 mod advice;
+mod cli;
 mod compare;
 mod engines;
 mod journal;
 mod keys;
+mod plain;
 mod plans;
 mod profile_faults;
 mod profile_rules;

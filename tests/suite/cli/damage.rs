@@ -1,0 +1,140 @@
+//! What lies on the disk is damaged, newer, elsewhere in use, or there twice.
+
+use super::{Place, Shown, with_trainer};
+use crate::plain::Mechanic;
+use std::fs::{self, File};
+use std::path::Path;
+
+const SESSION: &[&str] = &["session", "Trainer", "--plain"];
+
+fn half_done(until: &'static str) -> Place {
+    let place = with_trainer();
+    go_on(&place, until);
+    place
+}
+
+fn go_on(place: &Place, until: &'static str) -> Shown {
+    let mut mechanic = Mechanic {
+        reads: [("3 exhaust".to_string(), vec!["8", "12"])].into(),
+        tries: [("3 exhaust".to_string(), "12")].into(),
+        stops_at: Some(until),
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic)
+}
+
+/// Changes one letter in the middle of a file.
+fn damage(path: &Path) {
+    let mut bytes = fs::read(path).unwrap();
+    let lines: Vec<usize> =
+        bytes.iter().enumerate().filter(|(_, byte)| **byte == b'\n').map(|(at, _)| at).collect();
+    let in_the_middle = lines[lines.len() / 2] + 30;
+    bytes[in_the_middle] ^= 1;
+    fs::write(path, bytes).unwrap();
+}
+
+#[test]
+fn a_damaged_session_is_told_everywhere_and_does_not_bar_the_engine_from_service() {
+    let place = half_done("Set 3 exhaust");
+    damage(&place.journals()[0]);
+    let before = fs::read(&place.journals()[0]).unwrap();
+    for words in [["tag", "Trainer"], ["report", &place.journals()[0].to_string_lossy()]] {
+        let shown = place.run(&words);
+        assert_eq!(shown.code, 0, "{shown}");
+        assert!(shown.err.starts_with("warning: damaged at line"), "{shown}");
+    }
+    assert!(place.run(&["tag", "Trainer"]).out.contains("more than this may be open"));
+    assert!(place.run(&["sessions", "Trainer"]).done().ends_with("open, damaged\n"));
+    place.later(1);
+    let anew = go_on(&place, "Gauge 2 intake");
+    assert_eq!(anew.code, 0);
+    assert!(anew.err.contains("session SESSION-1 cannot be gone on with: damaged"), "{}", anew.err);
+    assert_eq!(place.journals().len(), 2);
+    assert_eq!(fs::read(&place.journals()[0]).unwrap(), before);
+    let compared = place.run(&["compare", "Trainer"]);
+    assert!(compared.err.contains("warning: SESSION-1: damaged"), "{compared}");
+}
+
+#[test]
+fn an_end_that_was_cut_off_is_set_aside_and_the_session_goes_on() {
+    let place = half_done("Gauge 2 intake");
+    let path = &place.journals()[0];
+    let whole = fs::read(path).unwrap();
+    fs::write(path, &whole[..whole.len() - 20]).unwrap();
+    let shown = go_on(&place, "Gauge 2 exhaust");
+    shown.done();
+    assert!(shown.out.starts_with("Open:  "), "{shown}");
+    assert_eq!(place.journals().len(), 1);
+    assert!(fs::read(path).unwrap().starts_with(&whole[..whole.len() - 20]));
+    assert!(place.run(&["compare", "Trainer"]).failed().0.contains("nothing to compare"));
+}
+
+#[test]
+fn a_file_that_is_no_session_is_left_out_and_told() {
+    let place = half_done("Gauge 2 intake");
+    fs::write(place.path().join("sessions/stray.jsonl"), "hello\n").unwrap();
+    for words in [["sessions", "Trainer"], ["tag", "Trainer"]] {
+        let shown = place.run(&words);
+        assert_eq!(shown.code, 0);
+        assert!(
+            shown.err.contains("warning: left out: ") && shown.err.contains("stray"),
+            "{shown}"
+        );
+    }
+    assert!(place.run(&["engines"]).err.contains("stray"));
+}
+
+#[test]
+fn a_session_open_in_another_terminal_is_not_gone_on_with() {
+    let place = half_done("Gauge 2 intake");
+    let before = fs::read(&place.journals()[0]).unwrap();
+    let locks: Vec<_> = fs::read_dir(place.path().join("locks"))
+        .unwrap()
+        .map(|lock| lock.unwrap().path())
+        .collect();
+    let session = locks.iter().find(|path| !path.ends_with("engines.lock")).unwrap();
+    let held = File::options().read(true).write(true).open(session).unwrap();
+    held.lock().unwrap();
+    let shown = place.run(SESSION);
+    assert!(shown.failed().0.contains("open in another terminal"), "{shown}");
+    assert_eq!(place.journals().len(), 1);
+    assert_eq!(fs::read(&place.journals()[0]).unwrap(), before);
+    assert!(place.run(&["tag", "Trainer"]).done().contains("DO NOT TURN"));
+    drop(held);
+    go_on(&place, "Gauge 2 intake").done();
+}
+
+#[test]
+fn the_newest_of_two_open_sessions_is_gone_on_with_and_the_other_told() {
+    let place = half_done("Gauge 2 intake");
+    // One was on another computer while the other was begun.
+    let first = place.journals()[0].clone();
+    let elsewhere = place.path().join("elsewhere");
+    fs::rename(&first, &elsewhere).unwrap();
+    place.later(60);
+    go_on(&place, "Gauge 4 intake").done();
+    fs::rename(&elsewhere, &first).unwrap();
+    assert_eq!(place.journals().len(), 2);
+    let before = fs::read(&first).unwrap();
+    let shown = go_on(&place, "Gauge 4 intake");
+    assert_eq!(shown.code, 0);
+    assert!(shown.err.contains("session SESSION-1 is open, too"), "{}", shown.err);
+    assert!(shown.out.contains("[round 1 of 2, gauge and set · stop 4 of 4]"), "{shown}");
+    assert_eq!(fs::read(&first).unwrap(), before);
+}
+
+#[test]
+fn a_session_whose_engine_cannot_be_kept_up_goes_on_all_the_same() {
+    let place = with_trainer();
+    place.run_typing(SESSION, "\n\n").done();
+    let engines = File::options()
+        .read(true)
+        .write(true)
+        .open(place.path().join("locks/engines.lock"))
+        .unwrap();
+    engines.lock().unwrap();
+    let shown = place.run_typing(SESSION, "J. Doe\n");
+    assert_eq!(shown.code, 0);
+    assert!(shown.out.contains("saved: J. Doe at work"), "{shown}");
+    assert!(shown.err.contains("warning: not remembered for the next service"), "{shown}");
+}

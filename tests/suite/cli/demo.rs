@@ -1,0 +1,78 @@
+//! `demo`: an invented workshop that is made once, made anew on request, and never mixed with a
+//! user's own files.
+
+use super::Place;
+use std::fs;
+use std::path::PathBuf;
+
+fn files(place: &Place) -> Vec<PathBuf> {
+    let mut files: Vec<PathBuf> = fs::read_dir(place.path().join("demo/sessions"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn the_demo_is_made_once_kept_and_made_anew_on_request() {
+    let place = Place::new();
+    let first = place.run(&["demo", "--", "engines"]);
+    assert_eq!(first.done().lines().count(), 2, "{first}");
+    let made = files(&place);
+    assert_eq!(made.len(), 12);
+    place.run(&["demo", "--", "engine", "hours", "Blue", "650"]).done();
+    assert_eq!(files(&place), made);
+    assert!(place.run(&["demo", "--", "engines"]).done().contains("650.0 h"));
+    place.run(&["demo", "--fresh", "--", "engines"]).done();
+    let fresh = files(&place);
+    assert!(fresh.len() == made.len() && fresh != made);
+    assert!(place.run(&["demo", "--", "engines"]).done().contains("613.1 h"));
+    assert!(place.run(&["engines"]).done().starts_with("No engine yet"));
+}
+
+#[test]
+fn every_command_works_in_the_demo() {
+    let place = Place::new();
+    for words in [
+        vec!["profiles"],
+        vec!["sessions", "Blue"],
+        vec!["compare", "Blue"],
+        vec!["compare", "Yellow", "--json"],
+        vec!["tag", "Yellow"],
+        vec!["--help"],
+    ] {
+        let all: Vec<&str> = ["demo", "--"].into_iter().chain(words).collect();
+        place.run(&all).done();
+    }
+    let path = files(&place)[0].to_string_lossy().into_owned();
+    assert!(place.run(&["demo", "--", "report", &path]).done().contains("Signed by"));
+    assert_eq!(place.run(&["demo", "--", "demo"]).code, 2);
+    assert_eq!(place.run(&["demo", "--", "nonsense"]).code, 2);
+}
+
+#[test]
+fn a_folder_that_holds_anything_else_is_left_alone() {
+    for (file, words) in [
+        ("demo/engines/mine.json", vec!["demo", "--", "engines"]),
+        ("demo/notes.txt", vec!["demo", "--fresh", "--", "engines"]),
+    ] {
+        let place = Place::new();
+        let path = place.path().join(file);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(&path, "mine").unwrap();
+        let shown = place.run(&words);
+        assert!(shown.failed().0.contains("FOLDER/demo"), "{shown}");
+        assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
+    }
+}
+
+#[test]
+fn a_demo_that_was_half_made_is_made_again() {
+    let place = Place::new();
+    place.run(&["demo", "--", "engines"]).done();
+    fs::write(place.path().join("demo/invented.txt"), "Being made.\n").unwrap();
+    fs::remove_file(&files(&place)[0]).unwrap();
+    place.run(&["demo", "--", "engines"]).done();
+    assert_eq!(files(&place).len(), 12);
+}

@@ -1,0 +1,81 @@
+//! `engine add`, `engine hours`, `engines`.
+
+use super::{Place, fields, listed, shown, snapshot, with_trainer};
+use std::fs;
+
+#[test]
+fn engines_are_added_listed_and_told_their_hours() {
+    let place = Place::new();
+    let runs: &[&[&str]] = &[
+        &["engines"],
+        &["engine", "add", "Blue trainer", "--profile", "flat-four", "--hours", "412.6"],
+        &["engine", "add", "Tug", "--profile", "flat-six", "--hours", "1,5", "--serial", "T-17"],
+        &["engine", "add", "bLUE TRAINER", "--profile", "flat-four", "--hours", "1"],
+        &["engine", "add", "", "--profile", "flat-four", "--hours", "1"],
+        &["engine", "add", "Third", "--profile", "flat-for", "--hours", "1"],
+        &["engine", "add", "Third", "--profile", "flat-four", "--hours", "-1"],
+        &["engine", "add", "Third", "--profile", "flat-four", "--hours", "many"],
+        &["engine", "hours", "blue", "437.1"],
+        &["engine", "hours", "blue", "3"],
+        &["engine", "hours", "blue", "3", "--counter-replaced"],
+        &["engine", "hours", "nobody", "3"],
+        &["engines"],
+    ];
+    snapshot("cli_engines", &shown(&place, runs));
+}
+
+#[test]
+fn the_list_as_json_names_each_engine_with_its_counter_and_open_session() {
+    let place = with_trainer();
+    let before = place.run(&["engines", "--json"]).json();
+    assert_eq!(fields(&before), ["engines"]);
+    let engine = &before["engines"][0];
+    assert_eq!(fields(engine), ["hours", "id", "name", "open_session", "profile", "serial"]);
+    assert_eq!(engine["hours"], 412.6);
+    assert!(engine["open_session"].is_null());
+    place.run_typing(&["session", "Trainer", "--plain"], "\n\n").done();
+    let after = place.run(&["engines", "--json"]).json();
+    assert_eq!(after["engines"][0]["open_session"], "SESSION-1");
+    assert!(place.run(&["engines"]).done().contains("a session is open"));
+}
+
+#[test]
+fn a_profile_by_path_is_remembered_by_its_whole_path() {
+    let place = Place::new();
+    // Tests run in the project's folder.
+    let words = ["engine", "add", "Mine", "--profile", "profiles/flat-four.json", "--hours", "1"];
+    place.run(&words).done();
+    let kept = place.run(&["engines", "--json"]).json()["engines"][0]["profile"].clone();
+    let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/profiles/flat-four.json");
+    assert_eq!(kept, whole);
+    let other = ["engine", "add", "Other", "--profile", "flat-four", "--hours", "1"];
+    place.run(&other).done();
+    assert_eq!(place.run(&["engines", "--json"]).json()["engines"][1]["profile"], "flat-four");
+}
+
+#[test]
+fn a_broken_engine_file_is_told_and_left_alone() {
+    let place = with_trainer();
+    place.run(&["engine", "add", "Tug", "--profile", "flat-six", "--hours", "7"]).done();
+    let files = listed(&place.path().join("engines"));
+    let broken =
+        files.iter().find(|path| fs::read_to_string(path).unwrap().contains("Tug")).unwrap();
+    fs::write(broken, "{ \"format\": 1").unwrap();
+    let list = place.run(&["engines"]);
+    assert_eq!(list.code, 0);
+    assert!(list.out.contains("Trainer") && !list.out.contains("Tug"), "{list}");
+    assert!(list.err.starts_with("warning: left out: "), "{list}");
+    let shown = place.run(&["engine", "hours", "Tug", "9"]);
+    assert!(shown.failed().1.contains("left out: "), "{shown}");
+    assert_eq!(fs::read_to_string(broken).unwrap(), "{ \"format\": 1");
+}
+
+#[test]
+fn engines_are_found_by_the_beginning_of_a_name_and_several_are_named() {
+    let place = with_trainer();
+    place.run(&["engine", "add", "Trainer two", "--profile", "flat-four", "--hours", "7"]).done();
+    place.run(&["engine", "hours", "trainer", "500"]).done();
+    let shown = place.run(&["engine", "hours", "train", "500"]);
+    let (error, _) = shown.failed();
+    assert!(error.contains("Trainer, Trainer two"), "{shown}");
+}

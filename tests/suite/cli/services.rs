@@ -1,0 +1,200 @@
+//! `session --plain`, `sessions`, `compare`, `report`, `tag` on whole and half services.
+
+use super::{Place, fields, with_trainer};
+use crate::plain::Mechanic;
+use std::collections::BTreeMap;
+
+const SESSION: &[&str] = &["session", "Trainer", "--plain"];
+
+/// A place with two services signed, half a year apart, and one begun.
+fn with_services() -> Place {
+    let place = with_trainer();
+    for (hours, reads) in [("", "12"), ("510.2", "11")] {
+        let mut mechanic = Mechanic {
+            reads: BTreeMap::from([("3 exhaust".to_string(), vec![reads])]),
+            instead: vec![("Running hours now", hours)],
+            ..Mechanic::default()
+        };
+        place.run_asked(SESSION, &mut mechanic).done();
+        place.later(60 * 24 * 180);
+    }
+    begin(&place, "600", "Gauge 2 intake");
+    place
+}
+
+fn begin(place: &Place, hours: &'static str, until: &'static str) {
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10"])]),
+        instead: vec![("Running hours now", hours)],
+        stops_at: Some(until),
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+}
+
+fn stem(place: &Place, n: usize) -> String {
+    place.journals()[n].file_stem().unwrap().to_string_lossy().into_owned()
+}
+
+#[test]
+fn sessions_are_listed_with_their_day_and_how_they_ended() {
+    let place = with_services();
+    let shown = place.run(&["sessions", "train"]);
+    let rows: Vec<Vec<&str>> =
+        shown.done().lines().map(|line| line.split_whitespace().collect()).collect();
+    assert_eq!(
+        rows,
+        [
+            ["SESSION-1", "2026-03-14", "signed"],
+            ["SESSION-2", "2026-09-10", "signed"],
+            ["SESSION-3", "2027-03-09", "open"],
+        ]
+    );
+    let none = with_trainer();
+    assert!(none.run(&["sessions", "Trainer"]).done().starts_with("No session yet."));
+}
+
+#[test]
+fn a_comparison_takes_the_last_two_and_those_named_in_either_order() {
+    let place = with_services();
+    let last = place.run(&["compare", "Trainer", "--json"]).json();
+    let known = ["conditions", "engine", "newer", "older", "unit", "valves"];
+    assert_eq!(fields(&last), known);
+    assert_eq!(
+        (&last["older"]["session"], &last["newer"]["session"]),
+        (&"SESSION-2".into(), &"SESSION-3".into())
+    );
+    assert_eq!(last["unit"], "in");
+    assert_eq!(last["newer"]["hours"], 600.0);
+    let valves = last["valves"].as_array().unwrap();
+    assert_eq!(valves.len(), 8);
+    let of_a_valve = [
+        "cylinder",
+        "found",
+        "left",
+        "moved",
+        "moved_high",
+        "moved_low",
+        "number",
+        "valve",
+        "verdict_found",
+        "verdict_left",
+        "was_left",
+    ];
+    assert!(valves.iter().all(|valve| fields(valve) == of_a_valve), "{}", valves[0]);
+    let third = valves.iter().find(|v| v["cylinder"] == 3 && v["valve"] == "exhaust").unwrap();
+    assert_eq!((third["was_left"].as_f64(), third["found"].as_f64()), (Some(0.011), Some(0.010)));
+    assert_eq!(third["moved"].as_f64(), Some(-0.001));
+    let not_yet = valves.iter().find(|v| v["cylinder"] == 4).unwrap();
+    assert!(not_yet["found"].is_null() && not_yet["moved"].is_null());
+
+    let [first, second] = [stem(&place, 0), stem(&place, 1)];
+    let path = place.journals()[0].to_string_lossy().into_owned();
+    for (one, other) in [(&first, &second), (&second, &first), (&path, &second)] {
+        let named = place.run(&["compare", "Trainer", one, other, "--json"]).json();
+        assert_eq!(
+            (&named["older"]["session"], &named["newer"]["session"]),
+            (&"SESSION-1".into(), &"SESSION-2".into())
+        );
+    }
+    let text = place.run(&["compare", "Trainer"]);
+    assert!(text.done().contains("not finished"), "{text}");
+    assert!(text.out.lines().all(|line| line.chars().count() <= 80), "{text}");
+}
+
+#[test]
+fn what_cannot_be_compared_is_refused_with_the_names_that_can() {
+    let place = with_services();
+    let first = stem(&place, 0);
+    place.run(&["engine", "add", "Tug", "--profile", "flat-four", "--hours", "1"]).done();
+    for (words, named) in [
+        (vec!["compare", "Tug"], "no session"),
+        (vec!["compare", "Trainer", &first, &first], "twice"),
+        (vec!["compare", "Trainer", "2026", &first], "SESSION-1"),
+        (vec!["compare", "Trainer", "nothing", &first], "nothing"),
+        (vec!["compare", "Nobody"], "Nobody"),
+    ] {
+        let shown = place.run(&words);
+        assert!(shown.failed().0.contains(named), "{words:?}: {shown}");
+    }
+    let path = place.journals()[0].to_string_lossy().into_owned();
+    let foreign = place.run(&["compare", "Tug", &path, &first]);
+    assert!(foreign.failed().0.contains("is not one of Tug"), "{foreign}");
+    assert_eq!(place.run(&["compare", "Trainer", &first]).code, 2);
+    let alone = with_trainer();
+    begin(&alone, "", "Gauge 2 intake");
+    assert!(alone.run(&["compare", "Trainer"]).failed().0.contains("nothing to compare"));
+}
+
+#[test]
+fn hours_are_compared_on_the_sum_of_all_counters() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    // Closed unsigned: it counts all the same.
+    place.run(&["engine", "hours", "Trainer", "450"]).done();
+    place.run(&["engine", "hours", "Trainer", "10", "--counter-replaced"]).done();
+    place.later(60 * 24 * 30);
+    let mut mechanic = Mechanic {
+        instead: vec![("Has the engine run since", "2")],
+        stops_at: Some("Name or initials"),
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    begin(&place, "60", "Gauge 2 intake");
+    let shown = place.run(&["compare", "Trainer", "--json"]).json();
+    assert_eq!(shown["older"]["hours"], 412.6);
+    assert_eq!(shown["newer"]["hours"], 510.0);
+}
+
+#[test]
+fn a_record_is_printed_for_a_name_its_beginning_or_a_path_and_stays_within_the_page() {
+    let place = with_services();
+    let name = stem(&place, 1);
+    let record = place.run(&["report", &name]);
+    assert!(record.done().contains("compared with       SESSION-1"), "{record}");
+    assert!(record.out.lines().all(|line| line.chars().count() <= 80), "{record}");
+    let path = place.journals()[1].to_string_lossy().into_owned();
+    for other in [&name[..10], &name.to_uppercase(), &path] {
+        assert_eq!(place.run(&["report", other]).done(), record.out);
+    }
+    assert!(place.run(&["report", "202"]).failed().0.contains("202"));
+    assert!(place.run(&["report", "2026"]).failed().0.contains("SESSION-1 (Trainer), SESSION-2"));
+    assert!(place.run(&["report", "/nowhere/x.jsonl"]).failed().0.contains("/nowhere/x.jsonl"));
+}
+
+#[test]
+fn a_tag_belongs_to_an_open_session() {
+    let place = with_trainer();
+    assert!(place.run(&["tag", "Trainer"]).failed().0.contains("no session of Trainer is open"));
+    begin(&place, "", "Gauge 2 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.done().contains("DO NOT TURN"), "{tag}");
+}
+
+#[test]
+fn nothing_is_begun_before_the_hours_are_told() {
+    let place = with_trainer();
+    for typed in ["", "q\n", "\n", "12\n"] {
+        place.run_typing(SESSION, typed).done();
+        assert!(place.journals().is_empty(), "{typed:?}");
+    }
+    let wrong = place.run_typing(SESSION, "lots\n");
+    assert!(wrong.done().contains("! \"lots\" is no count of hours"), "{wrong}");
+    // Fewer hours: typed wrong, then a replaced counter.
+    place.run_typing(SESSION, "12\n1\n12\n2\n\n").done();
+    assert_eq!(place.journals().len(), 1);
+    assert_eq!(place.run(&["engines", "--json"]).json()["engines"][0]["hours"], 12.0);
+}
+
+#[test]
+fn a_long_pause_only_wakes_and_a_line_too_long_is_no_answer() {
+    let place = with_trainer();
+    place.run_typing(SESSION, "\n\n").done();
+    let long = place.run_typing(SESSION, &"x".repeat(70_000));
+    assert_eq!(long.code, 1);
+    assert!(long.err.contains("65536 bytes"), "{}", long.err);
+    let help = place.run_typing(SESSION, ":?\n:q\n");
+    assert!(help.done().contains("In a text put a colon before"), "{help}");
+    let hostile = place.run_typing(SESSION, "\u{1b}[31mEve\u{202e}\n\n9\nno such\n\u{7}\n");
+    assert!(hostile.done().contains('\u{fffd}'), "{hostile}");
+}
