@@ -115,11 +115,11 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
     let ask = prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
         .big(format!("{kind} {short}").to_uppercase(), format!("from the manual's page, engine {hot}"))
         .line(bare)
-        .with(Field::typed(Typed::Reading));
+        .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
 }
 
-fn figure_short(figure: Figure) -> &'static str {
+pub(super) fn figure_short(figure: Figure) -> &'static str {
     match figure {
         Figure::Target => "target",
         Figure::Least => "least",
@@ -276,13 +276,13 @@ fn offered_sets(session: &Session) -> Vec<LeafSet> {
 
 pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
     let sets = offered_sets(session);
-    let title = "Which leaves are in your hand?";
+    let title = "The leaves in your hand";
     let labels: Vec<String> = sets.iter().map(set_words).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.push((7, "my own, in thousandths of an inch: type them"));
     choices.push((8, "my own, in millimetres: type them"));
     choices.push((0, "not known"));
-    let ask = prompt(PREPARE, title, "Which set?")
+    let ask = prompt(PREPARE, title, "Which set is it?")
         .line("Wiped clean, none bent, all there. The set tells what a bare number means.")
         .with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match digit {
@@ -344,7 +344,7 @@ fn scope(session: &Session, given: &[String]) -> Step {
     }
     choices.push((5, "all valves, beginning with another cylinder"));
     let mut ask =
-        prompt(PREPARE, "What is done today?", "Which?").with(Field::choice(&choices));
+        prompt(PREPARE, "Scope and rounds", "What is done today?").with(Field::choice(&choices));
     if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
         ask = ask.line(format!("This plan is computed: {caveat}."));
     }
