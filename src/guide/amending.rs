@@ -81,7 +81,7 @@ pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
         let unit = session.state.facts().unit.word();
         let figure = |what: &str| {
             prompt(place, title, format!("{} {what} (bare numbers in {unit}):", kind.word()))
-                .with(Field::typed(Typed::Reading))
+                .with(Field::typed(Typed::Number))
         };
         type_in(figure("target"), rest, |target, rest| {
             type_in(figure("least"), rest, |least, rest| {

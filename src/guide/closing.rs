@@ -3,11 +3,13 @@
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
+use super::turning::bank_words;
 use super::{Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Due, Input, Session};
+use crate::domain::session::state::OutCount;
+use crate::domain::session::{Due, Input, LOOSE_THINGS, Session};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -24,7 +26,7 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Step {
         Due::Check(line) => check(line, given),
         Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
         Due::RunCaution(line) => run_caution(line, given),
-        Due::RunCheck(line) => run_check(line, given),
+        Due::RunCheck(line) => run_check(session, line, given),
         Due::RunFault(id, text) => run_fault(id, text, given),
         Due::Sign => sign(session, given),
         Due::Away => {
@@ -102,15 +104,19 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     let item = plain(item);
     // What came off is not shown: a number that is seen is a number that is counted.
     let _ = out;
-    let left = session.state.out.iter().filter(|line| line.counted_in.is_none()).count();
-    let ask = prompt(
-        CLOSE,
-        format!("Count in: {item}"),
-        format!("How many {item} go back on? Count them."),
-    )
-    .big(item.to_uppercase(), plain(bank))
-    .line(format!("{left} counts to go. Nothing is left in a rocker box, nothing is left over."))
-    .with(Field::typed(Typed::Count));
+    let counted = |line: &&OutCount| line.counted_in.is_none() && line.out > 0;
+    let more = session.state.out.iter().filter(counted).count().saturating_sub(1);
+    let more = if more == 0 { "This is the last count.".into() } else { format!("{more} more to count after this.") };
+    let caption = if bank == LOOSE_THINGS {
+        plain(bank)
+    } else {
+        bank_words(&plain(bank), session.state.facts().layout.shape)
+    };
+    let ask = prompt(CLOSE, "Count in, before a cover goes on", "How many are there? Count them.")
+        .big(item.to_uppercase(), format!("{item}, {caption}"))
+        .line("Nothing is left in a rocker box, nothing is left over.")
+        .line(more)
+        .with(Field::typed(Typed::Count));
     count(ask, given, |number, _| take(Input::CountIn(number)))
 }
 
@@ -179,7 +185,7 @@ fn with_no_run(mut ask: super::Prompt, given: &[String]) -> Step {
     })
 }
 
-fn run_check(line: &Line, given: &[String]) -> Step {
+fn run_check(session: &Session, line: &Line, given: &[String]) -> Step {
     let ask = line_prompt(RUN, "Run and leak check", line);
     let bad = |digit: &str| {
         digit.trim().parse::<u8>().ok().and_then(|digit| line.state(digit)).is_some_and(|s| !s.good)
@@ -192,7 +198,7 @@ fn run_check(line: &Line, given: &[String]) -> Step {
             })
         });
     }
-    with_no_run(ask, given)
+    if session.state.has_run() { checklist_line(ask, given) } else { with_no_run(ask, given) }
 }
 
 fn run_fault(id: &str, text: &str, given: &[String]) -> Step {

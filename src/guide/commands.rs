@@ -113,7 +113,7 @@ fn is_offered(session: &Session, command: Command) -> bool {
         | Command::Paper
         | Command::NeverTouched
         | Command::PartOut
-        | Command::SkipRound => state.round().is_some(),
+        | Command::SkipRound => status::in_rounds(state),
         Command::Correct => !state.readings.is_empty(),
         Command::Leaves => state.leaves.is_some(),
         Command::List(_)
@@ -165,11 +165,8 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             |why, _| take(Input::AsFoundLost { why }),
         ),
         Command::Correct => amending::correct(session, place, given),
-        Command::Away => {
-            let ask = prompt(place, "Called away", "A word for whoever reads the notice:")
-                .with(Field::typed(Typed::Text).or_enter("nothing to add"));
-            type_in(ask, given, |text, _| take(Input::Away(text.into())))
-        }
+        // One key: whoever is called has no hand free for a question.
+        Command::Away => take(Input::Away(String::new())),
         Command::Who => {
             let ask = prompt(place, "Who takes over?", "Name or initials:")
                 .line("Open items are shown, and everything is proven as after a break.");

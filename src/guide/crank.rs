@@ -138,7 +138,7 @@ fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {
     cylinders
 }
 
-fn sign_title(stop: &Stop) -> String {
+pub(super) fn sign_title(stop: &Stop) -> String {
     let watch = stop.watch;
     match stop.sign {
         Sign::Overlap => format!("{watch} at overlap"),

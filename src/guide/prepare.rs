@@ -112,6 +112,7 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
         LengthUnit::Inch => "6 or 0.006 is 0.006 in. Millimetres with their unit: 0.15 mm.",
     };
     let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
+<<<<<<< HEAD
     let ask =
         prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
             .big(
@@ -120,10 +121,16 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
             )
             .line(bare)
             .with(Field::typed(Typed::Reading));
+=======
+    let ask = prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
+        .big(format!("{kind} {short}").to_uppercase(), format!("from the manual's page, engine {hot}"))
+        .line(bare)
+        .with(Field::typed(Typed::Number));
+>>>>>>> tui
     type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
 }
 
-fn figure_short(figure: Figure) -> &'static str {
+pub(super) fn figure_short(figure: Figure) -> &'static str {
     match figure {
         Figure::Target => "target",
         Figure::Least => "least",
@@ -279,13 +286,13 @@ fn offered_sets(session: &Session) -> Vec<LeafSet> {
 
 pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
     let sets = offered_sets(session);
-    let title = "Which leaves are in your hand?";
+    let title = "The leaves in your hand";
     let labels: Vec<String> = sets.iter().map(set_words).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.push((7, "my own, in thousandths of an inch: type them"));
     choices.push((8, "my own, in millimetres: type them"));
     choices.push((0, "not known"));
-    let ask = prompt(PREPARE, title, "Which set?")
+    let ask = prompt(PREPARE, title, "Which set is it?")
         .line("Wiped clean, none bent, all there. The set tells what a bare number means.")
         .with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match digit {
@@ -346,7 +353,12 @@ fn scope(session: &Session, given: &[String]) -> Step {
         choices.push((4, "all valves: gauge only, set nothing"));
     }
     choices.push((5, "all valves, beginning with another cylinder"));
+<<<<<<< HEAD
     let mut ask = prompt(PREPARE, "What is done today?", "Which?").with(Field::choice(&choices));
+=======
+    let mut ask =
+        prompt(PREPARE, "Scope and rounds", "What is done today?").with(Field::choice(&choices));
+>>>>>>> tui
     if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
         ask = ask.line(format!("This plan is computed: {caveat}."));
     }

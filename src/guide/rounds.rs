@@ -137,7 +137,7 @@ fn leak_test(
         )
         .line("A valve held off its seat loses air. The manual gives the limits.")
         .line("Before air goes on: a second person holds the propeller or crank, and is in charge.")
-        .with(Field::typed(Typed::Reading));
+        .with(Field::typed(Typed::Number));
     let words = place.to_string();
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
@@ -275,8 +275,9 @@ fn threads(
         "How many threads show above the nut?",
     )
     .big(valve_short(state, valve), place_of(state, valve))
-    .line(format!("{least} to {most} by the profile. Outside that the rod's length is wrong:"))
-    .line("stop, and look in the manual.")
+    .line(format!(
+        "{least} to {most} by the profile. Else the rod's length is wrong: stop, look in the manual."
+    ))
     .with(Field::typed(Typed::Count));
     count(ask, given, |number, _| match u8::try_from(number) {
         Ok(threads) => take(Input::Threads(threads)),

@@ -1,6 +1,8 @@
 //! Where the work stands, in words: the top line, the way back after a break, the notice for the
 //! hangar, what was kept just now.
 
+use super::crank::sign_title;
+use super::prepare::figure_short;
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{Change, Correct, Entry, NutSaid, On, SourceRead, Step};
 use crate::domain::plain::plain;
@@ -53,6 +55,26 @@ pub fn place(session: &Session) -> String {
     }
 }
 
+/// Tells whether the mechanic stands at the engine with its covers off, in one of the rounds.
+pub fn in_rounds(state: &State) -> bool {
+    let at_a_stop = matches!(
+        state.due(),
+        Due::PartOut(..)
+            | Due::Turn { .. }
+            | Due::Rock { .. }
+            | Due::Unload(_)
+            | Due::Gauge(..)
+            | Due::LeakTest(..)
+            | Due::HoldDown(_)
+            | Due::Set(..)
+            | Due::Trying(_)
+            | Due::NutAnswer(..)
+            | Due::Threads(..)
+            | Due::Release(_)
+    );
+    at_a_stop && state.round().is_some()
+}
+
 fn round_words(state: &State) -> String {
     let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
         return "prepare".into();
@@ -86,18 +108,19 @@ pub fn way_back(session: &Session) -> Vec<String> {
         .iter()
         .rev()
         .filter(|kept| !session.is_void(kept.seq))
+        .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
         .find_map(|kept| entry_words(session, &kept.entry))
         .unwrap_or_else(|| "nothing yet".into());
     let open = if grave.is_empty() { "nothing open".into() } else { grave.join(" · ") };
+    let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
-        (None, _) => "the crank needs no proof now".to_string(),
-        (Some(_), Crank::At { stop, .. }) => state.stops().get(stop).map_or_else(
-            || "the crank: find its position again".into(),
-            |stop| format!("the crank: it was at the stop that watches {}", stop.watch),
-        ),
-        (Some(_), Crank::Unknown | Crank::Seen(_)) => "the crank: find its position again".into(),
+        (None, _) => "nothing, the crank is not needed now".to_string(),
+        (Some(_), Crank::At { stop, .. }) => {
+            state.stops().get(stop).map_or_else(unknown, sign_title)
+        }
+        (Some(_), Crank::Unknown | Crank::Seen(_)) => unknown(),
     };
-    vec![format!("Open:  {open}"), format!("Done:  {done}"), format!("Prove: {prove}")]
+    vec![format!("Open: {open}"), format!("Done: {done}"), format!("To be proven next: {prove}")]
 }
 
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
@@ -120,7 +143,7 @@ pub fn notice(session: &Session) -> Vec<String> {
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
     let words = match entry {
         Entry::Reading(reading) => {
-            format!("{} {}: {}", reading.valve, step_word(reading.step), reading.typed)
+            format!("{}, {}: {}", reading.valve, step_word(reading.step), reading.typed)
         }
         Entry::Nut(nut) => match &nut.said {
             NutSaid::Slack => format!("nut of {} slack", nut.valve),
@@ -133,10 +156,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
         },
-        Entry::Caution(caution) if caution.id.starts_with("manual-") => {
-            format!("the manual's own caution: {}", caution.seen)
-        }
-        Entry::Caution(caution) => format!("{}: {}", caution.id, caution.seen),
+        Entry::Caution(caution) => seen_words(&caution.asked, &caution.seen),
         Entry::Condition(condition) => match &condition.against_limit {
             Some(why) => format!("going on outside the temperature limit: {why}"),
             None => match condition.head {
@@ -147,7 +167,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Leaves(set) => format!("leaves: {}", set.name),
         Entry::Off(off) => format!("counted out: {}", off.bank),
         Entry::On(On::Count { bank, item, count }) => format!("{count} {item} in, {bank}"),
-        Entry::On(On::Check { id, seen, .. }) => format!("{id}: {seen}"),
+        Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
         Entry::Proof(proof) => format!("{} of {} loose", proof.loose, proof.of),
@@ -162,10 +182,11 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             Some((held, of)) => format!("leak test {}: {held} of {of}", test.cylinder),
             None => format!("no leak test of {}", test.cylinder),
         },
-        Entry::Run(run) => format!("{}: {}", run.id, run.seen),
+        Entry::Run(run) => seen_words(&run.asked, &run.seen),
         Entry::Source(SourceRead::Named { source, .. }) => format!("manual: {}", source.document),
-        Entry::Source(SourceRead::Figure { kind, typed, .. }) => {
-            format!("{} figure: {typed}", kind.word())
+        Entry::Source(SourceRead::Figure { kind, figure, value, .. }) => {
+            let unit = session.state.facts().unit;
+            format!("{} {}: {}", kind.word(), figure_short(*figure), value.text(unit))
         }
         Entry::Source(SourceRead::Confirmed) => "the same source, same revision".into(),
         Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
@@ -201,13 +222,21 @@ fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
     })
 }
 
+/// Says what was seen of what: "Fuel: selector off".
+fn seen_words(asked: &str, seen: &str) -> String {
+    match asked.split_once(": ") {
+        Some((about, _)) if about.len() <= 20 => format!("{about}: {seen}"),
+        Some(_) | None => seen.into(),
+    }
+}
+
 fn crank_words(state: &State) -> String {
     match state.crank {
         Crank::Unknown => "not known".into(),
         Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
         Crank::At { stop, .. } => state.stops().get(stop).map_or_else(
             || "at a stop".into(),
-            |stop| format!("at the stop that watches {}", stop.watch),
+            sign_title,
         ),
     }
 }

@@ -47,7 +47,8 @@ pub fn direction_line(facts: &Facts) -> String {
     } else {
         "Never back."
     };
-    let (way, seen_from) = (way_word(clockwise), end_words(rotation.seen_from));
+    let way = if clockwise { "Clockwise" } else { "Counter-clockwise" };
+    let seen_from = end_words(rotation.seen_from);
     if rotation.by_propeller() {
         let hand = if clockwise_facing_propeller(rotation, clockwise) { "right" } else { "left" };
         format!("{way} from {seen_from}: facing the propeller, {hand}-hand blade down. {back}")

@@ -111,6 +111,8 @@ pub struct App<J: Job> {
     pub colours: Colours,
     /// What large digits are drawn with.
     pub ink: Ink,
+    /// Whether the entry was refused: the next character begins it anew.
+    pub(super) stale: bool,
     pub(super) last_key: Option<Moment>,
     pub(super) last_answer: Option<(Action, Moment)>,
 }
@@ -134,6 +136,7 @@ impl<J: Job> App<J> {
             theme,
             colours,
             ink,
+            stale: false,
             last_key: None,
             last_answer: None,
         }
@@ -222,6 +225,7 @@ impl<J: Job> App<J> {
     /// Says why an effect could not be carried out; everything else stays as it was.
     pub fn refused(mut self, why: String) -> App<J> {
         self.note = Some(Note::warning(why));
+        self.stale = !self.entry.is_empty();
         self
     }
 

@@ -246,8 +246,7 @@ impl Job for Bench {
 
     fn drawing(&self) -> Option<EngineView> {
         let session = self.session()?;
-        let at_the_engine = status::place(session).starts_with("round");
-        if !at_the_engine {
+        if !status::in_rounds(&session.state) {
             return None;
         }
         let (watched, gauged) = self.parts(session);
@@ -268,7 +267,7 @@ impl Job for Bench {
     fn kept(&self) -> Table {
         let rows = self.session().map(amending::reading_lines).unwrap_or_default();
         Table {
-            title: "What was kept".into(),
+            title: "The readings, newest first".into(),
             lines: vec!["Enter on a reading corrects it.".into()],
             head: vec!["no.".into(), "reading".into()],
             rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),

@@ -172,6 +172,8 @@ enum At {
     Anywhere,
     /// Wherever letters are no text.
     NotText,
+    /// Where letters are text.
+    Text,
     /// Questions whose letters are no text, while nothing is typed.
     Question,
     /// As `Question`, but not where a minus may begin the entry.
@@ -224,7 +226,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 35] = [
+static TABLE: [Row; 36] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -257,6 +259,7 @@ static TABLE: [Row; 35] = [
     also(At::AnyList, Key::Char('*'), Action::Back),
     also(At::AnyList, Key::Char('-'), Action::Back),
     also(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back),
+    foot(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
     help(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "ask whether to leave; again: leave"),
     help(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", "paint everything anew"),
     help(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", "stop; the shell's fg goes on"),
@@ -275,6 +278,7 @@ impl Row {
         match self.at {
             At::Anywhere => place != Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
+            At::Text => place == Place::Text,
             At::Question => question && entry == Begun::No,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,

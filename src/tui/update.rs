@@ -24,6 +24,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         return (next, None);
     }
     next.note = None;
+    next.stale = false;
     if let Some(job) = &app.job {
         if let Some(back) = app.asleep(at) {
             return woken(next, job.back(back, at));
@@ -35,7 +36,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
-        (None, Top::Nothing | Top::List(_)) => in_question(*next, action, at),
+        (None, Top::Nothing | Top::List(_)) => in_question(*next, action, at, app.stale),
     })
 }
 
@@ -144,10 +145,14 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
     }
 }
 
-fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
+fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: bool) -> Next<J> {
     let (Some(job), Some(prompt)) = (next.job.clone(), next.prompt()) else { return (next, None) };
     let place = Place::of(&prompt);
     match action {
+        // A refused number stands there to be read; a text is mended where it is wrong.
+        Action::Type(letter) if stale && place != Place::Text => {
+            next.entry = field::with("", *letter, place);
+        }
         Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
@@ -260,9 +265,6 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             (next, None)
         }
         Reply::Do(request) => (next, Some(Effect::Do(request))),
-        Reply::Refused(why) => {
-            next.note = Some(Note::warning(why));
-            (next, None)
-        }
+        Reply::Refused(why) => (next.refused(why), None),
     }
 }

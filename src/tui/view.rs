@@ -6,20 +6,50 @@ use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
+use super::screens::notice::NoticeView;
 use super::screens::{notice, session, table};
+use super::theme::Theme;
 use crate::guide::{Choice, Field, Prompt};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+/// A whole screen in words.
+#[derive(Clone, Debug, PartialEq)]
+pub enum View {
+    /// A notice.
+    Notice(NoticeView),
+    /// A list.
+    List(TableView),
+    /// A question.
+    Question(Box<SessionView>),
+}
+
+/// Puts the state into a screen; `None` where there is nothing to show.
+pub fn view<J: Job>(app: &App<J>) -> Option<View> {
+    if let Some(notice) = app.notice() {
+        return Some(View::Notice(notice));
+    }
+    match app.list() {
+        Some(list) => Some(View::List(table_view(app, list))),
+        None => app.prompt().map(|prompt| View::Question(Box::new(session_view(app, prompt)))),
+    }
+}
+
+impl View {
+    /// Paints the screen.
+    pub fn paint(&self, theme: Theme, area: Rect, buf: &mut Buffer) {
+        match self {
+            View::Notice(view) => notice::paint(view, theme, area, buf),
+            View::List(view) => table::paint(view, theme, area, buf),
+            View::Question(view) => session::paint(view, theme, area, buf),
+        }
+    }
+}
+
 /// Paints everything.
 pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
-    let theme = app.paints();
-    if let Some(view) = app.notice() {
-        notice::paint(&view, theme, area, buf);
-    } else if let Some(list) = app.list() {
-        table::paint(&table_view(app, list), theme, area, buf);
-    } else if let Some(prompt) = app.prompt() {
-        session::paint(&session_view(app, prompt), theme, area, buf);
+    if let Some(view) = view(app) {
+        view.paint(app.paints(), area, buf);
     }
 }
 

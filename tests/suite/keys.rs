@@ -301,3 +301,13 @@ fn help_shows_the_question_and_every_key() {
         assert!(screen.contains(wanted), "{wanted}\n{screen}");
     }
 }
+
+#[test]
+fn the_readme_tells_every_key_as_the_table_has_it() {
+    const MARK: &str = "<!-- keys -->\n";
+    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+    let readme = std::fs::read_to_string(readme).unwrap_or_default();
+    let table = keymap::table_text();
+    let told = readme.split_once(MARK).is_some_and(|(_, after)| after.starts_with(&table));
+    assert!(told, "README.md lacks this, or has another:\n\n{MARK}{table}");
+}

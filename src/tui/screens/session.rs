@@ -39,7 +39,7 @@ enum Spread {
 }
 
 /// Columns that the question keeps beside a drawing.
-const QUESTION: u16 = 36;
+const QUESTION: u16 = 50;
 /// Columns beyond which lines of text are hard to read.
 const READABLE: u16 = 78;
 const GAP: u16 = 2;
