@@ -112,7 +112,6 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
         LengthUnit::Inch => "6 or 0.006 is 0.006 in. Millimetres with their unit: 0.15 mm.",
     };
     let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
-<<<<<<< HEAD
     let ask =
         prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
             .big(
@@ -120,13 +119,7 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
                 format!("from the manual's page, engine {hot}"),
             )
             .line(bare)
-            .with(Field::typed(Typed::Reading));
-=======
-    let ask = prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
-        .big(format!("{kind} {short}").to_uppercase(), format!("from the manual's page, engine {hot}"))
-        .line(bare)
-        .with(Field::typed(Typed::Number));
->>>>>>> tui
+            .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
 }
 
@@ -353,12 +346,8 @@ fn scope(session: &Session, given: &[String]) -> Step {
         choices.push((4, "all valves: gauge only, set nothing"));
     }
     choices.push((5, "all valves, beginning with another cylinder"));
-<<<<<<< HEAD
-    let mut ask = prompt(PREPARE, "What is done today?", "Which?").with(Field::choice(&choices));
-=======
     let mut ask =
         prompt(PREPARE, "Scope and rounds", "What is done today?").with(Field::choice(&choices));
->>>>>>> tui
     if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
         ask = ask.line(format!("This plan is computed: {caveat}."));
     }

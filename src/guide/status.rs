@@ -234,10 +234,9 @@ fn crank_words(state: &State) -> String {
     match state.crank {
         Crank::Unknown => "not known".into(),
         Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
-        Crank::At { stop, .. } => state.stops().get(stop).map_or_else(
-            || "at a stop".into(),
-            sign_title,
-        ),
+        Crank::At { stop, .. } => {
+            state.stops().get(stop).map_or_else(|| "at a stop".into(), sign_title)
+        }
     }
 }
 

@@ -8,10 +8,12 @@
 
 mod advice;
 mod cli;
+mod cli;
 mod compare;
 mod engines;
 mod journal;
 mod keys;
+mod plain;
 mod plain;
 mod plans;
 mod profile_faults;
