@@ -106,7 +106,11 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     let _ = out;
     let counted = |line: &&OutCount| line.counted_in.is_none() && line.out > 0;
     let more = session.state.out.iter().filter(counted).count().saturating_sub(1);
-    let more = if more == 0 { "This is the last count.".into() } else { format!("{more} more to count after this.") };
+    let more = if more == 0 {
+        "This is the last count.".into()
+    } else {
+        format!("{more} more to count after this.")
+    };
     let caption = if bank == LOOSE_THINGS {
         plain(bank)
     } else {

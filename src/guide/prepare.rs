@@ -112,10 +112,14 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
         LengthUnit::Inch => "6 or 0.006 is 0.006 in. Millimetres with their unit: 0.15 mm.",
     };
     let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
-    let ask = prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
-        .big(format!("{kind} {short}").to_uppercase(), format!("from the manual's page, engine {hot}"))
-        .line(bare)
-        .with(Field::typed(Typed::Number));
+    let ask =
+        prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
+            .big(
+                format!("{kind} {short}").to_uppercase(),
+                format!("from the manual's page, engine {hot}"),
+            )
+            .line(bare)
+            .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
 }
 
@@ -228,12 +232,11 @@ fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
         (false, None, _) => "Gauged cold; the profile gives no limit: look in the manual.".into(),
         (true, _, None) => "Gauged hot; the profile gives no limit: look in the manual.".into(),
     };
-    let ask =
-        prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
-            .line(limit)
-            .line("18 is °C; Fahrenheit with its letter: 65 F.")
-            .line("Never gauge an engine that is still cooling.")
-            .with(Field::typed(Typed::Number));
+    let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
+        .line(limit)
+        .line("18 is °C; Fahrenheit with its letter: 65 F.")
+        .line("Never gauge an engine that is still cooling.")
+        .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| {
         // A bare number is °C: the letter is not on a number pad.
         let bare = typed.chars().all(|letter| letter.is_ascii_digit() || "-.,".contains(letter));
@@ -351,9 +354,8 @@ fn scope(session: &Session, given: &[String]) -> Step {
     let shims =
         matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
     if shims {
-        ask = ask.line(
-            "Shims and push rods: gauged and recorded here; changing them is not guided.",
-        );
+        ask =
+            ask.line("Shims and push rods: gauged and recorded here; changing them is not guided.");
     }
     let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
     pick(ask, given, |digit, rest| match digit {
@@ -420,9 +422,10 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
         items.iter().map(|(item, count)| format!("{count} × {}", plain(item))).collect();
     let numbers: Vec<String> = items.iter().map(|(_, count)| count.to_string()).collect();
     let numbers = numbers.join("/");
-    let mut ask = prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}:"))
-        .lines(list.iter().cloned())
-        .with(Field::typed(Typed::Number).or_enter("exactly as listed"));
+    let mut ask =
+        prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}:"))
+            .lines(list.iter().cloned())
+            .with(Field::typed(Typed::Number).or_enter("exactly as listed"));
     let bank = plain(bank);
     ask = if loose {
         ask.big(bank.to_uppercase(), "plugs, blanks, rags, tools, leaves")
@@ -436,8 +439,12 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
-        let counts: Result<Vec<u32>, _> =
-            typed.split([' ', ',', '.', '/', '+']).map(str::trim).filter(|word| !word.is_empty()).map(str::parse).collect();
+        let counts: Result<Vec<u32>, _> = typed
+            .split([' ', ',', '.', '/', '+'])
+            .map(str::trim)
+            .filter(|word| !word.is_empty())
+            .map(str::parse)
+            .collect();
         match counts {
             Ok(counts) => take(Input::CountOut(counts)),
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),

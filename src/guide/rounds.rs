@@ -131,7 +131,10 @@ fn leak_test(
 ) -> Step {
     let title = format!("{valve} is very tight: a leak test before its screw is touched");
     let ask = prompt(place, title, "What did it hold, of how much? As in 74/80; 0 = not tested.")
-        .big(number_and_side(&session.state, cylinder), place_words(session.state.facts(), cylinder))
+        .big(
+            number_and_side(&session.state, cylinder),
+            place_words(session.state.facts(), cylinder),
+        )
         .line("A valve held off its seat loses air. The manual gives the limits.")
         .line("Before air goes on: a second person holds the propeller or crank, and is in charge.")
         .with(Field::typed(Typed::Number));
@@ -153,7 +156,10 @@ fn leak_test(
 fn hold_down(session: &Session, place: &str, cylinder: Cylinder, given: &[String]) -> Step {
     let title = format!("Work was done on cylinder {cylinder}: hold-down torque comes first");
     let ask = prompt(place, title, "Its hold-down torque, as found with the wrench:")
-        .big(number_and_side(&session.state, cylinder), place_words(session.state.facts(), cylinder))
+        .big(
+            number_and_side(&session.state, cylinder),
+            place_words(session.state.facts(), cylinder),
+        )
         .line("The manual gives the figure.");
     type_in(ask, given, |typed, _| take(Input::HoldDown(typed.into())))
 }
@@ -206,26 +212,32 @@ fn trying(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
     let turn = status::screw_turn(state, valve, verdict);
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
-    let ask = prompt(place, format!("Set {valve}: its nut is slack"), "Locked and gauged: which leaf drags?")
-        .big(
-            turn.map_or_else(|| "SET".into(), |turn| turn.large()),
-            format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
-        )
-        .lines(turn.map(|turn| capital(&turn.words())))
-        .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
-        .line(capital(&status::limits_words(state, valve)))
-        .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
-        .with(Field::typed(Typed::Reading));
+    let ask = prompt(
+        place,
+        format!("Set {valve}: its nut is slack"),
+        "Locked and gauged: which leaf drags?",
+    )
+    .big(
+        turn.map_or_else(|| "SET".into(), |turn| turn.large()),
+        format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
+    )
+    .lines(turn.map(|turn| capital(&turn.words())))
+    .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
+    .line(capital(&status::limits_words(state, valve)))
+    .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
+    .with(Field::typed(Typed::Reading));
     type_in(ask, given, |typed, _| take(Input::Tried(typed.into())))
 }
 
 fn torque_words(session: &Session) -> Option<String> {
     let facts = session.state.facts();
     match &facts.adjuster {
-        Adjuster::Screw(screw) => Some(screw.lock_nut_torque.as_ref().map_or_else(
-            || "the manual's torque".into(),
-            |torque| torque.both(facts.unit),
-        )),
+        Adjuster::Screw(screw) => Some(
+            screw
+                .lock_nut_torque
+                .as_ref()
+                .map_or_else(|| "the manual's torque".into(), |torque| torque.both(facts.unit)),
+        ),
         Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
     }
 }
@@ -275,7 +287,11 @@ fn threads(
 
 fn part_out(place: &str, valve: Option<Valve>, part: PartKind, given: &[String]) -> Step {
     let of = valve.map_or_else(String::new, |valve| format!(" of {valve}"));
-    let ask = prompt(place, format!("A part is out{of}"), "Put it back. Its marked size, or 0 where none is marked:")
-        .line("No turn is offered while a part is out.");
+    let ask = prompt(
+        place,
+        format!("A part is out{of}"),
+        "Put it back. Its marked size, or 0 where none is marked:",
+    )
+    .line("No turn is offered while a part is out.");
     type_in(ask, given, |typed, _| take(Input::PartIn { valve, part, typed: typed.into() }))
 }

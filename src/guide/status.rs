@@ -166,7 +166,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
         Entry::Off(off) => format!("counted out: {}", off.bank),
-        Entry::On(On::Count { bank, item, count }) => format!("{count} {item} in, {bank}"),
+        Entry::On(On::Count { bank, item, count }) => format!("{count} × {item} in, {bank}"),
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
@@ -234,10 +234,9 @@ fn crank_words(state: &State) -> String {
     match state.crank {
         Crank::Unknown => "not known".into(),
         Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
-        Crank::At { stop, .. } => state.stops().get(stop).map_or_else(
-            || "at a stop".into(),
-            sign_title,
-        ),
+        Crank::At { stop, .. } => {
+            state.stops().get(stop).map_or_else(|| "at a stop".into(), sign_title)
+        }
     }
 }
 

@@ -11,7 +11,9 @@ use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
-use crate::guide::{Answered, Command, Prompt, Step, Talk, Task, amending, commands, start, status};
+use crate::guide::{
+    Answered, Command, Prompt, Step, Talk, Task, amending, commands, start, status,
+};
 
 /// What is on the bench.
 #[derive(Clone, Debug)]

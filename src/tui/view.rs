@@ -4,9 +4,9 @@ use super::app::{App, List, Listed, Top};
 use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
+use super::screens::notice::NoticeView;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
-use super::screens::notice::NoticeView;
 use super::screens::{notice, session, table};
 use super::theme::Theme;
 use crate::guide::{Choice, Field, Prompt};
@@ -70,7 +70,9 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
     let asks = asks_itself(app) && app.job.is_some();
     let in_session = asks && stage != Stage::Before;
     match action {
-        Action::Back => app.top != Top::Nothing || !app.forms.is_empty() || asks && stage != Stage::Open,
+        Action::Back => {
+            app.top != Top::Nothing || !app.forms.is_empty() || asks && stage != Stage::Open
+        }
         Action::TakeBack => asks && stage == Stage::Open,
         Action::More | Action::Kept => in_session,
         Action::Compare => in_session || app.list().is_some_and(|list| list.what == Listed::Shop),

@@ -248,7 +248,6 @@ fn paint_view(view: &View, width: u16, height: u16) -> String {
     (0..height).map(|y| format!("|{}|\n", row(y))).collect()
 }
 
-
 /// Known from the service before: who works, and by which manual.
 fn known() -> Workshop {
     let source = Source { document: "Manual".into(), revision: "3".into(), page: "12".into() };
@@ -304,12 +303,16 @@ fn exhaust(cylinder: u8) -> Valve {
 fn eventful() -> Walk {
     let mut walk = Walk::new(Workshop::default());
     walk.go("@shop 2 @new_engine 1 enter Test enter enter 412.6 enter enter enter AF enter");
-    walk.go("Manual enter 3 enter 12 enter @manual 6 enter 5 enter 7 enter 12 enter 10 enter 15 enter");
+    walk.go(
+        "Manual enter 3 enter 12 enter @manual 6 enter 5 enter 7 enter 12 enter 10 enter 15 enter",
+    );
     walk.go("@differs 1 6 enter 5 enter 7 enter 12 enter 10 enter 14 enter @caution");
     walk.go("1 1 1 1 1 1 1 1 @warm 18 enter @leaves 1 @scope 1 @count_out enter enter enter @turn");
     // Stop 1: a rocker feels tight, the place is right; the exhaust is tight, and the telephone
     // rings while its nut is slack.
-    walk.go("1 enter @rock_tight 1 6 enter @gauge 9 enter @tight 1 @trying 15 enter @nut a @notice");
+    walk.go(
+        "1 enter @rock_tight 1 6 enter @gauge 9 enter @tight 1 @trying 15 enter @nut a @notice",
+    );
     walk.go("x @way_back 1 1 1 1 @there 2 enter @rock 1 2 @trying_again 12 enter 1");
     // Stop 2: another cylinder is seen at overlap, which is the wrong one for this stop.
     walk.go("s 3 enter @turn_from_there 2 enter 1 6 enter 12 enter @before_retaking - @taken_back 12 enter");
@@ -322,7 +325,9 @@ fn eventful() -> Walk {
     walk.go("2 enter 6 enter 16 enter @loose 1 12 enter 1 2 enter 6 enter 12 enter");
     // Closing: a cover screw is missing at first, and a cover leaks at the run.
     walk.go("@count_in 2 enter 11 enter @short 1 12 enter 12 enter 2 enter 2 enter 12 enter 12 enter 2 enter");
-    walk.go("4 enter 4 enter 1 enter 3 enter 12 enter @check 1 1 1 1 1 1 1 1 1 1 @run 1 1 1 1 1 1 1");
+    walk.go(
+        "4 enter 4 enter 1 enter 3 enter 12 enter @check 1 1 1 1 1 1 1 1 1 1 @run 1 1 1 1 1 1 1",
+    );
     walk.go("2 weeps enter @leak 2 @run_again 1 1 1 1 1");
     walk.go("@sign enter enter enter @statement 1 @owner enter enter @sign_and_close 1 @closed");
     walk

