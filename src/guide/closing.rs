@@ -254,19 +254,19 @@ fn sign(session: &Session, given: &[String]) -> Step {
 }
 
 fn sign_statement(session: &Session, begun: Sign, proposed: &str, given: &[String]) -> Step {
-    let statements = [
-        "Valve clearances checked and set as recorded, by the source named",
-        "Inspected as recorded; found as stated, by the source named",
-    ];
+    let state = &session.state;
+    let done = if state.touched.is_empty() { "checked" } else { "checked and set" };
+    let by = match &state.source {
+        Some((_, false)) => "by the source named",
+        Some((_, true)) | None => "for practice, by example figures",
+    };
+    let checked = format!("Valve clearances {done} as recorded, {by}");
+    let inspected = format!("Inspected as recorded; found as stated, {by}");
     let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
-        .with(Field::choice(&[(1, statements[0]), (2, statements[1]), (9, "in my own words")]));
+        .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
     pick(ask, given, |digit, rest| match digit {
-        Some(1) => {
-            sign_owner(session, Sign { statement: statements[0].into(), ..begun }, proposed, rest)
-        }
-        Some(2) => {
-            sign_owner(session, Sign { statement: statements[1].into(), ..begun }, proposed, rest)
-        }
+        Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposed, rest),
+        Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposed, rest),
         _ => type_in(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
             sign_owner(session, Sign { statement: typed.into(), ..begun }, proposed, rest)
         }),

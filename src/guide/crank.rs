@@ -39,16 +39,21 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     let sign = sign_title(stop);
     let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
     let title = match (again, there) {
-        (Some(Again::WrongStroke), _) => {
-            "None: the wrong stroke. One full turn on, 360°, then feel again".to_string()
-        }
+        (Some(Again::WrongStroke), _) => "None loose: it was the wrong stroke".to_string(),
         (Some(Again::Moved), _) => format!("A rocker moved: find {sign} again{then_on}"),
         (None, true) => format!("The crank should stand at {sign}{then_on}: prove it"),
         (None, false) => format!("Turn to {sign}{then_on}"),
     };
-    let mut ask = prompt(place, title, ask)
-        .big(number_and_side(state, stop.watch), place_words(facts, stop.watch))
-        .with(Field::typed(Typed::Count));
+    let (large, caption) = match again {
+        Some(Again::WrongStroke) => {
+            let parts = parts_words(feel, stop);
+            ("360°".to_string(), format!("one full turn on, then feel the {parts} again"))
+        }
+        Some(Again::Moved) | None => {
+            (number_and_side(state, stop.watch), place_words(facts, stop.watch))
+        }
+    };
+    let mut ask = prompt(place, title, ask).big(large, caption).with(Field::typed(Typed::Count));
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
     }
@@ -154,13 +159,12 @@ pub(super) fn sign_title(stop: &Stop) -> String {
 fn gauged_words(session: &Session, stop: &Stop) -> String {
     let facts = session.state.facts();
     let of_cylinder = |cylinder: Cylinder| {
-        let valves: Vec<String> = stop
-            .gauge
-            .iter()
-            .filter(|gauge| gauge.valve.cylinder == cylinder)
-            .map(|gauge| valve_words(&session.state, gauge.valve))
-            .collect();
-        format!("{cylinder}, {}: {}", place_words(facts, cylinder), valves.join(" and "))
+        let gauged = |kind: &Kind| {
+            let of = |valve: Valve| valve.cylinder == cylinder && valve.kind == *kind;
+            stop.gauge.iter().any(|gauge| of(gauge.valve))
+        };
+        let kinds: Vec<&str> = Kind::BOTH.into_iter().filter(gauged).map(Kind::word).collect();
+        format!("{cylinder}, {}: {}", place_words(facts, cylinder), kinds.join(" and "))
     };
     let mut words: Vec<String> = cylinders_of(stop).into_iter().map(of_cylinder).collect();
     if !stop.unload.is_empty() {

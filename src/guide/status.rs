@@ -166,7 +166,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
         Entry::Off(off) => format!("counted out: {}", off.bank),
-        Entry::On(On::Count { bank, item, count }) => format!("{count} {item} in, {bank}"),
+        Entry::On(On::Count { bank, item, count }) => format!("{count} × {item} in, {bank}"),
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),

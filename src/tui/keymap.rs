@@ -188,8 +188,10 @@ enum At {
     List,
     /// All lists.
     AnyList,
-    /// Questions answered by Enter.
-    EnterOrField,
+    /// Something is typed.
+    Field,
+    /// Enter alone answers.
+    EnterAlone,
 }
 
 /// Where a row is told.
@@ -226,18 +228,15 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 36] = [
+static TABLE: [Row; 37] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
-    foot(At::EnterOrField, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
+    foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
+    foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     also(At::AnyList, Key::Code(KeyCode::Enter), Action::Back),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
-    help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
-    help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "ten lines down"),
-    help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
-    help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::Begun, Key::Ctrl('h'), Action::Erase),
     foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", "take back"),
@@ -256,6 +255,10 @@ static TABLE: [Row; 36] = [
     foot(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
+    help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
+    help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "ten lines down"),
+    help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
+    help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
     also(At::AnyList, Key::Char('*'), Action::Back),
     also(At::AnyList, Key::Char('-'), Action::Back),
     also(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back),
@@ -286,7 +289,8 @@ impl Row {
             At::Choice => place == Place::Choice,
             At::List => place == Place::List,
             At::AnyList => matches!(place, Place::List | Place::Page),
-            At::EnterOrField => typed || place == Place::Enter,
+            At::Field => typed,
+            At::EnterAlone => place == Place::Enter,
         }
     }
 }

@@ -134,7 +134,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     }
     let choice = |digit, label: &str| Choice { digit, label: label.to_owned() };
     Prompt {
-        title: "Leave?".into(),
+        title: "Leaving".into(),
         lines,
         ask: "Leave the program?".into(),
         field: Field {

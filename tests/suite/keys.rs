@@ -297,7 +297,7 @@ fn help_shows_the_question_and_every_key() {
     let walk = Walk::in_session().press("2 ?");
     assert_eq!(walk.app().list().unwrap().what, Listed::Help);
     let screen = walk.screen();
-    for wanted in ["Which leaf drags?", "take back", "remark", "theme"] {
+    for wanted in ["Which leaf drags?", "take back", "remark", "theme", "leave"] {
         assert!(screen.contains(wanted), "{wanted}\n{screen}");
     }
 }

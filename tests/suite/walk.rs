@@ -163,10 +163,6 @@ impl Walk {
     fn meet(&mut self) {
         let Some(app) = &self.app else { return };
         let picture = shown(app, 80, 24);
-        if let (Ok(size), true) = (std::env::var("WALK_SHOWN"), app.entry.is_empty()) {
-            let (width, height) = size.split_once('x').unwrap();
-            println!("{}", shown(app, width.parse().unwrap(), height.parse().unwrap()));
-        }
         if let Some(Bench { desk: Desk::Session { session, .. }, .. }) = &app.job {
             let on_disk = self.workshop.session.as_ref();
             assert!(on_disk == Some(session), "the screen is not what the journal has\n{picture}");

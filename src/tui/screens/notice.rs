@@ -28,16 +28,15 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     lines.extend(text::wrap(&view.hint, area.width));
     let needed = u16::try_from(lines.len()).unwrap_or(u16::MAX);
     let room = area.height.saturating_sub(needed.saturating_add(1));
-    let at;
-    match digits::set(&view.words, area.width, room, view.ink) {
+    let at = match digits::set(&view.words, area.width, room, view.ink) {
         Some(set) => {
             set.paint(view.ink, theme.style(Role::Big), area, buf);
-            at = set.rows() + 1;
+            set.rows() + 1
         }
         None => {
             let words = text::wrap(&view.words, area.width);
-            at = text::put_lines(&words, theme.style(Role::Open), area, buf);
+            text::put_lines(&words, theme.style(Role::Open), area, buf)
         }
-    }
+    };
     text::put_lines(&lines, theme.style(Role::Title), below(area, at), buf);
 }

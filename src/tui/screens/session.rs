@@ -41,7 +41,7 @@ enum Spread {
 /// Columns that the question keeps beside a drawing.
 const QUESTION: u16 = 50;
 /// Columns beyond which lines of text are hard to read.
-const READABLE: u16 = 78;
+const READABLE: u16 = 80;
 const GAP: u16 = 2;
 
 /// Paints the screen.
@@ -210,8 +210,11 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
             let label =
                 |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
             let labels: Vec<String> = choices.iter().map(label).collect();
-            let set = text::wrap_items(&labels, width);
-            let lines = text::wrap_all(&set, width).into_iter();
+            let fitting = |line: String| match text::columns(&line) <= width {
+                true => vec![line],
+                false => text::wrap(&line, width),
+            };
+            let lines = text::wrap_items(&labels, width).into_iter().flat_map(fitting);
             lines.map(|line| Line::Words(line, Role::Text)).collect()
         }
     }
@@ -261,7 +264,7 @@ fn without_all_lines(view: &SessionView, width: u16, height: u16) -> Fit {
 fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) {
     let [title, caption, lines, answer] = &fit.parts;
     let gaps = u16::from(view.prompt.big.is_some()) + u16::from(!lines.is_empty()) + 1;
-    let air = (fit.spare / gaps).min(1);
+    let air = if fit.spare >= 8 * gaps { 2 } else { (fit.spare / gaps).min(1) };
     let mut at = paint_lines(view, title, theme, area, buf);
     if let Some(big) = &view.prompt.big {
         at += air;

@@ -113,7 +113,7 @@ pub fn paint(text: &str, size: Size, ink: Ink, style: Style, area: Rect, buf: &m
                 let upper = size.inked(shape, column, row * 2);
                 let lower = size.inked(shape, column, row * 2 + 1);
                 if let Some(symbol) = symbol(upper, lower, ink) {
-                    buf[(left + column, area.y + row)].set_symbol(symbol).set_style(style);
+                    buf.set_stringn(left + column, area.y + row, symbol, 1, style);
                 }
             }
         }

@@ -42,7 +42,7 @@ pub fn paint(entry: &str, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rest = Rect { x: mark.min(area.right()), width: area.right().saturating_sub(mark), ..area };
     let after = text::put(shown, theme.style(Role::Big), rest, buf);
     if after < area.right() {
-        buf[(after, area.y)].set_symbol(" ").set_style(theme.style(Role::Cursor));
+        buf.set_stringn(after, area.y, " ", 1, theme.style(Role::Cursor));
     }
 }
 

@@ -87,6 +87,9 @@ fn pieces(word: &str, width: u16) -> Vec<String> {
     if columns(word) <= width {
         return vec![word.to_owned()];
     }
+    if word.contains(' ') {
+        return word.split(' ').flat_map(|part| pieces(part, width)).collect();
+    }
     let mut pieces: Vec<String> = Vec::new();
     for character in characters(word) {
         match pieces.last_mut() {
@@ -170,6 +173,9 @@ mod tests {
                 18,
                 &["at", "90 ± 10 lbf·in", "(10.2 ± 1.1 N·m)."],
             ),
+        let cases: [(&str, u16, &[&str]); 8] = [
+            ("at 90 ± 10 lbf·in (10.2 ± 1 N·m)", 16, &["at", "90 ± 10 lbf·in", "(10.2 ± 1 N·m)"]),
+            ("at 90 ± 10 lbf·in", 8, &["at 90 ±", "10", "lbf·in"]),
             ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
             ("exactly9", 8, &["exactly9"]),
             ("counterclockwise", 6, &["counte", "rclock", "wise"]),
