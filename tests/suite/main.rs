@@ -8,12 +8,10 @@
 
 mod advice;
 mod cli;
-mod cli;
 mod compare;
 mod engines;
 mod journal;
 mod keys;
-mod plain;
 mod plain;
 mod plans;
 mod profile_faults;
