@@ -79,14 +79,14 @@ impl Workshop {
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         let listing = engines::list(&self.folder)?;
         let found = engines::find(&listing.engines, named);
-        Ok(found.cloned().map_err(|error| {
+        found.cloned().map_err(|error| {
             // The one that is asked for may be the one that cannot be read.
             let mut hint = error.hint();
             for broken in &listing.broken {
                 hint += &format!("; left out: {broken}");
             }
             Fail::work(error.to_string(), hint)
-        })?)
+        })
     }
 
     /// Finds an engine's profile.

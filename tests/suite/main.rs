@@ -20,6 +20,7 @@ mod profile_sheets;
 mod profiles;
 mod profiles_on_disk;
 mod readings;
+mod real;
 mod record;
 mod screens;
 mod services;

@@ -77,11 +77,11 @@ fn a_file_that_is_no_session_is_left_out_and_told() {
         let shown = place.run(&words);
         assert_eq!(shown.code, 0);
         assert!(
-            shown.err.contains("warning: left out: ") && shown.err.contains("stray"),
+            shown.err.contains("warning: left out: ") && shown.err.contains("SESSION-2.jsonl"),
             "{shown}"
         );
     }
-    assert!(place.run(&["engines"]).err.contains("stray"));
+    assert!(place.run(&["engines"]).err.contains("SESSION-2.jsonl"));
 }
 
 #[test]

@@ -1,0 +1,425 @@
+//! The built program as a mechanic meets it: in a terminal of its own, killed in the middle and
+//! started again, hung up on, made tiny; and the plain session killed after each thing it said was
+//! saved.
+
+#![cfg(unix)]
+
+use crate::cli::fields;
+use crate::plain::Mechanic;
+use cowlside::cli::workshop::parse;
+use cowlside::domain::entry::{Entry, Kept};
+use cowlside::domain::session::Session;
+use cowlside::guide::status;
+use cowlside::store::journal;
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+use std::fs;
+use std::io::{Read, Write};
+use std::num::NonZero;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
+const PATIENCE: Duration = Duration::from_secs(30);
+/// Longer than a key may bounce.
+const BETWEEN_KEYS: Duration = Duration::from_millis(170);
+
+fn size(rows: u16, cols: u16) -> PtySize {
+    PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
+}
+
+fn cells(count: u16) -> NonZero<u16> {
+    count.try_into().unwrap()
+}
+
+/// The program in a terminal.
+struct Seat {
+    master: Option<Box<dyn MasterPty + Send>>,
+    keys: Option<Box<dyn Write + Send>>,
+    child: Box<dyn Child + Send + Sync>,
+    screen: Arc<Mutex<vt100::Parser>>,
+    /// Lets go of this test's last hold on the terminal at the next thing written.
+    closing: Arc<AtomicBool>,
+}
+
+impl Seat {
+    fn take(folder: &Path, words: &[&str], (rows, cols): (u16, u16)) -> Seat {
+        let pair = native_pty_system().openpty(size(rows, cols)).unwrap();
+        let mut command = CommandBuilder::new(PROGRAM);
+        command.args(words);
+        command.env_clear();
+        command.env("TERM", "xterm-256color");
+        command.env("COWLSIDE_HOME", folder);
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let screen = Arc::new(Mutex::new(vt100::Parser::new(cells(rows), cells(cols), 0)));
+        let mut output = pair.master.try_clone_reader().unwrap();
+        let seen = Arc::clone(&screen);
+        let closing = Arc::new(AtomicBool::new(false));
+        let close = Arc::clone(&closing);
+        std::thread::spawn(move || {
+            let mut piece = [0; 4096];
+            while let Ok(count @ 1..) = output.read(&mut piece) {
+                seen.lock().unwrap().process(&piece[..count]);
+                if close.load(Ordering::SeqCst) {
+                    break;
+                }
+            }
+        });
+        let keys = pair.master.take_writer().unwrap();
+        Seat { master: Some(pair.master), keys: Some(keys), child, screen, closing }
+    }
+
+    fn text(&self) -> String {
+        let text = self.screen.lock().unwrap().screen().contents();
+        text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
+    }
+
+    fn await_text(&self, wanted: &str) -> String {
+        self.await_that(wanted, |text| text.contains(wanted))
+    }
+
+    fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
+        let since = Instant::now();
+        loop {
+            let text = self.text();
+            if holds(&text) {
+                return text;
+            }
+            assert!(since.elapsed() < PATIENCE, "no {what}; the screen is:\n{text}");
+            sleep(Duration::from_millis(10));
+        }
+    }
+
+    fn press(&mut self, keys: &str) {
+        sleep(BETWEEN_KEYS);
+        self.keys.as_mut().unwrap().write_all(keys.as_bytes()).unwrap();
+    }
+
+    /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
+    fn answer(&mut self) -> String {
+        let before = self.text();
+        let keys = answer_to(&before);
+        self.press(&keys);
+        self.await_that("next question", |text| text != before);
+        self.settled()
+    }
+
+    /// Waits until nothing more is painted: a frame may arrive in pieces.
+    fn settled(&self) -> String {
+        let mut text = self.text();
+        loop {
+            sleep(Duration::from_millis(80));
+            let now = self.text();
+            if now == text {
+                return now;
+            }
+            text = now;
+        }
+    }
+
+    fn resize(&self, rows: u16, cols: u16) {
+        self.screen.lock().unwrap().screen_mut().set_size(cells(rows), cells(cols));
+        self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
+    }
+
+    fn signal(&self, name: &str) {
+        let process = self.child.process_id().unwrap().to_string();
+        assert!(Command::new("kill").args(["-s", name, &process]).status().unwrap().success());
+    }
+
+    fn exit_code(&mut self) -> u32 {
+        let since = Instant::now();
+        loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status.exit_code();
+            }
+            if since.elapsed() > PATIENCE {
+                self.child.kill().unwrap();
+                panic!("it never ended; the screen is:\n{}", self.text());
+            }
+            sleep(Duration::from_millis(10));
+        }
+    }
+
+    fn assert_given_back(&self) {
+        self.await_that("screen given back", |_| {
+            !self.screen.lock().unwrap().screen().alternate_screen()
+        });
+        let parser = self.screen.lock().unwrap();
+        assert!(!parser.screen().hide_cursor() && !parser.screen().bracketed_paste());
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        // Whatever a failed test left running.
+        let _ = self.child.kill();
+    }
+}
+
+/// What is pressed, by what is on the screen.
+fn answer_to(text: &str) -> String {
+    if let Some((before, _)) = text.split_once(" expected)") {
+        return format!("{}\r", before.rsplit('(').next().unwrap());
+    }
+    let intake = gauging(text).is_some_and(|title| title.contains(" intake "));
+    let answers = [
+        ("Which leaf drags lightly?", if intake { "0.20\r" } else { "0.30\r" }),
+        ("Which engine?", "1"),
+        ("Has the engine run since?", "1"),
+        ("make safe", "1"),
+        ("Cylinder-head temperature", "18\r"),
+        ("stay loose?", "1"),
+        ("Running hours now", "\r"),
+        ("Aircraft total time", "\r"),
+    ];
+    let found = answers.iter().find(|(words, _)| text.contains(words));
+    found.unwrap_or_else(|| panic!("nobody answers:\n{text}")).1.into()
+}
+
+/// The line of the screen that says which valve is gauged.
+fn gauging(text: &str) -> Option<&str> {
+    text.lines().map(str::trim).find(|line| line.starts_with("Gauge "))
+}
+
+fn newest_journal(folder: &Path) -> PathBuf {
+    let mut files: Vec<PathBuf> =
+        fs::read_dir(folder.join("sessions")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.sort();
+    files.pop().unwrap()
+}
+
+fn kept(path: &Path) -> Vec<Kept> {
+    journal::open(path, &parse).unwrap().entries
+}
+
+fn readings(path: &Path) -> Vec<(String, String)> {
+    kept(path)
+        .into_iter()
+        .filter_map(|kept| match kept.entry {
+            Entry::Reading(reading) => Some((reading.valve.to_string(), reading.typed)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A folder with the invented workshop in it; its open session is that of the flat six.
+fn invented() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new(PROGRAM)
+        .args(["demo", "--", "engines", "--json"])
+        .env_clear()
+        .env("COWLSIDE_HOME", folder.path())
+        .output()
+        .unwrap();
+    let engines: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
+    assert_eq!(fields(&engines), ["engines"]);
+    folder
+}
+
+#[test]
+fn a_session_that_was_killed_goes_on_exactly_there_after_cautions_and_a_fresh_proof() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    let path = newest_journal(&folder.path().join("demo"));
+    let before = readings(&path).len();
+    // Three readings at the engine, then at the fourth question.
+    let mut text = seat.text();
+    let mut gauged = Vec::new();
+    while gauged.len() < 3 || gauging(&text).is_none() {
+        if let Some(title) = gauging(&text) {
+            gauged.push(title.to_owned());
+        }
+        text = seat.answer();
+    }
+    let due = gauging(&text).unwrap().to_owned();
+    seat.signal("KILL");
+    seat.exit_code();
+    let saved = readings(&path);
+    assert_eq!(saved.len(), before + 3, "{saved:?}");
+    for (title, (valve, _)) in gauged.iter().zip(&saved[before..]) {
+        assert!(title.starts_with(&format!("Gauge {valve} ")), "{title}: {valve}");
+    }
+
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    let mut text = seat.settled();
+    assert!(text.contains("OPEN: go on"), "{text}");
+    let (mut cautions, mut proofs) = (0, 0);
+    while gauging(&text).is_none() {
+        cautions += usize::from(text.contains("make safe"));
+        proofs += usize::from(text.contains(" expected)"));
+        text = seat.answer();
+    }
+    assert_eq!(gauging(&text), Some(due.as_str()));
+    assert!(cautions >= 4 && proofs == 1, "{cautions} cautions, {proofs} proofs");
+    assert_eq!(readings(&path), saved);
+    println!("{} readings acknowledged before the kill, all there", gauged.len());
+}
+
+#[test]
+fn a_terminal_that_goes_away_ends_the_program() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    seat.answer();
+    let path = newest_journal(&folder.path().join("demo"));
+    let before = fs::read(&path).unwrap();
+    seat.closing.store(true, Ordering::SeqCst);
+    seat.press("?");
+    drop(seat.keys.take());
+    drop(seat.master.take());
+    assert_eq!(seat.exit_code(), 129);
+    assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+#[test]
+fn a_request_to_end_gives_the_terminal_back_and_loses_nothing() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    seat.answer();
+    seat.answer();
+    let path = newest_journal(&folder.path().join("demo"));
+    let before = kept(&path).len();
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    seat.assert_given_back();
+    assert_eq!(kept(&path).len(), before);
+}
+
+#[test]
+fn ctrl_c_asks_before_it_leaves() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    let question = seat.answer();
+    seat.press("\u{3}");
+    seat.await_that("question", |text| *text != question);
+    let asked = seat.settled();
+    assert!(asked.to_lowercase().contains("leave"), "{asked}");
+    seat.press("2");
+    seat.await_that("same question again", |text| {
+        text.contains(question.lines().rev().nth(1).unwrap_or(""))
+    });
+    seat.press("\u{3}");
+    seat.await_text(asked.lines().find(|line| !line.trim().is_empty()).unwrap());
+    seat.press("1");
+    assert_eq!(seat.exit_code(), 0);
+    seat.assert_given_back();
+}
+
+#[test]
+fn tiny_windows_are_survived_and_everything_is_back_when_it_grows() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    let list = seat.settled();
+    for (rows, cols) in [(1, 1), (5, 20), (1, 200), (200, 1), (2, 3), (24, 80)] {
+        seat.resize(rows, cols);
+        sleep(Duration::from_millis(100));
+        seat.press("\u{1b}[B");
+        seat.press("\u{1b}[A");
+        assert!(seat.child.try_wait().unwrap().is_none(), "{rows}x{cols}");
+    }
+    seat.await_that("list again", |text| text == list);
+    seat.press("q");
+    assert_eq!(seat.exit_code(), 0);
+    for (rows, cols) in [(1, 1), (5, 20)] {
+        let mut seat = Seat::take(folder.path(), &["demo"], (rows, cols));
+        sleep(Duration::from_millis(500));
+        seat.press("?");
+        assert!(seat.child.try_wait().unwrap().is_none(), "{rows}x{cols}");
+        seat.signal("TERM");
+        assert_eq!(seat.exit_code(), 143);
+    }
+}
+
+/// What a plain session says once an entry is kept, for each entry of a journal.
+fn words_of(kept: &[Kept]) -> Vec<String> {
+    let prefix = |n: usize| Session::replay(&kept[..n]).unwrap();
+    (1..=kept.len())
+        .map(|n| status::kept_words(&prefix(n), &[kept[n - 1].entry.clone()], &|_| None))
+        .collect()
+}
+
+/// Tells whether everything that was said stands in the journal, in this order.
+fn holds_all(said: &[String], words: &[String]) -> bool {
+    let mut words = words.iter();
+    said.iter().all(|line| words.any(|word| word == line))
+}
+
+/// Runs a plain session until so many things were saved, then kills it; returns what it said.
+fn killed_after(folder: &Path, saved: usize) -> Vec<String> {
+    let mut child = Command::new(PROGRAM)
+        .args(["session", "Trainer", "--plain"])
+        .env_clear()
+        .env("COWLSIDE_HOME", folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = child.stdin.take().unwrap();
+    let mut output = child.stdout.take().unwrap();
+    let mut mechanic = Mechanic::default();
+    let (mut seen, mut answered) = (String::new(), 0);
+    let said = |seen: &str| -> Vec<String> {
+        let whole = seen.rfind('\n').map_or("", |end| &seen[..end]);
+        let lines = whole.lines().filter_map(|line| Some(&line[line.find("saved: ")?..]));
+        lines.map(str::to_owned).collect()
+    };
+    let mut piece = [0; 4096];
+    while said(&seen).len() < saved {
+        let count = output.read(&mut piece).unwrap();
+        assert!(count > 0, "ended early:\n{seen}");
+        seen += &String::from_utf8_lossy(&piece[..count]);
+        // A question is the one thing that is printed without the end of its line.
+        if seen.ends_with(' ') && said(&seen).len() < saved {
+            let answer = mechanic.answer(&seen[answered..]).unwrap();
+            answered = seen.len();
+            input.write_all(format!("{answer}\n").as_bytes()).unwrap();
+        }
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    said(&seen)
+}
+
+#[test]
+fn a_plain_session_killed_after_any_saved_line_has_lost_none_of_them() {
+    const KILLS: usize = 40;
+    let mut acknowledged = 0;
+    for saved in 1..=KILLS {
+        let folder = tempfile::tempdir().unwrap();
+        let run = |words: &[&str]| {
+            let mut command = Command::new(PROGRAM);
+            command.args(words).env_clear().env("COWLSIDE_HOME", folder.path());
+            command.stdin(Stdio::null()).output().unwrap()
+        };
+        let add = ["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"];
+        assert!(run(&add).status.success());
+        let said = killed_after(folder.path(), saved);
+        assert_eq!(said.len(), saved);
+        acknowledged += said.len();
+        let path = newest_journal(folder.path());
+        let words = words_of(&kept(&path));
+        assert!(holds_all(&said, &words), "{said:#?}\n{words:#?}");
+        let without: Vec<String> =
+            words.iter().filter(|word| **word != said[saved - 1]).cloned().collect();
+        assert!(!holds_all(&said, &without), "a lost entry would not be noticed");
+        let gone_on = run(&["session", "Trainer", "--plain"]);
+        assert!(gone_on.status.success(), "{gone_on:?}");
+        assert!(gone_on.stdout.starts_with(b"Open:  "), "{gone_on:?}");
+        let again = kept(&path);
+        assert!(matches!(again.last().unwrap().entry, Entry::Back(_)));
+        assert_eq!(words_of(&again)[..words.len()], words);
+    }
+    println!("{KILLS} kills, {acknowledged} saved lines seen, none lost");
+    assert!(acknowledged >= KILLS);
+}
