@@ -80,7 +80,12 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
     let facts = session.state.facts();
     let approach = stop.approach(session.state.crank_angle());
     let looks = looks_like(facts, stop.sign).map(|looks| format!("To be seen: {looks}."));
+    let stands_here = stop.turn_from(session.state.crank_angle()).is_some_and(|turn| turn < 0.5);
     match approach {
+        // The only stop that is left of a new round: all the way round once more, not at once again.
+        _ if stands_here => {
+            ask = ask.line("Turn on two full turns, 720°, to the same place once more.");
+        }
         Approach::SeeSign { turn: None } => ask = ask.lines(looks),
         Approach::SeeSign { turn: Some(turn) } if stop.then_turn == 0 => {
             ask = ask.line(capital(&turn_words(facts, turn)) + ".");

@@ -18,6 +18,8 @@ pub struct NewEngine {
     pub profile: String,
     /// Running hours.
     pub hours: Hours,
+    /// What begins its first service.
+    pub begin: Begin,
 }
 
 /// Asks for a new engine: its kind by number from a list, then name, serial number, hours.
@@ -44,9 +46,12 @@ pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEn
                 .with(Field::typed(Typed::Text).or_enter("not known"));
             let name = name.to_string();
             type_in(ask, rest, |serial, rest| {
-                hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, _| {
-                    let (serial, profile) = (serial.to_string(), profile.clone());
-                    Step::Do(NewEngine { name, serial, profile, hours })
+                hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, rest| {
+                    let begin = Begin { hours: Some(hours), ..Begin::default() };
+                    total_time(&title, begin, rest, |begin| {
+                        let (serial, profile) = (serial.to_string(), profile.clone());
+                        Step::Do(NewEngine { name, serial, profile, hours, begin })
+                    })
                 })
             })
         })
@@ -85,7 +90,12 @@ pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin>
             ));
         };
         if last.is_none_or(|last| now >= last) {
-            return total_time(&title, Begin { hours: Some(now), ..Begin::default() }, rest);
+            return total_time(
+                &title,
+                Begin { hours: Some(now), ..Begin::default() },
+                rest,
+                Step::Do,
+            );
         }
         let last = last.unwrap_or_default();
         let ask = prompt("prepare", &title, format!("{now} h is less than {last} h. Which is it?"))
@@ -93,23 +103,33 @@ pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin>
         pick(ask, rest, |digit, rest| match digit {
             Some(2) => {
                 let hours_why = Some("counter replaced".to_string());
-                total_time(&title, Begin { hours: Some(now), hours_why, ..Begin::default() }, rest)
+                total_time(
+                    &title,
+                    Begin { hours: Some(now), hours_why, ..Begin::default() },
+                    rest,
+                    Step::Do,
+                )
             }
             _ => Step::Again,
         })
     })
 }
 
-fn total_time(title: &str, begin: Begin, given: &[String]) -> Step<Begin> {
+fn total_time<T>(
+    title: &str,
+    begin: Begin,
+    given: &[String],
+    then: impl FnOnce(Begin) -> Step<T>,
+) -> Step<T> {
     let ask = prompt("prepare", title, "Aircraft total time in service, hours:")
         .line("An inspection entry asks for it; a maintenance entry does not.")
         .with(Field::typed(Typed::Number).or_enter("not kept here"));
     type_in(ask, given, |typed, _| {
         if typed.is_empty() {
-            return Step::Do(begin);
+            return then(begin);
         }
         match Hours::parse(typed) {
-            Ok(total) => Step::Do(Begin { total_time: Some(total), ..begin }),
+            Ok(total) => then(Begin { total_time: Some(total), ..begin }),
             Err(fault) => Step::Refused(fault.to_string()),
         }
     })
