@@ -8,7 +8,7 @@ use crate::domain::plain::plain;
 const PLACE: &str = "engines";
 
 /// A new engine, as it was described.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct NewEngine {
     /// Its name.
     pub name: String,
