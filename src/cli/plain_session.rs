@@ -8,6 +8,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
+use crate::report::record;
 use std::io::Write;
 
 /// What a line means before it is an answer.
@@ -27,6 +28,9 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
         way_back(world, &desk)?;
     }
     while desk.session.state.due() != Due::Closed {
+        if desk.session.state.due() == Due::Sign {
+            talk.proposal = record::proposal(&desk.session, desk.previous.as_ref());
+        }
         let prompt = talk.prompt(&desk.session);
         show(world, &desk, &prompt)?;
         let Some(line) = world.line()? else {

@@ -4,7 +4,7 @@ use super::form::{count, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
-use super::{Field, Step, Typed, status};
+use super::{Field, Proposal, Step, Typed, status};
 use crate::domain::entry::{Begin, Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
@@ -17,7 +17,7 @@ const CLOSE: &str = "close up";
 const RUN: &str = "run and leak check";
 
 /// Asks what is due at the end of the service.
-pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Step {
+pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[String]) -> Step {
     match due {
         Due::NoFigure(valves) => no_figure(session, valves, given),
         Due::ReasonFor(valve, verdict) => reason_for(session, *valve, *verdict, given),
@@ -28,7 +28,7 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Step {
         Due::RunCaution(line) => run_caution(line, given),
         Due::RunCheck(line) => run_check(session, line, given),
         Due::RunFault(id, text) => run_fault(id, text, given),
-        Due::Sign => sign(session, given),
+        Due::Sign => sign(session, proposal, given),
         Due::Away => {
             let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
                 .lines(status::notice(session))
@@ -225,9 +225,8 @@ fn run_fault(id: &str, text: &str, given: &[String]) -> Step {
 const SIGN: &str = "sign";
 
 /// Asks for the parts of the signature one by one; it closes the session for good.
-fn sign(session: &Session, given: &[String]) -> Step {
+fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let worker = session.state.worker.clone().unwrap_or_default();
-    let proposed = owner_words(session);
     let title = "The signature closes this session for good";
     let ask = prompt(SIGN, title, "Who signs?")
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
@@ -247,13 +246,13 @@ fn sign(session: &Session, given: &[String]) -> Step {
                     certificate_number: number.into(),
                     ..Sign::default()
                 };
-                sign_statement(session, begun, &proposed, rest)
+                sign_statement(session, begun, proposal, rest)
             })
         })
     })
 }
 
-fn sign_statement(session: &Session, begun: Sign, proposed: &str, given: &[String]) -> Step {
+fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let state = &session.state;
     let done = if state.touched.is_empty() { "checked" } else { "checked and set" };
     let by = match &state.source {
@@ -265,27 +264,28 @@ fn sign_statement(session: &Session, begun: Sign, proposed: &str, given: &[Strin
     let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
         .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
     pick(ask, given, |digit, rest| match digit {
-        Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposed, rest),
-        Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposed, rest),
+        Some(1) => sign_owner(Sign { statement: checked, ..begun }, proposal, rest),
+        Some(2) => sign_owner(Sign { statement: inspected, ..begun }, proposal, rest),
         _ => type_in(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
-            sign_owner(session, Sign { statement: typed.into(), ..begun }, proposed, rest)
+            sign_owner(Sign { statement: typed.into(), ..begun }, proposal, rest)
         }),
     })
 }
 
-fn sign_owner(session: &Session, begun: Sign, proposed: &str, given: &[String]) -> Step {
+fn sign_owner(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
         .with(Field::typed(Typed::Text).or_enter("as proposed"));
     type_in(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
-        sign_next(session, Sign { owner_sentence: sentence, ..begun }, rest)
+        sign_next(Sign { owner_sentence: sentence, ..begun }, proposal, rest)
     })
 }
 
-fn sign_next(session: &Session, begun: Sign, given: &[String]) -> Step {
-    let next = next_check(session);
-    let enter = next.map_or_else(|| "as in the manual".into(), |hours| format!("at {hours} h"));
+fn sign_next(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let next = proposal.next_check.as_ref();
+    let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
         .with(Field::typed(Typed::Number).or_enter(enter));
     type_in(ask, given, |typed, rest| {
@@ -307,43 +307,4 @@ fn sign_next(session: &Session, begun: Sign, given: &[String]) -> Step {
             if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
         })
     })
-}
-
-/// Returns the hours of the next check by the profile's interval, where it has one.
-pub fn next_check(session: &Session) -> Option<Hours> {
-    let hours = session.state.begin.hours?;
-    let interval = session.state.facts().interval_hours?;
-    Some(Hours(hours.0 + (interval * 100.0).round() as i64))
-}
-
-/// Proposes the one sentence for the owner.
-pub fn owner_words(session: &Session) -> String {
-    let state = &session.state;
-    let valves = state.valves();
-    let out: Vec<Valve> = valves
-        .iter()
-        .copied()
-        .filter(|&valve| state.verdict_left(valve) != Some(Verdict::InLimits))
-        .collect();
-    let set = valves.iter().filter(|valve| state.touched.contains(valve)).count();
-    let mut words = if out.is_empty() {
-        format!("All {} valves left in limits", valves.len())
-    } else {
-        format!(
-            "{} of {} valves left in limits, not: {}",
-            valves.len() - out.len(),
-            valves.len(),
-            list(&out)
-        )
-    };
-    match set {
-        0 => words.push_str("; none had to be set"),
-        1 => words.push_str("; one was set"),
-        set => words.push_str(&format!("; {set} were set")),
-    }
-    match next_check(session) {
-        Some(hours) => words.push_str(&format!("; look again by {hours} h.")),
-        None => words.push('.'),
-    }
-    words
 }

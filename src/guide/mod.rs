@@ -28,6 +28,15 @@ pub enum Task {
     Command(Command),
 }
 
+/// What is proposed to the signer; the reports make it, because they know the services before.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Proposal {
+    /// The one sentence for the owner.
+    pub owner: String,
+    /// When to look again.
+    pub next_check: Option<String>,
+}
+
 /// What comes of the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step<T = Box<Input>> {
@@ -56,18 +65,18 @@ pub enum Step<T = Box<Input>> {
 ///
 /// `given` are the answers so far, each as typed; an empty one is Enter alone. The same session,
 /// task and answers always lead to the same step.
-pub fn step(session: &Session, task: Task, given: &[String]) -> Step {
+pub fn step(session: &Session, task: Task, proposal: &Proposal, given: &[String]) -> Step {
     match task {
-        Task::Due => due_step(session, given),
+        Task::Due => due_step(session, proposal, given),
         Task::Command(command) => commands::step(session, command, given),
     }
 }
 
-fn due_step(session: &Session, given: &[String]) -> Step {
+fn due_step(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let due = session.state.due();
     prepare::step(session, &due, given)
         .or_else(|| rounds::step(session, &due, given))
-        .unwrap_or_else(|| closing::step(session, &due, given))
+        .unwrap_or_else(|| closing::step(session, &due, proposal, given))
 }
 
 /// One question, in words, with everything that belongs beside it.

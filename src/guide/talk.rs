@@ -1,7 +1,7 @@
 //! The conversation: which task is being answered, and with what so far. Screens and plain prompts
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
-use super::{Command, Prompt, Step, Task, step};
+use super::{Command, Prompt, Proposal, Step, Task, step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
 
@@ -12,11 +12,13 @@ pub struct Talk {
     pub task: Task,
     /// The answers so far, each as typed.
     pub given: Vec<String>,
+    /// What is proposed to the signer; empty until the signature is due.
+    pub proposal: Proposal,
 }
 
 impl Default for Talk {
     fn default() -> Talk {
-        Talk { task: Task::Due, given: Vec::new() }
+        Talk { task: Task::Due, given: Vec::new(), proposal: Proposal::default() }
     }
 }
 
@@ -46,13 +48,13 @@ impl Talk {
     /// The answers so far were all taken, so there always is one; a session that moved on beneath
     /// them (it cannot, but a screen must never fail) asks what is due.
     pub fn prompt(&self, session: &Session) -> Prompt {
-        match step(session, self.task, &self.given) {
+        match step(session, self.task, &self.proposal, &self.given) {
             Step::Ask(prompt) => prompt,
             Step::Do(_)
             | Step::ReplaceProfile { .. }
             | Step::Refused(_)
             | Step::Again
-            | Step::Switch(_) => match step(session, Task::Due, &[]) {
+            | Step::Switch(_) => match step(session, Task::Due, &self.proposal, &[]) {
                 Step::Ask(prompt) => prompt,
                 _ => super::form::prompt("", "", ""),
             },
@@ -68,11 +70,11 @@ impl Talk {
 
     /// Calls for a command in the middle of whatever is asked.
     pub fn call(session: &Session, command: Command) -> Answered {
-        Talk { task: Task::Command(command), given: Vec::new() }.go_on(session)
+        Talk { task: Task::Command(command), ..Talk::default() }.go_on(session)
     }
 
     fn go_on(mut self, session: &Session) -> Answered {
-        match step(session, self.task, &self.given) {
+        match step(session, self.task, &self.proposal, &self.given) {
             Step::Ask(_) => Answered::Next(self),
             Step::Do(input) => self.decide(session, &input),
             Step::ReplaceProfile { name, source, why } => {
@@ -97,7 +99,7 @@ impl Talk {
     fn refused(mut self, words: String) -> Answered {
         // A command that is refused before it asked anything leaves what is due.
         if self.given.pop().is_none() {
-            self = Talk::default();
+            self = Talk { proposal: self.proposal, ..Talk::default() };
         }
         Answered::Refused(self, words)
     }

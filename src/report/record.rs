@@ -12,7 +12,7 @@ mod top;
 mod valves;
 mod work;
 
-pub use owner::{NextCheck, next_check, owner_sentence};
+pub use owner::{NextCheck, next_check, owner_sentence, proposal};
 
 use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, dates};

@@ -14,6 +14,7 @@ use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::{
     Answered, Command, Prompt, Step, Talk, Task, amending, commands, start, status,
 };
+use crate::report::record;
 
 /// What is on the bench.
 #[derive(Clone, Debug)]
@@ -116,6 +117,15 @@ impl Bench {
         }
     }
 
+    /// The conversation as it stands; to the signer the report's proposals are made.
+    fn talk(&self, form: Option<&Talk>) -> Talk {
+        let mut talk = form.cloned().unwrap_or_default();
+        if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
+            talk.proposal = record::proposal(session, self.previous());
+        }
+        talk
+    }
+
     /// The cylinders watched and gauged at the stop in hand.
     fn parts(&self, session: &Session) -> (Option<Cylinder>, Vec<Cylinder>) {
         let state = &session.state;
@@ -150,10 +160,6 @@ fn typed(answer: &Answer) -> String {
     }
 }
 
-fn fresh() -> Talk {
-    Talk { task: Task::Due, given: Vec::new() }
-}
-
 impl Job for Bench {
     type Form = Talk;
 
@@ -178,7 +184,7 @@ impl Job for Bench {
     }
 
     fn prompt(&self, form: Option<&Talk>) -> Prompt {
-        let talk = form.cloned().unwrap_or_else(fresh);
+        let talk = self.talk(form);
         if let Some(session) = self.session() {
             return talk.prompt(session);
         }
@@ -198,7 +204,7 @@ impl Job for Bench {
     }
 
     fn answer(&self, form: Option<&Talk>, answer: &Answer, at: Moment) -> Reply<Bench> {
-        let talk = form.cloned().unwrap_or_else(fresh);
+        let talk = self.talk(form);
         let answer = typed(answer);
         if let Some(session) = self.session() {
             return self.reply(talk.answer(session, &answer), at);
@@ -209,7 +215,7 @@ impl Job for Bench {
             Some(Step::Ask(_)) => Reply::Ask(Box::new(talk)),
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
-            Some(Step::Again) => Reply::Ask(Box::new(fresh())),
+            Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
             Some(Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
                 Reply::Refused("that is not possible here".into())
             }
@@ -279,7 +285,7 @@ impl Job for Bench {
         let Some(&(seq, _)) = amending::reading_lines(session).get(row) else {
             return Reply::Refused("there is no such reading".into());
         };
-        let talk = Talk { task: Task::Command(Command::Correct), given: Vec::new() };
+        let talk = Talk { task: Task::Command(Command::Correct), ..Talk::default() };
         self.reply(talk.answer(session, &seq.to_string()), at)
     }
 }

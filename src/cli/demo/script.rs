@@ -4,17 +4,18 @@ use super::truth::Truth;
 use crate::domain::entry::{Begin, Rocked, Rounds, Sign};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Source};
+use crate::domain::service::Service;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{Due, Input, Session};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
-use crate::guide::closing;
+use crate::report::record;
 
 /// The document of the invented workshop.
 pub const MANUAL: &str = "Workshop sheet 7, invented for the demonstration";
 
 /// Says what the mechanic does about what is due; `None` where the service is over.
-pub fn next(session: &Session, truth: &mut Truth) -> Option<Input> {
+pub fn next(session: &Session, previous: Option<&Service>, truth: &mut Truth) -> Option<Input> {
     let state = &session.state;
     Some(match state.due() {
         Due::Closed => return None,
@@ -56,11 +57,11 @@ pub fn next(session: &Session, truth: &mut Truth) -> Option<Input> {
         Due::Unload(_) => Input::Unload,
         Due::Release(_) => Input::Release,
         Due::Gauge(valve, _) => Input::Gauge { typed: truth.read(state, valve), sure: true },
-        due => return Some(at_valve(session, due, truth)),
+        due => return Some(at_valve(session, previous, due, truth)),
     })
 }
 
-fn at_valve(session: &Session, due: Due, truth: &mut Truth) -> Input {
+fn at_valve(session: &Session, previous: Option<&Service>, due: Due, truth: &mut Truth) -> Input {
     let state = &session.state;
     match due {
         Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
@@ -88,7 +89,7 @@ fn at_valve(session: &Session, due: Due, truth: &mut Truth) -> Input {
             certificate_kind: "invented licence".into(),
             certificate_number: "D-07".into(),
             statement: "Valve clearances checked and set as recorded, by the source named".into(),
-            owner_sentence: closing::owner_words(session),
+            owner_sentence: record::proposal(session, previous).owner,
             next_check: None,
         })),
     }

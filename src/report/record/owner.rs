@@ -9,6 +9,7 @@ use crate::domain::session::Session;
 use crate::domain::units::Length;
 use crate::domain::valve::Kind;
 use crate::domain::verdict::Verdict;
+use crate::guide::Proposal;
 use crate::report::compare_sheet::owner_name;
 use crate::report::dates;
 use chrono::{Datelike, Months};
@@ -63,6 +64,14 @@ pub(super) fn completed(session: &Session) -> Option<Moment> {
     let closes = |entry: &Entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_));
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
     kept.filter(|kept| closes(&kept.entry)).map(|kept| corrected(session, kept.at)).next()
+}
+
+/// Makes what is proposed to the signer.
+pub fn proposal(session: &Session, previous: Option<&Service>) -> Proposal {
+    Proposal {
+        owner: owner_sentence(session, previous) + ".",
+        next_check: next_check(session).words(),
+    }
 }
 
 /// Proposes the sentence for the owner: how many are in limits, what is closing, what was done,
