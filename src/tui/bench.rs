@@ -106,9 +106,9 @@ impl Bench {
     /// Answers the questions before there is a session.
     fn start(&self, given: &[String]) -> Option<Step<Request>> {
         match &self.desk {
-            Desk::NewEngine(profiles) => {
-                Some(done(start::new_engine(profiles, given), Request::NewEngine))
-            }
+            Desk::NewEngine(profiles) => Some(done(start::new_engine(profiles, given), |new| {
+                Request::NewEngine(Box::new(new))
+            })),
             Desk::Beginning { id, engine, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
                 Some(done(start::begin(engine, *last, given), begin))

@@ -88,7 +88,7 @@ pub enum Reply<J: Job> {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Request {
     /// Add an engine, and begin its first service.
-    NewEngine(NewEngine),
+    NewEngine(Box<NewEngine>),
     /// Begin a service.
     Begin {
         /// The engine's id.
