@@ -7,4 +7,5 @@ mod files;
 mod golden;
 mod listing;
 mod random;
+mod released;
 mod samples;
