@@ -415,7 +415,7 @@ fn a_plain_session_killed_after_any_saved_line_has_lost_none_of_them() {
         assert!(!holds_all(&said, &without), "a lost entry would not be noticed");
         let gone_on = run(&["session", "Trainer", "--plain"]);
         assert!(gone_on.status.success(), "{gone_on:?}");
-        assert!(gone_on.stdout.starts_with(b"Open:  "), "{gone_on:?}");
+        assert!(gone_on.stdout.starts_with(b"Open: "), "{gone_on:?}");
         let again = kept(&path);
         assert!(matches!(again.last().unwrap().entry, Entry::Back(_)));
         assert_eq!(words_of(&again)[..words.len()], words);

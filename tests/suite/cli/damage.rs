@@ -63,7 +63,7 @@ fn an_end_that_was_cut_off_is_set_aside_and_the_session_goes_on() {
     fs::write(path, &whole[..whole.len() - 20]).unwrap();
     let shown = go_on(&place, "Gauge 2 exhaust");
     shown.done();
-    assert!(shown.out.starts_with("Open:  "), "{shown}");
+    assert!(shown.out.starts_with("Open: "), "{shown}");
     assert_eq!(place.journals().len(), 1);
     assert!(fs::read(path).unwrap().starts_with(&whole[..whole.len() - 20]));
     assert!(place.run(&["compare", "Trainer"]).failed().0.contains("nothing to compare"));
