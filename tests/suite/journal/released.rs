@@ -10,7 +10,7 @@ use cowlside::store::profile_file::parse_profile;
 use std::path::Path;
 
 fn read(version: &str) -> Session {
-    let name = format!("tests/golden/released/session-{version}.jsonl");
+    let name = format!("tests/released/session-{version}.jsonl");
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
     let parse = |text: &str| parse_profile(text, "golden").map_err(|error| error.to_string());
     let opened = journal::open(&path, &parse).unwrap();
