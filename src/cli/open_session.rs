@@ -106,7 +106,12 @@ impl<'a> OpenSession<'a> {
 
     /// Tells what the user should know though the work goes on.
     pub fn tell_warnings(&mut self, world: &mut World<'_>) {
-        self.warnings.drain(..).for_each(|words| world.warn(&words));
+        self.take_warnings().iter().for_each(|words| world.warn(words));
+    }
+
+    /// Takes what the user should know though the work goes on.
+    pub fn take_warnings(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.warnings)
     }
 
     /// Writes entries down, then keeps them; those before a failure stay kept.

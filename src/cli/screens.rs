@@ -36,7 +36,8 @@ pub fn run(
     let (settings, damaged) = Settings::load(workshop.folder());
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
-    let mut shell = Shell { workshop, rows: Vec::new(), desk: None, run_ms: world.run_ms };
+    let mut shell =
+        Shell { workshop, rows: Vec::new(), desk: None, notes: Vec::new(), run_ms: world.run_ms };
     let shop = shell.shop()?;
     let at = (world.now)();
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
@@ -45,8 +46,15 @@ pub fn run(
     if let Some(damaged) = damaged {
         app = app.refused(damaged.to_string());
     }
+    if let Some(words) = shell.warnings() {
+        app = app.refused(words);
+    }
     let ended = tui::run(app, world.now, |effect, at| {
-        shell.carry_out(effect, at).map_err(|fail| fail.words())
+        let carried = shell.carry_out(effect, at).map_err(|fail| fail.words())?;
+        Ok(match shell.warnings() {
+            Some(words) => Carried::Told(Box::new(carried), words),
+            None => carried,
+        })
     })
     .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))?;
     Ok(match ended {
@@ -60,6 +68,8 @@ struct Shell<'a> {
     workshop: &'a Workshop,
     rows: Vec<Engine>,
     desk: Option<OpenSession<'a>>,
+    /// What is to be told beside the next effect.
+    notes: Vec<String>,
     run_ms: &'a dyn Fn() -> u64,
 }
 
@@ -83,6 +93,13 @@ impl<'a> Shell<'a> {
             }
             Effect::Quit => Ok(Carried::Done),
         }
+    }
+
+    /// Takes what the mechanic should know though the work goes on; `None` where nothing is.
+    fn warnings(&mut self) -> Option<String> {
+        let mut notes = std::mem::take(&mut self.notes);
+        notes.extend(self.desk.as_mut().into_iter().flat_map(OpenSession::take_warnings));
+        (!notes.is_empty()).then(|| plain(&notes.join("; ")))
     }
 
     fn keep(&mut self, entries: &[Entry], at: Moment) -> Result<Carried<Bench>, Fail> {
@@ -164,8 +181,8 @@ impl<'a> Shell<'a> {
 
     /// Goes on with an engine's open session, or asks what begins a new one.
     fn open(&mut self, engine: &Engine, at: Moment) -> Result<Bench, Fail> {
-        // What cannot be gone on with stands above the list of engines.
-        let (open, _) = OpenSession::go_on(self.workshop, engine, (at, (self.run_ms)()))?;
+        let (open, notes) = OpenSession::go_on(self.workshop, engine, (at, (self.run_ms)()))?;
+        self.notes.extend(notes);
         let Some(desk) = open else {
             let last = Some(engine.counter());
             let (id, engine) = (engine.id.clone(), engine.name.clone());

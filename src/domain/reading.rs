@@ -63,7 +63,7 @@ pub enum ReadingFault {
     /// Over 25 mm.
     TooThick(String),
     /// The leaf that goes is not thinner than the one that will not.
-    GoNotBelowNoGo,
+    GoNotBelowNoGo(String),
     /// More than two leaves on one side.
     ThreeLeaves,
     /// A nought where a leaf must stand.
@@ -83,8 +83,8 @@ impl fmt::Display for ReadingFault {
             }
             ReadingFault::TooManyDigits(piece) => write!(f, "`{piece}` has too many digits"),
             ReadingFault::TooThick(piece) => write!(f, "`{piece}` is over 25 mm"),
-            ReadingFault::GoNotBelowNoGo => {
-                f.write_str("the leaf that goes is not thinner than the one that will not")
+            ReadingFault::GoNotBelowNoGo(typed) => {
+                write!(f, "`{typed}`: the leaf that goes is not thinner than the one that will not")
             }
             ReadingFault::ThreeLeaves => f.write_str("more than two leaves together"),
             ReadingFault::ZeroIsNoLeaf => f.write_str("0 is no leaf"),
@@ -95,6 +95,11 @@ impl fmt::Display for ReadingFault {
 impl std::error::Error for ReadingFault {}
 
 impl ReadingFault {
+    /// Says what is wrong and what to do, in one line.
+    pub fn words(&self) -> String {
+        format!("{self}. {}", self.hint())
+    }
+
     /// Says what to do about it: one sentence that begins with a verb.
     pub fn hint(&self) -> &'static str {
         match self {
@@ -106,7 +111,7 @@ impl ReadingFault {
             ReadingFault::MixedForms => "Write both numbers alike, as `0.15/0.20` or `15/20`.",
             ReadingFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
             ReadingFault::TooThick(_) => "Check the unit and the point: `6 thou`, `0.15 mm`.",
-            ReadingFault::GoNotBelowNoGo => {
+            ReadingFault::GoNotBelowNoGo(_) => {
                 "Type the leaf that goes first, then the thicker one that will not."
             }
             ReadingFault::ThreeLeaves => "Put in two at most: each more adds dirt and oil.",
@@ -180,7 +185,7 @@ fn take(typed: &str, set: &LeafSet, stated: Option<ReadingUnit>) -> Result<Meani
         (go, Some(no_go)) => {
             let (low, high) = (sum(go), sum(no_go));
             if low >= high {
-                return Err(ReadingFault::GoNotBelowNoGo);
+                return Err(ReadingFault::GoNotBelowNoGo(quoted(typed)));
             }
             let middle = Length::from_nm((low.nm() + high.nm()) / 2);
             Ok(meaning(Some(low), Some(high), Some(middle), false, &[go, no_go]))
@@ -431,9 +436,9 @@ mod tests {
             ("6 thou/0.18 mm", Fault::TwoUnits),
             ("0.15/20", Fault::MixedForms),
             ("0.006/7", Fault::MixedForms),
-            ("7/6", Fault::GoNotBelowNoGo),
+            ("7/6", Fault::GoNotBelowNoGo("7/6".into())),
             // check-values 2.5: "go ≥ no-go → reject".
-            ("0.011/0.011", Fault::GoNotBelowNoGo),
+            ("0.011/0.011", Fault::GoNotBelowNoGo("0.011/0.011".into())),
             ("2+3+4", Fault::ThreeLeaves),
             ("6+0", Fault::ZeroIsNoLeaf),
             ("0/", Fault::ZeroIsNoLeaf),

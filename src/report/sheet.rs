@@ -3,7 +3,7 @@
 //! Columns are counted as a terminal shows them. All text passes through `plain` here, so that
 //! nobody who writes on a sheet has to think of it.
 
-use crate::domain::plain::plain;
+use crate::domain::plain::{is_unsafe, plain};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// A blank at which no line is broken; it is written as an ordinary one.
@@ -86,7 +86,9 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
     let indent = " ".repeat(first.width());
     let room = width.saturating_sub(indent.len()).max(1);
     let (mut lines, mut line, mut used) = (String::new(), first, 0);
-    let breaks = |c: char| c.is_whitespace() && !UNBROKEN.contains(c);
+    // A line separator is no blank: it is shown as the mark of what cannot be shown.
+    let blank = |c: char| c.is_whitespace() && !is_unsafe(c) && !UNBROKEN.contains(c);
+    let breaks = |c: char| blank(c) || c == '\t' || c == '\n';
     let words = text.split(breaks).filter(|word| !word.is_empty()).map(plain);
     for piece in words.flat_map(|word| pieces(&word, room)) {
         let gap = usize::from(used > 0);
@@ -139,6 +141,11 @@ mod tests {
         let text = wrapped(20, "  note  ", "one two three four five");
         assert_eq!(text, "  note  one two\n        three four\n        five\n");
         assert_eq!(wrapped(12, "", "see 3\u{a0}exhaust"), "see\n3 exhaust\n");
+    }
+
+    #[test]
+    fn a_line_separator_is_no_blank_and_is_shown_as_what_cannot_be_shown() {
+        assert_eq!(wrapped(6, "", "a\u{2028}b c\nd"), "a\u{fffd}b c\nd\n");
     }
 
     #[test]

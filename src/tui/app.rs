@@ -49,6 +49,8 @@ pub enum Carried<J> {
     Table(Table),
     /// The list of engines.
     Shop(Table),
+    /// Any of these, with something that the mechanic should know though the work goes on.
+    Told(Box<Carried<J>>, String),
 }
 
 /// A list on top of everything else.
@@ -218,6 +220,10 @@ impl<J: Job> App<J> {
                 self.entry.clear();
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Told(carried, words) => {
+                self = self.with(*carried);
+                self.note = Some(Note::warning(words));
+            }
         }
         self
     }

@@ -225,7 +225,8 @@ proptest! {
         let got = parse(&typed, &inch()).unwrap();
         prop_assert_eq!((got.low, got.high), (Some(thou(go)), Some(thou(go + step))));
         let backwards = format!("{}/{go} thou", go + step);
-        prop_assert_eq!(parse(&backwards, &inch()), Err(ReadingFault::GoNotBelowNoGo));
+        let refused = Err(ReadingFault::GoNotBelowNoGo(backwards.clone()));
+        prop_assert_eq!(parse(&backwards, &inch()), refused);
     }
 
     #[test]

@@ -28,7 +28,7 @@ impl Session {
                 self.is_reading(*of)?;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
                 let meaning = reading::parse(typed, set)
-                    .map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+                    .map_err(|fault| Refusal::Unreadable(fault.words()))?;
                 let change = Change::Value {
                     typed: meaning.typed,
                     unit: meaning.unit,

@@ -297,7 +297,7 @@ impl State {
 pub(super) fn page_figure(typed: &str, unit: LengthUnit) -> Result<Length, Refusal> {
     let no_set = LeafSet { name: String::new(), unit, leaves: Vec::new() };
     let meaning =
-        reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+        reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
     match (meaning.single, meaning.nominal) {
         (true, Some(length)) => Ok(length),
         _ => Err(Refusal::Unreadable("type one figure, as in 0.006 in or 0.15 mm".into())),

@@ -142,7 +142,7 @@ impl State {
     ) -> Result<Reading, Refusal> {
         let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
         let meaning =
-            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.to_string()))?;
+            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
         let odd = odd::suspicious(&meaning, self.figures(valve.kind).target);
         if let Some(odd) = odd
             && !sure
