@@ -308,10 +308,31 @@ pub struct Screw {
 pub struct GaugeWhen {
     /// True where the figures are for a hot engine.
     pub hot: bool,
-    /// Cold engines: the head must not be warmer.
+    /// The head must not be warmer.
     pub no_warmer_than: Option<Temperature>,
-    /// Hot engines: the head must not be cooler.
+    /// The head must not be cooler.
     pub no_cooler_than: Option<Temperature>,
+}
+
+impl GaugeWhen {
+    /// Tells whether a head at this temperature is outside a limit of the profile.
+    pub fn is_outside(&self, head: Temperature) -> bool {
+        self.no_warmer_than.is_some_and(|limit| head > limit)
+            || self.no_cooler_than.is_some_and(|limit| head < limit)
+    }
+
+    /// Says the condition and its limits: "cold: not warmer than 35 °C (95 °F)".
+    pub fn words(&self) -> String {
+        let warmer = self.no_warmer_than.map(|limit| format!("not warmer than {}", limit.both()));
+        let cooler = self.no_cooler_than.map(|limit| format!("not cooler than {}", limit.both()));
+        let limits: Vec<String> = [warmer, cooler].into_iter().flatten().collect();
+        let engine = if self.hot { "hot" } else { "cold" };
+        if limits.is_empty() {
+            format!("{engine}; the profile gives no limit")
+        } else {
+            format!("{engine}: {}", limits.join(", "))
+        }
+    }
 }
 
 /// The covers and what holds them.

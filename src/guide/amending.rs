@@ -1,6 +1,7 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
 use super::form::{count, pick, prompt, reason, take, type_in};
+use super::rounds::sure_of;
 use super::{Field, Step, Typed, status};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken};
@@ -32,7 +33,10 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
         prompt(place, title, "Which? Its number:").lines(shown).with(Field::typed(Typed::Count));
     count(ask, given, |number, rest| {
         let of = u64::from(number);
-        let Some((_, words)) = lines.iter().find(|&&(seq, _)| seq == of) else {
+        let mut readings = session.state.readings.iter();
+        let valve = readings.find(|taken| taken.seq == of).map(|taken| taken.reading.valve);
+        let words = lines.iter().find(|&&(seq, _)| seq == of).map(|(_, words)| words);
+        let (Some(valve), Some(words)) = (valve, words) else {
             return Step::Refused(format!("there is no reading {number}"));
         };
         let title = format!("Correct {words}");
@@ -48,8 +52,11 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                     prompt(place, title, "The right value:").with(Field::typed(Typed::Reading));
                 type_in(ask, rest, |typed, rest| {
                     let typed = typed.to_string();
-                    reason(place, title, MISTAKES, rest, |why, _| {
-                        take(Input::CorrectValue { of, typed, why })
+                    let of_valve = (valve, typed.as_str());
+                    sure_of(session, place, of_valve, rest, |sure, rest| {
+                        reason(place, title, MISTAKES, rest, |why, _| {
+                            take(Input::CorrectValue { of, typed: typed.clone(), why, sure })
+                        })
                     })
                 })
             }

@@ -3,6 +3,7 @@
 
 use super::closing::UNSIGNED;
 use super::form::{count, pick, prompt, reason, take, type_in};
+use super::rounds::sure_of;
 use super::{Field, Prompt, Step, Typed, amending, prepare, status};
 use crate::domain::entry::{PartKind, Remark, Tick};
 use crate::domain::plain::plain;
@@ -359,31 +360,36 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
             reason(place, title, usual, rest, |why, _| take(Input::NutNeverTouched { valve, why }))
         }
         Command::PartOut => part_out(place, valve, rest),
-        Command::Paper => typed_reading(place, valve, rest, |typed, rest| {
+        Command::Paper => typed_reading(session, place, valve, rest, |typed, sure, rest| {
             let ask = prompt(place, title, "At what time, by the paper?");
             type_in(ask, rest, |time, _| {
-                take(Input::GaugeFromPaper { valve, typed, time: time.into() })
+                take(Input::GaugeFromPaper { valve, typed, time: time.into(), sure })
             })
         }),
-        _ => typed_reading(place, valve, rest, |typed, rest| {
+        _ => typed_reading(session, place, valve, rest, |typed, sure, rest| {
             let usual =
                 &["the cam is seen to be on its base circle", "the manual gives this position"];
             reason(place, title, usual, rest, |why, _| {
-                take(Input::GaugeAgainstPlan { valve, typed, why })
+                take(Input::GaugeAgainstPlan { valve, typed, why, sure })
             })
         }),
     })
 }
 
 fn typed_reading(
+    session: &Session,
     place: &str,
     valve: Valve,
     given: &[String],
-    then: impl FnOnce(String, &[String]) -> Step,
+    then: impl FnOnce(String, bool, &[String]) -> Step,
 ) -> Step {
     let ask =
         prompt(place, format!("{valve}"), "What does it read?").with(Field::typed(Typed::Reading));
-    type_in(ask, given, |typed, rest| then(typed.to_string(), rest))
+    type_in(ask, given, |typed, rest| {
+        sure_of(session, place, (valve, typed), rest, |sure, rest| {
+            then(typed.to_string(), sure, rest)
+        })
+    })
 }
 
 fn part_out(place: &str, valve: Valve, given: &[String]) -> Step {

@@ -226,12 +226,7 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
 
 fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
     let when = &session.state.facts().gauge_when;
-    let limit = match (when.hot, when.no_warmer_than, when.no_cooler_than) {
-        (false, Some(limit), _) => format!("Gauged cold: no warmer than {}.", limit.both()),
-        (true, _, Some(limit)) => format!("Gauged hot: no cooler than {}.", limit.both()),
-        (false, None, _) => "Gauged cold; the profile gives no limit: look in the manual.".into(),
-        (true, _, None) => "Gauged hot; the profile gives no limit: look in the manual.".into(),
-    };
+    let limit = format!("Gauged {}. The manual rules.", when.words());
     let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
         .line(limit)
         .line("18 is °C; Fahrenheit with its letter: 65 F.")

@@ -8,7 +8,7 @@ use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{PartKind, Step as ReadingStep};
 use crate::domain::profile::Adjuster;
-use crate::domain::session::{Due, Input, Session, State};
+use crate::domain::session::{Due, Input, Session, State, readings_of};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
 use crate::domain::{leaves, reading};
@@ -106,20 +106,32 @@ pub(super) fn reading_input(
 ) -> Step {
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
-        let sure = |sure| take(Input::Gauge { typed: typed.into(), sure });
-        let Some(question) = odd_question(session, valve, typed) else { return sure(false) };
-        let ask = prompt(&place, format!("{typed} for {valve}?"), question)
-            .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
-        pick(ask, rest, |digit, _| if digit == Some(1) { sure(true) } else { Step::Again })
+        sure_of(session, &place, (valve, typed), rest, |sure, _| {
+            take(Input::Gauge { typed: typed.into(), sure })
+        })
     })
 }
 
+/// Asks about an odd figure, of several tries about the first that is odd, before it is kept.
+pub(super) fn sure_of(
+    session: &Session,
+    place: &str,
+    (valve, typed): (Valve, &str),
+    given: &[String],
+    then: impl FnOnce(bool, &[String]) -> Step,
+) -> Step {
+    let Some(question) = odd_question(session, valve, typed) else { return then(false, given) };
+    let ask = prompt(place, format!("{typed} for {valve}?"), question)
+        .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
+    pick(ask, given, |digit, rest| if digit == Some(1) { then(true, rest) } else { Step::Again })
+}
+
 fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> {
-    let state = &session.state;
-    let set = state.leaves.as_ref()?;
-    let meaning = reading::parse(typed, set).ok()?;
-    let odd = crate::domain::odd::suspicious(&meaning, state.figures(valve.kind).target)?;
-    Some(odd.question(&meaning, set.unit))
+    let set = session.state.leaves.as_ref()?;
+    readings_of(typed).iter().find_map(|word| {
+        let meaning = reading::parse(word, set).ok()?;
+        session.state.odd_question(valve, &meaning)
+    })
 }
 
 fn leak_test(
@@ -226,7 +238,11 @@ fn trying(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
     .line(capital(&status::limits_words(state, valve)))
     .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
     .with(Field::typed(Typed::Reading));
-    type_in(ask, given, |typed, _| take(Input::Tried(typed.into())))
+    type_in(ask, given, |typed, rest| {
+        sure_of(session, place, (valve, typed), rest, |sure, _| {
+            take(Input::Tried { typed: typed.into(), sure })
+        })
+    })
 }
 
 fn torque_words(session: &Session) -> Option<String> {

@@ -74,7 +74,7 @@ pub enum ProfileError {
         /// The file.
         path: String,
         /// Its format.
-        format: u32,
+        format: String,
     },
     /// A field cannot stand.
     Wrong {

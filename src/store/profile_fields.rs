@@ -180,6 +180,14 @@ impl<'a> Field<'a> {
         }
     }
 
+    /// Returns a whole number, however large, from `least` on.
+    pub(super) fn whole_from(&self, least: f64) -> Taken<f64> {
+        match self.json {
+            Json::Number(number) if number.fract() == 0.0 && *number >= least => Ok(*number),
+            _ => self.wrong(format!("be a whole number from {least} on")),
+        }
+    }
+
     /// Returns a whole number in a range that fits a byte.
     pub(super) fn small(&self, range: RangeInclusive<u8>) -> Taken<u8> {
         let (least, most) = (*range.start(), *range.end());

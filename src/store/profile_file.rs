@@ -8,12 +8,13 @@ use super::profile_facts::facts;
 use super::profile_fields::{Field, Taken};
 use super::profile_json::{Json, locate, read};
 use crate::domain::profile::{EngineProfile, ProfileFault};
+use crate::domain::units::plain_number;
 
 /// Most bytes of a profile.
 pub const PROFILE_BYTES_MAX: usize = 64 * 1024;
 
 /// The format that this program knows.
-const FORMAT: u32 = 1;
+const FORMAT: f64 = 1.0;
 
 /// Reads a profile; `shown_path` is what messages call it.
 ///
@@ -47,15 +48,16 @@ pub fn parse_profile(text: &str, shown_path: &str) -> Result<EngineProfile, Prof
     // Before anything else is looked at: a later format may have fields that are unknown here.
     let format = format(&json).map_err(wrong)?;
     if format > FORMAT {
+        let format = plain_number(format);
         return Err(ProfileError::Newer { path: path(), format });
     }
     facts(&Field::root(&json)).and_then(EngineProfile::new).map_err(wrong)
 }
 
-fn format(json: &Json) -> Taken<u32> {
+fn format(json: &Json) -> Taken<f64> {
     let must = "be 1, the format that this program knows";
     let field = Field::root(json).any_object()?.required("format", must)?;
-    field.whole(1..=u32::MAX).or_else(|_| field.wrong(must))
+    field.whole_from(1.0).or_else(|_| field.wrong(must))
 }
 
 /// Reads a profile from the bytes of a file, and returns its text too.

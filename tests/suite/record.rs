@@ -60,7 +60,12 @@ fn eventful() -> Walk {
     walk.until(|due| matches!(due, Due::Gauge(valve, _) if *valve != INTAKE_1));
     let slip = walk.session.kept.last().unwrap().seq;
     walk.now.unix_ms += 20 * 60_000;
-    walk.input(Input::CorrectValue { of: slip, typed: "5.5".into(), why: "typing error".into() });
+    walk.input(Input::CorrectValue {
+        of: slip,
+        typed: "5.5".into(),
+        why: "typing error".into(),
+        sure: true,
+    });
     walk.input(Input::Away("fuel truck at the hangar".into()));
     walk.now.unix_ms += 47 * 60_000;
     walk.input(Input::Back(Back { after_min: Some(47), ..Back::default() }));
@@ -276,6 +281,7 @@ fn what_is_rare_is_told_too() {
         valve: EXHAUST_3,
         typed: "11".into(),
         time: "09:40".into(),
+        sure: true,
     });
     walk.input(Input::Work { cylinder: 1, what: "rocker".into(), text: "worn pad".into() });
     walk.input(Input::Redate { day: "2026-03-12".into(), why: "laptop clock was wrong".into() });

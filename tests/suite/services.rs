@@ -272,7 +272,10 @@ impl Service {
             }
             Due::Trying(valve) => {
                 let tries = self.tries.iter().find(|(tried, _)| tried == valve);
-                Input::Tried(tries.map_or(self.target(*valve), |(_, typed)| (*typed).into()))
+                Input::Tried {
+                    typed: tries.map_or(self.target(*valve), |(_, typed)| (*typed).into()),
+                    sure: true,
+                }
             }
             Due::NutAnswer(..) => Input::NutLocked,
             Due::Threads(..) => Input::Threads(3),

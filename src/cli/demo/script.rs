@@ -75,7 +75,7 @@ fn at_valve(session: &Session, previous: Option<&Service>, due: Due, truth: &mut
             truth.set(valve, target, 15_000);
             let first = truth.read(state, valve);
             truth.set(valve, target, 1_500);
-            Input::Tried(format!("{first} {}", truth.read(state, valve)))
+            Input::Tried { typed: format!("{first} {}", truth.read(state, valve)), sure: true }
         }
         Due::NutAnswer(..) => Input::NutLocked,
         Due::Threads(_, (least, _)) => Input::Threads(least),

@@ -11,7 +11,8 @@ use crate::domain::entry::{
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Valve};
+use std::collections::BTreeSet;
 
 impl Session {
     #[expect(clippy::wildcard_enum_match_arm, reason = "`decide` sends only these inputs here")]
@@ -24,11 +25,14 @@ impl Session {
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }
-            Input::CorrectValue { of, typed, why } => {
-                self.is_reading(*of)?;
+            Input::CorrectValue { of, typed, why, sure } => {
+                let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
                 let meaning = reading::parse(typed, set)
                     .map_err(|fault| Refusal::Unreadable(fault.words()))?;
+                if let Some(question) = state.odd_question(valve, &meaning).filter(|_| !sure) {
+                    return Err(Refusal::Odd(question));
+                }
                 let change = Change::Value {
                     typed: meaning.typed,
                     unit: meaning.unit,
@@ -40,7 +44,7 @@ impl Session {
                 Ok(vec![Entry::Correct(Correct { of: *of, change, why: given(why)? })])
             }
             Input::Swap { of, with, why } => {
-                let (one, two) = (self.is_reading(*of)?, self.is_reading(*with)?);
+                let (one, two) = (self.is_reading(*of)?.1, self.is_reading(*with)?.1);
                 if one == Step::Try || two == Step::Try || of == with {
                     return Err(Refusal::NoReading);
                 }
@@ -63,12 +67,12 @@ impl Session {
         }
     }
 
-    fn is_reading(&self, seq: u64) -> Result<Step, Refusal> {
+    fn is_reading(&self, seq: u64) -> Result<(Valve, Step), Refusal> {
         self.state
             .readings
             .iter()
             .find(|taken| taken.seq == seq)
-            .map(|taken| taken.reading.step)
+            .map(|taken| (taken.reading.valve, taken.reading.step))
             .ok_or(Refusal::NoReading)
     }
 
@@ -91,7 +95,9 @@ impl State {
         let source = self.source.as_ref().map_or_else(String::new, |(source, _)| {
             format!("{} {} {}", source.document, source.revision, source.page).trim().to_string()
         });
-        Kind::BOTH
+        let differs: BTreeSet<Kind> =
+            self.page_differences().iter().map(|difference| difference.kind).collect();
+        differs
             .into_iter()
             .map(|kind| {
                 let of = |figure| self.page.get(&(kind, figure)).copied().ok_or(Refusal::NotNow);

@@ -69,7 +69,7 @@ impl Session {
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }
             | Input::OpenSet(_)
-            | Input::Tried(_)
+            | Input::Tried { .. }
             | Input::NutLocked
             | Input::NutStillSlack
             | Input::NutNeverTouched { .. }

@@ -233,9 +233,7 @@ impl State {
         let Some(condition) = &self.condition else { return false };
         let Some(head) = condition.head else { return false };
         let when = &self.facts().gauge_when;
-        let out = when.no_warmer_than.is_some_and(|limit| !when.hot && head > limit)
-            || when.no_cooler_than.is_some_and(|limit| when.hot && head < limit);
-        out && condition.against_limit.is_none()
+        when.is_outside(head) && condition.against_limit.is_none()
     }
 
     fn due_in_rounds(&self) -> Option<Due> {

@@ -21,30 +21,30 @@ impl State {
                 let step = self.step_of(self.round().unwrap_or(0), valve);
                 one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
             }
-            (Input::GaugeAgainstPlan { valve, typed, why }, due) => {
+            (Input::GaugeAgainstPlan { valve, typed, why, sure }, due) => {
                 self.may_see(0, &due)?;
                 self.known(*valve)?;
                 if self.nut_slack(*valve) {
                     return Err(Refusal::NutSlack(*valve));
                 }
                 let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, true)?;
+                let mut reading = self.reading(*valve, step, typed, *sure)?;
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
-            (Input::GaugeFromPaper { valve, typed, time }, due) => {
+            (Input::GaugeFromPaper { valve, typed, time, sure }, due) => {
                 self.may_see(0, &due)?;
                 self.known(*valve)?;
                 if self.nut_slack(*valve) {
                     return Err(Refusal::NutSlack(*valve));
                 }
                 let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, true)?;
+                let mut reading = self.reading(*valve, step, typed, *sure)?;
                 reading.paper = Some(text(time, "the time on the paper")?);
                 one(Entry::Reading(reading))
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
-            (Input::Tried(typed), Due::Trying(valve)) => self.tried(valve, typed),
+            (Input::Tried { typed, sure }, Due::Trying(valve)) => self.tried(valve, typed, *sure),
             (Input::NutLocked, Due::NutAnswer(valve, gauged)) => {
                 let torque = match &self.facts().adjuster {
                     Adjuster::Screw(screw) => {
@@ -109,7 +109,7 @@ impl State {
     }
 
     /// Reads `7 8 6` (tries, the last one last) or `3x 6` (three tries before, not written down).
-    fn tried(&self, valve: Valve, typed: &str) -> Decided {
+    fn tried(&self, valve: Valve, typed: &str, sure: bool) -> Decided {
         let mut words = readings_of(typed);
         let counted = words.first().and_then(|word| {
             word.strip_suffix(['x', 'X']).and_then(|count| count.parse::<u32>().ok())
@@ -124,13 +124,20 @@ impl State {
         }
         let mut entries = Vec::new();
         for (place, word) in words.iter().enumerate() {
-            let mut reading = self.reading(valve, Step::Try, word, true)?;
+            let mut reading = self.reading(valve, Step::Try, word, sure)?;
             if place == 0 {
                 reading.tries = counted.unwrap_or(0).min(99);
             }
             entries.push(Entry::Reading(reading));
         }
         Ok(entries)
+    }
+
+    /// Asks about a figure that is odd for its valve; `None` where nothing is odd.
+    pub fn odd_question(&self, valve: Valve, meaning: &Meaning) -> Option<String> {
+        let odd = odd::suspicious(meaning, self.figures(valve.kind).target)?;
+        let unit = self.leaves.as_ref().map_or(self.facts().unit, |set| set.unit);
+        Some(odd.question(meaning, unit))
     }
 
     fn reading(
@@ -143,12 +150,10 @@ impl State {
         let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
         let meaning =
             reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
-        let odd = odd::suspicious(&meaning, self.figures(valve.kind).target);
-        if let Some(odd) = odd
-            && !sure
-        {
-            return Err(Refusal::Odd(odd.question(&meaning, self.facts().unit)));
+        if let Some(question) = self.odd_question(valve, &meaning).filter(|_| !sure) {
+            return Err(Refusal::Odd(question));
         }
+        let odd = odd::suspicious(&meaning, self.figures(valve.kind).target);
         let round = self.round().and_then(|round| u8::try_from(round + 1).ok()).unwrap_or(1);
         let Meaning { typed, unit, low, high, nominal, single, .. } = meaning;
         Ok(Reading {
@@ -172,7 +177,7 @@ impl State {
 }
 
 /// Splits tries at the blanks; a unit standing alone belongs to the number before it.
-fn readings_of(typed: &str) -> Vec<String> {
+pub fn readings_of(typed: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in typed.split_whitespace() {
         match words.last_mut() {
@@ -188,13 +193,13 @@ fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {
         let why_not = Some(given(why_not)?);
         return one(Entry::LeakTest(LeakTest { cylinder, held: None, why_not }));
     }
-    let numbers: Vec<u16> = typed
+    let numbers: Option<Vec<u16>> = typed
         .split(|c: char| !c.is_ascii_digit())
         .filter(|word| !word.is_empty())
-        .filter_map(|word| word.parse().ok())
+        .map(|word| word.parse().ok())
         .collect();
-    match numbers[..] {
-        [held, of] if held <= of && of > 0 => {
+    match numbers.as_deref() {
+        Some(&[held, of]) if held <= of && of > 0 => {
             one(Entry::LeakTest(LeakTest { cylinder, held: Some((held, of)), why_not: None }))
         }
         _ => Err(Refusal::Unreadable("type what it held and of how much, as in 74/80".into())),

@@ -87,6 +87,8 @@ pub enum Input {
         typed: String,
         /// Why.
         why: String,
+        /// True where an odd figure was asked about and stands.
+        sure: bool,
     },
     /// Types a reading made on paper.
     GaugeFromPaper {
@@ -96,11 +98,18 @@ pub enum Input {
         typed: String,
         /// When it was made, as written on the paper.
         time: String,
+        /// True where an odd figure was asked about and stands.
+        sure: bool,
     },
     /// Slackens the nut of a valve to set it.
     OpenSet(Valve),
     /// Types tries, the last one last: `7 8 6`, or `3x 6`.
-    Tried(String),
+    Tried {
+        /// As typed.
+        typed: String,
+        /// True where an odd figure was asked about and stands.
+        sure: bool,
+    },
     /// The nut of the valve in hand is locked, and the last figure was gauged after.
     NutLocked,
     /// The nut of the valve in hand is still slack.
@@ -216,6 +225,8 @@ pub enum Input {
         typed: String,
         /// Why.
         why: String,
+        /// True where an odd figure was asked about and stands.
+        sure: bool,
     },
     /// An earlier reading does not count.
     Void {

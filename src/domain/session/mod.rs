@@ -22,11 +22,12 @@ pub mod state;
 mod turning;
 
 pub use due::{Difference, Due, LOOSE_THINGS};
+pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use open::OpenItem;
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
-use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Step};
+use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
 use std::collections::BTreeSet;
 
 /// A service: its head, everything kept, and what that adds up to.
@@ -56,13 +57,13 @@ impl Session {
 
     /// Takes an entry that is on disk.
     ///
-    /// A reading taken back is withdrawn where it stands: what was decided while it counted stays
-    /// decided. Any other entry taken back is left out as if it had never been.
+    /// A reading or a skip taken back is withdrawn where it stands: what was decided while it
+    /// counted stays decided. Any other entry taken back is left out as if it had never been.
     #[must_use]
     pub fn keep(mut self, kept: Kept) -> Session {
         let void = withdrawn_by(&kept.entry);
         self.voided.extend(void);
-        let left_out = void.is_some_and(|of| !self.is_reading_entry(of));
+        let left_out = void.is_some_and(|of| !self.withdrawn_in_place(of));
         self.kept.push(kept);
         let from = if left_out { 0 } else { self.kept.len() - 1 };
         if left_out {
@@ -76,7 +77,7 @@ impl Session {
 
     fn apply(&mut self, place: usize) {
         let Some(kept) = self.kept.get(place) else { return };
-        if self.voided.contains(&kept.seq) && !self.is_reading_entry(kept.seq) {
+        if self.voided.contains(&kept.seq) && !self.withdrawn_in_place(kept.seq) {
             return;
         }
         self.state.apply(kept);
@@ -92,8 +93,14 @@ impl Session {
         self.kept.iter().find(|kept| kept.seq == seq).map(|kept| &kept.entry)
     }
 
-    fn is_reading_entry(&self, seq: u64) -> bool {
-        matches!(self.entry(seq), Some(Entry::Reading(_) | Entry::Adopt(_)))
+    fn withdrawn_in_place(&self, seq: u64) -> bool {
+        match self.entry(seq) {
+            Some(Entry::Reading(_) | Entry::Adopt(_)) => true,
+            Some(Entry::Skip(skip)) => {
+                matches!(skip.what, Skipped::Gauging(..) | Skipped::Round(_))
+            }
+            _ => false,
+        }
     }
 
     /// Tells whether an entry was taken back.

@@ -5,6 +5,7 @@ use super::state::{Crank, State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::entry::{Amended, Asked, Change, Correct, PartKind, Reading};
 use crate::domain::profile::Figures;
+use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 
 impl State {
@@ -65,8 +66,12 @@ impl State {
 
     pub(super) fn correct(&mut self, correct: &Correct) {
         match &correct.change {
-            // Only a reading is withdrawn in its place; see `Session::keep` for all else.
-            Change::Void => self.readings.retain(|taken| taken.seq != correct.of),
+            // Only readings and skips are withdrawn in their place; see `Session::keep` for all else.
+            Change::Void => {
+                self.readings.retain(|taken| taken.seq != correct.of);
+                self.skipped.retain(|_, (seq, _)| *seq != correct.of);
+                self.rounds_skipped.retain(|_, (seq, _)| *seq != correct.of);
+            }
             Change::Value { typed, unit, low, high, nominal, single } => {
                 let Some(taken) = self.taken_mut(correct.of) else { return };
                 let figure = Reading {
@@ -105,16 +110,8 @@ impl State {
     pub(super) fn amend(&mut self, what: &Amended) {
         match what {
             Amended::Figures { kind, target, least, most } => {
-                self.amended.insert(
-                    *kind,
-                    Figures {
-                        target: *target,
-                        least: *least,
-                        most: *most,
-                        set_least: *least,
-                        set_most: *most,
-                    },
-                );
+                let figures = amended_figures(&self.facts().figures(*kind), *target, *least, *most);
+                self.amended.insert(*kind, figures);
             }
             Amended::Profile(profile) => {
                 let scope_of_cautions = checklist::cautions(&profile.profile);
@@ -171,5 +168,42 @@ impl Taken {
         reading.odd.clone_from(&from.odd);
         let first = self.corrected.take().map_or(first, |(oldest, _)| oldest);
         self.corrected = Some((first, why.to_string()));
+    }
+}
+
+/// Makes the figures of an amendment. It names no set band: a profile's narrower one goes along with
+/// the target, inside the new limits, so that no amendment loosens what a touched valve is left in.
+fn amended_figures(old: &Figures, target: Length, least: Length, most: Length) -> Figures {
+    let whole = old.set_least == old.least && old.set_most == old.most;
+    let (set_least, set_most) = if whole {
+        (least, most)
+    } else {
+        let below = target - (old.target - old.set_least);
+        let above = target + (old.set_most - old.target);
+        (below.max(least), above.min(most))
+    };
+    Figures { target, least, most, set_least, set_most }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_narrower_set_band_goes_along_with_an_amended_target() {
+        let um = Length::from_um;
+        let old = Figures {
+            target: um(300),
+            least: um(250),
+            most: um(350),
+            set_least: um(280),
+            set_most: um(320),
+        };
+        let set = |figures: Figures| (figures.set_least, figures.set_most);
+        let same = amended_figures(&old, um(300), um(240), um(360));
+        assert_eq!(set(same), (um(280), um(320)), "wider limits do not widen what is set");
+        assert_eq!(set(amended_figures(&old, um(340), um(250), um(350))), (um(320), um(350)));
+        let whole = Figures { set_least: um(250), set_most: um(350), ..old };
+        assert_eq!(set(amended_figures(&whole, um(300), um(240), um(360))), (um(240), um(360)));
     }
 }

@@ -3,7 +3,7 @@
 use super::owner::completed;
 use super::{Page, counted, listed, sentence};
 use crate::domain::entry::{Amended, Condition, Entry, Figure, Rounds};
-use crate::domain::profile::{Figures, GaugeWhen};
+use crate::domain::profile::Figures;
 use crate::domain::service::{is_practice, source_words};
 use crate::domain::valve::{Kind, Valve};
 use crate::report::dates;
@@ -192,14 +192,7 @@ impl Page<'_> {
     /// Temperatures, limit, leaves.
     pub(super) fn condition(&mut self) {
         self.sheet.heading("Gauged");
-        let GaugeWhen { hot, no_warmer_than, no_cooler_than } = self.state.facts().gauge_when;
-        let limit = match (hot, no_warmer_than, no_cooler_than) {
-            (false, Some(limit), _) => format!("cold: not warmer than {}", limit.both()),
-            (true, _, Some(limit)) => format!("hot: not cooler than {}", limit.both()),
-            (false, None, _) => "cold; the profile gives no limit".into(),
-            (true, _, None) => "hot; the profile gives no limit".into(),
-        };
-        self.sheet.field("engine", &limit);
+        self.sheet.field("engine", &self.state.facts().gauge_when.words());
         if self.state.condition.is_none() {
             self.sheet.field("head", UNKNOWN);
         }

@@ -45,7 +45,8 @@ fn a_position_taken_back_is_proven_anew() {
 fn a_correction_has_its_reason_and_can_itself_be_taken_back() {
     let mut service = one_gauged();
     let of = service.last_reading();
-    let correct = |why: &str| Input::CorrectValue { of, typed: "16".into(), why: why.into() };
+    let correct =
+        |why: &str| Input::CorrectValue { of, typed: "16".into(), why: why.into(), sure: true };
     assert_eq!(service.refused(correct("")), Refusal::WhyMissing);
     service.tell(correct("read the wrong leaf"));
     let taken = service.session.state.readings.last().unwrap().clone();
@@ -200,8 +201,12 @@ fn a_reading_withdrawn_after_closing_up_opens_the_engine_again() {
 #[test]
 fn a_paper_reading_says_when_it_was_made_and_waits_for_a_slack_nut() {
     let mut service = one_gauged();
-    let paper =
-        |valve, time: &str| Input::GaugeFromPaper { valve, typed: "6".into(), time: time.into() };
+    let paper = |valve, time: &str| Input::GaugeFromPaper {
+        valve,
+        typed: "6".into(),
+        time: time.into(),
+        sure: true,
+    };
     assert!(matches!(service.refused(paper(intake(2), "")), Refusal::TextMissing(_)));
     service.tell(paper(intake(2), "09:40"));
     assert_eq!(service.session.state.readings.last().unwrap().stood, None);
@@ -217,6 +222,7 @@ fn a_valve_gauged_against_the_plan_carries_its_reason() {
         valve: intake(4),
         typed: "6".into(),
         why: why.into(),
+        sure: true,
     };
     assert_eq!(service.refused(against("")), Refusal::WhyMissing);
     service.tell(against("marks on the gear"));

@@ -80,7 +80,7 @@ fn the_telephone_rings_with_a_nut_slack_and_the_work_goes_on_next_morning() {
     service.tell(Input::Away("telephone".into()));
     assert_eq!(service.due(), Due::Away);
     // Under the notice a key only wakes.
-    assert_eq!(service.refused(Input::Tried("12".into())), Refusal::NotNow);
+    assert_eq!(service.refused(Input::Tried { typed: "12".into(), sure: true }), Refusal::NotNow);
     assert_eq!(service.refused(remark(false)), Refusal::NotNow);
     assert_eq!(service.open()[0], OpenItem::NutSlack(exhaust(1)));
     let back = Back { after_min: Some(14 * 60), new_day: true, ..Back::default() };
@@ -103,7 +103,10 @@ fn the_telephone_rings_with_a_nut_slack_and_the_work_goes_on_next_morning() {
     assert_eq!(service.due(), Due::Turn { stop, again: None, there: true, rock: true });
     service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
-    service.tell(Input::Tried("11 12".into())).tell(Input::NutLocked).tell(Input::Threads(3));
+    service
+        .tell(Input::Tried { typed: "11 12".into(), sure: true })
+        .tell(Input::NutLocked)
+        .tell(Input::Threads(3));
     assert!(service.open().iter().all(|item| !item.bars_close_up()));
     assert_eq!((service.found(exhaust(1)), service.left(exhaust(1))), (Some("16"), Some("12")));
     service.sign();
@@ -147,7 +150,7 @@ fn a_shifted_valve_is_found_by_the_recheck_and_set_within_that_round() {
     assert_eq!(service.session.state.standing(intake(1)), Standing::Loose);
     service.gauge("12").tell(Input::OpenSet(intake(1)));
     assert_eq!(service.session.state.round(), Some(1), "a nut opened in the recheck belongs to it");
-    service.tell(Input::Tried("7 6".into())).tell(Input::NutLocked);
+    service.tell(Input::Tried { typed: "7 6".into(), sure: true }).tell(Input::NutLocked);
     let tried = service.session.state.readings.last().unwrap();
     assert_eq!((tried.reading.round, tried.reading.step), (2, Step::Try));
     assert_eq!(service.left(intake(1)), Some("6"));
@@ -178,17 +181,22 @@ fn the_recheck_turns_the_engine_before_it_gauges_a_stop_again() {
 #[test]
 fn threads_are_asked_before_the_crank_moves_on() {
     let mut service = nut_slack();
-    service.tell(Input::Tried("12".into())).tell(Input::NutLocked);
+    service.tell(Input::Tried { typed: "12".into(), sure: true }).tell(Input::NutLocked);
     assert_eq!(service.due(), Due::Threads(exhaust(1), (2, 5)));
 }
 
 #[test]
 fn a_try_in_the_check_band_but_not_in_the_set_band_is_set_again() {
     let mut service = nut_slack();
-    service.tell(Input::Tried("14".into())).tell(Input::NutLocked).tell(Input::Threads(3));
+    service
+        .tell(Input::Tried { typed: "14".into(), sure: true })
+        .tell(Input::NutLocked)
+        .tell(Input::Threads(3));
     assert_eq!(service.due(), Due::Set(exhaust(1), Verdict::Loose));
     // A count of tries before it, and a unit, may be typed too.
-    service.tell(Input::OpenSet(exhaust(1))).tell(Input::Tried("3x 12 thou".into()));
+    service
+        .tell(Input::OpenSet(exhaust(1)))
+        .tell(Input::Tried { typed: "3x 12 thou".into(), sure: true });
     service.tell(Input::NutLocked).tell(Input::Threads(3));
     assert_eq!(service.left(exhaust(1)), Some("12thou"));
     assert_eq!(service.session.tries(exhaust(1)), 5);
@@ -197,7 +205,7 @@ fn a_try_in_the_check_band_but_not_in_the_set_band_is_set_again() {
 #[test]
 fn a_lock_withdrawn_leaves_the_nut_slack_and_tries_bar_the_word_never_touched() {
     let mut service = nut_slack();
-    service.tell(Input::Tried("12".into()));
+    service.tell(Input::Tried { typed: "12".into(), sure: true });
     let never = Input::NutNeverTouched { valve: exhaust(1), why: why() };
     assert_eq!(service.refused(never.clone()), Refusal::NotNow);
     service.tell(Input::NutLocked).tell(Input::Threads(3));
@@ -206,14 +214,14 @@ fn a_lock_withdrawn_leaves_the_nut_slack_and_tries_bar_the_word_never_touched() 
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
     assert!(service.open().contains(&OpenItem::NutSlack(exhaust(1))));
     assert_eq!(service.refused(never), Refusal::NotNow);
-    service.tell(Input::Tried("12".into())).tell(Input::NutLocked);
+    service.tell(Input::Tried { typed: "12".into(), sure: true }).tell(Input::NutLocked);
     service.sign();
 }
 
 #[test]
 fn a_try_made_before_the_rocker_came_off_does_not_lock_the_nut() {
     let mut service = nut_slack();
-    service.tell(Input::Tried("12".into()));
+    service.tell(Input::Tried { typed: "12".into(), sure: true });
     let (valve, part, typed) = (Some(exhaust(1)), PartKind::Rocker, String::new());
     service.tell(Input::PartOut { valve, part, typed: typed.clone() });
     service.tell(Input::PartIn { valve, part, typed });
@@ -228,7 +236,10 @@ fn a_nut_said_slack_by_mistake_was_never_touched() {
     assert_eq!(service.due(), Due::Set(exhaust(1), Verdict::Loose));
     assert_eq!(service.left(exhaust(1)), Some("16"), "its as-found serves again");
     // Set in earnest, and slackened by mistake after that: it is locked as it was.
-    service.tell(Input::OpenSet(exhaust(1))).tell(Input::Tried("12".into())).tell(Input::NutLocked);
+    service
+        .tell(Input::OpenSet(exhaust(1)))
+        .tell(Input::Tried { typed: "12".into(), sure: true })
+        .tell(Input::NutLocked);
     service.tell(Input::Threads(3)).tell(Input::OpenSet(exhaust(1)));
     service.tell(Input::NutNeverTouched { valve: exhaust(1), why: why() });
     assert_eq!(service.left(exhaust(1)), Some("12"));
@@ -300,7 +311,10 @@ fn an_as_found_adjusted_away_is_lost_and_never_invented() {
     service.on_to_gauge(intake(1)).tell(Input::AsFoundLost { why: "set before I read it".into() });
     assert_eq!(service.due(), Due::Trying(intake(1)), "its nut is slack until somebody answers");
     assert!(matches!(service.refused(Input::TakeBack), Refusal::CannotTakeBack(_)));
-    service.tell(Input::Tried("6".into())).tell(Input::NutLocked).tell(Input::Threads(3));
+    service
+        .tell(Input::Tried { typed: "6".into(), sure: true })
+        .tell(Input::NutLocked)
+        .tell(Input::Threads(3));
     assert_eq!((service.found(intake(1)), service.left(intake(1))), (None, Some("6")));
     service.sign();
     assert_eq!(service.found(intake(1)), None);
@@ -453,7 +467,7 @@ fn after_the_seal_a_remark_and_nothing_else() {
     let mut service = at_first_turn();
     service.sign();
     let of = service.last_reading();
-    let correct = Input::CorrectValue { of, typed: "7".into(), why: why() };
+    let correct = Input::CorrectValue { of, typed: "7".into(), why: why(), sure: true };
     for input in
         [correct, Input::TakeBack, Input::Void { of, why: why() }, Input::Away(String::new())]
     {

@@ -97,7 +97,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),
-        Due::Trying(valve) => Input::Tried(on_target(state, valve.kind)),
+        Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
         Due::Threads(..) => Input::Threads(3),
         Due::Release(_) => Input::Release,
@@ -131,7 +131,10 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Trying(valve), 0..=3) => {
             let (one, two) =
                 (any_reading(state, valve.kind, pick / 8), on_target(state, valve.kind));
-            Input::Tried(format!("{} {}", one.replace(' ', ""), two.replace(' ', "")))
+            Input::Tried {
+                typed: format!("{} {}", one.replace(' ', ""), two.replace(' ', "")),
+                sure: true,
+            }
         }
         (Due::Trying(valve), 4) => Input::NutNeverTouched { valve: *valve, why: why() },
         (Due::NutAnswer(..), 0 | 1) => Input::NutStillSlack,
@@ -191,7 +194,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         9 => Input::OpenSet(valve),
         10 => Input::NutLocked,
         11 => Input::NutNeverTouched { valve, why: why() },
-        12 => Input::Tried(on_target(state, valve.kind)),
+        12 => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         13 => Input::SkipValve { valve, why: why() },
         14 => Input::LeaveAsIs { valve, why: why() },
         15 => Input::SkipRound { why: why() },
@@ -218,17 +221,20 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
             valve,
             typed: any_reading(state, valve.kind, pick),
             why: why(),
+            sure: true,
         },
         23 => Input::GaugeFromPaper {
             valve,
             typed: any_reading(state, valve.kind, pick),
             time: "09:40".into(),
+            sure: true,
         },
         24 | 25 => Input::Void { of: seq(pick), why: why() },
         26 => Input::CorrectValue {
             of: seq(pick),
             typed: any_reading(state, Kind::Intake, pick),
             why: why(),
+            sure: true,
         },
         27 => Input::Swap { of: seq(pick), with: seq(pick.wrapping_add(1)), why: why() },
         28 => Input::AmendFigures {

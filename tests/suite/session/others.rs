@@ -73,11 +73,13 @@ fn a_set_valve_of_a_table_stop_is_locked_before_the_held_ones_are_let_go() {
     service.tell(Input::Loose(6)).tell(Input::Unload).tell(Input::Unload);
     service.gauge("20").gauge("30").gauge("30").gauge("30").gauge("20").gauge("30");
     assert_eq!(service.due(), Due::Set(intake(3), Verdict::Loose));
-    service.tell(Input::OpenSet(intake(3))).tell(Input::Tried("25 20".into()));
+    service
+        .tell(Input::OpenSet(intake(3)))
+        .tell(Input::Tried { typed: "25 20".into(), sure: true });
     assert!(matches!(service.due(), Due::NutAnswer(..)));
     service.tell(Input::NutStillSlack);
     assert_eq!(service.due(), Due::Trying(intake(3)));
-    service.tell(Input::Tried("20".into())).tell(Input::NutLocked);
+    service.tell(Input::Tried { typed: "20".into(), sure: true }).tell(Input::NutLocked);
     assert!(matches!(service.due(), Due::Release(_)));
     service.sign();
 }

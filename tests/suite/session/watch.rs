@@ -192,7 +192,7 @@ fn round_goes_on(input: &Input, before: &Session, after: &Session) -> Result<(),
             | Input::Release
             | Input::Gauge { .. }
             | Input::OpenSet(_)
-            | Input::Tried(_)
+            | Input::Tried { .. }
             | Input::NutLocked
             | Input::NutStillSlack
             | Input::Threads(_)
