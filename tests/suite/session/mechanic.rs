@@ -22,8 +22,13 @@ pub fn leaf_set(state: &State) -> LeafSet {
 }
 
 /// A reading at a valve's target, as it would be typed.
+///
+/// In the unit in which it can be written to the nanometre: a set band may be no wider than that.
 pub fn on_target(state: &State, kind: Kind) -> String {
-    state.figures(kind).target.text(state.facts().unit)
+    let target = state.figures(kind).target;
+    let own = state.facts().unit;
+    let exact = |unit| Length::parse(&target.text(unit), target..=target).is_ok();
+    target.text(if exact(own) { own } else { own.other() })
 }
 
 /// Readings of all sorts for a kind of valve.

@@ -93,7 +93,7 @@ fn nothing_of_what_must_never_be_happens_and_every_history_can_be_signed() {
     let config = Config {
         cases: cases(),
         failure_persistence: None,
-        max_shrink_iters: 300,
+        max_shrink_iters: 40,
         ..Config::default()
     };
     let mut runner = TestRunner::new(config);
