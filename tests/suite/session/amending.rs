@@ -243,3 +243,51 @@ fn more_pieces_than_any_engine_has_are_no_count() {
         Refusal::WrongCounts { wanted: items.len() }
     );
 }
+
+#[test]
+fn a_valve_gauged_after_all_once_everything_was_closed_up_begins_with_the_cautions() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let last_out = |service: &Service, due: &Due| {
+        !matches!(due, Due::Gauge(valve, Step::Found) if *valve == exhaust(4))
+            || service.session.state.readings.len() < 7
+    };
+    service.calmly_while(last_out);
+    service.gauge("15");
+    service.tell(Input::SkipRound { why: why() }).tell(Input::SkipRound { why: why() });
+    service.on_to_sign();
+    let of = service.session.state.readings.iter().find(|t| t.reading.valve == intake(1));
+    let of = of.unwrap().seq;
+    service.tell(Input::Void { of, why: why() });
+    assert!(matches!(service.due(), Due::NoFigure(_)), "{:?}", service.due());
+    service.tell(Input::Unskip(intake(1)));
+    assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+    assert!(!service.session.state.crank_proven(), "the crank was turned since");
+    assert!(service.session.state.checks.is_empty() && service.session.state.run.is_empty());
+    service.sign();
+}
+
+#[test]
+fn an_odd_try_and_an_odd_correction_are_asked_about_before_they_are_kept() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(exhaust(1)).gauge("15").tell(Input::OpenSet(exhaust(1)));
+    let tried = |sure| Input::Tried { typed: "13 120".into(), sure };
+    assert!(matches!(service.refused(tried(false)), Refusal::Odd(_)));
+    let of = service.last_reading();
+    let value = |sure| Input::CorrectValue { of, typed: "150".into(), why: why(), sure };
+    assert!(matches!(service.refused(value(false)), Refusal::Odd(_)));
+    service.tell(value(true)).tell(tried(true));
+    assert!(matches!(service.due(), Due::NutAnswer(valve, _) if valve == exhaust(1)));
+}
+
+#[test]
+fn a_profile_may_forbid_too_cold_as_well_as_too_warm() {
+    use cowlside::domain::units::Temperature;
+    let mut facts = flat_four();
+    facts.gauge_when.no_cooler_than = Some(Temperature(5_000));
+    let mut service = Service::new(facts);
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "2 °C".into(), air: String::new() });
+    assert_eq!(service.due(), Due::OutsideTemperature);
+}
