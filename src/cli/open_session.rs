@@ -147,9 +147,11 @@ impl<'a> OpenSession<'a> {
         let who = entries.iter().any(|entry| matches!(entry, Entry::Who(_)));
         let worker = state.worker.clone().filter(|_| who);
         let source = source.filter(|_| source_done);
-        if source.is_some() || worker.is_some() {
+        // Amended figures are not in the profile: the next service must read the page again.
+        let amended = source_done && !state.amended.is_empty();
+        if source.is_some() || worker.is_some() || amended {
             let updated = engines::update(self.workshop.folder(), &self.engine.id, |engine| {
-                engine.source = source.or(engine.source.take());
+                engine.source = source.or(engine.source.take()).filter(|_| !amended);
                 engine.worker = worker.or(engine.worker.take());
                 Ok(())
             });
