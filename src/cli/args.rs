@@ -100,7 +100,7 @@ pub enum ProfilesWhat {
 /// `plan`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside plan flat-four\n  cowlside plan flat-six --from 3 --json"
+    after_help = "Examples:\n  cowlside plan flat-four\n  cowlside plan flat-six --from 3 --json\n  cowlside plan inline-four --few-stops\n  cowlside plan flat-six --few-stops --less-walking --margin 60"
 )]
 pub struct Plan {
     /// The profile's name or path
@@ -108,6 +108,12 @@ pub struct Plan {
     /// Begin with the stop that gauges this cylinder
     #[arg(long, value_name = "N")]
     pub from: Option<u8>,
+    /// The smallest number of stops, instead of one cylinder a stop
+    #[arg(long)]
+    pub few_stops: bool,
+    /// The order with the fewest changes of side, instead of the running order
+    #[arg(long)]
+    pub less_walking: bool,
     /// The least margin accepted, crank degrees
     #[arg(long, value_name = "DEG")]
     pub margin: Option<f64>,

@@ -69,7 +69,8 @@ fn list(world: &mut World<'_>, workshop: &Workshop, json: bool) -> Result<(), Fa
 /// `plan`.
 pub fn plan(world: &mut World<'_>, workshop: &Workshop, args: &args::Plan) -> Result<(), Fail> {
     let found = store::find(&args.profile, workshop.root())?;
-    let choice = PlanChoice { from: args.from, margin: args.margin };
+    let args::Plan { from, margin, few_stops, less_walking, .. } = *args;
+    let choice = PlanChoice { from, margin, few_stops, less_walking };
     let plan = plan::plan(&found.profile, &choice)
         .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
     if args.json {

@@ -6,4 +6,5 @@ pub mod engines;
 mod model;
 mod published;
 mod random;
+mod ways;
 mod words;

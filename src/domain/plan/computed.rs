@@ -1,31 +1,54 @@
-//! The default plan: one cylinder a stop, in firing order, each behind the best cylinder to watch.
+//! Computed plans: which stops there are, and in what order; the default is one cylinder a stop.
 
 use super::{
     Gauge, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice, PlanRefusal, Stop, TimingFrom,
     bank_index, tolerance,
 };
+use super::{few_stops, walking};
 use crate::domain::crank::{self, CYCLE, EQUAL_WITHIN, TURN};
 use crate::domain::profile::{CamRing, Facts};
 use crate::domain::valve::{Cylinder, Valve};
 use std::cmp::Ordering;
 
-/// Makes the default plan of the contract, section 3.
-pub(super) fn one_cylinder_a_stop(facts: &Facts, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
+/// Makes the plan that is wanted: one cylinder a stop, or the fewest stops; in the running order,
+/// or with the fewest changes of side.
+pub(super) fn way_round(facts: &Facts, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
     if facts.layout.cam_ring == Some(CamRing::Floating) {
         return Err(PlanRefusal::TableMissing);
     }
     let timing = if facts.timing.is_some() { TimingFrom::Profile } else { TimingFrom::Assumed };
     let required = required(timing, choice)?;
-    let stops = order_from(facts, choice.from)?
-        .into_iter()
-        .map(|cylinder| {
-            let (watch, then_turn) = watched(facts, cylinder, required);
-            stop_at(facts, watch, then_turn, facts.valves_of(cylinder))
-        })
-        .collect();
+    let mut stops = match choice.few_stops {
+        true => few_stops::fewest(facts, choice, required)?,
+        false => one_cylinder_a_stop(facts, choice, required)?,
+    };
+    if choice.less_walking {
+        let gauging = |cylinder| stops_gauging(&stops, cylinder);
+        let first = choice.from.map(gauging);
+        stops = walking::least(facts, stops, first.as_deref());
+    }
     let plan = Plan::of(facts, timing, stops);
     check(&plan, required)?;
     Ok(plan)
+}
+
+fn stops_gauging(stops: &[Stop], cylinder: Cylinder) -> Vec<usize> {
+    let gauges = |stop: &Stop| stop.gauge.iter().any(|gauge| gauge.valve.cylinder == cylinder);
+    (0..).zip(stops).filter(|(_, stop)| gauges(stop)).map(|(place, _)| place).collect()
+}
+
+/// Makes the stops of the default plan: one cylinder a stop, in firing order, each behind the best
+/// cylinder to watch.
+fn one_cylinder_a_stop(
+    facts: &Facts,
+    choice: &PlanChoice,
+    required: f64,
+) -> Result<Vec<Stop>, PlanRefusal> {
+    let stop = |cylinder| {
+        let (watch, then_turn) = watched(facts, cylinder, required);
+        stop_at(facts, watch, then_turn, facts.valves_of(cylinder))
+    };
+    Ok(order_from(facts, choice.from)?.into_iter().map(stop).collect())
 }
 
 /// Returns the least margin accepted, degrees.
@@ -41,7 +64,10 @@ fn required(timing: TimingFrom, choice: &PlanChoice) -> Result<f64, PlanRefusal>
 }
 
 /// Returns the firing order, begun at a cylinder.
-fn order_from(facts: &Facts, from: Option<Cylinder>) -> Result<Vec<Cylinder>, PlanRefusal> {
+pub(super) fn order_from(
+    facts: &Facts,
+    from: Option<Cylinder>,
+) -> Result<Vec<Cylinder>, PlanRefusal> {
     let mut order = facts.firing_order.clone();
     if let Some(cylinder) = from {
         let at = order
@@ -54,7 +80,7 @@ fn order_from(facts: &Facts, from: Option<Cylinder>) -> Result<Vec<Cylinder>, Pl
 }
 
 /// Chooses the cylinder to watch while another is gauged, and what is turned on after its overlap.
-fn watched(facts: &Facts, gauged: Cylinder, required: f64) -> (Cylinder, u16) {
+pub(super) fn watched(facts: &Facts, gauged: Cylinder, required: f64) -> (Cylinder, u16) {
     if let Some(opposite) = crank::opposite(facts, gauged) {
         return (opposite, 0);
     }
@@ -84,7 +110,7 @@ fn best_overlap(facts: &Facts, gauged: Cylinder) -> Option<(Cylinder, f64)> {
 }
 
 /// Makes a stop at a cylinder's overlap, or one full turn after it.
-fn stop_at(facts: &Facts, watch: Cylinder, then_turn: u16, valves: Vec<Valve>) -> Stop {
+pub(super) fn stop_at(facts: &Facts, watch: Cylinder, then_turn: u16, valves: Vec<Valve>) -> Stop {
     let crank = crank::normal(crank::overlap_angle(facts, watch) + f64::from(then_turn));
     let mut gauge: Vec<Gauge> = valves
         .into_iter()

@@ -4,8 +4,11 @@
 //! the plan is worked out (`computed`). How it is told to the mechanic is the guide's business.
 
 mod computed;
+mod few_stops;
 mod refusal;
 mod table;
+mod trail;
+mod walking;
 
 pub use refusal::PlanRefusal;
 pub use table::stood_at;
@@ -45,6 +48,10 @@ pub struct PlanChoice {
     pub from: Option<Cylinder>,
     /// Least margin accepted, degrees.
     pub margin: Option<f64>,
+    /// The smallest number of stops, instead of one cylinder a stop.
+    pub few_stops: bool,
+    /// The order with the fewest changes of side, instead of the running order.
+    pub less_walking: bool,
 }
 
 /// A way round the engine.
@@ -139,14 +146,14 @@ impl Stop {
     }
 }
 
-/// Makes the plan of a profile: the manual's table as written, else the contract's default plan.
+/// Makes the plan of a profile: the manual's table as written, else a computed one.
 ///
 /// # Errors
 /// A plan that cannot be made, or would gauge a valve too near to its opening, says why.
 pub fn plan(profile: &EngineProfile, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
     match &profile.stops {
         Some(stops) => table::as_written(profile, stops, choice),
-        None => computed::one_cylinder_a_stop(profile, choice),
+        None => computed::way_round(profile, choice),
     }
 }
 

@@ -31,6 +31,15 @@ pub enum PlanRefusal {
         /// The least margin accepted, degrees.
         required: f64,
     },
+    /// A valve has the accepted margin at no overlap, nor one full turn after any.
+    BelowEverywhere {
+        /// The valve.
+        valve: Valve,
+        /// Its largest margin, degrees; negative where it stands open at all of them.
+        margin: f64,
+        /// The least margin accepted, degrees.
+        required: f64,
+    },
     /// The manual's table gauges a valve where the profile's own timing has it open.
     OpenInTable {
         /// The valve.
@@ -71,6 +80,14 @@ impl fmt::Display for PlanRefusal {
                      but {required}° is required"
                 )
             }
+            PlanRefusal::BelowEverywhere { valve, margin, required } => {
+                let (margin, required) = (tenths(margin), tenths(required));
+                write!(
+                    f,
+                    "{valve} has a margin of {margin}° at most, whichever cylinder is watched, \
+                     but {required}° is required"
+                )
+            }
             PlanRefusal::OpenInTable { valve, stop, open_by } => write!(
                 f,
                 "stop {stop} of the profile's table gauges {valve}, but by the profile's own timing \
@@ -97,12 +114,19 @@ impl PlanRefusal {
             PlanRefusal::MarginOutOfRange { .. } => {
                 "Leave the margin out: it is then 30° with the profile's timing, else 60°.".into()
             }
-            PlanRefusal::BelowMargin { margin, .. } if margin > 0.0 => format!(
-                "Compare the valve timing with the manual; if the manual allows it, \
+            PlanRefusal::BelowMargin { margin, .. }
+            | PlanRefusal::BelowEverywhere { margin, .. }
+                if margin > 0.0 =>
+            {
+                format!(
+                    "Compare the valve timing with the manual; if the manual allows it, \
                  accept less with `--margin {}`.",
-                tenths(margin)
-            ),
-            PlanRefusal::BelowMargin { .. } | PlanRefusal::OpenInTable { .. } => {
+                    tenths(margin)
+                )
+            }
+            PlanRefusal::BelowMargin { .. }
+            | PlanRefusal::BelowEverywhere { .. }
+            | PlanRefusal::OpenInTable { .. } => {
                 "Compare firing order, intervals, valve timing and stops with the manual.".into()
             }
             PlanRefusal::TableIsFixed => "Ask for the plan without any choice.".into(),

@@ -89,7 +89,19 @@ impl Model {
         of_it.map(|valve| self.margin(*valve, crank)).fold(f64::MAX, f64::min)
     }
 
-    fn overlap_at(&self, cylinder: Cylinder) -> f64 {
+    /// Every place where the crank may be left: watched cylinder, `then_turn`, crank angle.
+    pub fn positions(&self) -> Vec<(Cylinder, u16, f64)> {
+        let of = |&(c, _): &(Cylinder, f64)| {
+            [0u16, 360].map(|on| (c, on, (self.overlap_at(c) + f64::from(on)).rem_euclid(720.0)))
+        };
+        self.fires.iter().flat_map(of).collect()
+    }
+
+    pub fn valves(&self) -> &[Valve] {
+        &self.valves
+    }
+
+    pub fn overlap_at(&self, cylinder: Cylinder) -> f64 {
         (self.fires_at(cylinder) + self.centre).rem_euclid(720.0)
     }
 
@@ -129,7 +141,7 @@ impl Model {
         }
     }
 
-    fn required(&self, choice: &PlanChoice) -> f64 {
+    pub fn required(&self, choice: &PlanChoice) -> f64 {
         choice.margin.unwrap_or(if self.timed { 30.0 } else { 60.0 })
     }
 
@@ -247,14 +259,20 @@ impl Model {
         Ok(())
     }
 
-    fn side_changes(&self, plan: &Plan) -> u32 {
+    /// Counts the changes of side: within each stop the watched bank first, then those gauged.
+    pub fn side_changes(&self, plan: &Plan) -> u32 {
         let bank =
             |c: Cylinder| self.banks.iter().find(|(_, of)| of.contains(&c)).unwrap().0.as_str();
         let mut walked: Vec<&str> = Vec::new();
         for stop in &plan.stops {
-            // One cylinder is gauged a stop: the watched bank, then the gauged one.
-            walked.push(bank(stop.watch));
-            walked.push(bank(stop.gauge[0].valve.cylinder));
+            let mut here = vec![bank(stop.watch)];
+            for gauge in &stop.gauge {
+                let gauged = bank(gauge.valve.cylinder);
+                if !here.contains(&gauged) {
+                    here.push(gauged);
+                }
+            }
+            walked.extend(here);
         }
         (1..walked.len()).filter(|&i| walked[i] != walked[i - 1]).count() as u32
     }

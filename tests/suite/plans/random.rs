@@ -15,7 +15,7 @@ fn intervals(n: usize) -> impl Strategy<Value = Vec<f64>> {
     };
     let even = Just(vec![720.0 / n as f64; n]).boxed();
     let any = prop::collection::vec(20u32..100, n).prop_map(move |parts| scaled(parts, 720.0));
-    let steps = prop::collection::btree_set(1u32..48, n - 1).prop_map(|cuts| {
+    let steps = prop::sample::subsequence((1u32..48).collect::<Vec<_>>(), n - 1).prop_map(|cuts| {
         let ends: Vec<u32> = [0].into_iter().chain(cuts).chain([48]).collect();
         ends.windows(2).map(|pair| f64::from(pair[1] - pair[0]) * 15.0).collect::<Vec<_>>()
     });
@@ -43,8 +43,13 @@ fn timings() -> impl Strategy<Value = Option<Timing>> {
     prop_oneof![1 => Just(None), 2 => mirrored.prop_map(Some), 3 => any.prop_map(Some)]
 }
 
-fn engines() -> impl Strategy<Value = Facts> {
-    (1usize..=18)
+pub fn engines() -> impl Strategy<Value = Facts> {
+    engines_of(1..=18)
+}
+
+/// Engines with so many cylinders.
+pub fn engines_of(cylinders: std::ops::RangeInclusive<usize>) -> impl Strategy<Value = Facts> {
+    cylinders
         .prop_flat_map(|n| {
             let order = Just((1..=n as Cylinder).collect::<Vec<_>>()).prop_shuffle();
             let places = Just((1..=n as Cylinder).collect::<Vec<_>>()).prop_shuffle();
@@ -79,7 +84,8 @@ proptest! {
         margin in prop::option::of(0u8..140),
     ) {
         let from = from.map(|index| *index.get(&engine.firing_order));
-        let choice = PlanChoice { from, margin: margin.map(f64::from) };
+        let choice =
+            PlanChoice { from, margin: margin.map(f64::from), ..PlanChoice::default() };
         let (model, profile) = (Model::of(&engine), checked(engine));
         let answer = plan(&profile, &choice);
         if let Err(wrong) = model.judge(&choice, &answer) {

@@ -1,0 +1,313 @@
+//! Few stops and less walking, judged by trying everything, and by a table over all sets of stops.
+//!
+//! Shares the model of crank and cams with the default plan's tests, and no code with the planner.
+
+use super::engines::{bank, checked};
+use super::model::Model;
+use super::random::engines_of;
+use cowlside::domain::plan::{Plan, PlanChoice, PlanRefusal, Stop, plan};
+use cowlside::domain::profile::{EngineProfile, Facts};
+use cowlside::domain::valve::{Cylinder, Kind, Valve};
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+/// Two angles or margins are equal within this many degrees (contract, section 3).
+const EQUAL: f64 = 0.001;
+
+fn forward(from: f64, to: f64) -> f64 {
+    let on = (to - from).rem_euclid(720.0);
+    if on > 720.0 - 1e-6 { 0.0 } else { on }
+}
+
+fn turned(angles: &[f64]) -> f64 {
+    angles.windows(2).map(|pair| forward(pair[0], pair[1])).sum()
+}
+
+fn gauges(stop: &Stop, cylinder: Cylinder) -> bool {
+    stop.gauge.iter().any(|gauge| gauge.valve.cylinder == cylinder)
+}
+
+/// What every plan of any choice has to be, however it was found.
+fn sound(model: &Model, choice: &PlanChoice, plan: &Plan) -> Result<(), String> {
+    let mut gauged: Vec<Valve> =
+        plan.stops.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve).collect();
+    gauged.sort();
+    let mut all = model.valves().to_vec();
+    all.sort();
+    (gauged == all).then_some(()).ok_or("not every valve exactly once")?;
+    let mut turns = 0.0;
+    for (place, stop) in plan.stops.iter().enumerate() {
+        let at = stop.crank.ok_or("no angle")?;
+        let stands = forward(model.overlap_at(stop.watch) + f64::from(stop.then_turn), at);
+        (stands.min(720.0 - stands) < 1e-6).then_some(()).ok_or("not where it says")?;
+        for gauge in &stop.gauge {
+            let margin = model.margin(gauge.valve, at);
+            let told = gauge.margin.ok_or("no margin")?;
+            ((margin - told).abs() < 1e-6).then_some(()).ok_or("not the margin")?;
+            (margin > model.required(choice) - 0.0011).then_some(()).ok_or("too near")?;
+        }
+        let before = place.checked_sub(1).and_then(|before| plan.stops[before].crank);
+        let turn = before.map_or(0.0, |before| forward(before, at));
+        ((turn - stop.turn.ok_or("no turn")?).abs() < 1e-6).then_some(()).ok_or("not the turn")?;
+        turns += turn;
+    }
+    ((plan.turned.ok_or("no sum")? - turns).abs() < 1e-6).then_some(()).ok_or("not the sum")?;
+    if plan.side_changes != model.side_changes(plan) {
+        return Err(format!("{} changes of side?", plan.side_changes));
+    }
+    let begins = choice.from.is_none_or(|from| gauges(&plan.stops[0], from));
+    begins.then_some(()).ok_or_else(|| "begins elsewhere".to_string())
+}
+
+/// Each valve stands where its margin is largest, on a tie at the earlier stop.
+fn best_placed(model: &Model, plan: &Plan) -> Result<(), String> {
+    for (place, stop) in plan.stops.iter().enumerate() {
+        for gauge in &stop.gauge {
+            let here = model.margin(gauge.valve, stop.crank.unwrap());
+            for (other, elsewhere) in plan.stops.iter().enumerate() {
+                let there = model.margin(gauge.valve, elsewhere.crank.unwrap());
+                if there > here + EQUAL || (other < place && there > here - EQUAL / 2.0) {
+                    return Err(format!(
+                        "{} would stand better at stop {}",
+                        gauge.valve,
+                        other + 1
+                    ));
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The best that any set of positions can be: stops, worst margin, degrees turned.
+struct Best {
+    stops: usize,
+    worst: f64,
+    turned: f64,
+}
+
+/// Tries every set of positions with one stop, two, three ...; `None` where none serves.
+fn by_trying(model: &Model, choice: &PlanChoice) -> Option<Best> {
+    let mut places: Vec<f64> = Vec::new();
+    for (_, _, at) in model.positions() {
+        let same = |known: &f64| forward(*known, at).min(forward(at, *known)) < EQUAL;
+        if !places.iter().any(same) {
+            places.push(at);
+        }
+    }
+    places.sort_by(f64::total_cmp);
+    let required = model.required(choice);
+    for size in 1..=places.len() {
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        for set in subsets(places.len(), size) {
+            let angles: Vec<f64> = set.iter().map(|&place| places[place]).collect();
+            let best_of = |valve: &Valve| {
+                angles.iter().map(|&at| model.margin(*valve, at)).fold(f64::MIN, f64::max)
+            };
+            let worst = model.valves().iter().map(best_of).fold(f64::MAX, f64::min);
+            if worst < required - EQUAL {
+                continue;
+            }
+            for start in 0..size {
+                let mut way = angles.clone();
+                way.rotate_left(start);
+                let left_to_first = |valve: &&Valve| {
+                    let here = model.margin(**valve, way[0]);
+                    way.iter().all(|&there| model.margin(**valve, there) <= here + EQUAL)
+                };
+                let begins = choice.from.is_none_or(|from| {
+                    model.valves().iter().filter(|v| v.cylinder == from).any(|v| left_to_first(&v))
+                });
+                if begins {
+                    found.push((worst, turned(&way)));
+                }
+            }
+        }
+        let Some(worst) = found.iter().map(|(worst, _)| *worst).max_by(f64::total_cmp) else {
+            continue;
+        };
+        let least = found.iter().filter(|(margin, _)| *margin > worst - EQUAL);
+        let turned = least.map(|(_, turned)| *turned).fold(f64::MAX, f64::min);
+        return Some(Best { stops: size, worst, turned });
+    }
+    None
+}
+
+fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
+    if size == 0 {
+        return vec![Vec::new()];
+    }
+    let mut sets = Vec::new();
+    for last in size - 1..of {
+        for mut set in subsets(last, size - 1) {
+            set.push(last);
+            sets.push(set);
+        }
+    }
+    sets
+}
+
+fn judge_few(model: &Model, choice: &PlanChoice, profile: &EngineProfile) -> Result<(), String> {
+    let best = by_trying(model, choice);
+    match (plan(profile, choice), best) {
+        (Ok(plan), Some(best)) => {
+            sound(model, choice, &plan)?;
+            best_placed(model, &plan)?;
+            let worst = plan.stops.iter().filter_map(|stop| stop.margin).fold(f64::MAX, f64::min);
+            let told = (plan.stops.len(), worst, plan.turned.unwrap());
+            let Best { stops, worst, turned } = best;
+            let same = told.0 == stops
+                && (told.1 - worst).abs() < 0.0011
+                && (told.2 - turned).abs() < 0.0011;
+            same.then_some(()).ok_or_else(|| format!("{told:?}, but {:?}", (stops, worst, turned)))
+        }
+        (Err(PlanRefusal::BelowEverywhere { valve, margin, required }), None) => {
+            let best = |valve: Valve| {
+                let there = model.positions();
+                there.iter().map(|(_, _, at)| model.margin(valve, *at)).fold(f64::MIN, f64::max)
+            };
+            let named = (best(valve) - margin).abs() < 1e-6 && margin < required;
+            let worst = model.valves().iter().all(|&other| best(other) > margin - 1e-6);
+            (named && worst).then_some(()).ok_or_else(|| format!("{valve}: {margin}"))
+        }
+        (answer, best) => Err(format!("{answer:?}, but {} is possible", best.is_some())),
+    }
+}
+
+/// Sides on which each stop begins and ends.
+fn sides(facts: &Facts, stop: &Stop) -> (usize, usize) {
+    let side =
+        |c: Cylinder| facts.layout.banks.iter().position(|b| b.cylinders.contains(&c)).unwrap();
+    let mut walked = vec![side(stop.watch)];
+    for gauge in &stop.gauge {
+        let side = side(gauge.valve.cylinder);
+        if !walked.contains(&side) {
+            walked.push(side);
+        }
+    }
+    (walked[0], *walked.last().unwrap())
+}
+
+/// The least (changes of side between stops, degrees) of any order: the cheapest way through each
+/// set of stops that ends at each of them.
+fn by_table(facts: &Facts, stops: &[Stop], from: Option<Cylinder>) -> (u32, f64) {
+    let n = stops.len();
+    let ends: Vec<(usize, usize)> = stops.iter().map(|stop| sides(facts, stop)).collect();
+    let at: Vec<f64> = stops.iter().map(|stop| stop.crank.unwrap()).collect();
+    let mut table: Vec<Option<(u32, f64)>> = vec![None; (1 << n) * n];
+    for first in 0..n {
+        if from.is_none_or(|from| gauges(&stops[first], from)) {
+            table[(1 << first) * n + first] = Some((0, 0.0));
+        }
+    }
+    for set in 1usize..1 << n {
+        for last in 0..n {
+            let Some((changes, turned)) = table[set * n + last] else { continue };
+            for next in (0..n).filter(|next| set & (1 << next) == 0) {
+                let cost = (
+                    changes + u32::from(ends[last].1 != ends[next].0),
+                    turned + forward(at[last], at[next]),
+                );
+                let known = &mut table[(set | 1 << next) * n + next];
+                let better = known.is_none_or(|(changes, turned)| {
+                    cost.0 < changes || (cost.0 == changes && cost.1 < turned - 1e-9)
+                });
+                if better {
+                    *known = Some(cost);
+                }
+            }
+        }
+    }
+    let whole = ((1 << n) - 1) * n;
+    let ends = table[whole..whole + n].iter().flatten().copied();
+    ends.min_by(|one, two| one.0.cmp(&two.0).then(one.1.total_cmp(&two.1))).unwrap()
+}
+
+fn judge_walk(model: &Model, choice: &PlanChoice, profile: &EngineProfile) -> Result<(), String> {
+    let running = plan(profile, &PlanChoice { less_walking: false, ..*choice });
+    let walked = plan(profile, choice);
+    let (running, walked) = match (running, walked) {
+        (Ok(running), Ok(walked)) => (running, walked),
+        (Err(_), Err(_)) => return Ok(()),
+        (running, walked) => return Err(format!("{running:?}, but {walked:?}")),
+    };
+    sound(model, choice, &walked)?;
+    let place =
+        |stop: &Stop| (stop.watch, stop.then_turn, stop.gauge.iter().map(|g| g.valve).collect());
+    let mut stops: [Vec<(Cylinder, u16, Vec<Valve>)>; 2] =
+        [&running, &walked].map(|plan| plan.stops.iter().map(place).collect());
+    stops.iter_mut().for_each(|stops| stops.sort());
+    (stops[0] == stops[1]).then_some(()).ok_or("other stops")?;
+    let within: u32 = running
+        .stops
+        .iter()
+        .map(|stop| {
+            let one = Plan { stops: vec![stop.clone()], ..running.clone() };
+            model.side_changes(&one)
+        })
+        .sum();
+    let (changes, turned) = by_table(profile, &running.stops, choice.from);
+    let told = (walked.side_changes - within, walked.turned.unwrap());
+    let same = told.0 == changes && (told.1 - turned).abs() < 0.0011;
+    same.then_some(()).ok_or_else(|| format!("{told:?}, but {:?}", (changes, turned)))
+}
+
+fn choices() -> impl Strategy<Value = (Option<prop::sample::Index>, Option<f64>)> {
+    let from = prop::option::of(any::<prop::sample::Index>());
+    (from, prop::option::of((0u8..140).prop_map(f64::from)))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 600, ..ProptestConfig::default() })]
+
+    #[test]
+    fn few_stops_are_as_few_as_trying_every_set_finds(
+        engine in engines_of(1..=5), (from, margin) in choices(),
+    ) {
+        let from = from.map(|index| *index.get(&engine.firing_order));
+        let choice = PlanChoice { from, margin, few_stops: true, less_walking: false };
+        let (model, profile) = (Model::of(&engine), checked(engine));
+        if let Err(wrong) = judge_few(&model, &choice, &profile) {
+            prop_assert!(false, "{wrong}\n{:#?}", plan(&profile, &choice));
+        }
+    }
+
+    #[test]
+    fn less_walking_is_as_little_as_a_table_over_all_sets_finds(
+        mut engine in engines_of(1..=9), (from, margin) in choices(), few in any::<bool>(),
+        banks in prop::collection::vec(0usize..4, 9),
+    ) {
+        // Any cylinder in any of four banks: harder to walk round than an engine that was built.
+        let names = ["left", "right", "third", "fourth"];
+        let order = engine.firing_order.clone();
+        let of = |which: usize| -> Vec<Cylinder> {
+            order.iter().zip(&banks).filter(|(_, bank)| **bank == which).map(|(c, _)| *c).collect()
+        };
+        let rows = (0..4).map(|which| bank(names[which], None, &of(which)));
+        engine.layout.banks = rows.filter(|bank| !bank.cylinders.is_empty()).collect();
+        let from = from.map(|index| *index.get(&engine.firing_order));
+        let choice = PlanChoice { from, margin, few_stops: few, less_walking: true };
+        let (model, profile) = (Model::of(&engine), checked(engine));
+        if let Err(wrong) = judge_walk(&model, &choice, &profile) {
+            prop_assert!(false, "{wrong}\n{:#?}", plan(&profile, &choice));
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn plans_of_large_engines_are_sound_in_every_mode(
+        engine in engines_of(1..=28), (from, margin) in choices(), walk in any::<bool>(),
+    ) {
+        let from = from.map(|index| *index.get(&engine.firing_order));
+        let choice = PlanChoice { from, margin, few_stops: true, less_walking: walk };
+        let (model, profile) = (Model::of(&engine), checked(engine));
+        if let Ok(plan) = plan(&profile, &choice) {
+            if let Err(wrong) = sound(&model, &choice, &plan) {
+                prop_assert!(false, "{wrong}\n{plan:#?}");
+            }
+        }
+    }
+}
