@@ -1,8 +1,8 @@
 //! Computed plans: which stops there are, and in what order; the default is one cylinder a stop.
 
 use super::{
-    Gauge, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice, PlanRefusal, Stop, TimingFrom,
-    bank_index, tolerance,
+    Gauge, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice, PlanRefusal, Rest, Stop,
+    TimingFrom, bank_index, tolerance,
 };
 use super::{few_stops, walking};
 use crate::domain::crank::{self, CYCLE, EQUAL_WITHIN, TURN};
@@ -11,23 +11,29 @@ use crate::domain::valve::{Cylinder, Valve};
 use std::cmp::Ordering;
 
 /// Makes the plan that is wanted: one cylinder a stop, or the fewest stops; in the running order,
-/// or with the fewest changes of side.
-pub(super) fn way_round(facts: &Facts, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
+/// or with the fewest changes of side; for all valves, or for the rest from where the crank stands.
+pub(super) fn way_round(
+    facts: &Facts,
+    choice: &PlanChoice,
+    rest: Option<&Rest>,
+) -> Result<Plan, PlanRefusal> {
     if facts.layout.cam_ring == Some(CamRing::Floating) {
         return Err(PlanRefusal::TableMissing);
     }
     let timing = if facts.timing.is_some() { TimingFrom::Profile } else { TimingFrom::Assumed };
     let required = required(timing, choice)?;
     let mut stops = match choice.few_stops {
-        true => few_stops::fewest(facts, choice, required)?,
-        false => one_cylinder_a_stop(facts, choice, required)?,
+        true => few_stops::fewest(facts, choice, rest, required)?,
+        false => one_cylinder_a_stop(facts, choice, rest, required)?,
     };
     if choice.less_walking {
-        let gauging = |cylinder| stops_gauging(&stops, cylinder);
-        let first = choice.from.map(gauging);
-        stops = walking::least(facts, stops, first.as_deref());
+        let first = choice.from.map(|cylinder| stops_gauging(&stops, cylinder));
+        stops = match rest {
+            Some(rest) => walking::least_from(facts, stops, rest),
+            None => walking::least(facts, stops, first.as_deref()),
+        };
     }
-    let plan = Plan::of(facts, timing, stops);
+    let plan = Plan::of(facts, timing, stops, rest.map(|rest| rest.crank));
     check(&plan, required)?;
     Ok(plan)
 }
@@ -42,13 +48,23 @@ fn stops_gauging(stops: &[Stop], cylinder: Cylinder) -> Vec<usize> {
 fn one_cylinder_a_stop(
     facts: &Facts,
     choice: &PlanChoice,
+    rest: Option<&Rest>,
     required: f64,
 ) -> Result<Vec<Stop>, PlanRefusal> {
+    let wanted = |valve: &Valve| rest.is_none_or(|rest| rest.valves.contains(valve));
     let stop = |cylinder| {
+        let valves: Vec<Valve> = facts.valves_of(cylinder).into_iter().filter(wanted).collect();
         let (watch, then_turn) = watched(facts, cylinder, required);
-        stop_at(facts, watch, then_turn, facts.valves_of(cylinder))
+        (!valves.is_empty()).then(|| stop_at(facts, watch, then_turn, valves))
     };
-    Ok(order_from(facts, choice.from)?.into_iter().map(stop).collect())
+    let mut stops: Vec<Stop> =
+        order_from(facts, choice.from)?.into_iter().filter_map(stop).collect();
+    if let Some(rest) = rest {
+        // Onwards from where the crank stands.
+        let turn = |stop: &Stop| stop.turn_from(Some(rest.crank)).unwrap_or(0.0);
+        stops.sort_by(|one, other| turn(one).total_cmp(&turn(other)));
+    }
+    Ok(stops)
 }
 
 /// Returns the least margin accepted, degrees.

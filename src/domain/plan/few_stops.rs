@@ -15,7 +15,7 @@
 //! Positions are the overlaps of all cylinders, and one full turn after each.
 
 use super::computed::{order_from, stop_at, watched};
-use super::{PlanChoice, PlanRefusal, Stop};
+use super::{PlanChoice, PlanRefusal, Rest, Stop};
 use crate::domain::crank::{self, EQUAL_WITHIN};
 use crate::domain::profile::Facts;
 use crate::domain::valve::{Cylinder, Valve};
@@ -24,12 +24,14 @@ use crate::domain::valve::{Cylinder, Valve};
 pub(super) fn fewest(
     facts: &Facts,
     choice: &PlanChoice,
+    rest: Option<&Rest>,
     required: f64,
 ) -> Result<Vec<Stop>, PlanRefusal> {
     let first = order_from(facts, choice.from)?.first().copied().unwrap_or(1);
-    let field = Field::of(facts, home(facts, first, required));
+    let home = rest.map_or_else(|| home(facts, first, required), |rest| rest.crank);
+    let field = Field::of(facts, home, rest);
     field.every_valve_somewhere(required)?;
-    let chosen = field.chosen(required, choice.from);
+    let chosen = field.chosen(required, choice.from, rest.is_some());
     Ok(field.stops(facts, &chosen))
 }
 
@@ -54,7 +56,7 @@ struct Field {
 }
 
 impl Field {
-    fn of(facts: &Facts, home: f64) -> Field {
+    fn of(facts: &Facts, home: f64, rest: Option<&Rest>) -> Field {
         let mut positions: Vec<Position> = Vec::new();
         for then_turn in [0, 360] {
             for &watch in &facts.firing_order {
@@ -73,7 +75,9 @@ impl Field {
             };
             positions.iter().map(margin).collect()
         };
-        let valves = facts.valves().into_iter().map(|valve| (valve, margins(valve))).collect();
+        let wanted = |valve: &Valve| rest.is_none_or(|rest| rest.valves.contains(valve));
+        let valves = facts.valves().into_iter().filter(wanted);
+        let valves = valves.map(|valve| (valve, margins(valve))).collect();
         Field { positions, valves }
     }
 
@@ -126,8 +130,9 @@ impl Field {
         (0..count).map(leaps_from).min().unwrap_or(0)
     }
 
-    /// Chooses the positions, in the order in which they are visited.
-    fn chosen(&self, required: f64, from: Option<Cylinder>) -> Vec<usize> {
+    /// Chooses the positions, in the order in which they are visited; the way to the first one counts
+    /// too where the crank stands at `home` already.
+    fn chosen(&self, required: f64, from: Option<Cylinder>, from_home: bool) -> Vec<usize> {
         let stops = self.count(&self.reach(required));
         let reach = self.reach(self.largest_margin(required, stops));
         let count = self.positions.len();
@@ -135,7 +140,8 @@ impl Field {
         for start in 0..count {
             for allowed in self.allowed(start, from) {
                 let Some(way) = nearest_last(&reach, start, stops, &allowed) else { continue };
-                let turned = self.turned(&way);
+                let to_first = if from_home { self.positions[start].from_home } else { 0.0 };
+                let turned = to_first + self.turned(&way);
                 let better =
                     |(least, _): &(f64, Vec<usize>)| crank::compare(turned, *least).is_lt();
                 if best.as_ref().is_none_or(better) {

@@ -17,6 +17,7 @@ use crate::domain::crank::{self, CYCLE, TURN};
 use crate::domain::profile::{CamRing, EngineProfile, Facts, Shape, Sign};
 use crate::domain::valve::{Cylinder, Valve};
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 /// What a computed plan for a radial is headed with where the profile does not tell the cam ring.
 pub const CAM_RING_CAVEAT: &str = "only for a fixed cam ring: look in the manual";
@@ -54,6 +55,17 @@ pub struct PlanChoice {
     pub less_walking: bool,
 }
 
+/// What is left to be gauged, and where the mechanic stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rest {
+    /// The valves still to be gauged.
+    pub valves: BTreeSet<Valve>,
+    /// The crank angle, degrees.
+    pub crank: f64,
+    /// The cylinder that he works at.
+    pub at: Cylinder,
+}
+
 /// A way round the engine.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -80,7 +92,8 @@ pub struct Stop {
     pub then_turn: u16,
     /// Crank angle 0..720 where it stands at last; `None` for a mark without an angle.
     pub crank: Option<f64>,
-    /// Degrees (modulo 720) from the stop before; 0 for the first.
+    /// Degrees (modulo 720) from the stop before; 0 for the first, unless the plan is for a rest:
+    /// then from where the crank stands.
     pub turn: Option<f64>,
     /// What is gauged here, in the order of the contract.
     pub gauge: Vec<Gauge>,
@@ -153,14 +166,30 @@ impl Stop {
 pub fn plan(profile: &EngineProfile, choice: &PlanChoice) -> Result<Plan, PlanRefusal> {
     match &profile.stops {
         Some(stops) => table::as_written(profile, stops, choice),
-        None => computed::way_round(profile, choice),
+        None => computed::way_round(profile, choice, None),
+    }
+}
+
+/// Plans anew what is left, from where the crank stands; `choice.from` is not looked at.
+///
+/// # Errors
+/// As [`plan`]; a manual's table is not planned anew.
+pub fn plan_rest(
+    profile: &EngineProfile,
+    choice: &PlanChoice,
+    rest: &Rest,
+) -> Result<Plan, PlanRefusal> {
+    match &profile.stops {
+        Some(_) => Err(PlanRefusal::TableIsFixed),
+        None => computed::way_round(profile, &PlanChoice { from: None, ..*choice }, Some(rest)),
     }
 }
 
 impl Plan {
-    /// Puts stops into a plan: fills in the turns from stop to stop and counts the changes of side.
-    fn of(facts: &Facts, timing: TimingFrom, mut stops: Vec<Stop>) -> Plan {
-        let mut before: Option<Option<f64>> = None;
+    /// Puts stops into a plan: fills in the turns from stop to stop (to the first one from where the
+    /// crank stands, if that is told) and counts the changes of side.
+    fn of(facts: &Facts, timing: TimingFrom, mut stops: Vec<Stop>, crank: Option<f64>) -> Plan {
+        let mut before: Option<Option<f64>> = crank.map(Some);
         for stop in &mut stops {
             stop.turn = before.map_or(Some(0.0), |crank_now| stop.turn_from(crank_now));
             before = Some(stop.crank);

@@ -14,7 +14,8 @@ pub(super) fn as_written(
     if *choice != PlanChoice::default() {
         return Err(PlanRefusal::TableIsFixed);
     }
-    let plan = Plan::of(facts, TimingFrom::Table, stops.iter().map(|s| stop(facts, s)).collect());
+    let plan =
+        Plan::of(facts, TimingFrom::Table, stops.iter().map(|s| stop(facts, s)).collect(), None);
     check(&plan)?;
     Ok(plan)
 }

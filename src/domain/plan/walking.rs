@@ -18,7 +18,7 @@
 //!   upwards from none, until one more turn round could not be shorter.
 
 use super::trail::{self, Edge};
-use super::{Stop, banks_at};
+use super::{Rest, Stop, banks_at};
 use crate::domain::crank;
 use crate::domain::profile::Facts;
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,6 +32,14 @@ pub(super) fn least(facts: &Facts, stops: Vec<Stop>, first: Option<&[usize]>) ->
     let order = ring.least(&may_begin);
     let mut left: Vec<Option<Stop>> = stops.into_iter().map(Some).collect();
     order.into_iter().filter_map(|stop| left.get_mut(stop)?.take()).collect()
+}
+
+/// The same for what is left, from where the crank stands: as if that were the first stop.
+pub(super) fn least_from(facts: &Facts, mut stops: Vec<Stop>, rest: &Rest) -> Vec<Stop> {
+    let Some(here) = stops.first() else { return stops };
+    let here = Stop { watch: rest.at, crank: Some(rest.crank), gauge: Vec::new(), ..here.clone() };
+    stops.insert(0, here);
+    least(facts, stops, Some(&[0])).into_iter().skip(1).collect()
 }
 
 /// A stop as it counts here.

@@ -97,6 +97,11 @@ impl Model {
         self.fires.iter().flat_map(of).collect()
     }
 
+    /// Leaves only some of the valves to be gauged.
+    pub fn keep_only(&mut self, keep: impl Fn(Valve) -> bool) {
+        self.valves.retain(|valve| keep(*valve));
+    }
+
     pub fn valves(&self) -> &[Valve] {
         &self.valves
     }

@@ -7,6 +7,12 @@ use cowlside::domain::profile::{CamRing, Facts, Shape, Timing};
 use cowlside::domain::valve::Cylinder;
 use proptest::prelude::*;
 
+/// How many engines are tried: so many, times `COWLSIDE_ENGINES` where that is set.
+pub fn cases(count: u32) -> u32 {
+    let times = std::env::var("COWLSIDE_ENGINES").ok().and_then(|times| times.parse().ok());
+    count.saturating_mul(times.unwrap_or(1))
+}
+
 /// Firing intervals: even; two like halves (so that all have opposites); steps of 15°; any.
 fn intervals(n: usize) -> impl Strategy<Value = Vec<f64>> {
     let scaled = |parts: Vec<u32>, sum: f64| {
@@ -75,7 +81,7 @@ pub fn engines_of(cylinders: std::ops::RangeInclusive<usize>) -> impl Strategy<V
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 4000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(4000), ..ProptestConfig::default() })]
 
     #[test]
     fn every_plan_of_any_engine_stands_before_the_model(

@@ -4,12 +4,12 @@
 
 use super::engines::{bank, checked};
 use super::model::Model;
-use super::random::engines_of;
-use cowlside::domain::plan::{Plan, PlanChoice, PlanRefusal, Stop, plan};
+use super::random::{cases, engines_of};
+use cowlside::domain::plan::{Plan, PlanChoice, PlanRefusal, Rest, Stop, plan, plan_rest};
 use cowlside::domain::profile::{EngineProfile, Facts};
-use cowlside::domain::valve::{Cylinder, Kind, Valve};
+use cowlside::domain::valve::{Cylinder, Valve};
 use proptest::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// Two angles or margins are equal within this many degrees (contract, section 3).
 const EQUAL: f64 = 0.001;
@@ -28,7 +28,12 @@ fn gauges(stop: &Stop, cylinder: Cylinder) -> bool {
 }
 
 /// What every plan of any choice has to be, however it was found.
-fn sound(model: &Model, choice: &PlanChoice, plan: &Plan) -> Result<(), String> {
+fn sound(
+    model: &Model,
+    choice: &PlanChoice,
+    crank: Option<f64>,
+    plan: &Plan,
+) -> Result<(), String> {
     let mut gauged: Vec<Valve> =
         plan.stops.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve).collect();
     gauged.sort();
@@ -46,7 +51,10 @@ fn sound(model: &Model, choice: &PlanChoice, plan: &Plan) -> Result<(), String> 
             ((margin - told).abs() < 1e-6).then_some(()).ok_or("not the margin")?;
             (margin > model.required(choice) - 0.0011).then_some(()).ok_or("too near")?;
         }
-        let before = place.checked_sub(1).and_then(|before| plan.stops[before].crank);
+        let before = match place.checked_sub(1) {
+            Some(before) => plan.stops[before].crank,
+            None => crank,
+        };
         let turn = before.map_or(0.0, |before| forward(before, at));
         ((turn - stop.turn.ok_or("no turn")?).abs() < 1e-6).then_some(()).ok_or("not the turn")?;
         turns += turn;
@@ -87,7 +95,7 @@ struct Best {
 }
 
 /// Tries every set of positions with one stop, two, three ...; `None` where none serves.
-fn by_trying(model: &Model, choice: &PlanChoice) -> Option<Best> {
+fn by_trying(model: &Model, choice: &PlanChoice, crank: Option<f64>) -> Option<Best> {
     let mut places: Vec<f64> = Vec::new();
     for (_, _, at) in model.positions() {
         let same = |known: &f64| forward(*known, at).min(forward(at, *known)) < EQUAL;
@@ -119,7 +127,8 @@ fn by_trying(model: &Model, choice: &PlanChoice) -> Option<Best> {
                     model.valves().iter().filter(|v| v.cylinder == from).any(|v| left_to_first(&v))
                 });
                 if begins {
-                    found.push((worst, turned(&way)));
+                    let to_first = crank.map_or(0.0, |crank| forward(crank, way[0]));
+                    found.push((worst, to_first + turned(&way)));
                 }
             }
         }
@@ -147,11 +156,16 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
     sets
 }
 
-fn judge_few(model: &Model, choice: &PlanChoice, profile: &EngineProfile) -> Result<(), String> {
-    let best = by_trying(model, choice);
-    match (plan(profile, choice), best) {
+fn judge_few(
+    model: &Model,
+    choice: &PlanChoice,
+    crank: Option<f64>,
+    answer: Result<Plan, PlanRefusal>,
+) -> Result<(), String> {
+    let best = by_trying(model, choice, crank);
+    match (answer, best) {
         (Ok(plan), Some(best)) => {
-            sound(model, choice, &plan)?;
+            sound(model, choice, crank, &plan)?;
             best_placed(model, &plan)?;
             let worst = plan.stops.iter().filter_map(|stop| stop.margin).fold(f64::MAX, f64::min);
             let told = (plan.stops.len(), worst, plan.turned.unwrap());
@@ -174,13 +188,15 @@ fn judge_few(model: &Model, choice: &PlanChoice, profile: &EngineProfile) -> Res
     }
 }
 
+fn side(facts: &Facts, cylinder: Cylinder) -> usize {
+    facts.layout.banks.iter().position(|bank| bank.cylinders.contains(&cylinder)).unwrap()
+}
+
 /// Sides on which each stop begins and ends.
 fn sides(facts: &Facts, stop: &Stop) -> (usize, usize) {
-    let side =
-        |c: Cylinder| facts.layout.banks.iter().position(|b| b.cylinders.contains(&c)).unwrap();
-    let mut walked = vec![side(stop.watch)];
+    let mut walked = vec![side(facts, stop.watch)];
     for gauge in &stop.gauge {
-        let side = side(gauge.valve.cylinder);
+        let side = side(facts, gauge.valve.cylinder);
         if !walked.contains(&side) {
             walked.push(side);
         }
@@ -190,14 +206,22 @@ fn sides(facts: &Facts, stop: &Stop) -> (usize, usize) {
 
 /// The least (changes of side between stops, degrees) of any order: the cheapest way through each
 /// set of stops that ends at each of them.
-fn by_table(facts: &Facts, stops: &[Stop], from: Option<Cylinder>) -> (u32, f64) {
+fn by_table(
+    facts: &Facts,
+    stops: &[Stop],
+    from: Option<Cylinder>,
+    rest: Option<&Rest>,
+) -> (u32, f64) {
     let n = stops.len();
     let ends: Vec<(usize, usize)> = stops.iter().map(|stop| sides(facts, stop)).collect();
     let at: Vec<f64> = stops.iter().map(|stop| stop.crank.unwrap()).collect();
     let mut table: Vec<Option<(u32, f64)>> = vec![None; (1 << n) * n];
     for first in 0..n {
         if from.is_none_or(|from| gauges(&stops[first], from)) {
-            table[(1 << first) * n + first] = Some((0, 0.0));
+            let here = rest.map(|rest| side(facts, rest.at));
+            let changes = u32::from(here.is_some_and(|here| here != ends[first].0));
+            let turned = rest.map_or(0.0, |rest| forward(rest.crank, at[first]));
+            table[(1 << first) * n + first] = Some((changes, turned));
         }
     }
     for set in 1usize..1 << n {
@@ -223,31 +247,39 @@ fn by_table(facts: &Facts, stops: &[Stop], from: Option<Cylinder>) -> (u32, f64)
     ends.min_by(|one, two| one.0.cmp(&two.0).then(one.1.total_cmp(&two.1))).unwrap()
 }
 
-fn judge_walk(model: &Model, choice: &PlanChoice, profile: &EngineProfile) -> Result<(), String> {
-    let running = plan(profile, &PlanChoice { less_walking: false, ..*choice });
-    let walked = plan(profile, choice);
-    let (running, walked) = match (running, walked) {
+fn judge_walk(
+    model: &Model,
+    choice: &PlanChoice,
+    rest: Option<&Rest>,
+    profile: &EngineProfile,
+) -> Result<(), String> {
+    let made = |choice: &PlanChoice| match rest {
+        Some(rest) => plan_rest(profile, choice, rest),
+        None => plan(profile, choice),
+    };
+    let running = made(&PlanChoice { less_walking: false, ..*choice });
+    let (running, walked) = match (running, made(choice)) {
         (Ok(running), Ok(walked)) => (running, walked),
         (Err(_), Err(_)) => return Ok(()),
         (running, walked) => return Err(format!("{running:?}, but {walked:?}")),
     };
-    sound(model, choice, &walked)?;
-    let place =
-        |stop: &Stop| (stop.watch, stop.then_turn, stop.gauge.iter().map(|g| g.valve).collect());
-    let mut stops: [Vec<(Cylinder, u16, Vec<Valve>)>; 2] =
-        [&running, &walked].map(|plan| plan.stops.iter().map(place).collect());
-    stops.iter_mut().for_each(|stops| stops.sort());
-    (stops[0] == stops[1]).then_some(()).ok_or("other stops")?;
-    let within: u32 = running
-        .stops
-        .iter()
-        .map(|stop| {
-            let one = Plan { stops: vec![stop.clone()], ..running.clone() };
-            model.side_changes(&one)
-        })
-        .sum();
-    let (changes, turned) = by_table(profile, &running.stops, choice.from);
-    let told = (walked.side_changes - within, walked.turned.unwrap());
+    sound(model, choice, rest.map(|rest| rest.crank), &walked)?;
+    let place = |stop: &Stop| {
+        (stop.watch, stop.then_turn, stop.gauge.iter().map(|g| g.valve).collect::<Vec<_>>())
+    };
+    let [mut before, mut after] =
+        [&running, &walked].map(|plan| plan.stops.iter().map(place).collect::<Vec<_>>());
+    before.sort();
+    after.sort();
+    (before == after).then_some(()).ok_or("other stops")?;
+    let alone = |stop: &Stop| Plan { stops: vec![stop.clone()], ..running.clone() };
+    let within: u32 = running.stops.iter().map(|stop| model.side_changes(&alone(stop))).sum();
+    let (changes, turned) = by_table(profile, &running.stops, choice.from, rest);
+    // The change of side to the first stop is the mechanic's, but no change between stops.
+    let to_first = rest.is_some_and(|rest| {
+        walked.stops.first().is_some_and(|first| side(profile, rest.at) != sides(profile, first).0)
+    });
+    let told = (walked.side_changes - within + u32::from(to_first), walked.turned.unwrap());
     let same = told.0 == changes && (told.1 - turned).abs() < 0.0011;
     same.then_some(()).ok_or_else(|| format!("{told:?}, but {:?}", (changes, turned)))
 }
@@ -258,7 +290,7 @@ fn choices() -> impl Strategy<Value = (Option<prop::sample::Index>, Option<f64>)
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 600, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(600), ..ProptestConfig::default() })]
 
     #[test]
     fn few_stops_are_as_few_as_trying_every_set_finds(
@@ -267,8 +299,39 @@ proptest! {
         let from = from.map(|index| *index.get(&engine.firing_order));
         let choice = PlanChoice { from, margin, few_stops: true, less_walking: false };
         let (model, profile) = (Model::of(&engine), checked(engine));
-        if let Err(wrong) = judge_few(&model, &choice, &profile) {
-            prop_assert!(false, "{wrong}\n{:#?}", plan(&profile, &choice));
+        let answer = plan(&profile, &choice);
+        if let Err(wrong) = judge_few(&model, &choice, None, answer.clone()) {
+            prop_assert!(false, "{wrong}\n{answer:#?}");
+        }
+    }
+
+    #[test]
+    fn the_rest_is_planned_as_well_from_where_the_crank_stands(
+        engine in engines_of(1..=6), (at, margin) in choices(), crank in 0.0f64..720.0,
+        left in any::<u64>(), few in any::<bool>(), walk in any::<bool>(),
+    ) {
+        let at = at.map_or(1, |index| *index.get(&engine.firing_order));
+        let choice = PlanChoice { from: None, margin, few_stops: few, less_walking: walk };
+        let (mut model, profile) = (Model::of(&engine), checked(engine));
+        let kept = |valve: &Valve| {
+            let place = profile.valves().iter().position(|known| known == valve).unwrap();
+            left & (1 << (place % 64)) != 0
+        };
+        let valves: BTreeSet<Valve> = profile.valves().into_iter().filter(kept).collect();
+        prop_assume!(!valves.is_empty());
+        model.keep_only(|valve| valves.contains(&valve));
+        let rest = Rest { valves, crank, at };
+        let answer = plan_rest(&profile, &choice, &rest);
+        let judged = match (walk, few, answer.clone()) {
+            (true, ..) => judge_walk(&model, &choice, Some(&rest), &profile),
+            (false, true, answer) if model.positions().len() <= 10 => {
+                judge_few(&model, &choice, Some(crank), answer)
+            }
+            (false, _, Ok(plan)) => sound(&model, &choice, Some(crank), &plan),
+            (false, _, Err(_)) => Ok(()),
+        };
+        if let Err(wrong) = judged {
+            prop_assert!(false, "{wrong}\n{answer:#?}");
         }
     }
 
@@ -288,14 +351,14 @@ proptest! {
         let from = from.map(|index| *index.get(&engine.firing_order));
         let choice = PlanChoice { from, margin, few_stops: few, less_walking: true };
         let (model, profile) = (Model::of(&engine), checked(engine));
-        if let Err(wrong) = judge_walk(&model, &choice, &profile) {
+        if let Err(wrong) = judge_walk(&model, &choice, None, &profile) {
             prop_assert!(false, "{wrong}\n{:#?}", plan(&profile, &choice));
         }
     }
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(400), ..ProptestConfig::default() })]
 
     #[test]
     fn plans_of_large_engines_are_sound_in_every_mode(
@@ -305,7 +368,7 @@ proptest! {
         let choice = PlanChoice { from, margin, few_stops: true, less_walking: walk };
         let (model, profile) = (Model::of(&engine), checked(engine));
         if let Ok(plan) = plan(&profile, &choice) {
-            if let Err(wrong) = sound(&model, &choice, &plan) {
+            if let Err(wrong) = sound(&model, &choice, None, &plan) {
                 prop_assert!(false, "{wrong}\n{plan:#?}");
             }
         }
