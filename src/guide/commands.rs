@@ -4,7 +4,8 @@
 use super::closing::UNSIGNED;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
-use super::{Field, Prompt, Step, Typed, amending, prepare, status};
+use super::turning::{clockwise_as_seen, tape_seen_from};
+use super::{Field, Prompt, Step, Typed, amending, prepare, status, ways};
 use crate::domain::entry::{PartKind, Remark, Tick};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session};
@@ -21,6 +22,10 @@ pub enum Command {
     SeeLoose,
     /// The crank's position is not known any more.
     Lost,
+    /// Plan the rest of the round anew.
+    Rest,
+    /// Where the tape on the blade or pulley points.
+    Tape,
     /// A remark or ticks.
     Remark,
     /// Pass over a valve.
@@ -84,6 +89,8 @@ const LIST: [&[(Command, &str)]; 3] = [
         (Command::Leaves, "other leaves in hand"),
     ],
     &[
+        (Command::Rest, "plan the rest of this round anew, from where the crank stands"),
+        (Command::Tape, "a tape on a blade or the pulley: where it points"),
         (Command::ReplaceProfile, "the profile is the wrong one: replace it"),
         (Command::PartOut, "a part came out"),
         (Command::SkipRound, "pass over the rest of this round"),
@@ -115,6 +122,16 @@ fn is_offered(session: &Session, command: Command) -> bool {
         | Command::NeverTouched
         | Command::PartOut
         | Command::SkipRound => status::in_rounds(state),
+        Command::Rest => {
+            status::in_rounds(state)
+                && state.facts().stops.is_none()
+                && state.crank_angle().is_some()
+        }
+        Command::Tape => {
+            status::in_rounds(state)
+                && state.crank_proven()
+                && clockwise_as_seen(state.facts()).is_some()
+        }
         Command::Correct => !state.readings.is_empty(),
         Command::Leaves => state.leaves.is_some(),
         Command::List(_)
@@ -156,6 +173,8 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
         }
         Command::Lost => take(Input::Lost),
+        Command::Rest => ways::rest(session, place, given),
+        Command::Tape => tape(session, place, given),
         Command::Remark => remark(place, given),
         Command::SkipValve => skip_valve(session, place, given),
         Command::AsFoundLost => reason(
@@ -197,6 +216,16 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
         }
         Command::TakeBack => take(Input::TakeBack),
     }
+}
+
+fn tape(session: &Session, place: &str, given: &[String]) -> Step {
+    let from = tape_seen_from(session.state.facts());
+    let ask = prompt(place, "A tape on a blade or on the pulley", "It points to, as on a clock:")
+        .line(format!("As it stands now, {from}: 2, or 2:30, or 12."))
+        .line("Only where the blade or pulley sits on the crank itself, without gears between.")
+        .line("It helps to find the next places. It never proves the stroke.")
+        .with(Field::typed(Typed::Number));
+    type_in(ask, given, |typed, _| take(Input::Tape(typed.into())))
 }
 
 fn list(place: &str, page: u8, given: &[String]) -> Step {

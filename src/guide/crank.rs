@@ -3,14 +3,14 @@
 use super::form::{capital, count, pick, prompt, take};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::{
-    approach_lines, direction_line, direction_lines, looks_like, place_words, tolerance_words,
-    turn_words,
+    approach_lines, clock_words, clockwise_as_seen, direction_line, direction_lines, looks_like,
+    place_words, tolerance_words, turn_words,
 };
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::Rocked;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, Sign};
-use crate::domain::session::{Again, Input, Session};
+use crate::domain::session::{Again, Input, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// The stop's place in the plan, why it is to be found again, whether the crank is said to be
@@ -36,13 +36,15 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         capital(&parts_words(feel, stop)),
         feel.shut
     );
-    let sign = sign_title(stop);
-    let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
     let title = match (again, there) {
         (Some(Again::WrongStroke), _) => "None loose: it was the wrong stroke".to_string(),
-        (Some(Again::Moved), _) => format!("A rocker moved: find {sign} again{then_on}"),
-        (None, true) => format!("The crank should stand at {sign}{then_on}: prove it"),
-        (None, false) => format!("Turn to {sign}{then_on}"),
+        (Some(Again::Moved), _) => {
+            let sign = stood_title(stop.watch, stop.sign, 0);
+            let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
+            format!("A rocker moved: find {sign} again{then_on}")
+        }
+        (None, true) => format!("The crank should stand at {}: prove it", place_title(stop)),
+        (None, false) => format!("Turn to {}", place_title(stop)),
     };
     let (large, caption) = match again {
         Some(Again::WrongStroke) => {
@@ -56,6 +58,10 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     let mut ask = prompt(place, title, ask).big(large, caption).with(Field::typed(Typed::Count));
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
+        ask = ask.lines(tape_at_stop(state, stop));
+    }
+    if again.is_none() && there {
+        ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
     ask = ask.lines(stop.say.clone().map(|say| format!("The manual: {say}")));
     ask = ask.line(format!("Then gauge {}.", gauged_words(session, stop)));
@@ -73,6 +79,23 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(format!("Computed plan: {caveat}."));
     }
     ask
+}
+
+/// Says where the tape comes to at a stop. It helps to find the place, and proves nothing.
+fn tape_at_stop(state: &State, stop: &Stop) -> Option<String> {
+    let clock = tape_clock(state, stop.crank?)?;
+    Some(format!("The tape is then near {clock}; it comes by there on both strokes."))
+}
+
+/// Asks whether the tape still points to where it was left: "tape still at 8 o'clock? ...".
+pub(super) fn tape_where_it_stands(state: &State) -> Option<String> {
+    let clock = tape_clock(state, state.crank_angle()?)?;
+    Some(format!("tape still at {clock}? If not, somebody has moved the crank."))
+}
+
+fn tape_clock(state: &State, crank: f64) -> Option<String> {
+    let clockwise = clockwise_as_seen(state.facts())?;
+    Some(clock_words(state.tape_at(crank, clockwise)?))
 }
 
 /// How far, which way, how exactly; what is seen there stands in the help once the way is known.
@@ -148,9 +171,19 @@ fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {
     cylinders
 }
 
-pub(super) fn sign_title(stop: &Stop) -> String {
-    let watch = stop.watch;
-    match stop.sign {
+/// Names where the crank stands at a stop: "2 at overlap, then one full turn on".
+pub(super) fn place_title(stop: &Stop) -> String {
+    stood_title(stop.watch, stop.sign, stop.then_turn)
+}
+
+/// Names a place by what is seen there and what was turned on after it.
+pub(super) fn stood_title(watch: Cylinder, sign: Sign, then_turn: u16) -> String {
+    let then_on = if then_turn > 0 { ", then one full turn on" } else { "" };
+    format!("{}{then_on}", sign_title(watch, sign))
+}
+
+fn sign_title(watch: Cylinder, sign: Sign) -> String {
+    match sign {
         Sign::Overlap => format!("{watch} at overlap"),
         Sign::Changeover => format!("{watch} at changeover"),
         Sign::IntakeOpens => format!("{watch}: intake just opening"),

@@ -14,6 +14,7 @@ pub mod start;
 pub mod status;
 pub mod talk;
 pub mod turning;
+pub mod ways;
 
 use crate::domain::session::{Input, Session};
 pub use commands::Command;

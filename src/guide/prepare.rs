@@ -2,6 +2,7 @@
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
+use super::ways::{self, cost_words, way_words};
 use super::{Choice, Field, Prompt, Step, Typed};
 use crate::domain::entry::{Asked, Begin, Figure, LeafSet, Rounds};
 use crate::domain::leaves;
@@ -340,11 +341,16 @@ fn scope(session: &Session, given: &[String]) -> Step {
     if screws {
         choices.push((4, "all valves: gauge only, set nothing"));
     }
-    choices.push((5, "all valves, beginning with another cylinder"));
+    let table = session.state.facts().stops.is_some();
+    if !table {
+        choices.push((5, "first choose another way round"));
+    }
     let mut ask =
         prompt(PREPARE, "Scope and rounds", "What is done today?").with(Field::choice(&choices));
-    if let Some(caveat) = session.state.plan.as_ref().ok().and_then(|plan| plan.caveat) {
-        ask = ask.line(format!("This plan is computed: {caveat}."));
+    if let Ok(plan) = &session.state.plan {
+        let way = if table { "the manual's table".into() } else { way_words(&session.state.begin) };
+        ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
+        ask = ask.lines(plan.caveat.map(|caveat| format!("This plan is computed: {caveat}.")));
     }
     let shims =
         matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
@@ -354,17 +360,17 @@ fn scope(session: &Session, given: &[String]) -> Step {
     }
     let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
     pick(ask, given, |digit, rest| match digit {
-        Some(2) => begin(Rounds::SurveySetRecheck, None, None),
-        Some(4) => begin(Rounds::SurveyOnly, None, None),
+        Some(2) => begin(Rounds::SurveySetRecheck, None),
+        Some(4) => begin(Rounds::SurveyOnly, None),
         Some(3) => cylinders(session, rounds, rest),
-        Some(5) => from(rounds, rest),
-        _ => begin(rounds, None, None),
+        Some(5) => ways::whole(session, PREPARE, rest),
+        _ => begin(rounds, None),
     })
 }
 
-fn begin(rounds: Rounds, scope: Option<Vec<Cylinder>>, from: Option<Cylinder>) -> Step {
+fn begin(rounds: Rounds, scope: Option<Vec<Cylinder>>) -> Step {
     let scope = Some(scope.unwrap_or_default());
-    take(Input::Begin(Box::new(Begin { rounds: Some(rounds), scope, from, ..Begin::default() })))
+    take(Input::Begin(Box::new(Begin { rounds: Some(rounds), scope, ..Begin::default() })))
 }
 
 /// Reads cylinder numbers with blanks or commas between.
@@ -389,17 +395,8 @@ fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
     let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1 3:"))
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
-        Ok(list) => begin(rounds, Some(list), None),
+        Ok(list) => begin(rounds, Some(list)),
         Err(words) => Step::Refused(words),
-    })
-}
-
-fn from(rounds: Rounds, given: &[String]) -> Step {
-    let ask = prompt(PREPARE, "Where to begin", "Which cylinder is gauged first?")
-        .with(Field::typed(Typed::Count));
-    super::form::count(ask, given, |number, _| match u8::try_from(number) {
-        Ok(cylinder) => begin(rounds, None, Some(cylinder)),
-        Err(_) => Step::Refused(format!("there is no cylinder {number}")),
     })
 }
 

@@ -1,10 +1,12 @@
 //! Where the work stands, in words: the top line, the way back after a break, the notice for the
 //! hangar, what was kept just now.
 
-use super::crank::sign_title;
+use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::prepare::figure_short;
+use super::turning::clock_words;
+use super::ways::way_words;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{Change, Correct, Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -116,9 +118,13 @@ pub fn way_back(session: &Session) -> Vec<String> {
     let prove = match (state.round(), state.crank) {
         (None, _) => "nothing, the crank is not needed now".to_string(),
         (Some(_), Crank::At { stop, .. }) => {
-            state.stops().get(stop).map_or_else(unknown, sign_title)
+            state.stops().get(stop).map_or_else(unknown, place_title)
         }
-        (Some(_), Crank::Unknown | Crank::Seen(_)) => unknown(),
+        (Some(_), Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_)) => unknown(),
+    };
+    let prove = match tape_where_it_stands(state) {
+        Some(tape) => format!("{prove}; {tape}"),
+        None => prove,
     };
     vec![format!("Open: {open}"), format!("Done: {done}"), format!("To be proven next: {prove}")]
 }
@@ -171,7 +177,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
         Entry::Proof(proof) => format!("{} of {} loose", proof.loose, proof.of),
-        Entry::At(_) => format!("crank: {}", crank_words(&session.state)),
+        Entry::At(at) => at_words(&session.state, *at),
         Entry::Unload(unload) => format!("{} unloaded", unload.valve),
         Entry::Release(release) => format!("{} let go", release.valve),
         Entry::Who(who) => format!("{} at work", who.name),
@@ -190,7 +196,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
         Entry::Source(SourceRead::Confirmed) => "the same source, same revision".into(),
         Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
-        Entry::Begin(begin) if begin.rounds.is_some() => "scope and rounds".into(),
+        Entry::Begin(begin) => begun_words(session, begin)?,
         Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
         Entry::Part(part) => format!("part {}", if part.out { "out" } else { "in" }),
         Entry::Amend(amend) => format!("figures amended: {}", amend.why),
@@ -198,12 +204,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Redate(redate) => format!("dated {}", redate.day),
         Entry::Sign(sign) => format!("signed by {}", sign.signer),
         Entry::Adopt(_) => "a reading taken over".into(),
-        Entry::Head(_)
-        | Entry::Begin(_)
-        | Entry::Away(_)
-        | Entry::Back(_)
-        | Entry::Seal(_)
-        | Entry::Recover(_) => return None,
+        Entry::Head(_) | Entry::Away(_) | Entry::Back(_) | Entry::Seal(_) | Entry::Recover(_) => {
+            return None;
+        }
     };
     Some(plain(&words))
 }
@@ -230,13 +233,36 @@ fn seen_words(asked: &str, seen: &str) -> String {
     }
 }
 
+fn begun_words(session: &Session, begin: &Begin) -> Option<String> {
+    let Begin { from, few_stops, margin, .. } = begin;
+    if begin.rounds.is_some() {
+        Some("scope and rounds".into())
+    } else if begin.rest {
+        Some(format!("the rest: {}", way_words(begin)))
+    } else if from.is_some() || few_stops.is_some() || margin.is_some() {
+        Some(format!("the way round: {}", way_words(&session.state.begin)))
+    } else {
+        None
+    }
+}
+
+fn at_words(state: &State, at: At) -> String {
+    match at {
+        At::Tape(half_hours) => format!("tape at {}", clock_words(f64::from(half_hours))),
+        At::Stop { .. } | At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost => {
+            format!("crank: {}", crank_words(state))
+        }
+    }
+}
+
 fn crank_words(state: &State) -> String {
     match state.crank {
         Crank::Unknown => "not known".into(),
         Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
         Crank::At { stop, .. } => {
-            state.stops().get(stop).map_or_else(|| "at a stop".into(), sign_title)
+            state.stops().get(stop).map_or_else(|| "at a stop".into(), place_title)
         }
+        Crank::Elsewhere(stood) => stood_title(stood.watch, stood.sign, stood.then_turn),
     }
 }
 

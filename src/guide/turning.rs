@@ -70,6 +70,34 @@ fn clockwise_facing_propeller(rotation: &Rotation, clockwise: bool) -> bool {
     clockwise == same_end
 }
 
+/// Tells whether the crank turns clockwise for someone who looks at the tape: facing the propeller,
+/// or from the end from which the manual tells the direction. `None` where it is not told.
+pub fn clockwise_as_seen(facts: &Facts) -> Option<bool> {
+    let rotation = facts.rotation.as_ref()?;
+    let clockwise = rotation.clockwise?;
+    Some(match rotation.by_propeller() {
+        true => clockwise_facing_propeller(rotation, clockwise),
+        false => clockwise,
+    })
+}
+
+/// Returns from where the tape is looked at: "facing the propeller", "seen from the rear".
+pub fn tape_seen_from(facts: &Facts) -> String {
+    match &facts.rotation {
+        Some(rotation) if rotation.by_propeller() => "facing the propeller".into(),
+        Some(rotation) => format!("seen from {}", end_words(rotation.seen_from)),
+        None => String::new(),
+    }
+}
+
+/// Returns a place on a clock in words, to the nearest half hour: "8 o'clock", "half past 2".
+pub fn clock_words(half_hours: f64) -> String {
+    let nearest = half_hours.round().rem_euclid(24.0);
+    let hour = (nearest / 2.0).floor();
+    let hour = if hour == 0.0 { 12.0 } else { hour };
+    if nearest % 2.0 == 0.0 { format!("{hour} o'clock") } else { format!("half past {hour}") }
+}
+
 /// Tells whether an end is the front; propeller and timing end are, unless the propeller is at the
 /// rear, and the accessory and flywheel ends lie opposite.
 fn is_front(end: End, rotation: &Rotation) -> bool {

@@ -9,3 +9,4 @@ mod mechanic;
 mod others;
 mod random;
 mod watch;
+mod ways;

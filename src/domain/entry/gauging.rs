@@ -22,6 +22,8 @@ pub enum At {
     SeenLoose(Cylinder),
     /// Not known any more.
     Lost,
+    /// Where it stands, a tape on the blade or pulley points so: half hours on a clock, 0 to 23.
+    Tape(u8),
 }
 
 /// What rocking the crank showed.

@@ -1,6 +1,7 @@
 //! Entries of prepare and of closing up: head, begin, who, cautions, source, leaves, hardware.
 
 use super::{Hours, ProfileText};
+use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
 use crate::domain::valve::{Cylinder, Kind};
@@ -45,8 +46,28 @@ pub struct Begin {
     pub rounds: Option<Rounds>,
     /// The plan begins with the stop that gauges this cylinder.
     pub from: Option<Cylinder>,
+    /// The smallest number of stops, or one cylinder a stop.
+    pub few_stops: Option<bool>,
+    /// The fewest changes of side, or the running order.
+    pub less_walking: Option<bool>,
+    /// The least margin accepted, degrees.
+    pub margin: Option<f64>,
+    /// Only what is left of the round is planned so, from where the crank stands.
+    pub rest: bool,
     /// The session that this one corrects.
     pub corrects: Option<String>,
+}
+
+impl Begin {
+    /// Returns how the plan is wanted.
+    pub fn way(&self) -> PlanChoice {
+        PlanChoice {
+            from: self.from,
+            margin: self.margin,
+            few_stops: self.few_stops.unwrap_or(false),
+            less_walking: self.less_walking.unwrap_or(false),
+        }
+    }
 }
 
 /// Which rounds are made.

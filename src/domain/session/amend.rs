@@ -136,7 +136,7 @@ impl State {
         if let Some(&valve) = self.unloaded.iter().next() {
             return Err(Refusal::Unloaded(valve));
         }
-        make_plan(fresh, self.begin.from).map_err(Refusal::NoPlan)?;
+        make_plan(fresh, &self.begin.way()).map_err(Refusal::NoPlan)?;
         let what = Amended::Profile(Box::new(new.clone()));
         Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
     }

@@ -1,16 +1,19 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
 use super::checklist;
-use super::state::{Again, Crank, Proven, State, WARM_AGAIN_MIN, make_plan};
+use super::state::{Again, Crank, Proven, RestOfRound, State, Tape, WARM_AGAIN_MIN, make_plan};
+use crate::domain::crank;
 use crate::domain::entry::{
     Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,
 };
+use crate::domain::plan::{PlanChoice, Stop};
 
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
         let closed_up = self.closed_up() && self.round().is_none();
         self.take(kept);
+        self.drop_rest();
         if closed_up && self.round().is_some() {
             self.reopen();
         }
@@ -92,8 +95,15 @@ impl State {
             scope_why,
             rounds,
             from,
+            few_stops,
+            less_walking,
+            margin,
+            rest,
             corrects,
         } = new;
+        if *rest {
+            return self.plan_rest(&new.way());
+        }
         // Where no hours are known, an empty `begin` answers that the engine has not run.
         if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
@@ -112,17 +122,71 @@ impl State {
         take(&mut begin.scope_why, scope_why);
         take(&mut begin.rounds, rounds);
         take(&mut begin.corrects, corrects);
-        if from.is_some() && *from != begin.from {
-            begin.from = *from;
-            self.replan();
+        let before = begin.way();
+        take(&mut begin.from, from);
+        take(&mut begin.few_stops, few_stops);
+        take(&mut begin.less_walking, less_walking);
+        take(&mut begin.margin, margin);
+        if begin.way() != before {
+            self.change_way(|state| {
+                state.plan = make_plan(&state.profile.profile, &state.begin.way());
+                state.rest = None;
+            });
         }
     }
 
+    /// Makes the plan of another profile, by which nothing is known of the crank.
     pub(super) fn replan(&mut self) {
-        self.plan = make_plan(&self.profile.profile, self.begin.from);
+        self.plan = make_plan(&self.profile.profile, &self.begin.way());
+        self.rest = None;
+        self.tape = None;
         self.crank = Crank::Unknown;
         self.last_stop = None;
         self.rock_wanted = true;
+    }
+
+    fn plan_rest(&mut self, choice: &PlanChoice) {
+        let (Some(round), Some(plan)) = (self.round(), self.rest_planned(choice)) else { return };
+        if let Ok(plan) = plan {
+            self.change_way(|state| state.rest = Some(RestOfRound { round, plan }));
+        }
+    }
+
+    /// A rest serves its own round, and only while it gauges everything that is wanted there.
+    fn drop_rest(&mut self) {
+        let Some(rest) = &self.rest else { return };
+        let gauged = |valve| {
+            rest.plan.stops.iter().flat_map(|stop| &stop.gauge).any(|gauge| gauge.valve == valve)
+        };
+        let serves = self.round() == Some(rest.round)
+            && self
+                .facts()
+                .valves()
+                .into_iter()
+                .all(|valve| gauged(valve) || !self.pending(rest.round, valve));
+        if !serves {
+            self.change_way(|state| state.rest = None);
+        }
+    }
+
+    /// Changes the stops beneath the crank, which stands where it stood.
+    fn change_way(&mut self, change: impl FnOnce(&mut State)) {
+        let (stood, angle, before) = (self.stands_at(), self.crank_angle(), self.crank);
+        change(self);
+        self.last_stop = None;
+        let Crank::At { proof, .. } = before else { return };
+        let same_place = |stop: &Stop| match (angle, stop.crank) {
+            (Some(here), Some(there)) => crank::compare(here, there).is_eq(),
+            (Some(_) | None, _) => false,
+        };
+        self.crank = match (self.stops().iter().position(same_place), stood) {
+            (Some(stop), _) => {
+                self.last_stop = (proof == Proven::Yes).then_some(stop);
+                Crank::At { stop, proof }
+            }
+            (None, Some(stood)) => Crank::Elsewhere(stood),
+            (None, None) => Crank::Unknown,
+        };
     }
 
     fn who(&mut self, name: &str, takes_over: bool) {
@@ -187,13 +251,20 @@ impl State {
     }
 
     fn crank_at(&mut self, at: At) {
+        if let At::Tape(half_hours) = at {
+            self.tape = self.crank_angle().map(|crank| Tape { half_hours, crank });
+            return;
+        }
         self.again = None;
         self.crank_round = self.round();
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
                 self.none_loose
             }
-            (At::Stop { .. } | At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost, _) => 0,
+            (
+                At::Stop { .. } | At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost | At::Tape(_),
+                _,
+            ) => 0,
         };
         self.crank = match at {
             At::Stop { stop, .. } => Crank::At { stop, proof: Proven::No },
@@ -203,7 +274,7 @@ impl State {
             }
             At::SeenLoose(cylinder) => {
                 self.rock_wanted = true;
-                match self.stop_gauging(cylinder) {
+                match self.stop_of_loose(cylinder) {
                     Some(stop) => Crank::At { stop, proof: Proven::No },
                     None => Crank::Unknown,
                 }
@@ -212,6 +283,7 @@ impl State {
                 self.rock_wanted = true;
                 Crank::Unknown
             }
+            At::Tape(_) => self.crank,
         };
     }
 

@@ -50,8 +50,12 @@ impl State {
     /// Lists the cylinders whose covers come off: those in scope, and those watched or unloaded
     /// while they are gauged.
     fn opened_up(&self) -> Vec<Cylinder> {
-        let stops = self.stops().iter();
-        let visited = stops
+        // What was opened for the whole plan is not opened anew for the rest of it.
+        let whole = self.plan.as_ref().map_or(&[][..], |plan| &plan.stops);
+        let rest = self.rest.as_ref().map_or(&[][..], |rest| &rest.plan.stops);
+        let visited = whole
+            .iter()
+            .chain(rest)
             .filter(|stop| stop.gauge.iter().any(|gauge| self.in_scope(gauge.valve.cylinder)))
             .flat_map(|stop| {
                 let held = stop.unload.iter().map(|valve| valve.cylinder);

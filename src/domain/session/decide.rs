@@ -8,8 +8,12 @@ use super::state::{State, make_plan};
 use crate::domain::entry::{
     Asked, Begin, Caution, Condition, Entry, LeafSet, On, Rounds, Run, Seal, SourceRead, Who,
 };
+use crate::domain::plan::PlanChoice;
 use crate::domain::reading;
 use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
+
+/// Why there is no rest to plan.
+const REST_FROM_NOWHERE: &str = "what is left is planned from where the crank stands: say first which cylinder you see at overlap";
 
 /// Entries in the order in which they are written, or why nothing is.
 pub(super) type Decided = Result<Vec<Entry>, Refusal>;
@@ -63,6 +67,7 @@ impl Session {
             | Input::SeeOverlap(_)
             | Input::SeeLoose(_)
             | Input::Lost
+            | Input::Tape(_)
             | Input::Unload
             | Input::Release => self.state.decide_crank(input),
             Input::Gauge { .. }
@@ -214,13 +219,7 @@ impl State {
         if *due == Due::NewDay && begin.hours.is_some() && begin.hours != self.begin.hours {
             return Err(Refusal::OtherEngine("the hours are not the same: it has run"));
         }
-        if let Some(from) = begin.from {
-            if self.facts().stops.is_some() {
-                let why = "the manual's table has its own beginning: none can be chosen";
-                return Err(Refusal::NoPlan(why.into()));
-            }
-            make_plan(&self.profile.profile, Some(from)).map_err(Refusal::NoPlan)?;
-        }
+        self.may_change_way(begin, due)?;
         if begin.rounds.is_some() && !self.has_screws() && begin.rounds != Some(Rounds::SurveyOnly)
         {
             return Err(Refusal::NothingToSet);
@@ -229,6 +228,32 @@ impl State {
             return Err(Refusal::NotNow);
         }
         one(Entry::Begin(begin.clone()))
+    }
+
+    /// Refuses a way round that cannot be made, or a change of it while a valve is held open.
+    fn may_change_way(&self, begin: &Begin, due: &Due) -> Result<(), Refusal> {
+        let Begin { from, few_stops, less_walking, margin, .. } = begin;
+        let chosen = few_stops.is_some() || less_walking.is_some() || margin.is_some();
+        if !begin.rest && !chosen && from.is_none() {
+            return Ok(());
+        }
+        if self.facts().stops.is_some() {
+            let why = "the manual's table is used as it is written: no other way can be chosen";
+            return Err(Refusal::NoPlan(why.into()));
+        }
+        if begin.rest {
+            self.may_see(0, due)?;
+            let planned = self.rest_planned(&begin.way());
+            let planned = planned.ok_or_else(|| Refusal::NoPlan(REST_FROM_NOWHERE.into()))?;
+            return planned.map(|_| ()).map_err(Refusal::NoPlan);
+        }
+        let way = PlanChoice {
+            from: from.or(self.begin.from),
+            margin: margin.or(self.begin.margin),
+            few_stops: few_stops.or(self.begin.few_stops).unwrap_or(false),
+            less_walking: less_walking.or(self.begin.less_walking).unwrap_or(false),
+        };
+        make_plan(&self.profile.profile, &way).map(|_| ()).map_err(Refusal::NoPlan)
     }
 
     /// Answers the line of the checklist that is due.

@@ -247,7 +247,7 @@ impl State {
             Crank::At { stop: at, proof } if at == stop => {
                 Some(proof).filter(|_| self.works_here(round, stop))
             }
-            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => None,
+            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
         };
         match proof {
             Some(Proven::Yes) => self.due_at_stop(round, stop),
@@ -271,9 +271,13 @@ impl State {
         })
     }
 
-    /// Returns the stops of the plan; none where there is no plan.
+    /// Returns the stops of the plan, or of the rest that was planned anew; none where there is no plan.
     pub fn stops(&self) -> &[crate::domain::plan::Stop] {
-        self.plan.as_ref().map_or(&[], |plan| &plan.stops)
+        match (&self.rest, &self.plan) {
+            (Some(rest), _) => &rest.plan.stops,
+            (None, Ok(plan)) => &plan.stops,
+            (None, Err(_)) => &[],
+        }
     }
 
     fn due_at_stop(&self, round: usize, stop: usize) -> Option<Due> {

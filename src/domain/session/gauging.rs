@@ -92,7 +92,7 @@ impl State {
                 .stops()
                 .get(stop)
                 .is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)),
-            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) => false,
+            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => false,
         };
         let touching = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,

@@ -68,6 +68,8 @@ pub enum Input {
     SeeLoose(Cylinder),
     /// Does not know any more where the crank is.
     Lost,
+    /// Where the crank stands proven, a tape on the blade or pulley points so on a clock.
+    Tape(String),
     /// Pressed the due valve open by hand.
     Unload,
     /// Let the due valve go; its rod is seated at both ends.

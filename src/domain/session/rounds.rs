@@ -14,19 +14,18 @@ impl State {
     /// A slack nut belongs to the round in which it was opened; a held-open valve keeps the last
     /// round open.
     pub fn round(&self) -> Option<usize> {
-        let rounds = self.rounds().len();
+        let rounds = if self.plan.is_ok() { self.rounds().len() } else { 0 };
+        let valves = self.facts().valves();
         let wants = |round: usize| {
-            let mut valves = self.stops().iter().flat_map(|stop| &stop.gauge);
-            valves.any(|gauge| {
-                self.nut_of_round(round, gauge.valve) || self.wants_work(round, gauge.valve)
-            })
+            let mut valves = valves.iter();
+            valves.any(|&valve| self.nut_of_round(round, valve) || self.wants_work(round, valve))
         };
         let last = rounds.checked_sub(1).filter(|_| !self.unloaded.is_empty());
         (0..rounds).find(|&round| wants(round)).or(last)
     }
 
     /// Tells whether a valve still wants something while a round is under way.
-    fn pending(&self, round: usize, valve: Valve) -> bool {
+    pub(super) fn pending(&self, round: usize, valve: Valve) -> bool {
         self.nut_wants(round, valve) || self.wants_work(round, valve)
     }
 
@@ -127,8 +126,8 @@ impl State {
     /// Returns the stop to go to next in a round.
     ///
     /// Where the crank stands at a stop that wants something, that stop; where a cylinder was seen
-    /// at overlap, the stop it serves, else the one that is the least turning away; else onwards
-    /// from the last proven stop in the plan's order.
+    /// at overlap, or the plan was changed, the stop that serves, else the one that is the least
+    /// turning away; else onwards from the last proven stop in the plan's order.
     pub fn next_stop(&self, round: usize) -> Option<usize> {
         let stops = self.stops();
         let wants = |stop: usize| {
@@ -138,14 +137,14 @@ impl State {
         };
         let here = match self.crank {
             Crank::At { stop, .. } => Some(stop),
-            Crank::Unknown | Crank::Seen(_) => None,
+            Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
         };
         if let Some(stop) = here.filter(|&stop| self.works_here(round, stop)) {
             return Some(stop);
         }
         let due: Vec<usize> = (0..stops.len()).filter(|&stop| wants(stop)).collect();
-        if let Crank::Seen(cylinder) = self.crank {
-            let now = crank::overlap_angle(&self.profile.profile, cylinder);
+        if let (Crank::Seen(_) | Crank::Elsewhere(_), Some(now)) = (self.crank, self.crank_angle())
+        {
             return due.into_iter().min_by(|&one, &two| {
                 let turn = |stop: usize| {
                     let angle = stops.get(stop).and_then(|stop| stop.crank);

@@ -4,6 +4,7 @@
 //! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
 
 use super::checklist;
+use crate::domain::crank;
 use crate::domain::entry::{
     Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
     Run, Sign as Signature, Step,
@@ -67,6 +68,8 @@ pub enum Crank {
     },
     /// A cylinder was seen at overlap.
     Seen(Cylinder),
+    /// At a place that was a stop before the plan was changed, and is none of it now.
+    Elsewhere(Stood),
 }
 
 /// How far a position is proven.
@@ -130,6 +133,25 @@ pub struct OutCount {
     pub settled: bool,
 }
 
+/// The way round what is left of a round.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RestOfRound {
+    /// The round, from 0.
+    pub round: usize,
+    /// The stops that are left.
+    pub plan: Plan,
+}
+
+/// A mark on the blade or pulley, told as a clock. It shows whether the crank was moved; it never
+/// proves the stroke, since it comes by on both.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tape {
+    /// Where it pointed: half hours, 0 to 23.
+    pub half_hours: u8,
+    /// The crank angle then, degrees.
+    pub crank: f64,
+}
+
 /// Everything the entries add up to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
@@ -141,6 +163,10 @@ pub struct State {
     pub begin: Begin,
     /// The way round, or why there is none.
     pub plan: Result<Plan, String>,
+    /// The way round what is left of a round, where that was planned anew.
+    pub rest: Option<RestOfRound>,
+    /// Where a tape on the blade or pulley points.
+    pub tape: Option<Tape>,
     /// Who works.
     pub worker: Option<String>,
     /// Everybody who worked.
@@ -251,12 +277,14 @@ impl State {
             .into_iter()
             .map(|line| (line.id, Asked::Start))
             .collect();
-        let plan = make_plan(&profile.profile, None);
+        let plan = make_plan(&profile.profile, &PlanChoice::default());
         State {
             profile,
             amended: BTreeMap::new(),
             begin: Begin::default(),
             plan,
+            rest: None,
+            tape: None,
             worker: None,
             workers: Vec::new(),
             source: None,
@@ -329,10 +357,25 @@ impl State {
 
     /// Returns the stop of the plan that gauges a cylinder first.
     pub fn stop_gauging(&self, cylinder: Cylinder) -> Option<usize> {
-        let plan = self.plan.as_ref().ok()?;
-        plan.stops
+        self.stops()
             .iter()
             .position(|stop| stop.gauge.iter().any(|gauge| gauge.valve.cylinder == cylinder))
+    }
+
+    /// Returns the stop at which this cylinder alone is gauged, both its valves shut there.
+    ///
+    /// Both rockers loose show that, and no more: where a stop gauges other cylinders too, it is not
+    /// found by them.
+    pub fn stop_of_loose(&self, cylinder: Cylinder) -> Option<usize> {
+        let facts = self.facts();
+        let shut = |crank: f64| {
+            let mut valves = facts.valves_of(cylinder).into_iter();
+            valves.all(|valve| crank::margin(facts, valve, crank) > 0.0)
+        };
+        self.stops().iter().position(|stop| {
+            stop.gauge.iter().all(|gauge| gauge.valve.cylinder == cylinder)
+                && stop.crank.is_some_and(shut)
+        })
     }
 
     /// Tells whether rocking is asked at a stop even where the count fits.
@@ -344,8 +387,8 @@ impl State {
         if plan.timing == plan::TimingFrom::Table {
             return false;
         }
-        let narrow = plan
-            .stops
+        let narrow = self
+            .stops()
             .get(stop)
             .and_then(|stop| stop.margin)
             .is_some_and(|margin| margin < ROCK_UNDER_MARGIN);
@@ -357,13 +400,14 @@ impl State {
         match self.crank {
             Crank::Unknown => None,
             Crank::At { stop, .. } => {
-                let stop = self.plan.as_ref().ok()?.stops.get(stop)?;
+                let stop = self.stops().get(stop)?;
                 Some(Stood { watch: stop.watch, sign: stop.sign, then_turn: stop.then_turn })
             }
             Crank::Seen(cylinder) => {
-                let sign = crate::domain::crank::overlap_sign(self.facts());
+                let sign = crank::overlap_sign(self.facts());
                 Some(Stood { watch: cylinder, sign, then_turn: 0 })
             }
+            Crank::Elsewhere(stood) => Some(stood),
         }
     }
 
@@ -403,11 +447,10 @@ pub const WARM_AGAIN_MIN: u32 = 60;
 /// The id of the `run` entry that starts the running check anew.
 pub const RUN_AGAIN: &str = "again";
 
-pub(super) fn make_plan(profile: &EngineProfile, from: Option<Cylinder>) -> Result<Plan, String> {
-    // A manual's table has its own beginning.
-    let from = from.filter(|_| profile.stops.is_none());
-    plan::plan(profile, &PlanChoice { from, ..PlanChoice::default() })
-        .map_err(|refusal| refusal.to_string())
+pub(super) fn make_plan(profile: &EngineProfile, choice: &PlanChoice) -> Result<Plan, String> {
+    // A manual's table is used as it is written.
+    let choice = if profile.stops.is_some() { PlanChoice::default() } else { *choice };
+    plan::plan(profile, &choice).map_err(|refusal| refusal.to_string())
 }
 
 impl Taken {

@@ -6,7 +6,28 @@ use super::input::{Input, Refusal};
 use super::state::{Crank, State};
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
 use crate::domain::plan::Gauge;
-use crate::domain::valve::Cylinder;
+use crate::domain::plan::{self, Plan, PlanChoice, Rest};
+use crate::domain::valve::{Cylinder, Valve};
+use std::collections::BTreeSet;
+
+/// Half hours on the face of a clock.
+const HALF_HOURS: f64 = 24.0;
+/// Degrees from one half hour to the next: as near as a tape can be told by eye.
+const DEGREES_A_HALF_HOUR: f64 = 15.0;
+
+/// Reads a place on a clock, "2", "2:30" or "2.5", as half hours from 0 to 23.
+fn clock(typed: &str) -> Option<u8> {
+    let typed = typed.trim().to_lowercase();
+    let typed = typed.trim_end_matches("o'clock").trim_end();
+    let (hour, half) = match typed.split_once([':', '.', ',']) {
+        None => (typed, 0),
+        Some((hour, "00" | "0")) => (hour, 0),
+        Some((hour, "30" | "5")) => (hour, 1),
+        Some(_) => return None,
+    };
+    let hour: u8 = hour.parse().ok().filter(|hour| (1..=12).contains(hour))?;
+    Some(hour % 12 * 2 + half)
+}
 
 impl State {
     /// Refuses while turning the crank would do harm.
@@ -35,7 +56,11 @@ impl State {
                         "this engine is gauged where the manual's table says: find a stop of it";
                     return Err(Refusal::NoPlan(why.into()));
                 }
-                let stop = self.stop_gauging(*cylinder).ok_or(Refusal::NoCylinder(*cylinder))?;
+                let stop = self.stop_of_loose(*cylinder).ok_or_else(|| {
+                    let why = "no stop of this way round gauges that cylinder alone: say which \
+                               cylinder you see at overlap";
+                    Refusal::NoPlan(why.into())
+                })?;
                 let of = self.to_gauge(stop);
                 Ok(vec![
                     Entry::At(At::SeenLoose(*cylinder)),
@@ -45,6 +70,17 @@ impl State {
             (Input::Lost, due) => {
                 self.may_see(0, &due)?;
                 one(Entry::At(At::Lost))
+            }
+            (Input::Tape(typed), _) => {
+                let proven = self.crank_proven() && self.crank_angle().is_some();
+                let turns = self.facts().rotation.as_ref().and_then(|rotation| rotation.clockwise);
+                if !proven || turns.is_none() {
+                    return Err(Refusal::NotNow);
+                }
+                let half_hours = clock(typed).ok_or_else(|| {
+                    Refusal::Unreadable("type where it points on a clock: 2, or 2:30, or 12".into())
+                })?;
+                one(Entry::At(At::Tape(half_hours)))
             }
             (Input::Unload, Due::Unload(valve)) => one(Entry::Unload(Unload { valve })),
             (Input::Release, Due::Release(valve)) => one(Entry::Release(Release { valve })),
@@ -77,6 +113,29 @@ impl State {
                 | Due::Threads(..)
         );
         if at_work { Ok(()) } else { Err(Refusal::NotNow) }
+    }
+
+    /// Plans anew what is left of the round, from where the crank stands; `None` where nothing is
+    /// left, or nobody knows where it stands.
+    pub fn rest_planned(&self, choice: &PlanChoice) -> Option<Result<Plan, String>> {
+        let (round, crank, at) = (self.round()?, self.crank_angle()?, self.stands_at()?.watch);
+        let valves = self.facts().valves().into_iter();
+        let valves: BTreeSet<Valve> = valves.filter(|&valve| self.pending(round, valve)).collect();
+        // The plan's own least margin stands; where it begins does not matter any more.
+        let choice = PlanChoice { margin: choice.margin.or(self.begin.margin), ..*choice };
+        let last = self.readings.last().map(|taken| taken.reading.valve.cylinder);
+        let rest = Rest { valves, crank, at: last.unwrap_or(at) };
+        let planned = plan::plan_rest(&self.profile.profile, &choice, &rest);
+        (!rest.valves.is_empty()).then(|| planned.map_err(|refusal| refusal.to_string()))
+    }
+
+    /// Returns where the tape points with the crank at an angle: half hours on a clock, 0 to 23, for
+    /// someone who sees the crank turn clockwise or not. `None` where no tape was told.
+    pub fn tape_at(&self, crank: f64, clockwise: bool) -> Option<f64> {
+        let tape = self.tape?;
+        let turned = (crank - tape.crank) / DEGREES_A_HALF_HOUR;
+        let turned = if clockwise { turned } else { -turned };
+        Some((f64::from(tape.half_hours) + turned).rem_euclid(HALF_HOURS))
     }
 
     /// Counts the valves to be felt at a stop: those gauged here whose covers are off.

@@ -50,6 +50,14 @@ pub struct BeginWire {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     from: Option<Cylinder>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    few_stops: Option<bool>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    less_walking: Option<bool>,
+    #[serde(default, rename = "margin_degrees", skip_serializing_if = "Option::is_none")]
+    margin: Option<f64>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    rest: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     corrects: Option<String>,
 }
 
@@ -152,10 +160,16 @@ pub enum OnWire {
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "At", rename_all = "snake_case")]
 pub enum AtWire {
-    Stop { stop: usize, watch: Cylinder, then_turn: u16 },
+    Stop {
+        stop: usize,
+        watch: Cylinder,
+        then_turn: u16,
+    },
     SeenOverlap(Cylinder),
     SeenLoose(Cylinder),
     Lost,
+    #[serde(rename = "tape_half_hours")]
+    Tape(u8),
 }
 
 #[derive(Serialize, Deserialize)]

@@ -214,7 +214,17 @@ fn start() -> Vec<Entry> {
         scope_why: some("only one cylinder was opened"),
         rounds: Some(rounds),
         from: Some(2),
+        few_stops: None,
+        less_walking: None,
+        margin: None,
+        rest: false,
         corrects: some("autumn"),
+    };
+    let way = Begin {
+        few_stops: Some(true),
+        less_walking: Some(false),
+        margin: Some(47.5),
+        ..Begin::default()
     };
     let caution = |when| Caution {
         id: text("ignition"),
@@ -230,6 +240,8 @@ fn start() -> Vec<Entry> {
         Entry::Begin(begin(Rounds::SurveySetRecheck)),
         Entry::Begin(begin(Rounds::SurveyOnly)),
         Entry::Begin(Begin::default()),
+        Entry::Begin(Begin { rest: true, ..way.clone() }),
+        Entry::Begin(way),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -276,6 +288,7 @@ fn gauging() -> Vec<Entry> {
         Entry::At(At::SeenOverlap(1)),
         Entry::At(At::SeenLoose(2)),
         Entry::At(At::Lost),
+        Entry::At(At::Tape(5)),
         Entry::Proof(Proof { loose: 1, of: 2, rocked: Some(Rocked::Steady) }),
         Entry::Proof(Proof { loose: 0, of: 2, rocked: Some(Rocked::Moved) }),
         Entry::Proof(Proof { loose: 2, of: 2, rocked: None }),

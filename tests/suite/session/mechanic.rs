@@ -189,7 +189,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     let valves = state.facts().valves();
     let valve = valves[usize::from(pick) % valves.len()];
     let cylinder = valve.cylinder;
-    match key % 44 {
+    match key % 48 {
         0..=3 => Input::TakeBack,
         4 => Input::SeeOverlap(cylinder),
         5 => Input::SeeLoose(cylinder),
@@ -221,7 +221,7 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
     let cylinder = valve.cylinder;
     let readings = &state.readings;
     let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
-    match key % 44 {
+    match key % 48 {
         22 => Input::GaugeAgainstPlan {
             valve,
             typed: any_reading(state, valve.kind, pick),
@@ -264,12 +264,14 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
             ..Begin::default()
         })),
         36 => Input::Begin(Box::new(Begin { from: Some(cylinder), ..Begin::default() })),
+        37 if pick.is_multiple_of(3) => Input::Tape(format!("{}:30", pick % 14)),
         37 => Input::Loose(pick % 8),
         38 => Input::Rock(if pick.is_multiple_of(2) { Rocked::Steady } else { Rocked::Moved }),
         39 => Input::Answer(pick % 4),
         40 => sign(),
         41 => Input::CountIn(u32::from(pick)),
         42 => Input::AsFoundLost { why: why() },
+        43..=46 => way(key, pick),
         _ => match state.open_items().into_iter().next() {
             Some(OpenItem::BeforeRunning { seq, .. }) => {
                 Input::SettleRemark { seq, text: "done".into() }
@@ -277,6 +279,16 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
             _ => Input::RunBackToGauging,
         },
     }
+}
+
+/// Another way round, for the whole engine or for what is left.
+fn way(key: u8, pick: u8) -> Input {
+    Input::Begin(Box::new(Begin {
+        few_stops: Some(pick & 1 != 0),
+        less_walking: Some(pick & 2 != 0),
+        rest: key.is_multiple_of(2),
+        ..Begin::default()
+    }))
 }
 
 /// The profile with all events later, so that some stops do not show their valve shut any more.

@@ -308,6 +308,7 @@ fn gauged_at(kept: &[Kept], new_from: usize) -> Vec<(Valve, f64, Facts)> {
                     At::SeenLoose(cylinder) => Some(crank::firing_angle(facts, *cylinder)),
                     At::SeenOverlap(cylinder) => Some(crank::overlap_angle(facts, *cylinder)),
                     At::Lost => None,
+                    At::Tape(_) => angle,
                 };
             }
             Entry::Reading(reading) if place >= new_from => {
