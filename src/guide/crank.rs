@@ -3,11 +3,12 @@
 use super::form::{capital, count, pick, prompt, take};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::{
-    approach_lines, clock_words, clockwise_as_seen, direction_line, direction_lines, looks_like,
-    place_words, tolerance_words, turn_words,
+    approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
+    looks_like, place_words, tolerance_words, turn_words,
 };
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::Rocked;
+use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, Sign};
 use crate::domain::session::{Again, Input, Session, State};
@@ -194,17 +195,42 @@ fn sign_title(watch: Cylinder, sign: Sign) -> String {
     }
 }
 
+/// Says what is gauged at a stop and where it stands; of several cylinders bank by bank, in short.
 fn gauged_words(session: &Session, stop: &Stop) -> String {
     let facts = session.state.facts();
-    let of_cylinder = |cylinder: Cylinder| {
+    let kinds = |cylinder: Cylinder| {
         let gauged = |kind: &Kind| {
             let of = |valve: Valve| valve.cylinder == cylinder && valve.kind == *kind;
             stop.gauge.iter().any(|gauge| of(gauge.valve))
         };
         let kinds: Vec<&str> = Kind::BOTH.into_iter().filter(gauged).map(Kind::word).collect();
-        format!("{cylinder}, {}: {}", place_words(facts, cylinder), kinds.join(" and "))
+        kinds.join(" and ")
     };
-    let mut words: Vec<String> = cylinders_of(stop).into_iter().map(of_cylinder).collect();
+    let cylinders = cylinders_of(stop);
+    let mut words: Vec<String> = match cylinders.as_slice() {
+        [alone] => vec![format!("{alone}, {}: {}", place_words(facts, *alone), kinds(*alone))],
+        several => {
+            // Bank after bank, as they are visited.
+            let mut banks: Vec<(&str, Vec<String>)> = Vec::new();
+            for &cylinder in several {
+                let name = facts.bank_of(cylinder).map_or("", |bank| bank.name.as_str());
+                let valves = format!("{cylinder} {}", kinds(cylinder));
+                match banks.last_mut().filter(|(last, _)| *last == name) {
+                    Some((_, list)) => list.push(valves),
+                    None => banks.push((name, vec![valves])),
+                }
+            }
+            let named = facts.layout.banks.len() > 1;
+            let words = |(name, list): (&str, Vec<String>)| match named {
+                true => {
+                    let bank = plain(&bank_words(name, facts.layout.shape));
+                    format!("{bank}: {}", list.join(", "))
+                }
+                false => list.join(", "),
+            };
+            banks.into_iter().map(words).collect()
+        }
+    };
     if !stop.unload.is_empty() {
         let held: Vec<String> = stop.unload.iter().map(Valve::to_string).collect();
         words.push(format!("first unload {}", held.join(", ")));
@@ -239,12 +265,17 @@ pub(super) fn rock(
             "no, one moved: wrong place",
         )
     };
-    let mut prompt = prompt(place, title, ask)
-        .line("At its firing stroke neither valve moves; at overlap both do.")
-        .with(Field::choice(&[(1, steady), (0, moved)]));
+    let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {
-        let gauged = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
-        prompt = prompt.big(number_and_side(state, gauged), place_words(state.facts(), gauged));
+        prompt = match cylinders_of(stop).as_slice() {
+            [gauged] => prompt
+                .big(number_and_side(state, *gauged), place_words(state.facts(), *gauged))
+                .line("At its firing stroke neither valve moves; at overlap both do."),
+            _ => prompt
+                .big("15°", if back { "each way" } else { "on, never back" })
+                .line(format!("Then feel the {parts} again, each of them."))
+                .line("On the wrong stroke, or at a wrong place, one of them takes up."),
+        };
         if loose != expected {
             prompt = prompt.line(format!("{loose} of {expected} {}.", feel.shut));
         }

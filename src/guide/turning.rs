@@ -211,6 +211,29 @@ pub fn tolerance_words(stop: &Stop) -> Option<String> {
     })
 }
 
+/// Returns how a stop is proven: how the crank is rocked, what moves then and what stands still.
+///
+/// A manual's table tells its own proof, and nothing is rocked with a valve unloaded; where a valve
+/// is too near to moving, rocking would move it.
+pub fn proof_words(facts: &Facts, stop: &Stop) -> Option<String> {
+    const ROCKED: f64 = 15.0;
+    if facts.stops.is_some() || stop.margin.is_none_or(|margin| margin <= ROCKED) {
+        return None;
+    }
+    let back = facts.rotation.as_ref().is_some_and(|rotation| rotation.backwards_allowed);
+    let rock =
+        if back { "rock the crank 15° each way" } else { "turn the crank 15° on, not back" };
+    let (parts, still) = match facts.adjuster {
+        Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => ("rockers", "stay loose"),
+        Adjuster::Shim { .. } => ("cam lobes", "stay clear of their followers"),
+    };
+    let gauged = format!("the {parts} of all that is gauged here {still}");
+    Some(match stop.then_turn {
+        0 => format!("to prove it, {rock}: the {parts} of {} move, {gauged}", stop.watch),
+        _ => format!("to prove it, {rock}: {gauged}; had they moved, it was the wrong stroke"),
+    })
+}
+
 /// Returns what is seen at a sign of the watched cylinder.
 pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
     let seen = match sign {

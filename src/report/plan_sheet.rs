@@ -5,7 +5,7 @@ use crate::domain::plan::{Gauge, Plan, Stop, TimingFrom};
 use crate::domain::profile::{Facts, Sign};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::turning::{
-    approach_lines, direction_lines, part_of_turn, place_words, tolerance_words,
+    approach_lines, direction_lines, part_of_turn, place_words, proof_words, tolerance_words,
 };
 use serde_json::{Value, json};
 
@@ -67,6 +67,7 @@ fn stop_text(facts: &Facts, number: u32, stop: &Stop, crank_now: Option<f64>) ->
         let valves = valve_list(stop.unload.iter().copied());
         lines.push(format!("press open first: {valves} (let go again before the crank is turned)"));
     }
+    lines.extend(proof_words(facts, stop));
     lines.extend(gauge_lines(facts, stop));
     lines.extend(margin_line(stop));
     let heads = std::iter::once(format!("{:<9}", format!("Stop {number}")));

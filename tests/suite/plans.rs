@@ -6,5 +6,6 @@ pub mod engines;
 mod model;
 mod published;
 mod random;
+mod two_stops;
 mod ways;
 mod words;

@@ -3,9 +3,11 @@
 use super::owner::completed;
 use super::{Page, counted, listed, sentence};
 use crate::domain::entry::{Amended, Condition, Entry, Figure, Rounds};
+use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Figures;
 use crate::domain::service::{is_practice, source_words};
 use crate::domain::valve::{Kind, Valve};
+use crate::guide::ways::way_words;
 use crate::report::dates;
 
 const UNKNOWN: &str = "not written down";
@@ -125,6 +127,9 @@ impl Page<'_> {
         }
         match &self.state.plan {
             Ok(plan) => {
+                if self.state.begin.way() != PlanChoice::default() {
+                    self.sheet.field("way round", &way_words(&self.state.begin));
+                }
                 if let Some(caveat) = plan.caveat {
                     self.sheet.field("plan", caveat);
                 }

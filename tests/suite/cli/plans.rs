@@ -66,3 +66,35 @@ fn a_profile_may_be_named_by_its_path() {
     assert_eq!(by_path, place.run(&["plan", "flat-four"]).done());
     assert!(by_path.lines().all(|line| line.chars().count() <= 80), "{by_path}");
 }
+
+#[test]
+fn few_stops_and_less_walking_change_the_plan_and_go_together() {
+    let place = Place::new();
+    let plan = |flags: &[&str]| {
+        let words = [&["plan", "flat-six", "--json"], flags].concat();
+        place.run(&words).json()
+    };
+    let of = |plan: &serde_json::Value| {
+        let stops = plan["stops"].as_array().unwrap().len();
+        (stops, plan["turned"].as_f64().unwrap(), plan["side_changes"].as_u64().unwrap())
+    };
+    let (usual, few) = (plan(&[]), plan(&["--few-stops"]));
+    assert_eq!(of(&usual), (6, 600.0, 6));
+    assert_eq!((of(&few).0, of(&few).1), (2, 360.0));
+    let walked = plan(&["--less-walking"]);
+    assert_eq!(of(&walked).0, 6);
+    assert!(of(&walked).2 <= of(&usual).2);
+    let both = plan(&["--few-stops", "--less-walking", "--from", "3", "--margin", "60"]);
+    let gauged = both["stops"][0]["gauge"].as_array().unwrap();
+    assert!(gauged.iter().any(|valve| valve["cylinder"] == 3), "{gauged:?}");
+    for stop in both["stops"].as_array().unwrap() {
+        assert!(stop["margin"].as_f64().unwrap() >= 60.0);
+    }
+    let far = place.run(&["plan", "flat-six", "--few-stops", "--margin", "340"]);
+    assert!(far.failed().0.contains("at most"), "{far}");
+    assert!(far.failed().1.contains("--margin"), "{far}");
+    for flag in ["--few-stops", "--less-walking"] {
+        let table = place.run(&["plan", "radial-nine-table", flag]);
+        assert!(table.failed().0.contains("used as written"), "{table}");
+    }
+}
