@@ -227,10 +227,20 @@ pub fn proof_words(facts: &Facts, stop: &Stop) -> Option<String> {
         Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => ("rockers", "stay loose"),
         Adjuster::Shim { .. } => ("cam lobes", "stay clear of their followers"),
     };
-    let gauged = format!("the {parts} of all that is gauged here {still}");
+    let first = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
+    let alone = stop.gauge.iter().all(|gauge| gauge.valve.cylinder == first);
+    let gauged = if alone { first.to_string() } else { "all that is gauged here".into() };
     Some(match stop.then_turn {
-        0 => format!("to prove it, {rock}: the {parts} of {} move, {gauged}", stop.watch),
-        _ => format!("to prove it, {rock}: {gauged}; had they moved, it was the wrong stroke"),
+        0 => {
+            let watch = stop.watch;
+            format!("to prove it, {rock}: the {parts} of {watch} move, those of {gauged} {still}")
+        }
+        _ => {
+            format!(
+                "to prove it, {rock}: the {parts} of {gauged} {still}; \
+                 if they move, it is the wrong stroke"
+            )
+        }
     })
 }
 

@@ -7,6 +7,7 @@ use crate::domain::entry::{
     Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,
 };
 use crate::domain::plan::{PlanChoice, Stop};
+use crate::domain::valve::Cylinder;
 
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
@@ -267,7 +268,10 @@ impl State {
             ) => 0,
         };
         self.crank = match at {
-            At::Stop { stop, .. } => Crank::At { stop, proof: Proven::No },
+            At::Stop { stop, watch, then_turn } => {
+                let stop = self.written_stop(stop, watch, then_turn);
+                Crank::At { stop, proof: Proven::No }
+            }
             At::SeenOverlap(cylinder) => {
                 self.rock_wanted = true;
                 Crank::Seen(cylinder)
@@ -285,6 +289,17 @@ impl State {
             }
             At::Tape(_) => self.crank,
         };
+    }
+
+    /// Finds a stop as it was written down. Should a later program order the stops of a plan in
+    /// another way, what was seen tells which one it was.
+    fn written_stop(&self, stop: usize, watch: Cylinder, then_turn: u16) -> usize {
+        let same = |stop: &Stop| stop.watch == watch && stop.then_turn == then_turn;
+        let stops = self.stops();
+        if stops.get(stop).is_some_and(same) {
+            return stop;
+        }
+        stops.iter().position(same).unwrap_or(stop)
     }
 
     fn proved(&mut self, proof: Proof) {
