@@ -139,7 +139,8 @@ pub fn part_of_turn(degrees: f64) -> String {
         (0.0, None) => "no turn".into(),
         (1.0, None) => "one full turn".into(),
         (whole, None) => format!("{whole} full turns"),
-        (whole, Some(part)) => format!("{whole} {} turns", part.figures()),
+        (whole, Some(Part::About(rest))) => format!("about {:.2} turns", whole + rest),
+        (whole, Some(part @ Part::Fraction(..))) => format!("{whole} {} turns", part.figures()),
     }
 }
 

@@ -29,8 +29,8 @@ pub(super) fn way_round(
     if choice.less_walking {
         let first = choice.from.map(|cylinder| stops_gauging(&stops, cylinder));
         stops = match rest {
-            Some(rest) => walking::least_from(facts, stops, rest),
-            None => walking::least(facts, stops, first.as_deref()),
+            Some(rest) => walking::least_from(facts, stops, rest)?,
+            None => walking::least(facts, stops, first.as_deref())?,
         };
     }
     let plan = Plan::of(facts, timing, stops, rest.map(|rest| rest.crank));

@@ -51,6 +51,13 @@ pub enum PlanRefusal {
     },
     /// The manual's table is used as written: neither its beginning nor a margin can be chosen.
     TableIsFixed,
+    /// Less walking over more sides than can be gone through in reasonable time.
+    TooManySides {
+        /// Banks or rows that the stops lie on.
+        sides: usize,
+        /// The most that are gone through.
+        most: usize,
+    },
     /// A floating cam ring needs the manual's table, and the profile has none.
     TableMissing,
 }
@@ -97,6 +104,11 @@ impl fmt::Display for PlanRefusal {
             PlanRefusal::TableIsFixed => f.write_str(
                 "this profile carries its manual's table of stops, which is used as written",
             ),
+            PlanRefusal::TooManySides { sides, most } => write!(
+                f,
+                "less walking is worked out for engines of up to {most} banks or rows, \
+                 and the stops here lie on {sides}"
+            ),
             PlanRefusal::TableMissing => f.write_str(
                 "a floating cam ring needs the manual's table of stops; the profile has none",
             ),
@@ -130,6 +142,9 @@ impl PlanRefusal {
                 "Compare firing order, intervals, valve timing and stops with the manual.".into()
             }
             PlanRefusal::TableIsFixed => "Ask for the plan without any choice.".into(),
+            PlanRefusal::TooManySides { .. } => {
+                "Ask for the plan without less walking; it goes round in the running order.".into()
+            }
             PlanRefusal::TableMissing => {
                 "Add the manual's table to the profile as `stops`; no plan can be computed.".into()
             }

@@ -18,28 +18,51 @@
 //!   upwards from none, until one more turn round could not be shorter.
 
 use super::trail::{self, Edge};
-use super::{Rest, Stop, banks_at};
+use super::{PlanRefusal, Rest, Stop, banks_at};
 use crate::domain::crank;
 use crate::domain::profile::Facts;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The most sides gone through where there are more than [`FEW_STOPS`]. No engine has more than four
+/// banks or rows; what must be known of a cut grows with every further one.
+const SIDES_MAX: usize = 4;
+/// So few stops are gone through over any number of sides.
+const FEW_STOPS: usize = 10;
+
 /// Puts stops into the order with the fewest changes of side, then the least turning. With `first`
 /// given, the order begins with one of those stops.
-pub(super) fn least(facts: &Facts, stops: Vec<Stop>, first: Option<&[usize]>) -> Vec<Stop> {
+///
+/// # Errors
+/// More than ten stops on more than four sides.
+pub(super) fn least(
+    facts: &Facts,
+    stops: Vec<Stop>,
+    first: Option<&[usize]>,
+) -> Result<Vec<Stop>, PlanRefusal> {
     let ring = Ring::of(facts, &stops);
+    if ring.sides > SIDES_MAX && stops.len() > FEW_STOPS {
+        return Err(PlanRefusal::TooManySides { sides: ring.sides, most: SIDES_MAX });
+    }
     let may_begin: Vec<bool> =
         (0..stops.len()).map(|stop| first.is_none_or(|first| first.contains(&stop))).collect();
     let order = ring.least(&may_begin);
     let mut left: Vec<Option<Stop>> = stops.into_iter().map(Some).collect();
-    order.into_iter().filter_map(|stop| left.get_mut(stop)?.take()).collect()
+    Ok(order.into_iter().filter_map(|stop| left.get_mut(stop)?.take()).collect())
 }
 
 /// The same for what is left, from where the crank stands: as if that were the first stop.
-pub(super) fn least_from(facts: &Facts, mut stops: Vec<Stop>, rest: &Rest) -> Vec<Stop> {
-    let Some(here) = stops.first() else { return stops };
+///
+/// # Errors
+/// As [`least`].
+pub(super) fn least_from(
+    facts: &Facts,
+    mut stops: Vec<Stop>,
+    rest: &Rest,
+) -> Result<Vec<Stop>, PlanRefusal> {
+    let Some(here) = stops.first() else { return Ok(stops) };
     let here = Stop { watch: rest.at, crank: Some(rest.crank), gauge: Vec::new(), ..here.clone() };
     stops.insert(0, here);
-    least(facts, stops, Some(&[0])).into_iter().skip(1).collect()
+    Ok(least(facts, stops, Some(&[0]))?.into_iter().skip(1).collect())
 }
 
 /// A stop as it counts here.

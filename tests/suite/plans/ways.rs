@@ -373,3 +373,15 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn more_sides_than_any_engine_has_are_refused_and_never_gone_through_for_ever() {
+    let order: Vec<Cylinder> = (1..=28).collect();
+    let mut engine = super::engines::facts(&order, None, None);
+    let rows = ["1", "2", "3", "4", "5"].iter().zip(order.chunks(6));
+    engine.layout.banks = rows.map(|(name, row)| bank(name, None, row)).collect();
+    let choice = PlanChoice { less_walking: true, ..PlanChoice::default() };
+    let refusal = plan(&checked(engine), &choice).unwrap_err();
+    assert_eq!(refusal, PlanRefusal::TooManySides { sides: 5, most: 4 });
+    assert!(refusal.to_string().contains("up to 4 banks or rows"), "{refusal}");
+}
