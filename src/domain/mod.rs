@@ -13,6 +13,7 @@ pub mod crank;
 pub mod entry;
 pub mod leaves;
 pub mod odd;
+pub mod picture;
 pub mod place;
 pub mod plain;
 pub mod plan;

@@ -8,6 +8,7 @@ pub mod closing;
 pub mod commands;
 mod crank;
 mod form;
+pub mod picture;
 mod prepare;
 mod rounds;
 pub mod start;
