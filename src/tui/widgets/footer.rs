@@ -11,8 +11,13 @@ pub const LINES: usize = 2;
 const GAP: u16 = 2;
 
 /// Sets keys side by side. Where they need more than two lines the least needed are left out, but
-/// never the way to all of them.
+/// never the way to all of them; those marked as spare are told only where they take no line more.
 pub fn lines(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+    let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
+    if needed.len() < hints.len() {
+        let (with, without) = (set(hints, width), lines(&needed, width));
+        return if with.len() <= without.len() { with } else { without };
+    }
     let mut shown = hints.to_vec();
     loop {
         let lines = set(&shown, width);

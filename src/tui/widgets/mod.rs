@@ -1,9 +1,13 @@
 //! Parts that screens are put together from; each paints into a `Buffer` and knows no screen.
 
+pub mod canvas;
+pub mod crank_dial;
 pub mod digits;
 pub mod engine;
 mod engine_plan;
 pub mod field;
 pub mod footer;
 mod glyphs;
+pub mod lift_curves;
+pub mod picture;
 pub mod text;
