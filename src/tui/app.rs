@@ -10,6 +10,7 @@ use super::screens::notice::NoticeView;
 use super::theme::{Colours, Theme, ThemeName};
 use super::view;
 use super::widgets::digits::Ink;
+use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::domain::session::asleep;
 use crate::guide::Prompt;
@@ -88,6 +89,8 @@ pub enum Top {
     Nothing,
     /// A list.
     List(List),
+    /// The picture of the stop, as a page.
+    Picture,
     /// The question whether to leave.
     Leave,
 }
@@ -159,7 +162,16 @@ impl<J: Job> App<J> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
             (Top::List(_), _) | (_, None) => None,
-            (Top::Nothing, Some(job)) => Some(job.prompt(self.form())),
+            (Top::Picture, Some(_)) if self.picture().is_some() => None,
+            (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
+        }
+    }
+
+    /// Returns the picture that lies on top as a page, where there is one.
+    pub fn picture(&self) -> Option<PictureView> {
+        match self.top {
+            Top::Picture => self.job.as_ref().and_then(Job::picture),
+            Top::Nothing | Top::List(_) | Top::Leave => None,
         }
     }
 
@@ -167,7 +179,7 @@ impl<J: Job> App<J> {
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
-            Top::Nothing | Top::List(_) | Top::Leave => None,
+            Top::Nothing | Top::List(_) | Top::Picture | Top::Leave => None,
         }
     }
 
@@ -175,8 +187,8 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave, _) | (Top::Nothing, Some(_)) => None,
-            (Top::Nothing, None) => Some(&self.shop),
+            (Top::Leave, _) | (Top::Nothing | Top::Picture, Some(_)) => None,
+            (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
     }
 
@@ -189,6 +201,8 @@ impl<J: Job> App<J> {
                 Listed::Shop | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare | Listed::Help => Place::Page,
             }
+        } else if self.picture().is_some() {
+            Place::Page
         } else {
             self.prompt().map_or(Place::Enter, |prompt| Place::of(&prompt))
         }
@@ -198,7 +212,7 @@ impl<J: Job> App<J> {
     pub fn begun(&self) -> Begun {
         match self.top {
             Top::Nothing => Begun::of(&self.entry),
-            Top::List(_) | Top::Leave => Begun::No,
+            Top::List(_) | Top::Picture | Top::Leave => Begun::No,
         }
     }
 

@@ -6,13 +6,15 @@ use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::digits::Ink;
 use super::widgets::engine::EngineView;
+use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Hours, Kept, Moment};
+use crate::domain::picture::Picture;
 use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::{
-    Answered, Command, Prompt, Step, Talk, Task, amending, commands, start, status,
+    Answered, Command, Prompt, Step, Talk, Task, amending, commands, picture, start, status,
 };
 use crate::report::record;
 
@@ -258,6 +260,13 @@ impl Job for Bench {
         let (watched, gauged) = self.parts(session);
         let standing = |valve| session.state.standing(valve);
         Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
+    }
+
+    fn picture(&self) -> Option<PictureView> {
+        let session = self.session()?;
+        let numbers = Picture::due(&session.state)?;
+        let words = picture::words(session.state.facts(), &numbers);
+        Some(PictureView::new(&numbers, words, self.ink))
     }
 
     fn notice(&self) -> Option<NoticeView> {

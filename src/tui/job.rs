@@ -3,6 +3,7 @@
 use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
+use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Begin, Entry, Moment};
 use crate::guide::Prompt;
 use crate::guide::start::NewEngine;
@@ -34,6 +35,8 @@ pub trait Job: Clone {
     fn open_items(&self) -> Vec<String>;
     /// Returns the engine as it is to be drawn beside what the session asks, where that helps.
     fn drawing(&self) -> Option<EngineView>;
+    /// Returns the picture of the stop, while the crank is to be turned to it or rocked there.
+    fn picture(&self) -> Option<PictureView>;
     /// Returns the notice that hangs while the mechanic is called away.
     fn notice(&self) -> Option<NoticeView>;
     /// Lists what was kept, the newest first.

@@ -33,6 +33,8 @@ pub enum Action {
     Command(Shortcut),
     /// The comparison with earlier sessions.
     Compare,
+    /// The picture of the stop, as a page.
+    Picture,
     /// The list of what was kept.
     Kept,
     /// The help screen.
@@ -199,6 +201,8 @@ enum At {
 enum Told {
     /// At the foot of the screen, in the help, in the documentation.
     Foot,
+    /// As `Foot`, but only where it takes no line of its own.
+    Spare,
     /// In the help and the documentation.
     Help,
     /// Nowhere: the same is told by another key.
@@ -218,6 +222,10 @@ const fn foot(at: At, key: Key, action: Action, shown: &'static str, label: &'st
     Row { at, key, action, shown, label, told: Told::Foot }
 }
 
+const fn spare(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
+    Row { at, key, action, shown, label, told: Told::Spare }
+}
+
 const fn help(at: At, key: Key, action: Action, shown: &'static str, label: &'static str) -> Row {
     Row { at, key, action, shown, label, told: Told::Help }
 }
@@ -228,7 +236,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 37] = [
+static TABLE: [Row; 39] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -245,6 +253,7 @@ static TABLE: [Row; 37] = [
     foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
     foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
     foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
+    spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
@@ -261,6 +270,7 @@ static TABLE: [Row; 37] = [
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
     also(At::AnyList, Key::Char('*'), Action::Back),
     also(At::AnyList, Key::Char('-'), Action::Back),
+    also(At::AnyList, Key::Char('p'), Action::Back),
     also(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back),
     foot(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
     help(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "ask whether to leave; again: leave"),
@@ -302,6 +312,8 @@ pub struct Hint {
     pub key: &'static str,
     /// What it does.
     pub label: &'static str,
+    /// True where it is told only if that takes no line of its own.
+    pub spare: bool,
 }
 
 /// Lists the keys for the foot of a screen, the most needed first: those of the place whose action
@@ -313,9 +325,9 @@ pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> 
     };
     TABLE
         .iter()
-        .filter(|row| row.told == Told::Foot && row.works(place, entry))
+        .filter(|row| matches!(row.told, Told::Foot | Told::Spare) && row.works(place, entry))
         .filter(|row| !is_text(row) && comes_to(&row.action))
-        .map(|row| Hint { key: row.shown, label: row.label })
+        .map(|row| Hint { key: row.shown, label: row.label, spare: row.told == Told::Spare })
         .collect()
 }
 
@@ -394,12 +406,7 @@ mod tests {
         for letter in "0123456789.,/".chars() {
             assert_eq!(press(letter, Place::Reading, Begun::No), Action::Type(letter));
         }
-        for letter in "0.15 mm"
-            .chars()
-            .chain("6 thou".chars())
-            .chain("25+6".chars())
-            .chain("0,006 in".chars())
-        {
+        for letter in ["0.15 mm", "6 thou", "25+6", "0,006 in"].concat().chars() {
             assert_eq!(press(letter, Place::Reading, Begun::Yes), Action::Type(letter));
         }
         assert_eq!(press('u', Place::Reading, Begun::No), Action::TakeBack);

@@ -36,9 +36,16 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
-        (None, Top::Nothing | Top::List(_)) => in_question(*next, action, at, app.stale),
+        (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
+        (None, Top::Nothing | Top::List(_) | Top::Picture) => {
+            in_question(*next, action, at, app.stale)
+        }
     })
 }
+
+/// The picture in the list of everything else.
+const PICTURE: &str = "look at the picture of this stop";
+const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
 
 type Next<J> = (App<J>, Option<Effect>);
 
@@ -82,6 +89,14 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
+/// A picture is only looked at; whatever closes a page closes it.
+fn looking<J: Job>(mut next: App<J>, action: &Action) -> App<J> {
+    if *action == Action::Back {
+        next.top = Top::Nothing;
+    }
+    next
+}
+
 fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
@@ -114,7 +129,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             match &mut next.top {
                 Top::List(shown) => *shown = moved,
-                Top::Nothing | Top::Leave => next.shop = moved,
+                Top::Nothing | Top::Picture | Top::Leave => next.shop = moved,
             }
             (next, None)
         }
@@ -130,6 +145,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
         (Listed::Shop, _) => {
             next.shop = list.clone();
             (next, Some(Effect::Open(list.cursor)))
+        }
+        (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
+            next.top = Top::Picture;
+            (next, None)
         }
         (Listed::More, Some(job)) => {
             let reply = job.begin(list.cursor, at);
@@ -181,7 +200,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         }
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
         Action::TakeBack => step_back(&mut next),
-        Action::Command(_) | Action::More | Action::Kept | Action::Compare
+        Action::Command(_) | Action::More | Action::Kept | Action::Compare | Action::Picture
             if !next.forms.is_empty() =>
         {
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
@@ -194,11 +213,15 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             }
         }
         Action::More => {
-            let rows = job.offers().into_iter().map(|offer| vec![offer.label]).collect();
+            let picture = job.picture().map(|_| PICTURE.to_owned());
+            let offers = job.offers().into_iter().map(|offer| offer.label);
+            let rows = offers.chain(picture).map(|label| vec![label]).collect();
             let table =
                 Table { title: "What else can be done now".into(), rows, ..Table::default() };
             next.top = Top::List(List::new(Listed::More, table));
         }
+        Action::Picture if job.picture().is_some() => next.top = Top::Picture,
+        Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
         Action::Compare => return (next, Some(Effect::Compare)),
         _ => {}

@@ -5,9 +5,10 @@ use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
 use super::screens::notice::NoticeView;
+use super::screens::picture::PicturePage;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
-use super::screens::{notice, session, table};
+use super::screens::{notice, picture, session, table};
 use super::theme::Theme;
 use crate::guide::{Choice, Field, Prompt};
 use ratatui::buffer::Buffer;
@@ -20,6 +21,8 @@ pub enum View {
     Notice(NoticeView),
     /// A list.
     List(TableView),
+    /// The picture of a stop.
+    Picture(Box<PicturePage>),
     /// A question.
     Question(Box<SessionView>),
 }
@@ -28,6 +31,11 @@ pub enum View {
 pub fn view<J: Job>(app: &App<J>) -> Option<View> {
     if let Some(notice) = app.notice() {
         return Some(View::Notice(notice));
+    }
+    if let Some(picture) = app.picture() {
+        let around = around(app, String::new());
+        let title = "The crank at this stop".into();
+        return Some(View::Picture(Box::new(PicturePage { around, title, picture })));
     }
     match app.list() {
         Some(list) => Some(View::List(table_view(app, list))),
@@ -41,6 +49,7 @@ impl View {
         match self {
             View::Notice(view) => notice::paint(view, theme, area, buf),
             View::List(view) => table::paint(view, theme, area, buf),
+            View::Picture(view) => picture::paint(view, theme, area, buf),
             View::Question(view) => session::paint(view, theme, area, buf),
         }
     }
@@ -74,6 +83,11 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
             app.top != Top::Nothing || !app.forms.is_empty() || asks && stage != Stage::Open
         }
         Action::TakeBack => asks && stage == Stage::Open,
+        // A picture has no lines to move over.
+        Action::Move(_) => app.picture().is_none(),
+        Action::Picture => {
+            in_session && app.job.as_ref().is_some_and(|job| job.picture().is_some())
+        }
         Action::More | Action::Kept => in_session,
         Action::Compare => in_session || app.list().is_some_and(|list| list.what == Listed::Shop),
         Action::Command(shortcut) => {
@@ -112,6 +126,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         taken_for,
         // A command's own questions need no drawing, and it would show how the valve in question stands.
         engine: app.job.as_ref().filter(|_| asks_itself(app)).and_then(Job::drawing),
+        picture: app.job.as_ref().filter(|_| asks_itself(app)).and_then(Job::picture),
         ink: app.ink,
     }
 }

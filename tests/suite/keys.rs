@@ -303,6 +303,13 @@ fn help_shows_the_question_and_every_key() {
 }
 
 #[test]
+fn where_there_is_no_picture_its_key_says_so() {
+    let walk = Walk::in_session().press("p");
+    assert!(walk.note().contains("picture only while"), "{}", walk.note());
+    assert!(!walk.press("*").screen().contains("picture"));
+}
+
+#[test]
 fn the_readme_tells_every_key_as_the_table_has_it() {
     const MARK: &str = "<!-- keys -->\n";
     let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");

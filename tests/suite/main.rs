@@ -13,6 +13,7 @@ mod compare;
 mod engines;
 mod journal;
 mod keys;
+mod pictures;
 mod plain;
 mod plans;
 mod profile_faults;

@@ -80,7 +80,7 @@ fn around(place: &str, keys: Place) -> Around {
         status: "D-1 flat six, screw adjusters".into(),
         place: place.into(),
         note: None,
-        hints: hints(keys, Begun::No, |action| *action != Action::Back),
+        hints: hints(keys, Begun::No, |action| !matches!(action, Action::Back | Action::Picture)),
     }
 }
 
@@ -125,6 +125,7 @@ fn reading() -> SessionView {
         entry: String::new(),
         taken_for: String::new(),
         engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
+        picture: None,
         ink: Ink::Blocks,
     }
 }

@@ -12,6 +12,7 @@ use cowlside::tui::screens::notice::NoticeView;
 use cowlside::tui::theme::{Colours, ThemeName};
 use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::widgets::engine::EngineView;
+use cowlside::tui::widgets::picture::PictureView;
 
 /// Keeps every answer as a remark, so that it can be read in the effects.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -154,6 +155,10 @@ impl Job for StandIn {
     }
 
     fn drawing(&self) -> Option<EngineView> {
+        None
+    }
+
+    fn picture(&self) -> Option<PictureView> {
         None
     }
 

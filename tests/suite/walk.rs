@@ -427,6 +427,30 @@ fn a_stop_takes_no_key_beyond_its_digits_and_enter() {
 }
 
 #[test]
+fn the_picture_of_a_stop_is_a_page_that_answers_nothing() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.go("p @picture");
+    assert!(walk.screen().contains("The crank at this stop"), "{}", walk.screen());
+    walk.press("esc");
+    let (asked, kept) = (walk.screen(), walk.session().kept.len());
+    // Neither digits nor Enter answer from here; whatever closes a page closes it.
+    for keys in ["p 2 enter", "p p", "p esc", "p -"] {
+        walk.press(keys);
+        assert_eq!((walk.screen() == asked, walk.session().kept.len()), (true, kept), "{keys}");
+    }
+    let last = |walk: &Walk| walk.app().list().unwrap().table.rows.len();
+    walk.press("*");
+    let rows = last(&walk);
+    walk.press(&format!("{rows} enter"));
+    assert!(walk.screen().contains("The crank at this stop"), "{}", walk.screen());
+    walk.press("esc 2 enter 1 6 enter *");
+    assert_eq!(last(&walk), rows, "a correction is offered instead, and no picture at a valve");
+    walk.press("esc p");
+    assert!(walk.screen().contains("a picture only while"), "{}", walk.screen());
+}
+
+#[test]
 fn every_screen_met_is_painted_at_every_size() {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);

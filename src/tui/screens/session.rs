@@ -1,15 +1,17 @@
 //! The session's screen: one question, with everything of its stop in sight at once.
 //!
 //! What belongs together stands together from the top down: what to do, the large words, how, the
-//! question, what may be answered, what was said. Where room is short the drawing loses detail
-//! first and goes, then choices move side by side, then the large words lose size; the question and
-//! the entry never go.
+//! question, what may be answered, what was said. Where room is short the picture of the stop under
+//! the drawing goes first, then the drawing loses detail and goes, then choices move side by side,
+//! then the large words lose size; the question and the entry never go. A roomy window keeps the
+//! picture before the drawing's detail.
 
 use super::frame::{self, Around, below};
 use crate::guide::Prompt;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::engine::{Detail, EngineView};
+use crate::tui::widgets::picture::{Extent, PictureView};
 use crate::tui::widgets::{field, text};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -27,6 +29,8 @@ pub struct SessionView {
     pub taken_for: String,
     /// The engine; `None` where it says nothing to the question.
     pub engine: Option<EngineView>,
+    /// The picture of the stop; `None` where the crank is not being turned.
+    pub picture: Option<PictureView>,
     /// What large digits are drawn with.
     pub ink: Ink,
 }
@@ -42,6 +46,10 @@ enum Spread {
 const QUESTION: u16 = 50;
 /// Columns beyond which lines of text are hard to read.
 const READABLE: u16 = 80;
+/// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
+const PICTURE: u16 = 40;
+/// Columns and rows of a window that has room for everything.
+const ROOMY: (u16, u16) = (110, 38);
 const GAP: u16 = 2;
 
 /// Paints the screen.
@@ -58,6 +66,9 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
         let x = middle.x + (fit.width + GAP).min(middle.width);
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
         engine.paint(detail, theme, right, buf);
+        if let (Some(picture), Some((extent, at))) = (&view.picture, fit.picture) {
+            picture.paint(extent, theme, below(right, at), buf);
+        }
     }
 }
 
@@ -94,6 +105,8 @@ struct Fit {
     /// Columns of the question.
     width: u16,
     detail: Option<Detail>,
+    /// How much of the picture is shown, and in which row under the drawing it begins.
+    picture: Option<(Extent, u16)>,
     big: Option<Set>,
     /// The parts in their order; the large words come after the first.
     parts: [Vec<Line>; 4],
@@ -115,8 +128,8 @@ fn rows(lines: usize) -> u16 {
 fn fit(view: &SessionView, width: u16, height: u16) -> Fit {
     for least in [7, 5, 4, 3] {
         for spread in [Spread::Lines, Spread::SideBySide] {
-            for detail in Detail::ALL.map(Some).into_iter().chain([None]) {
-                if let Some(fit) = try_fit(view, (width, height), detail, spread, least) {
+            for beside in besides(view, width, height) {
+                if let Some(fit) = try_fit(view, (width, height), beside, spread, least) {
                     return fit;
                 }
             }
@@ -125,22 +138,59 @@ fn fit(view: &SessionView, width: u16, height: u16) -> Fit {
     without_all_lines(view, width, height)
 }
 
+/// What may stand beside the question, the best first.
+fn besides(view: &SessionView, width: u16, height: u16) -> Vec<(Option<Detail>, Option<Extent>)> {
+    let extents =
+        || Extent::ALL.map(Some).into_iter().filter(|_| view.picture.is_some()).chain([None]);
+    let details = Detail::ALL.into_iter();
+    let mut besides: Vec<_> = if width >= ROOMY.0 && height >= ROOMY.1 {
+        extents()
+            .flat_map(|extent| details.clone().map(move |detail| (Some(detail), extent)))
+            .collect()
+    } else {
+        details.flat_map(|detail| extents().map(move |extent| (Some(detail), extent))).collect()
+    };
+    besides.push((None, None));
+    besides
+}
+
+/// Columns of the drawing, and where its picture goes under it; `None` where they do not fit.
+fn column(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    detail: Detail,
+    extent: Option<Extent>,
+) -> Option<(u16, Option<(Extent, u16)>)> {
+    let engine = view.engine.as_ref()?;
+    let room = width.saturating_sub(QUESTION + GAP);
+    let (Some(extent), Some(picture)) = (extent, &view.picture) else {
+        return Some((engine.size(detail, room, height)?.0, None));
+    };
+    let wider = PICTURE.min(width.saturating_sub(READABLE + GAP));
+    let (columns, _) = engine.size(detail, room, height)?;
+    let needed = picture.needs(extent, columns.max(wider)) + 1;
+    let (columns, rows) = engine.size(detail, room, height.checked_sub(needed)?)?;
+    let (columns, at) = (columns.max(wider), rows + 1);
+    let fits = picture.fits(extent, columns, height.checked_sub(at)?);
+    fits.then_some((columns, Some((extent, at))))
+}
+
 fn try_fit(
     view: &SessionView,
     (width, height): (u16, u16),
-    detail: Option<Detail>,
+    (detail, extent): (Option<Detail>, Option<Extent>),
     spread: Spread,
     least: u16,
 ) -> Option<Fit> {
-    let drawing = match (detail, &view.engine) {
-        (None, _) => 0,
-        (Some(detail), Some(engine)) => {
-            let room = width.saturating_sub(QUESTION + GAP);
-            engine.size(detail, room, height)?.0 + GAP
+    let (drawing, picture) = match detail {
+        None => (0, None),
+        Some(detail) => {
+            let (columns, picture) = column(view, (width, height), detail, extent)?;
+            (columns + GAP, picture)
         }
-        (Some(_), None) => return None,
     };
     let mut fit = parts(view, width.saturating_sub(drawing), detail, spread);
+    fit.picture = picture;
     let free = height.checked_sub(fit.rows())?;
     fit.spare = free;
     if let Some(big) = &view.prompt.big {
@@ -181,6 +231,7 @@ fn parts(view: &SessionView, width: u16, detail: Option<Detail>, spread: Spread)
     Fit {
         width,
         detail,
+        picture: None,
         big: None,
         parts: [
             lines_of(&prompt.title, Role::Title),

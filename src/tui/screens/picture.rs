@@ -1,0 +1,31 @@
+//! The picture of a stop as a page of its own: as large as the window allows, down to a dial alone.
+
+use super::frame::{self, Around, below};
+use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::picture::PictureView;
+use crate::tui::widgets::text;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Everything that the page says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PicturePage {
+    /// Open items, status, keys.
+    pub around: Around,
+    /// What it is a picture of.
+    pub title: String,
+    /// The picture.
+    pub picture: PictureView,
+}
+
+/// Rows under which the title gives way to the picture.
+const LOW: u16 = 12;
+
+/// Paints the page. Unlike a question it needs no least window: it asks for nothing.
+pub fn paint(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) {
+    let middle = frame::paint(&view.around, theme, area, buf);
+    let title = text::wrap(&view.title, middle.width);
+    let shown = if middle.height < LOW { &[][..] } else { title.as_slice() };
+    let at = text::put_lines(shown, theme.style(Role::Title), middle, buf);
+    view.picture.paint_what_fits(theme, below(middle, at), buf);
+}
