@@ -40,27 +40,25 @@ pub fn words(facts: &Facts, picture: &Picture) -> Words {
 fn dial_lines(facts: &Facts, dial: &Dial) -> Vec<String> {
     let mut lines = stop_and_crank(dial);
     let on = dial.turn.map(|turn| match turn {
-        turn if turn < 0.5 => "The crank stands at the stop.".to_string(),
-        turn => format!("From {CRANK} on to {STOP}: {turn:.0}°, {}.", part_of_turn(turn)),
+        turn if turn < 0.5 => "The crank stands at the stop".to_string(),
+        turn => format!("From {CRANK} on to {STOP}: {turn:.0}°, {}", part_of_turn(turn)),
     });
     lines.extend(on);
     lines.push(match dial.will_do {
-        None if facts.timing.is_none() => "No tolerance: the profile gives no timing.".into(),
-        None => "No tolerance is told: only the place itself.".into(),
-        Some((short, past)) if short < 1.0 && past < 1.0 => "Only the exact place will do.".into(),
+        None if facts.timing.is_none() => "No tolerance: the profile gives no timing".into(),
+        None => "No tolerance: only the place itself".into(),
+        Some((short, past)) if short < 1.0 && past < 1.0 => "Only the exact place will do".into(),
         Some((short, past)) => {
-            format!("Solid rim: {:.0}° short, {:.0}° past will do.", short.floor(), past.floor())
+            format!("Solid rim will do: {:.0}° short, {:.0}° past", short.floor(), past.floor())
         }
     });
     let seen_from = facts.rotation.as_ref().map(|rotation| end_words(rotation.seen_from));
     lines.push(match (seen_from, dial.clockwise) {
-        (Some(end), Some(true)) => format!("Seen from {end}: it turns clockwise."),
-        (Some(end), Some(false)) => format!("Seen from {end}: it turns counter-clockwise."),
-        (_, None) | (None, _) => "Which way it turns is not known: drawn clockwise.".into(),
+        (Some(end), Some(true)) => format!("Seen from {end}: it turns clockwise"),
+        (Some(end), Some(false)) => format!("Seen from {end}: it turns counter-clockwise"),
+        (_, None) | (None, _) => "Which way it turns is not known: drawn clockwise".into(),
     });
-    lines.extend(
-        first(facts).map(|first| format!("Top: {first} at TDC; turn 1 begins as it fires.")),
-    );
+    lines.extend(first(facts).map(|first| format!("Top: {first} at TDC, firing as turn 1 begins")));
     lines
 }
 
@@ -109,10 +107,10 @@ fn lift_lines(lifts: &Lifts) -> Vec<String> {
     // Assumed timing gives the picture its shape, but no number is told by it.
     let mut lines = vec![match lifts.sign {
         Sign::Overlap if both >= 0.5 && !lifts.assumed => {
-            format!("{sign}: both valves are open for {both:.0}°.")
+            format!("{sign}: both valves open for {both:.0}°")
         }
         Sign::Changeover if both <= -0.5 && !lifts.assumed => {
-            format!("{sign}: both valves are shut for {:.0}°.", -both)
+            format!("{sign}: both valves shut for {:.0}°", -both)
         }
         Sign::Overlap
         | Sign::Changeover
@@ -120,15 +118,15 @@ fn lift_lines(lifts: &Lifts) -> Vec<String> {
         | Sign::IntakeCloses
         | Sign::ExhaustOpens
         | Sign::ExhaustCloses
-        | Sign::Mark => format!("{sign}."),
+        | Sign::Mark => sign,
     }];
     if lifts.then_turn > 0 {
-        lines.push("This is one full turn before the stop.".into());
+        lines.push("This is one full turn before the stop".into());
     }
     lines.push(if lifts.assumed {
-        "Timing assumed, shape of the lifts only drawn.".into()
+        "Timing assumed, shape only drawn".into()
     } else {
-        "Ends by the timing, shape of the lifts only drawn.".into()
+        "Ends by the timing, shape only drawn".into()
     });
     lines
 }

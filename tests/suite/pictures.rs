@@ -4,14 +4,17 @@ use cowlside::domain::crank::{self, ASSUMED};
 use cowlside::domain::picture::{Dial, Lifts, Picture, Stands, cycle_turn};
 use cowlside::domain::plan::{self, PlanChoice};
 use cowlside::domain::profile::{Bank, EngineProfile, Facts, Shape, Sign, Timing};
-use cowlside::domain::valve::Kind;
+use cowlside::domain::valve::{Kind, Standing};
 use cowlside::guide::picture::words;
+use cowlside::guide::{Big, Field, Prompt, Typed};
 use cowlside::store::profiles;
 use cowlside::tui::screens::frame::Around;
 use cowlside::tui::screens::picture::{self, PicturePage};
+use cowlside::tui::screens::session::{self, SessionView};
 use cowlside::tui::theme::Theme;
 use cowlside::tui::widgets::crank_dial::DialView;
 use cowlside::tui::widgets::digits::Ink;
+use cowlside::tui::widgets::engine::EngineView;
 use cowlside::tui::widgets::lift_curves::LiftView;
 use cowlside::tui::widgets::picture::{Extent, PictureView};
 use proptest::prelude::*;
@@ -168,6 +171,56 @@ fn a_table_with_a_mark_without_an_angle_has_no_picture() {
     assert!(Picture::new(&profile, &stop, Stands::Unknown).is_some());
     stop.crank = None;
     assert_eq!(Picture::new(&profile, &stop, Stands::Unknown), None);
+}
+
+/// The question of a turn beside an engine, with its picture.
+fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
+    let prompt = Prompt {
+        title: "Turn on".into(),
+        big: Some(Big { text: "2 LEFT".into(), caption: "left bank".into() }),
+        lines: vec!["Clockwise from the rear, never back.".into(); 7],
+        ask: "How many are loose?".into(),
+        field: Field::typed(Typed::Count),
+        ..Prompt::default()
+    };
+    SessionView {
+        around: Around::default(),
+        prompt,
+        entry: String::new(),
+        taken_for: String::new(),
+        engine: Some(EngineView::new(
+            profile,
+            |_| Standing::NotYet,
+            Some(picture.lifts.watch),
+            &[1],
+        )),
+        picture: Some(view(profile, picture, Ink::Blocks)),
+        ink: Ink::Blocks,
+    }
+}
+
+#[test]
+fn every_engine_has_its_picture_beside_the_question_where_there_is_room() {
+    for (listed, _) in profiles::BUILT_IN {
+        let profile = built_in(listed);
+        let picture = picture(&profile, 1, Some(40.0));
+        let turn = turn(&profile, &picture);
+        for ((width, height), wanted) in [
+            ((160, 50), &["S stop", "Top:", "only drawn"][..]),
+            ((120, 40), &["S stop", "Top:"]),
+            ((60, 20), &[]),
+        ] {
+            let paint =
+                |area: Rect, buf: &mut Buffer| session::paint(&turn, Theme::plain(), area, buf);
+            let screen = shown(&cells(width, height, paint));
+            for wanted in wanted.iter().chain(&["> ", "How many are loose?"]) {
+                assert!(
+                    screen.contains(wanted),
+                    "{listed}: {wanted} at {width}x{height}\n{screen}"
+                );
+            }
+        }
+    }
 }
 
 #[test]

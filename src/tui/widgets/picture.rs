@@ -126,7 +126,7 @@ impl PictureView {
 
     fn stacked(&self, least: u16, width: u16, height: u16) -> Option<Laid> {
         let words = rows(&wrapped(&self.words.lifts, width));
-        let lower = (height / 5 * 2).clamp(lift_curves::LEAST_ROWS, lift_curves::MOST_ROWS) + words;
+        let lower = (height / 3).clamp(lift_curves::LEAST_ROWS, lift_curves::MOST_ROWS) + words;
         let at_least = lift_curves::LEAST_ROWS + words;
         let (lower, (dial, said)) = [lower, at_least].into_iter().find_map(|lower| {
             let upper = height.checked_sub(lower + 1)?;
