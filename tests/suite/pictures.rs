@@ -213,6 +213,11 @@ fn every_engine_has_its_picture_beside_the_question_where_there_is_room() {
             let paint =
                 |area: Rect, buf: &mut Buffer| session::paint(&turn, Theme::plain(), area, buf);
             let screen = shown(&cells(width, height, paint));
+            // Nothing of the drawing lies under the picture: every valve is seen, in words or in signs.
+            let count = |words: &str| screen.matches(words).count();
+            let valves =
+                [count("not yet"), count(" I.") + count(" E.")].contains(&profile.valves().len());
+            assert!(valves || width == 60, "{listed} at {width}x{height}\n{screen}");
             for wanted in wanted.iter().chain(&["> ", "How many are loose?"]) {
                 assert!(
                     screen.contains(wanted),

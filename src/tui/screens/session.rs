@@ -65,10 +65,13 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.x + (fit.width + GAP).min(middle.width);
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
-        engine.paint(detail, theme, right, buf);
+        let mut drawing = right;
         if let (Some(picture), Some((extent, at))) = (&view.picture, fit.picture) {
             picture.paint(extent, theme, below(right, at), buf);
+            // A ring takes all the height it is offered.
+            drawing.height = at.saturating_sub(1);
         }
+        engine.paint(detail, theme, drawing, buf);
     }
 }
 

@@ -63,7 +63,8 @@ impl LiftView {
 
     /// The name of each curve above its highest place.
     fn names(&self, theme: Theme, area: Rect, buf: &mut Buffer) {
-        for (kind, name) in [(Kind::Exhaust, "exhaust"), (Kind::Intake, "intake")] {
+        for kind in Kind::BOTH {
+            let name = kind.word();
             let lift = |x: &u16| self.lift(kind, f64::from(*x) + 0.5, area.width);
             let highest = (0..area.width).max_by(|one, other| lift(one).total_cmp(&lift(other)));
             if let Some(highest) = highest.filter(|x| lift(x) > 0.0) {
