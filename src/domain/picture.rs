@@ -41,9 +41,10 @@ pub struct Dial {
 pub enum Stands {
     /// Nobody knows.
     Unknown,
-    /// It was left at this crank angle, degrees 0..720, and that is not proven.
+    /// It was left or seen at this crank angle, degrees 0..720, and that is not proven, or not since
+    /// a break.
     NotProven(f64),
-    /// It was proven, or a cylinder seen at its sign, at this crank angle, degrees 0..720.
+    /// It was proven at this crank angle, degrees 0..720.
     Proven(f64),
 }
 
@@ -194,9 +195,8 @@ fn stands(state: &State) -> Stands {
     match (state.again, state.crank) {
         (Some(Again::Moved), _) | (_, Crank::Unknown) => Stands::Unknown,
         (Some(Again::WrongStroke), _) => Stands::NotProven(crank::normal(angle + TURN)),
-        (None, Crank::At { proof: Proven::Yes, .. } | Crank::Seen(_)) => Stands::Proven(angle),
-        (None, Crank::At { proof: Proven::No | Proven::RockNext { .. }, .. }) => {
-            Stands::NotProven(angle)
-        }
+        (None, Crank::At { proof: Proven::Yes, .. }) => Stands::Proven(angle),
+        (None, Crank::At { proof: Proven::No | Proven::RockNext { .. }, .. })
+        | (None, Crank::Seen(_) | Crank::Elsewhere(_)) => Stands::NotProven(angle),
     }
 }

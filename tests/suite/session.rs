@@ -7,6 +7,7 @@ mod flat_four;
 mod harness;
 mod mechanic;
 mod others;
+mod pictures;
 mod random;
 mod watch;
 mod ways;
