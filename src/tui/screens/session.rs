@@ -48,8 +48,8 @@ const QUESTION: u16 = 50;
 const READABLE: u16 = 80;
 /// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
 const PICTURE: u16 = 40;
-/// Columns and rows of a window that has room for everything.
-const ROOMY: (u16, u16) = (110, 38);
+/// Columns and rows between top line and keys that are room for everything: a window of 120x40.
+const ROOMY: (u16, u16) = (110, 36);
 const GAP: u16 = 2;
 
 /// Paints the screen.

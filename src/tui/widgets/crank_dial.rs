@@ -16,7 +16,7 @@ use ratatui::layout::Rect;
 /// Rows of the smallest dial; every dial has an odd number, so that the middle is a cell.
 pub const LEAST: u16 = 5;
 /// Rows of the largest dial.
-pub const MOST: u16 = 21;
+pub const MOST: u16 = 35;
 
 const RIM: Part = Part { rank: 1, letter: ".", role: Role::Text };
 const SOLID: Part = Part { rank: 2, letter: "=", role: Role::Good };

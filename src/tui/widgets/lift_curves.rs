@@ -21,7 +21,7 @@ pub const LEAST_ROWS: u16 = 6;
 /// Columns of the widest picture.
 pub const MOST_COLUMNS: u16 = 73;
 /// Rows of the tallest picture.
-pub const MOST_ROWS: u16 = 17;
+pub const MOST_ROWS: u16 = 25;
 
 /// What the curves show.
 #[derive(Clone, Debug, PartialEq)]
