@@ -7,6 +7,7 @@ use super::turning::{
     looks_like, place_words, tolerance_words, turn_words,
 };
 use super::{Field, Prompt, Step, Typed};
+use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
@@ -82,6 +83,17 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     ask
 }
 
+/// Where the crank stands, to tell a turn from: nowhere after a rocker moved, one turn on after the
+/// wrong stroke.
+fn told_angle(state: &State) -> Option<f64> {
+    let angle = state.crank_angle()?;
+    match state.again {
+        None => Some(angle),
+        Some(Again::Moved) => None,
+        Some(Again::WrongStroke) => Some(normal(angle + TURN)),
+    }
+}
+
 /// Says where the tape comes to at a stop. It helps to find the place, and proves nothing.
 fn tape_at_stop(state: &State, stop: &Stop) -> Option<String> {
     let clock = tape_clock(state, stop.crank?)?;
@@ -102,9 +114,10 @@ fn tape_clock(state: &State, crank: f64) -> Option<String> {
 /// How far, which way, how exactly; what is seen there stands in the help once the way is known.
 fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
     let facts = session.state.facts();
-    let approach = stop.approach(session.state.crank_angle());
+    let crank_now = told_angle(&session.state);
+    let approach = stop.approach(crank_now);
     let looks = looks_like(facts, stop.sign).map(|looks| format!("To be seen: {looks}."));
-    let stands_here = stop.turn_from(session.state.crank_angle()).is_some_and(|turn| turn < 0.5);
+    let stands_here = stop.turn_from(crank_now).is_some_and(|turn| turn < 0.5);
     match approach {
         // The only stop that is left of a new round: all the way round once more, not at once again.
         _ if stands_here => {

@@ -203,3 +203,19 @@ fn both_rockers_loose_find_no_stop_that_gauges_other_cylinders_too() {
     service.tell(way(false, false, false)).tell(Input::SeeLoose(3));
     assert!(matches!(service.due(), Due::Gauge(valve, _) if valve.cylinder == 3));
 }
+
+#[test]
+fn after_a_rocker_moved_no_turn_is_told_in_degrees() {
+    use cowlside::guide::Talk;
+    let mut service = flat_six();
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Rock { .. }));
+    service.tell(Input::Rock(cowlside::domain::entry::Rocked::Moved));
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    for gauge in service.session.state.stops()[stop].gauge.clone() {
+        service.tell(Input::SkipValve { valve: gauge.valve, why: why() });
+    }
+    assert!(matches!(service.due(), Due::Turn { stop: next, .. } if next != stop));
+    let prompt = Talk::default().prompt(&service.session);
+    assert!(!prompt.lines.iter().any(|line| line.contains("Turn on")), "{:?}", prompt.lines);
+}
