@@ -208,18 +208,33 @@ fn sign_title(watch: Cylinder, sign: Sign) -> String {
     }
 }
 
+/// Lists the valves of a stop that still want something in this round; all where none does.
+fn still_to_do(state: &State, stop: &Stop) -> Vec<Valve> {
+    let all = || stop.gauge.iter().map(|gauge| gauge.valve);
+    let wanted = |valve: &Valve| {
+        state.round().is_none_or(|round| {
+            state.needs_reading(round, *valve) || state.needs_setting(round, *valve)
+        })
+    };
+    let left: Vec<Valve> = all().filter(wanted).collect();
+    if left.is_empty() { all().collect() } else { left }
+}
+
 /// Says what is gauged at a stop and where it stands; of several cylinders bank by bank, in short.
 fn gauged_words(session: &Session, stop: &Stop) -> String {
     let facts = session.state.facts();
+    let valves = still_to_do(&session.state, stop);
     let kinds = |cylinder: Cylinder| {
         let gauged = |kind: &Kind| {
-            let of = |valve: Valve| valve.cylinder == cylinder && valve.kind == *kind;
-            stop.gauge.iter().any(|gauge| of(gauge.valve))
+            valves.iter().any(|valve| valve.cylinder == cylinder && valve.kind == *kind)
         };
         let kinds: Vec<&str> = Kind::BOTH.into_iter().filter(gauged).map(Kind::word).collect();
         kinds.join(" and ")
     };
-    let cylinders = cylinders_of(stop);
+    let cylinders: Vec<Cylinder> = cylinders_of(stop)
+        .into_iter()
+        .filter(|cylinder| valves.iter().any(|valve| valve.cylinder == *cylinder))
+        .collect();
     let mut words: Vec<String> = match cylinders.as_slice() {
         [alone] => vec![format!("{alone}, {}: {}", place_words(facts, *alone), kinds(*alone))],
         several => {
