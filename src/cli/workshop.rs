@@ -6,7 +6,7 @@ use crate::domain::entry::{Begin, Entry, Head, Hours, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
-use crate::domain::service::Service;
+use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::report::dates;
 use crate::store::StoreError;
@@ -243,5 +243,10 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
         let offset = same.or(by_then.last()).map_or(0, |told| told.offset.0);
         Hours(shown.0.saturating_add(offset))
     });
-    Service { hours: run.or(service.hours), ..service }
+    let chosen = match (service.due.chosen, service.hours, run) {
+        (Some(chosen), Some(shown), Some(run)) => Some(Hours(chosen.0 + run.0 - shown.0)),
+        (chosen, ..) => chosen,
+    };
+    let due = service::Due { chosen, ..service.due };
+    Service { hours: run.or(service.hours), due, ..service }
 }

@@ -20,6 +20,8 @@ pub mod profile;
 pub mod reading;
 pub mod service;
 pub mod session;
+pub mod statistics;
+pub mod trend;
 pub mod typed;
 pub mod units;
 pub mod valve;

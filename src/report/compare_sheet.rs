@@ -222,9 +222,7 @@ fn side_json(side: &Side) -> Value {
 
 fn movement_json(movement: &Movement, unit: LengthUnit) -> Value {
     let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
-    let nominal = |gauged: &Option<Gauged>| {
-        number(gauged.as_ref().and_then(|gauged| gauged.interval.nominal))
-    };
+    let nominal = |gauged: &Option<Gauged>| gauged_json(gauged.as_ref(), unit);
     let word = |verdict: Option<Verdict>| verdict.map(Verdict::word);
     json!({
         "cylinder": movement.valve.cylinder,
@@ -239,4 +237,9 @@ fn movement_json(movement: &Movement, unit: LengthUnit) -> Value {
         "verdict_found": word(movement.verdict_found),
         "verdict_left": word(movement.verdict_left),
     })
+}
+
+/// Returns a reading's nominal in a unit; null where it is missing or open-ended.
+pub(super) fn gauged_json(gauged: Option<&Gauged>, unit: LengthUnit) -> Option<f64> {
+    Some(gauged?.interval.nominal?.in_unit(unit))
 }

@@ -3,6 +3,7 @@
 pub mod advice_sheet;
 pub mod compare_sheet;
 pub mod dates;
+pub mod history_sheet;
 mod layout_drawing;
 pub mod plan_sheet;
 pub mod profile_sheet;

@@ -29,4 +29,5 @@ mod session;
 mod stand_in;
 mod terminal;
 mod tidy;
+mod trend;
 mod walk;
