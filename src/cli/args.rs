@@ -39,6 +39,8 @@ pub enum Command {
     Sessions(Sessions),
     /// Compares two services of an engine, by default the last two
     Compare(Compare),
+    /// Shows what each valve did over the engine's hours, and when to look again
+    History(History),
     /// Prints the maintenance record of a session
     Report(Report),
     /// Prints the notice to hang on an engine whose service is interrupted
@@ -219,6 +221,31 @@ pub struct Compare {
     pub older: Option<String>,
     /// The newer session
     pub newer: Option<String>,
+    /// The order of the valves
+    #[arg(long, value_enum, default_value_t = By::Cylinder)]
+    pub by: By,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// An order of valves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum By {
+    /// Cylinders by number
+    Cylinder,
+    /// What moved most first
+    Moved,
+}
+
+/// `history`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside history \"Blue trainer\"\n  cowlside history \"Blue trainer\" --json\n\nThe text widens an interval where each valve was gauged twice or set, because each reading\nadds its own chance; the JSON document has the plain least-squares interval."
+)]
+pub struct History {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

@@ -233,6 +233,10 @@ pub fn compare(
         service::choose(&services.things, older.as_deref(), newer.as_deref())
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
     let comparison = compare::compare(older, newer);
+    let comparison = match args.by {
+        args::By::Cylinder => comparison,
+        args::By::Moved => comparison.by_moved(),
+    };
     if args.json {
         return print_json(world, &compare_sheet::compare_json(&comparison));
     }

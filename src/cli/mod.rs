@@ -5,6 +5,7 @@ pub mod args;
 mod commands;
 pub mod demo;
 mod fail;
+mod history;
 mod open_session;
 mod plain_session;
 mod profiles;
@@ -68,6 +69,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Session(args) => return commands::session(world, workshop, &args),
         Command::Sessions(args) => commands::sessions(world, workshop, &args)?,
         Command::Compare(args) => commands::compare(world, workshop, &args)?,
+        Command::History(args) => history::history(world, workshop, &args)?,
         Command::Report(args) => commands::report(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }

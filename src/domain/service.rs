@@ -85,6 +85,8 @@ pub struct Outcome {
     pub tries: u32,
     /// Why there is no as-found figure: it was adjusted before it was read.
     pub found_lost: Option<String>,
+    /// Why it was left outside its band.
+    pub left_as_is: Option<String>,
     /// True where work on the cylinder lies before the as-found reading, so that no as-left of an
     /// earlier service can be set against it.
     pub new_series: bool,
@@ -253,6 +255,7 @@ fn outcome(session: &Session, valve: Valve) -> Outcome {
         touched: state.touched.contains(&valve) || session.tries(valve) > 0,
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
+        left_as_is: state.reason_to_leave(valve).map(String::from),
         repeats: repeats(state, valve),
         new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
     }

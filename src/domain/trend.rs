@@ -41,6 +41,8 @@ pub struct History {
     pub odd_cylinders: Vec<Odd<u8>>,
     /// When to look again; `None` where nothing tells.
     pub next: Option<NextCheck>,
+    /// Running hours between services, by the newest service's profile.
+    pub interval_hours: Option<f64>,
 }
 
 /// The past of one valve.
@@ -60,6 +62,8 @@ pub struct ValvePast {
     pub drift: Option<Drift>,
     /// When it reaches a limit; `None` under 5 services, and where the drift may be nought.
     pub forecast: Option<Forecast>,
+    /// The same by the cautious interval.
+    pub cautious: Option<Forecast>,
     /// What stands out.
     pub signs: Vec<Sign>,
     /// How far readings differ with nothing touched between them.
@@ -152,9 +156,9 @@ impl Drift {
         self.low <= 0.0 && self.high >= 0.0
     }
 
-    /// Tells whether the movement may be nought by the cautious interval.
-    pub fn not_told_from_nought(&self) -> bool {
-        self.cautious.0 <= 0.0 && self.cautious.1 >= 0.0
+    /// Returns the drift with the cautious interval in place of its own.
+    pub fn widened(&self) -> Drift {
+        Drift { low: self.cautious.0, high: self.cautious.1, ..*self }
     }
 
     /// Tells whether the robust slope lies outside the interval: a single service weighs much.
@@ -247,6 +251,7 @@ impl History {
             sessions: gauged.len(),
             odd_cylinders: signs::unlike_cylinders(&valves),
             next: next::next_check(&gauged, &valves),
+            interval_hours: newest.due.interval_hours,
             valves,
         })
     }
@@ -315,8 +320,10 @@ fn past(valve: Valve, services: &[&Service], newest: &Service) -> ValvePast {
     let band = Band::found(newest.figures(valve.kind));
     let drift = drift(&series, &points);
     let left = last.map(|(_, left)| left);
+    let by = |drift: Option<Drift>| forecast(&drift?, left?, band);
     ValvePast {
-        forecast: drift.as_ref().zip(left).and_then(|(drift, left)| forecast(drift, left, band)),
+        forecast: by(drift),
+        cautious: by(drift.as_ref().map(Drift::widened)),
         signs: signs::of_valve(services, valve, &points, &series, drift.as_ref()),
         scatter: signs::scatter(services, valve),
         valve,

@@ -15,6 +15,9 @@ const WIDTHS: [usize; 7] = [13, 9, 8, 10, 17, 17, 7];
 /// The table needs this much room; on a narrower page each valve is a paragraph.
 const TABLE_WIDTH: usize = 80;
 
+/// Stands before what is to be said of a valve.
+const NOTE: &str = "               ";
+
 /// Writes a comparison as plain text of `width` columns.
 pub fn compare_text(comparison: &Comparison, width: usize) -> String {
     let mut sheet = Sheet::new(width);
@@ -30,12 +33,16 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
     let head = rows.remove(0);
     if width >= TABLE_WIDTH {
         sheet.row(&head, &WIDTHS);
-        for row in &rows {
+    }
+    for (row, movement) in rows.iter().zip(&comparison.valves) {
+        if width >= TABLE_WIDTH {
             sheet.row(row, &WIDTHS);
-        }
-    } else {
-        for row in &rows {
+        } else {
             sheet.line("  ", &row_words(&head, row));
+        }
+        let notes = valve_notes(movement);
+        if !notes.is_empty() {
+            sheet.line(NOTE, &notes);
         }
     }
     let outside = left_outside(comparison);
@@ -114,6 +121,16 @@ pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
     };
     let heads = heads.map(String::from).to_vec();
     std::iter::once(heads).chain(comparison.valves.iter().map(row)).collect()
+}
+
+/// Says how many tries a valve took, and what else there is to say of its figures.
+pub fn valve_notes(movement: &Movement) -> String {
+    let tries = match movement.tries {
+        0 => None,
+        1 => Some("set in 1 try".to_string()),
+        tries => Some(format!("set in {tries} tries")),
+    };
+    tries.into_iter().chain(movement.notes.iter().cloned()).collect::<Vec<_>>().join("; ")
 }
 
 fn row_words(heads: &[String], row: &[String]) -> String {

@@ -1,8 +1,10 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+mod chart;
 pub mod compare_sheet;
 pub mod dates;
+pub mod history_json;
 pub mod history_sheet;
 mod layout_drawing;
 pub mod plan_sheet;
@@ -34,4 +36,10 @@ pub fn wrapped(first: &str, text: &str) -> String {
     lines.push_str(line.trim_end());
     lines.push('\n');
     lines
+}
+
+/// Writes a count with its noun: "1 valve", "8 valves".
+fn counted(count: usize, noun: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{ending}")
 }

@@ -15,7 +15,7 @@ mod work;
 pub use owner::{NextCheck, next_check, owner_sentence, proposal};
 
 use super::sheet::{Sheet, UNBROKEN};
-use super::{WIDTH, dates};
+use super::{WIDTH, counted, dates};
 use crate::domain::compare::{Comparison, compare};
 use crate::domain::entry::{Kept, Moment};
 use crate::domain::service::{Service, on_day};
@@ -91,12 +91,6 @@ impl<'a> Page<'a> {
 fn corrected(session: &Session, at: Moment) -> Moment {
     let first = session.began().is_some_and(|began| day(began) == day(at));
     on_day(at, session.state.redated.as_deref().filter(|_| first))
-}
-
-/// Writes a count with its noun: "1 valve", "8 valves".
-fn counted(count: usize, noun: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }
 
 /// Joins the words of things with commas; a line is not broken inside a thing.

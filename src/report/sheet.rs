@@ -45,6 +45,12 @@ impl Sheet {
         self.text += &wrapped(self.width, first, text);
     }
 
+    /// Writes a line of a drawing as it is, its blanks too.
+    pub fn drawn(&mut self, line: &str) {
+        self.text += &plain(line);
+        self.text.push('\n');
+    }
+
     /// Writes a rule across the page.
     pub fn rule(&mut self) {
         self.text += &"-".repeat(self.width);

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 mod made;
+mod sheets;
 mod simulated;
 
 use cowlside::domain::entry::Hours;
@@ -331,7 +332,7 @@ proptest! {
     fn the_unit_that_is_shown_changes_no_drift(steps in any_past()) {
         let made = from_steps(&steps, 0);
         let inches: Vec<Made> = made.iter().cloned().map(|made| made.unit(LengthUnit::Inch)).collect();
-        let documents = [history(&made), history(&inches)].map(|h| cowlside::report::history_sheet::history_json(&h));
+        let documents = [history(&made), history(&inches)].map(|h| cowlside::report::history_json::history_json(&h));
         let figure = |n: usize, name: &str| documents[n]["valves"][1]["drift"][name].as_f64().unwrap();
         for name in ["per_100_h", "low", "high", "robust_per_100_h"] {
             let (mm, inch) = (figure(0, name), figure(1, name) * 25.4);

@@ -4,7 +4,7 @@
 
 use super::{Drift, Moved, Point, ValvePast, drift};
 use crate::domain::service::Service;
-use crate::domain::statistics::{UNLIKE, median, robust_scores};
+use crate::domain::statistics::{UNLIKE, median, robust_scores, student_t};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
 
@@ -15,9 +15,6 @@ const SIBLINGS_MIN: usize = 4;
 /// Hours in which a new or overhauled engine beds in, where the profile names no first interval: a
 /// first check after 100 to 125 h is published for a crawler diesel (check-values 13.1).
 pub const EARLY_HOURS: f64 = 125.0;
-/// A least standard error for scoring, nanometres in 100 h: no leaf tells less than this apart.
-const LEAST_ERROR: f64 = 1_000.0;
-
 /// Something that stands out.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Sign {
@@ -212,11 +209,30 @@ fn rate(pair: &[Moved]) -> Option<f64> {
     (other.hours > one.hours).then(|| (other.nm - one.nm) / (other.hours - one.hours))
 }
 
-/// A drift that may be scored, with its standard error, nanometres in 100 h.
+/// A drift that may be scored, with its standard error, nanometres in 100 h: that of the readings
+/// about the line, and never less than what their leaves can tell apart.
 fn scored(past: &ValvePast) -> Option<(f64, f64)> {
     let drift = past.drift.filter(|drift| drift.sessions >= SCORED_MIN)?;
-    let reach = crate::domain::statistics::student_t(0.95, drift.sessions - 2);
-    Some((drift.per_100_h, (drift.cautious.1 - drift.cautious.0) / (2.0 * reach)))
+    let reach = student_t(0.95, drift.sessions - 2);
+    let error = (drift.cautious.1 - drift.cautious.0) / (2.0 * reach);
+    Some((drift.per_100_h, error.max(resolution(past)?)))
+}
+
+/// The standard error of a slope whose readings lie anywhere in their intervals, nanometres in 100 h.
+fn resolution(past: &ValvePast) -> Option<f64> {
+    let widths: Vec<f64> = past
+        .series
+        .iter()
+        .filter_map(|moved| {
+            let interval = past.points.get(moved.point)?.found.as_ref()?.interval;
+            Some((interval.high? - interval.low?).nm() as f64)
+        })
+        .collect();
+    let count = past.series.len() as f64;
+    let mean = past.series.iter().map(|moved| moved.hours).sum::<f64>() / count;
+    let squares: f64 = past.series.iter().map(|moved| (moved.hours - mean).powi(2)).sum();
+    // A width is spread evenly: its standard deviation is the width over √12.
+    Some(100.0 * median(&widths)? / 12.0_f64.sqrt() / squares.sqrt())
 }
 
 /// Marks valves whose drift is unlike that of their siblings of the same kind.
@@ -288,7 +304,7 @@ fn unlike(values: &[(usize, f64, f64)]) -> Vec<(usize, f64, f64)> {
     let drifts: Vec<f64> = values.iter().map(|(_, drift, _)| *drift).collect();
     let errors: Vec<f64> = values.iter().map(|(.., error)| *error).collect();
     let (Some(others), Some(error)) = (median(&drifts), median(&errors)) else { return Vec::new() };
-    let scores = robust_scores(&drifts, error.max(LEAST_ERROR));
+    let scores = robust_scores(&drifts, error);
     scores
         .into_iter()
         .enumerate()
