@@ -43,6 +43,10 @@ pub enum Command {
     History(History),
     /// Prints the maintenance record of a session
     Report(Report),
+    /// Writes every reading of every engine as one flat table
+    Export(Export),
+    /// Takes past services from a table of the shape that export writes
+    Import(Import),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
 }
@@ -257,6 +261,30 @@ pub struct History {
 pub struct Report {
     /// The session: name, id, the beginning of either, or its file's path
     pub session: String,
+}
+
+/// `export`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside export > readings.csv\n  cowlside export --jsonl > readings.jsonl\n\nOne row a reading; lengths in both units; texts that a spreadsheet could take for a formula\nhave an apostrophe before them in the CSV table. `hours` are over all counters."
+)]
+pub struct Export {
+    /// JSON Lines instead of CSV
+    #[arg(long)]
+    pub jsonl: bool,
+}
+
+/// `import`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over."
+)]
+pub struct Import {
+    /// The table
+    pub file: PathBuf,
+    /// Tell what would be taken, and every problem, and take nothing
+    #[arg(long)]
+    pub dry_run: bool,
 }
 
 /// `tag`.

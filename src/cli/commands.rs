@@ -199,6 +199,7 @@ pub fn sessions(
     for listed in &found.things {
         let how = match (listed.signed, listed.sealed) {
             (true, _) => "signed",
+            (false, true) if listed.imported => "imported",
             (false, true) => "closed unsigned",
             (false, false) => "open",
         };

@@ -4,8 +4,10 @@
 pub mod args;
 mod commands;
 pub mod demo;
+mod export;
 mod fail;
 mod history;
+mod import;
 mod open_session;
 mod plain_session;
 mod profiles;
@@ -71,6 +73,8 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Compare(args) => commands::compare(world, workshop, &args)?,
         Command::History(args) => history::history(world, workshop, &args)?,
         Command::Report(args) => commands::report(world, workshop, &args)?,
+        Command::Export(args) => export::export(world, workshop, &args)?,
+        Command::Import(args) => import::import(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }
     Ok(0)

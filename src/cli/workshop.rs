@@ -250,3 +250,9 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
     let due = service::Due { chosen, ..service.due };
     Service { hours: run.or(service.hours), due, ..service }
 }
+
+/// Returns what an engine's earlier counters had reached together by a day, as YYYY-MM-DD.
+pub fn offset_by(engine: &Engine, day: &str) -> Hours {
+    let by_then = engine.hours.iter().rev().find(|told| told.date.as_str() <= day);
+    by_then.map_or(Hours(0), |told| told.offset)
+}

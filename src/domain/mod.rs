@@ -11,6 +11,7 @@ pub mod advice;
 pub mod compare;
 pub mod crank;
 pub mod entry;
+pub mod flat;
 pub mod leaves;
 pub mod odd;
 pub mod place;

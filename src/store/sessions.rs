@@ -12,6 +12,7 @@ use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
+use crate::domain::service::IMPORTED;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -46,6 +47,8 @@ pub struct Glance {
     pub signed: bool,
     /// Whether it has ended; only remarks can follow.
     pub sealed: bool,
+    /// Whether it was made from the flat table.
+    pub imported: bool,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
 }
@@ -110,6 +113,7 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
         entries: scan.records.len(),
         signed: false,
         sealed: false,
+        imported: false,
         verdict: scan.verdict.clone(),
     };
     let void = taken_back(&scan.records);
@@ -165,6 +169,7 @@ impl Glance {
             Some(Entry::Seal(seal)) => {
                 self.sealed = true;
                 self.signed = seal.signed;
+                self.imported = !seal.signed && seal.why == IMPORTED;
             }
             _ => {}
         }

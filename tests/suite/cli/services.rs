@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 const SESSION: &[&str] = &["session", "Trainer", "--plain"];
 
 /// A place with two services signed, half a year apart, and one begun.
-fn with_services() -> Place {
+pub fn with_services() -> Place {
     let place = with_trainer();
     for (hours, reads) in [("", "12"), ("510.2", "11")] {
         let mut mechanic = Mechanic {
