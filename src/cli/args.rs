@@ -257,10 +257,34 @@ pub struct History {
 
 /// `report`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  cowlside report 20260314-101530z-k3f9q2")]
+#[command(
+    after_help = "Examples:\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
+)]
 pub struct Report {
-    /// The session: name, id, the beginning of either, or its file's path
-    pub session: String,
+    /// The session: name, id, the beginning of either, or its file's path; with --blank the engine
+    #[arg(value_name = "SESSION")]
+    pub of: String,
+    /// The form of the record; csv has its readings as `export` writes them
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// An empty worksheet for an engine instead: the way round with boxes for readings
+    #[arg(long)]
+    pub blank: bool,
+}
+
+/// A form of the record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// Plain text of 80 columns
+    Text,
+    /// Markdown
+    Md,
+    /// The readings as a table
+    Csv,
+    /// One JSON document
+    Json,
+    /// One web page that stands alone and prints well
+    Html,
 }
 
 /// `export`.

@@ -15,7 +15,7 @@ use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
-use crate::report::{self, compare_sheet, dates, record};
+use crate::report::{self, compare_sheet, dates};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
@@ -245,25 +245,8 @@ pub fn compare(
     Ok(())
 }
 
-/// `report`.
-pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
-    let known = sessions::list(workshop.folder())?.sessions;
-    let path = sessions::find(&known, &args.session)?.path;
-    let opened = workshop.read(&path)?;
-    let session = Session::replay(&opened.entries).ok_or_else(|| {
-        Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
-    })?;
-    warn_of(&opened, world);
-    let engine = session.state.begin.engine_id.clone();
-    let previous = engine
-        .and_then(|id| workshop.engine(&id).ok())
-        .and_then(|engine| workshop.previous(&engine, &session));
-    write!(world.out, "{}", record::record(&session, previous.as_ref()))?;
-    Ok(())
-}
-
 /// Says where more was written than could be read.
-fn warn_of(opened: &Opened, world: &mut World<'_>) {
+pub fn warn_of(opened: &Opened, world: &mut World<'_>) {
     if opened.verdict != Verdict::Clean {
         world.warn(&opened.verdict.to_string());
     }

@@ -11,6 +11,7 @@ mod import;
 mod open_session;
 mod plain_session;
 mod profiles;
+mod record;
 mod screens;
 pub mod workshop;
 pub mod world;
@@ -72,7 +73,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Sessions(args) => commands::sessions(world, workshop, &args)?,
         Command::Compare(args) => commands::compare(world, workshop, &args)?,
         Command::History(args) => history::history(world, workshop, &args)?,
-        Command::Report(args) => commands::report(world, workshop, &args)?,
+        Command::Report(args) => record::report(world, workshop, &args)?,
         Command::Export(args) => export::export(world, workshop, &args)?,
         Command::Import(args) => import::import(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,

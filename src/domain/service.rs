@@ -423,6 +423,11 @@ pub fn choose<'a>(
     Ok(if one.place() <= other.place() { (one, other) } else { (other, one) })
 }
 
+/// Returns the last service that has readings.
+pub fn choose_last(services: &[Service]) -> Option<&Service> {
+    services.iter().filter(|one| one.has_readings()).max_by_key(|one| one.place())
+}
+
 /// Returns the service before this one, or before the last one.
 fn before<'a>(ordered: &[&'a Service], newer: Option<&Service>) -> Option<&'a Service> {
     let place = match newer {

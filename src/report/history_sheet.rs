@@ -42,6 +42,29 @@ pub fn history_text(history: &History, width: usize) -> String {
     sheet.into_text()
 }
 
+/// Adds the past of an engine to a record: when to look again by it, what stands out, and a line a
+/// valve.
+pub fn section(sheet: &mut Sheet, history: &History) {
+    let services = counted(history.sessions, "service");
+    sheet.heading(&format!("History up to this service ({services})"));
+    sheet.field("next check by it", &next_words(history));
+    for line in standing_out(history) {
+        sheet.field("stands out", &line);
+    }
+    let (told, points_only): (Vec<&ValvePast>, Vec<&ValvePast>) =
+        history.valves.iter().partition(|past| past.drift.is_some());
+    for past in told {
+        let lines = valve_lines(past, history.unit).join("; ");
+        sheet.field(&past.valve.to_string(), &lines);
+    }
+    if !points_only.is_empty() {
+        let valves: Vec<String> = points_only.iter().map(|past| past.valve.to_string()).collect();
+        let words =
+            format!("no drift yet, it needs {DRIFT_MIN} services in a row: {}", valves.join(", "));
+        sheet.field("points only", &words);
+    }
+}
+
 fn unit_line(unit: LengthUnit) -> String {
     let of = match unit {
         LengthUnit::Mm => "Figures in mm.",

@@ -1,16 +1,21 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
-mod chart;
+pub mod chart;
 pub mod compare_sheet;
 pub mod dates;
 pub mod history_json;
 pub mod history_sheet;
+pub mod html;
 mod layout_drawing;
+pub mod markdown;
 pub mod plan_sheet;
 pub mod profile_sheet;
 pub mod record;
+pub mod record_json;
 pub mod sheet;
+pub mod svg;
+pub mod worksheet;
 
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;

@@ -12,7 +12,7 @@ mod top;
 mod valves;
 mod work;
 
-pub use owner::{NextCheck, next_check, owner_sentence, proposal};
+pub use owner::{NextCheck, completed, next_check, owner_sentence, proposal};
 
 use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, counted, dates};
@@ -24,6 +24,11 @@ use crate::domain::units::LengthUnit;
 
 /// Writes the record of a session, finished or not; `previous` is the service before it.
 pub fn record(session: &Session, previous: Option<&Service>) -> String {
+    sheet(session, previous).into_text()
+}
+
+/// Writes the record as a sheet, from which every other form of it is made.
+pub fn sheet(session: &Session, previous: Option<&Service>) -> Sheet {
     let mut page = Page::new(session, previous);
     page.top();
     page.engine();
@@ -38,7 +43,7 @@ pub fn record(session: &Session, previous: Option<&Service>) -> String {
     page.breaks();
     page.run();
     page.signing();
-    page.sheet.into_text()
+    page.sheet
 }
 
 /// The record in the making, with all that its parts look things up in.

@@ -11,7 +11,7 @@ mod demo;
 mod engines;
 mod plans;
 mod profiles;
-mod services;
+pub mod services;
 mod table;
 
 use crate::plain::{Mechanic, Questions};

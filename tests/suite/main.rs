@@ -23,6 +23,7 @@ mod profiles_on_disk;
 mod readings;
 mod real;
 mod record;
+mod record_forms;
 mod screens;
 mod services;
 mod session;

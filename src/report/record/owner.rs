@@ -60,7 +60,7 @@ impl NextCheck {
 }
 
 /// Returns when the session was signed or closed, on the day as corrected.
-pub(super) fn completed(session: &Session) -> Option<Moment> {
+pub fn completed(session: &Session) -> Option<Moment> {
     let closes = |entry: &Entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_));
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
     kept.filter(|kept| closes(&kept.entry)).map(|kept| corrected(session, kept.at)).next()
