@@ -31,8 +31,8 @@ pub enum Command {
     Advise(Advise),
     /// Adds an engine or tells its hours
     Engine(Engine),
-    /// Lists your engines
-    Engines(Json),
+    /// Lists your engines, what needs attention first
+    Engines(Engines),
     /// Starts a valve-clearance service, or goes on with the one that is open
     Session(SessionArgs),
     /// Lists the sessions of an engine
@@ -67,7 +67,10 @@ pub struct Demo {
 
 /// `engines`.
 #[derive(Debug, Args)]
-pub struct Json {
+#[command(after_help = "Examples:\n  cowlside engines\n  cowlside engines trainer --json")]
+pub struct Engines {
+    /// Only engines with this in their name, serial number or profile
+    pub word: Option<String>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

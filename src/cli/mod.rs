@@ -13,6 +13,7 @@ mod plain_session;
 mod profiles;
 mod record;
 mod screens;
+mod shop;
 pub mod workshop;
 pub mod world;
 

@@ -4,7 +4,6 @@ use super::compare_sheet::gauged_json;
 use super::dates;
 use crate::domain::trend::{Because, Drift, Forecast, History, Limit, NextCheck, Point, ValvePast};
 use crate::domain::units::{Length, LengthUnit};
-use chrono::{Datelike, Months};
 use serde_json::{Value, json};
 
 /// Makes the JSON document of an engine's past; lengths in its `unit`.
@@ -80,6 +79,5 @@ fn next_json(next: &NextCheck) -> Value {
 /// Returns the day of the next check as YYYY-MM-DD, where the interval has months.
 pub fn next_day(next: &NextCheck) -> Option<String> {
     let (began, months) = next.months?;
-    let day = dates::local(began)?.date_naive().checked_add_months(Months::new(months))?;
-    Some(format!("{}-{:02}-{:02}", day.year(), day.month(), day.day()))
+    dates::after_months(began, months)
 }

@@ -49,6 +49,8 @@ pub struct Glance {
     pub sealed: bool,
     /// Whether it was made from the flat table.
     pub imported: bool,
+    /// The signer's own choice of the next check, by the counter.
+    pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
 }
@@ -114,6 +116,7 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
         signed: false,
         sealed: false,
         imported: false,
+        next_check: None,
         verdict: scan.verdict.clone(),
     };
     let void = taken_back(&scan.records);
@@ -125,7 +128,15 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
 
 /// Keeps the sessions of one engine.
 pub fn of_engine<'a>(sessions: &'a [Glance], engine: &Engine) -> impl Iterator<Item = &'a Glance> {
-    sessions.iter().filter(move |session| match &session.engine_id {
+    of_engine_among(sessions.iter(), engine)
+}
+
+/// Keeps the sessions of one engine among some.
+pub fn of_engine_among<'a>(
+    sessions: impl Iterator<Item = &'a Glance>,
+    engine: &Engine,
+) -> impl Iterator<Item = &'a Glance> {
+    sessions.filter(move |session| match &session.engine_id {
         Some(id) => *id == engine.id,
         None => session.engine.as_ref() == Some(&engine.name),
     })
@@ -165,7 +176,10 @@ impl Glance {
                 self.hours = hours.or(self.hours);
             }
             Some(Entry::Redate(redate)) => self.day = Some(redate.day),
-            Some(Entry::Sign(_)) => self.signed = true,
+            Some(Entry::Sign(sign)) => {
+                self.signed = true;
+                self.next_check = sign.next_check;
+            }
             Some(Entry::Seal(seal)) => {
                 self.sealed = true;
                 self.signed = seal.signed;
