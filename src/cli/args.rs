@@ -47,6 +47,8 @@ pub enum Command {
     Export(Export),
     /// Takes past services from a table of the shape that export writes
     Import(Import),
+    /// Takes over engines and sessions of another data folder, or one session's file
+    Take(Take),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
 }
@@ -310,6 +312,19 @@ pub struct Import {
     /// The table
     pub file: PathBuf,
     /// Tell what would be taken, and every problem, and take nothing
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// `take`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside take /media/stick/cowlside --dry-run\n  cowlside take 20260314-101530z-k3f9q2.jsonl\n\nCopied by identity, never overwritten: a session that went another way there is kept as\nanother version beside the one here."
+)]
+pub struct Take {
+    /// Another data folder, or a session's file
+    pub path: PathBuf,
+    /// Tell what would be copied, and copy nothing
     #[arg(long)]
     pub dry_run: bool,
 }

@@ -220,8 +220,18 @@ pub fn sessions(
             (false, true) => "closed unsigned",
             (false, false) => "open",
         };
+        let version = listed.version.map_or(String::new(), |version| {
+            let counts = if version.counts { ", the one that counts" } else { "" };
+            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            format!(", version {} in {file}{counts}", version.letter)
+        });
         let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
-        writeln!(world.out, "{:<36} {}  {how}{damaged}", plain(&listed.name), day_of(listed))?;
+        writeln!(
+            world.out,
+            "{:<36} {}  {how}{version}{damaged}",
+            plain(&listed.name),
+            day_of(listed)
+        )?;
     }
     Ok(())
 }

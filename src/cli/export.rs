@@ -53,7 +53,7 @@ pub fn rows_of(
 ) -> Result<(Vec<Row>, Vec<String>), Fail> {
     let mut notes = Vec::new();
     let mut sessions: Vec<((Hours, i64, String), Vec<Row>)> = Vec::new();
-    for listed in its {
+    for listed in its.iter().filter(|one| one.version.is_none_or(|version| version.counts)) {
         let opened = match workshop.read(&listed.path) {
             Ok(opened) => opened,
             Err(fail) => {

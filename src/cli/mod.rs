@@ -14,6 +14,7 @@ mod profiles;
 mod record;
 mod screens;
 mod shop;
+mod take;
 pub mod workshop;
 pub mod world;
 
@@ -77,6 +78,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Report(args) => record::report(world, workshop, &args)?,
         Command::Export(args) => export::export(world, workshop, &args)?,
         Command::Import(args) => import::import(world, workshop, &args)?,
+        Command::Take(args) => take::take(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }
     Ok(0)

@@ -85,8 +85,9 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     for engine in listing.engines {
         let by_id = of_engine.get(engine.id.as_str()).into_iter().flatten();
         let by_name = of_engine.get(engine.name.as_str()).into_iter().flatten();
-        let its: Vec<&Glance> =
-            sessions::of_engine_among(by_id.chain(by_name).copied(), &engine).collect();
+        let its: Vec<&Glance> = sessions::of_engine_among(by_id.chain(by_name).copied(), &engine)
+            .filter(|one| one.version.is_none_or(|version| version.counts))
+            .collect();
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
             notes.push(plain(&format!(
                 "{}: session {} cannot be gone on with: {}",

@@ -134,6 +134,13 @@ impl Workshop {
     pub fn services(&self, engine: &Engine, sessions: Found<Glance>) -> Found<Service> {
         let mut found = Found { things: Vec::new(), notes: sessions.notes };
         for listed in sessions.things {
+            if let Some(version) = listed.version.filter(|version| !version.counts) {
+                found.notes.push(format!(
+                    "{}: version {} is left out: another version of this session counts",
+                    listed.name, version.letter
+                ));
+                continue;
+            }
             match self.read(&listed.path) {
                 Ok(opened) => {
                     if opened.verdict != Verdict::Clean {
@@ -164,7 +171,9 @@ impl Workshop {
     /// Lists the sessions of an engine that are still open, the newest first.
     pub fn open_sessions(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
         let mut found = self.sessions_of(engine)?;
-        found.things.retain(|listed| !listed.sealed);
+        found
+            .things
+            .retain(|listed| !listed.sealed && listed.version.is_none_or(|version| version.counts));
         found.things.reverse();
         Ok(found)
     }

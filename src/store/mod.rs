@@ -21,6 +21,7 @@ pub mod profiles;
 pub mod sessions;
 pub mod settings;
 pub mod table;
+pub mod take;
 
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;

@@ -3,6 +3,10 @@
 //! A glance checks every line of a file but reads only the few kinds that a list needs, so that
 //! hundreds of sessions are listed at once. Reading one in full is the journal's business.
 
+mod copies;
+
+pub use copies::{Kin, kin};
+
 use super::StoreError;
 use super::codec;
 use super::engines::{Engine, files_in};
@@ -53,6 +57,19 @@ pub struct Glance {
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
+    /// Which version it is, where two files of this session went different ways.
+    pub version: Option<Version>,
+}
+
+/// One of several files that begin as the same session and then differ.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Version {
+    /// A, B, and so on.
+    pub letter: char,
+    /// Whether it is the one that counts in history: the signed one, else the one with most entries.
+    pub counts: bool,
+    /// How many entries it has in common with the one that counts.
+    pub common: usize,
 }
 
 /// A file among the sessions that is none, or that cannot be read.
@@ -86,6 +103,7 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
         }
     }
     listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
+    copies::group(&mut listing)?;
     Ok(listing)
 }
 
@@ -118,6 +136,7 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
         imported: false,
         next_check: None,
         verdict: scan.verdict.clone(),
+        version: None,
     };
     let void = taken_back(&scan.records);
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
@@ -163,7 +182,10 @@ fn looks_like_a_path(path: &Path) -> bool {
 impl Glance {
     fn called(&self) -> Called<'_, Glance> {
         let Glance { name, id, engine, .. } = self;
-        let shown = engine.as_ref().map_or(name.clone(), |engine| format!("{name} ({engine})"));
+        let version = self.version.map_or(String::new(), |v| format!(", version {}", v.letter));
+        let shown = engine
+            .as_ref()
+            .map_or(format!("{name}{version}"), |engine| format!("{name} ({engine}{version})"));
         Called { thing: self, name, id, shown }
     }
 

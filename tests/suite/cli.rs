@@ -13,6 +13,7 @@ mod plans;
 mod profiles;
 pub mod services;
 mod table;
+mod take;
 
 use crate::plain::{Mechanic, Questions};
 use cowlside::cli::{World, run};
