@@ -31,16 +31,24 @@ pub enum Command {
     Advise(Advise),
     /// Adds an engine or tells its hours
     Engine(Engine),
-    /// Lists your engines
-    Engines(Json),
+    /// Lists your engines, what needs attention first
+    Engines(Engines),
     /// Starts a valve-clearance service, or goes on with the one that is open
     Session(SessionArgs),
     /// Lists the sessions of an engine
     Sessions(Sessions),
     /// Compares two services of an engine, by default the last two
     Compare(Compare),
+    /// Shows what each valve did over the engine's hours, and when to look again
+    History(History),
     /// Prints the maintenance record of a session
     Report(Report),
+    /// Writes every reading of every engine as one flat table
+    Export(Export),
+    /// Takes past services from a table of the shape that export writes
+    Import(Import),
+    /// Takes over engines and sessions of another data folder, or one session's file
+    Take(Take),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
 }
@@ -61,7 +69,10 @@ pub struct Demo {
 
 /// `engines`.
 #[derive(Debug, Args)]
-pub struct Json {
+#[command(after_help = "Examples:\n  cowlside engines\n  cowlside engines trainer --json")]
+pub struct Engines {
+    /// Only engines with this in their name, serial number or profile
+    pub word: Option<String>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -219,6 +230,31 @@ pub struct Compare {
     pub older: Option<String>,
     /// The newer session
     pub newer: Option<String>,
+    /// The order of the valves
+    #[arg(long, value_enum, default_value_t = By::Cylinder)]
+    pub by: By,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// An order of valves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum By {
+    /// Cylinders by number
+    Cylinder,
+    /// What moved most first
+    Moved,
+}
+
+/// `history`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside history \"Blue trainer\"\n  cowlside history \"Blue trainer\" --json\n\nThe text widens an interval where each valve was gauged twice or set, because each reading\nadds its own chance; the JSON document has the plain least-squares interval."
+)]
+pub struct History {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -226,10 +262,71 @@ pub struct Compare {
 
 /// `report`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  cowlside report 20260314-101530z-k3f9q2")]
+#[command(
+    after_help = "Examples:\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
+)]
 pub struct Report {
-    /// The session: name, id, the beginning of either, or its file's path
-    pub session: String,
+    /// The session: name, id, the beginning of either, or its file's path; with --blank the engine
+    #[arg(value_name = "SESSION")]
+    pub of: String,
+    /// The form of the record; csv has its readings as `export` writes them
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// An empty worksheet for an engine instead: the way round with boxes for readings
+    #[arg(long)]
+    pub blank: bool,
+}
+
+/// A form of the record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// Plain text of 80 columns
+    Text,
+    /// Markdown
+    Md,
+    /// The readings as a table
+    Csv,
+    /// One JSON document
+    Json,
+    /// One web page that stands alone and prints well
+    Html,
+}
+
+/// `export`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside export > readings.csv\n  cowlside export --jsonl > readings.jsonl\n\nOne row a reading; lengths in both units; texts that a spreadsheet could take for a formula\nhave an apostrophe before them in the CSV table. `hours` are over all counters."
+)]
+pub struct Export {
+    /// JSON Lines instead of CSV
+    #[arg(long)]
+    pub jsonl: bool,
+}
+
+/// `import`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over."
+)]
+pub struct Import {
+    /// The table
+    pub file: PathBuf,
+    /// Tell what would be taken, and every problem, and take nothing
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// `take`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside take /media/stick/cowlside --dry-run\n  cowlside take 20260314-101530z-k3f9q2.jsonl\n\nCopied by identity, never overwritten: a session that went another way there is kept as\nanother version beside the one here."
+)]
+pub struct Take {
+    /// Another data folder, or a session's file
+    pub path: PathBuf,
+    /// Tell what would be copied, and copy nothing
+    #[arg(long)]
+    pub dry_run: bool,
 }
 
 /// `tag`.

@@ -7,6 +7,7 @@ use super::open_session::OpenSession;
 use super::plain_session;
 use super::profiles::print_json;
 use super::screens;
+use super::shop;
 use super::workshop::{Workshop, day_of};
 use super::world::World;
 use crate::domain::compare;
@@ -15,11 +16,10 @@ use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
-use crate::report::{self, compare_sheet, dates, record};
+use crate::report::{self, compare_sheet, dates};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
-use crate::store::sessions;
 use clap::Parser;
 use serde_json::json;
 
@@ -91,48 +91,65 @@ pub fn add_engine(
 }
 
 /// `engines`.
-pub fn engines(world: &mut World<'_>, workshop: &Workshop, args: &args::Json) -> Result<(), Fail> {
-    let listing = engines::list(workshop.folder())?;
-    for broken in &listing.broken {
-        world.warn(&format!("left out: {broken}"));
-    }
-    let known = workshop.sessions()?;
-    known.notes.iter().for_each(|note| world.warn(note));
-    let open = |engine: &Engine| {
-        let its = sessions::of_engine(&known.things, engine).filter(|session| !session.sealed);
-        its.last().map(|session| session.name.clone())
-    };
+pub fn engines(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::Engines,
+) -> Result<(), Fail> {
+    let (rows, notes) = shop::rows(workshop, (world.now)())?;
+    notes.iter().for_each(|note| world.warn(note));
+    let none = rows.is_empty();
+    let rows = shop::matching(rows, args.word.as_deref().unwrap_or_default());
     if args.json {
-        let rows: Vec<_> = listing
-            .engines
-            .iter()
-            .map(|engine| {
-                json!({
-                    "id": engine.id, "name": engine.name, "serial": engine.serial,
-                    "profile": engine.profile, "hours": engine.counter().hours(),
-                    "open_session": open(engine),
-                })
-            })
-            .collect();
+        let rows: Vec<_> = rows.iter().map(engine_json).collect();
         return print_json(world, &json!({ "engines": rows }));
     }
-    if listing.engines.is_empty() {
+    if none {
         writeln!(
             world.out,
             "No engine yet. Add one: cowlside engine add NAME --profile P --hours H"
         )?;
+    } else if rows.is_empty() {
+        let word = plain(args.word.as_deref().unwrap_or_default());
+        writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
     }
-    for engine in &listing.engines {
-        let hours = engine.counter().to_string();
-        let open = open(engine).map_or("", |_| "  a session is open");
+    for row in &rows {
+        let engine = &row.engine;
+        let open = row.open.as_ref().map_or("", |_| "  a session is open");
+        let attention = match row.attention {
+            shop::Attention::Due | shop::Attention::Soon => format!("  {}", row.attention.words()),
+            shop::Attention::Open | shop::Attention::Nothing => String::new(),
+        };
+        let next = match row.next_words() {
+            next if next.is_empty() => "no service yet".to_string(),
+            next => format!("next {next}"),
+        };
         writeln!(
             world.out,
-            "{:<28} {hours:>9} h  {}{open}",
+            "{:<28} {:>9} h  {:<17} {next}{attention}{open}",
             plain(&engine.name),
-            plain(&engine.profile)
+            engine.counter().to_string(),
+            plain(&engine.profile),
         )?;
     }
     Ok(())
+}
+
+fn engine_json(row: &shop::Row) -> serde_json::Value {
+    let engine = &row.engine;
+    let attention = match row.attention {
+        shop::Attention::Open => Some("open"),
+        shop::Attention::Due => Some("due"),
+        shop::Attention::Soon => Some("soon"),
+        shop::Attention::Nothing => None,
+    };
+    json!({
+        "id": engine.id, "name": engine.name, "serial": engine.serial,
+        "profile": engine.profile, "hours": engine.counter().hours(),
+        "open_session": row.open, "last_service": row.last,
+        "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
+        "attention": attention,
+    })
 }
 
 /// `session`: goes on with the open session of an engine, or starts one.
@@ -199,11 +216,22 @@ pub fn sessions(
     for listed in &found.things {
         let how = match (listed.signed, listed.sealed) {
             (true, _) => "signed",
+            (false, true) if listed.imported => "imported",
             (false, true) => "closed unsigned",
             (false, false) => "open",
         };
+        let version = listed.version.map_or(String::new(), |version| {
+            let counts = if version.counts { ", the one that counts" } else { "" };
+            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            format!(", version {} in {file}{counts}", version.letter)
+        });
         let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
-        writeln!(world.out, "{:<36} {}  {how}{damaged}", plain(&listed.name), day_of(listed))?;
+        writeln!(
+            world.out,
+            "{:<36} {}  {how}{version}{damaged}",
+            plain(&listed.name),
+            day_of(listed)
+        )?;
     }
     Ok(())
 }
@@ -233,6 +261,10 @@ pub fn compare(
         service::choose(&services.things, older.as_deref(), newer.as_deref())
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
     let comparison = compare::compare(older, newer);
+    let comparison = match args.by {
+        args::By::Cylinder => comparison,
+        args::By::Moved => comparison.by_moved(),
+    };
     if args.json {
         return print_json(world, &compare_sheet::compare_json(&comparison));
     }
@@ -240,25 +272,8 @@ pub fn compare(
     Ok(())
 }
 
-/// `report`.
-pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
-    let known = sessions::list(workshop.folder())?.sessions;
-    let path = sessions::find(&known, &args.session)?.path;
-    let opened = workshop.read(&path)?;
-    let session = Session::replay(&opened.entries).ok_or_else(|| {
-        Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
-    })?;
-    warn_of(&opened, world);
-    let engine = session.state.begin.engine_id.clone();
-    let previous = engine
-        .and_then(|id| workshop.engine(&id).ok())
-        .and_then(|engine| workshop.previous(&engine, &session));
-    write!(world.out, "{}", record::record(&session, previous.as_ref()))?;
-    Ok(())
-}
-
 /// Says where more was written than could be read.
-fn warn_of(opened: &Opened, world: &mut World<'_>) {
+pub fn warn_of(opened: &Opened, world: &mut World<'_>) {
     if opened.verdict != Verdict::Clean {
         world.warn(&opened.verdict.to_string());
     }

@@ -4,11 +4,17 @@
 pub mod args;
 mod commands;
 pub mod demo;
+mod export;
 mod fail;
+mod history;
+mod import;
 mod open_session;
 mod plain_session;
 mod profiles;
+mod record;
 mod screens;
+mod shop;
+mod take;
 pub mod workshop;
 pub mod world;
 
@@ -68,7 +74,11 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Session(args) => return commands::session(world, workshop, &args),
         Command::Sessions(args) => commands::sessions(world, workshop, &args)?,
         Command::Compare(args) => commands::compare(world, workshop, &args)?,
-        Command::Report(args) => commands::report(world, workshop, &args)?,
+        Command::History(args) => history::history(world, workshop, &args)?,
+        Command::Report(args) => record::report(world, workshop, &args)?,
+        Command::Export(args) => export::export(world, workshop, &args)?,
+        Command::Import(args) => import::import(world, workshop, &args)?,
+        Command::Take(args) => take::take(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }
     Ok(0)

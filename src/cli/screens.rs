@@ -3,7 +3,8 @@
 use super::commands::add_engine;
 use super::fail::Fail;
 use super::open_session::OpenSession;
-use super::workshop::{Workshop, day_of};
+use super::shop;
+use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
@@ -11,9 +12,8 @@ use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::report::{compare_sheet, dates};
-use crate::store::engines::{self, Engine};
+use crate::store::engines::Engine;
 use crate::store::profiles;
-use crate::store::sessions::{self, Glance};
 use crate::store::settings::Settings;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
@@ -38,8 +38,8 @@ pub fn run(
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
     let mut shell =
         Shell { workshop, rows: Vec::new(), desk: None, notes: Vec::new(), run_ms: world.run_ms };
-    let shop = shell.shop()?;
     let at = (world.now)();
+    let shop = shell.shop(at)?;
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let mut app = App::new(shop, first, theme, colours, Ink::default());
@@ -82,7 +82,7 @@ impl<'a> Shell<'a> {
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::Shop => {
                 self.desk = None;
-                Ok(Carried::Shop(self.shop()?))
+                Ok(Carried::Shop(self.shop(at)?))
             }
             Effect::Do(request) => self.request(request, at),
             Effect::Theme(theme) => {
@@ -123,44 +123,26 @@ impl<'a> Shell<'a> {
         Ok(compared.map_or(Carried::Done, Carried::Table))
     }
 
-    /// Lists the engines: what needs going on with first.
-    fn shop(&mut self) -> Result<Table, Fail> {
-        let listing = engines::list(self.workshop.folder())?;
-        let known = self.workshop.sessions()?;
-        let mut lines: Vec<String> =
-            listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
-        lines.extend(known.notes);
-        let mut rows = Vec::new();
-        for engine in listing.engines {
-            let sessions: Vec<&Glance> = sessions::of_engine(&known.things, &engine).collect();
-            for damaged in sessions.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
-                lines.push(plain(&format!(
-                    "{}: session {} cannot be gone on with: {}",
-                    engine.name, damaged.name, damaged.verdict
-                )));
-            }
-            let open = sessions.iter().any(|one| !one.sealed && one.verdict.may_append());
-            let last = sessions.iter().rev().find(|session| session.sealed);
-            let last = last.map_or_else(|| "none yet".into(), |session| day_of(session));
-            let state = if open { "OPEN: go on" } else { "" };
-            let row = vec![
-                plain(&engine.name),
-                format!("{} h", engine.counter()),
-                last,
-                plain(&engine.profile),
-                state.to_string(),
-            ];
-            rows.push((open, row, engine));
-        }
-        rows.sort_by_key(|(open, row, _)| (!open, row[0].to_lowercase()));
-        self.rows = rows.iter().map(|(_, _, engine)| engine.clone()).collect();
-        let mut shown: Vec<Vec<String>> = rows.into_iter().map(|(_, row, _)| row).collect();
+    /// Lists the engines: what needs attention first.
+    fn shop(&mut self, now: Moment) -> Result<Table, Fail> {
+        let (rows, mut lines) = shop::rows(self.workshop, now)?;
+        self.rows = rows.iter().map(|row| row.engine.clone()).collect();
+        let cells = |row: &shop::Row| {
+            vec![
+                plain(&row.engine.name),
+                format!("{} h", row.engine.counter()),
+                row.last.clone().unwrap_or_else(|| "none yet".into()),
+                row.next_words(),
+                row.attention.words().to_string(),
+            ]
+        };
+        let mut shown: Vec<Vec<String>> = rows.iter().map(cells).collect();
         let blank = String::new;
         shown.push(vec!["a new engine".into(), blank(), blank(), blank(), blank()]);
         if self.rows.is_empty() {
             lines.push("No engine yet: choose its kind, give it a name and its hours.".into());
         }
-        let head = ["engine", "hours", "last service", "profile", ""].map(String::from).to_vec();
+        let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
         Ok(Table { title: "Which engine?".into(), lines, head, rows: shown })
     }
 

@@ -6,7 +6,7 @@ use crate::domain::entry::{Begin, Entry, Head, Hours, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
-use crate::domain::service::Service;
+use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::report::dates;
 use crate::store::StoreError;
@@ -134,6 +134,13 @@ impl Workshop {
     pub fn services(&self, engine: &Engine, sessions: Found<Glance>) -> Found<Service> {
         let mut found = Found { things: Vec::new(), notes: sessions.notes };
         for listed in sessions.things {
+            if let Some(version) = listed.version.filter(|version| !version.counts) {
+                found.notes.push(format!(
+                    "{}: version {} is left out: another version of this session counts",
+                    listed.name, version.letter
+                ));
+                continue;
+            }
             match self.read(&listed.path) {
                 Ok(opened) => {
                     if opened.verdict != Verdict::Clean {
@@ -164,7 +171,9 @@ impl Workshop {
     /// Lists the sessions of an engine that are still open, the newest first.
     pub fn open_sessions(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
         let mut found = self.sessions_of(engine)?;
-        found.things.retain(|listed| !listed.sealed);
+        found
+            .things
+            .retain(|listed| !listed.sealed && listed.version.is_none_or(|version| version.counts));
         found.things.reverse();
         Ok(found)
     }
@@ -243,5 +252,16 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
         let offset = same.or(by_then.last()).map_or(0, |told| told.offset.0);
         Hours(shown.0.saturating_add(offset))
     });
-    Service { hours: run.or(service.hours), ..service }
+    let chosen = match (service.due.chosen, service.hours, run) {
+        (Some(chosen), Some(shown), Some(run)) => Some(Hours(chosen.0 + run.0 - shown.0)),
+        (chosen, ..) => chosen,
+    };
+    let due = service::Due { chosen, ..service.due };
+    Service { hours: run.or(service.hours), due, ..service }
+}
+
+/// Returns what an engine's earlier counters had reached together by a day, as YYYY-MM-DD.
+pub fn offset_by(engine: &Engine, day: &str) -> Hours {
+    let by_then = engine.hours.iter().rev().find(|told| told.date.as_str() <= day);
+    by_then.map_or(Hours(0), |told| told.offset)
 }

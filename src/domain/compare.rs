@@ -65,6 +65,10 @@ pub struct Movement {
     pub verdict_found: Option<Verdict>,
     /// The newer service's verdict as left.
     pub verdict_left: Option<Verdict>,
+    /// How many tries the newer service took.
+    pub tries: u32,
+    /// What is to be said of its figures in the newer service.
+    pub notes: Vec<String>,
 }
 
 /// Which way a clearance went.
@@ -94,6 +98,24 @@ impl Movement {
     /// Tells whether the two readings cannot be of one and the same clearance.
     pub fn told_apart(&self) -> bool {
         matches!(self.way(), Way::Closed | Way::Opened)
+    }
+}
+
+impl Comparison {
+    /// Puts what surely moved most first: by the least movement that the readings allow, then by
+    /// the movement of the nominals; what cannot be told comes last.
+    #[must_use]
+    pub fn by_moved(mut self) -> Comparison {
+        let size = |length: Option<Length>| length.map_or(-1, |length| length.nm().abs());
+        let least = |movement: &Movement| match movement.way() {
+            Way::Closed => size(movement.moved_high),
+            Way::Opened => size(movement.moved_low),
+            Way::NotToldApart => 0,
+            Way::NotKnown => -1,
+        };
+        self.valves
+            .sort_by_key(|movement| std::cmp::Reverse((least(movement), size(movement.moved))));
+        self
     }
 }
 
@@ -148,7 +170,16 @@ fn movement(
         left: newer.and_then(|outcome| outcome.left.clone()),
         verdict_found: newer.and_then(|outcome| outcome.verdict_found),
         verdict_left: newer.and_then(|outcome| outcome.verdict_left),
+        tries: newer.map_or(0, |outcome| outcome.tries),
+        notes: newer.map_or(Vec::new(), notes),
     }
+}
+
+fn notes(outcome: &Outcome) -> Vec<String> {
+    let lost = outcome.found_lost.iter().map(|why| format!("as-found lost: {why}"));
+    let left = outcome.left_as_is.iter().map(|why| format!("left as it is: {why}"));
+    let series = outcome.new_series.then(|| "a new series: no movement is given".to_string());
+    lost.chain(left).chain(series).collect()
 }
 
 fn conditions(older: &Service, newer: &Service) -> Vec<String> {

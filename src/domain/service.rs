@@ -3,11 +3,11 @@
 //! A service is worked out from a session and never kept. What moved between two of them is
 //! `compare`'s business.
 
-use super::entry::{Entry, Hours, LeafSet, Moment, ReadingUnit};
-use super::profile::Source;
+use super::entry::{Entry, Hours, LeafSet, Moment, ReadingUnit, Step};
+use super::profile::{Figures, Source};
 use super::session::{Session, State, Taken, day};
-use super::units::{LengthUnit, Temperature};
-use super::valve::{Cylinder, Valve};
+use super::units::{Length, LengthUnit, Temperature};
+use super::valve::{Cylinder, Kind, Valve};
 use super::verdict::{Interval, Verdict};
 use std::fmt;
 
@@ -45,6 +45,23 @@ pub struct Service {
     pub conditions: Conditions,
     /// How the session ended.
     pub ending: Ending,
+    /// Target and limits as they ruled, intake first.
+    pub figures: [Figures; 2],
+    /// When to look again.
+    pub due: Due,
+}
+
+/// When a service says to look again.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Due {
+    /// Running hours between services, by the profile.
+    pub interval_hours: Option<f64>,
+    /// Calendar months between services, by the profile.
+    pub interval_months: Option<u32>,
+    /// Running hours to the first service of a new engine, by the profile.
+    pub first_interval_hours: Option<f64>,
+    /// The signer's own choice, running hours as [`Service::hours`].
+    pub chosen: Option<Hours>,
 }
 
 /// What is known of one valve.
@@ -68,9 +85,13 @@ pub struct Outcome {
     pub tries: u32,
     /// Why there is no as-found figure: it was adjusted before it was read.
     pub found_lost: Option<String>,
+    /// Why it was left outside its band.
+    pub left_as_is: Option<String>,
     /// True where work on the cylinder lies before the as-found reading, so that no as-left of an
     /// earlier service can be set against it.
     pub new_series: bool,
+    /// How far each reading differs from the one before with nothing touched between them.
+    pub repeats: Vec<Length>,
 }
 
 /// A reading as typed, and what it says.
@@ -136,6 +157,22 @@ impl Service {
             work: work(session),
             conditions: conditions(state),
             ending: ending(state),
+            figures: Kind::BOTH.map(|kind| state.figures(kind)),
+            due: Due {
+                interval_hours: facts.interval_hours,
+                interval_months: facts.interval_months,
+                first_interval_hours: facts.first_interval_hours,
+                chosen: state.sign.as_ref().and_then(|sign| sign.next_check),
+            },
+        }
+    }
+
+    /// Returns target and limits of a kind of valve as they ruled.
+    pub fn figures(&self, kind: Kind) -> &Figures {
+        let [intake, exhaust] = &self.figures;
+        match kind {
+            Kind::Intake => intake,
+            Kind::Exhaust => exhaust,
         }
     }
 
@@ -155,7 +192,7 @@ impl Service {
     }
 
     /// Orders services: by hours, then by date, then by name; unknown hours last.
-    fn place(&self) -> (i64, i64, &str) {
+    pub fn place(&self) -> (i64, i64, &str) {
         let hours = self.hours.map_or(i64::MAX, |hours| hours.0);
         (hours, self.began.map_or(i64::MAX, |began| began.unix_ms), self.called())
     }
@@ -215,11 +252,27 @@ fn outcome(session: &Session, valve: Valve) -> Outcome {
         left: state.left(valve).map(gauged),
         verdict_found: state.verdict_found(valve),
         verdict_left: state.verdict_left(valve),
-        touched: state.touched.contains(&valve),
+        touched: state.touched.contains(&valve) || session.tries(valve) > 0,
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
+        left_as_is: state.reason_to_leave(valve).map(String::from),
+        repeats: repeats(state, valve),
         new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
     }
+}
+
+/// Sets each reading of a valve against the one before, where nothing was touched between them.
+fn repeats(state: &State, valve: Valve) -> Vec<Length> {
+    let mut last: Option<Length> = None;
+    let mut differences = Vec::new();
+    for taken in state.readings.iter().filter(|taken| taken.reading.valve == valve) {
+        let nominal = taken.reading.nominal.filter(|_| taken.counts && taken.nothing_loose());
+        let set_now = matches!(taken.reading.step, Step::Try | Step::Left);
+        let before = last.filter(|_| !set_now);
+        differences.extend(before.zip(nominal).map(|(before, now)| now - before));
+        last = nominal;
+    }
+    differences
 }
 
 fn gauged(taken: &Taken) -> Gauged {
@@ -368,6 +421,11 @@ pub fn choose<'a>(
         return Err(NoPair::Same(one.called().into()));
     }
     Ok(if one.place() <= other.place() { (one, other) } else { (other, one) })
+}
+
+/// Returns the last service that has readings.
+pub fn choose_last(services: &[Service]) -> Option<&Service> {
+    services.iter().filter(|one| one.has_readings()).max_by_key(|one| one.place())
 }
 
 /// Returns the service before this one, or before the last one.

@@ -15,6 +15,9 @@ const WIDTHS: [usize; 7] = [13, 9, 8, 10, 17, 17, 7];
 /// The table needs this much room; on a narrower page each valve is a paragraph.
 const TABLE_WIDTH: usize = 80;
 
+/// Stands before what is to be said of a valve.
+const NOTE: &str = "               ";
+
 /// Writes a comparison as plain text of `width` columns.
 pub fn compare_text(comparison: &Comparison, width: usize) -> String {
     let mut sheet = Sheet::new(width);
@@ -30,12 +33,16 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
     let head = rows.remove(0);
     if width >= TABLE_WIDTH {
         sheet.row(&head, &WIDTHS);
-        for row in &rows {
+    }
+    for (row, movement) in rows.iter().zip(&comparison.valves) {
+        if width >= TABLE_WIDTH {
             sheet.row(row, &WIDTHS);
-        }
-    } else {
-        for row in &rows {
+        } else {
             sheet.line("  ", &row_words(&head, row));
+        }
+        let notes = valve_notes(movement);
+        if !notes.is_empty() {
+            sheet.line(NOTE, &notes);
         }
     }
     let outside = left_outside(comparison);
@@ -114,6 +121,16 @@ pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
     };
     let heads = heads.map(String::from).to_vec();
     std::iter::once(heads).chain(comparison.valves.iter().map(row)).collect()
+}
+
+/// Says how many tries a valve took, and what else there is to say of its figures.
+pub fn valve_notes(movement: &Movement) -> String {
+    let tries = match movement.tries {
+        0 => None,
+        1 => Some("set in 1 try".to_string()),
+        tries => Some(format!("set in {tries} tries")),
+    };
+    tries.into_iter().chain(movement.notes.iter().cloned()).collect::<Vec<_>>().join("; ")
 }
 
 fn row_words(heads: &[String], row: &[String]) -> String {
@@ -222,9 +239,7 @@ fn side_json(side: &Side) -> Value {
 
 fn movement_json(movement: &Movement, unit: LengthUnit) -> Value {
     let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
-    let nominal = |gauged: &Option<Gauged>| {
-        number(gauged.as_ref().and_then(|gauged| gauged.interval.nominal))
-    };
+    let nominal = |gauged: &Option<Gauged>| gauged_json(gauged.as_ref(), unit);
     let word = |verdict: Option<Verdict>| verdict.map(Verdict::word);
     json!({
         "cylinder": movement.valve.cylinder,
@@ -239,4 +254,9 @@ fn movement_json(movement: &Movement, unit: LengthUnit) -> Value {
         "verdict_found": word(movement.verdict_found),
         "verdict_left": word(movement.verdict_left),
     })
+}
+
+/// Returns a reading's nominal in a unit; null where it is missing or open-ended.
+pub(super) fn gauged_json(gauged: Option<&Gauged>, unit: LengthUnit) -> Option<f64> {
+    Some(gauged?.interval.nominal?.in_unit(unit))
 }

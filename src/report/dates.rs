@@ -1,7 +1,7 @@
 //! Moments as dates and times, by the session's own offset. No clock.
 
 use crate::domain::entry::Moment;
-use chrono::{DateTime, FixedOffset, SecondsFormat};
+use chrono::{DateTime, Datelike, FixedOffset, Months, SecondsFormat};
 
 /// Returns a moment as a date and time; `None` where no calendar reaches it.
 pub fn local(moment: Moment) -> Option<DateTime<FixedOffset>> {
@@ -27,6 +27,12 @@ pub fn time(moment: Moment) -> String {
 /// Writes day, time and offset: `2026-03-14 10:22 +01:00`.
 pub fn day_and_time(moment: Moment) -> String {
     formatted(moment, "%Y-%m-%d %H:%M %:z")
+}
+
+/// Returns the day so many months after a moment, as YYYY-MM-DD.
+pub fn after_months(moment: Moment, months: u32) -> Option<String> {
+    let day = local(moment)?.date_naive().checked_add_months(Months::new(months))?;
+    Some(format!("{}-{:02}-{:02}", day.year(), day.month(), day.day()))
 }
 
 fn formatted(moment: Moment, pattern: &str) -> String {

@@ -1,13 +1,21 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+pub mod chart;
 pub mod compare_sheet;
 pub mod dates;
+pub mod history_json;
+pub mod history_sheet;
+pub mod html;
 mod layout_drawing;
+pub mod markdown;
 pub mod plan_sheet;
 pub mod profile_sheet;
 pub mod record;
+pub mod record_json;
 pub mod sheet;
+pub mod svg;
+pub mod worksheet;
 
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
@@ -33,4 +41,10 @@ pub fn wrapped(first: &str, text: &str) -> String {
     lines.push_str(line.trim_end());
     lines.push('\n');
     lines
+}
+
+/// Writes a count with its noun: "1 valve", "8 valves".
+fn counted(count: usize, noun: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{ending}")
 }

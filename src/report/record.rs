@@ -12,10 +12,10 @@ mod top;
 mod valves;
 mod work;
 
-pub use owner::{NextCheck, next_check, owner_sentence, proposal};
+pub use owner::{NextCheck, completed, next_check, owner_sentence, proposal};
 
 use super::sheet::{Sheet, UNBROKEN};
-use super::{WIDTH, dates};
+use super::{WIDTH, counted, dates};
 use crate::domain::compare::{Comparison, compare};
 use crate::domain::entry::{Kept, Moment};
 use crate::domain::service::{Service, on_day};
@@ -24,6 +24,11 @@ use crate::domain::units::LengthUnit;
 
 /// Writes the record of a session, finished or not; `previous` is the service before it.
 pub fn record(session: &Session, previous: Option<&Service>) -> String {
+    sheet(session, previous).into_text()
+}
+
+/// Writes the record as a sheet, from which every other form of it is made.
+pub fn sheet(session: &Session, previous: Option<&Service>) -> Sheet {
     let mut page = Page::new(session, previous);
     page.top();
     page.engine();
@@ -38,7 +43,7 @@ pub fn record(session: &Session, previous: Option<&Service>) -> String {
     page.breaks();
     page.run();
     page.signing();
-    page.sheet.into_text()
+    page.sheet
 }
 
 /// The record in the making, with all that its parts look things up in.
@@ -91,12 +96,6 @@ impl<'a> Page<'a> {
 fn corrected(session: &Session, at: Moment) -> Moment {
     let first = session.began().is_some_and(|began| day(began) == day(at));
     on_day(at, session.state.redated.as_deref().filter(|_| first))
-}
-
-/// Writes a count with its noun: "1 valve", "8 valves".
-fn counted(count: usize, noun: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }
 
 /// Joins the words of things with commas; a line is not broken inside a thing.

@@ -9,73 +9,150 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 /// A blank at which no line is broken; it is written as an ordinary one.
 pub const UNBROKEN: &str = "\u{a0}";
 
-/// Text in the making.
+/// A page in the making.
 #[derive(Clone, Debug)]
 pub struct Sheet {
     width: usize,
-    text: String,
+    blocks: Vec<Block>,
+}
+
+/// A piece of a page. Other ways of writing the same page (Markdown, a web page) start from these,
+/// so that none of them can say less.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Block {
+    /// An empty line.
+    Blank,
+    /// A heading.
+    Heading(String),
+    /// A paragraph, and what its first line opens with.
+    Line(String, String),
+    /// A label and what stands beside it.
+    Field(String, String),
+    /// A row of a table, and the width of each column.
+    Row(Vec<String>, Vec<usize>),
+    /// A line of a drawing, its blanks too.
+    Drawn(String),
+    /// A rule across the page.
+    Rule,
+    /// The next page.
+    Page,
 }
 
 impl Sheet {
     /// Makes an empty sheet of so many columns.
     pub fn new(width: usize) -> Sheet {
-        Sheet { width, text: String::new() }
+        Sheet { width, blocks: Vec::new() }
     }
 
-    /// Returns what was written.
-    pub fn into_text(self) -> String {
-        self.text
+    /// Returns what was written, piece by piece.
+    pub fn into_blocks(self) -> Vec<Block> {
+        self.blocks
     }
 
     /// Writes an empty line, unless one was just written or the sheet is empty.
     pub fn blank(&mut self) {
-        if !self.text.is_empty() && !self.text.ends_with("\n\n") {
-            self.text.push('\n');
-        }
+        self.blocks.push(Block::Blank);
     }
 
     /// Writes a heading with an empty line before it.
     pub fn heading(&mut self, heading: &str) {
-        self.blank();
-        self.line("", heading);
+        self.blocks.push(Block::Heading(heading.into()));
     }
 
     /// Writes a paragraph: the first line opens with `first`, the others with as many blanks.
     pub fn line(&mut self, first: &str, text: &str) {
-        self.text += &wrapped(self.width, first, text);
+        self.blocks.push(Block::Line(first.into(), text.into()));
+    }
+
+    /// Writes a line of a drawing as it is, its blanks too.
+    pub fn drawn(&mut self, line: &str) {
+        self.blocks.push(Block::Drawn(line.into()));
     }
 
     /// Writes a rule across the page.
     pub fn rule(&mut self) {
-        self.text += &"-".repeat(self.width);
-        self.text.push('\n');
+        self.blocks.push(Block::Rule);
+    }
+
+    /// Begins another page.
+    pub fn page(&mut self) {
+        self.blocks.push(Block::Page);
     }
 
     /// Writes a label and what stands beside it, two columns in.
     pub fn field(&mut self, label: &str, text: &str) {
-        self.line(&format!("  {label:<20}"), text);
+        self.blocks.push(Block::Field(label.into(), text.into()));
     }
 
     /// Writes a row of a table: each cell in its column, the last one as wide as it likes. A row
     /// that does not fit is written as a paragraph, so that nothing is cut off.
     pub fn row(&mut self, cells: &[String], widths: &[usize]) {
-        let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
-        let mut line = String::new();
-        let mut fits = true;
-        for (place, (cell, &width)) in cells.iter().zip(widths).enumerate() {
-            let last = place + 1 == cells.len();
-            fits &= last || cell.width() < width;
-            line += cell;
-            line += &" ".repeat(width.saturating_sub(cell.width()));
+        self.blocks.push(Block::Row(cells.to_vec(), widths.to_vec()));
+    }
+
+    /// Returns the page as plain text.
+    pub fn into_text(self) -> String {
+        let Sheet { width, blocks } = self;
+        let mut text = String::new();
+        for block in &blocks {
+            match block {
+                Block::Blank => blank(&mut text),
+                Block::Heading(heading) => {
+                    blank(&mut text);
+                    text += &wrapped(width, "", heading);
+                }
+                Block::Line(first, words) => text += &wrapped(width, first, words),
+                Block::Field(label, words) => {
+                    text += &wrapped(width, &format!("  {label:<20}"), words);
+                }
+                Block::Row(cells, widths) => row(&mut text, width, cells, widths),
+                Block::Drawn(line) => {
+                    text += &plain(line);
+                    text.push('\n');
+                }
+                Block::Rule => {
+                    text += &"-".repeat(width);
+                    text.push('\n');
+                }
+                Block::Page => {
+                    blank(&mut text);
+                    text += &"=".repeat(width);
+                    text.push('\n');
+                }
+            }
         }
-        let line = line.trim_end();
-        if fits && line.width() <= self.width {
-            self.text += line;
-            self.text.push('\n');
-        } else {
-            let full: Vec<&str> = cells.iter().map(|cell| cell.trim()).collect();
-            self.line("  ", &full.join("  "));
-        }
+        text
+    }
+}
+
+/// Tells whether a paragraph below a row of a table belongs to that row: it hangs far in.
+pub fn is_note(first: &str) -> bool {
+    first.len() >= 8 && first.trim().is_empty()
+}
+
+fn blank(text: &mut String) {
+    if !text.is_empty() && !text.ends_with("\n\n") {
+        text.push('\n');
+    }
+}
+
+fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
+    let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
+    let mut line = String::new();
+    let mut fits = true;
+    for (place, (cell, &width)) in cells.iter().zip(widths).enumerate() {
+        let last = place + 1 == cells.len();
+        fits &= last || cell.width() < width;
+        line += cell;
+        line += &" ".repeat(width.saturating_sub(cell.width()));
+    }
+    let line = line.trim_end();
+    if fits && line.width() <= width {
+        *text += line;
+        text.push('\n');
+    } else {
+        let full: Vec<&str> = cells.iter().map(|cell| cell.trim()).collect();
+        *text += &wrapped(width, "  ", &full.join("  "));
     }
 }
 

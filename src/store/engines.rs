@@ -266,10 +266,19 @@ fn read(path: &Path) -> Result<Engine, StoreError> {
 }
 
 fn write(folder: &Folder, engine: &Engine) -> Result<(), StoreError> {
+    let (path, bytes) = file_of(folder, engine)?;
+    replace_whole(&path, &bytes)
+}
+
+/// Returns where an engine's file lies, and what stands in it.
+///
+/// # Errors
+/// An engine that cannot be kept.
+pub fn file_of(folder: &Folder, engine: &Engine) -> Result<(PathBuf, Vec<u8>), StoreError> {
     let path = path_of(folder, &engine.id)?;
     let text = safe::json(|to| engine.serialize(to))
         .map_err(|error| StoreError::Unkeepable { kind: "engine", why: error.to_string() })?;
-    replace_whole(&path, format!("{text}\n").as_bytes())
+    Ok((path, format!("{text}\n").into_bytes()))
 }
 
 fn check_name(name: &str) -> Result<(), StoreError> {

@@ -3,6 +3,7 @@
 //! What the kept things mean is the domain's business. Every error says what, where and why in one
 //! line, and [`StoreError::hint`] says what to do.
 
+pub mod batch;
 pub mod codec;
 pub mod engines;
 pub mod folder;
@@ -19,6 +20,8 @@ mod profile_text;
 pub mod profiles;
 pub mod sessions;
 pub mod settings;
+pub mod table;
+pub mod take;
 
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;

@@ -3,6 +3,10 @@
 //! A glance checks every line of a file but reads only the few kinds that a list needs, so that
 //! hundreds of sessions are listed at once. Reading one in full is the journal's business.
 
+mod copies;
+
+pub use copies::{Kin, kin};
+
 use super::StoreError;
 use super::codec;
 use super::engines::{Engine, files_in};
@@ -12,6 +16,7 @@ use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
+use crate::domain::service::IMPORTED;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -46,8 +51,25 @@ pub struct Glance {
     pub signed: bool,
     /// Whether it has ended; only remarks can follow.
     pub sealed: bool,
+    /// Whether it was made from the flat table.
+    pub imported: bool,
+    /// The signer's own choice of the next check, by the counter.
+    pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
+    /// Which version it is, where two files of this session went different ways.
+    pub version: Option<Version>,
+}
+
+/// One of several files that begin as the same session and then differ.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Version {
+    /// A, B, and so on.
+    pub letter: char,
+    /// Whether it is the one that counts in history: the signed one, else the one with most entries.
+    pub counts: bool,
+    /// How many entries it has in common with the one that counts.
+    pub common: usize,
 }
 
 /// A file among the sessions that is none, or that cannot be read.
@@ -81,6 +103,7 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
         }
     }
     listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
+    copies::group(&mut listing)?;
     Ok(listing)
 }
 
@@ -110,7 +133,10 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
         entries: scan.records.len(),
         signed: false,
         sealed: false,
+        imported: false,
+        next_check: None,
         verdict: scan.verdict.clone(),
+        version: None,
     };
     let void = taken_back(&scan.records);
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
@@ -121,7 +147,15 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
 
 /// Keeps the sessions of one engine.
 pub fn of_engine<'a>(sessions: &'a [Glance], engine: &Engine) -> impl Iterator<Item = &'a Glance> {
-    sessions.iter().filter(move |session| match &session.engine_id {
+    of_engine_among(sessions.iter(), engine)
+}
+
+/// Keeps the sessions of one engine among some.
+pub fn of_engine_among<'a>(
+    sessions: impl Iterator<Item = &'a Glance>,
+    engine: &Engine,
+) -> impl Iterator<Item = &'a Glance> {
+    sessions.filter(move |session| match &session.engine_id {
         Some(id) => *id == engine.id,
         None => session.engine.as_ref() == Some(&engine.name),
     })
@@ -148,7 +182,10 @@ fn looks_like_a_path(path: &Path) -> bool {
 impl Glance {
     fn called(&self) -> Called<'_, Glance> {
         let Glance { name, id, engine, .. } = self;
-        let shown = engine.as_ref().map_or(name.clone(), |engine| format!("{name} ({engine})"));
+        let version = self.version.map_or(String::new(), |v| format!(", version {}", v.letter));
+        let shown = engine
+            .as_ref()
+            .map_or(format!("{name}{version}"), |engine| format!("{name} ({engine}{version})"));
         Called { thing: self, name, id, shown }
     }
 
@@ -161,10 +198,14 @@ impl Glance {
                 self.hours = hours.or(self.hours);
             }
             Some(Entry::Redate(redate)) => self.day = Some(redate.day),
-            Some(Entry::Sign(_)) => self.signed = true,
+            Some(Entry::Sign(sign)) => {
+                self.signed = true;
+                self.next_check = sign.next_check;
+            }
             Some(Entry::Seal(seal)) => {
                 self.sealed = true;
                 self.signed = seal.signed;
+                self.imported = !seal.signed && seal.why == IMPORTED;
             }
             _ => {}
         }

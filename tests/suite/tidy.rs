@@ -249,6 +249,8 @@ fn no_test_file_is_forgotten() {
 fn the_number_of_crates_stays_small() {
     let lock = fs::read_to_string(root().join("Cargo.lock")).unwrap();
     let crates = lock.lines().filter(|line| *line == "[[package]]").count();
+    // 13 of them come with the browser's parser that the tests read the printed record with, 2 with
+    // the reader of tables.
     assert!(crates > 50, "the lock file was not read");
-    assert!(crates <= 190, "{crates} crates: say in the manifest why each is worth it");
+    assert!(crates <= 210, "{crates} crates: say in the manifest why each is worth it");
 }

@@ -12,7 +12,6 @@ use crate::domain::verdict::Verdict;
 use crate::guide::Proposal;
 use crate::report::compare_sheet::owner_name;
 use crate::report::dates;
-use chrono::{Datelike, Months};
 
 /// Most valves that are told one by one.
 const TOLD: usize = 3;
@@ -41,8 +40,7 @@ pub fn next_check(session: &Session) -> NextCheck {
     });
     let day = facts.interval_months.filter(|_| chosen.is_none()).and_then(|months| {
         let done = completed(session).or(Service::of(session).began)?;
-        let day = dates::local(done)?.date_naive().checked_add_months(Months::new(months))?;
-        Some(format!("{}-{:02}-{:02}", day.year(), day.month(), day.day()))
+        dates::after_months(done, months)
     });
     NextCheck { hours: chosen.or(by_interval), day, chosen: chosen.is_some() }
 }
@@ -60,7 +58,7 @@ impl NextCheck {
 }
 
 /// Returns when the session was signed or closed, on the day as corrected.
-pub(super) fn completed(session: &Session) -> Option<Moment> {
+pub fn completed(session: &Session) -> Option<Moment> {
     let closes = |entry: &Entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_));
     let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
     kept.filter(|kept| closes(&kept.entry)).map(|kept| corrected(session, kept.at)).next()

@@ -20,14 +20,29 @@ impl Page<'_> {
     pub(super) fn top(&mut self) {
         self.sheet.line("", "VALVE-CLEARANCE SERVICE: RECORD");
         self.banner();
-        self.sheet.blank();
-        self.state_of_session();
+        match self.service.ending {
+            Ending::Signed => {
+                self.for_the_owner();
+                self.out_of_limits();
+                self.sheet.blank();
+                self.state_of_session();
+            }
+            // What nobody answers for says so before anything else.
+            Ending::Open | Ending::Unsigned(_) | Ending::Imported => {
+                self.sheet.blank();
+                self.state_of_session();
+                self.for_the_owner();
+                self.out_of_limits();
+            }
+        }
+    }
+
+    fn for_the_owner(&mut self) {
         self.sheet.heading("For the owner");
         let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());
         let own = signed.filter(|text| !text.is_empty()).map(String::from);
         let words = own.unwrap_or_else(|| owner_sentence(self.session, self.previous));
         self.sheet.line("  ", &sentence(&words));
-        self.out_of_limits();
     }
 
     fn banner(&mut self) {

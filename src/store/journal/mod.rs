@@ -372,6 +372,24 @@ fn write_whole(storage: &mut dyn Storage, mut bytes: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
+/// Makes a whole session in memory: its file's name, its bytes, and its entries as kept.
+///
+/// # Errors
+/// An entry that cannot be kept.
+pub fn in_memory(
+    head: Head,
+    entries: &[Entry],
+    at: Moment,
+) -> Result<(String, Vec<u8>, Vec<Kept>), StoreError> {
+    let name = file_name(at, &head.session);
+    let memory = storage::Memory::default();
+    let (mut journal, first) =
+        Journal::create_on(Box::new(memory.clone()), Path::new(&name), head, at, 0)?;
+    let mut kept = vec![first];
+    kept.extend(journal.append(entries, at, 0)?);
+    Ok((name, memory.bytes(), kept))
+}
+
 /// Returns the name of a session's file, as in `20260314-101530z-k3f9q2.jsonl`.
 fn file_name(at: Moment, session: &str) -> String {
     let utc = record::utc(at.unix_ms);

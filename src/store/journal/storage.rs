@@ -8,6 +8,7 @@ use crate::store::folder::sync_folder;
 use std::fs::{File, Metadata, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Where a journal's bytes go.
 pub trait Storage: Send {
@@ -117,6 +118,45 @@ impl Storage for JournalFile {
 
     fn sync_folder(&mut self) -> io::Result<()> {
         sync_folder(self.path.parent().unwrap_or(Path::new(".")))
+    }
+}
+
+/// A journal that is made whole before it is written to the disk at once.
+#[derive(Clone, Debug, Default)]
+pub struct Memory(Arc<Mutex<Vec<u8>>>);
+
+impl Memory {
+    /// Returns what was written.
+    pub fn bytes(&self) -> Vec<u8> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+}
+
+impl Storage for Memory {
+    fn length(&mut self) -> io::Result<u64> {
+        let length = self.0.lock().unwrap_or_else(PoisonError::into_inner).len();
+        Ok(u64::try_from(length).unwrap_or(u64::MAX))
+    }
+
+    fn read_all(&mut self) -> io::Result<Vec<u8>> {
+        Ok(self.bytes())
+    }
+
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn sync_data(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn sync_all(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn sync_folder(&mut self) -> io::Result<()> {
+        Ok(())
     }
 }
 

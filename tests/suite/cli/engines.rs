@@ -30,7 +30,18 @@ fn the_list_as_json_names_each_engine_with_its_counter_and_open_session() {
     let before = place.run(&["engines", "--json"]).json();
     assert_eq!(fields(&before), ["engines"]);
     let engine = &before["engines"][0];
-    assert_eq!(fields(engine), ["hours", "id", "name", "open_session", "profile", "serial"]);
+    let known = [
+        "attention",
+        "hours",
+        "id",
+        "last_service",
+        "name",
+        "next_due",
+        "open_session",
+        "profile",
+        "serial",
+    ];
+    assert_eq!(fields(engine), known);
     assert_eq!(engine["hours"], 412.6);
     assert!(engine["open_session"].is_null());
     place.run_typing(&["session", "Trainer", "--plain"], "\n\n").done();
@@ -78,4 +89,52 @@ fn engines_are_found_by_the_beginning_of_a_name_and_several_are_named() {
     let shown = place.run(&["engine", "hours", "train", "500"]);
     let (error, _) = shown.failed();
     assert!(error.contains("Trainer, Trainer two"), "{shown}");
+}
+
+#[test]
+fn what_needs_attention_comes_first_and_engines_are_found_by_a_word() {
+    let place = crate::cli::services::with_services();
+    let add = |name: &str, serial: &str| {
+        let words =
+            ["engine", "add", name, "--profile", "flat-four", "--hours", "1", "--serial", serial];
+        place.run(&words).done();
+    };
+    add("Alpha", "A-1");
+    add("Beta", "B-2");
+    let rows = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit\n\
+                Beta,flat-four,annual,2025-01-05T10:00:00Z,1,1,exhaust,found,12,thou\n\
+                Gamma,flat-four,annual,2027-03-05T10:00:00Z,700,1,exhaust,found,12,thou\n";
+    let table = place.path().join("paper.csv");
+    std::fs::write(&table, rows).unwrap();
+    place.run(&["import", table.to_str().unwrap()]).done();
+    place.run(&["engine", "hours", "Gamma", "795"]).done();
+    let list = |words: &[&str]| -> Vec<(String, serde_json::Value)> {
+        let document = place.run(&[&["engines", "--json"], words].concat()).json();
+        let rows = document["engines"].as_array().unwrap().iter();
+        rows.map(|row| (row["name"].as_str().unwrap().into(), row["attention"].clone())).collect()
+    };
+    let row = |name: &str, attention: serde_json::Value| (name.to_string(), attention);
+    assert_eq!(
+        list(&[]),
+        // Beta's year is over though it has run no hour.
+        [
+            row("Trainer", "open".into()),
+            row("Beta", "due".into()),
+            row("Gamma", "soon".into()),
+            row("Alpha", ().into())
+        ]
+    );
+    assert_eq!(list(&["b-2"]), [row("Beta", "due".into())]);
+    let beta = &place.run(&["engines", "beta", "--json"]).json()["engines"][0];
+    assert_eq!(
+        (&beta["last_service"], &beta["next_due"]["hours"]),
+        (&"2025-01-05".into(), &101.0.into())
+    );
+    assert_eq!(beta["next_due"]["date"], "2026-01-05");
+    let text = place.run(&["engines", "gamma"]);
+    assert!(text.done().contains("next 800.0 h or 2028-03-05  due soon"), "{text}");
+    assert!(place.run(&["engines", "nothing"]).done().contains("No engine has \"nothing\""));
+    let due = place.run(&["engine", "hours", "Gamma", "800"]);
+    due.done();
+    assert_eq!(list(&["gamma"]), [row("Gamma", "due".into())]);
 }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 const SESSION: &[&str] = &["session", "Trainer", "--plain"];
 
 /// A place with two services signed, half a year apart, and one begun.
-fn with_services() -> Place {
+pub fn with_services() -> Place {
     let place = with_trainer();
     for (hours, reads) in [("", "12"), ("510.2", "11")] {
         let mut mechanic = Mechanic {
@@ -197,4 +197,40 @@ fn a_long_pause_only_wakes_and_a_line_too_long_is_no_answer() {
     assert!(help.done().contains("In a text put a colon before"), "{help}");
     let hostile = place.run_typing(SESSION, "\u{1b}[31mEve\u{202e}\n\n9\nno such\n\u{7}\n");
     assert!(hostile.done().contains('\u{fffd}'), "{hostile}");
+}
+
+#[test]
+fn a_history_counts_signed_and_unfinished_services_and_says_when_to_look_again() {
+    let place = with_services();
+    let history = place.run(&["history", "Trainer", "--json"]).json();
+    assert_eq!((&history["engine"], history["hours"].as_f64()), (&"Trainer".into(), Some(600.0)));
+    let of = |cylinder: u64| {
+        let valves = history["valves"].as_array().unwrap();
+        valves.iter().find(|v| v["cylinder"] == cylinder && v["valve"] == "exhaust").unwrap()
+    };
+    let third = of(3);
+    let found: Vec<Option<f64>> =
+        third["points"].as_array().unwrap().iter().map(|point| point["found"].as_f64()).collect();
+    assert_eq!(found, [Some(0.012), Some(0.011), Some(0.010)]);
+    assert_eq!((&third["drift"]["sessions"], third["forecast"].is_null()), (&3.into(), true));
+    // The unfinished one has not come to cylinder 4: that is no gap in its figures.
+    assert_eq!(of(4)["points"].as_array().unwrap().len(), 2);
+    assert_eq!(history["next_check"]["because"], "interval");
+    let text = place.run(&["history", "Trainer"]);
+    assert!(text.done().contains("3 exhaust: limits"), "{text}");
+    assert!(text.out.lines().all(|line| line.chars().count() <= 80), "{text}");
+    let none = with_trainer();
+    assert!(none.run(&["history", "Trainer"]).failed().0.contains("no session"));
+}
+
+#[test]
+fn a_comparison_puts_what_moved_most_first_where_that_is_asked_for() {
+    let place = with_services();
+    let moved = place.run(&["compare", "Trainer", "--by", "moved", "--json"]).json();
+    let first = &moved["valves"][0];
+    assert_eq!((&first["cylinder"], &first["valve"]), (&3.into(), &"exhaust".into()));
+    let named = place.run(&["compare", "Trainer", "--json"]).json();
+    assert_eq!(named["valves"][0]["cylinder"], 1);
+    let wrong = place.run(&["compare", "Trainer", "--by", "size"]);
+    assert_eq!(wrong.code, 2, "{wrong}");
 }

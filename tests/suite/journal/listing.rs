@@ -6,7 +6,7 @@ use cowlside::store::StoreError;
 use cowlside::store::engines::Engine;
 use cowlside::store::folder::Folder;
 use cowlside::store::hash::new_id;
-use cowlside::store::journal::{Journal, Verdict};
+use cowlside::store::journal::{self, Journal, Verdict};
 use cowlside::store::sessions::{self, Glance};
 use std::time::Instant;
 
@@ -128,8 +128,14 @@ fn a_damaged_session_is_listed_with_its_verdict() {
 #[test]
 fn three_hundred_sessions_are_listed_in_a_moment() {
     let (_inside, folder) = folder();
-    let bytes = super::disk::session(100);
+    let one = folder.root().join("one.jsonl");
+    std::fs::write(&one, super::disk::session(100)).unwrap();
+    let opened = journal::open(&one, &samples::parse).unwrap();
+    let entries: Vec<Entry> = opened.entries.iter().map(|kept| kept.entry.clone()).collect();
+    let Some((Entry::Head(head), rest)) = entries.split_first() else { panic!("no head") };
     for n in 0..300 {
+        let head = Head { session: new_id(n), ..head.clone() };
+        let (_, bytes, _) = journal::in_memory(head, rest, opened.entries[0].at).unwrap();
         std::fs::write(folder.sessions().join(format!("{n}.jsonl")), &bytes).unwrap();
     }
     let before = Instant::now();

@@ -1,0 +1,38 @@
+//! `history`: what each valve did over an engine's hours.
+
+use super::args;
+use super::fail::Fail;
+use super::profiles::print_json;
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::service::NoPair;
+use crate::domain::trend::History;
+use crate::report::{self, history_json, history_sheet};
+use crate::store::engines::Engine;
+
+/// `history`.
+pub fn history(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::History,
+) -> Result<(), Fail> {
+    let engine = workshop.engine(&args.engine)?;
+    let (history, notes) = of(workshop, &engine)?;
+    notes.iter().for_each(|note| world.warn(note));
+    if args.json {
+        return print_json(world, &history_json::history_json(&history));
+    }
+    write!(world.out, "{}", history_sheet::history_text(&history, report::WIDTH))?;
+    Ok(())
+}
+
+/// Works out an engine's past, with what the user must be told beside it.
+pub fn of(workshop: &Workshop, engine: &Engine) -> Result<(History, Vec<String>), Fail> {
+    let services = workshop.services(engine, workshop.sessions_of(engine)?);
+    let history = History::of(&services.things, engine.hours_run()).ok_or_else(|| {
+        let none = NoPair::NothingGauged;
+        Fail::work(none.to_string(), none.hint())
+    })?;
+    // An engine may have been given another name since.
+    Ok((History { engine: engine.name.clone(), ..history }, services.notes))
+}

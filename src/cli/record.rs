@@ -1,0 +1,140 @@
+//! `report`: the record of a session in each of its forms, and an empty worksheet.
+
+use super::args::{self, Format};
+use super::commands::warn_of;
+use super::fail::Fail;
+use super::profiles::print_json;
+use super::workshop::{Workshop, service_of};
+use super::world::World;
+use crate::domain::flat;
+use crate::domain::plan::{self, PlanChoice};
+use crate::domain::service::{Service, choose_last};
+use crate::domain::session::Session;
+use crate::domain::trend::History;
+use crate::domain::verdict::Verdict;
+use crate::report::chart::chart;
+use crate::report::html::{self, Figure};
+use crate::report::record::sheet;
+use crate::report::sheet::{Block, Sheet};
+use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
+use crate::store::engines::Engine;
+use crate::store::sessions;
+use crate::store::table;
+
+/// `report`.
+pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
+    if args.blank {
+        return blank(world, workshop, args);
+    }
+    let known = sessions::list(workshop.folder())?.sessions;
+    let path = sessions::find(&known, &args.of)?.path;
+    let opened = workshop.read(&path)?;
+    let session = Session::replay(&opened.entries).ok_or_else(|| {
+        Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
+    })?;
+    warn_of(&opened, world);
+    let engine = session.state.begin.engine_id.clone();
+    let engine = engine.and_then(|id| workshop.engine(&id).ok());
+    let previous = engine.as_ref().and_then(|engine| workshop.previous(engine, &session));
+    let service = match &engine {
+        Some(engine) => service_of(engine, &session),
+        None => Service::of(&session),
+    };
+    let past =
+        engine.as_ref().map(|engine| past(workshop, engine, &service)).transpose()?.flatten();
+    let mut sheet = sheet(&session, previous.as_ref());
+    if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
+        history_sheet::section(&mut sheet, history);
+    }
+    match args.format {
+        Format::Text => write!(world.out, "{}", sheet.into_text())?,
+        Format::Json => {
+            let previous = previous.as_ref();
+            let document = record_json::record_json(&session, &service, previous, sheet);
+            return print_json(world, &document);
+        }
+        Format::Csv => {
+            let name = engine.as_ref().map_or(&service.engine, |engine| &engine.name);
+            let rows = flat::rows(&session, &service, name);
+            let table: String = rows.iter().map(table::csv_line).collect();
+            write!(world.out, "{}{table}", table::csv_head())?;
+        }
+        Format::Md => write!(world.out, "{}", markdown::markdown(&sheet.into_blocks()))?,
+        Format::Html => {
+            let figures = figures(&session, past.as_ref());
+            write!(world.out, "{}", html::page(&sheet.into_blocks(), "Drawings", &figures))?;
+        }
+    }
+    Ok(())
+}
+
+/// Works out the engine's past up to a service.
+fn past(workshop: &Workshop, engine: &Engine, to: &Service) -> Result<Option<History>, Fail> {
+    let mut services = workshop.services(engine, workshop.sessions_of(engine)?).things;
+    services.retain(|service| service.place() <= to.place());
+    let hours = to.hours.unwrap_or(engine.hours_run());
+    Ok(History::of(&services, hours))
+}
+
+fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {
+    let state = &session.state;
+    let word = |cylinder| {
+        let valves = state.facts().valves_of(cylinder);
+        let verdicts: Vec<Option<Verdict>> =
+            valves.into_iter().map(|valve| state.verdict_left(valve)).collect();
+        let wrong = verdicts.iter().flatten().find(|verdict| **verdict != Verdict::InLimits);
+        match wrong {
+            _ if !state.in_scope(cylinder) => "not looked at".to_string(),
+            Some(verdict) => verdict.word().to_string(),
+            None if verdicts.contains(&None) => "no figure".to_string(),
+            None => "in limits".to_string(),
+        }
+    };
+    let engine = Figure {
+        caption: "The engine as it was left".into(),
+        svg: svg::engine_svg(state.facts(), &word),
+    };
+    let mut figures = vec![engine];
+    for past in past.iter().flat_map(|history| &history.valves) {
+        let unit = state.facts().unit;
+        let Some(chart) = chart(past) else { continue };
+        let lines = history_sheet::valve_lines(past, unit).join("; ");
+        let title = format!("{} over running hours", past.valve);
+        let svg = svg::chart_svg(&chart, unit, &title);
+        let caption = format!(
+            "{}: circles as found, crosses as left, bars what the readings allow, dashes the limits. {lines}",
+            past.valve
+        );
+        figures.push(Figure { caption, svg });
+    }
+    figures
+}
+
+/// `report --blank`: the worksheet of an engine.
+fn blank(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
+    let engine = workshop.engine(&args.of)?;
+    let profile = workshop.profile(&engine)?;
+    let plan = plan::plan(&profile.profile, &PlanChoice::default())
+        .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
+    let services = workshop.services(&engine, workshop.sessions_of(&engine)?);
+    services.notes.iter().for_each(|note| world.warn(note));
+    let last = choose_last(&services.things);
+    let sheet: Sheet = worksheet::worksheet(&engine.name, &profile.profile, &plan, last);
+    let blocks: Vec<Block> = sheet.clone().into_blocks();
+    match args.format {
+        Format::Text => write!(world.out, "{}", sheet.into_text())?,
+        Format::Md => write!(world.out, "{}", markdown::markdown(&blocks))?,
+        Format::Html => {
+            let engine = svg::engine_svg(&profile.profile, &|_| String::new());
+            let figure = Figure { caption: "The engine".into(), svg: engine };
+            write!(world.out, "{}", html::page(&blocks, "Drawing", &[figure]))?;
+        }
+        Format::Csv | Format::Json => {
+            return Err(Fail::usage(
+                "a worksheet is filled in by hand",
+                "choose --format text, md or html",
+            ));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,176 @@
+//! The shop: every engine with its hours, its last service and the next one, what needs attention
+//! first. The command line and the full screen both list it from here.
+
+use super::fail::Fail;
+use super::workshop::{Workshop, day_of, offset_by};
+use crate::domain::entry::{Hours, Moment};
+use crate::domain::plain::plain;
+use crate::domain::service::on_day;
+use crate::report::dates;
+use crate::store::engines::{self, Engine};
+use crate::store::profiles;
+use crate::store::sessions::{self, Glance};
+use std::collections::BTreeMap;
+
+/// Hours before the next service from which it is said to come soon.
+const SOON: i64 = 1_000;
+
+/// An engine of the shop.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The engine.
+    pub engine: Engine,
+    /// Day of the last service that was ended.
+    pub last: Option<String>,
+    /// The next service, by the engine's counter.
+    pub next_hours: Option<Hours>,
+    /// The day by which it comes at the latest, where the profile counts months.
+    pub next_day: Option<String>,
+    /// The session that is open and can be gone on with.
+    pub open: Option<String>,
+    /// What needs attention.
+    pub attention: Attention,
+}
+
+/// What needs attention, most of it first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Attention {
+    /// A service was begun and not ended.
+    Open,
+    /// The next service is due by hours or by date.
+    Due,
+    /// It comes within ten hours.
+    Soon,
+    /// None.
+    Nothing,
+}
+
+impl Attention {
+    /// Says it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Attention::Open => "OPEN: go on",
+            Attention::Due => "DUE",
+            Attention::Soon => "due soon",
+            Attention::Nothing => "",
+        }
+    }
+}
+
+impl Row {
+    /// Says when the next service comes: "462.6 h or 2027-03-14".
+    pub fn next_words(&self) -> String {
+        let hours = self.next_hours.map(|hours| format!("{hours} h"));
+        let both: Vec<String> = hours.into_iter().chain(self.next_day.clone()).collect();
+        both.join(" or ")
+    }
+}
+
+/// Lists the engines, what needs attention first, with what the user must be told beside. The next
+/// service is by the profile's interval or the signer's choice, whichever comes first; what the
+/// valves themselves let expect is `history`'s business.
+pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>), Fail> {
+    let listing = engines::list(workshop.folder())?;
+    let known = workshop.sessions()?;
+    let mut notes: Vec<String> =
+        listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
+    notes.extend(known.notes);
+    let mut of_engine: BTreeMap<&str, Vec<&Glance>> = BTreeMap::new();
+    for glance in &known.things {
+        let engine = glance.engine_id.as_deref().or(glance.engine.as_deref());
+        of_engine.entry(engine.unwrap_or_default()).or_default().push(glance);
+    }
+    let intervals = Intervals::of(workshop);
+    let mut rows = Vec::new();
+    for engine in listing.engines {
+        let by_id = of_engine.get(engine.id.as_str()).into_iter().flatten();
+        let by_name = of_engine.get(engine.name.as_str()).into_iter().flatten();
+        let its: Vec<&Glance> = sessions::of_engine_among(by_id.chain(by_name).copied(), &engine)
+            .filter(|one| one.version.is_none_or(|version| version.counts))
+            .collect();
+        for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
+            notes.push(plain(&format!(
+                "{}: session {} cannot be gone on with: {}",
+                engine.name, damaged.name, damaged.verdict
+            )));
+        }
+        rows.push(row(engine, &its, &intervals, now));
+    }
+    rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
+    Ok((rows, notes))
+}
+
+/// What the known profiles say of intervals.
+struct Intervals(BTreeMap<String, (Option<f64>, Option<u32>)>);
+
+impl Intervals {
+    fn of(workshop: &Workshop) -> Intervals {
+        let known = profiles::list(workshop.root()).known.into_iter();
+        let of = |known: profiles::Known| {
+            let facts = &known.profile.profile;
+            let interval = (facts.interval_hours, facts.interval_months);
+            (known.profile.name, interval)
+        };
+        Intervals(known.map(of).collect())
+    }
+
+    fn get(&self, profile: &str) -> (Option<f64>, Option<u32>) {
+        let named = self.0.get(profile).copied();
+        let by_path = || {
+            let read = profiles::read_file(std::path::Path::new(profile)).ok()?;
+            Some((read.profile.interval_hours, read.profile.interval_months))
+        };
+        named.or_else(by_path).unwrap_or_default()
+    }
+}
+
+fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> Row {
+    let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
+    let run = |glance: &Glance| {
+        let offset = offset_by(&engine, &day_of(glance));
+        glance.hours.map(|hours| Hours(hours.0.saturating_add(offset.0)))
+    };
+    let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
+    let last = its.iter().filter(|one| one.sealed).max_by_key(place);
+    let (hours, months) = intervals.get(&engine.profile);
+    let offset = engine.hours_run().0 - engine.counter().0;
+    let by_interval = last.and_then(|last| run(last)).zip(hours).map(|(hours, interval)| {
+        let hundredths = (interval * 100.0).round() as i64;
+        Hours(hours.0.saturating_add(hundredths) - offset)
+    });
+    let chosen = last.and_then(|last| {
+        let chosen = last.next_check?;
+        Some(Hours(chosen.0 + offset_by(&engine, &day_of(last)).0 - offset))
+    });
+    let next_hours = by_interval.into_iter().chain(chosen).min();
+    let next_day = last.zip(months).and_then(|(last, months)| {
+        dates::after_months(on_day(last.started, last.day.as_deref()), months)
+    });
+    let counter = engine.counter();
+    let past_day = next_day.as_ref().is_some_and(|day| *day <= dates::day(now));
+    let attention = match next_hours {
+        _ if open.is_some() => Attention::Open,
+        _ if past_day => Attention::Due,
+        Some(next) if next <= counter => Attention::Due,
+        Some(next) if next.0 - counter.0 <= SOON => Attention::Soon,
+        Some(_) | None => Attention::Nothing,
+    };
+    Row {
+        last: last.map(|last| day_of(last)),
+        next_hours,
+        next_day,
+        open: open.map(|open| open.name.clone()),
+        attention,
+        engine,
+    }
+}
+
+/// Keeps the rows in which a word stands: in the engine's name, serial number or profile.
+pub fn matching(rows: Vec<Row>, word: &str) -> Vec<Row> {
+    let word = word.to_lowercase();
+    let stands = |text: &String| text.to_lowercase().contains(&word);
+    let fits = |row: &Row| {
+        [&row.engine.name, &row.engine.serial, &row.engine.profile].into_iter().any(stands)
+    };
+    rows.into_iter().filter(fits).collect()
+}

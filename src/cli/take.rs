@@ -1,0 +1,44 @@
+//! `take`: engines and sessions of another data folder, or a single session's file.
+
+use super::args;
+use super::fail::Fail;
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::plain::plain;
+use crate::store::take::{self, What};
+
+/// `take`.
+pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Result<(), Fail> {
+    let found = take::look(workshop.folder(), &args.path)?;
+    if found.things.is_empty() {
+        return Err(Fail::work(
+            format!("{} holds neither engines nor sessions", args.path.display()),
+            "name another data folder, or a session's file",
+        ));
+    }
+    if !args.dry_run {
+        found.copy(workshop.folder())?;
+    }
+    for (kind, name, what) in &found.things {
+        let words = match what {
+            What::New => "copied".to_string(),
+            What::Renamed(name) => {
+                format!("copied as {}: there is another one of that name", plain(name))
+            }
+            What::Here => "here already".to_string(),
+            What::HereFurther => "here already, and further on".to_string(),
+            What::Further => "copied: it goes further than the one here".to_string(),
+            What::Version(common) => {
+                format!(
+                    "copied as another version: it differs after {common} entries; both are shown"
+                )
+            }
+            What::LeftOut(why) => format!("left out: {why}"),
+        };
+        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words))?;
+    }
+    let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
+    let said = if args.dry_run { "would be copied" } else { "copied" };
+    writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;
+    Ok(())
+}

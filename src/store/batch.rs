@@ -1,0 +1,127 @@
+//! Puts several new files into the data folder: all of them, or none.
+//!
+//! Each is written whole under another name beside its place, and waited for; only then do all get
+//! their own names. Nothing that is there is ever replaced.
+
+use super::StoreError;
+use super::folder::{make_folder, sync_folder};
+use super::hash::new_id;
+use super::journal::storage::for_one_user;
+use std::fs::OpenOptions;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Files on their way into the data folder; those not yet in place are removed when it is dropped.
+#[derive(Debug, Default)]
+pub struct Batch {
+    waiting: Vec<(PathBuf, PathBuf)>,
+    placed: Vec<PathBuf>,
+    done: bool,
+}
+
+impl Batch {
+    /// Writes a new file beside its place.
+    ///
+    /// # Errors
+    /// Something is there already, or what the system says.
+    pub fn add(&mut self, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+        let folder = path.parent().unwrap_or(Path::new("."));
+        make_folder(folder)?;
+        if path.symlink_metadata().is_ok() {
+            return Err(StoreError::io("make", path)(io::ErrorKind::AlreadyExists.into()));
+        }
+        let beside = path.with_extension(format!("{}.new", new_id(0)));
+        let mut options = OpenOptions::new();
+        options.write(true).create_new(true);
+        for_one_user(&mut options);
+        self.waiting.push((beside.clone(), path.to_owned()));
+        let written = options.open(&beside).and_then(|mut file| {
+            file.write_all(bytes)?;
+            file.sync_all()
+        });
+        written.map_err(StoreError::io("write", path))
+    }
+
+    /// Gives all files their names.
+    ///
+    /// # Errors
+    /// What the system says; then none of them is in place.
+    pub fn finish(mut self) -> Result<(), StoreError> {
+        let waiting = std::mem::take(&mut self.waiting);
+        let mut folders: Vec<PathBuf> = Vec::new();
+        for (place, (beside, path)) in waiting.iter().enumerate() {
+            // A second name, then the first one away: unlike a renaming it replaces nothing.
+            let named = std::fs::hard_link(beside, path).or_else(|error| match error.kind() {
+                // Some disks have no second names; nothing was there a moment ago.
+                io::ErrorKind::AlreadyExists => Err(error),
+                _ if path.symlink_metadata().is_ok() => Err(error),
+                _ => std::fs::rename(beside, path),
+            });
+            if let Err(cause) = named {
+                self.waiting = waiting.get(place..).unwrap_or_default().to_vec();
+                return Err(StoreError::io("name", path)(cause));
+            }
+            self.placed.push(path.clone());
+            // It may have been renamed away already.
+            let _ = std::fs::remove_file(beside);
+            folders.extend(path.parent().map(Path::to_owned));
+        }
+        folders.sort();
+        folders.dedup();
+        for folder in &folders {
+            sync_folder(folder).map_err(StoreError::io("sync the folder", folder))?;
+        }
+        self.done = true;
+        Ok(())
+    }
+}
+
+impl Drop for Batch {
+    fn drop(&mut self) {
+        let beside = self.waiting.iter().map(|(beside, _)| beside);
+        let placed = self.placed.iter().filter(|_| !self.done);
+        for path in beside.chain(placed) {
+            // What cannot be removed is no session and no engine by its name, or is told as whole.
+            let _ = std::fs::remove_file(path);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn all_files_come_into_place_or_none() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        let mut batch = Batch::default();
+        batch.add(&path("a.json"), b"a").unwrap();
+        batch.add(&path("b.json"), b"b").unwrap();
+        batch.finish().unwrap();
+        assert_eq!(names(folder.path()), ["a.json", "b.json"]);
+
+        let mut batch = Batch::default();
+        batch.add(&path("c.json"), b"c").unwrap();
+        assert!(batch.add(&path("a.json"), b"x").is_err());
+        drop(batch);
+        let mut batch = Batch::default();
+        batch.add(&path("c.json"), b"c").unwrap();
+        batch.add(&path("d.json"), b"d").unwrap();
+        // Another program was quicker.
+        std::fs::write(path("d.json"), "other").unwrap();
+        assert!(batch.finish().is_err());
+        assert_eq!(names(folder.path()), ["a.json", "b.json", "d.json"]);
+        assert_eq!(std::fs::read_to_string(path("d.json")).unwrap(), "other");
+        assert_eq!(std::fs::read_to_string(path("a.json")).unwrap(), "a");
+    }
+}

@@ -1,0 +1,448 @@
+//! A table of readings read back: every row taken apart, and every problem told by its line.
+//!
+//! Nothing is looked up here. Whether engines and profiles are known is the importer's business.
+
+use super::{COLUMNS, unguarded};
+use crate::domain::entry::{Hours, Moment, ReadingUnit, Step};
+use crate::domain::flat::unknown_set;
+use crate::domain::plain::plain;
+use crate::domain::reading::{self, Meaning};
+use crate::domain::units::{Decimal, Length, Temperature, TemperatureUnit};
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use chrono::DateTime;
+use std::collections::BTreeMap;
+
+/// Columns that a table must have.
+const NEEDED: [&str; 10] =
+    ["engine", "profile", "session", "date", "hours", "cylinder", "valve", "step", "typed", "unit"];
+/// Longest text of one cell, characters.
+const TEXT_MAX: usize = 2_000;
+/// Two figures for the same end may be this far apart: half of the last digit of 0.0001 in.
+const APART_MAX: i64 = 1_270;
+/// Most problems that are told.
+pub(super) const PROBLEMS_MAX: usize = 1_000;
+
+/// Something wrong with a line of the table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// The line, from 1.
+    pub line: u64,
+    /// What is wrong with it.
+    pub what: String,
+}
+
+/// A row as it was given; what the table has no word for is `None`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Given {
+    /// The line it stands on.
+    pub line: u64,
+    /// The valve.
+    pub valve: Valve,
+    /// The round, from 1.
+    pub round: Option<u8>,
+    /// Found, try, left or recheck.
+    pub step: Step,
+    /// What the reading means, with the ends of the table where it has them.
+    pub meaning: Meaning,
+    /// True where the table gave an end of its interval.
+    pub ends: bool,
+    /// The verdict's word.
+    pub verdict: Option<String>,
+    /// Who gauged.
+    pub by: Option<String>,
+    /// Temperature of the head.
+    pub head: Option<Temperature>,
+    /// What was aimed at.
+    pub aimed: Option<Length>,
+    /// The part that came out.
+    pub part_out: Option<String>,
+    /// The part that went in.
+    pub part_in: Option<String>,
+    /// What else there is to say.
+    pub note: Option<String>,
+}
+
+/// The rows of one session of one engine, in order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Session {
+    /// The engine's name.
+    pub engine: String,
+    /// The profile's name.
+    pub profile: String,
+    /// The session's name.
+    pub name: String,
+    /// When it began.
+    pub began: Moment,
+    /// Running hours over all counters.
+    pub hours: Hours,
+    /// Its rows.
+    pub rows: Vec<Given>,
+}
+
+/// Reads a CSV table: its sessions in the order of their first rows.
+///
+/// # Errors
+/// Every problem, by line.
+pub fn read(bytes: &[u8]) -> Result<Vec<Session>, Vec<Problem>> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    let head = reader.headers().map_err(|error| vec![not_a_table(&error)])?.clone();
+    let columns = columns(&head)?;
+    let mut reading = Reading::default();
+    for record in reader.records() {
+        match record {
+            Ok(record) => reading.record(&head, &columns, &record),
+            Err(error) => {
+                let line = error.position().map_or(0, csv::Position::line);
+                reading.problem(line, format!("it cannot be read: {error}"));
+            }
+        }
+    }
+    if reading.sessions.is_empty() && reading.problems.is_empty() {
+        reading.problem(1, "the table has no rows below its head".into());
+    }
+    if reading.problems.is_empty() { Ok(reading.sessions) } else { Err(reading.problems) }
+}
+
+fn not_a_table(error: &csv::Error) -> Problem {
+    Problem { line: 1, what: format!("the first line must name the columns: {error}") }
+}
+
+/// Finds the columns by their names, in whatever order they stand.
+fn columns(head: &csv::StringRecord) -> Result<BTreeMap<&'static str, usize>, Vec<Problem>> {
+    let mut found = BTreeMap::new();
+    let mut problems = Vec::new();
+    let mut say = |what: String| problems.push(Problem { line: 1, what });
+    for (place, name) in head.iter().enumerate() {
+        let name = name.trim();
+        match COLUMNS.iter().find(|known| **known == name) {
+            None => say(format!(
+                "there is no column `{}`; known are {}",
+                plain(name),
+                COLUMNS.join(", ")
+            )),
+            Some(known) if found.insert(*known, place).is_some() => {
+                say(format!("the column `{known}` stands twice"));
+            }
+            Some(_) => {}
+        }
+    }
+    for needed in NEEDED.iter().filter(|needed| !found.contains_key(*needed)) {
+        say(format!("the column `{needed}` is missing"));
+    }
+    if problems.is_empty() { Ok(found) } else { Err(problems) }
+}
+
+#[derive(Default)]
+struct Reading {
+    sessions: Vec<Session>,
+    places: BTreeMap<(String, String), (usize, u64)>,
+    problems: Vec<Problem>,
+}
+
+impl Reading {
+    fn problem(&mut self, line: u64, what: String) {
+        if self.problems.len() < PROBLEMS_MAX {
+            self.problems.push(Problem { line, what });
+        }
+    }
+
+    fn record(
+        &mut self,
+        head: &csv::StringRecord,
+        columns: &BTreeMap<&'static str, usize>,
+        record: &csv::StringRecord,
+    ) {
+        let line = record.position().map_or(0, csv::Position::line);
+        if record.len() != head.len() {
+            let (found, must) = (record.len(), head.len());
+            self.problem(line, format!("it has {found} cells, but the head has {must}"));
+            return;
+        }
+        let cells = Cells { columns, record };
+        let mut wrong = Vec::new();
+        let session = cells.session(&mut wrong);
+        let row = cells.row(line, &mut wrong);
+        if let Some((session, row)) = session.zip(row).filter(|_| wrong.is_empty()) {
+            self.take(session, row, line);
+        }
+        for what in wrong {
+            self.problem(line, what);
+        }
+    }
+
+    fn take(&mut self, session: Session, row: Given, line: u64) {
+        let key = (session.engine.to_lowercase(), session.name.clone());
+        let Some(&(place, first)) = self.places.get(&key) else {
+            self.places.insert(key, (self.sessions.len(), line));
+            self.sessions.push(Session { rows: vec![row], ..session });
+            return;
+        };
+        let Some(known) = self.sessions.get_mut(place) else { return };
+        let differs = [
+            ("engine", known.engine == session.engine),
+            ("profile", known.profile == session.profile),
+            ("date", known.began == session.began),
+            ("hours", known.hours == session.hours),
+        ];
+        known.rows.push(row);
+        for (column, _) in differs.into_iter().filter(|(_, same)| !same) {
+            let what = format!("`{column}` differs from line {first}, of the same session");
+            self.problem(line, what);
+        }
+    }
+}
+
+struct Cells<'a> {
+    columns: &'a BTreeMap<&'static str, usize>,
+    record: &'a csv::StringRecord,
+}
+
+impl<'a> Cells<'a> {
+    /// Returns what stands in a column; empty where the table has no such column.
+    fn get(&self, column: &str) -> &'a str {
+        self.columns.get(column).and_then(|&place| self.record.get(place)).unwrap_or("")
+    }
+
+    fn text(&self, column: &str, wrong: &mut Vec<String>) -> String {
+        let text = unguarded(self.get(column));
+        if text.chars().count() > TEXT_MAX {
+            wrong.push(format!("`{column}` is longer than {TEXT_MAX} characters"));
+        }
+        text.to_string()
+    }
+
+    /// Returns a text, where the table has the column.
+    fn told(&self, column: &str, wrong: &mut Vec<String>) -> Option<String> {
+        self.columns.contains_key(column).then(|| self.text(column, wrong))
+    }
+
+    fn needed(&self, column: &str, wrong: &mut Vec<String>) -> String {
+        let text = self.text(column, wrong);
+        if text.trim().is_empty() {
+            wrong.push(format!("`{column}` is empty"));
+        } else if plain(&text) != text || text.trim() != text {
+            wrong.push(format!(
+                "`{column}` is \"{}\", but must be visible text without blanks at its ends",
+                plain(&text)
+            ));
+        }
+        text
+    }
+
+    fn session(&self, wrong: &mut Vec<String>) -> Option<Session> {
+        let before = wrong.len();
+        let engine = self.needed("engine", wrong);
+        let profile = self.needed("profile", wrong);
+        let name = self.needed("session", wrong);
+        let began = moment(self.get("date"));
+        if began.is_none() {
+            let found = plain(self.get("date"));
+            wrong.push(format!(
+                "`date` is \"{found}\", but must be a date with time and offset, as in 2026-03-14T10:22:00+01:00"
+            ));
+        }
+        let hours = Hours::parse(self.get("hours"));
+        wrong.extend(
+            hours.as_ref().err().map(|misread| format!("`hours` {}", plain(&misread.to_string()))),
+        );
+        if wrong.len() > before {
+            return None;
+        }
+        Some(Session { engine, profile, name, began: began?, hours: hours.ok()?, rows: Vec::new() })
+    }
+
+    fn row(&self, line: u64, wrong: &mut Vec<String>) -> Option<Given> {
+        let before = wrong.len();
+        let valve = self.valve(wrong);
+        let step = one_of(self.get("step"), "step", &STEPS, wrong);
+        let unit = one_of(self.get("unit"), "unit", &UNITS, wrong);
+        let meaning = unit.and_then(|unit| self.meaning(unit, wrong));
+        let verdict = self.verdict(wrong);
+        let round = self.number("round", wrong);
+        let head = self.temperature(wrong);
+        let aimed = self.aimed(wrong);
+        let [by, part_out, part_in, note] =
+            ["by", "part_out", "part_in", "note"].map(|column| self.told(column, wrong));
+        if wrong.len() > before {
+            return None;
+        }
+        let (valve, step, (meaning, ends)) = (valve?, step?, meaning?);
+        Some(Given {
+            line,
+            valve,
+            round,
+            step,
+            meaning,
+            ends,
+            verdict,
+            by,
+            head,
+            aimed,
+            part_out,
+            part_in,
+            note,
+        })
+    }
+
+    fn valve(&self, wrong: &mut Vec<String>) -> Option<Valve> {
+        let cylinder: Option<Cylinder> =
+            self.get("cylinder").trim().parse().ok().filter(|&n| n > 0);
+        if cylinder.is_none() {
+            let found = plain(self.get("cylinder"));
+            wrong.push(format!("`cylinder` is \"{found}\", but must be a number from 1"));
+        }
+        let kind = one_of(self.get("valve"), "valve", &KINDS, wrong);
+        let number = self.number("number", wrong).unwrap_or(1);
+        Some(Valve { cylinder: cylinder?, kind: kind?, number })
+    }
+
+    fn number(&self, column: &str, wrong: &mut Vec<String>) -> Option<u8> {
+        let text = self.get(column).trim();
+        let number = text.parse().ok().filter(|&number| number > 0);
+        if number.is_none() && !text.is_empty() {
+            wrong.push(format!("`{column}` is \"{}\", but must be a number from 1", plain(text)));
+        }
+        number
+    }
+
+    fn verdict(&self, wrong: &mut Vec<String>) -> Option<String> {
+        let text = self.get("verdict").trim();
+        if text.is_empty() {
+            return None;
+        }
+        one_of(text, "verdict", &VERDICTS, wrong).map(String::from)
+    }
+
+    fn temperature(&self, wrong: &mut Vec<String>) -> Option<Temperature> {
+        let text = self.get("temp_c").trim();
+        if text.is_empty() {
+            return None;
+        }
+        let read = Temperature::parse_or(text, TemperatureUnit::Celsius);
+        read.map_err(|misread| wrong.push(format!("`temp_c` {}", plain(&misread.to_string())))).ok()
+    }
+
+    fn aimed(&self, wrong: &mut Vec<String>) -> Option<Length> {
+        let text = unguarded(self.get("aimed")).trim();
+        if text.is_empty() {
+            return None;
+        }
+        let read = Length::parse(text, Length::ZERO..=Length::MAX_CLEARANCE);
+        read.map_err(|misread| wrong.push(format!("`aimed` {}", plain(&misread.to_string())))).ok()
+    }
+
+    /// Reads what was typed, and the ends of its interval where the table has them.
+    fn meaning(&self, unit: ReadingUnit, wrong: &mut Vec<String>) -> Option<(Meaning, bool)> {
+        let typed = unguarded(self.get("typed"));
+        let meaning = reading::parse_as(typed, unit, &unknown_set(unit));
+        let meaning = match meaning {
+            Ok(meaning) => meaning,
+            Err(fault) => {
+                wrong.push(format!("`typed`: {}", plain(&fault.words())));
+                return None;
+            }
+        };
+        let low = self.end("low", wrong)?;
+        let high = self.end("high", wrong)?;
+        let given =
+            Meaning { low: low.or(meaning.low), high: high.or(meaning.high), ..meaning.clone() };
+        let open = |end: Option<Length>, own: Option<Length>| end.is_some() && own.is_none();
+        if open(low, meaning.low) || open(high, meaning.high) {
+            wrong.push(format!(
+                "`{}` is open on one side, but the table gives an end there",
+                plain(typed)
+            ));
+        }
+        let apart = |end: Option<Length>, own: Option<Length>| {
+            end.zip(own).is_some_and(|(end, own)| (end.nm() - own.nm()).abs() > APART_MAX)
+        };
+        // How far a single leaf reaches depends on the set in hand; leaves that were named do not.
+        if !meaning.single && (apart(low, meaning.low) || apart(high, meaning.high)) {
+            wrong.push(format!("`{}` names other ends than `low` and `high`", plain(typed)));
+        }
+        let outside = |nominal: Length| {
+            given.low.is_some_and(|low| low > nominal)
+                || given.high.is_some_and(|high| high < nominal)
+        };
+        let crossed = given.low.zip(given.high).is_some_and(|(low, high)| low > high);
+        if crossed || given.nominal.is_some_and(outside) {
+            wrong.push("the figure does not lie between `low` and `high`".into());
+        }
+        Some((given, low.or(high).is_some()))
+    }
+
+    /// Reads one end of the interval, in either unit or both; `None` where they do not agree.
+    fn end(&self, which: &str, wrong: &mut Vec<String>) -> Option<Option<Length>> {
+        let mm = self.length(&format!("{which}_mm"), 1_000_000, wrong)?;
+        let inch = self.length(&format!("{which}_in"), 25_400_000, wrong)?;
+        if let (Some(mm), Some(inch)) = (mm, inch)
+            && (mm.nm() - inch.nm()).abs() > APART_MAX
+        {
+            wrong.push(format!("`{which}_mm` and `{which}_in` do not say the same"));
+            return None;
+        }
+        Some(mm.or(inch))
+    }
+
+    fn length(&self, column: &str, nm: i64, wrong: &mut Vec<String>) -> Option<Option<Length>> {
+        let text = self.get(column).trim();
+        if text.is_empty() {
+            return Some(None);
+        }
+        let number =
+            Decimal::parse(text).ok().and_then(|number| i64::try_from(number.times(nm)).ok());
+        let length = number.map(Length::from_nm).filter(|length| *length <= Length::MAX_CLEARANCE);
+        if length.is_none_or(|length| length < Length::ZERO) {
+            wrong.push(format!(
+                "`{column}` is \"{}\", but must be a length from 0 to 25 mm",
+                plain(text)
+            ));
+            return None;
+        }
+        Some(length)
+    }
+}
+
+const KINDS: [(&str, Kind); 2] = [("intake", Kind::Intake), ("exhaust", Kind::Exhaust)];
+const STEPS: [(&str, Step); 4] =
+    [("found", Step::Found), ("try", Step::Try), ("left", Step::Left), ("recheck", Step::Recheck)];
+const UNITS: [(&str, ReadingUnit); 4] = [
+    ("mm", ReadingUnit::Mm),
+    ("hundredths", ReadingUnit::Hundredths),
+    ("thou", ReadingUnit::Thou),
+    ("in", ReadingUnit::Inch),
+];
+const VERDICTS: [(&str, &str); 4] = [
+    ("in limits", "in limits"),
+    ("tight", "tight"),
+    ("loose", "loose"),
+    ("undecided", "undecided"),
+];
+
+/// Finds the word of a cell among those that the column knows.
+fn one_of<T: Copy>(
+    text: &str,
+    column: &str,
+    known: &[(&str, T)],
+    wrong: &mut Vec<String>,
+) -> Option<T> {
+    let found = known.iter().find(|(word, _)| word.eq_ignore_ascii_case(text.trim()));
+    if found.is_none() {
+        let words: Vec<&str> = known.iter().map(|(word, _)| *word).collect();
+        wrong.push(format!(
+            "`{column}` is \"{}\", but must be one of: {}",
+            plain(text),
+            words.join(", ")
+        ));
+    }
+    found.map(|(_, thing)| *thing)
+}
+
+/// Reads a date with time and offset; seconds are the finest that is kept.
+fn moment(text: &str) -> Option<Moment> {
+    let time = DateTime::parse_from_rfc3339(text.trim()).ok()?;
+    let offset_s = time.offset().local_minus_utc();
+    let offset_min = i16::try_from(offset_s / 60).ok().filter(|_| offset_s % 60 == 0)?;
+    Some(Moment { unix_ms: time.timestamp() * 1000, offset_min })
+}

@@ -1,0 +1,186 @@
+//! Takes engines and sessions over from another data folder, or a single session's file.
+//!
+//! Everything is copied by its identity and nothing here is ever overwritten: a session that went
+//! another way there becomes a version beside the one here. A session is copied byte by byte.
+
+use super::StoreError;
+use super::batch::Batch;
+use super::engines::{self, Engine};
+use super::folder::Folder;
+use super::hash::hex_of_sha256;
+use super::journal::{JournalFile, read_bytes};
+use super::profiles::is_name;
+use super::sessions::{self, Kin, kin};
+use std::path::{Path, PathBuf};
+
+/// What becomes of one thing that was found there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum What {
+    /// It is not here: it is copied.
+    New,
+    /// It is not here, but its name is: an engine is copied under this name.
+    Renamed(String),
+    /// It is here.
+    Here,
+    /// It is here, and the one here goes further.
+    HereFurther,
+    /// It goes on where the one here ends: it is copied beside it.
+    Further,
+    /// It parts from the one here after so many entries: it is copied as another version.
+    Version(usize),
+    /// It cannot be read, and is left there.
+    LeftOut(String),
+}
+
+impl What {
+    /// Tells whether something is copied.
+    pub fn copies(&self) -> bool {
+        match self {
+            What::New | What::Renamed(_) | What::Further | What::Version(_) => true,
+            What::Here | What::HereFurther | What::LeftOut(_) => false,
+        }
+    }
+}
+
+/// What was found there, in the order in which it is told.
+#[derive(Debug, Default)]
+pub struct Found {
+    /// Kind, name, and what becomes of it.
+    pub things: Vec<(&'static str, String, What)>,
+    files: Vec<(PathBuf, Vec<u8>)>,
+}
+
+/// Looks at another data folder or a session's file, and works out what is to be copied.
+///
+/// # Errors
+/// There is no such place, or what the system says.
+pub fn look(folder: &Folder, from: &Path) -> Result<Found, StoreError> {
+    let about = std::fs::metadata(from).map_err(StoreError::io("look at", from))?;
+    let mut found = Found::default();
+    let known = sessions::list(folder)?.sessions;
+    if about.is_file() {
+        found.session(folder, &known, from)?;
+        return Ok(found);
+    }
+    let other = Folder::at(from);
+    found.engines(folder, &other)?;
+    let inside = if other.sessions().is_dir() { other.sessions() } else { from.to_owned() };
+    for path in engines::files_in(&inside, "jsonl")? {
+        found.session(folder, &known, &path)?;
+    }
+    Ok(found)
+}
+
+impl Found {
+    /// Copies what is to be copied: all of it, or nothing.
+    ///
+    /// # Errors
+    /// What the system says; nothing was copied then.
+    pub fn copy(&self, folder: &Folder) -> Result<(), StoreError> {
+        folder.prepare()?;
+        let _lock = folder.lock("engines")?;
+        let mut batch = Batch::default();
+        for (path, bytes) in &self.files {
+            batch.add(path, bytes)?;
+        }
+        batch.finish()
+    }
+
+    fn engines(&mut self, folder: &Folder, other: &Folder) -> Result<(), StoreError> {
+        let here = engines::list(folder)?.engines;
+        let there = engines::list(other)?;
+        let mut names: Vec<String> = here.iter().map(|engine| engine.name.to_lowercase()).collect();
+        for broken in there.broken {
+            self.things.push(("engine", String::new(), What::LeftOut(broken.to_string())));
+        }
+        for engine in there.engines {
+            let name = engine.name.clone();
+            if here.iter().any(|known| known.id == engine.id) {
+                self.things.push(("engine", name, What::Here));
+                continue;
+            }
+            let free = free_name(&name, &names);
+            names.push(free.to_lowercase());
+            let what = if free == name { What::New } else { What::Renamed(free.clone()) };
+            self.profile(folder, other, &engine)?;
+            let mut engine = engine;
+            engine.name = free;
+            self.files.push(engines::file_of(folder, &engine)?);
+            self.things.push(("engine", name, what));
+        }
+        Ok(())
+    }
+
+    /// An engine's own profile comes along where there is none of that name here.
+    fn profile(
+        &mut self,
+        folder: &Folder,
+        other: &Folder,
+        engine: &Engine,
+    ) -> Result<(), StoreError> {
+        let file = format!("{}.json", engine.profile);
+        let (there, here) = (other.profiles().join(&file), folder.profiles().join(&file));
+        let waiting = self.files.iter().any(|(path, _)| *path == here);
+        if !is_name(&engine.profile) || waiting || here.exists() || !there.is_file() {
+            return Ok(());
+        }
+        let bytes = std::fs::read(&there).map_err(StoreError::io("read", &there))?;
+        self.files.push((here, bytes));
+        self.things.push(("profile", engine.profile.clone(), What::New));
+        Ok(())
+    }
+
+    fn session(
+        &mut self,
+        folder: &Folder,
+        known: &[sessions::Glance],
+        path: &Path,
+    ) -> Result<(), StoreError> {
+        let glance = match sessions::glance(path) {
+            Ok(glance) => glance,
+            Err(error) => {
+                let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                self.things.push(("session", name, What::LeftOut(error.to_string())));
+                return Ok(());
+            }
+        };
+        let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
+        let mut what = What::New;
+        for here in known.iter().filter(|here| here.id == glance.id) {
+            let own = read_bytes(&mut JournalFile::read_only(&here.path)?, &here.path)?;
+            what = match (kin(&bytes, &own), what) {
+                (Kin::Same, _) | (_, What::Here) => What::Here,
+                (Kin::Shorter, _) | (_, What::HereFurther) => What::HereFurther,
+                (Kin::Longer, _) | (_, What::Further) => What::Further,
+                (Kin::Forked(common), What::Version(more)) => What::Version(common.max(more)),
+                (Kin::Forked(common), _) => What::Version(common),
+            };
+        }
+        if what.copies() {
+            self.files.push((self.free_path(folder, path, &bytes), bytes));
+        }
+        self.things.push(("session", glance.name, what));
+        Ok(())
+    }
+
+    /// Returns the file's own name where it is free, else one with its content's hash.
+    fn free_path(&self, folder: &Folder, path: &Path, bytes: &[u8]) -> PathBuf {
+        let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+        let plain = stem.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
+        let hash = hex_of_sha256(bytes, 4);
+        let own = folder.sessions().join(format!("{stem}.jsonl"));
+        let taken = own.exists() || self.files.iter().any(|(path, _)| *path == own);
+        match (plain && !stem.is_empty() && stem.len() <= 64, taken) {
+            (true, false) => own,
+            (true, true) => folder.sessions().join(format!("{stem}-{hash}.jsonl")),
+            (false, _) => folder.sessions().join(format!("taken-{hash}.jsonl")),
+        }
+    }
+}
+
+/// Returns a name that no engine here has: its own, else with a number behind it.
+fn free_name(name: &str, taken: &[String]) -> String {
+    let numbered = (2..=999).map(|n| format!("{name} {n}"));
+    let mut names = std::iter::once(name.to_string()).chain(numbered);
+    names.find(|name| !taken.contains(&name.to_lowercase())).unwrap_or_else(|| name.to_string())
+}

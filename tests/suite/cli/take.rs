@@ -1,0 +1,119 @@
+//! `take`: another laptop's folder, a single file, and sessions that went different ways.
+
+use super::Place;
+use crate::cli::services::with_services;
+use std::path::Path;
+
+fn everything(folder: &Path) -> Vec<(std::path::PathBuf, Vec<u8>)> {
+    let mut all = Vec::new();
+    for name in ["engines", "sessions", "profiles"] {
+        let Ok(entries) = std::fs::read_dir(folder.join(name)) else { continue };
+        for entry in entries {
+            let path = entry.unwrap().path();
+            all.push((path.clone(), std::fs::read(path).unwrap()));
+        }
+    }
+    all.sort();
+    all
+}
+
+fn take(place: &Place, from: &Path, more: &[&str]) -> super::Shown {
+    place.run(&[&["take", from.to_str().unwrap()], more].concat())
+}
+
+#[test]
+fn a_whole_folder_is_copied_byte_by_byte_and_taken_again_changes_nothing() {
+    let there = with_services();
+    let here = Place::new();
+    let dry = take(&here, there.path(), &["--dry-run"]);
+    assert!(dry.done().contains("4 of 4 would be copied"), "{dry}");
+    assert_eq!(everything(here.path()), []);
+    take(&here, there.path(), &[]).done();
+    let bytes = |place: &Place| {
+        let all = everything(place.path()).into_iter();
+        all.map(|(path, bytes)| (path.file_name().unwrap().to_owned(), bytes)).collect::<Vec<_>>()
+    };
+    assert_eq!(bytes(&here), bytes(&there));
+    let table = |place: &Place| place.run_unsettled(&["export"]).out;
+    assert_eq!(table(&here), table(&there));
+    let before = everything(here.path());
+    let again = take(&here, there.path(), &[]);
+    assert!(again.done().contains("0 of 4 copied; nothing here was changed"), "{again}");
+    assert_eq!(everything(here.path()), before);
+}
+
+#[test]
+fn an_engine_of_a_name_that_is_taken_comes_under_another_and_single_files_come_alone() {
+    let there = with_services();
+    let here = Place::new();
+    here.run(&["engine", "add", "trainer", "--profile", "flat-six", "--hours", "3"]).done();
+    let one = take(&here, &there.journals()[0], &[]);
+    assert!(one.done().contains("1 of 1 copied"), "{one}");
+    assert_eq!(here.run(&["sessions", "trainer"]).done().lines().count(), 1);
+    let all = take(&here, there.path(), &[]);
+    assert!(all.done().contains("copied as Trainer 2"), "{all}");
+    assert!(all.out.contains("here already"), "{all}");
+    assert_eq!(here.run(&["sessions", "Trainer 2"]).done().lines().count(), 3);
+}
+
+#[test]
+fn a_longer_copy_goes_before_the_shorter_and_a_fork_is_kept_as_a_version() {
+    let there = with_services();
+    let here = Place::new();
+    take(&here, there.path(), &[]).done();
+    let path = there.journals()[2].clone();
+    let full = std::fs::read(&path).unwrap();
+    let lines: Vec<&[u8]> = full.split_inclusive(|byte| *byte == b'\n').collect();
+    // The other laptop is behind.
+    std::fs::write(&path, lines[..lines.len() - 3].concat()).unwrap();
+    let behind = take(&here, there.path(), &[]);
+    assert!(behind.done().contains("here already, and further on"), "{behind}");
+    // There it goes another way from there on.
+    there.run_typing(&["session", "Trainer", "--plain"], "\n").done();
+    let before = everything(here.path());
+    let forked = take(&here, there.path(), &[]);
+    let common = format!("it differs after {} entries", lines.len() - 3);
+    assert!(forked.done().contains(&common), "{forked}");
+    let after = everything(here.path());
+    assert!(before.iter().all(|file| after.contains(file)), "nothing was overwritten");
+    assert_eq!(after.len(), before.len() + 1);
+    let sessions = here.run(&["sessions", "Trainer"]);
+    assert!(
+        sessions.done().contains("version A in") && sessions.out.contains("version B in"),
+        "{sessions}"
+    );
+    assert_eq!(sessions.out.matches("the one that counts").count(), 1);
+    // It counts once, and the other is told.
+    let history = here.run(&["history", "Trainer", "--json"]);
+    assert_eq!(
+        (history.code, history.err.contains("version B is left out")),
+        (0, true),
+        "{history}"
+    );
+    let document: serde_json::Value = serde_json::from_str(&history.out).unwrap();
+    let points = document["valves"][1]["points"].as_array().unwrap();
+    let names: Vec<&str> = points.iter().map(|point| point["session"].as_str().unwrap()).collect();
+    assert_eq!(names.len(), 3, "{names:?}");
+    // The other way round: here is behind, what comes goes further.
+    let third = Place::new();
+    let short = third.path().join("short.jsonl");
+    std::fs::write(&short, lines[..lines.len() - 3].concat()).unwrap();
+    take(&third, &short, &[]).done();
+    std::fs::write(&short, &full).unwrap();
+    let further = take(&third, &short, &[]);
+    assert!(further.done().contains("it goes further than the one here"), "{further}");
+}
+
+#[test]
+fn what_cannot_be_read_is_told_and_a_place_that_is_none_refused() {
+    let place = Place::new();
+    let folder = place.path().join("other");
+    std::fs::create_dir_all(folder.join("sessions")).unwrap();
+    std::fs::write(folder.join("sessions/x.jsonl"), "{}\n").unwrap();
+    let shown = take(&place, &folder, &[]);
+    assert!(shown.done().contains("session x.jsonl: left out"), "{shown}");
+    for path in ["nowhere", "empty"] {
+        std::fs::create_dir_all(place.path().join("empty")).unwrap();
+        assert_eq!(take(&place, &place.path().join(path), &[]).code, 1);
+    }
+}
