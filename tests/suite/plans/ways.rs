@@ -385,3 +385,36 @@ fn more_sides_than_any_engine_has_are_refused_and_never_gone_through_for_ever() 
     assert_eq!(refusal, PlanRefusal::TooManySides { sides: 5, most: 4 });
     assert!(refusal.to_string().contains("up to 4 banks or rows"), "{refusal}");
 }
+
+#[test]
+fn every_plan_of_every_shipped_profile_stands_before_the_model_in_every_mode() {
+    let mut plans = 0;
+    for (name, text) in cowlside::store::profiles::BUILT_IN {
+        let profile = cowlside::store::profile_file::parse_profile(text, name).unwrap();
+        if profile.stops.is_some() {
+            continue;
+        }
+        let model = Model::of(&profile);
+        let begins = profile.firing_order.iter().copied().map(Some).chain([None]);
+        for (from, mode) in begins.flat_map(|from| (0..4).map(move |mode| (from, mode))) {
+            let (few_stops, less_walking) = (mode & 1 != 0, mode & 2 != 0);
+            let choice = PlanChoice { from, margin: None, few_stops, less_walking };
+            let answer = plan(&profile, &choice);
+            let judged = match (few_stops, less_walking) {
+                (false, false) => model.judge(&choice, &answer),
+                // Every set and every order of so few stops can be tried.
+                (true, false) if profile.cylinders() <= 6 => {
+                    judge_few(&model, &choice, None, answer)
+                }
+                (_, true) if profile.cylinders() <= 12 => {
+                    judge_walk(&model, &choice, None, &profile)
+                }
+                _ => sound(&model, &choice, None, &answer.expect("a shipped profile has a plan")),
+            };
+            assert_eq!(judged, Ok(()), "{name} {choice:?}");
+            plans += 1;
+        }
+    }
+    println!("{plans} plans");
+    assert!(plans >= 100, "{plans} plans judged");
+}
