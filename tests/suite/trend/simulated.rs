@@ -1,7 +1,7 @@
 //! Engines with known wear, gauged with a real leaf set: how often the 95 % interval holds the truth.
 //!
 //! `cargo test` tries a few hundred; all 10,000 of each kind with
-//! `COWLSIDE_ENGINES=10000 cargo test --release --test suite trend::simulated -- --nocapture`.
+//! `COWLSIDE_SIMULATED=10000 cargo test --release --test suite trend::simulated -- --nocapture`.
 
 use super::made::{EXHAUST_1, Made, gauged, history};
 use cowlside::domain::entry::LeafSet;
@@ -113,7 +113,7 @@ fn coverage(way: &Way, engines: u64) -> (f64, f64) {
 
 #[test]
 fn the_interval_holds_the_wear_of_a_simulated_engine_nineteen_times_in_twenty() {
-    let asked = std::env::var("COWLSIDE_ENGINES").ok().and_then(|n| n.parse().ok());
+    let asked = std::env::var("COWLSIDE_SIMULATED").ok().and_then(|n| n.parse().ok());
     let engines = asked.unwrap_or(300);
     // 93 to 97 of a hundred; of a few hundred engines chance alone takes three more either way.
     let most_off = if asked.is_some() { 2.0 } else { 5.0 };
