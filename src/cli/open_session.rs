@@ -91,6 +91,11 @@ impl<'a> OpenSession<'a> {
         Ok(desk)
     }
 
+    /// Returns the session's engine.
+    pub fn engine(&self) -> &Engine {
+        &self.engine
+    }
+
     /// Returns the session's name.
     pub fn name(&self) -> String {
         let stem = self.journal.path().file_stem().unwrap_or_default();

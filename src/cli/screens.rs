@@ -2,6 +2,7 @@
 
 use super::commands::add_engine;
 use super::fail::Fail;
+use super::history;
 use super::open_session::OpenSession;
 use super::shop;
 use super::workshop::Workshop;
@@ -11,6 +12,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
+use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::Engine;
 use crate::store::profiles;
@@ -79,6 +81,8 @@ impl<'a> Shell<'a> {
             Effect::Keep(entries) => self.keep(entries, at),
             Effect::Open(row) => self.open_row(*row, at),
             Effect::Compare => Ok(Carried::Table(self.compare()?)),
+            Effect::History => Ok(Carried::Past(self.past()?)),
+            Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::Shop => {
                 self.desk = None;
@@ -218,6 +222,28 @@ impl<'a> Shell<'a> {
             Some(previous) => Ok(table(previous, &desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
         }
+    }
+
+    /// Works out the past of the engine in hand.
+    fn past(&mut self) -> Result<Vec<Page>, Fail> {
+        let Some(desk) = &self.desk else {
+            return Err(Fail::work("no session is open", "choose an engine"));
+        };
+        let engine = desk.engine().clone();
+        self.past_of(&engine)
+    }
+
+    fn past_at(&mut self, row: usize) -> Result<Vec<Page>, Fail> {
+        let Some(engine) = self.rows.get(row).cloned() else {
+            return Err(Fail::work("a new engine has no past", "choose one that was gauged"));
+        };
+        self.past_of(&engine)
+    }
+
+    fn past_of(&mut self, engine: &Engine) -> Result<Vec<Page>, Fail> {
+        let (history, notes) = history::of(self.workshop, engine)?;
+        self.notes.extend(notes);
+        Ok(history_sheet::pages(&history))
     }
 
     fn compare_at(&self, row: usize) -> Result<Table, Fail> {

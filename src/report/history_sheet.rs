@@ -1,7 +1,7 @@
 //! The past of an engine in words: when to look again, what stands out, every valve with its drift,
 //! its chart and its figures.
 
-use super::chart::{chart, chart_text};
+use super::chart::{Chart, chart, chart_text};
 use super::compare_sheet::{figure, owner_name};
 use super::history_json::next_day;
 use super::sheet::Sheet;
@@ -40,6 +40,52 @@ pub fn history_text(history: &History, width: usize) -> String {
         valve(&mut sheet, past, history.unit, width);
     }
     sheet.into_text()
+}
+
+/// A page of an engine's past as a screen shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Page {
+    /// What it is about.
+    pub title: String,
+    /// What is said.
+    pub lines: Vec<String>,
+    /// The chart, where it has one.
+    pub chart: Option<Chart>,
+    /// The unit of its figures.
+    pub unit: LengthUnit,
+    /// The table below: its heads, then a row a service or a valve.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Makes the pages of an engine's past: all of it at a glance, then a page a valve.
+pub fn pages(history: &History) -> Vec<Page> {
+    let heads = |words: &[&str]| vec![words.iter().map(|word| (*word).to_string()).collect()];
+    let mut lines = vec![format!("next check: {}", next_words(history))];
+    lines.extend(standing_out(history));
+    let mut rows: Vec<Vec<String>> = heads(&["valve", "what it does"]);
+    rows.extend(
+        history
+            .valves
+            .iter()
+            .map(|past| vec![past.valve.to_string(), drift_words(past, history.unit)]),
+    );
+    let services = counted(history.sessions, "service");
+    let title = format!("{}: {services}, {} h now", history.engine, history.hours);
+    let mut pages = vec![Page { title, lines, chart: None, unit: history.unit, rows }];
+    pages.extend(history.valves.iter().map(|past| {
+        let mut rows: Vec<Vec<String>> = heads(&["hours", "date", "found", "left", "", "session"]);
+        rows.extend(past.points.iter().rev().map(|point| point_row(point, history.unit)));
+        let (least, most) =
+            (past.band.least.digits(history.unit), past.band.most.text(history.unit));
+        Page {
+            title: format!("{}: {}, limits {least} to {most}", history.engine, past.valve),
+            lines: valve_lines(past, history.unit),
+            chart: chart(past),
+            unit: history.unit,
+            rows,
+        }
+    }));
+    pages
 }
 
 /// Adds the past of an engine to a record: when to look again by it, what stands out, and a line a

@@ -14,6 +14,7 @@ use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::domain::session::asleep;
 use crate::guide::Prompt;
+use crate::report::history_sheet::Page;
 
 /// The same key again within this is one press that bounced, or a key that sticks.
 const BOUNCE_MS: i64 = 150;
@@ -27,6 +28,10 @@ pub enum Effect {
     Open(usize),
     /// Make the comparison with earlier sessions.
     Compare,
+    /// Work out the past of the engine in hand.
+    History,
+    /// Work out the past of the engine at this row of the shop's list.
+    HistoryAt(usize),
     /// Make the comparison of the last two sessions of the engine at this row.
     CompareAt(usize),
     /// Go back to the list of engines, as it is now.
@@ -50,6 +55,8 @@ pub enum Carried<J> {
     Table(Table),
     /// The list of engines.
     Shop(Table),
+    /// An engine's past, page by page.
+    Past(Vec<Page>),
     /// Any of these, with something that the mechanic should know though the work goes on.
     Told(Box<Carried<J>>, String),
 }
@@ -83,12 +90,14 @@ pub enum Listed {
 }
 
 /// What lies on top of every question.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Top {
     /// Nothing.
     Nothing,
     /// A list.
     List(List),
+    /// An engine's past, and which of its pages.
+    Past(Vec<Page>, usize),
     /// The picture of the stop, as a page.
     Picture,
     /// The question whether to leave.
@@ -161,7 +170,7 @@ impl<J: Job> App<J> {
     pub fn prompt(&self) -> Option<Prompt> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
-            (Top::List(_), _) | (_, None) => None,
+            (Top::List(_) | Top::Past(..), _) | (_, None) => None,
             (Top::Picture, Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
         }
@@ -171,7 +180,7 @@ impl<J: Job> App<J> {
     pub fn picture(&self) -> Option<PictureView> {
         match self.top {
             Top::Picture => self.job.as_ref().and_then(Job::picture),
-            Top::Nothing | Top::List(_) | Top::Leave => None,
+            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Leave => None,
         }
     }
 
@@ -179,7 +188,7 @@ impl<J: Job> App<J> {
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
-            Top::Nothing | Top::List(_) | Top::Picture | Top::Leave => None,
+            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => None,
         }
     }
 
@@ -187,7 +196,7 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave, _) | (Top::Nothing | Top::Picture, Some(_)) => None,
+            (Top::Leave | Top::Past(..), _) | (Top::Nothing | Top::Picture, Some(_)) => None,
             (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
     }
@@ -201,7 +210,7 @@ impl<J: Job> App<J> {
                 Listed::Shop | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare | Listed::Help => Place::Page,
             }
-        } else if self.picture().is_some() {
+        } else if self.picture().is_some() || matches!(self.top, Top::Past(..)) {
             Place::Page
         } else {
             self.prompt().map_or(Place::Enter, |prompt| Place::of(&prompt))
@@ -212,7 +221,7 @@ impl<J: Job> App<J> {
     pub fn begun(&self) -> Begun {
         match self.top {
             Top::Nothing => Begun::of(&self.entry),
-            Top::List(_) | Top::Picture | Top::Leave => Begun::No,
+            Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => Begun::No,
         }
     }
 
@@ -233,6 +242,7 @@ impl<J: Job> App<J> {
                 self.top = Top::Nothing;
                 self.entry.clear();
             }
+            Carried::Past(pages) => self.top = Top::Past(pages, 0),
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
             Carried::Told(carried, words) => {
                 self = self.with(*carried);

@@ -1,8 +1,7 @@
 //! The one table of keys: where a key works, what it means, what it is called.
 //!
 //! The footer, the help screen and the handling of keys all read this table, so they cannot differ.
-//! No key needs Ctrl, Alt or a function key; whatever a letter does can also be reached by digits
-//! through the list on `*`, so other alphabets and a bare number pad lose nothing.
+//! No key needs Ctrl, Alt or a function key; digits do a session's commands too, by the list on `*`.
 
 use crate::guide::{Prompt, Typed};
 use crate::tui::widgets::text::is_plain;
@@ -33,6 +32,8 @@ pub enum Action {
     Command(Shortcut),
     /// The comparison with earlier sessions.
     Compare,
+    /// The engine's past with its charts.
+    History,
     /// The picture of the stop, as a page.
     Picture,
     /// The list of what was kept.
@@ -236,7 +237,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 39] = [
+static TABLE: [Row; 41] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -262,6 +263,8 @@ static TABLE: [Row; 39] = [
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     foot(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
+    help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
+    foot(At::List, Key::Char('h'), Action::History, "h", "history"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),

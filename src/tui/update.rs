@@ -2,7 +2,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::job::{Answer, Job, Reply, Stage, Table};
-use super::keymap::{Action, Place};
+use super::keymap::{Action, Motion, Place};
 use super::screens::Note;
 use super::theme::Colours;
 use super::view;
@@ -36,6 +36,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
+        (None, Top::Past(pages, page)) => (turning_pages(*next, pages.len(), *page, action), None),
         (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
         (None, Top::Nothing | Top::List(_) | Top::Picture) => {
             in_question(*next, action, at, app.stale)
@@ -89,6 +90,24 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
+/// An engine's past is leafed through; whatever closes a page closes it.
+fn turning_pages<J: Job>(mut next: App<J>, pages: usize, at: usize, action: &Action) -> App<J> {
+    let last = pages.saturating_sub(1);
+    match (action, &mut next.top) {
+        (Action::Move(motion), Top::Past(_, page)) => {
+            *page = match motion {
+                Motion::Up | Motion::PageUp => at.saturating_sub(1),
+                Motion::Down | Motion::PageDown => (at + 1).min(last),
+                Motion::First => 0,
+                Motion::Last => last,
+            };
+        }
+        (Action::Back, _) => next.top = Top::Nothing,
+        _ => {}
+    }
+    next
+}
+
 /// A picture is only looked at; whatever closes a page closes it.
 fn looking<J: Job>(mut next: App<J>, action: &Action) -> App<J> {
     if *action == Action::Back {
@@ -124,12 +143,15 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Compare, _) if list.what == Listed::Shop => {
             (next, Some(Effect::CompareAt(list.cursor)))
         }
+        (Action::History, _) if list.what == Listed::Shop => {
+            (next, Some(Effect::HistoryAt(list.cursor)))
+        }
         // One digit is enough where no number has two.
         (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             match &mut next.top {
                 Top::List(shown) => *shown = moved,
-                Top::Nothing | Top::Picture | Top::Leave => next.shop = moved,
+                Top::Nothing | Top::Past(..) | Top::Picture | Top::Leave => next.shop = moved,
             }
             (next, None)
         }
@@ -200,7 +222,12 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         }
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
         Action::TakeBack => step_back(&mut next),
-        Action::Command(_) | Action::More | Action::Kept | Action::Compare | Action::Picture
+        Action::Command(_)
+        | Action::More
+        | Action::Kept
+        | Action::Compare
+        | Action::History
+        | Action::Picture
             if !next.forms.is_empty() =>
         {
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
@@ -224,6 +251,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
         Action::Compare => return (next, Some(Effect::Compare)),
+        Action::History => return (next, Some(Effect::History)),
         _ => {}
     }
     (next, None)

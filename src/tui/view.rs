@@ -5,12 +5,14 @@ use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
 use super::screens::notice::NoticeView;
+use super::screens::past::PastView;
 use super::screens::picture::PicturePage;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
-use super::screens::{notice, picture, session, table};
+use super::screens::{notice, past, picture, session, table};
 use super::theme::Theme;
 use crate::guide::{Choice, Field, Prompt};
+use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -23,6 +25,8 @@ pub enum View {
     List(TableView),
     /// The picture of a stop.
     Picture(Box<PicturePage>),
+    /// An engine's past.
+    Past(Box<PastView>),
     /// A question.
     Question(Box<SessionView>),
 }
@@ -37,6 +41,11 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
         let title = "The crank at this stop".into();
         return Some(View::Picture(Box::new(PicturePage { around, title, picture })));
     }
+    if let Top::Past(pages, at) = &app.top {
+        return pages
+            .get(*at)
+            .map(|page| View::Past(Box::new(past_view(app, page, (*at, pages.len())))));
+    }
     match app.list() {
         Some(list) => Some(View::List(table_view(app, list))),
         None => app.prompt().map(|prompt| View::Question(Box::new(session_view(app, prompt)))),
@@ -49,6 +58,7 @@ impl View {
         match self {
             View::Notice(view) => notice::paint(view, theme, area, buf),
             View::List(view) => table::paint(view, theme, area, buf),
+            View::Past(view) => past::paint(view, theme, area, buf),
             View::Picture(view) => picture::paint(view, theme, area, buf),
             View::Question(view) => session::paint(view, theme, area, buf),
         }
@@ -89,13 +99,19 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
             in_session && app.job.as_ref().is_some_and(|job| job.picture().is_some())
         }
         Action::More | Action::Kept => in_session,
-        Action::Compare => in_session || app.list().is_some_and(|list| list.what == Listed::Shop),
+        Action::Compare | Action::History => {
+            in_session || app.list().is_some_and(|list| list.what == Listed::Shop)
+        }
         Action::Command(shortcut) => {
             let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
             in_session && offers.iter().any(|offer| offer.shortcut == Some(*shortcut))
         }
         _ => true,
     }
+}
+
+fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> PastView {
+    PastView { around: around(app, format!("page {} of {pages}", at + 1)), page: page.clone() }
 }
 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {

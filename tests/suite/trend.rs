@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 mod made;
+mod pages;
 mod sheets;
 mod simulated;
 

@@ -2,6 +2,7 @@
 
 pub mod frame;
 pub mod notice;
+pub mod past;
 pub mod picture;
 pub mod session;
 pub mod table;

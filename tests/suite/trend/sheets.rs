@@ -12,7 +12,7 @@ use serde_json::json;
 const INTAKE_2: Valve = Valve { cylinder: 2, kind: Kind::Intake, number: 1 };
 
 /// Six services: 1 exhaust closes and is set back twice, 2 intake was worked on, the rest stands.
-fn engine() -> Vec<Made> {
+pub fn engine() -> Vec<Made> {
     let exhaust = ["30", "28", "26", "28", "26", "28"];
     let left = ["30", "28", "30", "28", "30", "28"];
     (0..6_usize)

@@ -1,0 +1,87 @@
+//! The past of an engine on the screen: leafed through page by page, at every size.
+
+use super::made::history;
+use super::sheets::engine;
+use cowlside::domain::entry::Moment;
+use cowlside::report::history_sheet::pages;
+use cowlside::tui::app::{App, Carried, Effect, Top};
+use cowlside::tui::bench::Bench;
+use cowlside::tui::job::Table;
+use cowlside::tui::keymap::{Action, Motion};
+use cowlside::tui::theme::{Colours, ThemeName};
+use cowlside::tui::update::update;
+use cowlside::tui::view;
+use cowlside::tui::widgets::digits::Ink;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+const AT: Moment = Moment { unix_ms: 0, offset_min: 0 };
+
+fn shop() -> App<Bench> {
+    let rows = vec![vec!["Trainer two".to_string()], vec!["a new engine".to_string()]];
+    let table = Table { title: "Which engine?".into(), rows, ..Table::default() };
+    App::new(table, None, ThemeName::default(), Colours::Off, Ink::default())
+}
+
+fn past() -> App<Bench> {
+    shop().with(Carried::Past(pages(&history(&engine()))))
+}
+
+fn after(app: &App<Bench>, actions: &[Action]) -> App<Bench> {
+    actions.iter().fold(app.clone(), |app, action| update(&app, action, AT).0)
+}
+
+fn shot(app: &App<Bench>, width: u16, height: u16) -> String {
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    view::paint(app, area, &mut buf);
+    let line = |y| {
+        let cells = (0..width).map(|x| buf[(x, y)].symbol().to_string());
+        format!("|{}|\n", cells.collect::<String>())
+    };
+    (0..height).map(line).collect()
+}
+
+#[test]
+fn a_key_in_the_shop_asks_for_the_past_of_the_engine_under_the_cursor() {
+    let (_, effect) = update(&shop(), &Action::History, AT);
+    assert_eq!(effect, Some(Effect::HistoryAt(0)));
+    let below = after(&shop(), &[Action::Move(Motion::Down)]);
+    assert_eq!(update(&below, &Action::History, AT).1, Some(Effect::HistoryAt(1)));
+}
+
+#[test]
+fn the_pages_are_leafed_through_and_closed() {
+    let at = |app: &App<Bench>| match &app.top {
+        Top::Past(pages, at) => Some((*at, pages.len())),
+        Top::Nothing | Top::List(_) | Top::Picture | Top::Leave => None,
+    };
+    let down = Action::Move(Motion::Down);
+    let app = past();
+    assert_eq!(at(&app), Some((0, 9)), "a glance, then eight valves");
+    assert_eq!(at(&after(&app, &[down.clone(), down.clone()])), Some((2, 9)));
+    assert_eq!(at(&after(&app, &[Action::Move(Motion::Up)])), Some((0, 9)));
+    let last = after(&app, &[Action::Move(Motion::Last), down]);
+    assert_eq!(at(&last), Some((8, 9)));
+    let closed = after(&last, &[Action::Back]);
+    assert_eq!((at(&closed), closed.list().is_some()), (None, true));
+}
+
+#[test]
+fn the_glance_and_a_valve_read_well_at_every_size() {
+    let glance = past();
+    let valve = after(&glance, &[Action::Move(Motion::Down), Action::Move(Motion::Down)]);
+    for (width, height) in [(80, 24), (60, 20), (160, 50), (40, 12)] {
+        for (name, app) in [("glance", &glance), ("valve", &valve)] {
+            let name = format!("history_{name}_{width}x{height}");
+            insta::with_settings!({snapshot_path => "../../../snapshots", prepend_module_to_snapshot => false, omit_expression => true}, {
+                insta::assert_snapshot!(name, shot(app, width, height));
+            });
+        }
+    }
+    for width in 0..100 {
+        for height in [0, 1, 5, 19, 20, 24, 60] {
+            shot(&valve, width, height);
+        }
+    }
+}
