@@ -11,7 +11,7 @@ use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
-use crate::domain::session::Session;
+use crate::domain::session::{Due, Session};
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::Engine;
@@ -229,6 +229,12 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
+        // What a valve read before is on no screen before its reading is kept (session.md 3).
+        if let Due::Gauge(valve, _) = desk.session.state.due() {
+            let error =
+                format!("{valve} is to be gauged first: its past would tell what to expect");
+            return Err(Fail::work(error, "look at the history after the reading is kept"));
+        }
         let engine = desk.engine().clone();
         self.past_of(&engine)
     }
