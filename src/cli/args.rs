@@ -82,12 +82,15 @@ pub struct Engines {
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  cowlside profiles\n  cowlside profiles show flat-four\n  cowlside profiles check my-engine.json"
+    after_help = "Examples:\n  cowlside profiles\n  cowlside profiles vee 8\n  cowlside profiles 1-3-4-2\n  cowlside profiles show flat-four\n  cowlside profiles check my-engine.json"
 )]
 pub struct Profiles {
     /// What to do with one profile
     #[command(subcommand)]
     pub what: Option<ProfilesWhat>,
+    /// List only those with all these words: name, kind, cylinders, shape, firing order
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -101,10 +104,13 @@ pub enum ProfilesWhat {
         /// The file
         file: PathBuf,
     },
-    /// Shows a profile in words
+    /// Shows a profile in words, with what its cams come to
     Show {
         /// Its name or path
         name: String,
+        /// Print what the cams come to as one JSON document
+        #[arg(long)]
+        json: bool,
     },
 }
 

@@ -10,9 +10,12 @@ use crate::domain::plan::{self, PlanChoice};
 use crate::domain::reading;
 use crate::domain::units::Length;
 use crate::guide::commands;
+use crate::guide::unlikely::warnings;
 use crate::report::advice_sheet::{advice_json, advice_text};
+use crate::report::cams_sheet::facts_json;
 use crate::report::plan_sheet::{plan_json, plan_text};
-use crate::report::profile_sheet::{self, ListRow};
+use crate::report::profile_list::{self, ListRow};
+use crate::report::profile_sheet;
 use crate::store::profiles as store;
 use serde_json::Value;
 
@@ -30,39 +33,40 @@ pub fn profiles(
     args: &args::Profiles,
 ) -> Result<(), Fail> {
     match &args.what {
-        None => list(world, workshop, args.json),
+        None => list(world, workshop, &args.words.join(" "), args.json),
         Some(args::ProfilesWhat::Check { file }) => {
             let path = file.to_string_lossy();
             let found = store::read_file(file)?;
             write!(world.out, "{}", profile_sheet::check_text(&path, &found.profile))?;
             Ok(())
         }
-        Some(args::ProfilesWhat::Show { name }) => {
+        Some(args::ProfilesWhat::Show { name, json }) => {
             let found = store::find(name, workshop.root())?;
+            if *json {
+                return print_json(world, &facts_json(&found.name, &found.profile));
+            }
             write!(world.out, "{}", profile_sheet::sheet(&found.name, &found.profile))?;
             Ok(())
         }
     }
 }
 
-fn list(world: &mut World<'_>, workshop: &Workshop, json: bool) -> Result<(), Fail> {
+fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> Result<(), Fail> {
     let listing = store::list(workshop.root());
     for broken in &listing.broken {
         world.warn(&format!("left out: {broken}"));
     }
-    let rows: Vec<ListRow<'_>> = listing
-        .known
-        .iter()
-        .map(|known| ListRow {
-            name: &known.profile.name,
-            profile: &known.profile.profile,
-            built_in: known.origin == store::Origin::BuiltIn,
-        })
-        .collect();
+    let all = listing.known.iter().map(|known| ListRow {
+        name: &known.profile.name,
+        profile: &known.profile.profile,
+        built_in: known.origin == store::Origin::BuiltIn,
+    });
+    let rows = profile_list::asked_for(&all.collect::<Vec<_>>(), asked)
+        .map_err(|none| Fail::work(none.to_string(), none.hint()))?;
     if json {
-        return print_json(world, &profile_sheet::list_json(&rows));
+        return print_json(world, &profile_list::list_json(&rows));
     }
-    write!(world.out, "{}", profile_sheet::list_text(&rows))?;
+    write!(world.out, "{}", profile_list::list_text(&rows))?;
     Ok(())
 }
 
@@ -74,6 +78,7 @@ pub fn plan(world: &mut World<'_>, workshop: &Workshop, args: &args::Plan) -> Re
     let plan = plan::plan(&found.profile, &choice)
         .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
     if args.json {
+        warnings(&found.profile).iter().for_each(|warning| world.warn(warning));
         return print_json(world, &plan_json(&found.profile, &plan));
     }
     write!(world.out, "{}", plan_text(&found.profile, &plan))?;

@@ -8,6 +8,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod advice;
+pub mod cams;
 pub mod compare;
 pub mod crank;
 pub mod entry;
@@ -20,11 +21,13 @@ pub mod plain;
 pub mod plan;
 pub mod profile;
 pub mod reading;
+pub mod search;
 pub mod service;
 pub mod session;
 pub mod statistics;
 pub mod trend;
 pub mod typed;
 pub mod units;
+pub mod unlikely;
 pub mod valve;
 pub mod verdict;

@@ -15,6 +15,7 @@ pub mod start;
 pub mod status;
 pub mod talk;
 pub mod turning;
+pub mod unlikely;
 pub mod ways;
 
 use crate::domain::session::{Input, Session};

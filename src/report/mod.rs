@@ -1,6 +1,7 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+pub mod cams_sheet;
 pub mod chart;
 pub mod compare_sheet;
 pub mod dates;
@@ -10,6 +11,7 @@ pub mod html;
 mod layout_drawing;
 pub mod markdown;
 pub mod plan_sheet;
+pub mod profile_list;
 pub mod profile_sheet;
 pub mod record;
 pub mod record_json;

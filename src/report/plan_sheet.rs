@@ -7,6 +7,7 @@ use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::turning::{
     approach_lines, direction_lines, part_of_turn, place_words, proof_words, tolerance_words,
 };
+use crate::guide::unlikely::warnings;
 use serde_json::{Value, json};
 
 /// Writes a plan as text of 80 columns.
@@ -14,6 +15,9 @@ pub fn plan_text(facts: &Facts, plan: &Plan) -> String {
     let mut text = wrapped("", &format!("Plan for {}", facts.name));
     if let Some(caveat) = plan.caveat {
         text += &wrapped("", &format!("CAUTION: {caveat}"));
+    }
+    for warning in warnings(facts) {
+        text += &wrapped("", &format!("WARNING: {warning}"));
     }
     text += &wrapped("", &summary(plan));
     text += &wrapped("", timing_words(plan.timing));

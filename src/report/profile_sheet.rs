@@ -1,60 +1,20 @@
-//! Profiles in words: the list, the whole of one profile, and what a check of a file says.
+//! A profile in words: the whole of it, and what a check of its file says.
 
+use super::cams_sheet;
 use super::layout_drawing::drawing;
+use super::profile_list::shape_word;
 use crate::domain::profile::{
     Adjuster, CamRing, Covers, EngineProfile, Facts, Figures, Screw, Shape, Sign, TableStop,
     Timing, ValveSpec,
 };
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
-use serde_json::json;
+use crate::guide::unlikely::warnings;
 
 /// Columns of the sheet.
 const WIDTH: usize = 80;
 /// Columns before the words of an entry.
 const INDENT: usize = 16;
-
-/// A profile as the list shows it.
-#[derive(Clone, Copy, Debug)]
-pub struct ListRow<'a> {
-    /// The name by which it is asked for.
-    pub name: &'a str,
-    /// The profile.
-    pub profile: &'a EngineProfile,
-    /// Whether it is part of the program.
-    pub built_in: bool,
-}
-
-/// Lists profiles as text.
-pub fn list_text(rows: &[ListRow<'_>]) -> String {
-    let wide = rows.iter().map(|row| row.name.chars().count()).max().unwrap_or(0).max(4);
-    let mut text = format!("{:wide$}  cylinders  kind of engine\n", "name");
-    for row in rows {
-        let own = if row.built_in { "" } else { " (your own)" };
-        let (name, count, title) = (row.name, row.profile.cylinders(), &row.profile.name);
-        text.push_str(&format!("{name:wide$}  {count:>9}  {title}{own}\n"));
-    }
-    if rows.iter().any(|row| row.built_in) {
-        text.push_str("\nAll figures in built-in profiles are examples, not from any manual.\n");
-    }
-    text
-}
-
-/// Lists profiles as a JSON document.
-pub fn list_json(rows: &[ListRow<'_>]) -> serde_json::Value {
-    let profiles: Vec<_> = rows
-        .iter()
-        .map(|row| {
-            json!({
-                "name": row.name,
-                "title": row.profile.name,
-                "cylinders": row.profile.cylinders(),
-                "built_in": row.built_in,
-            })
-        })
-        .collect();
-    json!({ "profiles": profiles })
-}
 
 /// Says that a profile's file is sound, and what is worth a second look.
 pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
@@ -64,6 +24,9 @@ pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
         profile.cylinders(),
         profile.valves().len()
     );
+    for warning in warnings(profile) {
+        text.push_str(&wrapped("warning: ", 9, &warning));
+    }
     for note in notes(profile) {
         text.push_str(&wrapped("note: ", 6, &note));
     }
@@ -71,7 +34,7 @@ pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
 }
 
 /// Returns what is allowed in a profile and yet worth a second look.
-pub fn notes(profile: &EngineProfile) -> Vec<String> {
+pub fn notes(profile: &Facts) -> Vec<String> {
     let mut notes = Vec::new();
     let layout = &profile.layout;
     if profile.stops.is_none() {
@@ -83,15 +46,6 @@ pub fn notes(profile: &EngineProfile) -> Vec<String> {
                 "no valve timing: how exact the crank must stand is worked out with assumed timing"
                     .into(),
             );
-        }
-    }
-    // On an ordinary four-throw crank the outer pistons rise together, and the inner ones: only
-    // 1-3-4-2 and 1-2-4-3 fire evenly on it (check-values 1.7).
-    let order = &profile.firing_order;
-    if layout.shape == Shape::Inline && order.len() == 4 && profile.fires_evenly() {
-        let opposite = |at: usize| u16::from(order[at]) + u16::from(order[at + 2]);
-        if opposite(0) != 5 || opposite(1) != 5 {
-            notes.push("this firing order is unusual for an inline four: 1 and 4, and 2 and 3, are not a full turn apart".into());
         }
     }
     if profile.source.document.is_empty() {
@@ -123,24 +77,38 @@ pub fn sheet(name: &str, profile: &EngineProfile) -> String {
         sheet.entry("caution", caution);
     }
     stops(&mut sheet, profile.stops.as_deref().unwrap_or_default());
+    for warning in warnings(profile) {
+        sheet.entry("warning", &warning);
+    }
     for note in notes(profile) {
         sheet.entry("note", &note);
     }
+    cams_sheet::text(&mut sheet, profile);
     sheet.text
 }
 
 #[derive(Default)]
-struct Sheet {
+pub(super) struct Sheet {
     text: String,
 }
 
 impl Sheet {
-    fn line(&mut self, line: &str) {
+    pub(super) fn line(&mut self, line: &str) {
         self.text.push_str(&wrapped("", 0, line));
     }
 
-    fn entry(&mut self, label: &str, words: &str) {
+    pub(super) fn entry(&mut self, label: &str, words: &str) {
         let label = if label.is_empty() { String::new() } else { format!("{label}:") };
+        self.row(&label, words);
+    }
+
+    /// Writes an empty line.
+    pub(super) fn blank(&mut self) {
+        self.text.push('\n');
+    }
+
+    /// Writes a row of a table: what it is of, and the words.
+    pub(super) fn row(&mut self, label: &str, words: &str) {
         self.text.push_str(&wrapped(&format!("{label:INDENT$}"), INDENT, words));
     }
 
@@ -194,12 +162,7 @@ fn source_words(facts: &Facts) -> String {
 
 fn engine(sheet: &mut Sheet, facts: &Facts) {
     let layout = &facts.layout;
-    let shape = match layout.shape {
-        Shape::Inline => "inline",
-        Shape::Vee => "vee",
-        Shape::Opposed => "opposed",
-        Shape::Radial => "radial",
-    };
+    let shape = shape_word(layout.shape);
     let angle =
         layout.angle.map(|angle| format!(", {angle}° between the banks")).unwrap_or_default();
     let ring = match layout.cam_ring {

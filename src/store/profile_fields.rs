@@ -3,8 +3,9 @@
 //! Knows types and units; what the fields mean together is the business of `profile_facts`.
 
 use super::profile_json::{Json, member_path};
-use super::profile_text::{nearest, quoted};
+use super::profile_text::quoted;
 use crate::domain::profile::ProfileFault;
+use crate::domain::search::nearest;
 use crate::domain::units::{Length, LengthUnit, Misread, Temperature, Torque};
 use std::ops::RangeInclusive;
 

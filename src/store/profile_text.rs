@@ -50,30 +50,6 @@ pub(super) fn shown(text: &str) -> String {
     shown
 }
 
-/// Returns the word of `known` that is nearest to `word`, and how many letters apart they are.
-pub(super) fn nearest<'a>(
-    word: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> Option<(&'a str, usize)> {
-    known.into_iter().map(|other| (other, distance(word, other))).min_by_key(|(_, apart)| *apart)
-}
-
-/// Counts the letters to be put in, taken out or changed to make one word of the other.
-fn distance(one: &str, other: &str) -> usize {
-    let other: Vec<char> = other.chars().collect();
-    let mut row: Vec<usize> = (0..=other.len()).collect();
-    for (at, letter) in one.chars().take(QUOTED_MAX).enumerate() {
-        let mut diagonal = row[0];
-        row[0] = at + 1;
-        for (place, rival) in other.iter().enumerate() {
-            let changed = diagonal + usize::from(letter != *rival);
-            diagonal = row[place + 1];
-            row[place + 1] = changed.min(diagonal + 1).min(row[place] + 1);
-        }
-    }
-    row[other.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -96,13 +72,6 @@ mod tests {
         for text in ["N·m ± µm °C ″", "Öl, Ölfilter", "排気", "a\u{301}"] {
             assert_eq!(hidden_in(text), None, "{text}");
         }
-    }
-
-    #[test]
-    fn the_nearest_word_is_the_one_with_fewest_letters_apart() {
-        assert_eq!(nearest("traget", ["least", "target", "most"]), Some(("target", 2)));
-        assert_eq!(nearest("mots", ["least", "target", "most"]), Some(("most", 2)));
-        assert_eq!(nearest("x", []), None);
     }
 
     #[test]

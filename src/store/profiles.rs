@@ -4,24 +4,59 @@
 
 use super::profile_error::ProfileError;
 use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes};
-use super::profile_text::nearest;
 use crate::domain::entry::ProfileText;
+use crate::domain::search::nearest;
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+/// Takes the text of each built-in profile into the program, beside its name.
+macro_rules! built_in {
+    ($($name:literal)*) => {
+        [$(($name, include_str!(concat!("../../profiles/", $name, ".json")))),*]
+    };
+}
+
 /// The built-in profiles: names and texts. All figures in them are invented examples.
-pub const BUILT_IN: [(&str, &str); 9] = [
-    ("flat-four", include_str!("../../profiles/flat-four.json")),
-    ("flat-four-1423", include_str!("../../profiles/flat-four-1423.json")),
-    ("flat-six", include_str!("../../profiles/flat-six.json")),
-    ("flat-six-hydraulic", include_str!("../../profiles/flat-six-hydraulic.json")),
-    ("inline-four", include_str!("../../profiles/inline-four.json")),
-    ("inline-four-report", include_str!("../../profiles/inline-four-report.json")),
-    ("radial-nine", include_str!("../../profiles/radial-nine.json")),
-    ("radial-nine-table", include_str!("../../profiles/radial-nine-table.json")),
-    ("vee-twin-shims", include_str!("../../profiles/vee-twin-shims.json")),
+#[rustfmt::skip]
+pub const BUILT_IN: [(&str, &str); 36] = built_in! [
+    "flat-four"
+    "flat-four-1423"
+    "flat-six"
+    "flat-six-162435"
+    "flat-six-hydraulic"
+    "flat-twin"
+    "inline-five"
+    "inline-four"
+    "inline-four-1243"
+    "inline-four-report"
+    "inline-six"
+    "inline-three"
+    "inline-three-132"
+    "parallel-twin-180"
+    "parallel-twin-270"
+    "parallel-twin-285"
+    "parallel-twin-360"
+    "radial-eighteen"
+    "radial-five"
+    "radial-fourteen"
+    "radial-nine"
+    "radial-nine-table"
+    "radial-seven"
+    "vee-eight-13726548"
+    "vee-eight-15426378"
+    "vee-eight-18436572"
+    "vee-eight-18726543"
+    "vee-six-142536"
+    "vee-six-165432"
+    "vee-six-60"
+    "vee-twelve"
+    "vee-twin-45"
+    "vee-twin-60"
+    "vee-twin-75"
+    "vee-twin-90"
+    "vee-twin-shims"
 ];
 
 /// Most letters apart at which one name is offered for another.

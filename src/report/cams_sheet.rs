@@ -1,0 +1,195 @@
+//! What the cams of a profile come to, in words and as a JSON document: spans, opposites, pairs of
+//! valves, and what can be gauged with each cylinder at overlap.
+
+use super::profile_list::shape_word;
+use super::profile_sheet::{Sheet, notes};
+use crate::domain::cams::{self, PairRule, Position, Spans};
+use crate::domain::crank;
+use crate::domain::plan::CAM_RING_CAVEAT;
+use crate::domain::profile::{Facts, Shape, Sign};
+use crate::domain::valve::{Cylinder, Kind};
+use crate::guide::turning::end_words;
+use crate::guide::unlikely::{pairs_words, warnings};
+use serde_json::{Value, json};
+
+/// Writes everything at the foot of a profile's sheet.
+pub(super) fn text(sheet: &mut Sheet, facts: &Facts) {
+    sheet.blank();
+    spans(sheet, facts);
+    match cams::opposites(facts).as_slice() {
+        [] => sheet.entry("opposites", "none: no cylinder fires a full turn after another"),
+        pairs => sheet.entry("opposites", &pairs_words(pairs)),
+    }
+    for rule in cams::pair_rules(facts) {
+        sheet.entry("pair rule", &pair_words(facts, &rule));
+    }
+    positions(sheet, facts);
+}
+
+fn spans(sheet: &mut Sheet, facts: &Facts) {
+    let timing = crank::timing(facts);
+    if facts.timing.is_none() {
+        sheet.entry("timing", "assumed: the profile gives none, so these are not this engine's");
+    }
+    let alone = cams::spans(&cams::without_ramps(&timing));
+    let ramped = cams::spans(&timing);
+    let with = |words: &dyn Fn(&Spans) -> String| match timing.ramp > 0.0 {
+        true => format!("{} ({} with its ramps)", words(&alone), words(&ramped)),
+        false => words(&alone),
+    };
+    sheet.entry(
+        "open",
+        &with(&|s| format!("intake {}°, exhaust {}°", tenths(s.intake), tenths(s.exhaust))),
+    );
+    sheet.entry("both open", &with(&both_open));
+    sheet.entry(
+        "both shut",
+        &with(&|s| {
+            format!("{}°, {:.2} % of the cycle", tenths(s.both_shut), s.both_shut_percent())
+        }),
+    );
+}
+
+fn tenths(degrees: f64) -> f64 {
+    (degrees * 10.0).round() / 10.0
+}
+
+/// Overlap, or by how much there is none.
+fn both_open(spans: &Spans) -> String {
+    match crank::compare(spans.overlap, 0.0) {
+        std::cmp::Ordering::Greater => format!("{}°", tenths(spans.overlap)),
+        std::cmp::Ordering::Equal => "never: the exhaust shuts as the intake opens".into(),
+        std::cmp::Ordering::Less => {
+            format!("never: the exhaust shuts {}° before the intake opens", tenths(-spans.overlap))
+        }
+    }
+}
+
+fn pair_words(facts: &Facts, rule: &PairRule<'_>) -> String {
+    let PairRule { bank, other, valves, sum, margin } = *rule;
+    let end = end_words(facts.layout.listed_from);
+    let counted = if facts.layout.banks.len() == 1 {
+        format!("valves 1 to {valves} from {end}")
+    } else if bank == other {
+        format!("{bank}, valves 1 to {valves} from {end}")
+    } else {
+        format!("v in {bank}, its partner in {other}, each 1 to {valves} from {end}")
+    };
+    format!(
+        "{sum}: with valve v fully open gauge valve {sum} - v, {}° from moving ({counted})",
+        tenths(margin)
+    )
+}
+
+fn positions(sheet: &mut Sheet, facts: &Facts) {
+    let least = cams::least_margin(facts);
+    let Some(positions) = cams::positions(facts, least) else {
+        return sheet.entry("can be gauged", "only where the manual's table of stops has it");
+    };
+    sheet.blank();
+    let sign = sign_word(facts);
+    let seen = match crank::overlap_sign(facts) == Sign::Changeover {
+        true => " (exhaust just shut, intake about to open)",
+        false => "",
+    };
+    sheet.line(&format!(
+        "With this cylinder at {sign}{seen} these valves are at least {least}° from moving:"
+    ));
+    if facts.layout.shape == Shape::Radial && facts.layout.cam_ring.is_none() {
+        sheet.line(&format!("CAUTION: {CAM_RING_CAVEAT}"));
+    }
+    // One turn on is its opposite's own line, where it has one.
+    let shown = |position: &&Position| {
+        position.then_turn == 0 || crank::opposite(facts, position.watch).is_none()
+    };
+    for position in positions.iter().filter(shown) {
+        let label = match position.then_turn {
+            0 => format!("  {:>2}", position.watch),
+            _ => "      one turn on".to_string(),
+        };
+        sheet.row(&label, &gauge_words(position));
+    }
+}
+
+/// Lists the cylinders whose valves can be gauged, with the worst margin among them, rounded down.
+fn gauge_words(position: &Position) -> String {
+    let cylinders = |kind: Kind| {
+        let mut of: Vec<Cylinder> = Vec::new();
+        for (valve, _) in position.gauge.iter().filter(|(valve, _)| valve.kind == kind) {
+            if !of.contains(&valve.cylinder) {
+                of.push(valve.cylinder);
+            }
+        }
+        match of.iter().map(Cylinder::to_string).collect::<Vec<_>>().join(" ") {
+            none if none.is_empty() => "none".to_string(),
+            some => some,
+        }
+    };
+    let worst = position.gauge.iter().map(|(_, margin)| *margin).min_by(f64::total_cmp);
+    let worst =
+        worst.map_or(String::new(), |worst| format!(" ({}° at least)", (worst + 1e-6).floor()));
+    format!("IN {}; EX {}{worst}", cylinders(Kind::Intake), cylinders(Kind::Exhaust))
+}
+
+fn sign_word(facts: &Facts) -> &'static str {
+    match crank::overlap_sign(facts) {
+        Sign::Changeover => "changeover",
+        Sign::Overlap
+        | Sign::IntakeOpens
+        | Sign::IntakeCloses
+        | Sign::ExhaustOpens
+        | Sign::ExhaustCloses
+        | Sign::Mark => "overlap",
+    }
+}
+
+/// Makes the JSON document of `profiles show --json`; angles in crank degrees.
+pub fn facts_json(name: &str, facts: &Facts) -> Value {
+    let timing = crank::timing(facts);
+    let least = cams::least_margin(facts);
+    let opposite = |&cylinder: &Cylinder| json!({ "cylinder": cylinder, "opposite": crank::opposite(facts, cylinder) });
+    let mut cylinders = facts.firing_order.clone();
+    cylinders.sort_unstable();
+    let pairs = cams::pair_rules(facts);
+    let positions = cams::positions(facts, least);
+    json!({
+        "name": name,
+        "title": facts.name,
+        "cylinders": facts.cylinders(),
+        "shape": shape_word(facts.layout.shape),
+        "firing_order": facts.firing_order,
+        "firing_intervals": facts.firing_intervals,
+        "opposites": cylinders.iter().map(opposite).collect::<Value>(),
+        "timing": if facts.timing.is_some() { "profile" } else { "assumed" },
+        "ramp": timing.ramp,
+        "spans": spans_json(&cams::spans(&cams::without_ramps(&timing))),
+        "spans_with_ramps": spans_json(&cams::spans(&timing)),
+        "sign": sign_word(facts),
+        "least_margin": least,
+        "positions": positions.map(|all| all.iter().map(position_json).collect::<Value>()),
+        "pair_rules": pairs.iter().map(pair_json).collect::<Value>(),
+        "warnings": warnings(facts),
+        "notes": notes(facts),
+    })
+}
+
+fn spans_json(spans: &Spans) -> Value {
+    let Spans { intake, exhaust, overlap, both_shut } = *spans;
+    let percent = spans.both_shut_percent();
+    json!({ "intake": intake, "exhaust": exhaust, "overlap": overlap, "both_shut": both_shut,
+            "both_shut_percent": percent })
+}
+
+fn position_json(position: &Position) -> Value {
+    let gauge = position.gauge.iter().map(|(valve, margin)| {
+        json!({ "cylinder": valve.cylinder, "valve": valve.kind.word(), "number": valve.number,
+                "margin": margin })
+    });
+    json!({ "watch": position.watch, "then_turn": position.then_turn, "crank": position.crank,
+            "gauge": gauge.collect::<Value>() })
+}
+
+fn pair_json(rule: &PairRule<'_>) -> Value {
+    let PairRule { bank, other, valves, sum, margin } = *rule;
+    json!({ "bank": bank, "other": other, "valves": valves, "sum": sum, "margin": margin })
+}
