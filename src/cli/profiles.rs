@@ -33,7 +33,13 @@ pub fn profiles(
     args: &args::Profiles,
 ) -> Result<(), Fail> {
     match &args.what {
-        None => list(world, workshop, &args.words.join(" "), args.json),
+        None => match args.words.first().map(String::as_str) {
+            Some(word @ ("show" | "check")) => Err(Fail::usage(
+                format!("`{word}` comes first: nothing may stand before it"),
+                format!("write `cowlside profiles {word} ...`, with `--json` behind it"),
+            )),
+            Some(_) | None => list(world, workshop, &args.words.join(" "), args.json),
+        },
         Some(args::ProfilesWhat::Check { file }) => {
             let path = file.to_string_lossy();
             let found = store::read_file(file)?;

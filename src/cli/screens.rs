@@ -12,6 +12,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::{Due, Session};
+use crate::guide::start;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::Engine;
@@ -155,10 +156,9 @@ impl<'a> Shell<'a> {
             Some(engine) => self.open(&engine, at)?,
             None => {
                 let known = profiles::list(self.workshop.root()).known;
-                let choices = known
-                    .into_iter()
-                    .map(|known| (known.profile.name, known.profile.profile.name.clone()))
-                    .collect();
+                let known = known.iter().map(|known| &known.profile);
+                let choices =
+                    start::kinds(known.map(|known| (known.name.as_str(), &*known.profile)));
                 Bench { desk: Desk::NewEngine(choices), ink: Ink::default() }
             }
         };

@@ -124,12 +124,6 @@ pub fn overlap_degrees(timing: &Timing) -> f64 {
     Opening::of(timing, Kind::Exhaust).closes - Opening::of(timing, Kind::Intake).opens
 }
 
-/// Returns how long both valves are shut around the firing top dead centre, degrees.
-pub fn both_shut_degrees(timing: &Timing) -> f64 {
-    let (intake, exhaust) = (Opening::of(timing, Kind::Intake), Opening::of(timing, Kind::Exhaust));
-    CYCLE - intake.closes + exhaust.opens
-}
-
 /// Returns what is seen between exhaust and intake: an overlap, or a changeover without one.
 pub fn overlap_sign(facts: &Facts) -> Sign {
     match compare(overlap_degrees(&timing(facts)), 0.0) {

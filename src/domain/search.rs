@@ -84,9 +84,20 @@ pub fn words_of(name: &str, facts: &Facts) -> String {
     let mut words = format!("{name} {title} {shape} {} {order} {run}", facts.cylinders());
     if !facts.fires_evenly() {
         let intervals: Vec<String> = facts.firing_intervals.iter().map(f64::to_string).collect();
-        words.push_str(&format!(" {}", intervals.join("-")));
+        words.push_str(&format!(" {} {}", intervals.join("-"), intervals.join(" ")));
     }
     words
+}
+
+/// Returns a kind's place in a list: by shape, then by cylinders.
+pub fn place_in_list(facts: &Facts) -> (u8, usize) {
+    let shape = match facts.layout.shape {
+        Shape::Opposed => 0,
+        Shape::Inline => 1,
+        Shape::Vee => 2,
+        Shape::Radial => 3,
+    };
+    (shape, facts.cylinders())
 }
 
 /// Returns the word of `known` that is nearest to `word`, and how many letters apart they are.

@@ -8,6 +8,7 @@ pub mod closing;
 pub mod commands;
 mod crank;
 mod form;
+mod kinds;
 pub mod picture;
 mod prepare;
 mod rounds;

@@ -1,11 +1,13 @@
 //! Questions asked before there is a session: a new engine, and how many hours it has.
 
-use super::form::{count, pick, prompt, type_in};
+use super::form::{pick, prompt, type_in};
+use super::kinds::choose;
+pub use super::kinds::kinds;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Begin, Hours};
 use crate::domain::plain::plain;
 
-const PLACE: &str = "engines";
+pub(super) const PLACE: &str = "engines";
 
 /// A new engine, as it was described.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,25 +24,15 @@ pub struct NewEngine {
     pub begin: Begin,
 }
 
-/// Asks for a new engine: its kind by number from a list, then name, serial number, hours.
+/// Asks for a new engine: its kind by number or by a word, then name, serial number, hours.
 ///
-/// `profiles` are the names and titles to choose from.
+/// `profiles` are the names and kinds to choose from, as [`kinds()`] makes them.
 pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEngine> {
-    let lines = profiles
-        .iter()
-        .zip(1..)
-        .map(|((name, title), number)| format!("{number:>2}  {} ({name})", plain(title)));
-    let ask = prompt(PLACE, "A new engine: which kind?", "Its number in the list:")
-        .lines(lines)
-        .line("Their figures are examples until you name the manual.")
-        .with(Field::typed(Typed::Count));
-    count(ask, given, |number, rest| {
-        let place = usize::try_from(number).ok().and_then(|number| number.checked_sub(1));
-        let Some((profile, title)) = place.and_then(|place| profiles.get(place)) else {
-            return Step::Refused(format!("there is no {number} in the list"));
-        };
+    choose(profiles, given, |place, rest| {
+        let Some((profile, title)) = profiles.get(place) else { return Step::Again };
         let title = format!("A new engine: {}", plain(title));
-        let ask = prompt(PLACE, &title, "What do you call it? Registration or name:");
+        let ask = prompt(PLACE, &title, "What do you call it? Registration or name:")
+            .line("Its figures are examples until you name the manual.");
         type_in(ask, rest, |name, rest| {
             let ask = prompt(PLACE, &title, "Its serial number:")
                 .with(Field::typed(Typed::Text).or_enter("not known"));

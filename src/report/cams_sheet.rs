@@ -1,8 +1,9 @@
 //! What the cams of a profile come to, in words and as a JSON document: spans, opposites, pairs of
 //! valves, and what can be gauged with each cylinder at overlap.
 
+use super::WIDTH;
 use super::profile_list::shape_word;
-use super::profile_sheet::{Sheet, notes};
+use super::profile_sheet::{Sheet, notes, numbers};
 use crate::domain::cams::{self, PairRule, Position, Spans};
 use crate::domain::crank;
 use crate::domain::plan::CAM_RING_CAVEAT;
@@ -33,21 +34,18 @@ fn spans(sheet: &mut Sheet, facts: &Facts) {
     }
     let alone = cams::spans(&cams::without_ramps(&timing));
     let ramped = cams::spans(&timing);
-    let with = |words: &dyn Fn(&Spans) -> String| match timing.ramp > 0.0 {
-        true => format!("{} ({} with its ramps)", words(&alone), words(&ramped)),
-        false => words(&alone),
+    let with = |words: String| match timing.ramp > 0.0 {
+        true => format!(" ({words} with its ramps)"),
+        false => String::new(),
     };
-    sheet.entry(
-        "open",
-        &with(&|s| format!("intake {}°, exhaust {}°", tenths(s.intake), tenths(s.exhaust))),
-    );
-    sheet.entry("both open", &with(&both_open));
-    sheet.entry(
-        "both shut",
-        &with(&|s| {
-            format!("{}°, {:.2} % of the cycle", tenths(s.both_shut), s.both_shut_percent())
-        }),
-    );
+    let open = |spans: &Spans| (tenths(spans.intake), tenths(spans.exhaust));
+    let (intake, exhaust) = open(&alone);
+    let ramps = with(format!("{}°, {}°", open(&ramped).0, open(&ramped).1));
+    sheet.entry("open", &format!("intake {intake}°, exhaust {exhaust}°{ramps}"));
+    sheet.entry("both open", &format!("{}{}", both_open(&alone), with(both_open(&ramped))));
+    let shut =
+        |spans: &Spans| format!("{}°, {:.2} %", tenths(spans.both_shut), spans.both_shut_percent());
+    sheet.entry("both shut", &format!("{} of the cycle{}", shut(&alone), with(shut(&ramped))));
 }
 
 fn tenths(degrees: f64) -> f64 {
@@ -93,7 +91,8 @@ fn positions(sheet: &mut Sheet, facts: &Facts) {
         false => "",
     };
     sheet.line(&format!(
-        "With this cylinder at {sign}{seen} these valves are at least {least}° from moving:"
+        "With this cylinder at {sign}{seen} these valves are at least {least}° from moving; \
+         the last column tells the nearest."
     ));
     if facts.layout.shape == Shape::Radial && facts.layout.cam_ring.is_none() {
         sheet.line(&format!("CAUTION: {CAM_RING_CAVEAT}"));
@@ -102,33 +101,41 @@ fn positions(sheet: &mut Sheet, facts: &Facts) {
     let shown = |position: &&Position| {
         position.then_turn == 0 || crank::opposite(facts, position.watch).is_none()
     };
-    for position in positions.iter().filter(shown) {
-        let label = match position.then_turn {
-            0 => format!("  {:>2}", position.watch),
-            _ => "      one turn on".to_string(),
-        };
-        sheet.row(&label, &gauge_words(position));
-    }
+    let mut rows = vec![[format!("at {sign}"), "intakes".into(), "exhausts".into(), String::new()]];
+    rows.extend(positions.iter().filter(shown).map(cells));
+    table(sheet, &rows);
 }
 
-/// Lists the cylinders whose valves can be gauged, with the worst margin among them, rounded down.
-fn gauge_words(position: &Position) -> String {
+/// A position's row: where, intakes, exhausts, and the worst margin among them, rounded down.
+fn cells(position: &Position) -> [String; 4] {
     let cylinders = |kind: Kind| {
-        let mut of: Vec<Cylinder> = Vec::new();
-        for (valve, _) in position.gauge.iter().filter(|(valve, _)| valve.kind == kind) {
-            if !of.contains(&valve.cylinder) {
-                of.push(valve.cylinder);
-            }
-        }
-        match of.iter().map(Cylinder::to_string).collect::<Vec<_>>().join(" ") {
-            none if none.is_empty() => "none".to_string(),
-            some => some,
-        }
+        let of = position.gauge.iter().filter(|(valve, _)| valve.kind == kind);
+        let mut of: Vec<Cylinder> = of.map(|(valve, _)| valve.cylinder).collect();
+        of.dedup();
+        if of.is_empty() { "none".to_string() } else { numbers(&of, " ") }
     };
     let worst = position.gauge.iter().map(|(_, margin)| *margin).min_by(f64::total_cmp);
-    let worst =
-        worst.map_or(String::new(), |worst| format!(" ({}° at least)", (worst + 1e-6).floor()));
-    format!("IN {}; EX {}{worst}", cylinders(Kind::Intake), cylinders(Kind::Exhaust))
+    let watch = position.watch;
+    [
+        if position.then_turn == 0 { format!("{watch}") } else { format!("{watch}, a turn on") },
+        cylinders(Kind::Intake),
+        cylinders(Kind::Exhaust),
+        worst.map_or(String::new(), |worst| format!("{}°", (worst + 1e-6).floor())),
+    ]
+}
+
+/// Writes rows in columns; where they do not fit, a row as a paragraph.
+fn table(sheet: &mut Sheet, rows: &[[String; 4]]) {
+    let wide = |column: usize| rows.iter().map(|row| row[column].chars().count()).max();
+    let [one, two, three, four] = [0, 1, 2, 3].map(|column| wide(column).unwrap_or(0));
+    let fits = 2 + one + 2 + two + 2 + three + 2 + four <= WIDTH;
+    for [at, intakes, exhausts, worst] in rows {
+        match fits {
+            true => sheet
+                .row(&format!("  {at:one$}  {intakes:two$}  {exhausts:three$}  {worst:>four$}")),
+            false => sheet.line(&format!("{at}: {intakes}; {exhausts}; {worst}")),
+        }
+    }
 }
 
 fn sign_word(facts: &Facts) -> &'static str {

@@ -3,7 +3,7 @@
 use super::wrapped;
 use crate::domain::cams::opposites;
 use crate::domain::profile::{EngineProfile, Facts, Shape};
-use crate::domain::search::{self, words_of};
+use crate::domain::search::{self, place_in_list, words_of};
 use crate::domain::valve::Cylinder;
 use crate::guide::unlikely::pairs_words;
 use serde_json::{Value, json};
@@ -40,8 +40,7 @@ impl std::fmt::Display for NothingFound {
 impl NothingFound {
     /// What to do about it: one sentence, starting with a verb.
     pub fn hint(&self) -> String {
-        let near = self.near.join(", ");
-        format!("Try fewer words; nearest: {near}. `cowlside profiles` lists all of them.")
+        format!("Try {}; `cowlside profiles` lists all of them.", self.near.join(" or "))
     }
 }
 
@@ -65,7 +64,7 @@ pub fn asked_for<'a>(rows: &[ListRow<'a>], asked: &str) -> Result<Vec<ListRow<'a
 pub fn list_text(rows: &[ListRow<'_>]) -> String {
     let wide = rows.iter().map(|row| row.name.chars().count()).max().unwrap_or(0);
     let mut rows = rows.to_vec();
-    rows.sort_by_key(|row| (place_of(row.profile), row.profile.cylinders()));
+    rows.sort_by_key(|row| place_in_list(row.profile));
     let mut text = String::new();
     let mut shape = None;
     for row in &rows {
@@ -83,15 +82,6 @@ pub fn list_text(rows: &[ListRow<'_>]) -> String {
         text.push_str("\nAll figures in built-in profiles are examples, not from any manual.\n");
     }
     text
-}
-
-fn place_of(facts: &Facts) -> u8 {
-    match facts.layout.shape {
-        Shape::Opposed => 0,
-        Shape::Inline => 1,
-        Shape::Vee => 2,
-        Shape::Radial => 3,
-    }
 }
 
 /// Returns the word for a shape, as profiles have it.
@@ -117,7 +107,7 @@ fn order_line(facts: &Facts) -> String {
     let mut words = order(facts);
     if !facts.fires_evenly() {
         let intervals: Vec<String> = facts.firing_intervals.iter().map(f64::to_string).collect();
-        words.push_str(&format!(" at {}°", intervals.join("-")));
+        words.push_str(&format!(" at {}°", intervals.join(" and ")));
     }
     match opposites(facts).as_slice() {
         [] => words.push_str("; no opposites"),

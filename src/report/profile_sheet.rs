@@ -99,7 +99,7 @@ impl Sheet {
 
     pub(super) fn entry(&mut self, label: &str, words: &str) {
         let label = if label.is_empty() { String::new() } else { format!("{label}:") };
-        self.row(&label, words);
+        self.text.push_str(&wrapped(&format!("{label:INDENT$}"), INDENT, words));
     }
 
     /// Writes an empty line.
@@ -107,9 +107,10 @@ impl Sheet {
         self.text.push('\n');
     }
 
-    /// Writes a row of a table: what it is of, and the words.
-    pub(super) fn row(&mut self, label: &str, words: &str) {
-        self.text.push_str(&wrapped(&format!("{label:INDENT$}"), INDENT, words));
+    /// Writes a row of a table as it stands.
+    pub(super) fn row(&mut self, row: &str) {
+        self.text.push_str(row.trim_end());
+        self.text.push('\n');
     }
 
     fn entry_where_told(&mut self, label: &str, words: Option<&String>) {
@@ -202,12 +203,11 @@ fn engine(sheet: &mut Sheet, facts: &Facts) {
             sheet.entry("", &format!("valves along it: {}", kinds.join(", ")));
         }
     }
-    sheet.text.push('\n');
+    sheet.blank();
     for line in drawing(facts) {
-        sheet.text.push_str(format!("  {line}").trim_end());
-        sheet.text.push('\n');
+        sheet.row(&format!("  {line}"));
     }
-    sheet.text.push('\n');
+    sheet.blank();
 }
 
 fn turning(sheet: &mut Sheet, facts: &Facts) {
@@ -398,6 +398,7 @@ fn valves(valves: &[Valve]) -> String {
     valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")
 }
 
-fn numbers(cylinders: &[Cylinder], between: &str) -> String {
+/// Lists cylinders.
+pub(super) fn numbers(cylinders: &[Cylinder], between: &str) -> String {
     cylinders.iter().map(Cylinder::to_string).collect::<Vec<_>>().join(between)
 }

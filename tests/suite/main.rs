@@ -8,6 +8,7 @@
 )]
 
 mod advice;
+mod cams;
 mod cli;
 mod compare;
 mod engines;
@@ -28,8 +29,10 @@ mod record_forms;
 mod screens;
 mod services;
 mod session;
+mod shipped;
 mod stand_in;
 mod terminal;
 mod tidy;
 mod trend;
+mod unlikely;
 mod walk;

@@ -3,9 +3,9 @@
 
 mod angles;
 pub mod engines;
-mod model;
+pub mod model;
 mod published;
-mod random;
+pub mod random;
 mod two_stops;
 mod ways;
 mod words;

@@ -94,7 +94,7 @@ fn an_unknown_name_is_answered_with_names_like_it() {
         (
             "radial",
             "there is no profile `radial`",
-            "Try radial-nine or radial-nine-table; `cowlside profiles` lists all of them.",
+            "Try radial-five or radial-nine or radial-seven; `cowlside profiles` lists all of them.",
         ),
         (
             "zzzzzzzzzz",

@@ -1,6 +1,7 @@
 //! `profiles`: list, check, show; files that cannot be used.
 
 use super::{Place, fields, shown};
+use cowlside::store::profiles::BUILT_IN;
 use std::fs;
 
 fn own(place: &Place, name: &str, text: &str) -> String {
@@ -16,7 +17,7 @@ fn the_list_has_the_built_in_profiles_and_the_contracts_field_names() {
     let list = Place::new().run(&["profiles", "--json"]).json();
     assert_eq!(fields(&list), ["profiles"]);
     let profiles = list["profiles"].as_array().unwrap();
-    assert_eq!(profiles.len(), 9);
+    assert_eq!(profiles.len(), BUILT_IN.len());
     for profile in profiles {
         assert_eq!(fields(profile), ["built_in", "cylinders", "name", "title"]);
         assert_eq!(profile["built_in"], true);
