@@ -4,8 +4,8 @@
 //! Facts to look up, not a plan: which positions are gone to is the plan's business.
 
 use super::crank::{self, CYCLE, Opening};
-use super::plan::{MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE};
-use super::profile::{Bank, CamRing, Facts, Timing};
+use super::plan::{CAM_RING_CAVEAT, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE};
+use super::profile::{Bank, CamRing, Facts, Shape, Timing};
 use super::valve::{Cylinder, Kind, Valve};
 use std::cmp::Ordering;
 
@@ -86,13 +86,25 @@ pub struct Position {
 /// Lists for every cylinder, in numerical order, what can be gauged with it at overlap and one full
 /// turn on; `None` where only the manual's own table tells (a floating cam ring, or a table given).
 pub fn positions(facts: &Facts, least: f64) -> Option<Vec<Position>> {
-    if facts.stops.is_some() || facts.layout.cam_ring == Some(CamRing::Floating) {
+    if !may_be_computed(facts) {
         return None;
     }
     let mut cylinders = facts.firing_order.clone();
     cylinders.sort_unstable();
     let both = cylinders.into_iter().flat_map(|watch| [(watch, 0), (watch, 360)]);
     Some(both.map(|(watch, then_turn)| position(facts, watch, then_turn, least)).collect())
+}
+
+/// Tells whether positions may be worked out at all: not on a floating cam ring, and not in place of
+/// a manual's table.
+fn may_be_computed(facts: &Facts) -> bool {
+    facts.stops.is_none() && facts.layout.cam_ring != Some(CamRing::Floating)
+}
+
+/// Returns what has to stand beside positions of a radial whose cam ring is not told.
+pub fn caveat(facts: &Facts) -> Option<&'static str> {
+    let untold = facts.layout.shape == Shape::Radial && facts.layout.cam_ring.is_none();
+    (untold && may_be_computed(facts)).then_some(CAM_RING_CAVEAT)
 }
 
 fn position(facts: &Facts, watch: Cylinder, then_turn: u16, least: f64) -> Position {
@@ -121,9 +133,10 @@ pub struct PairRule<'a> {
 /// Finds the banks whose valves go in pairs of a constant sum ("rule of nine"): only where it is
 /// true of every valve, by the valves along the banks and the opposites of the firing order.
 pub fn pair_rules(facts: &Facts) -> Vec<PairRule<'_>> {
-    let banks = &facts.layout.banks;
+    let banks = if may_be_computed(facts) { facts.layout.banks.as_slice() } else { &[] };
     let pairs = banks.iter().enumerate().flat_map(|(at, one)| {
-        banks.iter().skip(at).map(move |other| (one, other)) // each pair of banks once
+        // Each pair of banks once.
+        banks.iter().skip(at).map(move |other| (one, other))
     });
     pairs.filter_map(|(one, other)| pair_rule(facts, one, other)).collect()
 }

@@ -6,10 +6,9 @@ use super::profile_list::shape_word;
 use super::profile_sheet::{Sheet, notes, numbers};
 use crate::domain::cams::{self, PairRule, Position, Spans};
 use crate::domain::crank;
-use crate::domain::plan::CAM_RING_CAVEAT;
-use crate::domain::profile::{Facts, Shape, Sign};
+use crate::domain::profile::{Facts, Sign};
 use crate::domain::valve::{Cylinder, Kind};
-use crate::guide::turning::end_words;
+use crate::guide::turning::{bank_words, end_words};
 use crate::guide::unlikely::{pairs_words, warnings};
 use serde_json::{Value, json};
 
@@ -66,12 +65,14 @@ fn both_open(spans: &Spans) -> String {
 fn pair_words(facts: &Facts, rule: &PairRule<'_>) -> String {
     let PairRule { bank, other, valves, sum, margin } = *rule;
     let end = end_words(facts.layout.listed_from);
+    let in_words = |bank: &str| bank_words(bank, facts.layout.shape);
     let counted = if facts.layout.banks.len() == 1 {
         format!("valves 1 to {valves} from {end}")
     } else if bank == other {
-        format!("{bank}, valves 1 to {valves} from {end}")
+        format!("{}, valves 1 to {valves} from {end}", in_words(bank))
     } else {
-        format!("v in {bank}, its partner in {other}, each 1 to {valves} from {end}")
+        let (bank, other) = (in_words(bank), in_words(other));
+        format!("v in the {bank}, its partner in the {other}, each 1 to {valves} from {end}")
     };
     format!(
         "{sum}: with valve v fully open gauge valve {sum} - v, {}° from moving ({counted})",
@@ -94,8 +95,8 @@ fn positions(sheet: &mut Sheet, facts: &Facts) {
         "With this cylinder at {sign}{seen} these valves are at least {least}° from moving; \
          the last column tells the nearest."
     ));
-    if facts.layout.shape == Shape::Radial && facts.layout.cam_ring.is_none() {
-        sheet.line(&format!("CAUTION: {CAM_RING_CAVEAT}"));
+    if let Some(caveat) = cams::caveat(facts) {
+        sheet.line(&format!("CAUTION: {caveat}"));
     }
     // One turn on is its opposite's own line, where it has one.
     let shown = |position: &&Position| {
@@ -150,7 +151,7 @@ fn sign_word(facts: &Facts) -> &'static str {
     }
 }
 
-/// Makes the JSON document of `profiles show --json`; angles in crank degrees.
+/// Makes the JSON document of `profiles show --json`. `caveat` stands in it only where there is one.
 pub fn facts_json(name: &str, facts: &Facts) -> Value {
     let timing = crank::timing(facts);
     let least = cams::least_margin(facts);
@@ -159,9 +160,10 @@ pub fn facts_json(name: &str, facts: &Facts) -> Value {
     cylinders.sort_unstable();
     let pairs = cams::pair_rules(facts);
     let positions = cams::positions(facts, least);
-    json!({
+    let mut document = json!({
         "name": name,
         "title": facts.name,
+        "unit": "crank degrees",
         "cylinders": facts.cylinders(),
         "shape": shape_word(facts.layout.shape),
         "firing_order": facts.firing_order,
@@ -177,7 +179,11 @@ pub fn facts_json(name: &str, facts: &Facts) -> Value {
         "pair_rules": pairs.iter().map(pair_json).collect::<Value>(),
         "warnings": warnings(facts),
         "notes": notes(facts),
-    })
+    });
+    if let Some(caveat) = cams::caveat(facts) {
+        document["caveat"] = caveat.into();
+    }
+    document
 }
 
 fn spans_json(spans: &Spans) -> Value {

@@ -184,10 +184,8 @@ fn engine(sheet: &mut Sheet, facts: &Facts) {
     for (at, bank) in layout.banks.iter().enumerate() {
         let from = match layout.shape {
             Shape::Radial => {
-                format!(
-                    "clockwise seen from the rear, the first at {}° from the top",
-                    bank.first_at
-                )
+                let first_at = (bank.first_at * 100.0).round() / 100.0;
+                format!("clockwise seen from the rear, the first at {first_at}° from the top")
             }
             Shape::Inline | Shape::Vee | Shape::Opposed => {
                 format!("from the {}", layout.listed_from.words())

@@ -4,8 +4,10 @@
 use crate::plans::engines::{bank, checked, facts, opposed, radial, timing};
 use crate::plans::model::Model;
 use crate::plans::random::engines_of;
-use cowlside::domain::cams::{PairRule, least_margin, pair_rules, positions, spans, without_ramps};
-use cowlside::domain::crank::{Opening, firing_angle, forward, margin};
+use cowlside::domain::cams::{
+    PairRule, caveat, least_margin, pair_rules, positions, spans, without_ramps,
+};
+use cowlside::domain::crank::{Opening, firing_angle, forward, margin, timing as timing_of};
 use cowlside::domain::plan::stood_at;
 use cowlside::domain::profile::{CamRing, Facts, Sign, Timing};
 use cowlside::domain::valve::{Cylinder, Kind, Valve};
@@ -125,7 +127,9 @@ fn what_can_be_gauged_is_what_published_tables_have_and_all_that_is_safe() {
     assert_eq!(facts_json("x", &untold)["timing"], "assumed");
     // A floating ring is never computed, and a manual's table never replaced.
     let floating = radial(&[1, 3, 5, 2, 4], None, Some(CamRing::Floating));
-    assert_eq!(positions(&floating, 30.0), None);
+    assert_eq!((positions(&floating, 30.0), caveat(&floating)), (None, None));
+    let untold = radial(&[1, 3, 5, 2, 4], None, None);
+    assert!(positions(&untold, 30.0).is_some() && caveat(&untold).is_some());
 }
 
 proptest! {
@@ -145,9 +149,12 @@ proptest! {
                 }
             }
         }
-        // A rule of pairs holds for every valve, or it is not told.
-        let all = spans(&cowlside::domain::crank::timing(&engine));
-        prop_assert!(all.both_shut >= 0.0 && all.both_shut <= 720.0);
+        // Events stand at whole degrees, so that counting half degrees is exact.
+        let (intake, exhaust) = (Valve::new(1, Kind::Intake), Valve::new(1, Kind::Exhaust));
+        let phase = |degree: u16| firing_angle(&engine, 1) + f64::from(degree) + 0.5;
+        let shut = |crank| model.margin(intake, crank) > 0.0 && model.margin(exhaust, crank) > 0.0;
+        let counted = (0..720).filter(|&degree| shut(phase(degree))).count();
+        prop_assert!(near(spans(&timing_of(&engine)).both_shut, counted as f64), "{counted}");
     }
 }
 

@@ -14,6 +14,7 @@ mod compare;
 mod engines;
 mod journal;
 mod keys;
+mod kinds;
 mod pictures;
 mod plain;
 mod plans;

@@ -97,6 +97,8 @@ fn hostile_names_in_arguments_reach_no_terminal() {
             vec!["plan", name],
             vec!["profiles", "show", name],
             vec!["profiles", "check", name],
+            vec!["profiles", name],
+            vec!["profiles", "show", name, "--json"],
             vec!["engine", "add", name, "--profile", "flat-four", "--hours", "1"],
             vec!["engine", "add", "x", "--profile", name, "--hours", "1"],
             vec!["engine", "add", "x", "--profile", "flat-four", "--hours", name],
@@ -118,10 +120,146 @@ fn hostile_names_in_arguments_reach_no_terminal() {
         assert_eq!(shown.code, 2);
         assert!(!shown.err.contains(['\u{202e}', '\u{200b}']));
     }
-    assert_eq!(tried, 65);
+    assert_eq!(tried, 75);
 }
 
 #[test]
 fn the_list_as_text_is_short_and_says_that_the_figures_are_examples() {
     super::snapshot("cli_profiles", &shown(&Place::new(), &[&["profiles"]]));
+}
+
+fn names(list: &serde_json::Value) -> Vec<&str> {
+    list["profiles"].as_array().unwrap().iter().map(|row| row["name"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn words_search_the_list_and_json_keeps_the_contracts_fields() {
+    let place = Place::new();
+    for (words, found) in [
+        (&["vee", "8", "1-8-4-3-6-5-7-2"][..], vec!["vee-eight-18436572"]),
+        (&["vee 8 18436572"], vec!["vee-eight-18436572"]),
+        (&["1-3-4-2"], vec!["inline-four", "inline-four-report"]),
+        (&["1", "3", "4", "2"], vec!["inline-four", "inline-four-report"]),
+        (&["twin", "270"], vec!["parallel-twin-270", "vee-twin-90", "vee-twin-shims"]),
+        (&["RADIAL", "nine"], vec!["radial-nine", "radial-nine-table"]),
+        (&["boxer", "6", "hydraulic"], vec!["flat-six-hydraulic"]),
+    ] {
+        let shown = place.run(&[&["profiles", "--json"], words].concat()).json();
+        assert_eq!(names(&shown), found, "{words:?}");
+        assert_eq!(fields(&shown["profiles"][0]), ["built_in", "cylinders", "name", "title"]);
+        let text = place.run(&[&["profiles"], words].concat()).done().to_owned();
+        assert!(found.iter().all(|name| text.contains(name)), "{text}");
+        assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    }
+    own(&place, "blue-trainer.json", include_str!("../../../profiles/flat-four.json"));
+    assert_eq!(names(&place.run(&["profiles", "blue", "--json"]).json()), ["blue-trainer"]);
+}
+
+#[test]
+fn nothing_found_is_told_with_the_nearest_names() {
+    let place = Place::new();
+    for (words, near) in [
+        (&["profiles", "vee-eigth"][..], "vee-eight-13726548"),
+        (&["profiles", "radial", "six"], "radial-five"),
+        (&["profiles", "1-3-4-3"], "inline-four"),
+        (&["profiles", "--json", "zzz"], "flat-four"),
+        (&["profiles", "shwo", "flat-four"], "flat-four"),
+        (&["profiles", "\u{7}"], "flat-four"),
+        (&["profiles", "a\u{202e}b"], "flat-four"),
+    ] {
+        let shown = place.run(words);
+        let (error, hint) = shown.failed();
+        assert!(error.starts_with("no profile has all of these words: "), "{shown}");
+        assert!(!error.contains('\u{202e}'), "{shown}");
+        assert!(hint.contains(near), "{near}: {shown}");
+    }
+    // What stands before the words `show` and `check` is no search for them.
+    for words in [["profiles", "--json", "show", "flat-four"], ["profiles", "--json", "check", "x"]]
+    {
+        let shown = place.run(&words);
+        assert_eq!((shown.code, shown.out.as_str()), (2, ""), "{shown}");
+        assert!(shown.err.contains("comes first"), "{shown}");
+    }
+    for words in
+        [&["profiles", "show"][..], &["profiles", "show", "a", "b"], &["profiles", "--all"]]
+    {
+        assert_eq!(place.run(words).code, 2, "{words:?}");
+    }
+    place.run(&["profiles", "show", "flatfour", "--json"]).failed();
+}
+
+#[test]
+fn show_as_json_has_stable_fields_for_all_that_the_cams_come_to() {
+    let show = |name| Place::new().run(&["profiles", "show", name, "--json"]).json();
+    let six = show("inline-six");
+    let known = [
+        "cylinders",
+        "firing_intervals",
+        "firing_order",
+        "least_margin",
+        "name",
+        "notes",
+        "opposites",
+        "pair_rules",
+        "positions",
+        "ramp",
+        "shape",
+        "sign",
+        "spans",
+        "spans_with_ramps",
+        "timing",
+        "title",
+        "unit",
+        "warnings",
+    ];
+    assert_eq!(fields(&six), known);
+    let spans = ["both_shut", "both_shut_percent", "exhaust", "intake", "overlap"];
+    assert_eq!(
+        (fields(&six["spans"]), fields(&six["spans_with_ramps"])),
+        (spans.to_vec(), spans.to_vec())
+    );
+    assert_eq!(fields(&six["pair_rules"][0]), ["bank", "margin", "other", "sum", "valves"]);
+    assert_eq!(six["pair_rules"][0]["sum"], 13);
+    assert_eq!(fields(&six["positions"][0]), ["crank", "gauge", "then_turn", "watch"]);
+    let gauged = fields(&six["positions"][0]["gauge"][0]).len();
+    assert_eq!((gauged, six["positions"].as_array().unwrap().len()), (4, 12));
+    assert_eq!(six["opposites"][1], serde_json::json!({ "cylinder": 2, "opposite": 5 }));
+    assert_eq!(show("inline-three")["opposites"][0]["opposite"], serde_json::Value::Null);
+    // A floating ring: only the manual's table tells where a valve can be gauged.
+    assert_eq!(show("radial-nine-table")["positions"], serde_json::Value::Null);
+    for (name, _) in BUILT_IN {
+        let document = show(name);
+        let mut has = fields(&document);
+        has.retain(|field| *field != "caveat");
+        assert_eq!((has, &document["name"]), (known.to_vec(), &name.into()));
+    }
+    // Of a radial whose ring is not told the document carries the plan's caveat.
+    assert_eq!(show("radial-five")["caveat"], "only for a fixed cam ring: look in the manual");
+    assert!(show("radial-nine").get("caveat").is_none());
+}
+
+#[test]
+fn an_unlikely_order_is_told_by_check_show_and_plan_and_stops_none_of_them() {
+    let place = Place::new();
+    let text = include_str!("../../../profiles/inline-four.json");
+    // A textbook's order for an inline four: check-values 1.7 (S16).
+    let path = own(&place, "my-four.json", &text.replace("[1, 3, 4, 2]", "[1, 4, 3, 2]"));
+    let told = "the firing order 1-4-3-2 is unlikely for an inline four";
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [["profiles", "check", &path], ["profiles", "show", "my-four"]] {
+        let shown = flat(place.run(&words).done());
+        assert!(shown.contains(&format!("warning: {told}")), "{shown}");
+        assert!(shown.contains("This leads to the opposites 1-3, 4-2."), "{shown}");
+    }
+    let plan = flat(place.run(&["plan", "my-four"]).done());
+    assert!(plan.contains(&format!("WARNING: {told}")), "{plan}");
+    // As JSON the document stays the contract's, and the warning stands beside it.
+    let json = place.run(&["plan", "my-four", "--json"]);
+    assert_eq!(json.code, 0);
+    let document: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    assert_eq!(fields(&document), ["profile", "side_changes", "stops", "timing", "turned"]);
+    assert!(json.err.starts_with(&format!("warning: {told}")), "{json}");
+    let show = place.run(&["profiles", "show", "my-four", "--json"]).json();
+    assert!(show["warnings"][0].as_str().unwrap().starts_with(told), "{show}");
+    assert!(place.run(&["plan", "inline-four"]).done().find("WARNING").is_none());
 }
