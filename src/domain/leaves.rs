@@ -22,21 +22,17 @@ pub fn usual() -> Vec<LeafSet> {
     let metric = (1..=20).map(|step| step * 50);
     let thirteen = [50, 100, 150, 200, 250].into_iter().chain((3..=10).map(|step| step * 100));
     vec![
-        LeafSet {
-            name: "inch, 0.0015 to 0.025".into(),
-            unit: LengthUnit::Inch,
-            leaves: inch.map(Length::from_tenths_thou).collect(),
-        },
-        LeafSet {
-            name: "metric, 0.05 to 1.00 by 0.05".into(),
-            unit: LengthUnit::Mm,
-            leaves: metric.map(Length::from_um).collect(),
-        },
-        LeafSet {
-            name: "metric, 13 leaves".into(),
-            unit: LengthUnit::Mm,
-            leaves: thirteen.map(Length::from_um).collect(),
-        },
+        LeafSet::new(
+            "inch, 0.0015 to 0.025",
+            LengthUnit::Inch,
+            inch.map(Length::from_tenths_thou).collect(),
+        ),
+        LeafSet::new(
+            "metric, 0.05 to 1.00 by 0.05",
+            LengthUnit::Mm,
+            metric.map(Length::from_um).collect(),
+        ),
+        LeafSet::new("metric, 13 leaves", LengthUnit::Mm, thirteen.map(Length::from_um).collect()),
     ]
 }
 
@@ -44,7 +40,7 @@ pub fn usual() -> Vec<LeafSet> {
 pub fn of_profile(facts: &Facts) -> LeafSet {
     let mut leaves = facts.leaves.clone();
     leaves.sort_unstable();
-    LeafSet { name: "the profile's leaves".into(), unit: facts.unit, leaves }
+    LeafSet::new("the profile's leaves", facts.unit, leaves)
 }
 
 /// Lists every size that one leaf or two leaves make; empty where no leaf is known.
@@ -179,7 +175,7 @@ pub fn parse(typed: &str, name: &str, unit: LengthUnit) -> Result<LeafSet, Leave
     if leaves.is_empty() {
         return Err(LeavesFault::Empty);
     }
-    Ok(LeafSet { name: name.to_owned(), unit, leaves })
+    Ok(LeafSet::new(name, unit, leaves))
 }
 
 /// Cuts the list into words; a comma before a blank only separates, and a unit standing alone
@@ -345,7 +341,7 @@ mod tests {
         ] {
             assert_eq!(labels(set, &carry(set, &at(target))), carried);
         }
-        let unknown = LeafSet { name: String::new(), unit: LengthUnit::Mm, leaves: vec![] };
+        let unknown = LeafSet::new("", LengthUnit::Mm, vec![]);
         assert_eq!(carry(&unknown, &at(Length::from_um(300))), []);
     }
 

@@ -8,10 +8,14 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod advice;
+pub mod certainty;
 pub mod compare;
+pub mod cooling;
 pub mod crank;
 pub mod entry;
 pub mod flat;
+pub mod leaf_search;
+pub mod learning;
 pub mod leaves;
 pub mod odd;
 pub mod picture;
@@ -19,6 +23,7 @@ pub mod place;
 pub mod plain;
 pub mod plan;
 pub mod profile;
+pub mod provable;
 pub mod reading;
 pub mod service;
 pub mod session;

@@ -322,7 +322,7 @@ fn unknown_set(given: &[String]) -> Step {
         .with(Field::choice(&[(1, "thousandths of an inch"), (2, "millimetres")]));
     pick(ask, given, |digit, _| {
         let unit = if digit == Some(2) { LengthUnit::Mm } else { LengthUnit::Inch };
-        take(Input::Leaves(LeafSet { name: "not known".into(), unit, leaves: Vec::new() }))
+        take(Input::Leaves(LeafSet::new("not known", unit, Vec::new())))
     })
 }
 

@@ -135,11 +135,7 @@ mod tests {
             theme: Some("plain".to_owned()),
             worker: Some("worker a".to_owned()),
             signer: Some(Signer { name: "signer c".to_owned(), ..Signer::default() }),
-            leaves: Some(LeafSet {
-                name: "short".to_owned(),
-                unit: LengthUnit::Inch,
-                leaves: vec![Length::from_nm(152_400)],
-            }),
+            leaves: Some(LeafSet::new("short", LengthUnit::Inch, vec![Length::from_nm(152_400)])),
             ..fresh
         };
         assert_eq!(settings.save(&folder).unwrap(), None);

@@ -320,7 +320,7 @@ impl State {
 
 /// Reads a figure from a manual's page: a bare number is in the profile's unit.
 pub(super) fn page_figure(typed: &str, unit: LengthUnit) -> Result<Length, Refusal> {
-    let no_set = LeafSet { name: String::new(), unit, leaves: Vec::new() };
+    let no_set = LeafSet::new("", unit, Vec::new());
     let meaning =
         reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
     match (meaning.single, meaning.nominal) {

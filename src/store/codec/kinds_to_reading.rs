@@ -139,6 +139,8 @@ pub struct LeafSetWire {
     unit: LengthUnit,
     #[serde(rename = "leaves_nm", with = "nm_list")]
     leaves: Vec<Length>,
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "tolerance_option")]
+    tolerance: Option<Tolerance>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -267,12 +267,13 @@ fn figure(kind: Kind, figure: Figure) -> SourceRead {
 
 fn gauging() -> Vec<Entry> {
     let (bank, item) = (text("row"), text("screw"));
-    let leaves =
-        |unit| LeafSet { name: text("short"), unit, leaves: vec![nm(101_600), nm(127_000)] };
+    let leaves = |unit| LeafSet::new("short", unit, vec![nm(101_600), nm(127_000)]);
+    let tolerance = Some(Tolerance { plus_minus: nm(8_890), source: text("the maker's sheet") });
     let step = |step, unit| Reading { step, unit, ..reading() };
     vec![
         Entry::Leaves(leaves(LengthUnit::Mm)),
         Entry::Leaves(leaves(LengthUnit::Inch)),
+        Entry::Leaves(LeafSet { tolerance, ..leaves(LengthUnit::Inch) }),
         Entry::Off(Off { bank: text("row"), items: vec![(text("screw"), 6), (text("rag"), 2)] }),
         Entry::On(On::Count { bank: bank.clone(), item: item.clone(), count: 5 }),
         Entry::On(On::Found { bank: bank.clone(), item: item.clone() }),
