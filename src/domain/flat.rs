@@ -291,5 +291,5 @@ pub fn unknown_set(unit: ReadingUnit) -> LeafSet {
         ReadingUnit::Mm | ReadingUnit::Hundredths => LengthUnit::Mm,
         ReadingUnit::Thou | ReadingUnit::Inch => LengthUnit::Inch,
     };
-    LeafSet { name: "not known".into(), unit, leaves: Vec::new() }
+    LeafSet::new("not known", unit, Vec::new())
 }

@@ -1,6 +1,7 @@
 //! What is printed or handed on: text of 80 columns, and JSON documents. Pure: domain in, text out.
 
 pub mod advice_sheet;
+pub mod certainty_sheet;
 pub mod chart;
 pub mod compare_sheet;
 pub mod dates;

@@ -81,6 +81,8 @@ pub enum Reply<J: Job> {
     },
     /// Another question first.
     Ask(Box<J::Form>),
+    /// Back to what the session asks; nothing changed.
+    Back,
     /// Something that only the shell can do.
     Do(Request),
     /// Nothing changed, for this reason.

@@ -65,6 +65,8 @@ pub enum Shortcut {
     Skip,
     /// Called away.
     Away,
+    /// Gauge leaf by leaf.
+    ByLeaf,
     /// Who works.
     Who,
 }
@@ -131,7 +133,7 @@ impl Place {
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
             // A unit comes after its number, so its letters are no shortcuts then.
             (Place::Reading, Begun::Yes) => {
-                letter.is_ascii_digit() || ".,/+ x\"mincthousdlµμ".contains(letter)
+                letter.is_ascii_digit() || ".,/+> x\"mincthousdlµμ".contains(letter)
             }
             (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
             (Place::Number, Begun::Yes) => {
@@ -237,7 +239,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 41] = [
+static TABLE: [Row; 42] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -259,6 +261,7 @@ static TABLE: [Row; 41] = [
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
     help(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
+    help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
     help(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),

@@ -183,7 +183,7 @@ pub enum ReadingUnit {
 }
 
 /// The leaf set in hand.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LeafSet {
     /// What the set is called.
     pub name: String,

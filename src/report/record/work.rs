@@ -150,7 +150,9 @@ impl Page<'_> {
                 };
             }
             if let Some(of) = remark.settles {
-                words += &format!(" (settles the remark of {})", self.stamp_of(of));
+                let what =
+                    if remarks.iter().any(|(seq, _)| *seq == of) { "remark" } else { "reading" };
+                words += &format!(" (settles the {what} of {})", self.stamp_of(of));
             }
             if sealed.is_some_and(|sealed| *seq > sealed) {
                 words += " (added after the session was closed)";
