@@ -172,11 +172,11 @@ impl<'a> OpenSession<'a> {
 
     /// Remembers leaves that were typed as the mechanic's own, with what they are like.
     fn remember_leaves(&mut self, entries: &[Entry]) {
-        let sets = entries.iter().filter_map(|entry| match entry {
+        let mut sets = entries.iter().rev().filter_map(|entry| match entry {
             Entry::Leaves(set) if leaf_sets::is_own(set) => Some(set),
             _ => None,
         });
-        let (Some(set), Some(worker)) = (sets.last(), &self.session.state.worker) else { return };
+        let (Some(set), Some(worker)) = (sets.next(), &self.session.state.worker) else { return };
         let (mut settings, _) = Settings::load(self.workshop.folder());
         settings.own(worker, set);
         if let Err(error) = settings.save(self.workshop.folder()) {

@@ -17,6 +17,15 @@ pub const JOINT: Length = Length::from_nm(7_620);
 /// Standard uncertainties in the expanded one: about 95 %.
 const K: f64 = 2.0;
 
+/// Writes a tolerance, which is finer than any leaf, to 0.00001 in or 0.0001 mm: "±0.00035 in".
+pub fn tolerance_words(plus_minus: Length, unit: LengthUnit) -> String {
+    let figure = match unit {
+        LengthUnit::Inch => format!("{:.5}", plus_minus.in_unit(unit)),
+        LengthUnit::Mm => format!("{:.4}", plus_minus.in_unit(unit)),
+    };
+    format!("±{} {}", figure.trim_end_matches('0').trim_end_matches('.'), unit.word())
+}
+
 /// One of the four answers of a non-binary rule, or none.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Surely {

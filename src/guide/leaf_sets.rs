@@ -3,6 +3,7 @@
 use super::form::{capital, pick, prompt, take, type_in};
 use super::prepare::PREPARE;
 use super::{Beside, Field, Step, Typed};
+use crate::domain::certainty;
 use crate::domain::entry::{LeafSet, Tolerance};
 use crate::domain::leaves;
 use crate::domain::plain::plain;
@@ -69,7 +70,7 @@ fn set_words(set: &LeafSet) -> String {
         _ => name,
     };
     match &set.tolerance {
-        Some(tolerance) => format!("{words}, ±{}", tolerance.plus_minus.text(set.unit)),
+        Some(told) => format!("{words}, {}", certainty::tolerance_words(told.plus_minus, set.unit)),
         None => words,
     }
 }

@@ -19,6 +19,7 @@ pub mod status;
 pub mod surely;
 pub mod talk;
 pub mod turning;
+mod warmth;
 pub mod ways;
 
 use crate::domain::entry::LeafSet;

@@ -3,7 +3,7 @@
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
 use super::ways::{self, cost_words, way_words};
-use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets};
+use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
 use crate::domain::entry::{Asked, Begin, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
@@ -29,8 +29,8 @@ pub(super) fn step(
         Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page_differs(session, differences, given),
         Due::Caution(line, asked) => checklist_line(caution(session, &place, line, *asked), given),
-        Due::Temperature => temperature(session, &place, given),
-        Due::OutsideTemperature => outside(session, &place, given),
+        Due::Temperature => warmth::temperature(session, &place, given),
+        Due::OutsideTemperature => warmth::outside(session, &place, given),
         Due::Leaves => leaf_sets::leaf_set(session, beside, given),
         Due::Scope => scope(session, given),
         Due::NoPlan(why) => no_plan(why, given),
@@ -226,43 +226,6 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
     pick(ask, given, |digit, _| match digit {
         Some(digit) => take(Input::Answer(digit)),
         None => Step::Again,
-    })
-}
-
-fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
-    let when = &session.state.facts().gauge_when;
-    let limit = format!("Gauged {}. The manual rules.", when.words());
-    let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
-        .line(limit)
-        .line("18 is °C; Fahrenheit with its letter: 65 F.")
-        .line("Never gauge an engine that is still cooling.")
-        .with(Field::typed(Typed::Number));
-    type_in(ask, given, |typed, _| {
-        // A bare number is °C: the letter is not on a number pad.
-        let bare = typed.chars().all(|letter| letter.is_ascii_digit() || "-.,".contains(letter));
-        let head = if bare { format!("{typed} °C") } else { typed.into() };
-        take(Input::Temperature { head, air: String::new() })
-    })
-}
-
-fn outside(session: &Session, place: &str, given: &[String]) -> Step {
-    let head = session.state.condition.as_ref().and_then(|condition| condition.head);
-    let head = head.map_or_else(String::new, |head| head.both());
-    let ask = prompt(place, "Outside the temperature limit", "What now?")
-        .line(format!("The head is at {head}. Readings would not mean what the limits mean."))
-        .with(Field::choice(&[
-            (1, "it has changed: new temperature"),
-            (2, "go on all the same, with a reason on the record"),
-        ]));
-    pick(ask, given, |digit, rest| match digit {
-        Some(1) => temperature(session, place, rest),
-        _ => reason(
-            place,
-            "Outside the temperature limit",
-            &["the manual allows it for this check", "only a rough look, nothing will be set"],
-            rest,
-            |why, _| take(Input::AgainstLimit { why }),
-        ),
     })
 }
 

@@ -12,7 +12,7 @@ use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, OpenItem, RoundKind, Session, State};
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
-use crate::domain::units::{Length, LengthUnit};
+use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -162,6 +162,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
                 format!("nut of {} locked, gauged after", nut.valve)
             }
             NutSaid::Locked { torque, .. } => {
+                let torque = torque_words(torque, session.state.facts().unit);
                 format!("nut of {} locked at {torque}, gauged after", nut.valve)
             }
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
@@ -214,6 +215,11 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
     };
     Some(plain(&words))
+}
+
+/// Writes a torque that was kept in the profile's words in both units.
+pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
+    Torque::parse(typed).map_or_else(|_| typed.to_string(), |torque| torque.both(unit))
 }
 
 /// Says what a correction did. What is taken back is due again, so its figure is not told.

@@ -42,9 +42,8 @@ pub fn lines(session: &Session) -> Vec<String> {
     let mut lines: Vec<String> = state.valves().into_iter().filter_map(line).collect();
     lines.push(match &set.tolerance {
         Some(tolerance) => {
-            let (each_way, source) =
-                (tolerance.plus_minus.both(set.unit), plain(&tolerance.source));
-            format!("Leaves ±{each_way} by {source}; k = 2, about 95 %.")
+            let each_way = certainty::tolerance_words(tolerance.plus_minus, set.unit);
+            format!("Leaves {each_way} by {}; k = 2, about 95 %.", plain(&tolerance.source))
         }
         None => "The tolerance of these leaves is not known and left out; k = 2.".into(),
     });

@@ -33,24 +33,12 @@ impl State {
             }
             (Input::Believe { why }, _) => self.believe(why),
             (Input::GaugeAgainstPlan { valve, typed, why, sure }, due) => {
-                self.may_see(0, &due)?;
-                self.known(*valve)?;
-                if self.nut_slack(*valve) {
-                    return Err(Refusal::NutSlack(*valve));
-                }
-                let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, *sure)?;
+                let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
             (Input::GaugeFromPaper { valve, typed, time, sure }, due) => {
-                self.may_see(0, &due)?;
-                self.known(*valve)?;
-                if self.nut_slack(*valve) {
-                    return Err(Refusal::NutSlack(*valve));
-                }
-                let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, *sure)?;
+                let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
                 reading.paper = Some(text(time, "the time on the paper")?);
                 one(Entry::Reading(reading))
             }
@@ -87,6 +75,23 @@ impl State {
             })),
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Makes a reading of another valve than the one that is due.
+    fn elsewhere(
+        &self,
+        valve: Valve,
+        typed: &str,
+        sure: bool,
+        due: &Due,
+    ) -> Result<Reading, Refusal> {
+        self.may_see(0, due)?;
+        self.known(valve)?;
+        if self.nut_slack(valve) {
+            return Err(Refusal::NutSlack(valve));
+        }
+        let step = self.step_of(self.round().unwrap_or(0), valve);
+        self.reading(valve, step, typed, sure)
     }
 
     pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {

@@ -4,6 +4,7 @@ use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::status::torque_words;
 use std::collections::BTreeMap;
 
 /// The six places in the order of the table, and its columns.
@@ -85,6 +86,7 @@ impl Page<'_> {
         let mut lines: Vec<(String, String)> = groups
             .into_iter()
             .map(|(torque, valves)| {
+                let torque = torque_words(&torque, self.state.facts().unit);
                 let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
                 ("lock nuts".into(), format!("{at}, each gauged after: {}", listed(valves)))
             })
