@@ -221,6 +221,13 @@ pub fn turn(screw: &Screw, from: Length, to: Length) -> Option<Turn> {
     Some(Turn { degrees: apart_mm / (pitch * per_turn) * 360.0, predicted: to })
 }
 
+/// Works out by how much so many degrees move the clearance; `None` without a pitch.
+pub fn moved_by(screw: &Screw, degrees: u16) -> Option<Length> {
+    let per_turn = if screw.at_valve_end { 1.0 } else { screw.rocker_ratio };
+    let mm = screw.pitch_mm? * per_turn * f64::from(degrees) / 360.0;
+    Some(Length::from_nm((mm * 1e6).round() as i64))
+}
+
 /// Finds the stocked size nearest to fitted + measured − target, on a tie the thinner.
 fn nearest_shim(sizes: &[Length], fitted: Length, nominal: Length, target: Length) -> Option<Fit> {
     let wanted = fitted + nominal - target;

@@ -116,18 +116,31 @@ impl Provable {
         let spans: Vec<String> =
             self.undecided.iter().map(|&(low, high)| span(low, high, unit)).collect();
         let mut lines = vec![format!("{limits}: {good}; undecided {}.", spans.join(" and "))];
-        if let Some(leaf) = self.helps {
-            lines.push(match leaves::stack(&set.leaves, leaf) {
-                Some((one, two)) => format!(
-                    "One leaf of {} would help most; {}+{} together make it, less exactly.",
-                    label(leaf, unit),
-                    label(one, unit),
-                    label(two, unit)
-                ),
-                None => format!("One leaf of {} would help most.", leaf.text(unit)),
-            });
-        }
+        lines.extend(self.help_words(set).map(|words| format!("{words}.")));
         lines
+    }
+
+    /// Says which single leaf would help most, and what it takes to prove both limits; `None` where
+    /// they are proved.
+    pub fn help_words(&self, set: &LeafSet) -> Option<String> {
+        let leaf = self.helps?;
+        let unit = set.unit;
+        let other = [self.band.least, self.band.most]
+            .into_iter()
+            .find(|limit| *limit != leaf && *limit > Length::ZERO && !set.leaves.contains(limit));
+        let named = leaf.text(unit);
+        let mut words = match other {
+            None => format!("One leaf of {named} would prove both limits"),
+            Some(other) => format!(
+                "One leaf of {named} would help most; with {} too both limits are proved",
+                other.digits(unit)
+            ),
+        };
+        if let Some((one, two)) = leaves::stack(&set.leaves, leaf) {
+            let (one, two) = (label(one, unit), label(two, unit));
+            words += &format!("; {one}+{two} together make it, less exactly");
+        }
+        Some(words)
     }
 }
 
@@ -171,7 +184,7 @@ mod tests {
             [
                 "0.24 to 0.32 mm: proved good from 0.25 to 0.30 mm; undecided between 0.20 and \
                  0.25 mm and between 0.30 and 0.35 mm.",
-                "One leaf of 0.32 mm would help most."
+                "One leaf of 0.32 mm would help most; with 0.24 too both limits are proved."
             ]
         );
         // "Stacking 0.05 + 0.27 or one 0.32 leaf cures it": of the upper limit.
@@ -211,7 +224,7 @@ mod tests {
         let words = got.words(&set);
         assert_eq!(
             words[1],
-            "One leaf of 0.32 would help most; 0.27+0.05 together make it, less exactly."
+            "One leaf of 0.32 mm would prove both limits; 0.27+0.05 together make it, less exactly."
         );
     }
 

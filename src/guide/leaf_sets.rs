@@ -100,8 +100,8 @@ fn own_set(unit: LengthUnit, given: &[String]) -> Step {
 /// Asks how exact the leaves are, and who says so; there is no usual figure.
 fn tolerance(title: &str, set: LeafSet, given: &[String]) -> Step {
     let ask = prompt(PREPARE, title, "How exact is a leaf, plus or minus, with its unit?")
-        .line("Only from its maker's sheet or a micrometer. One gauge maker gives ±0.00035 in for")
-        .line("a leaf of 0.010 in. It counts only where you ask how sure a verdict is.")
+        .line("Only from its maker's sheet or a micrometer; it counts where you ask how sure a verdict is.")
+        .line("An example, from one gauge maker: ±0.00035 in for a leaf of 0.010 in.")
         .with(Field::typed(Typed::Text).or_enter("not known"));
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
@@ -141,18 +141,14 @@ pub(super) fn proof_words(state: &State) -> Vec<String> {
         let unit = set.unit;
         [Band::found(&figures), Band::set(&figures)].into_iter().find_map(|band| {
             let found = provable::of_set(set, band);
-            let leaf = found.helps?;
+            let help = found.help_words(set)?;
             let proved = match found.good {
                 Some((from, to)) => format!("only {} to {}", from.digits(unit), to.digits(unit)),
                 None => "nothing".into(),
             };
             let (least, most) = (band.least.digits(unit), band.most.text(unit));
-            Some(format!(
-                "{} {least} to {most}: a pair of these leaves proves {proved}; one of {} would \
-                 help most.",
-                capital(kind.word()),
-                leaf.digits(unit)
-            ))
+            let kind = capital(kind.word());
+            Some(format!("{kind} {least} to {most}: a pair proves {proved}. {help}."))
         })
     };
     Kind::BOTH.into_iter().filter_map(of).collect()

@@ -104,8 +104,8 @@ pub(super) fn place_of(state: &State, valve: Valve) -> String {
 fn leaf_help(session: &Session) -> [String; 3] {
     let state = &session.state;
     let unit = state.leaves.as_ref().map_or(state.facts().unit, |set| set.unit);
-    let known = state.leaves.as_ref().filter(|set| set.leaves.len() > 1);
-    let leaves = known.map_or_else(|| usual_examples(unit), |set| set.leaves.clone());
+    let leaves = state.leaves.as_ref().map_or(&[][..], |set| &set.leaves);
+    let others = usual_examples(unit);
     let figures = Kind::BOTH.map(|kind| state.figures(kind));
     let said = figures.iter().flat_map(|figures| {
         let Figures { target, least, most, set_least, set_most } = *figures;
@@ -113,11 +113,16 @@ fn leaf_help(session: &Session) -> [String; 3] {
     });
     let said: Vec<Length> = said.collect();
     let off = |leaf: Length| said.iter().map(|said| (said.nm() - leaf.nm()).abs()).min();
-    let pairs = leaves.iter().zip(leaves.iter().skip(1));
-    let far = pairs.max_by_key(|&(&one, &two)| off(one).min(off(two)));
-    let (one, two) = far.map_or((String::new(), String::new()), |(&one, &two)| {
-        (label(one, unit), label(two, unit))
-    });
+    let far = |leaves: &[Length]| {
+        let pairs = leaves.iter().copied().zip(leaves.iter().copied().skip(1));
+        let pairs = pairs.map(|(one, two)| (off(one).min(off(two)), one, two));
+        pairs.filter(|(apart, ..)| *apart > Some(0)).max()
+    };
+    let (one, two) = far(leaves)
+        .or_else(|| far(&others))
+        .map_or((String::new(), String::new()), |(_, one, two)| {
+            (label(one, unit), label(two, unit))
+        });
     [
         format!("{one} drags: type {one}"),
         format!("{one} goes freely, {two} will not: {one}/{two}"),
@@ -289,6 +294,7 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
     .line(capital(&status::limits_words(state, valve)))
     .lines(learnt_words(session, valve, beside))
+    .more("The turn counted, 60° and then 6: 60d>6. It shows a hollow pad.")
     .more(
         "Set to 5.5 with the nut slack, 6 once locked: 5.5>6. Three such tries teach the lock nut.",
     )

@@ -5,13 +5,19 @@
 use super::decide::{Decided, given, one};
 use super::due::Due;
 use super::state::{Crank, State, Taken};
+use crate::domain::advice;
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Entry, Reading, Remark, Step};
 use crate::domain::odd::Odd;
 use crate::domain::plan::TimingFrom;
+use crate::domain::profile::{Adjuster, Screw};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Band;
+
+/// Turn and leaf that differ by more than this mean a hollow pad or tip, which a flat leaf bridges
+/// (check-values 15, seventh of ten): 0.002 in.
+const HOLLOW: Length = Length::from_nm(50_800);
 
 /// A reading that is not believed, and what it was gauged again.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -191,8 +197,21 @@ impl State {
         let beyond = off(now) > off(was) && (now < was) == (was < target);
         if was != target && now != was && beyond {
             Some(Doubt::WrongWay)
+        } else if now == was && off(was) > width(before).nm() {
+            Some(Doubt::NotMoved)
         } else {
-            (now == was && off(was) > width(before).nm()).then_some(Doubt::NotMoved)
+            let turned = reading.turned.zip(self.screw());
+            let by_turn = turned.and_then(|(degrees, screw)| advice::moved_by(screw, degrees))?;
+            let by_leaf = Length::from_nm((now.nm() - was.nm()).abs());
+            let apart = (by_turn.nm() - by_leaf.nm()).abs();
+            (apart > HOLLOW.nm()).then_some(Doubt::Hollow)
+        }
+    }
+
+    fn screw(&self) -> Option<&Screw> {
+        match &self.facts().adjuster {
+            Adjuster::Screw(screw) => Some(screw),
+            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
         }
     }
 

@@ -13,6 +13,12 @@ use crate::domain::typed::unit_word;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 
+/// What was aimed at, how far the screw was turned, and what was read then.
+type Aim<'a> = (Option<Length>, Option<u16>, &'a str);
+
+/// More degrees than any screw is turned at a time.
+const TURNED_MAX: u16 = 3600;
+
 impl State {
     pub(super) fn decide_gauge(&self, input: &Input) -> Decided {
         match (input, self.due()) {
@@ -144,9 +150,10 @@ impl State {
         let single = words.len() == 1 && counted.is_none();
         let mut entries = Vec::new();
         for (place, word) in words.iter().enumerate() {
-            let (aimed, word) = self.aim(word)?;
+            let (aimed, turned, word) = self.aim(word)?;
             let mut reading = self.reading(valve, Step::Try, word, sure)?;
             reading.aimed = aimed;
+            reading.turned = turned;
             if place == 0 {
                 reading.tries = counted.unwrap_or(0).min(99);
             }
@@ -159,14 +166,22 @@ impl State {
         Ok(entries)
     }
 
-    /// Splits `5.5>6`: set to 5.5 with the nut slack, 6 read afterwards.
-    fn aim<'a>(&self, word: &'a str) -> Result<(Option<Length>, &'a str), Refusal> {
-        let Some((aimed, got)) = word.split_once('>') else { return Ok((None, word)) };
+    /// Splits `5.5>6`: set to 5.5 with the nut slack, 6 read afterwards; and `60d>6`: the screw turned
+    /// by 60°, 6 read afterwards.
+    fn aim<'a>(&self, word: &'a str) -> Result<Aim<'a>, Refusal> {
+        let Some((before, got)) = word.split_once('>') else { return Ok((None, None, word)) };
+        let open = || {
+            let words = "before > stands one leaf or a pair, as in 5.5>6, or degrees, as in 60d>6";
+            Refusal::Unreadable(words.into())
+        };
+        if let Some(degrees) = before.strip_suffix(['d', '°']) {
+            let turned = degrees.parse().ok().filter(|turned| *turned <= TURNED_MAX);
+            return Ok((None, Some(turned.ok_or_else(open)?), got));
+        }
         let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
         let meaning =
-            reading::parse(aimed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
-        let open = || Refusal::Unreadable("an aim is one leaf, or a pair, as in 5.5>6".into());
-        Ok((Some(meaning.nominal.ok_or_else(open)?), got))
+            reading::parse(before, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
+        Ok((Some(meaning.nominal.ok_or_else(open)?), None, got))
     }
 
     /// Asks about a figure that is odd for its valve; `None` where nothing is odd.
@@ -258,6 +273,7 @@ impl State {
             tries: 0,
             odd,
             against_plan: None,
+            turned: None,
         }
     }
 }

@@ -172,6 +172,9 @@ impl Page<'_> {
             notes
                 .push(format!("{typed} gauged where the plan does not show the valve shut: {why}"));
         }
+        if taken.warm.is_some() {
+            notes.push(format!("{typed} gauged WARM, outside the temperature limit"));
+        }
         if !taken.shut {
             notes.push(format!(
                 "{typed} does not count: the new profile does not show the valve shut there"

@@ -137,7 +137,8 @@ fn what_a_set_can_prove_is_told_for_every_band_of_a_profile() {
          intake as found, 0.15 to 0.25 mm: these leaves can prove both limits.\n\
          exhaust as found, 0.25 to 0.35 mm: these leaves can prove both limits.\n\
          exhaust once set, 0.28 to 0.32 mm: nothing can be proved good; undecided between\n\
-         0.25 and 0.35 mm. One leaf of 0.28 mm would help most.\n\
+         0.25 and 0.35 mm. One leaf of 0.28 mm would help most; with 0.32 too both limits\n\
+         are proved.\n\
          Proved by the leaf that goes and the next that will not; a drag decides, too.\n"
     );
     let words = ["leaves", "flat-six", "0.05-0.50 by 0.05", "--json"];

@@ -54,6 +54,7 @@ fn reading() -> impl Strategy<Value = Entry> {
                 tries,
                 odd,
                 against_plan,
+                turned: u16::try_from(tries).ok(),
             })
         },
     )

@@ -121,6 +121,7 @@ pub fn reading() -> Reading {
         tries: 3,
         odd: Some("no leaf of the set".to_owned()),
         against_plan: Some("seen shut".to_owned()),
+        turned: None,
     }
 }
 
@@ -309,6 +310,7 @@ fn gauging() -> Vec<Entry> {
             against_plan: None,
             ..reading()
         }),
+        Entry::Reading(Reading { turned: Some(60), ..reading() }),
     ]
 }
 

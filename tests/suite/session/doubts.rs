@@ -171,6 +171,11 @@ fn a_try_that_went_the_wrong_way_or_not_at_all_is_doubted() {
         ("16", "15", None),
         ("16", "8", None),
         ("16", "10", None),
+        // check-values 15, seventh of ten: 60° on a pitch of 1 mm at a ratio of 1.4 are 0.0092 in;
+        // a leaf that says 0.006 less is more than 0.002 in apart: a hollow pad or tip.
+        ("16", "60d>10", Some(Doubt::Hollow)),
+        ("16", "60d>8", None),
+        ("16", "60d>7", None),
         // Several tries after the fact: the way between them is not known.
         ("16", "13 17", None),
     ] {
