@@ -178,10 +178,13 @@ impl State {
             let turned = degrees.parse().ok().filter(|turned| *turned <= TURNED_MAX);
             return Ok((None, Some(turned.ok_or_else(open)?), got));
         }
+        Ok((Some(self.meaning(before)?.nominal.ok_or_else(open)?), None, got))
+    }
+
+    /// Takes a reading with the leaves in hand.
+    fn meaning(&self, typed: &str) -> Result<Meaning, Refusal> {
         let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
-        let meaning =
-            reading::parse(before, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
-        Ok((Some(meaning.nominal.ok_or_else(open)?), None, got))
+        reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))
     }
 
     /// Asks about a figure that is odd for its valve; `None` where nothing is odd.
@@ -198,9 +201,7 @@ impl State {
         typed: &str,
         sure: bool,
     ) -> Result<Reading, Refusal> {
-        let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
-        let meaning =
-            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
+        let meaning = self.meaning(typed)?;
         if let Some(question) = self.odd_question(valve, &meaning).filter(|_| !sure) {
             return Err(Refusal::Odd(question));
         }
@@ -217,9 +218,7 @@ impl State {
         typed: &str,
         sure: bool,
     ) -> Result<(Reading, Option<Odd>), Refusal> {
-        let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
-        let meaning =
-            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
+        let meaning = self.meaning(typed)?;
         if let Some(question) = self.leaf_question(&meaning).filter(|_| !sure) {
             return Err(Refusal::Odd(question));
         }
