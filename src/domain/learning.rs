@@ -1,7 +1,7 @@
 //! What locking the nut does to the setting on one engine, and what one mechanic's hand does.
 //!
 //! Tightening a lock nut can pull the screw up and add about a thousandth of an inch; where it is
-//! consistent it can be allowed for (check-values 2.10, a mechanic's note [S59]). Learnt only from
+//! consistent it can be allowed for (check-values 2.10, a mechanic's note). Learnt only from
 //! tries that carry what was aimed at: set with the nut slack, then read with it locked. Nothing is
 //! ever applied: it is shown, and once it is steady an aim is offered.
 

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::domain::entry::{PartKind, Remark, Tick};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session};
+use crate::domain::session::{Due, Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Something the mechanic can call for.
@@ -50,6 +50,8 @@ pub enum Command {
     NeverTouched,
     /// Gauge leaf by leaf.
     ByLeaf,
+    /// A try with what it was set to.
+    Aimed,
     /// How sure the readings are.
     Surely,
     /// Work on a cylinder.
@@ -105,6 +107,7 @@ const LIST: [&[(Command, &str)]; 4] = [
     ],
     &[
         (Command::ByLeaf, "gauge leaf by leaf: the next leaf is named"),
+        (Command::Aimed, "a try, with what it was set to while the nut was slack"),
         (Command::Surely, "how sure the readings are: four answers"),
     ],
 ];
@@ -144,6 +147,7 @@ fn is_offered(session: &Session, command: Command) -> bool {
         }
         Command::Correct | Command::Surely => !state.readings.is_empty(),
         Command::ByLeaf => by_leaf::at_a_valve(session).is_some(),
+        Command::Aimed => matches!(state.due(), Due::Trying(_)),
         Command::Leaves => state.leaves.is_some(),
         Command::List(_)
         | Command::Remark
@@ -209,6 +213,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         | Command::NeverTouched
         | Command::PartOut => of_valve(session, place, command, given),
         Command::ByLeaf => by_leaf::step(session, place, given),
+        Command::Aimed => aimed(session, place, given),
         Command::Surely => surely::step(session, place, given),
         Command::Work => work(place, given),
         Command::Amend => amending::amend(session, place, given),
@@ -466,6 +471,23 @@ fn work(place: &str, given: &[String]) -> Step {
             let ask = prompt(place, title, "In words:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
             type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
+        })
+    })
+}
+
+/// Asks what was aimed at and what it reads, for a number pad that has no `>`.
+fn aimed(session: &Session, place: &str, given: &[String]) -> Step {
+    let Due::Trying(valve) = session.state.due() else {
+        return Step::Refused("no valve is being set now".into());
+    };
+    let title = format!("A try on {valve}, with its aim");
+    let ask = prompt(place, &title, "Set to which leaf, nut slack?")
+        .line("Three such tries show what locking the nut does on this engine.")
+        .with(Field::typed(Typed::Reading));
+    type_in(ask, given, |aim, rest| {
+        let aim = aim.replace(' ', "");
+        typed_reading(session, place, valve, rest, |typed, sure, _| {
+            take(Input::Tried { typed: format!("{aim}>{}", typed.replace(' ', "")), sure })
         })
     })
 }

@@ -144,6 +144,16 @@ fn three_tries_with_their_aim_teach_the_lock_nut_and_nothing_is_applied() {
 }
 
 #[test]
+fn a_number_pad_tells_an_aim_by_two_questions() {
+    let mut service = at_exhaust();
+    service.gauge("16").tell(Input::OpenSet(exhaust(1)));
+    let entries = command(&service.session, Command::Aimed, &["12", "13"]).unwrap();
+    let [Entry::Reading(reading)] = &entries[..] else { panic!("{entries:?}") };
+    assert_eq!(reading.aimed, Some(Length::from_tenths_thou(120)));
+    assert_eq!(reading.typed, "13");
+}
+
+#[test]
 fn own_leaves_come_first_and_what_they_cannot_prove_is_said_in_prepare() {
     let mut service = Service::new(flat_four());
     service.calmly_while(|_, due| *due != Due::Leaves);
