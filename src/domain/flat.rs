@@ -282,6 +282,7 @@ fn reading(row: &Row, meaning: &Meaning, step: Step) -> Reading {
         tries: 0,
         odd: None,
         against_plan: None,
+        turned: None,
     }
 }
 

@@ -90,6 +90,12 @@ impl Made {
         self
     }
 
+    /// Gauged outside the temperature limit, with a reason.
+    pub fn warm(mut self) -> Made {
+        self.service.conditions.against_limit = Some("ferry flight waits".into());
+        self
+    }
+
     pub fn worked(mut self, cylinder: Cylinder, what: &str) -> Made {
         self.service.work.push((cylinder, what.into()));
         self
