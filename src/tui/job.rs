@@ -1,6 +1,5 @@
 //! What the screens need of a session; the guide's words stand behind it.
 
-use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
@@ -132,4 +131,21 @@ pub struct Table {
     pub head: Vec<String>,
     /// Rows, a text a column.
     pub rows: Vec<Vec<String>>,
+}
+
+/// Commands of a session that have a letter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shortcut {
+    /// This cylinder is seen at overlap.
+    SeenOverlap,
+    /// A remark.
+    Remark,
+    /// Something is passed over.
+    Skip,
+    /// Called away.
+    Away,
+    /// Gauge leaf by leaf.
+    ByLeaf,
+    /// Who works.
+    Who,
 }

@@ -3,6 +3,7 @@
 //! The footer, the help screen and the handling of keys all read this table, so they cannot differ.
 //! No key needs Ctrl, Alt or a function key; digits do a session's commands too, by the list on `*`.
 
+pub use super::job::Shortcut;
 use crate::guide::{Prompt, Typed};
 use crate::tui::widgets::text::is_plain;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
@@ -52,23 +53,6 @@ pub enum Action {
     Suspend,
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
-}
-
-/// Commands of a session that have a letter.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shortcut {
-    /// This cylinder is seen at overlap.
-    SeenOverlap,
-    /// A remark.
-    Remark,
-    /// Something is passed over.
-    Skip,
-    /// Called away.
-    Away,
-    /// Gauge leaf by leaf.
-    ByLeaf,
-    /// Who works.
-    Who,
 }
 
 /// Movements in a list.
