@@ -29,6 +29,8 @@ pub enum Command {
     Plan(Plan),
     /// Judges one reading and says what to turn or fit
     Advise(Advise),
+    /// Says what a set of leaves can prove of an engine's limits, and which leaf would help most
+    Leaves(Leaves),
     /// Adds an engine or tells its hours
     Engine(Engine),
     /// Lists your engines, what needs attention first
@@ -142,7 +144,7 @@ pub struct Plan {
 /// `advise`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside advise flat-six \"1 exhaust\" 0.35/0.40\n  cowlside advise vee-twin-shims \"2 intake\" 0.20 --shim \"2.95 mm\" --json"
+    after_help = "Examples:\n  cowlside advise flat-six \"1 exhaust\" 0.35/0.40\n  cowlside advise vee-twin-shims \"2 intake\" 0.20 --shim \"2.95 mm\" --json\n  cowlside advise flat-four \"1 exhaust\" 13/14 --certainty --tolerance \"0.00035 in\""
 )]
 pub struct Advise {
     /// The profile's name or path
@@ -158,6 +160,27 @@ pub struct Advise {
     /// The push rod fitted now, as difference from standard, with its unit
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub rod: Option<String>,
+    /// Judge with the uncertainty of the reading as well: four answers
+    #[arg(long)]
+    pub certainty: bool,
+    /// The tolerance of a leaf each way, with its unit
+    #[arg(long, value_name = "LENGTH", requires = "certainty")]
+    pub tolerance: Option<String>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `leaves`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside leaves flat-six\n  cowlside leaves flat-six \"0.05-0.50 by 0.05\"\n  cowlside leaves flat-four \"1.5 2-25 thou\" --json"
+)]
+pub struct Leaves {
+    /// The profile's name or path
+    pub profile: String,
+    /// The leaves, in the profile's unit where none is named; without them the profile's own
+    pub leaves: Option<String>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

@@ -196,7 +196,9 @@ fn begin(world: &mut World<'_>, engine: &Engine) -> Result<Option<Begin>, Fail> 
                 writeln!(world.out, "! {}", plain(&words))?;
                 given.pop();
             }
-            Step::Again | Step::Switch(_) | Step::ReplaceProfile { .. } => given.clear(),
+            Step::Again | Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. } => {
+                given.clear()
+            }
         }
     }
 }

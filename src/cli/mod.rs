@@ -69,6 +69,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Profiles(profiles) => profiles::profiles(world, workshop, &profiles)?,
         Command::Plan(plan) => profiles::plan(world, workshop, &plan)?,
         Command::Advise(advise) => profiles::advise(world, workshop, &advise)?,
+        Command::Leaves(leaves) => profiles::leaves(world, workshop, &leaves)?,
         Command::Engine(engine) => commands::engine(world, workshop, &engine)?,
         Command::Engines(args) => commands::engines(world, workshop, &args)?,
         Command::Session(args) => return commands::session(world, workshop, &args),

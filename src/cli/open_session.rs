@@ -1,19 +1,20 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
 use super::fail::Fail;
-use super::workshop::{Found, Started, Workshop, parse, service_of};
+use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Back, Entry, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
-use crate::guide::status;
+use crate::guide::{Beside, leaf_sets, status};
 use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
 use crate::store::journal::Journal;
 use crate::store::profiles;
 use crate::store::sessions::Glance;
+use crate::store::settings::Settings;
 use crate::tui::bench::last_left;
 use std::path::Path;
 
@@ -23,6 +24,8 @@ pub struct OpenSession<'a> {
     pub session: Session,
     /// The service before it.
     pub previous: Option<Service>,
+    /// What else is known beside it.
+    pub beside: Beside,
     /// What the user should know though the work goes on, until it was told.
     warnings: Vec<String>,
     workshop: &'a Workshop,
@@ -34,9 +37,9 @@ impl<'a> OpenSession<'a> {
     /// Takes a session that was just started.
     pub fn new(workshop: &'a Workshop, started: Started) -> OpenSession<'a> {
         let Started { engine, journal, session } = started;
-        let previous = workshop.previous(&engine, &session);
+        let Before { previous, beside } = workshop.before(&engine, &session);
         let warnings = journal.warning().map(String::from).into_iter().collect();
-        OpenSession { session, previous, warnings, workshop, engine, journal }
+        OpenSession { session, previous, beside, warnings, workshop, engine, journal }
     }
 
     /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
@@ -132,6 +135,7 @@ impl<'a> OpenSession<'a> {
             Some(error) => Err(error.into()),
             None => {
                 self.remember(entries);
+                self.remember_leaves(entries);
                 Ok(())
             }
         }
@@ -164,6 +168,21 @@ impl<'a> OpenSession<'a> {
                 self.warnings.push(format!("not remembered for the next service: {error}"));
             }
         }
+    }
+
+    /// Remembers leaves that were typed as the mechanic's own, with what they are like.
+    fn remember_leaves(&mut self, entries: &[Entry]) {
+        let mut sets = entries.iter().rev().filter_map(|entry| match entry {
+            Entry::Leaves(set) if leaf_sets::is_own(set) => Some(set),
+            _ => None,
+        });
+        let (Some(set), Some(worker)) = (sets.next(), &self.session.state.worker) else { return };
+        let (mut settings, _) = Settings::load(self.workshop.folder());
+        settings.own(worker, set);
+        if let Err(error) = settings.save(self.workshop.folder()) {
+            self.warnings.push(format!("these leaves are not remembered as yours: {error}"));
+        }
+        self.beside.owned = self.workshop.owned();
     }
 
     /// Says what was kept just now, with last time's figure beside a reading.

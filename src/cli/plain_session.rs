@@ -15,6 +15,7 @@ use std::io::Write;
 enum Said {
     Answer(String),
     Call(Command),
+    Back,
     Help,
     Leave,
 }
@@ -28,8 +29,9 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
         way_back(world, &desk)?;
     }
     while desk.session.state.due() != Due::Closed {
+        talk.beside = desk.beside.clone();
         if desk.session.state.due() == Due::Sign {
-            talk.proposal = record::proposal(&desk.session, desk.previous.as_ref());
+            talk.beside.proposal = record::proposal(&desk.session, desk.previous.as_ref());
         }
         let prompt = talk.prompt(&desk.session);
         show(world, &desk, &prompt)?;
@@ -49,8 +51,9 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
                 return Ok(());
             }
             Said::Help => help(world, &prompt)?,
+            Said::Back => talk = Talk::default(),
             Said::Call(command) => {
-                let answered = Talk::call(&desk.session, command);
+                let answered = Talk::call(&desk.session, command, talk.beside);
                 talk = take(world, &mut desk, answered)?;
             }
             Said::Answer(typed) => {
@@ -98,6 +101,7 @@ fn take(
 ) -> Result<Talk, Fail> {
     match answered {
         Answered::Next(talk) => Ok(talk),
+        Answered::Back => Ok(Talk::default()),
         Answered::Refused(talk, words) => {
             writeln!(world.out, "! {}", plain(&words))?;
             Ok(talk)
@@ -138,6 +142,8 @@ fn said(line: &str, prompt: &Prompt) -> Said {
         "a" => Said::Call(Command::Away),
         "w" => Said::Call(Command::Who),
         "l" => Said::Call(Command::Correct),
+        "f" => Said::Call(Command::ByLeaf),
+        "b" => Said::Back,
         "q" => Said::Leave,
         "?" => Said::Help,
         _ => Said::Answer(typed.into()),
@@ -154,6 +160,7 @@ fn help(world: &mut World<'_>, prompt: &Prompt) -> Result<(), Fail> {
          *  everything else that can be done now     -  take the last entry back\n\
          s  I see a cylinder at overlap     n  remark     k  pass over a valve\n\
          a  called away     w  somebody takes over     l  correct a reading     q  leave\n\
+         f  gauge leaf by leaf     b  back to what is asked\n\
          In a text put a colon before: :q :- :*"
     )?;
     Ok(())

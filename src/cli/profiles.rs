@@ -5,14 +5,18 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::advice::{self, AdviceFault};
+use crate::domain::certainty;
+use crate::domain::entry::{LeafSet, Tolerance};
 use crate::domain::leaves;
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::reading;
 use crate::domain::units::Length;
+use crate::domain::verdict::Band;
 use crate::guide::commands;
 use crate::guide::unlikely::warnings;
 use crate::report::advice_sheet::{advice_json, advice_text};
 use crate::report::cams_sheet::facts_json;
+use crate::report::certainty_sheet::{certainty_json, certainty_text, leaves_json, leaves_text};
 use crate::report::plan_sheet::{plan_json, plan_text};
 use crate::report::profile_list::{self, ListRow};
 use crate::report::profile_sheet;
@@ -103,10 +107,46 @@ pub fn advise(world: &mut World<'_>, workshop: &Workshop, args: &args::Advise) -
     let rod = length(args.rod.as_deref(), "--rod", Length::from_mm(-25))?;
     let advice = advice::advise(&found.profile, valve, &meaning.interval(), fitted, rod)
         .map_err(|fault: AdviceFault| Fail::work(fault.to_string(), fault.hint()))?;
+    let tolerance = length(args.tolerance.as_deref(), "--tolerance", Length::ZERO)?;
+    let set = with_tolerance(set, tolerance);
+    let band = Band::found(&found.profile.figures(valve.kind));
+    let sure = args.certainty.then(|| certainty::judge_typed(&meaning, band, &set));
+    let unit = found.profile.unit;
     if args.json {
-        return print_json(world, &advice_json(&found.profile, &meaning, &advice));
+        let mut document = advice_json(&found.profile, &meaning, &advice);
+        if let (Some(sure), Some(members)) = (sure, document.as_object_mut()) {
+            members.insert("certainty".into(), certainty_json(sure.as_ref(), unit));
+        }
+        return print_json(world, &document);
     }
     write!(world.out, "{}", advice_text(&found.profile, &meaning, &advice))?;
+    if let Some(sure) = sure {
+        write!(world.out, "{}", certainty_text(sure.as_ref(), unit))?;
+    }
+    Ok(())
+}
+
+fn with_tolerance(set: LeafSet, tolerance: Option<Length>) -> LeafSet {
+    let told = |plus_minus| Tolerance { plus_minus, source: "--tolerance".into() };
+    LeafSet { tolerance: tolerance.map(told), ..set }
+}
+
+/// `leaves`.
+pub fn leaves(world: &mut World<'_>, workshop: &Workshop, args: &args::Leaves) -> Result<(), Fail> {
+    let found = store::find(&args.profile, workshop.root())?;
+    let set = match &args.leaves {
+        None => leaves::of_profile(&found.profile),
+        Some(typed) => leaves::parse(typed, "these leaves", found.profile.unit)
+            .map_err(|fault| Fail::work(fault.to_string(), fault.hint()))?,
+    };
+    if set.leaves.is_empty() {
+        let hint = "name the leaves, as in: cowlside leaves PROFILE \"0.05-0.50 by 0.05\"";
+        return Err(Fail::work("this profile lists no leaves", hint));
+    }
+    if args.json {
+        return print_json(world, &leaves_json(&found.profile, &set));
+    }
+    write!(world.out, "{}", leaves_text(&found.profile, &set))?;
     Ok(())
 }
 

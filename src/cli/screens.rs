@@ -268,7 +268,8 @@ impl<'a> Shell<'a> {
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
     let session: Box<Session> = Box::new(desk.session.clone());
     let previous = desk.previous.clone().map(Box::new);
-    Bench { desk: Desk::Session { session, previous }, ink: Ink::default() }
+    let beside = Box::new(desk.beside.clone());
+    Bench { desk: Desk::Session { session, previous, beside }, ink: Ink::default() }
 }
 
 fn table(older: &Service, newer: &Service) -> Table {

@@ -2,12 +2,15 @@
 
 use super::fail::Fail;
 use super::world::World;
-use crate::domain::entry::{Begin, Entry, Head, Hours, Moment, ProfileText};
+use crate::domain::entry::{Begin, Entry, Head, Hours, LeafSet, Moment, ProfileText};
+use crate::domain::learning::{self, Aimed};
+use crate::domain::likely::Likely;
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
+use crate::guide::Beside;
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
@@ -17,6 +20,7 @@ use crate::store::journal::{self, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
+use crate::store::settings::{Owned, Settings};
 use std::path::Path;
 
 /// A workshop: one data folder.
@@ -32,6 +36,14 @@ pub struct Found<T> {
     pub things: Vec<T>,
     /// What the user must be told, a line each.
     pub notes: Vec<String>,
+}
+
+/// What lies before a session.
+pub struct Before {
+    /// The service before it.
+    pub previous: Option<Service>,
+    /// What else is known beside it.
+    pub beside: Beside,
 }
 
 /// A service that was just started.
@@ -166,6 +178,39 @@ impl Workshop {
             .filter(|service| service.session != session.head.session && service.has_readings())
             .filter(|service| began(service) < before)
             .max_by_key(began)
+    }
+
+    /// Reads everything before a session that is known beside it: the service before, what earlier
+    /// services make likely and taught, and the leaves of whoever works.
+    pub fn before(&self, engine: &Engine, session: &Session) -> Before {
+        let began = |at: Option<Moment>| at.map_or(i64::MAX, |at| at.unix_ms);
+        let start = began(service_of(engine, session).began);
+        let mut earlier: Vec<(Service, Vec<Aimed>)> = Vec::new();
+        // What could not be read was told where the session was opened.
+        let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
+        for one in listed {
+            let opened = self.read(&one.path).ok();
+            let replayed = opened.and_then(|opened| Session::replay(&opened.entries));
+            earlier.extend(
+                replayed
+                    .filter(|other| other.head.session != session.head.session)
+                    .map(|other| (service_of(engine, &other), learning::tries(&other))),
+            );
+        }
+        earlier.retain(|(service, _)| began(service.began) < start);
+        earlier.sort_by_key(|(service, _)| began(service.began));
+        let tries = earlier.iter().flat_map(|(_, tries)| tries.clone()).collect();
+        let services: Vec<Service> = earlier.into_iter().map(|(service, _)| service).collect();
+        let likely = Likely::of(&services, session.state.facts());
+        let previous = services.into_iter().rfind(Service::has_readings);
+        let owned = self.owned();
+        Before { previous, beside: Beside { owned, tries, likely, ..Beside::default() } }
+    }
+
+    /// Lists the leaf sets that mechanics own, with their names.
+    pub fn owned(&self) -> Vec<(String, LeafSet)> {
+        let owned = Settings::load(&self.folder).0.owned.into_iter();
+        owned.map(|Owned { worker, set }| (worker, set)).collect()
     }
 
     /// Lists the sessions of an engine that are still open, the newest first.

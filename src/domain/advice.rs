@@ -221,6 +221,13 @@ pub fn turn(screw: &Screw, from: Length, to: Length) -> Option<Turn> {
     Some(Turn { degrees: apart_mm / (pitch * per_turn) * 360.0, predicted: to })
 }
 
+/// Works out by how much so many degrees move the clearance; `None` without a pitch.
+pub fn moved_by(screw: &Screw, degrees: u16) -> Option<Length> {
+    let per_turn = if screw.at_valve_end { 1.0 } else { screw.rocker_ratio };
+    let mm = screw.pitch_mm? * per_turn * f64::from(degrees) / 360.0;
+    Some(Length::from_nm((mm * 1e6).round() as i64))
+}
+
 /// Finds the stocked size nearest to fitted + measured − target, on a tie the thinner.
 fn nearest_shim(sizes: &[Length], fitted: Length, nominal: Length, target: Length) -> Option<Fit> {
     let wanted = fitted + nominal - target;
@@ -248,57 +255,4 @@ fn roomiest(choices: &[Choice]) -> Option<Length> {
         .filter(|&(room, _)| room >= Length::ZERO)
         .min_by_key(|&(room, length)| (-room.nm(), length.nm()))
         .map(|(_, length)| length)
-}
-
-/// Says a turn for the screen, to the nearest 5°: "in about 20°, a third of a flat" (a flat of a
-/// hexagon, 60°).
-pub fn turn_of_screw_words(direction: Direction, degrees: f64) -> String {
-    let fives = (degrees / 5.0).round();
-    let word = direction.word();
-    if !(1.0..=1e6).contains(&fives) {
-        return if fives < 1.0 {
-            format!("{word} by less than 5°, a touch")
-        } else {
-            format!("{word} by far more than a screw has")
-        };
-    }
-    let fives = fives as u32;
-    let turns = fives / 72;
-    let mut parts = Vec::new();
-    if turns > 0 {
-        parts.push(format!("{turns} turn{}", if turns == 1 { "" } else { "s" }));
-    }
-    parts.extend(part_of_turn(fives % 72));
-    format!("{word} about {}°, {}", fives * 5, parts.join(" and "))
-}
-
-/// Says less than one turn, given in steps of 5°.
-fn part_of_turn(fives: u32) -> Vec<String> {
-    let quarters = match fives {
-        18 => "a quarter of a turn",
-        36 => "half a turn",
-        54 => "three quarters of a turn",
-        _ => "",
-    };
-    if !quarters.is_empty() {
-        return vec![quarters.to_owned()];
-    }
-    let flats = fives / 12;
-    let part = match fives % 12 {
-        0 => "",
-        1 => "a twelfth of a flat",
-        2 => "a sixth of a flat",
-        3 => "a quarter of a flat",
-        4 => "a third of a flat",
-        5 => "just under half a flat",
-        6 => "half a flat",
-        7 => "just over half a flat",
-        8 => "two thirds of a flat",
-        9 => "three quarters of a flat",
-        10 => "five sixths of a flat",
-        _ => "nearly another flat",
-    };
-    let whole = (flats > 0).then(|| format!("{flats} flat{}", if flats == 1 { "" } else { "s" }));
-    let part = if flats == 0 && fives == 11 { "nearly a flat" } else { part };
-    whole.into_iter().chain((!part.is_empty()).then(|| part.to_owned())).collect()
 }

@@ -5,7 +5,7 @@
 //! are not told apart. Lines through several services are another matter (trend).
 
 use super::entry::{Hours, Moment};
-use super::service::{Conditions, Ending, Gauged, Outcome, Service, source_words};
+use super::service::{Conditions, Ending, Gauged, GaugedAt, Outcome, Service, source_words};
 use super::units::{Length, LengthUnit, Temperature};
 use super::valve::Valve;
 use super::verdict::Verdict;
@@ -125,7 +125,7 @@ pub fn compare(older: &Service, newer: &Service) -> Comparison {
         older.valves.iter().chain(&newer.valves).map(|outcome| outcome.valve).collect();
     valves.sort_unstable();
     valves.dedup();
-    let mixed = older.conditions.hot != newer.conditions.hot;
+    let mixed = !comparable(older, newer);
     Comparison {
         engine: newer.engine.clone(),
         unit: newer.unit,
@@ -137,6 +137,11 @@ pub fn compare(older: &Service, newer: &Service) -> Comparison {
             .collect(),
         conditions: conditions(older, newer),
     }
+}
+
+/// Tells whether two services can be set against each other: both cold or both hot, none warm.
+pub fn comparable(older: &Service, newer: &Service) -> bool {
+    older.gauged_at() == newer.gauged_at() && newer.gauged_at() != GaugedAt::Warm
 }
 
 fn side(service: &Service) -> Side {
@@ -192,7 +197,10 @@ fn conditions(older: &Service, newer: &Service) -> Vec<String> {
     words.extend(temperature_words(older, newer));
     words.extend(both.into_iter().filter_map(|service| {
         let why = service.conditions.against_limit.as_ref()?;
-        Some(format!("`{}` was gauged outside the temperature limit: {why}", service.called()))
+        let name = service.called();
+        Some(format!(
+            "`{name}` was gauged outside the temperature limit, so no movement is given: {why}"
+        ))
     }));
     words.extend(workers_words(&older.conditions, &newer.conditions));
     words.extend(source_change(older, newer));

@@ -282,6 +282,7 @@ fn reading(row: &Row, meaning: &Meaning, step: Step) -> Reading {
         tries: 0,
         odd: None,
         against_plan: None,
+        turned: None,
     }
 }
 
@@ -291,5 +292,5 @@ pub fn unknown_set(unit: ReadingUnit) -> LeafSet {
         ReadingUnit::Mm | ReadingUnit::Hundredths => LengthUnit::Mm,
         ReadingUnit::Thou | ReadingUnit::Inch => LengthUnit::Inch,
     };
-    LeafSet { name: "not known".into(), unit, leaves: Vec::new() }
+    LeafSet::new("not known", unit, Vec::new())
 }

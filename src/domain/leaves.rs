@@ -22,21 +22,17 @@ pub fn usual() -> Vec<LeafSet> {
     let metric = (1..=20).map(|step| step * 50);
     let thirteen = [50, 100, 150, 200, 250].into_iter().chain((3..=10).map(|step| step * 100));
     vec![
-        LeafSet {
-            name: "inch, 0.0015 to 0.025".into(),
-            unit: LengthUnit::Inch,
-            leaves: inch.map(Length::from_tenths_thou).collect(),
-        },
-        LeafSet {
-            name: "metric, 0.05 to 1.00 by 0.05".into(),
-            unit: LengthUnit::Mm,
-            leaves: metric.map(Length::from_um).collect(),
-        },
-        LeafSet {
-            name: "metric, 13 leaves".into(),
-            unit: LengthUnit::Mm,
-            leaves: thirteen.map(Length::from_um).collect(),
-        },
+        LeafSet::new(
+            "inch, 0.0015 to 0.025",
+            LengthUnit::Inch,
+            inch.map(Length::from_tenths_thou).collect(),
+        ),
+        LeafSet::new(
+            "metric, 0.05 to 1.00 by 0.05",
+            LengthUnit::Mm,
+            metric.map(Length::from_um).collect(),
+        ),
+        LeafSet::new("metric, 13 leaves", LengthUnit::Mm, thirteen.map(Length::from_um).collect()),
     ]
 }
 
@@ -44,7 +40,7 @@ pub fn usual() -> Vec<LeafSet> {
 pub fn of_profile(facts: &Facts) -> LeafSet {
     let mut leaves = facts.leaves.clone();
     leaves.sort_unstable();
-    LeafSet { name: "the profile's leaves".into(), unit: facts.unit, leaves }
+    LeafSet::new("the profile's leaves", facts.unit, leaves)
 }
 
 /// Lists every size that one leaf or two leaves make; empty where no leaf is known.
@@ -156,7 +152,8 @@ impl LeavesFault {
 }
 
 /// Reads a list of leaves: numbers as in readings, blanks or semicolons between, `2-25` for all of
-/// them by 0.001 in or 0.05 mm. A unit at the end of the list covers every number without one.
+/// them by 0.001 in or 0.05 mm, `0.05-0.50 by 0.05` for another step. A unit at the end of the list
+/// covers every number without one.
 ///
 /// # Errors
 /// Names the first word that is no leaf.
@@ -168,8 +165,16 @@ pub fn parse(typed: &str, name: &str, unit: LengthUnit) -> Result<LeafSet, Leave
     let words = words(typed);
     let shared = words.last().and_then(|word| unit_at_end(word));
     let mut leaves = Vec::new();
-    for word in &words {
-        leaves.extend(range(word, shared, unit)?);
+    let mut rest = words.iter().peekable();
+    while let Some(word) = rest.next() {
+        let step = match rest.next_if(|next| next.eq_ignore_ascii_case("by")) {
+            None => None,
+            Some(by) => {
+                let step = rest.next().ok_or_else(|| LeavesFault::NotALeaf(quoted(by)))?;
+                Some(leaf(step, shared, unit)?.0)
+            }
+        };
+        leaves.extend(range(word, (shared, step), unit)?);
         if leaves.len() > LEAVES_MAX {
             return Err(LeavesFault::TooLong);
         }
@@ -179,7 +184,7 @@ pub fn parse(typed: &str, name: &str, unit: LengthUnit) -> Result<LeafSet, Leave
     if leaves.is_empty() {
         return Err(LeavesFault::Empty);
     }
-    Ok(LeafSet { name: name.to_owned(), unit, leaves })
+    Ok(LeafSet::new(name, unit, leaves))
 }
 
 /// Cuts the list into words; a comma before a blank only separates, and a unit standing alone
@@ -204,11 +209,15 @@ fn unit_at_end(word: &str) -> Option<ReadingUnit> {
 
 fn range(
     word: &str,
-    shared: Option<ReadingUnit>,
+    (shared, step): (Option<ReadingUnit>, Option<Length>),
     set: LengthUnit,
 ) -> Result<Vec<Length>, LeavesFault> {
     let Some((first, last)) = word.split_once('-') else {
-        return Ok(vec![leaf(word, shared, set)?.0]);
+        // Only a range has a step.
+        return match step {
+            None => Ok(vec![leaf(word, shared, set)?.0]),
+            Some(_) => Err(LeavesFault::NotALeaf(quoted(word))),
+        };
     };
     if first.is_empty() || last.is_empty() || last.contains('-') {
         return Err(LeavesFault::NotALeaf(quoted(word)));
@@ -218,10 +227,10 @@ fn range(
     if last <= first {
         return Err(LeavesFault::Backwards(quoted(word)));
     }
-    let step = match unit {
+    let step = step.unwrap_or(match unit {
         ReadingUnit::Thou | ReadingUnit::Inch => Length::from_tenths_thou(10),
         ReadingUnit::Mm | ReadingUnit::Hundredths => Length::from_um(50),
-    };
+    });
     let mut leaves = vec![first];
     let mut next = first + step;
     while next < last {
@@ -301,6 +310,9 @@ mod tests {
             ("5-18", LengthUnit::Mm, um(&[50, 100, 150, 180])),
             ("1.5 2-4", inch_set, tenths(&[15, 20, 30, 40])),
             ("0.0015 0.002-0.004", inch_set, tenths(&[15, 20, 30, 40])),
+            ("0.05-0.20 by 0.05", LengthUnit::Mm, um(&[50, 100, 150, 200])),
+            ("0.10-0.13 BY 0.01, 0.20", LengthUnit::Mm, um(&[100, 110, 120, 130, 200])),
+            ("4-6 by 0.5 thou", LengthUnit::Mm, tenths(&[40, 45, 50, 55, 60])),
             ("1.5 2-4 thou", LengthUnit::Mm, tenths(&[15, 20, 30, 40])),
             ("50 mm", LengthUnit::Mm, vec![]),
         ] {
@@ -323,6 +335,10 @@ mod tests {
             ("mm", LeavesFault::NotALeaf("mm".into())),
             ("5-", LeavesFault::NotALeaf("5-".into())),
             ("2-3-4", LeavesFault::NotALeaf("2-3-4".into())),
+            ("2-4 by", LeavesFault::NotALeaf("by".into())),
+            ("by 2", LeavesFault::NotALeaf("by".into())),
+            ("4 by 2", LeavesFault::NotALeaf("4".into())),
+            ("2-4 by 0", LeavesFault::Nought),
             ("0 5", LeavesFault::Nought),
             ("7-5", LeavesFault::Backwards("7-5".into())),
             ("1-900", LeavesFault::TooLong),
@@ -345,7 +361,7 @@ mod tests {
         ] {
             assert_eq!(labels(set, &carry(set, &at(target))), carried);
         }
-        let unknown = LeafSet { name: String::new(), unit: LengthUnit::Mm, leaves: vec![] };
+        let unknown = LeafSet::new("", LengthUnit::Mm, vec![]);
         assert_eq!(carry(&unknown, &at(Length::from_um(300))), []);
     }
 

@@ -335,11 +335,11 @@ mod tests {
 
     fn inch(leaves_thou: std::ops::RangeInclusive<i64>) -> LeafSet {
         let leaves = leaves_thou.map(|thou| Length::from_tenths_thou(thou * 10)).collect();
-        LeafSet { name: "inch".into(), unit: LengthUnit::Inch, leaves }
+        LeafSet::new("inch", LengthUnit::Inch, leaves)
     }
 
     fn unknown(unit: LengthUnit) -> LeafSet {
-        LeafSet { name: String::new(), unit, leaves: Vec::new() }
+        LeafSet::new("", unit, Vec::new())
     }
 
     fn metric() -> LeafSet {

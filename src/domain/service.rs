@@ -126,6 +126,18 @@ pub struct Conditions {
     pub practice: bool,
 }
 
+/// How warm the engine was when it was gauged. Readings of different warmth are never set against
+/// each other, and those gauged warm belong to no series at all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GaugedAt {
+    /// Cold, as the profile asks, inside its limit.
+    Cold,
+    /// Hot, as the profile asks, inside its limit.
+    Hot,
+    /// Outside the temperature limit, with a reason on the record.
+    Warm,
+}
+
 /// How a session ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Ending {
@@ -173,6 +185,15 @@ impl Service {
         match kind {
             Kind::Intake => intake,
             Kind::Exhaust => exhaust,
+        }
+    }
+
+    /// Tells how warm the engine was; outside the limit as soon as one reading was made so.
+    pub fn gauged_at(&self) -> GaugedAt {
+        match (&self.conditions.against_limit, self.conditions.hot) {
+            (Some(_), _) => GaugedAt::Warm,
+            (None, true) => GaugedAt::Hot,
+            (None, false) => GaugedAt::Cold,
         }
     }
 
@@ -295,7 +316,10 @@ fn conditions(state: &State) -> Conditions {
         hot: state.facts().gauge_when.hot,
         head: condition.and_then(|condition| condition.head),
         air: condition.and_then(|condition| condition.air),
-        against_limit: condition.and_then(|condition| condition.against_limit.clone()),
+        against_limit: state
+            .warm()
+            .or_else(|| state.readings.iter().find_map(|taken| taken.warm.as_deref()))
+            .map(String::from),
         leaves: state.leaves.clone(),
         workers: state.workers.clone(),
         source: state.source.as_ref().map(|(source, _)| source.clone()),

@@ -12,6 +12,7 @@ mod signs;
 pub use next::{Because, NextCheck};
 pub use signs::{EARLY_HOURS, Early, Odd, SCORED_MIN, Scatter, Sign, Since};
 
+use super::compare::comparable;
 use super::entry::{Hours, Moment};
 use super::service::{Ending, Gauged, Outcome, Service};
 use super::statistics::{common_slope, least_squares, theil_sen};
@@ -98,7 +99,7 @@ pub enum Break {
     NoFigure,
     /// Work on the cylinder.
     Work,
-    /// Gauged hot after cold, or cold after hot.
+    /// Gauged hot after cold, or cold after hot; or one of the two outside its temperature limit.
     HotCold,
 }
 
@@ -297,9 +298,7 @@ fn past(valve: Valve, services: &[&Service], newest: &Service) -> ValvePast {
         let starts = match last {
             _ if both.is_none() => Some(Break::NoFigure),
             _ if worked => Some(Break::Work),
-            Some((before, _)) if before.conditions.hot != service.conditions.hot => {
-                Some(Break::HotCold)
-            }
+            Some((before, _)) if !comparable(before, service) => Some(Break::HotCold),
             Some(_) | None => None,
         };
         if let Some((hours, (found, left))) = both {

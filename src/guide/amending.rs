@@ -62,7 +62,9 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
             }
             Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
             _ => {
+                let others = lines.iter().filter(|&&(seq, _)| seq != of).take(12);
                 let ask = prompt(place, title, "With which? Its number:")
+                    .lines(others.map(|(seq, words)| format!("{seq:>4}  {words}")))
                     .with(Field::typed(Typed::Count));
                 count(ask, rest, |other, rest| {
                     let with = u64::from(other);

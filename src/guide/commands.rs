@@ -5,10 +5,12 @@ use super::closing::UNSIGNED;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::turning::{clockwise_as_seen, tape_seen_from};
-use super::{Field, Prompt, Step, Typed, amending, prepare, status, ways};
+use super::{
+    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, status, surely, ways,
+};
 use crate::domain::entry::{PartKind, Remark, Tick};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session};
+use crate::domain::session::{Due, Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Something the mechanic can call for.
@@ -46,6 +48,12 @@ pub enum Command {
     Paper,
     /// A nut said slack was never touched.
     NeverTouched,
+    /// Gauge leaf by leaf.
+    ByLeaf,
+    /// A try with what it was set to.
+    Aimed,
+    /// How sure the readings are.
+    Surely,
     /// Work on a cylinder.
     Work,
     /// Amend figures.
@@ -67,7 +75,7 @@ pub enum Command {
 }
 
 /// The list of commands, page by page, in the order of use.
-const LIST: [&[(Command, &str)]; 3] = [
+const LIST: [&[(Command, &str)]; 4] = [
     &[
         (Command::SeeOverlap, "I see a cylinder at overlap"),
         (Command::SeeLoose, "both rockers of a cylinder are loose, also when rocked"),
@@ -96,6 +104,11 @@ const LIST: [&[(Command, &str)]; 3] = [
         (Command::SkipRound, "pass over the rest of this round"),
         (Command::Redate, "the day of this service is wrong"),
         (Command::CloseUnsigned, "close this session unsigned"),
+    ],
+    &[
+        (Command::ByLeaf, "gauge leaf by leaf: the next leaf is named"),
+        (Command::Aimed, "a try, with what it was set to while the nut was slack"),
+        (Command::Surely, "how sure the readings are: four answers"),
     ],
 ];
 
@@ -132,7 +145,9 @@ fn is_offered(session: &Session, command: Command) -> bool {
                 && state.crank_proven()
                 && clockwise_as_seen(state.facts()).is_some()
         }
-        Command::Correct => !state.readings.is_empty(),
+        Command::Correct | Command::Surely => !state.readings.is_empty(),
+        Command::ByLeaf => by_leaf::at_a_valve(session).is_some(),
+        Command::Aimed => matches!(state.due(), Due::Trying(_)),
         Command::Leaves => state.leaves.is_some(),
         Command::List(_)
         | Command::Remark
@@ -148,7 +163,7 @@ fn is_offered(session: &Session, command: Command) -> bool {
 }
 
 /// Asks the next question of a command, or turns its answers into an input.
-pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Step {
+pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: &[String]) -> Step {
     let place = status::place(session);
     let place = place.as_str();
     match command {
@@ -197,10 +212,13 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
         | Command::Paper
         | Command::NeverTouched
         | Command::PartOut => of_valve(session, place, command, given),
+        Command::ByLeaf => by_leaf::step(session, place, given),
+        Command::Aimed => aimed(session, place, given),
+        Command::Surely => surely::step(session, place, given),
         Command::Work => work(place, given),
         Command::Amend => amending::amend(session, place, given),
         Command::ReplaceProfile => amending::replace_profile(place, given),
-        Command::Leaves => prepare::leaf_set(session, given),
+        Command::Leaves => leaf_sets::leaf_set(session, beside, given),
         Command::SkipRound => reason(
             place,
             "Pass over the rest of this round",
@@ -453,6 +471,23 @@ fn work(place: &str, given: &[String]) -> Step {
             let ask = prompt(place, title, "In words:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
             type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
+        })
+    })
+}
+
+/// Asks what was aimed at and what it reads, for a number pad that has no `>`.
+fn aimed(session: &Session, place: &str, given: &[String]) -> Step {
+    let Due::Trying(valve) = session.state.due() else {
+        return Step::Refused("no valve is being set now".into());
+    };
+    let title = format!("A try on {valve}, with its aim");
+    let ask = prompt(place, &title, "Set to which leaf, nut slack?")
+        .line("Three such tries show what locking the nut does on this engine.")
+        .with(Field::typed(Typed::Reading));
+    type_in(ask, given, |aim, rest| {
+        let aim = aim.replace(' ', "");
+        typed_reading(session, place, valve, rest, |typed, sure, _| {
+            take(Input::Tried { typed: format!("{aim}>{}", typed.replace(' ', "")), sure })
         })
     })
 }

@@ -4,21 +4,29 @@
 //! questions. Pure: domain in, words out. Nothing here draws or writes.
 
 pub mod amending;
+mod by_leaf;
 pub mod closing;
 pub mod commands;
 mod crank;
+mod doubts;
 mod form;
 mod kinds;
+pub mod leaf_sets;
 pub mod picture;
 mod prepare;
 mod rounds;
 pub mod start;
 pub mod status;
+pub mod surely;
 pub mod talk;
 pub mod turning;
 pub mod unlikely;
+mod warmth;
 pub mod ways;
 
+use crate::domain::entry::LeafSet;
+use crate::domain::learning::Aimed;
+use crate::domain::likely::Likely;
 use crate::domain::session::{Input, Session};
 pub use commands::Command;
 pub use talk::{Answered, Talk};
@@ -41,6 +49,19 @@ pub struct Proposal {
     pub next_check: Option<String>,
 }
 
+/// What is known beside the session: it is never written into it by itself.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Beside {
+    /// What is proposed to the signer; empty until the signature is due.
+    pub proposal: Proposal,
+    /// The leaf sets that mechanics own, with their names; the last one in hand first.
+    pub owned: Vec<(String, LeafSet)>,
+    /// Tries of earlier services of this engine that tell what was aimed at.
+    pub tries: Vec<Aimed>,
+    /// What earlier services make likely of each valve.
+    pub likely: Likely,
+}
+
 /// What comes of the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step<T = Box<Input>> {
@@ -61,6 +82,8 @@ pub enum Step<T = Box<Input>> {
     Refused(String),
     /// All answers are dropped and the first question is asked again.
     Again,
+    /// Nothing more to ask: back to what the session asks.
+    Back,
     /// Another command takes over.
     Switch(Command),
 }
@@ -68,19 +91,19 @@ pub enum Step<T = Box<Input>> {
 /// Asks the next question of a task, or turns its answers into an input.
 ///
 /// `given` are the answers so far, each as typed; an empty one is Enter alone. The same session,
-/// task and answers always lead to the same step.
-pub fn step(session: &Session, task: Task, proposal: &Proposal, given: &[String]) -> Step {
+/// task, answers and what is known beside them always lead to the same step.
+pub fn step(session: &Session, task: Task, beside: &Beside, given: &[String]) -> Step {
     match task {
-        Task::Due => due_step(session, proposal, given),
-        Task::Command(command) => commands::step(session, command, given),
+        Task::Due => due_step(session, beside, given),
+        Task::Command(command) => commands::step(session, command, beside, given),
     }
 }
 
-fn due_step(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
+fn due_step(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let due = session.state.due();
-    prepare::step(session, &due, given)
-        .or_else(|| rounds::step(session, &due, given))
-        .unwrap_or_else(|| closing::step(session, &due, proposal, given))
+    prepare::step(session, &due, beside, given)
+        .or_else(|| rounds::step(session, &due, beside, given))
+        .unwrap_or_else(|| closing::step(session, &due, &beside.proposal, given))
 }
 
 /// One question, in words, with everything that belongs beside it.

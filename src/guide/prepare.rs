@@ -3,9 +3,8 @@
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
 use super::ways::{self, cost_words, way_words};
-use super::{Choice, Field, Prompt, Step, Typed};
-use crate::domain::entry::{Asked, Begin, Figure, LeafSet, Rounds};
-use crate::domain::leaves;
+use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
+use crate::domain::entry::{Asked, Begin, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
@@ -16,7 +15,12 @@ use crate::domain::valve::{Cylinder, Kind};
 pub(super) const PREPARE: &str = "prepare";
 
 /// Asks what is due in prepare; `None` where something else is due.
-pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Step> {
+pub(super) fn step(
+    session: &Session,
+    due: &Due,
+    beside: &Beside,
+    given: &[String],
+) -> Option<Step> {
     let place = super::status::place(session);
     Some(match due {
         Due::NewDay => new_day(session, given),
@@ -25,9 +29,9 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Ste
         Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page_differs(session, differences, given),
         Due::Caution(line, asked) => checklist_line(caution(session, &place, line, *asked), given),
-        Due::Temperature => temperature(session, &place, given),
-        Due::OutsideTemperature => outside(session, &place, given),
-        Due::Leaves => leaf_set(session, given),
+        Due::Temperature => warmth::temperature(session, &place, given),
+        Due::OutsideTemperature => warmth::outside(session, &place, given),
+        Due::Leaves => leaf_sets::leaf_set(session, beside, given),
         Due::Scope => scope(session, given),
         Due::NoPlan(why) => no_plan(why, given),
         Due::CountOut(bank, items) => count_out(session, bank, items, given),
@@ -109,8 +113,8 @@ fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) 
     let state = &session.state;
     let hot = if state.facts().gauge_when.hot { "hot" } else { "cold" };
     let bare = match state.facts().unit {
-        LengthUnit::Mm => "15 or 0.15 is 0.15 mm. Inches with their unit: 6 thou, 0.006 in.",
-        LengthUnit::Inch => "6 or 0.006 is 0.006 in. Millimetres with their unit: 0.15 mm.",
+        LengthUnit::Mm => "1 or 0.01 is 0.01 mm. Inches with their unit: 1 thou, 0.001 in.",
+        LengthUnit::Inch => "1 or 0.001 is 0.001 in. Millimetres with their unit: 0.01 mm.",
     };
     let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
     let ask =
@@ -225,107 +229,6 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
     })
 }
 
-fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
-    let when = &session.state.facts().gauge_when;
-    let limit = format!("Gauged {}. The manual rules.", when.words());
-    let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
-        .line(limit)
-        .line("18 is °C; Fahrenheit with its letter: 65 F.")
-        .line("Never gauge an engine that is still cooling.")
-        .with(Field::typed(Typed::Number));
-    type_in(ask, given, |typed, _| {
-        // A bare number is °C: the letter is not on a number pad.
-        let bare = typed.chars().all(|letter| letter.is_ascii_digit() || "-.,".contains(letter));
-        let head = if bare { format!("{typed} °C") } else { typed.into() };
-        take(Input::Temperature { head, air: String::new() })
-    })
-}
-
-fn outside(session: &Session, place: &str, given: &[String]) -> Step {
-    let head = session.state.condition.as_ref().and_then(|condition| condition.head);
-    let head = head.map_or_else(String::new, |head| head.both());
-    let ask = prompt(place, "Outside the temperature limit", "What now?")
-        .line(format!("The head is at {head}. Readings would not mean what the limits mean."))
-        .with(Field::choice(&[
-            (1, "it has changed: new temperature"),
-            (2, "go on all the same, with a reason on the record"),
-        ]));
-    pick(ask, given, |digit, rest| match digit {
-        Some(1) => temperature(session, place, rest),
-        _ => reason(
-            place,
-            "Outside the temperature limit",
-            &["the manual allows it for this check", "only a rough look, nothing will be set"],
-            rest,
-            |why, _| take(Input::AgainstLimit { why }),
-        ),
-    })
-}
-
-/// Lists the leaf sets offered: the profile's own, then the usual ones.
-fn offered_sets(session: &Session) -> Vec<LeafSet> {
-    let own = leaves::of_profile(session.state.facts());
-    let mut sets: Vec<LeafSet> = Vec::new();
-    if !own.leaves.is_empty() {
-        sets.push(own);
-    }
-    sets.extend(leaves::usual());
-    sets
-}
-
-pub(super) fn leaf_set(session: &Session, given: &[String]) -> Step {
-    let sets = offered_sets(session);
-    let title = "The leaves in your hand";
-    let labels: Vec<String> = sets.iter().map(set_words).collect();
-    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((7, "my own, in thousandths of an inch: type them"));
-    choices.push((8, "my own, in millimetres: type them"));
-    choices.push((0, "not known"));
-    let ask = prompt(PREPARE, title, "Which set is it?")
-        .line("Wiped clean, none bent, all there. The set tells what a bare number means.")
-        .with(Field::choice(&choices));
-    pick(ask, given, |digit, rest| match digit {
-        Some(7) => own_set(LengthUnit::Inch, rest),
-        Some(8) => own_set(LengthUnit::Mm, rest),
-        Some(0) => unknown_set(rest),
-        digit => {
-            let place = usize::from(digit.unwrap_or(1)).saturating_sub(1);
-            sets.get(place).cloned().map_or(Step::Again, |set| take(Input::Leaves(set)))
-        }
-    })
-}
-
-/// Names a set with its span, where its name does not tell it.
-fn set_words(set: &LeafSet) -> String {
-    match (set.leaves.first(), set.leaves.last()) {
-        (Some(thin), Some(thick)) if !set.name.contains(&thin.digits(set.unit)) => {
-            format!("{}, {} to {}", set.name, thin.digits(set.unit), thick.text(set.unit))
-        }
-        _ => set.name.clone(),
-    }
-}
-
-fn own_set(unit: LengthUnit, given: &[String]) -> Step {
-    let example = match unit {
-        LengthUnit::Inch => "as in 2-25, or 4 5 6 7 8 10 12",
-        LengthUnit::Mm => "as in 0.05 0.10 0.15 0.20",
-    };
-    let ask = prompt(PREPARE, "Your own leaves", format!("The leaves, {example}:"));
-    type_in(ask, given, |typed, _| match leaves::parse(typed, "own set", unit) {
-        Ok(set) => take(Input::Leaves(set)),
-        Err(fault) => Step::Refused(fault.to_string()),
-    })
-}
-
-fn unknown_set(given: &[String]) -> Step {
-    let ask = prompt(PREPARE, "Leaves not known", "In which unit are they marked?")
-        .with(Field::choice(&[(1, "thousandths of an inch"), (2, "millimetres")]));
-    pick(ask, given, |digit, _| {
-        let unit = if digit == Some(2) { LengthUnit::Mm } else { LengthUnit::Inch };
-        take(Input::Leaves(LeafSet { name: "not known".into(), unit, leaves: Vec::new() }))
-    })
-}
-
 fn scope(session: &Session, given: &[String]) -> Step {
     let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
     let usual = if screws {
@@ -352,6 +255,7 @@ fn scope(session: &Session, given: &[String]) -> Step {
         ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
         ask = ask.lines(plan.caveat.map(|caveat| format!("This plan is computed: {caveat}.")));
     }
+    ask = ask.lines(leaf_sets::proof_words(&session.state));
     let shims =
         matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
     if shims {
@@ -427,7 +331,8 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
         ask.big(bank.to_uppercase(), words)
             .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
     };
-    type_in(ask, given, |typed, _| {
+    let place = ask.place.clone();
+    type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
@@ -438,8 +343,23 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             .map(str::parse)
             .collect();
         match counts {
-            Ok(counts) => take(Input::CountOut(counts)),
+            Ok(counts) => counts_sure(&place, items, counts, rest),
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
+    })
+}
+
+/// Asks about a count that is more than twice what is listed, or less than half of it.
+fn counts_sure(place: &str, items: &[(String, u32)], counts: Vec<u32>, given: &[String]) -> Step {
+    let far = items.iter().zip(&counts).find(|((_, listed), count)| {
+        **count > listed.saturating_mul(2) || count.saturating_mul(2) < *listed
+    });
+    let Some(((item, listed), count)) = far else { return take(Input::CountOut(counts)) };
+    let title = format!("{count} × {}, where {listed} are listed", plain(item));
+    let ask = prompt(place, title, "Is it right?")
+        .with(Field::choice(&[(1, "yes, so many came off"), (2, "no: count again")]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::CountOut(counts)),
+        _ => Step::Again,
     })
 }

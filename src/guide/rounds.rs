@@ -5,16 +5,25 @@ use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
-use super::{Field, Prompt, Step, Typed};
+use super::{Beside, Field, Prompt, Step, Typed, doubts};
 use crate::domain::entry::{PartKind, Step as ReadingStep};
-use crate::domain::profile::Adjuster;
+use crate::domain::learning::{self, Aimed};
+use crate::domain::plain::plain;
+use crate::domain::profile::{Adjuster, Figures};
 use crate::domain::session::{Due, Input, Session, State, readings_of};
+use crate::domain::typed::label;
+use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
 use crate::domain::{leaves, reading};
 
 /// Asks what is due in the rounds; `None` where something else is due.
-pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Step> {
+pub(super) fn step(
+    session: &Session,
+    due: &Due,
+    beside: &Beside,
+    given: &[String],
+) -> Option<Step> {
     let place = status::place(session);
     let place = place.as_str();
     Some(match *due {
@@ -24,10 +33,14 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Ste
         Due::Rock { stop, loose } => rock(session, place, stop, loose, given),
         Due::Unload(valve) => unload(session, place, valve, given),
         Due::Gauge(valve, step) => gauge(session, place, valve, step, given),
+        Due::Again(valve, step) => doubts::again(session, place, valve, step, given),
+        Due::Doubted { valve, first } => {
+            doubts::doubted(session, place, (valve, first), beside, given)
+        }
         Due::LeakTest(cylinder, valve) => leak_test(session, place, cylinder, valve, given),
         Due::HoldDown(cylinder) => hold_down(session, place, cylinder, given),
         Due::Set(valve, verdict) => set(session, place, valve, verdict, given),
-        Due::Trying(valve) => trying(session, place, valve, given),
+        Due::Trying(valve) => trying(session, place, valve, beside, given),
         Due::NutAnswer(valve, reading) => nut(session, place, valve, reading, given),
         Due::Threads(valve, bounds) => threads(session, place, valve, bounds, given),
         Due::Release(valve) => release(session, place, valve, given),
@@ -44,10 +57,15 @@ fn gauge(
     given: &[String],
 ) -> Step {
     let ask = gauge_prompt(session, place, valve, step);
-    reading_input(session, valve, ask, given)
+    reading_input(session, ask, given)
 }
 
-fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep) -> Prompt {
+pub(super) fn gauge_prompt(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    step: ReadingStep,
+) -> Prompt {
     let state = &session.state;
     let what = match step {
         ReadingStep::Found => "as found, before anything is touched",
@@ -65,7 +83,7 @@ fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep)
 }
 
 /// Names a valve for large letters: "3 EXH", "3 EXH 2" where there are several of a kind.
-fn valve_short(state: &State, valve: Valve) -> String {
+pub(super) fn valve_short(state: &State, valve: Valve) -> String {
     let kind = match valve.kind {
         Kind::Intake => "INT",
         Kind::Exhaust => "EXH",
@@ -77,19 +95,34 @@ fn valve_short(state: &State, valve: Valve) -> String {
     }
 }
 
-fn place_of(state: &State, valve: Valve) -> String {
+pub(super) fn place_of(state: &State, valve: Valve) -> String {
     format!("{} · {}", valve_words(state, valve), place_words(state.facts(), valve.cylinder))
 }
 
-/// How a reading is typed, shown with a leaf from the middle of the set.
+/// How a reading is typed, shown with a leaf that is far from every figure, so that the example says
+/// nothing of what is expected.
 fn leaf_help(session: &Session) -> [String; 3] {
-    let set = session.state.leaves.as_ref();
-    let example = set.and_then(|set| {
-        let leaf = *set.leaves.get(set.leaves.len() / 2)?;
-        let next = leaves::neighbours(&set.leaves, leaf).1?;
-        Some((leaves::labels(set, &[leaf]), leaves::labels(set, &[next])))
+    let state = &session.state;
+    let unit = state.leaves.as_ref().map_or(state.facts().unit, |set| set.unit);
+    let leaves = state.leaves.as_ref().map_or(&[][..], |set| &set.leaves);
+    let others = usual_examples(unit);
+    let figures = Kind::BOTH.map(|kind| state.figures(kind));
+    let said = figures.iter().flat_map(|figures| {
+        let Figures { target, least, most, set_least, set_most } = *figures;
+        [target, least, most, set_least, set_most]
     });
-    let (one, two) = example.unwrap_or_else(|| ("6".into(), "7".into()));
+    let said: Vec<Length> = said.collect();
+    let off = |leaf: Length| said.iter().map(|said| (said.nm() - leaf.nm()).abs()).min();
+    let far = |leaves: &[Length]| {
+        let pairs = leaves.iter().copied().zip(leaves.iter().copied().skip(1));
+        let pairs = pairs.map(|(one, two)| (off(one).min(off(two)), one, two));
+        pairs.filter(|(apart, ..)| *apart > Some(0)).max()
+    };
+    let (one, two) = far(leaves)
+        .or_else(|| far(&others))
+        .map_or((String::new(), String::new()), |(_, one, two)| {
+            (label(one, unit), label(two, unit))
+        });
     [
         format!("{one} drags: type {one}"),
         format!("{one} goes freely, {two} will not: {one}/{two}"),
@@ -97,19 +130,42 @@ fn leaf_help(session: &Session) -> [String; 3] {
     ]
 }
 
-/// Asks for a reading; a figure that is odd is asked about before it is kept.
-pub(super) fn reading_input(
-    session: &Session,
-    valve: Valve,
-    ask: Prompt,
-    given: &[String],
-) -> Step {
+/// Leaves for an example where the set is not known.
+fn usual_examples(unit: LengthUnit) -> Vec<Length> {
+    let sizes = [5, 6, 20, 21, 45, 46, 90, 91].into_iter();
+    match unit {
+        LengthUnit::Mm => sizes.map(|size| Length::from_um(size * 10)).collect(),
+        LengthUnit::Inch => sizes.map(|size| Length::from_tenths_thou(size * 10)).collect(),
+    }
+}
+
+/// Asks for a reading; a number that is no leaf is asked about before it is kept.
+fn reading_input(session: &Session, ask: Prompt, given: &[String]) -> Step {
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
-        sure_of(session, &place, (valve, typed), rest, |sure, _| {
+        not_a_leaf(session, &place, typed, rest, |sure, _| {
             take(Input::Gauge { typed: typed.into(), sure })
         })
     })
+}
+
+/// Asks about a number that no leaf of the set makes; what else is odd about a figure is looked at
+/// once it is kept.
+pub(super) fn not_a_leaf(
+    session: &Session,
+    place: &str,
+    typed: &str,
+    given: &[String],
+    then: impl FnOnce(bool, &[String]) -> Step,
+) -> Step {
+    let question = session.state.leaves.as_ref().and_then(|set| {
+        let meaning = reading::parse(typed, set).ok()?;
+        session.state.leaf_question(&meaning)
+    });
+    let Some(question) = question else { return then(false, given) };
+    let ask = prompt(place, format!("{}?", plain(typed)), question)
+        .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
+    pick(ask, given, |digit, rest| if digit == Some(1) { then(true, rest) } else { Step::Again })
 }
 
 /// Asks about an odd figure, of several tries about the first that is odd, before it is kept.
@@ -129,6 +185,7 @@ pub(super) fn sure_of(
 fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> {
     let set = session.state.leaves.as_ref()?;
     readings_of(typed).iter().find_map(|word| {
+        let word = word.rsplit('>').next().unwrap_or(word);
         let meaning = reading::parse(word, set).ok()?;
         session.state.odd_question(valve, &meaning)
     })
@@ -202,7 +259,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, &words, valve, ReadingStep::Recheck);
-            reading_input(session, valve, ask, rest)
+            reading_input(session, ask, rest)
         }
         Some(3) => {
             reason(&words, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
@@ -219,7 +276,7 @@ pub(super) const LEFT: &[&str] = &[
     "owner told, will be done at the next service",
 ];
 
-fn trying(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
     let turn = status::screw_turn(state, valve, verdict);
@@ -236,6 +293,11 @@ fn trying(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
     .lines(turn.map(|turn| capital(&turn.words())))
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
     .line(capital(&status::limits_words(state, valve)))
+    .lines(learnt_words(session, valve, beside))
+    .more("The turn counted, 60° and then 6: 60d>6. It shows a hollow pad.")
+    .more(
+        "Set to 5.5 with the nut slack, 6 once locked: 5.5>6. Three such tries teach the lock nut.",
+    )
     .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
     .with(Field::typed(Typed::Reading));
     type_in(ask, given, |typed, rest| {
@@ -243,6 +305,26 @@ fn trying(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
             take(Input::Tried { typed: typed.into(), sure })
         })
     })
+}
+
+/// Says what locking the nut does on this engine and what this hand does, once three tries tell; and
+/// the aim that allows for it, once it is steady.
+fn learnt_words(session: &Session, valve: Valve, beside: &Beside) -> Vec<String> {
+    let state = &session.state;
+    let own = learning::tries(session);
+    let all: Vec<&Aimed> = beside.tries.iter().chain(&own).collect();
+    let unit = state.leaves.as_ref().map_or(state.facts().unit, |set| set.unit);
+    let mut lines = Vec::new();
+    if let Some(shift) = learning::lock_shift(all.iter().copied()) {
+        lines.push(shift.lock_words(unit));
+        if let Some(aim) = shift.aim(&state.figures(valve.kind)) {
+            let target = state.figures(valve.kind).target.text(unit);
+            lines.push(format!("It is steady: set {}, it will lock at {target}.", aim.text(unit)));
+        }
+    }
+    let hand = state.worker.as_deref().and_then(|by| learning::overshoot(all.iter().copied(), by));
+    lines.extend(hand.map(|shift| shift.hand_words(unit)));
+    lines
 }
 
 fn torque_words(session: &Session) -> Option<String> {
@@ -295,9 +377,27 @@ fn threads(
         "{least} to {most} by the profile. Else the rod's length is wrong: stop, look in the manual."
     ))
     .with(Field::typed(Typed::Count));
-    count(ask, given, |number, _| match u8::try_from(number) {
-        Ok(threads) => take(Input::Threads(threads)),
+    count(ask, given, |number, rest| match u8::try_from(number) {
+        Ok(threads) if (least..=most).contains(&threads) => take(Input::Threads(threads)),
+        Ok(threads) => threads_outside(place, valve, (threads, least, most), rest),
         Err(_) => Step::Refused("that is more than can show: count again".into()),
+    })
+}
+
+fn threads_outside(
+    place: &str,
+    valve: Valve,
+    (threads, least, most): (u8, u8, u8),
+    given: &[String],
+) -> Step {
+    let title = format!("{threads} threads showing on {valve}, {least} to {most} allowed");
+    let ask = prompt(place, title, "Which is it?").with(Field::choice(&[
+        (1, "counted wrong: again"),
+        (2, "it is so: kept, and to be dealt with before running"),
+    ]));
+    pick(ask, given, |digit, _| match digit {
+        Some(2) => take(Input::Threads(threads)),
+        _ => Step::Again,
     })
 }
 

@@ -11,7 +11,8 @@ use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, OpenItem, RoundKind, Session, State};
-use crate::domain::units::{Length, LengthUnit};
+use crate::domain::turn_words::{Drive, turn_of_screw_words};
+use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -41,6 +42,8 @@ pub fn place(session: &Session) -> String {
         | Due::Rock { .. }
         | Due::Unload(_)
         | Due::Gauge(..)
+        | Due::Again(..)
+        | Due::Doubted { .. }
         | Due::LeakTest(..)
         | Due::HoldDown(_)
         | Due::Set(..)
@@ -66,6 +69,8 @@ pub fn in_rounds(state: &State) -> bool {
             | Due::Rock { .. }
             | Due::Unload(_)
             | Due::Gauge(..)
+            | Due::Again(..)
+            | Due::Doubted { .. }
             | Due::LeakTest(..)
             | Due::HoldDown(_)
             | Due::Set(..)
@@ -157,6 +162,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
                 format!("nut of {} locked, gauged after", nut.valve)
             }
             NutSaid::Locked { torque, .. } => {
+                let torque = torque_words(torque, session.state.facts().unit);
                 format!("nut of {} locked at {torque}, gauged after", nut.valve)
             }
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
@@ -209,6 +215,11 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
     };
     Some(plain(&words))
+}
+
+/// Writes a torque that was kept in the profile's words in both units.
+pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
+    Torque::parse(typed).map_or_else(|_| typed.to_string(), |torque| torque.both(unit))
 }
 
 /// Says what a correction did. What is taken back is due again, so its figure is not told.
@@ -286,6 +297,7 @@ pub fn taken_for(session: &Session, typed: &str) -> String {
     let state = &session.state;
     let Some(set) = &state.leaves else { return String::new() };
     let last = typed.split_whitespace().last().unwrap_or("");
+    let last = last.rsplit('>').next().unwrap_or(last);
     match reading::parse(last, set) {
         Ok(meaning) => format!("= {}", reading::interpret_words(&meaning, set.unit)),
         Err(_) => String::new(),
@@ -311,8 +323,12 @@ pub fn kept_words(
     };
     let valve = reading.valve;
     let mut words = format!("saved: {valve} {}", reading.typed);
-    if reading.step == Step::Try {
-        return words;
+    // Nothing is said of a figure that is not believed before it was gauged once more.
+    let round = session.state.round();
+    let again =
+        matches!(session.state.due(), Due::Again(..)) || session.state.wants_second(round, valve);
+    if reading.step == Step::Try || again {
+        return plain(&words);
     }
     if let Some(verdict) = session.state.verdict_now(valve) {
         words.push_str(&format!(" · {}", verdict.word().to_uppercase()));
@@ -390,6 +406,7 @@ pub struct ScrewTurn {
     direction: Direction,
     /// Degrees; `None` where no amount can be told.
     degrees: Option<f64>,
+    drive: Drive,
 }
 
 /// Says what to do to a screw by the last figure that was read: an amount only from a closed
@@ -414,7 +431,7 @@ pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<Screw
         },
     };
     let turn = last.and_then(|last| advice::turn(screw, last, target));
-    Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees) })
+    Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees), drive: Drive::of(screw) })
 }
 
 impl ScrewTurn {
@@ -431,7 +448,7 @@ impl ScrewTurn {
     pub fn words(self) -> String {
         match self.degrees {
             Some(degrees) => {
-                let turn = advice::turn_of_screw_words(self.direction, degrees);
+                let turn = turn_of_screw_words(self.direction, degrees, self.drive);
                 format!("screw {turn}; the leaf decides.")
             }
             None => {

@@ -1,7 +1,7 @@
 //! The conversation: which task is being answered, and with what so far. Screens and plain prompts
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
-use super::{Command, Prompt, Proposal, Step, Task, step};
+use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
 
@@ -12,13 +12,13 @@ pub struct Talk {
     pub task: Task,
     /// The answers so far, each as typed.
     pub given: Vec<String>,
-    /// What is proposed to the signer; empty until the signature is due.
-    pub proposal: Proposal,
+    /// What is known beside the session.
+    pub beside: Beside,
 }
 
 impl Default for Talk {
     fn default() -> Talk {
-        Talk { task: Task::Due, given: Vec::new(), proposal: Proposal::default() }
+        Talk { task: Task::Due, given: Vec::new(), beside: Beside::default() }
     }
 }
 
@@ -29,6 +29,8 @@ pub enum Answered {
     Next(Talk),
     /// Entries to be written; the talk is over once they are on disk.
     Keep(Vec<Entry>),
+    /// Nothing more to ask: back to what the session asks.
+    Back,
     /// The answer is not taken; nothing has changed but the last answer is dropped.
     Refused(Talk, String),
     /// The profile is to be replaced by one that the shell has to find.
@@ -48,13 +50,14 @@ impl Talk {
     /// The answers so far were all taken, so there always is one; a session that moved on beneath
     /// them (it cannot, but a screen must never fail) asks what is due.
     pub fn prompt(&self, session: &Session) -> Prompt {
-        match step(session, self.task, &self.proposal, &self.given) {
+        match step(session, self.task, &self.beside, &self.given) {
             Step::Ask(prompt) => prompt,
             Step::Do(_)
             | Step::ReplaceProfile { .. }
             | Step::Refused(_)
             | Step::Again
-            | Step::Switch(_) => match step(session, Task::Due, &self.proposal, &[]) {
+            | Step::Back
+            | Step::Switch(_) => match step(session, Task::Due, &self.beside, &[]) {
                 Step::Ask(prompt) => prompt,
                 _ => super::form::prompt("", "", ""),
             },
@@ -69,12 +72,12 @@ impl Talk {
     }
 
     /// Calls for a command in the middle of whatever is asked.
-    pub fn call(session: &Session, command: Command) -> Answered {
-        Talk { task: Task::Command(command), ..Talk::default() }.go_on(session)
+    pub fn call(session: &Session, command: Command, beside: Beside) -> Answered {
+        Talk { task: Task::Command(command), given: Vec::new(), beside }.go_on(session)
     }
 
     fn go_on(mut self, session: &Session) -> Answered {
-        match step(session, self.task, &self.proposal, &self.given) {
+        match step(session, self.task, &self.beside, &self.given) {
             Step::Ask(_) => Answered::Next(self),
             Step::Do(input) => self.decide(session, &input),
             Step::ReplaceProfile { name, source, why } => {
@@ -85,13 +88,14 @@ impl Talk {
                 self.given.clear();
                 Answered::Next(self)
             }
-            Step::Switch(command) => Talk::call(session, command),
+            Step::Back => Answered::Back,
+            Step::Switch(command) => Talk::call(session, command, self.beside),
         }
     }
 
     fn decide(self, session: &Session, input: &Input) -> Answered {
         match session.decide(input) {
-            Ok(entries) => Answered::Keep(entries),
+            Ok(entries) => Answered::Keep(self.beside.likely.doubt(session, entries)),
             Err(refusal) => self.refused(refusal.words()),
         }
     }
@@ -99,7 +103,7 @@ impl Talk {
     fn refused(mut self, words: String) -> Answered {
         // A command that is refused before it asked anything leaves what is due.
         if self.given.pop().is_none() {
-            self = Talk { proposal: self.proposal, ..Talk::default() };
+            self = Talk { beside: self.beside, ..Talk::default() };
         }
         Answered::Refused(self, words)
     }

@@ -2,10 +2,11 @@
 //!
 //! What is advised is worked out in `domain::advice`; here it is only put into numbers and words.
 
-use crate::domain::advice::{Action, Advice, Choice, Fit, Turn, turn_of_screw_words};
+use crate::domain::advice::{Action, Advice, Choice, Fit, Turn};
 use crate::domain::leaves;
-use crate::domain::profile::Facts;
+use crate::domain::profile::{Adjuster, Facts, Figures};
 use crate::domain::reading::{Meaning, interpret_words};
+use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::verdict::Band;
 use crate::report::wrapped;
@@ -83,8 +84,8 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
     ];
     match &advice.action {
         Action::Screw { direction, turn: Some(turn) } => {
-            let words = turn_of_screw_words(*direction, turn.degrees);
-            lines.push(format!("turn the screw {words}: {} expected", turn.predicted.text(unit)));
+            let words = turn_of_screw_words(*direction, turn.degrees, drive(facts));
+            lines.push(format!("turn the screw {words}: {} expected", turn.predicted.both(unit)));
             lines.push("The gauge decides: lock the nut, then gauge again.".into());
         }
         Action::Screw { direction, turn: None } => {
@@ -96,8 +97,10 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
             lines.push(format!("turn the screw {}: {why}", direction.word()));
             lines.push("The gauge decides: lock the nut, then gauge again.".into());
         }
-        Action::Shim { fit } => lines.extend(shim_lines(*fit, meaning, band, unit)),
-        Action::Pushrod { choices, fit } => lines.extend(rod_lines(choices, *fit, meaning, unit)),
+        Action::Shim { fit } => lines.extend(shim_lines(*fit, meaning, &figures, unit)),
+        Action::Pushrod { choices, fit } => {
+            lines.extend(rod_lines((choices, *fit), meaning, &figures, unit))
+        }
         Action::None { settle: Some(leaf) } => {
             let set = leaves::of_profile(facts);
             let (name, size) = (leaves::named(&set, *leaf), leaf.both(unit));
@@ -110,24 +113,47 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
 
 const OPEN: &str = "an open reading gives no amount: gauge it with a pair of leaves";
 
-fn shim_lines(fit: Option<Fit>, meaning: &Meaning, band: Band, unit: LengthUnit) -> Vec<String> {
+fn drive(facts: &Facts) -> Drive {
+    match &facts.adjuster {
+        Adjuster::Screw(screw) => Drive::of(screw),
+        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => Drive::Hex,
+    }
+}
+
+/// Says so where a part brings a valve into the limits, but not into the band that it must be left in.
+fn not_set(predicted: Length, part: &str, figures: &Figures, unit: LengthUnit) -> Option<String> {
+    let set = Band::set(figures);
+    let only_found = Band::found(figures).contains(predicted) && !set.contains(predicted);
+    only_found.then(|| {
+        let band = format!("{} to {}", set.least.digits(unit), set.most.text(unit));
+        format!("no stocked {part} brings it into {band}, where it must be left: ask the manual")
+    })
+}
+
+fn shim_lines(
+    fit: Option<Fit>,
+    meaning: &Meaning,
+    figures: &Figures,
+    unit: LengthUnit,
+) -> Vec<String> {
     let Some(fit) = fit else {
         let why = if meaning.nominal.is_none() { OPEN } else { "the profile lists no shims" };
         return vec![why.into()];
     };
-    let (size, predicted) = (fit.size.text(unit), fit.predicted.text(unit));
+    let (size, predicted) = (fit.size.text(unit), fit.predicted.both(unit));
     let mut lines = vec![format!("fit the shim of {size}: {predicted} expected")];
-    if !band.contains(fit.predicted) {
+    if !Band::found(figures).contains(fit.predicted) {
         lines.push("no stocked shim brings it into the limits: this is the nearest".into());
     }
+    lines.extend(not_set(fit.predicted, "shim", figures, unit));
     lines.push("The gauge decides: turn through twice by hand, then gauge again.".into());
     lines
 }
 
 fn rod_lines(
-    choices: &[Choice],
-    fit: Option<Length>,
+    (choices, fit): (&[Choice], Option<Length>),
     meaning: &Meaning,
+    figures: &Figures,
     unit: LengthUnit,
 ) -> Vec<String> {
     if meaning.nominal.is_none() {
@@ -141,7 +167,7 @@ fn rod_lines(
         lines.push(format!(
             "rod {}: {} expected, {} {inside} the nearer limit",
             choice.length.text(unit),
-            predicted.text(unit),
+            predicted.both(unit),
             distance.text(unit)
         ));
     }
@@ -149,6 +175,9 @@ fn rod_lines(
         Some(length) => format!("fit the rod {} (from standard): most room", length.text(unit)),
         None => "no stocked push rod brings it into the limits".into(),
     });
+    let fitted = choices.iter().find(|choice| Some(choice.length) == fit);
+    let predicted = fitted.and_then(|choice| choice.predicted);
+    lines.extend(predicted.and_then(|one| not_set(one, "push rod", figures, unit)));
     lines.push("The gauge decides: lifter dry and bottomed, then gauge again.".into());
     lines
 }

@@ -383,6 +383,6 @@ fn break_words(starts: Break) -> &'static str {
     match starts {
         Break::NoFigure => "the series ends here: a figure or the hours are missing or open-ended",
         Break::Work => "a new series begins here: work on the cylinder",
-        Break::HotCold => "a new series begins here: hot and cold are never mixed",
+        Break::HotCold => "a new series begins here: hot, cold and warm are never mixed",
     }
 }

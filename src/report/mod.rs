@@ -2,6 +2,7 @@
 
 pub mod advice_sheet;
 pub mod cams_sheet;
+pub mod certainty_sheet;
 pub mod chart;
 pub mod compare_sheet;
 pub mod dates;

@@ -30,7 +30,24 @@ pub struct Settings {
     /// The leaf set last in hand.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "leaf_set")]
     pub leaves: Option<LeafSet>,
+    /// The leaf sets that mechanics own, the last one taken in hand first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub owned: Vec<Owned>,
 }
+
+/// A leaf set and whose it is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Owned {
+    /// The mechanic's name, as he gives it at work.
+    pub worker: String,
+    /// The set.
+    #[serde(with = "LeafSetWire")]
+    pub set: LeafSet,
+}
+
+/// Sets that are remembered of one mechanic.
+const OWNED_MAX: usize = 5;
 
 /// Who signs.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -64,7 +81,14 @@ mod leaf_set {
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { format: FORMAT, theme: None, worker: None, signer: None, leaves: None }
+        Settings {
+            format: FORMAT,
+            theme: None,
+            worker: None,
+            signer: None,
+            leaves: None,
+            owned: Vec::new(),
+        }
     }
 }
 
@@ -79,6 +103,19 @@ impl Settings {
             }
             Err(error) => (Settings::default(), Some(error)),
         }
+    }
+
+    /// Remembers a set as a mechanic's own, in front of his others. One of the same name takes the
+    /// place of the old one.
+    pub fn own(&mut self, worker: &str, set: &LeafSet) {
+        let same = |one: &Owned| one.worker == worker && one.set.name == set.name;
+        self.owned.retain(|one| !same(one));
+        self.owned.insert(0, Owned { worker: worker.into(), set: set.clone() });
+        let mut his = 0;
+        self.owned.retain(|one| {
+            his += usize::from(one.worker == worker);
+            one.worker != worker || his <= OWNED_MAX
+        });
     }
 
     /// Keeps the settings. A damaged file that stands in their place is renamed first, and its new
@@ -135,15 +172,31 @@ mod tests {
             theme: Some("plain".to_owned()),
             worker: Some("worker a".to_owned()),
             signer: Some(Signer { name: "signer c".to_owned(), ..Signer::default() }),
-            leaves: Some(LeafSet {
-                name: "short".to_owned(),
-                unit: LengthUnit::Inch,
-                leaves: vec![Length::from_nm(152_400)],
-            }),
+            leaves: Some(LeafSet::new("short", LengthUnit::Inch, vec![Length::from_nm(152_400)])),
             ..fresh
         };
         assert_eq!(settings.save(&folder).unwrap(), None);
         assert_eq!(Settings::load(&folder).0, settings);
+    }
+
+    #[test]
+    fn a_mechanic_has_his_own_sets_the_last_one_first_and_not_more_than_five() {
+        let set = |name: &str| LeafSet::new(name, LengthUnit::Inch, vec![Length::from_nm(152_400)]);
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        let mut settings = Settings::default();
+        for name in ["a", "b", "c", "a", "d", "e", "f"] {
+            settings.own("first", &set(name));
+        }
+        settings.own("second", &set("a"));
+        settings.save(&folder).unwrap();
+        let read = Settings::load(&folder).0;
+        assert_eq!(read, settings);
+        let of = |worker: &str| {
+            let his = read.owned.iter().filter(|one| one.worker == worker);
+            his.map(|one| one.set.name.clone()).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!((of("first").as_str(), of("second").as_str()), ("f e d a c", "a"));
     }
 
     #[test]

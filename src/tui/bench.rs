@@ -14,7 +14,7 @@ use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::{
-    Answered, Command, Prompt, Step, Talk, Task, amending, commands, picture, start, status,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, picture, start, status,
 };
 use crate::report::record;
 
@@ -38,6 +38,8 @@ pub enum Desk {
         session: Box<Session>,
         /// The service before it, where there is one.
         previous: Option<Box<Service>>,
+        /// What else is known beside it.
+        beside: Box<Beside>,
     },
 }
 
@@ -71,6 +73,13 @@ impl Bench {
         }
     }
 
+    fn beside(&self) -> Beside {
+        match &self.desk {
+            Desk::Session { beside, .. } => (**beside).clone(),
+            Desk::NewEngine(_) | Desk::Beginning { .. } => Beside::default(),
+        }
+    }
+
     /// The session with these entries, as it will be once they are on disk.
     fn keep(&self, entries: Vec<Entry>, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
@@ -82,7 +91,8 @@ impl Bench {
         let last = |valve| last_left(self.previous(), valve);
         let said = status::kept_words(&next, &entries, &last);
         let previous = self.previous().cloned().map(Box::new);
-        let desk = Desk::Session { session: Box::new(next), previous };
+        let beside = Box::new(self.beside());
+        let desk = Desk::Session { session: Box::new(next), previous, beside };
         Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said }
     }
 
@@ -90,6 +100,7 @@ impl Bench {
         match answered {
             Answered::Next(talk) => Reply::Ask(Box::new(talk)),
             Answered::Keep(entries) => self.keep(entries, at),
+            Answered::Back => Reply::Back,
             Answered::Refused(_, words) => Reply::Refused(words),
             Answered::ReplaceProfile { name, source, why } => {
                 Reply::Do(Request::ReplaceProfile { name, source, why })
@@ -122,8 +133,9 @@ impl Bench {
     /// The conversation as it stands; to the signer the report's proposals are made.
     fn talk(&self, form: Option<&Talk>) -> Talk {
         let mut talk = form.cloned().unwrap_or_default();
+        talk.beside = self.beside();
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
-            talk.proposal = record::proposal(session, self.previous());
+            talk.beside.proposal = record::proposal(session, self.previous());
         }
         talk
     }
@@ -149,6 +161,7 @@ fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
         Step::Do(value) => Step::Do(make(value)),
         Step::Refused(words) => Step::Refused(words),
         Step::Again => Step::Again,
+        Step::Back => Step::Back,
         Step::Switch(command) => Step::Switch(command),
         Step::ReplaceProfile { name, source, why } => Step::ReplaceProfile { name, source, why },
     }
@@ -218,7 +231,7 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
-            Some(Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
+            Some(Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
                 Reply::Refused("that is not possible here".into())
             }
         }
@@ -235,7 +248,7 @@ impl Job for Bench {
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
         match commands::offers(session).get(offer) {
-            Some(&(command, _)) => self.reply(Talk::call(session, command), at),
+            Some(&(command, _)) => self.reply(Talk::call(session, command, self.beside()), at),
             None => Reply::Refused("that is not possible now".into()),
         }
     }
@@ -294,7 +307,8 @@ impl Job for Bench {
         let Some(&(seq, _)) = amending::reading_lines(session).get(row) else {
             return Reply::Refused("there is no such reading".into());
         };
-        let talk = Talk { task: Task::Command(Command::Correct), ..Talk::default() };
+        let beside = self.beside();
+        let talk = Talk { task: Task::Command(Command::Correct), beside, ..Talk::default() };
         self.reply(talk.answer(session, &seq.to_string()), at)
     }
 }
@@ -305,6 +319,7 @@ fn shortcut(command: Command) -> Option<Shortcut> {
         Command::Remark => Some(Shortcut::Remark),
         Command::SkipValve => Some(Shortcut::Skip),
         Command::Away => Some(Shortcut::Away),
+        Command::ByLeaf => Some(Shortcut::ByLeaf),
         Command::Who => Some(Shortcut::Who),
         _ => None,
     }

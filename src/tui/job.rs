@@ -1,6 +1,5 @@
 //! What the screens need of a session; the guide's words stand behind it.
 
-use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
@@ -81,6 +80,8 @@ pub enum Reply<J: Job> {
     },
     /// Another question first.
     Ask(Box<J::Form>),
+    /// Back to what the session asks; nothing changed.
+    Back,
     /// Something that only the shell can do.
     Do(Request),
     /// Nothing changed, for this reason.
@@ -130,4 +131,21 @@ pub struct Table {
     pub head: Vec<String>,
     /// Rows, a text a column.
     pub rows: Vec<Vec<String>>,
+}
+
+/// Commands of a session that have a letter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shortcut {
+    /// This cylinder is seen at overlap.
+    SeenOverlap,
+    /// A remark.
+    Remark,
+    /// Something is passed over.
+    Skip,
+    /// Called away.
+    Away,
+    /// Gauge leaf by leaf.
+    ByLeaf,
+    /// Who works.
+    Who,
 }

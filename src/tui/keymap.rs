@@ -3,6 +3,7 @@
 //! The footer, the help screen and the handling of keys all read this table, so they cannot differ.
 //! No key needs Ctrl, Alt or a function key; digits do a session's commands too, by the list on `*`.
 
+pub use super::job::Shortcut;
 use crate::guide::{Prompt, Typed};
 use crate::tui::widgets::text::is_plain;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
@@ -52,21 +53,6 @@ pub enum Action {
     Suspend,
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
-}
-
-/// Commands of a session that have a letter.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shortcut {
-    /// This cylinder is seen at overlap.
-    SeenOverlap,
-    /// A remark.
-    Remark,
-    /// Something is passed over.
-    Skip,
-    /// Called away.
-    Away,
-    /// Who works.
-    Who,
 }
 
 /// Movements in a list.
@@ -131,7 +117,7 @@ impl Place {
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
             // A unit comes after its number, so its letters are no shortcuts then.
             (Place::Reading, Begun::Yes) => {
-                letter.is_ascii_digit() || ".,/+ x\"mincthousdlµμ".contains(letter)
+                letter.is_ascii_digit() || ".,/+> x\"mincthousdlµμ".contains(letter)
             }
             (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
             (Place::Number, Begun::Yes) => {
@@ -237,7 +223,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 41] = [
+static TABLE: [Row; 42] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -267,6 +253,7 @@ static TABLE: [Row; 41] = [
     foot(At::List, Key::Char('h'), Action::History, "h", "history"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
+    help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
     help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "ten lines down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),

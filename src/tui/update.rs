@@ -315,6 +315,11 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             next.entry.clear();
             (next, None)
         }
+        Reply::Back => {
+            next.forms.clear();
+            next.entry.clear();
+            (next, None)
+        }
         Reply::Do(request) => (next, Some(Effect::Do(request))),
         Reply::Refused(why) => (next.refused(why), None),
     }

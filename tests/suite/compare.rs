@@ -3,11 +3,15 @@
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::compare::{Movement, Way, compare};
-use cowlside::domain::entry::{LeafSet, Moment, Step};
+use cowlside::domain::doubt::Doubt;
+use cowlside::domain::entry::{Entry, LeafSet, Moment, Step};
 use cowlside::domain::leaves;
+use cowlside::domain::likely::Likely;
 use cowlside::domain::reading::parse;
-use cowlside::domain::service::{Ending, Gauged, IMPORTED, NoPair, Service, choose, find, on_day};
-use cowlside::domain::session::Input;
+use cowlside::domain::service::{
+    Ending, Gauged, GaugedAt, IMPORTED, NoPair, Service, choose, find, on_day,
+};
+use cowlside::domain::session::{Due, Input};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::report::compare_sheet::{compare_json, compare_rows, compare_text, movement_words};
@@ -128,6 +132,46 @@ fn what_spans_no_movement_is_not_told_apart() {
         assert_eq!(movement_words(movement, LengthUnit::Inch), words, "{valve}");
         assert_eq!(movement.told_apart(), way == Way::Closed, "{valve}");
     }
+}
+
+#[test]
+fn what_was_gauged_warm_is_marked_and_set_against_nothing() {
+    let mut walk = Walk::begun(flat_four(), "ferry check", later(MORNING, 60), 41_260);
+    walk.head = "99 °F";
+    walk.sign(signature());
+    let (older, newer) = pair(&older(), &walk);
+    assert_eq!((older.gauged_at(), newer.gauged_at()), (GaugedAt::Cold, GaugedAt::Warm));
+    assert!(walk.session.state.readings.iter().all(|taken| taken.warm.is_some()));
+    for comparison in [compare(&older, &newer), compare(&newer, &older), compare(&newer, &newer)] {
+        assert!(
+            comparison.valves.iter().all(|one| one.moved.is_none() && one.way() == Way::NotKnown)
+        );
+    }
+    // Neither does it teach what is likely: the service before it does.
+    let facts = flat_four();
+    let likely = Likely::of(&[older.clone(), newer.clone()], &facts);
+    assert_eq!(likely, Likely::of(&[older], &facts));
+    assert_eq!(Likely::of(&[newer], &facts), Likely::default());
+}
+
+#[test]
+fn an_as_found_far_from_what_was_left_is_doubted_only_at_first() {
+    let earlier = Service::of(&older().session);
+    let likely = Likely::of(&[earlier], &flat_four());
+    let mut walk = Walk::begun(flat_four(), "spring check", later(MORNING, 60), 41_260);
+    walk.until(|due| matches!(due, Due::Gauge(valve, Step::Found) if *valve == EXHAUST_1));
+    let doubted = |typed: &str| {
+        let input = Input::Gauge { typed: typed.into(), sure: true };
+        let entries = likely.doubt(&walk.session, walk.session.decide(&input).unwrap());
+        let Entry::Reading(reading) = &entries[0] else { panic!() };
+        Doubt::of(reading.odd.as_deref())
+    };
+    // Left at 0.010 in, limits 0.008 to 0.012: only one earlier service is known.
+    assert_eq!(doubted("10"), None);
+    assert_eq!(doubted("15"), None);
+    assert_eq!(doubted("16"), Some(Doubt::MovedFar));
+    assert_eq!(doubted("0"), Some(Doubt::MovedFar));
+    assert_eq!(likely.left(EXHAUST_1), Some("10"));
 }
 
 #[test]

@@ -206,7 +206,7 @@ fn every_engine_has_its_picture_beside_the_question_where_there_is_room() {
         let picture = picture(&profile, 1, Some(40.0));
         let turn = turn(&profile, &picture);
         for ((width, height), wanted) in [
-            ((160, 50), &["S stop", "Top:", "only drawn"][..]),
+            ((160, 50), &["S stop", "Top:", "Ends by"][..]),
             ((120, 40), &["S stop", "Top:"]),
             ((60, 20), &[]),
         ] {

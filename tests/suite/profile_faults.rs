@@ -36,6 +36,22 @@ fn every_broken_rule_is_refused_in_plain_words() {
 }
 
 #[test]
+fn the_loader_names_the_slips_that_manuals_print() {
+    // check-values 14: TM 10-4320-307-24 p. 2-223 (two), TM 9-4310-397-14, TM 5-3805-258-24-1.
+    for (pointer, printed, slip) in [
+        ("/valves/intake/target", "0.011 in / 0.028 mm", "the decimal point seems to have slipped"),
+        ("/valves/exhaust/most", "0.023 in (0.058 mm)", "the decimal point seems to have slipped"),
+        ("/valves/intake/least", "0.006 in (0.015 mm)", "the decimal point seems to have slipped"),
+        ("/valves/intake/least", "0.006 in / 0.006 mm", "one of the units seems to be wrong"),
+        ("/covers/torque", "28 ± 4 N·m (22 ± 3 lb ft)", "one of the figures is wrong"),
+    ] {
+        let refused = read(example(), &[(pointer, json!(printed))]).unwrap_err();
+        let field = pointer.trim_start_matches('/').replace('/', ".");
+        assert!(refused.contains(&field) && refused.contains(slip), "{refused}");
+    }
+}
+
+#[test]
 fn what_looks_odd_and_is_sound_is_taken() {
     let twin = |intervals: [f64; 2]| {
         let banks = json!([{ "cylinders": [1] }, { "cylinders": [2] }]);

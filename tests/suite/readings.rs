@@ -16,7 +16,7 @@ fn metric() -> LeafSet {
 }
 
 fn unknown(unit: LengthUnit) -> LeafSet {
-    LeafSet { name: String::new(), unit, leaves: Vec::new() }
+    LeafSet::new("", unit, Vec::new())
 }
 
 fn thou(thou: i64) -> Length {

@@ -2,6 +2,8 @@
 //! against the list of what must never happen.
 
 mod amending;
+mod asking;
+mod doubts;
 mod engines;
 mod flat_four;
 mod harness;

@@ -102,6 +102,13 @@ fn work_on_the_cylinder_and_hot_after_cold_begin_a_new_series_with_that_service(
         (movements(&hot), hot.points[3].starts),
         (vec![0.0, -1.0, -2.0], Some(Break::HotCold))
     );
+    // One gauged warm stands for itself: what comes after it begins anew, too.
+    let mut made: Vec<Made> =
+        (1..=5).map(|n| Made::at(100 * n).read(EXHAUST, "30", "30")).collect();
+    made[2] = made[2].clone().warm();
+    let warm = of(&history(&made), EXHAUST).clone();
+    assert_eq!(warm.series.len(), 2);
+    assert_eq!([2, 3, 4].map(|n: usize| warm.points[n].starts.is_some()), [true, true, false]);
     let mut made: Vec<Made> =
         (1..=5).map(|n| Made::at(100 * n).read(EXHAUST, "30", "30")).collect();
     made[2] = made[2].clone().worked(1, "valve and seat");

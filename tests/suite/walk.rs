@@ -84,7 +84,11 @@ impl Workshop {
 
     fn on_bench(&self) -> Carried<Bench> {
         let one = Box::new(self.session.clone().unwrap());
-        session(Desk::Session { session: one, previous: self.previous.clone().map(Box::new) })
+        session(Desk::Session {
+            session: one,
+            previous: self.previous.clone().map(Box::new),
+            beside: Box::default(),
+        })
     }
 
     fn keep(&mut self, entries: &[Entry], at: Moment) -> Result<Carried<Bench>, String> {
@@ -316,9 +320,9 @@ fn eventful() -> Walk {
     walk.go("74/80 enter 1 12 enter 1");
     // Stop 4: a remark, and the last reading voided in the list, so that it is due again.
     walk.go("2 enter 6 enter 12 enter @warm_again 19 enter n @remark 3 enter 1 l @kept 1 enter @correct 2 3");
-    // The recheck; one valve has moved.
+    // The recheck; one valve has moved, and that is not believed at once.
     walk.go("@due_again 12 enter @recheck_turn 2 enter @recheck 6 enter 12 enter");
-    walk.go("2 enter 6 enter 16 enter @loose 1 12 enter 1");
+    walk.go("2 enter 6 enter 16 enter @once_more 16 enter @doubted 4 @loose 1 12 enter 1");
     walk.go("2 enter 6 enter 12 enter 2 enter 6 enter 12 enter");
     // Closing: a cover screw is missing at first, and a cover leaks at the run.
     walk.go("@count_in 2 enter 11 enter @short 1 12 enter 12 enter 2 enter 2 enter 12 enter 12 enter 2 enter");

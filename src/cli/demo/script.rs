@@ -1,7 +1,7 @@
 //! A careful mechanic of the demonstration: answers whatever is due, plausibly.
 
 use super::truth::Truth;
-use crate::domain::entry::{Begin, Rocked, Rounds, Sign};
+use crate::domain::entry::{Begin, Rocked, Rounds, Sign, Step};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::service::Service;
@@ -64,6 +64,11 @@ pub fn next(session: &Session, previous: Option<&Service>, truth: &mut Truth) ->
 fn at_valve(session: &Session, previous: Option<&Service>, due: Due, truth: &mut Truth) -> Input {
     let state = &session.state;
     match due {
+        Due::Again(valve, Step::Try) => {
+            Input::Tried { typed: truth.read(state, valve), sure: true }
+        }
+        Due::Again(valve, _) => Input::Gauge { typed: truth.read(state, valve), sure: true },
+        Due::Doubted { .. } => Input::Believe { why: "it is so, gauged twice".into() },
         Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
         Due::HoldDown(_) => Input::HoldDown("as in the manual".into()),
         Due::Set(valve, _) if can_set(session, valve) => Input::OpenSet(valve),

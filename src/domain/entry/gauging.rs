@@ -106,6 +106,8 @@ pub struct Reading {
     pub odd: Option<String>,
     /// Why it was gauged where the plan does not show the valve shut.
     pub against_plan: Option<String>,
+    /// How far the screw was turned before it, degrees, where that was counted.
+    pub turned: Option<u16>,
 }
 
 /// What is said of a lock nut.

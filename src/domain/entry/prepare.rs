@@ -183,7 +183,7 @@ pub enum ReadingUnit {
 }
 
 /// The leaf set in hand.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LeafSet {
     /// What the set is called.
     pub name: String,
@@ -191,6 +191,24 @@ pub struct LeafSet {
     pub unit: LengthUnit,
     /// Its leaves, thin to thick; empty where the set is not known.
     pub leaves: Vec<Length>,
+    /// How exact its leaves are, where that was told.
+    pub tolerance: Option<Tolerance>,
+}
+
+/// How exact the leaves of a set are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tolerance {
+    /// A leaf may be off by this each way.
+    pub plus_minus: Length,
+    /// Who says so: the maker's sheet, a micrometer.
+    pub source: String,
+}
+
+impl LeafSet {
+    /// Makes a set of which no tolerance is known.
+    pub fn new(name: &str, unit: LengthUnit, leaves: Vec<Length>) -> LeafSet {
+        LeafSet { name: name.into(), unit, leaves, tolerance: None }
+    }
 }
 
 /// Hardware counted out.

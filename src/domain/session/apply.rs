@@ -38,7 +38,10 @@ impl State {
             Entry::Off(off) => self.counted_out(off),
             Entry::On(on) => self.counted_in(on),
             Entry::At(at) => self.crank_at(*at),
-            Entry::Proof(proof) => self.proved(*proof),
+            Entry::Proof(proof) => {
+                self.rocked_at = proof.rocked.map(|_| seq).or(self.rocked_at);
+                self.proved(*proof);
+            }
             Entry::Unload(unload) => {
                 self.unloaded.insert(unload.valve);
             }

@@ -238,7 +238,7 @@ pub fn run_cautions(profile: &EngineProfile) -> Vec<Line> {
 pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
     let torque = profile.covers.torque.as_ref().map_or_else(
         || "torqued as the manual says".to_string(),
-        |torque| format!("all at {}", torque.typed),
+        |torque| format!("all at {}", torque.both(profile.unit)),
     );
     let order = profile.covers.order.clone().unwrap_or_else(|| "snug all in turn".into());
     let mut lines = vec![line(

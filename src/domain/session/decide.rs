@@ -73,6 +73,7 @@ impl Session {
             Input::Gauge { .. }
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }
+            | Input::Believe { .. }
             | Input::OpenSet(_)
             | Input::Tried { .. }
             | Input::NutLocked
@@ -320,7 +321,13 @@ impl State {
 
 /// Reads a figure from a manual's page: a bare number is in the profile's unit.
 pub(super) fn page_figure(typed: &str, unit: LengthUnit) -> Result<Length, Refusal> {
-    let no_set = LeafSet { name: String::new(), unit, leaves: Vec::new() };
+    let has_unit = typed.contains(|letter: char| letter.is_alphabetic() || "\"″".contains(letter));
+    if unit == LengthUnit::Inch && typed.contains(',') && !has_unit {
+        let words =
+            "a comma is usual for millimetres: type the unit too, as in 0.001 in or 0.01 mm";
+        return Err(Refusal::Unreadable(words.into()));
+    }
+    let no_set = LeafSet::new("", unit, Vec::new());
     let meaning =
         reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
     match (meaning.single, meaning.nominal) {

@@ -63,6 +63,15 @@ pub enum Due {
     Unload(Valve),
     /// Gauge this valve.
     Gauge(Valve, Step),
+    /// Gauge this valve once more: its last reading is not believed at once.
+    Again(Valve, Step),
+    /// Two readings of a valve stand side by side: what was it?
+    Doubted {
+        /// The valve.
+        valve: Valve,
+        /// The seq of the reading that is not believed.
+        first: u64,
+    },
     /// Leak-test this cylinder before its screw is touched.
     LeakTest(Cylinder, Valve),
     /// Hold-down torque of this cylinder before its screws are set.
@@ -280,14 +289,17 @@ impl State {
         }
     }
 
-    fn due_at_stop(&self, round: usize, stop: usize) -> Option<Due> {
-        let stop = self.stops().get(stop)?;
+    fn due_at_stop(&self, round: usize, place: usize) -> Option<Due> {
+        let stop = self.stops().get(place)?;
         let valves: Vec<Valve> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
         if let Some(due) = valves.iter().find_map(|&valve| self.due_of_nut(round, valve)) {
             return Some(due);
         }
         if !self.stands_for(round) {
             return self.unloaded.iter().next().map(|&valve| Due::Release(valve));
+        }
+        if let Some(due) = self.due_of_doubt(round, place, &valves) {
+            return Some(due);
         }
         if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
             let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
@@ -323,13 +335,7 @@ impl State {
     /// Tells whether a figure is so small that the cylinder is leak-tested before a screw is
     /// touched: nothing went in, or less than half of the lower limit (our reading of "very tight").
     fn very_tight(&self, valve: Valve) -> bool {
-        let Some(taken) = self.current(valve) else { return false };
-        let least = self.figures(valve.kind).least;
-        match (taken.reading.nominal, taken.reading.high) {
-            (Some(nominal), _) => nominal.nm() * 2 <= least.nm(),
-            (None, Some(high)) => high.nm() * 2 <= least.nm(),
-            (None, None) => false,
-        }
+        self.current(valve).is_some_and(|taken| self.near_nothing(&taken.reading))
     }
 
     /// Returns the kind of the round under way, where one is.

@@ -4,47 +4,54 @@ use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State};
-use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
-use crate::domain::odd;
+use crate::domain::doubt::Doubt;
+use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Remark, Step, Work};
+use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
 use crate::domain::typed::unit_word;
+use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
+
+/// What was aimed at, how far the screw was turned, and what was read then.
+type Aim<'a> = (Option<Length>, Option<u16>, &'a str);
+
+/// More degrees than any screw is turned at a time.
+const TURNED_MAX: u16 = 3600;
 
 impl State {
     pub(super) fn decide_gauge(&self, input: &Input) -> Decided {
         match (input, self.due()) {
             (Input::Gauge { typed, sure }, Due::Gauge(valve, step)) => {
-                one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
+                one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
             (Input::Gauge { typed, sure }, Due::Set(valve, _)) => {
                 let step = self.step_of(self.round().unwrap_or(0), valve);
-                one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
+                one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
+            (Input::Gauge { typed, sure }, Due::Again(valve, step)) => {
+                one(Entry::Reading(self.kept_first(valve, step, typed, *sure)?.0))
+            }
+            (Input::Gauge { typed, sure }, Due::Doubted { valve, first }) => {
+                let step = self.readings.iter().find(|taken| taken.seq == first);
+                let step = step.map_or(Step::Recheck, |taken| taken.reading.step);
+                one(Entry::Reading(self.kept_first(valve, step, typed, *sure)?.0))
+            }
+            (Input::Believe { why }, _) => self.believe(why),
             (Input::GaugeAgainstPlan { valve, typed, why, sure }, due) => {
-                self.may_see(0, &due)?;
-                self.known(*valve)?;
-                if self.nut_slack(*valve) {
-                    return Err(Refusal::NutSlack(*valve));
-                }
-                let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, *sure)?;
+                let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
             (Input::GaugeFromPaper { valve, typed, time, sure }, due) => {
-                self.may_see(0, &due)?;
-                self.known(*valve)?;
-                if self.nut_slack(*valve) {
-                    return Err(Refusal::NutSlack(*valve));
-                }
-                let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, *sure)?;
+                let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
                 reading.paper = Some(text(time, "the time on the paper")?);
                 one(Entry::Reading(reading))
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
-            (Input::Tried { typed, sure }, Due::Trying(valve)) => self.tried(valve, typed, *sure),
+            (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
+                self.tried(valve, typed, *sure)
+            }
             (Input::NutLocked, Due::NutAnswer(valve, gauged)) => {
                 let torque = match &self.facts().adjuster {
                     Adjuster::Screw(screw) => {
@@ -60,8 +67,8 @@ impl State {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
             }
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
-            (Input::Threads(threads), Due::Threads(valve, _)) => {
-                one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
+            (Input::Threads(threads), Due::Threads(valve, bounds)) => {
+                Ok(threads_said(valve, *threads, bounds))
             }
             (Input::LeakTest { typed, why_not }, Due::LeakTest(cylinder, _)) => {
                 leak_test(cylinder, typed, why_not)
@@ -74,6 +81,23 @@ impl State {
             })),
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Makes a reading of another valve than the one that is due.
+    fn elsewhere(
+        &self,
+        valve: Valve,
+        typed: &str,
+        sure: bool,
+        due: &Due,
+    ) -> Result<Reading, Refusal> {
+        self.may_see(0, due)?;
+        self.known(valve)?;
+        if self.nut_slack(valve) {
+            return Err(Refusal::NutSlack(valve));
+        }
+        let step = self.step_of(self.round().unwrap_or(0), valve);
+        self.reading(valve, step, typed, sure)
     }
 
     pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {
@@ -122,15 +146,45 @@ impl State {
                 "type what it reads now, as in 6, or tries as in 7 8 6".into(),
             ));
         }
+        let again = matches!(self.due(), Due::Again(..));
+        let single = words.len() == 1 && counted.is_none();
         let mut entries = Vec::new();
         for (place, word) in words.iter().enumerate() {
+            let (aimed, turned, word) = self.aim(word)?;
             let mut reading = self.reading(valve, Step::Try, word, sure)?;
+            reading.aimed = aimed;
+            reading.turned = turned;
             if place == 0 {
                 reading.tries = counted.unwrap_or(0).min(99);
+            }
+            // After several tries the way from one to the next is not known.
+            if single && !again && reading.odd.is_none() {
+                reading.odd = self.doubt_of_try(&reading).map(Doubt::kept);
             }
             entries.push(Entry::Reading(reading));
         }
         Ok(entries)
+    }
+
+    /// Splits `5.5>6`: set to 5.5 with the nut slack, 6 read afterwards; and `60d>6`: the screw turned
+    /// by 60°, 6 read afterwards.
+    fn aim<'a>(&self, word: &'a str) -> Result<Aim<'a>, Refusal> {
+        let Some((before, got)) = word.split_once('>') else { return Ok((None, None, word)) };
+        let open = || {
+            let words = "before > stands one leaf or a pair, as in 5.5>6, or degrees, as in 60d>6";
+            Refusal::Unreadable(words.into())
+        };
+        if let Some(degrees) = before.strip_suffix(['d', '°']) {
+            let turned = degrees.parse().ok().filter(|turned| *turned <= TURNED_MAX);
+            return Ok((None, Some(turned.ok_or_else(open)?), got));
+        }
+        Ok((Some(self.meaning(before)?.nominal.ok_or_else(open)?), None, got))
+    }
+
+    /// Takes a reading with the leaves in hand.
+    fn meaning(&self, typed: &str) -> Result<Meaning, Refusal> {
+        let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
+        reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))
     }
 
     /// Asks about a figure that is odd for its valve; `None` where nothing is odd.
@@ -147,16 +201,62 @@ impl State {
         typed: &str,
         sure: bool,
     ) -> Result<Reading, Refusal> {
-        let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
-        let meaning =
-            reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
+        let meaning = self.meaning(typed)?;
         if let Some(question) = self.odd_question(valve, &meaning).filter(|_| !sure) {
             return Err(Refusal::Odd(question));
         }
         let odd = odd::suspicious(&meaning, self.figures(valve.kind).target);
+        Ok(self.reading_of(valve, step, meaning, odd.map(|odd| odd.word().to_string())))
+    }
+
+    /// Makes a reading that is kept before anything is asked about it, but for a number that no leaf
+    /// of the set makes. Returns the slip that it looks like, too.
+    fn kept_first(
+        &self,
+        valve: Valve,
+        step: Step,
+        typed: &str,
+        sure: bool,
+    ) -> Result<(Reading, Option<Odd>), Refusal> {
+        let meaning = self.meaning(typed)?;
+        if let Some(question) = self.leaf_question(&meaning).filter(|_| !sure) {
+            return Err(Refusal::Odd(question));
+        }
+        let slip = odd::suspicious(&meaning, self.figures(valve.kind).target);
+        let no_leaf = meaning.not_a_leaf.then(|| Odd::NotALeaf.word().to_string());
+        Ok((self.reading_of(valve, step, meaning, no_leaf), slip))
+    }
+
+    /// Makes a reading of the valve that is due, marked where it is not believed at once.
+    fn gauged(
+        &self,
+        valve: Valve,
+        step: Step,
+        typed: &str,
+        sure: bool,
+    ) -> Result<Reading, Refusal> {
+        let (mut reading, slip) = self.kept_first(valve, step, typed, sure)?;
+        let doubt = self.doubt_of(&reading, slip).map(Doubt::kept);
+        reading.odd = doubt.or(reading.odd);
+        Ok(reading)
+    }
+
+    /// Asks about a number that is no leaf of the set and no stack of two; `None` where it is one.
+    pub fn leaf_question(&self, meaning: &Meaning) -> Option<String> {
+        let unit = self.leaves.as_ref().map_or(self.facts().unit, |set| set.unit);
+        meaning.not_a_leaf.then(|| Odd::NotALeaf.question(meaning, unit))
+    }
+
+    fn reading_of(
+        &self,
+        valve: Valve,
+        step: Step,
+        meaning: Meaning,
+        odd: Option<String>,
+    ) -> Reading {
         let round = self.round().and_then(|round| u8::try_from(round + 1).ok()).unwrap_or(1);
         let Meaning { typed, unit, low, high, nominal, single, .. } = meaning;
-        Ok(Reading {
+        Reading {
             valve,
             step,
             round,
@@ -170,22 +270,40 @@ impl State {
             paper: None,
             aimed: None,
             tries: 0,
-            odd: odd.map(|odd| odd.word().to_string()),
+            odd,
             against_plan: None,
-        })
+            turned: None,
+        }
     }
 }
 
-/// Splits tries at the blanks; a unit standing alone belongs to the number before it.
+/// Splits tries at the blanks; a unit standing alone belongs to the number before it, and `>` joins
+/// what stands around it.
 pub fn readings_of(typed: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in typed.split_whitespace() {
         match words.last_mut() {
-            Some(last) if unit_word(word).is_some() => last.push_str(word),
+            Some(last)
+                if unit_word(word).is_some() || word.starts_with('>') || last.ends_with('>') =>
+            {
+                last.push_str(word);
+            }
             Some(_) | None => words.push(word.to_owned()),
         }
     }
     words
+}
+
+/// Threads outside the bounds mean that the rod's length is wrong: not to be forgotten before running.
+fn threads_said(valve: Valve, threads: u8, (least, most): (u8, u8)) -> Vec<Entry> {
+    let said = Entry::Nut(Nut { valve, said: NutSaid::Threads(threads) });
+    if (least..=most).contains(&threads) {
+        return vec![said];
+    }
+    let text = format!("{valve}: {threads} threads showing, {least} to {most} allowed");
+    let remark =
+        Remark { cylinder: Some(valve.cylinder), text, before_running: true, ..Remark::default() };
+    vec![said, Entry::Remark(remark)]
 }
 
 fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {

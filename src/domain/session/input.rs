@@ -103,6 +103,11 @@ pub enum Input {
         /// True where an odd figure was asked about and stands.
         sure: bool,
     },
+    /// Says what two readings of a doubted valve were.
+    Believe {
+        /// Why.
+        why: String,
+    },
     /// Slackens the nut of a valve to set it.
     OpenSet(Valve),
     /// Types tries, the last one last: `7 8 6`, or `3x 6`.

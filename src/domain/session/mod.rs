@@ -11,6 +11,7 @@ pub mod checklist;
 mod closing;
 mod counts;
 mod decide;
+mod doubts;
 pub mod due;
 mod gauging;
 pub mod input;
@@ -21,6 +22,7 @@ mod rounds;
 pub mod state;
 mod turning;
 
+pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};

@@ -104,6 +104,9 @@ impl State {
         if !self.nut_slack(valve) {
             return self.threads_wanted(valve).map(|bounds| Due::Threads(valve, bounds));
         }
+        if let Some(due) = self.due_of_doubted_try(valve) {
+            return Some(due);
+        }
         // A try made before a part was changed says nothing of the nut.
         let mut tries = self.readings.iter().rev().filter(|taken| {
             taken.counts

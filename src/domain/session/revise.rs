@@ -3,6 +3,7 @@
 use super::checklist;
 use super::state::{Crank, State, Stood, Taken};
 use crate::domain::crank;
+use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Amended, Asked, Change, Correct, PartKind, Reading};
 use crate::domain::profile::Figures;
 use crate::domain::units::Length;
@@ -19,6 +20,7 @@ impl State {
             counts: true,
             shut: true,
             locked: false,
+            warm: self.warm().map(String::from),
         });
     }
 
@@ -98,6 +100,12 @@ impl State {
                 }
                 if let Some(taken) = self.taken_mut(*other) {
                     taken.take_figure(&one, &correct.why);
+                }
+                // That they changed places is what was doubted.
+                let swapped =
+                    |odd: &Option<String>| Doubt::of(odd.as_deref()) == Some(Doubt::Swapped);
+                if swapped(&one.odd) || swapped(&two.odd) {
+                    self.settled.extend([correct.of, *other]);
                 }
             }
         }

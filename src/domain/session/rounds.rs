@@ -30,7 +30,9 @@ impl State {
     }
 
     fn wants_work(&self, round: usize, valve: Valve) -> bool {
-        self.needs_reading(round, valve) || self.wants_setting(round, valve)
+        self.needs_reading(round, valve)
+            || self.wants_setting(round, valve)
+            || self.in_doubt(round, valve)
     }
 
     /// Tells whether the place where the crank stands serves this round: who looks again turns
@@ -271,6 +273,10 @@ impl State {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)
         }) {
             return Standing::Skipped;
+        }
+        if self.wants_second(round, valve) {
+            let due_now = matches!(due, Due::Again(due, _) if *due == valve);
+            return if due_now { Standing::DueNow } else { Standing::NotYet };
         }
         if round.is_some_and(|round| self.needs_reading(round, valve)) {
             let due_now = matches!(due, Due::Gauge(due, _) if *due == valve);

@@ -34,6 +34,8 @@ pub struct Taken {
     pub shut: bool,
     /// For a try: the nut was locked and this was gauged after.
     pub locked: bool,
+    /// Why it was gauged with the head outside the temperature limit; `None` inside it.
+    pub warm: Option<String>,
 }
 
 /// What was seen on the engine where the crank stood.
@@ -203,6 +205,8 @@ pub struct State {
     pub rock_wanted: bool,
     /// Why the stop has to be found again.
     pub again: Option<Again>,
+    /// The last proof by rocking, by seq.
+    pub rocked_at: Option<u64>,
     /// How often none was loose at this stop.
     pub none_loose: u8,
     /// Valves held open by hand.
@@ -221,7 +225,7 @@ pub struct State {
     pub work: BTreeMap<Cylinder, (u64, bool)>,
     /// Remarks in order.
     pub remarks: Vec<(u64, Remark)>,
-    /// Remarks settled.
+    /// Remarks and doubted readings settled.
     pub settled: BTreeSet<u64>,
     /// Cylinders leak-tested or excused.
     pub leak_tested: BTreeMap<Cylinder, LeakWord>,
@@ -303,6 +307,7 @@ impl State {
             last_stop: None,
             rock_wanted: true,
             again: None,
+            rocked_at: None,
             none_loose: 0,
             unloaded: BTreeSet::new(),
             readings: Vec::new(),
@@ -414,6 +419,11 @@ impl State {
     /// Returns where the crank stands, degrees, where that is known.
     pub fn crank_angle(&self) -> Option<f64> {
         self.stands_at()?.angle(self.facts())
+    }
+
+    /// Returns why the work goes on with the head outside the temperature limit; `None` inside it.
+    pub fn warm(&self) -> Option<&str> {
+        self.condition.as_ref()?.against_limit.as_deref()
     }
 
     /// Returns the facts of the engine.

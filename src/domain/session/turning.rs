@@ -105,6 +105,8 @@ impl State {
                 | Due::Rock { .. }
                 | Due::Unload(_)
                 | Due::Gauge(..)
+                | Due::Again(..)
+                | Due::Doubted { .. }
                 | Due::LeakTest(..)
                 | Due::HoldDown(_)
                 | Due::Set(..)

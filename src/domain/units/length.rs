@@ -27,6 +27,14 @@ impl LengthUnit {
         }
     }
 
+    /// Returns the nanometres in one of it.
+    pub fn nm(self) -> f64 {
+        match self {
+            LengthUnit::Mm => 1e6,
+            LengthUnit::Inch => 25.4e6,
+        }
+    }
+
     /// Returns the other system's unit.
     pub fn other(self) -> LengthUnit {
         match self {
@@ -109,11 +117,7 @@ impl Length {
 
     /// Returns the figure in a unit, for drawing and for JSON.
     pub fn in_unit(self, unit: LengthUnit) -> f64 {
-        let per_unit = match unit {
-            LengthUnit::Mm => 1_000_000,
-            LengthUnit::Inch => 25_400_000,
-        };
-        self.nm() as f64 / f64::from(per_unit)
+        self.nm() as f64 / unit.nm()
     }
 }
 

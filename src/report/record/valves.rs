@@ -2,6 +2,7 @@
 //! its readings.
 
 use super::{Page, listed};
+use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Change, Entry, ReadingUnit};
 use crate::domain::service::{Gauged, Outcome};
 use crate::domain::session::{State, Taken};
@@ -158,11 +159,21 @@ impl Page<'_> {
             notes.push(format!("{typed} typed from paper, gauged {time}"));
         }
         if let Some(odd) = &reading.odd {
-            notes.push(format!("{typed} was asked about ({odd}) and stands"));
+            notes.push(match Doubt::of(Some(odd)) {
+                Some(doubt) => {
+                    let settled = self.state.settled.contains(&taken.seq);
+                    let end = if settled { "" } else { "; NOT SETTLED" };
+                    format!("{typed} was not believed at once ({}){end}", doubt.word())
+                }
+                None => format!("{typed} was asked about ({odd}) and stands"),
+            });
         }
         if let Some(why) = &reading.against_plan {
             notes
                 .push(format!("{typed} gauged where the plan does not show the valve shut: {why}"));
+        }
+        if taken.warm.is_some() {
+            notes.push(format!("{typed} gauged WARM, outside the temperature limit"));
         }
         if !taken.shut {
             notes.push(format!(

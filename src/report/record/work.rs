@@ -4,6 +4,7 @@ use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::status::torque_words;
 use std::collections::BTreeMap;
 
 /// The six places in the order of the table, and its columns.
@@ -85,6 +86,7 @@ impl Page<'_> {
         let mut lines: Vec<(String, String)> = groups
             .into_iter()
             .map(|(torque, valves)| {
+                let torque = torque_words(&torque, self.state.facts().unit);
                 let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
                 ("lock nuts".into(), format!("{at}, each gauged after: {}", listed(valves)))
             })
@@ -150,7 +152,9 @@ impl Page<'_> {
                 };
             }
             if let Some(of) = remark.settles {
-                words += &format!(" (settles the remark of {})", self.stamp_of(of));
+                let what =
+                    if remarks.iter().any(|(seq, _)| *seq == of) { "remark" } else { "reading" };
+                words += &format!(" (settles the {what} of {})", self.stamp_of(of));
             }
             if sealed.is_some_and(|sealed| *seq > sealed) {
                 words += " (added after the session was closed)";

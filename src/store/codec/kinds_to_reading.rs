@@ -139,6 +139,8 @@ pub struct LeafSetWire {
     unit: LengthUnit,
     #[serde(rename = "leaves_nm", with = "nm_list")]
     leaves: Vec<Length>,
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "tolerance_option")]
+    tolerance: Option<Tolerance>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -252,6 +254,8 @@ pub struct ReadingWire {
     odd: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     against_plan: Option<String>,
+    #[serde(default, rename = "turned_deg", skip_serializing_if = "Option::is_none")]
+    turned: Option<u16>,
 }
 
 /// Makes a module that spells a choice which is a whole payload as `{"said": ...}`.

@@ -19,14 +19,14 @@
 //! | `caution` | `id`, `asked` text, `digit` int, `seen` text, `safe` bool, `when` `start`/`back`/`run` |
 //! | `condition` | `head_milli_c`? int, `typed` text, `air_milli_c`? int, `against_limit`? text |
 //! | `source` | `said`: `named` {`source` {`document`, `revision`, `page`}, `practice` bool}, `figure` {`kind` `intake`/`exhaust`, `figure` `target`/`least`/`most`, `typed` text, `value_nm` int}, `confirmed`, `again` |
-//! | `leaves` | `name` text, `unit`, `leaves_nm` list of int |
+//! | `leaves` | `name` text, `unit`, `leaves_nm` list of int, `tolerance`? {`plus_minus_nm` int, `source` text} |
 //! | `off` | `bank` text, `items` list of [text, count] |
 //! | `on` | `said`: `count` {`bank`, `item` text, `count` int}, `found` {`bank`, `item`}, `accounted_for` {`bank`, `item`, `place`, `by`}, `check` {`id`, `asked` text, `digit` int, `seen` text, `done` bool} |
 //! | `at` | `said`: `stop` {`stop` int from 0, `watch` cylinder, `then_turn` degrees}, `seen_overlap` cylinder, `seen_loose` cylinder, `lost` |
 //! | `proof` | `loose`, `of` int, `rocked`? `steady`/`moved` |
 //! | `unload` | `valve` |
 //! | `release` | `valve` |
-//! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text |
+//! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |
 //! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int |
 //! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text |
 //! | `work` | `cylinder`, `what`, `text` text, `hold_down`? text |

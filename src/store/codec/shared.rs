@@ -1,7 +1,7 @@
 //! How the values that many kinds share are spelled: lengths, valves, hours, lists, things that may
 //! be absent.
 
-use crate::domain::entry::{Figure, Hours, ReadingUnit, Rocked, Rounds, Tick};
+use crate::domain::entry::{Figure, Hours, ReadingUnit, Rocked, Rounds, Tick, Tolerance};
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -84,6 +84,14 @@ pub struct SourceWire {
     document: String,
     revision: String,
     page: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Tolerance")]
+pub struct ToleranceWire {
+    #[serde(rename = "plus_minus_nm", with = "nm")]
+    plus_minus: Length,
+    source: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -182,6 +190,7 @@ optional!(hours_option, "HoursWire", Hours);
 optional!(temperature_option, "TemperatureWire", Temperature);
 optional!(valve_option, "ValveWire", Valve);
 optional!(source_option, "SourceWire", Source);
+optional!(tolerance_option, "ToleranceWire", Tolerance);
 optional!(rounds_option, "RoundsWire", Rounds);
 optional!(rocked_option, "RockedWire", Rocked);
 list!(nm_list, "nm", Length);

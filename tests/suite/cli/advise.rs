@@ -94,3 +94,63 @@ fn what_cannot_be_answered_is_refused_with_what_to_type() {
         assert_eq!(place.run(&words).code, 2);
     }
 }
+
+#[test]
+fn on_request_a_reading_is_judged_with_its_uncertainty_beside_the_contracts_verdict() {
+    // check-values 7, worked test, through the whole program: 0.005 to 0.007 in, a pair of leaves a
+    // thousandth apart and ±0.00035 in: U = 0.0007 in.
+    let tolerance = ["--certainty", "--tolerance", "0.00035 in"];
+    let sure = advice(&[&["flat-four", "1 intake", "5/6"], &tolerance[..]].concat());
+    assert_eq!(fields(&sure), ["action", "certainty", "reading", "valve", "verdict"]);
+    assert_eq!(sure["verdict"], "in limits");
+    let certainty = &sure["certainty"];
+    assert_eq!(
+        fields(certainty),
+        ["answer", "expanded", "k", "standard", "tolerance_known", "why"]
+    );
+    assert_eq!(certainty["answer"], "conditional pass");
+    assert!((certainty["standard"].as_f64().unwrap() - 0.000_352).abs() < 1e-6, "{certainty}");
+    assert!((certainty["expanded"].as_f64().unwrap() - 0.000_705).abs() < 1e-6, "{certainty}");
+    assert_eq!(
+        certainty["why"],
+        "0.0055 ± 0.0007 in lies inside 0.005 to 0.007 in, but reaches beyond a limit."
+    );
+    let open = advice(&["flat-four", "1 intake", "/4", "--certainty"]);
+    assert_eq!(open["certainty"], Value::Null);
+    assert_eq!(
+        fields(&advice(&["flat-four", "1 intake", "6"])),
+        ["action", "reading", "valve", "verdict"]
+    );
+    let shown = Place::new().run(&["advise", "flat-six", "1 exhaust", "0.25/0.40", "--certainty"]);
+    let text = shown.done();
+    assert!(text.contains("with uncertainty: this set cannot decide"), "{text}");
+    assert!(text.contains("The tolerance of the leaves is not known and left out."), "{text}");
+}
+
+#[test]
+fn what_a_set_can_prove_is_told_for_every_band_of_a_profile() {
+    let shown = Place::new().run(&["leaves", "flat-six"]);
+    let text = shown.done();
+    assert_eq!(
+        text,
+        "the profile's leaves: 0.05 0.10 0.15 0.20 0.25 0.30 0.35\n\
+         intake as found, 0.15 to 0.25 mm: these leaves can prove both limits.\n\
+         exhaust as found, 0.25 to 0.35 mm: these leaves can prove both limits.\n\
+         exhaust once set, 0.28 to 0.32 mm: nothing can be proved good; undecided between\n\
+         0.25 and 0.35 mm. One leaf of 0.28 mm would help most; with 0.32 too both limits\n\
+         are proved.\n\
+         Proved by the leaf that goes and the next that will not; a drag decides, too.\n"
+    );
+    let words = ["leaves", "flat-six", "0.05-0.50 by 0.05", "--json"];
+    let document = Place::new().run(&words).json();
+    assert_eq!(fields(&document), ["bands", "leaves", "unit"]);
+    assert_eq!(document["leaves"].as_array().unwrap().len(), 10);
+    let set = &document["bands"][2];
+    assert_eq!(
+        set,
+        &json!({ "band": "exhaust once set", "least": 0.28, "most": 0.32, "good": null,
+                 "undecided": [{ "above": 0.25, "below": 0.35 }], "helps_most": 0.28 })
+    );
+    let refused = Place::new().run(&["leaves", "flat-six", "0.05 six"]);
+    assert!(refused.err.contains("`six` is no leaf"), "{}", refused.err);
+}

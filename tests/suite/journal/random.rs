@@ -54,6 +54,7 @@ fn reading() -> impl Strategy<Value = Entry> {
                 tries,
                 odd,
                 against_plan,
+                turned: u16::try_from(tries).ok(),
             })
         },
     )
@@ -91,10 +92,15 @@ fn entry() -> impl Strategy<Value = Entry> {
     let swap = (any::<u64>(), any::<u64>(), text()).prop_map(|(of, with, why)| {
         Entry::Correct(Correct { of, change: Change::SwapWith(with), why })
     });
-    let leaves = (text(), prop::collection::vec(length(), 0..20)).prop_map(|(name, leaves)| {
-        let unit = cowlside::domain::units::LengthUnit::Inch;
-        Entry::Leaves(LeafSet { name, unit, leaves })
-    });
+    let told = prop::option::of(
+        (length(), text()).prop_map(|(plus_minus, source)| Tolerance { plus_minus, source }),
+    );
+    let leaves = (text(), prop::collection::vec(length(), 0..20), told).prop_map(
+        |(name, leaves, tolerance)| {
+            let unit = cowlside::domain::units::LengthUnit::Inch;
+            Entry::Leaves(LeafSet { name, unit, leaves, tolerance })
+        },
+    );
     let sample = prop::sample::select(disk::middle());
     prop_oneof![reading(), begin(), remark, off, swap, leaves, sample]
 }

@@ -121,6 +121,7 @@ pub fn reading() -> Reading {
         tries: 3,
         odd: Some("no leaf of the set".to_owned()),
         against_plan: Some("seen shut".to_owned()),
+        turned: None,
     }
 }
 
@@ -267,12 +268,13 @@ fn figure(kind: Kind, figure: Figure) -> SourceRead {
 
 fn gauging() -> Vec<Entry> {
     let (bank, item) = (text("row"), text("screw"));
-    let leaves =
-        |unit| LeafSet { name: text("short"), unit, leaves: vec![nm(101_600), nm(127_000)] };
+    let leaves = |unit| LeafSet::new("short", unit, vec![nm(101_600), nm(127_000)]);
+    let tolerance = Some(Tolerance { plus_minus: nm(8_890), source: text("the maker's sheet") });
     let step = |step, unit| Reading { step, unit, ..reading() };
     vec![
         Entry::Leaves(leaves(LengthUnit::Mm)),
         Entry::Leaves(leaves(LengthUnit::Inch)),
+        Entry::Leaves(LeafSet { tolerance, ..leaves(LengthUnit::Inch) }),
         Entry::Off(Off { bank: text("row"), items: vec![(text("screw"), 6), (text("rag"), 2)] }),
         Entry::On(On::Count { bank: bank.clone(), item: item.clone(), count: 5 }),
         Entry::On(On::Found { bank: bank.clone(), item: item.clone() }),
@@ -308,6 +310,7 @@ fn gauging() -> Vec<Entry> {
             against_plan: None,
             ..reading()
         }),
+        Entry::Reading(Reading { turned: Some(60), ..reading() }),
     ]
 }
 

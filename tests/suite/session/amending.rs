@@ -110,7 +110,7 @@ fn a_reason_to_leave_a_valve_counts_only_for_the_verdict_it_was_given_for() {
     assert_eq!(service.session.state.reason_to_leave(intake(3)), Some("no spanner"));
     service.on_to_round(1).on_to_gauge(intake(3)).gauge("4");
     assert_eq!(service.session.state.reason_to_leave(intake(3)), None);
-    service.gauge("12");
+    service.gauge("4").tell(Input::Believe { why: why() }).gauge("12");
     assert_eq!(service.due(), Due::Set(intake(3), Verdict::Tight));
 }
 

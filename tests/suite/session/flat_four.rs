@@ -147,6 +147,8 @@ fn a_shifted_valve_is_found_by_the_recheck_and_set_within_that_round() {
     service.on_to_gauge(intake(1));
     assert_eq!(service.session.state.standing(intake(1)), Standing::DueNow);
     service.gauge("8");
+    assert_eq!(service.session.state.standing(intake(1)), Standing::DueNow, "not believed yet");
+    service.gauge("8").tell(Input::Believe { why: why() });
     assert_eq!(service.session.state.standing(intake(1)), Standing::Loose);
     service.gauge("12").tell(Input::OpenSet(intake(1)));
     assert_eq!(service.session.state.round(), Some(1), "a nut opened in the recheck belongs to it");

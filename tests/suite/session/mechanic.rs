@@ -2,7 +2,7 @@
 //! who presses anything at all.
 
 use cowlside::domain::entry::{
-    Back, Begin, Figure, LeafSet, PartKind, Remark, Rocked, Rounds, Sign,
+    Back, Begin, Figure, LeafSet, PartKind, Remark, Rocked, Rounds, Sign, Step,
 };
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
@@ -99,6 +99,11 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,
         Due::Gauge(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
+        Due::Again(valve, Step::Try) => {
+            Input::Tried { typed: on_target(state, valve.kind), sure: true }
+        }
+        Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
+        Due::Doubted { .. } => Input::Believe { why: why() },
         Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),

@@ -62,7 +62,7 @@ impl Made {
 
     /// Gauges a valve: as found, as left; touched where they differ.
     pub fn read(mut self, valve: Valve, found: &str, left: &str) -> Made {
-        let set = LeafSet { name: String::new(), unit: LengthUnit::Mm, leaves: Vec::new() };
+        let set = LeafSet::new("", LengthUnit::Mm, Vec::new());
         let outcome = self.service.valves.iter_mut().find(|one| one.valve == valve);
         if let Some(outcome) = outcome {
             (outcome.found, outcome.left) = (gauged(found, &set), gauged(left, &set));
@@ -87,6 +87,12 @@ impl Made {
 
     pub fn hot(mut self) -> Made {
         self.service.conditions.hot = true;
+        self
+    }
+
+    /// Gauged outside the temperature limit, with a reason.
+    pub fn warm(mut self) -> Made {
+        self.service.conditions.against_limit = Some("ferry flight waits".into());
         self
     }
 

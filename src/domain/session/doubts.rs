@@ -1,0 +1,255 @@
+//! Readings that are not believed at once: when a reading is doubted, and what is asked then.
+//!
+//! Kept first, gauged once more, then settled with one key: see `domain::doubt`.
+
+use super::decide::{Decided, given, one};
+use super::due::Due;
+use super::state::{Crank, State, Taken};
+use crate::domain::advice;
+use crate::domain::doubt::Doubt;
+use crate::domain::entry::{Entry, Reading, Remark, Step};
+use crate::domain::odd::Odd;
+use crate::domain::plan::TimingFrom;
+use crate::domain::profile::{Adjuster, Screw};
+use crate::domain::units::Length;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::verdict::Band;
+
+/// Turn and leaf that differ by more than this mean a hollow pad or tip, which a flat leaf bridges
+/// (check-values 15, seventh of ten): 0.002 in.
+const HOLLOW: Length = Length::from_nm(50_800);
+
+/// A reading that is not believed, and what it was gauged again.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pair<'a> {
+    /// The reading that is not believed, or its partner on the same cylinder.
+    pub first: &'a Taken,
+    /// The reading after it, once there is one.
+    pub second: Option<&'a Taken>,
+}
+
+impl State {
+    /// Returns the reading of a valve in a round that is not believed and not settled, and why.
+    fn doubted(&self, round: usize, valve: Valve) -> Option<(&Taken, Doubt)> {
+        let of_valve = |taken: &&Taken| {
+            taken.counts
+                && taken.reading.valve == valve
+                && usize::from(taken.reading.round) == round + 1
+        };
+        let doubt = |taken: &Taken| Doubt::of(taken.reading.odd.as_deref());
+        let last = self.readings.iter().rev().filter(of_valve).find(|one| doubt(one).is_some())?;
+        let open = !self.settled.contains(&last.seq);
+        doubt(last).filter(|_| open).map(|doubt| (last, doubt))
+    }
+
+    /// Tells whether a valve wants a second reading, or its two readings a word, in a round.
+    pub(super) fn in_doubt(&self, round: usize, valve: Valve) -> bool {
+        self.in_scope(valve.cylinder)
+            && !self.rounds_skipped.contains_key(&round)
+            && !self.skipped.contains_key(&(round, valve))
+            && !self.nut_slack(valve)
+            && self.doubted(round, valve).is_some_and(|(taken, _)| taken.reading.step != Step::Try)
+    }
+
+    /// Tells whether a valve is to be gauged once more before anything is said of it.
+    pub fn wants_second(&self, round: Option<usize>, valve: Valve) -> bool {
+        let Some(round) = round else { return false };
+        self.facts().valves_of(valve.cylinder).into_iter().any(|doubted| {
+            self.in_doubt(round, doubted)
+                && self.doubted(round, doubted).is_some_and(|(first, _)| {
+                    let mut pairs = self.pairs(first.seq).into_iter();
+                    pairs.any(|pair| pair.first.reading.valve == valve && pair.second.is_none())
+                })
+        })
+    }
+
+    /// Returns what is asked about the valves of a stop that are not believed.
+    pub(super) fn due_of_doubt(&self, round: usize, stop: usize, valves: &[Valve]) -> Option<Due> {
+        let valve = valves.iter().copied().find(|&valve| self.in_doubt(round, valve))?;
+        let (first, doubt) = self.doubted(round, valve)?;
+        let table = self.plan.as_ref().is_ok_and(|plan| plan.timing == TimingFrom::Table);
+        let may_rock = !table && self.unloaded.is_empty();
+        if doubt.asks_for_proof() && may_rock && self.rocked_at.is_none_or(|at| at < first.seq) {
+            return Some(Due::Rock { stop, loose: self.to_gauge(stop) });
+        }
+        let seq = first.seq;
+        let missing = self.pairs(seq).into_iter().find(|pair| pair.second.is_none());
+        Some(match missing {
+            Some(pair) => {
+                let valve = pair.first.reading.valve;
+                Due::Again(valve, self.step_of(round, valve))
+            }
+            None => Due::Doubted { valve, first: seq },
+        })
+    }
+
+    /// Returns what is asked about a try that is not believed.
+    pub(super) fn due_of_doubted_try(&self, valve: Valve) -> Option<Due> {
+        let round = self.nuts.get(&valve)?.round;
+        let (first, _) = self.doubted(round, valve)?;
+        if first.reading.step != Step::Try || first.seq < self.nuts.get(&valve)?.said_at {
+            return None;
+        }
+        let again = self.second(valve, first.seq).is_none();
+        Some(if again {
+            Due::Again(valve, Step::Try)
+        } else {
+            Due::Doubted { valve, first: first.seq }
+        })
+    }
+
+    /// Returns a doubted reading with the one after it; where the doubt is about both valves of a
+    /// cylinder, those of the others before it.
+    pub fn pairs(&self, first: u64) -> Vec<Pair<'_>> {
+        let Some(taken) = self.readings.iter().find(|taken| taken.seq == first) else {
+            return Vec::new();
+        };
+        let of_pair = Doubt::of(taken.reading.odd.as_deref()).is_some_and(Doubt::of_pair);
+        let (cylinder, round) = (taken.reading.valve.cylinder, taken.reading.round);
+        let mut firsts: Vec<&Taken> = Vec::new();
+        if of_pair {
+            let others = self.facts().valves_of(cylinder).into_iter();
+            firsts.extend(others.filter(|&valve| valve != taken.reading.valve).filter_map(
+                |valve| {
+                    self.readings.iter().rev().find(|other| {
+                        other.counts
+                            && other.seq < first
+                            && other.reading.valve == valve
+                            && other.reading.round == round
+                    })
+                },
+            ));
+        }
+        firsts.push(taken);
+        let pair = |one: &'_ Taken| self.second(one.reading.valve, first);
+        firsts.into_iter().map(|one| Pair { first: one, second: pair(one) }).collect()
+    }
+
+    fn second(&self, valve: Valve, first: u64) -> Option<&Taken> {
+        let of = |taken: &&Taken| taken.counts && taken.reading.valve == valve && taken.seq > first;
+        self.readings.iter().rev().find(of)
+    }
+
+    /// Says why the reading that is about to be kept is not believed at once.
+    pub(super) fn doubt_of(&self, reading: &Reading, slip: Option<Odd>) -> Option<Doubt> {
+        slip.and_then(Doubt::of_slip)
+            .or_else(|| self.pair_doubt(reading))
+            .or_else(|| self.scatter(reading))
+    }
+
+    /// Looks at all valves of the cylinder once the last of them is read at this stop.
+    fn pair_doubt(&self, reading: &Reading) -> Option<Doubt> {
+        let Crank::At { stop, .. } = self.crank else { return None };
+        let cylinder = reading.valve.cylinder;
+        let here = self.stops().get(stop)?.gauge.iter().map(|gauge| gauge.valve);
+        let others = here.filter(|valve| valve.cylinder == cylinder && *valve != reading.valve);
+        let mut all: Vec<&Reading> = vec![reading];
+        for other in others {
+            let taken = self.current(other)?;
+            all.push(Some(&taken.reading).filter(|other| other.round == reading.round)?);
+        }
+        if Kind::BOTH.iter().any(|kind| all.iter().all(|one| one.valve.kind != *kind)) {
+            return None;
+        }
+        if all.iter().all(|one| self.near_nothing(one)) {
+            Some(Doubt::NearNothing)
+        } else {
+            self.look_swapped(cylinder, &all).then_some(Doubt::Swapped)
+        }
+    }
+
+    /// Tells whether a reading is not more than half of the lower limit, or whether nothing went in.
+    pub(super) fn near_nothing(&self, reading: &Reading) -> bool {
+        let least = self.figures(reading.valve.kind).least;
+        let at_most = reading.nominal.or(reading.high);
+        at_most.is_some_and(|length| length.nm() * 2 <= least.nm())
+    }
+
+    /// Tells whether every valve misses its own limits and fits those of the other kind.
+    fn look_swapped(&self, cylinder: Cylinder, all: &[&Reading]) -> bool {
+        let fits = |nominal: Length, kind: Kind| Band::found(&self.figures(kind)).contains(nominal);
+        let (own, other) = (self.figures(Kind::Intake), self.figures(Kind::Exhaust));
+        own.target != other.target
+            && all.len() == self.facts().valves_of(cylinder).len()
+            && all.iter().all(|one| {
+                let kind = one.valve.kind;
+                let strange = if kind == Kind::Intake { Kind::Exhaust } else { Kind::Intake };
+                one.nominal.is_some_and(|nominal| !fits(nominal, kind) && fits(nominal, strange))
+            })
+    }
+
+    /// Tells whether a reading differs from the last one by more than a leaf, though nothing was
+    /// done to the valve between.
+    fn scatter(&self, reading: &Reading) -> Option<Doubt> {
+        let before = &self.current(reading.valve)?.reading;
+        let apart = apart(before, reading)?;
+        (apart > width(before).max(width(reading))).then_some(Doubt::Scatter)
+    }
+
+    /// Says why a try is not believed: it went away from the target, or it did not move though more
+    /// than a leaf's step was asked for.
+    pub(super) fn doubt_of_try(&self, reading: &Reading) -> Option<Doubt> {
+        let of_valve = |taken: &&Taken| taken.counts && taken.reading.valve == reading.valve;
+        let before = &self.readings.iter().rev().find(of_valve)?.reading;
+        let target = self.figures(reading.valve.kind).target;
+        let (was, now) = (before.nominal?, reading.nominal?);
+        let off = |length: Length| (length.nm() - target.nm()).abs();
+        let beyond = off(now) > off(was) && (now < was) == (was < target);
+        if was != target && now != was && beyond {
+            Some(Doubt::WrongWay)
+        } else if now == was && off(was) > width(before).nm() {
+            Some(Doubt::NotMoved)
+        } else {
+            let turned = reading.turned.zip(self.screw());
+            let by_turn = turned.and_then(|(degrees, screw)| advice::moved_by(screw, degrees))?;
+            let by_leaf = Length::from_nm((now.nm() - was.nm()).abs());
+            let apart = (by_turn.nm() - by_leaf.nm()).abs();
+            (apart > HOLLOW.nm()).then_some(Doubt::Hollow)
+        }
+    }
+
+    fn screw(&self) -> Option<&Screw> {
+        match &self.facts().adjuster {
+            Adjuster::Screw(screw) => Some(screw),
+            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
+        }
+    }
+
+    /// Keeps what two readings of a doubted valve were.
+    pub(super) fn believe(&self, why: &str) -> Decided {
+        let Due::Doubted { first, .. } = self.due() else { return Err(super::Refusal::NotNow) };
+        let typed =
+            |taken: Option<&Taken>| taken.map_or(String::new(), |one| one.reading.typed.clone());
+        let words: Vec<String> = self
+            .pairs(first)
+            .iter()
+            .map(|pair| {
+                let valve = pair.first.reading.valve;
+                format!("{valve} {}, again {}", typed(Some(pair.first)), typed(pair.second))
+            })
+            .collect();
+        let cylinder = self.readings.iter().find(|taken| taken.seq == first);
+        one(Entry::Remark(Remark {
+            cylinder: cylinder.map(|taken| taken.reading.valve.cylinder),
+            text: format!("{}: {}", words.join("; "), given(why)?),
+            settles: Some(first),
+            ..Remark::default()
+        }))
+    }
+}
+
+/// How far apart two readings are: by their nominals, else by what their open ends allow.
+fn apart(one: &Reading, other: &Reading) -> Option<Length> {
+    if let (Some(one), Some(other)) = (one.nominal, other.nominal) {
+        return Some(Length::from_nm((one.nm() - other.nm()).abs()));
+    }
+    let gap = |low: Option<Length>, high: Option<Length>| Some(low? - high?);
+    let gaps = [gap(one.low, other.high), gap(other.low, one.high)];
+    gaps.into_iter().flatten().max()
+}
+
+/// The width of a closed reading: one step of the leaves; nothing for an open one.
+fn width(reading: &Reading) -> Length {
+    let closed = reading.nominal.and(reading.low).zip(reading.high);
+    closed.map_or(Length::ZERO, |(low, high)| high - low)
+}

@@ -1,0 +1,124 @@
+//! The questions about a reading that is not believed at once: gauge once more, then what was it?
+//!
+//! The second gauging says nothing of what was expected, nor of the figure before.
+
+use super::form::{pick, prompt, take, type_in};
+use super::rounds::{gauge_prompt, not_a_leaf};
+use super::{Beside, Choice, Field, Prompt, Step, Typed, status};
+use crate::domain::doubt::Doubt;
+use crate::domain::entry::Step as ReadingStep;
+use crate::domain::plain::plain;
+use crate::domain::session::{Input, Session, Taken};
+use crate::domain::valve::Valve;
+
+pub(super) fn again(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    step: ReadingStep,
+    given: &[String],
+) -> Step {
+    let mut ask = second_prompt(session, place, valve);
+    if step == ReadingStep::Try {
+        ask = ask.line("The nut as it is now.");
+    }
+    type_in(ask, given, |typed, rest| {
+        not_a_leaf(session, place, typed, rest, |sure, _| {
+            let typed = typed.to_string();
+            take(if step == ReadingStep::Try {
+                Input::Tried { typed, sure }
+            } else {
+                Input::Gauge { typed, sure }
+            })
+        })
+    })
+}
+
+pub(super) fn doubted(
+    session: &Session,
+    place: &str,
+    (valve, first): (Valve, u64),
+    beside: &Beside,
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let pairs = state.pairs(first);
+    let last = pairs.last().map(|pair| pair.first);
+    let doubt = last.and_then(|taken| Doubt::of(taken.reading.odd.as_deref()));
+    let reasons = doubt.map_or(&[][..], Doubt::reasons);
+    let mut choices: Vec<Choice> =
+        (1..).zip(reasons).map(|(digit, words)| choice(digit, words)).collect();
+    choices.push(choice(8, "gauge it once more"));
+    choices.push(choice(9, "in my own words"));
+    let was = doubt.map_or("", Doubt::word);
+    let ask = prompt(place, format!("{valve}: {was}"), "What was it?")
+        .lines(pairs.iter().flat_map(|pair| {
+            let valve = pair.first.reading.valve;
+            let left = beside.likely.left(valve);
+            let before = before(session, pair.first).or(left);
+            let left = before.map_or_else(String::new, |old| format!("; before {}", plain(old)));
+            let (first, second) = (typed(Some(pair.first)), typed(pair.second));
+            let limits = status::limits_words(state, valve);
+            [format!("{valve}: first {first}, then {second}{left}"), format!("{valve}: {limits}")]
+        }))
+        .line("The last reading counts. The reason is kept.")
+        .with(Field { choices, typed: None, enter: None });
+    pick(ask, given, |digit, rest| match digit {
+        Some(8) => once_more(session, place, valve, last, rest),
+        Some(9) => {
+            let ask = prompt(place, format!("{valve}: {was}"), "What was it, in a few words?");
+            type_in(ask, rest, |why, _| take(Input::Believe { why: why.into() }))
+        }
+        digit => {
+            let place = usize::from(digit.unwrap_or(1)).saturating_sub(1);
+            let why = reasons.get(place).copied().unwrap_or_default();
+            take(Input::Believe { why: why.into() })
+        }
+    })
+}
+
+/// The figure of the same valve before the one that is not believed, in this session.
+fn before<'a>(session: &'a Session, first: &Taken) -> Option<&'a str> {
+    let of = |taken: &&Taken| {
+        taken.counts && taken.seq < first.seq && taken.reading.valve == first.reading.valve
+    };
+    let earlier = session.state.readings.iter().rev().find(of);
+    earlier.map(|taken| taken.reading.typed.as_str())
+}
+
+fn once_more(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    first: Option<&Taken>,
+    given: &[String],
+) -> Step {
+    // A third reading of a try is a third reading all the same: the nut is as it is.
+    let step = first.map_or(ReadingStep::Recheck, |taken| taken.reading.step);
+    let ask = second_prompt(session, place, valve).with(Field::typed(Typed::Reading));
+    type_in(ask, given, |typed, rest| {
+        not_a_leaf(session, place, typed, rest, |sure, _| {
+            let typed = typed.to_string();
+            take(match step {
+                ReadingStep::Try => Input::Tried { typed, sure },
+                ReadingStep::Found | ReadingStep::Left | ReadingStep::Recheck => {
+                    Input::Gauge { typed, sure }
+                }
+            })
+        })
+    })
+}
+
+/// The same question as at first, and not a word of why.
+fn second_prompt(session: &Session, place: &str, valve: Valve) -> Prompt {
+    let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
+    Prompt { title: format!("A second reading of {valve}"), ..ask }
+}
+
+fn choice(digit: u8, words: &str) -> Choice {
+    Choice { digit, label: words.into() }
+}
+
+fn typed(taken: Option<&Taken>) -> String {
+    taken.map_or_else(String::new, |taken| plain(&taken.reading.typed))
+}

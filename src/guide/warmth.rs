@@ -1,0 +1,149 @@
+//! How warm the engine is: the question before each round, and when a warm one will be cool enough.
+//!
+//! The time is always an estimate, made from the temperatures that were kept and when.
+
+use super::form::{pick, prompt, reason, take, type_in};
+use super::{Field, Step, Typed};
+use crate::domain::cooling::{self, NoEstimate, Reading};
+use crate::domain::entry::Entry;
+use crate::domain::session::{Input, Session};
+use crate::domain::units::{Length, Temperature, TemperatureUnit};
+
+/// Heads outside this, thousandths of a degree Celsius, are asked about: a slip of point or unit.
+const LIKELY: std::ops::RangeInclusive<i32> = -30_000..=150_000;
+/// Temperatures further back than this, minutes, belong to another cooling down.
+const SAME_COOLING_MIN: i64 = 720;
+
+pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
+    let when = &session.state.facts().gauge_when;
+    let limit = format!("Gauged {}. The manual rules.", when.words());
+    let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
+        .line(limit)
+        .line("18 is °C; Fahrenheit with its letter: 65 F.")
+        .line("Never gauge an engine that is still cooling.")
+        .with(Field::typed(Typed::Number));
+    type_in(ask, given, |typed, rest| {
+        let head = with_unit(typed);
+        let Ok(degrees) = Temperature::parse_or(&head, TemperatureUnit::Celsius) else {
+            // The session says what must stand there.
+            return take(Input::Temperature { head, air: String::new() });
+        };
+        if LIKELY.contains(&degrees.0) {
+            return air(session, place, head, degrees, rest);
+        }
+        let title = format!("A head at {}?", degrees.both());
+        let ask = prompt(place, title, "Is it right?")
+            .with(Field::choice(&[(1, "yes, as typed"), (2, "no: type it again")]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(1) => air(session, place, head, degrees, rest),
+            _ => Step::Again,
+        })
+    })
+}
+
+/// A bare number is °C: the letter is not on a number pad.
+fn with_unit(typed: &str) -> String {
+    let bare = typed.chars().all(|letter| letter.is_ascii_digit() || "-.,".contains(letter));
+    if bare && !typed.is_empty() { format!("{typed} °C") } else { typed.into() }
+}
+
+/// Asks for the air's temperature where a cold engine is too warm: it tells how long that takes.
+fn air(
+    session: &Session,
+    place: &str,
+    head: String,
+    degrees: Temperature,
+    given: &[String],
+) -> Step {
+    let when = &session.state.facts().gauge_when;
+    let too_warm = !when.hot && when.no_warmer_than.is_some_and(|limit| degrees.0 > limit.0);
+    if !too_warm {
+        return take(Input::Temperature { head, air: String::new() });
+    }
+    let known = air_known(session);
+    let enter = known.map_or("not known".into(), |air| format!("as before, {}", air.both()));
+    let ask = prompt(place, "Too warm", "Temperature of the air:")
+        .line(format!("The head is at {}.", degrees.both()))
+        .line("The air's temperature tells how long it takes to cool.")
+        .with(Field::typed(Typed::Number).or_enter(enter));
+    type_in(ask, given, |typed, _| {
+        let before = || known.map_or_else(String::new, |air| air.text(TemperatureUnit::Celsius));
+        let air = if typed.is_empty() { before() } else { with_unit(typed) };
+        take(Input::Temperature { head, air })
+    })
+}
+
+pub(super) fn outside(session: &Session, place: &str, given: &[String]) -> Step {
+    let head = session.state.condition.as_ref().and_then(|condition| condition.head);
+    let words = head.map_or_else(String::new, |head| head.both());
+    let ask = prompt(place, "Outside the temperature limit", "What now?")
+        .line(format!("The head is at {words}. Readings would not mean what the limits mean."))
+        .lines(head.map(|head| cooling_words(session, head)).unwrap_or_default())
+        .with(Field::choice(&[
+            (1, "it has changed: new temperature"),
+            (2, "go on all the same, with a reason on the record"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => temperature(session, place, rest),
+        _ => reason(
+            place,
+            "Outside the temperature limit",
+            &["the manual allows it for this check", "only a rough look, nothing will be set"],
+            rest,
+            |why, _| take(Input::AgainstLimit { why }),
+        ),
+    })
+}
+
+/// The temperatures kept in this session, oldest first.
+fn readings(session: &Session) -> Vec<(Reading, Option<Temperature>)> {
+    let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
+    kept.filter_map(|kept| {
+        let Entry::Condition(condition) = &kept.entry else { return None };
+        Some((Reading { at: kept.at, head: condition.head? }, condition.air))
+    })
+    .collect()
+}
+
+fn air_known(session: &Session) -> Option<Temperature> {
+    readings(session).into_iter().rev().find_map(|(_, air)| air)
+}
+
+/// Says when a cold engine that is too warm will be cool enough, or what is needed to tell.
+fn cooling_words(session: &Session, head: Temperature) -> Vec<String> {
+    let when = &session.state.facts().gauge_when;
+    let Some(limit) = when.no_warmer_than.filter(|limit| !when.hot && head.0 > limit.0) else {
+        return Vec::new();
+    };
+    let over = f64::from(head.0 - limit.0) / 1000.0;
+    let worth = Length::from_nm((cooling::worth_mm(over) * 1e6).round() as i64);
+    let mut lines = Vec::new();
+    if worth >= Length::from_um(1) {
+        let unit = session.state.facts().unit;
+        lines.push(format!("So much warmth can be worth {} of clearance.", worth.both(unit)));
+    }
+    lines.push(match forecast(session, limit) {
+        Some(Ok(estimate)) => format!(
+            "Estimate: {} at about {}. Measure again before you begin.",
+            limit.both(),
+            cooling::clock(estimate.at)
+        ),
+        Some(Err(why)) => format!("No time can be told yet: {}.", why.words()),
+        None => "Measured again in ten minutes or more, air too: then a time can be told.".into(),
+    });
+    lines
+}
+
+/// Estimates from the last temperature and the first one of the same cooling down; `None` where
+/// there are no two, or the air's is not known.
+fn forecast(
+    session: &Session,
+    limit: Temperature,
+) -> Option<Result<cooling::Estimate, NoEstimate>> {
+    let all = readings(session);
+    let (last, earlier) = all.split_last()?;
+    let second = last.0;
+    let since = second.at.unix_ms - SAME_COOLING_MIN * 60_000;
+    let (first, _) = earlier.iter().find(|(first, _)| first.at.unix_ms >= since)?;
+    Some(cooling::estimate(*first, second, air_known(session)?, limit))
+}
