@@ -129,7 +129,7 @@ fn radial(facts: &Facts) -> Option<Rule> {
 
 fn every_second(facts: &Facts, row: &Bank) -> Option<Rule> {
     let count = row.cylinders.len();
-    if count % 2 == 0 || count < 3 {
+    if count.is_multiple_of(2) || count < 3 {
         return None;
     }
     let likely = |step: usize| -> Option<Vec<Cylinder>> {
