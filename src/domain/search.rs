@@ -196,11 +196,11 @@ fn joined_orders(words: Vec<Word>) -> Vec<Word> {
         }
     };
     for word in words {
-        match word {
-            Word::Plain(number) if is_number(&number) => run.push(number),
-            other @ (Word::Plain(_) | Word::Order(_)) => {
+        match &word {
+            Word::Plain(number) if is_number(number) => run.push(number.clone()),
+            Word::Plain(_) | Word::Order(_) => {
                 put(&mut run, &mut joined);
-                joined.push(other);
+                joined.push(word);
             }
         }
     }
