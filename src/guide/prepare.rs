@@ -2,6 +2,7 @@
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
+use super::unlikely;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
 use crate::domain::entry::{Asked, Begin, Figure, Rounds};
@@ -254,6 +255,7 @@ fn scope(session: &Session, given: &[String]) -> Step {
         let way = if table { "the manual's table".into() } else { way_words(&session.state.begin) };
         ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
         ask = ask.lines(plan.caveat.map(|caveat| format!("This plan is computed: {caveat}.")));
+        ask = ask.lines(unlikely::warnings(session.state.facts()));
     }
     ask = ask.lines(leaf_sets::proof_words(&session.state));
     let shims =

@@ -219,3 +219,17 @@ fn after_a_rocker_moved_no_turn_is_told_in_degrees() {
     let prompt = Talk::default().prompt(&service.session);
     assert!(!prompt.lines.iter().any(|line| line.contains("Turn on")), "{:?}", prompt.lines);
 }
+
+#[test]
+fn an_unlikely_firing_order_is_named_before_the_rounds_begin() {
+    use cowlside::guide::Talk;
+    let warned = |order: &[Cylinder]| {
+        let mut service = Service::new(plans::facts(order, None, None));
+        service.calmly_while(|_, due| *due != Due::Scope);
+        let prompt = Talk::default().prompt(&service.session);
+        prompt.lines.iter().any(|line| line.contains("unlikely"))
+    };
+    // An open engineering textbook offers 1-4-3-2 for a four (check-values 1.7, S16).
+    assert!(warned(&[1, 4, 3, 2]));
+    assert!(!warned(&[1, 3, 4, 2]));
+}
