@@ -24,6 +24,7 @@ pub mod service;
 pub mod session;
 pub mod statistics;
 pub mod trend;
+pub mod shims;
 pub mod typed;
 pub mod units;
 pub mod valve;

@@ -9,6 +9,8 @@ pub mod commands;
 mod crank;
 mod form;
 pub mod picture;
+mod paper;
+pub mod parts;
 mod prepare;
 mod rounds;
 pub mod start;

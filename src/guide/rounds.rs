@@ -6,7 +6,7 @@ use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
-use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::entry::Step as ReadingStep;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Due, Input, Session, State, readings_of};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -31,8 +31,10 @@ pub(super) fn step(session: &Session, due: &Due, given: &[String]) -> Option<Ste
         Due::NutAnswer(valve, reading) => nut(session, place, valve, reading, given),
         Due::Threads(valve, bounds) => threads(session, place, valve, bounds, given),
         Due::Release(valve) => release(session, place, valve, given),
-        Due::PartOut(valve, part) => part_out(place, valve, part, given),
-        _ => return None,
+        Due::ThreadsOutside(valve, threads, bounds) => {
+            threads_outside(session, place, (valve, threads, bounds), given)
+        }
+        _ => return super::parts::step(session, place, due, given),
     })
 }
 
@@ -47,7 +49,7 @@ fn gauge(
     reading_input(session, valve, ask, given)
 }
 
-fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep) -> Prompt {
+pub(super) fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep) -> Prompt {
     let state = &session.state;
     let what = match step {
         ReadingStep::Found => "as found, before anything is touched",
@@ -59,13 +61,16 @@ fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep)
         .lines(leaf_help(session))
         .with(Field::typed(Typed::Reading));
     if state.facts().spec(valve.kind).leaves_at_once > 1 {
-        ask = ask.line("Forked rocker: two equal leaves at once, one under each arm; type one.");
+        let forked = if status::overhead_cams(state) { "follower" } else { "rocker" };
+        ask = ask.line(format!(
+            "Forked {forked}: two equal leaves at once, one under each arm; type one."
+        ));
     }
     ask.more("Tip wiped, oil squeezed out, leaf flat and straight.")
 }
 
 /// Names a valve for large letters: "3 EXH", "3 EXH 2" where there are several of a kind.
-fn valve_short(state: &State, valve: Valve) -> String {
+pub(super) fn valve_short(state: &State, valve: Valve) -> String {
     let kind = match valve.kind {
         Kind::Intake => "INT",
         Kind::Exhaust => "EXH",
@@ -77,7 +82,7 @@ fn valve_short(state: &State, valve: Valve) -> String {
     }
 }
 
-fn place_of(state: &State, valve: Valve) -> String {
+pub(super) fn place_of(state: &State, valve: Valve) -> String {
     format!("{} · {}", valve_words(state, valve), place_words(state.facts(), valve.cylinder))
 }
 
@@ -141,14 +146,17 @@ fn leak_test(
     valve: Valve,
     given: &[String],
 ) -> Step {
-    let title = format!("{valve} is very tight: a leak test before its screw is touched");
+    let facts = session.state.facts();
+    let by_propeller = facts.rotation.as_ref().is_some_and(|rotation| rotation.by_propeller());
+    let held = if by_propeller { "propeller" } else { "crank" };
+    let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = prompt(place, title, "What did it hold, of how much? As in 74/80; 0 = not tested.")
         .big(
             number_and_side(&session.state, cylinder),
             place_words(session.state.facts(), cylinder),
         )
         .line("A valve held off its seat loses air. The manual gives the limits.")
-        .line("Before air goes on: a second person holds the propeller or crank, and is in charge.")
+        .line(format!("Before air goes on: a second person holds the {held}, and is in charge."))
         .with(Field::typed(Typed::Number));
     let words = place.to_string();
     type_in(ask, given, |typed, rest| {
@@ -301,13 +309,35 @@ fn threads(
     })
 }
 
-fn part_out(place: &str, valve: Option<Valve>, part: PartKind, given: &[String]) -> Step {
-    let of = valve.map_or_else(String::new, |valve| format!(" of {valve}"));
-    let ask = prompt(
-        place,
-        format!("A part is out{of}"),
-        "Put it back. Its marked size, or 0 where none is marked:",
-    )
-    .line("No turn is offered while a part is out.");
-    type_in(ask, given, |typed, _| take(Input::PartIn { valve, part, typed: typed.into() }))
+fn threads_outside(
+    session: &Session,
+    place: &str,
+    (valve, threads, (least, most)): (Valve, u8, (u8, u8)),
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let title = format!("{valve}: {threads} threads show, {least} to {most} by the profile");
+    let ask = prompt(place, &title, "What now?")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")
+        .with(Field::choice(&[
+            (1, "counted wrong: count again"),
+            (2, "nut slackened again: put it right"),
+            (3, "leave it, and say why"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => {
+            let ask = prompt(place, &title, "How many threads show above the nut?")
+                .with(Field::typed(Typed::Count));
+            count(ask, rest, |number, _| match u8::try_from(number) {
+                Ok(threads) => take(Input::Threads(threads)),
+                Err(_) => Step::Refused("that is more than can show: count again".into()),
+            })
+        }
+        Some(2) => take(Input::OpenSet(valve)),
+        _ => reason(place, &title, THREADS_LEFT, rest, |why, _| take(Input::LeaveThreads { why })),
+    })
 }
+
+const THREADS_LEFT: &[&str] =
+    &["the manual allows it on this engine", "another rod is on order, owner told"];

@@ -2,11 +2,12 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
+use super::parts::rod_name;
 use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways::way_words;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, Part, PartKind, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -36,7 +37,8 @@ pub fn place(session: &Session) -> String {
         }
         Due::Temperature
         | Due::OutsideTemperature
-        | Due::PartOut(..)
+        | Due::Dry(..)
+        | Due::ChangeRod(..)
         | Due::Turn { .. }
         | Due::Rock { .. }
         | Due::Unload(_)
@@ -47,7 +49,13 @@ pub fn place(session: &Session) -> String {
         | Due::Trying(_)
         | Due::NutAnswer(..)
         | Due::Threads(..)
+        | Due::ThreadsOutside(..)
         | Due::Release(_) => round_words(state),
+        Due::PartsList
+        | Due::TakeOut(_)
+        | Due::PartOut(..)
+        | Due::CamsOut(..)
+        | Due::TurnThrough(_) => apart_words(state),
         Due::NoFigure(_) | Due::ReasonFor(..) => "before closing up".into(),
         Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => "close up".into(),
         Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
@@ -61,7 +69,8 @@ pub fn place(session: &Session) -> String {
 pub fn in_rounds(state: &State) -> bool {
     let at_a_stop = matches!(
         state.due(),
-        Due::PartOut(..)
+        Due::Dry(..)
+            | Due::ChangeRod(..)
             | Due::Turn { .. }
             | Due::Rock { .. }
             | Due::Unload(_)
@@ -72,9 +81,39 @@ pub fn in_rounds(state: &State) -> bool {
             | Due::Trying(_)
             | Due::NutAnswer(..)
             | Due::Threads(..)
+            | Due::ThreadsOutside(..)
             | Due::Release(_)
     );
-    at_a_stop && state.round().is_some()
+    (at_a_stop && state.round().is_some()) || changing_parts(state)
+}
+
+/// Tells whether parts are changed now: the list is asked about, or something is out.
+pub fn changing_parts(state: &State) -> bool {
+    matches!(
+        state.due(),
+        Due::PartsList
+            | Due::TakeOut(_)
+            | Due::PartOut(..)
+            | Due::CamsOut(..)
+            | Due::TurnThrough(_)
+    )
+}
+
+/// Tells whether cams bear on shims and followers, so that there are no rockers and no rods.
+pub fn overhead_cams(state: &State) -> bool {
+    matches!(state.facts().adjuster, Adjuster::Shim { .. })
+}
+
+/// Says how far a change of parts has come: "change shims · 1 to take out · 2 out".
+fn apart_words(state: &State) -> String {
+    let to_change = state.to_change().len();
+    let out = state.parts_out.iter().filter(|out| out.valve.is_some()).count();
+    let what = match &state.facts().adjuster {
+        Adjuster::Shim { .. } => "shims",
+        Adjuster::Pushrod { .. } => "push rods",
+        Adjuster::Screw(_) | Adjuster::None => "parts",
+    };
+    format!("change {what} · {to_change} to take out · {out} out")
 }
 
 fn round_words(state: &State) -> String {
@@ -86,6 +125,8 @@ fn round_words(state: &State) -> String {
         Some(RoundKind::Setting) => "gauge and set",
         Some(RoundKind::Recheck) => "recheck",
         Some(RoundKind::SecondLook) => "second look",
+        Some(RoundKind::Change) => "change push rods",
+        Some(RoundKind::AsLeft) => "as left",
         None => "",
     };
     format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
@@ -198,7 +239,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
         Entry::Begin(begin) => begun_words(session, begin)?,
         Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
-        Entry::Part(part) => format!("part {}", if part.out { "out" } else { "in" }),
+        Entry::Part(part) => part_words(session, part),
         Entry::Amend(amend) => format!("figures amended: {}", amend.why),
         Entry::Correct(correct) => corrected_words(session, correct)?,
         Entry::Redate(redate) => format!("dated {}", redate.day),
@@ -209,6 +250,29 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
     };
     Some(plain(&words))
+}
+
+/// Says what came out or went in: "shim of 1 intake out, 2.65 mm".
+fn part_words(session: &Session, part: &Part) -> String {
+    let what = match part.part {
+        PartKind::Shim => "shim",
+        PartKind::Pushrod => "push rod",
+        PartKind::Cam => "cams",
+        PartKind::Rocker => "rocker",
+    };
+    let of = match (&part.valve, &part.bank) {
+        (Some(valve), _) => format!(" of {valve}"),
+        (None, Some(bank)) => format!(" of the {bank} bank"),
+        (None, None) => String::new(),
+    };
+    let size = match (part.measured.or(part.marked), part.part) {
+        (Some(size), PartKind::Pushrod) => format!(", {}", rod_name(&session.state, size)),
+        (Some(size), _) => format!(", {}", size.text(session.state.facts().unit)),
+        (None, _) => String::new(),
+    };
+    let way = if part.out { "out" } else { "in" };
+    let seen = part.seen.as_ref().map_or_else(String::new, |seen| format!(": {seen}"));
+    format!("{what}{of} {way}{size}{seen}")
 }
 
 /// Says what a correction did. What is taken back is due again, so its figure is not told.

@@ -8,6 +8,7 @@ mod harness;
 mod mechanic;
 mod others;
 mod pictures;
+mod parts;
 mod random;
 mod watch;
 mod ways;

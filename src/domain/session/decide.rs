@@ -84,6 +84,7 @@ impl Session {
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }
             | Input::LeaveAsIs { .. }
+            | Input::LeaveThreads { .. }
             | Input::SkipRound { .. }
             | Input::Unskip(_)
             | Input::SkipRun { .. }
@@ -94,10 +95,13 @@ impl Session {
             Input::Remark(_)
             | Input::SettleRemark { .. }
             | Input::Work { .. }
-            | Input::PartOut { .. }
-            | Input::PartIn { .. }
             | Input::Away(_)
             | Input::Back(_) => self.state.decide_aside(input),
+            Input::PartOut { .. }
+            | Input::PartIn { .. }
+            | Input::CamsOut { .. }
+            | Input::CamsIn { .. }
+            | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
             Input::TakeBack
             | Input::CorrectValue { .. }
             | Input::Void { .. }
@@ -224,6 +228,10 @@ impl State {
         {
             return Err(Refusal::NothingToSet);
         }
+        let changes = begin.rounds == Some(Rounds::SurveyOnly) && self.has_parts();
+        if begin.change && !changes {
+            return Err(Refusal::NothingToSet);
+        }
         if begin.rounds.is_some() && *due != Due::Scope {
             return Err(Refusal::NotNow);
         }
@@ -263,7 +271,7 @@ impl State {
         match due {
             Due::Caution(line, when) => self.caution(line, digit, when),
             Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
-            Due::Check(line) => {
+            Due::Check(line) | Due::TurnThrough(line) | Due::Dry(_, line) => {
                 let state = seen(&line)?;
                 one(Entry::On(On::Check {
                     id: line.id,

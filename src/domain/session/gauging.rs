@@ -17,7 +17,7 @@ impl State {
             (Input::Gauge { typed, sure }, Due::Gauge(valve, step)) => {
                 one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
             }
-            (Input::Gauge { typed, sure }, Due::Set(valve, _)) => {
+            (Input::Gauge { typed, sure }, Due::Set(valve, _) | Due::ChangeRod(valve, _)) => {
                 let step = self.step_of(self.round().unwrap_or(0), valve);
                 one(Entry::Reading(self.reading(valve, step, typed, *sure)?))
             }
@@ -32,16 +32,9 @@ impl State {
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
-            (Input::GaugeFromPaper { valve, typed, time, sure }, due) => {
+            (Input::GaugeFromPaper { readings, time, sure }, due) => {
                 self.may_see(0, &due)?;
-                self.known(*valve)?;
-                if self.nut_slack(*valve) {
-                    return Err(Refusal::NutSlack(*valve));
-                }
-                let step = self.step_of(self.round().unwrap_or(0), *valve);
-                let mut reading = self.reading(*valve, step, typed, *sure)?;
-                reading.paper = Some(text(time, "the time on the paper")?);
-                one(Entry::Reading(reading))
+                self.from_paper(readings, time, *sure)
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve)) => self.tried(valve, typed, *sure),
@@ -60,7 +53,7 @@ impl State {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
             }
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
-            (Input::Threads(threads), Due::Threads(valve, _)) => {
+            (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
             }
             (Input::LeakTest { typed, why_not }, Due::LeakTest(cylinder, _)) => {
@@ -74,6 +67,24 @@ impl State {
             })),
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.
+    fn from_paper(&self, readings: &[(Valve, String)], time: &str, sure: bool) -> Decided {
+        let time = text(time, "the time on the paper")?;
+        if readings.is_empty() {
+            return Err(Refusal::TextMissing("a reading"));
+        }
+        let kept = readings.iter().map(|(valve, typed)| {
+            self.known(*valve)?;
+            if self.nut_slack(*valve) {
+                return Err(Refusal::NutSlack(*valve));
+            }
+            let step = self.step_of(self.round().unwrap_or(0), *valve);
+            let reading = self.reading(*valve, step, typed, sure)?;
+            Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
+        });
+        kept.collect()
     }
 
     pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {
@@ -96,9 +107,15 @@ impl State {
         };
         let touching = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,
-            Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
+            Some(
+                RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft,
+            )
+            | None => false,
         };
-        let asked = matches!(due, Due::Set(..) | Due::Gauge(..) | Due::Turn { .. })
+        let asked = matches!(
+            due,
+            Due::Set(..) | Due::Gauge(..) | Due::Turn { .. } | Due::ThreadsOutside(..)
+        )
             && !self.needs_reading(round, valve)
             && !self.nut_slack(valve);
         let ready = self.current(valve).is_some() && self.before_setting(valve).is_none();

@@ -118,8 +118,9 @@ impl Page<'_> {
             Some(Rounds::SurveyOnly) => "all gauged, then a second look at what was out",
         };
         let mut words = rounds.to_string();
-        if self.state.extra_rounds > 0 {
-            words += &format!("; {} more after the run", counted(self.state.extra_rounds, "round"));
+        let rechecks = self.state.added.iter().filter(|kind| **kind == crate::domain::session::RoundKind::Recheck).count();
+        if rechecks > 0 {
+            words += &format!("; {} more after the run", counted(rechecks, "round"));
         }
         self.sheet.field("rounds", &words);
         for (round, (_, why)) in &self.state.rounds_skipped {

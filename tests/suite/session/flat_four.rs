@@ -2,7 +2,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use super::mechanic::remark;
+use super::mechanic::{self, remark};
 use cowlside::domain::entry::{Back, Begin, Entry, PartKind, Rocked, Rounds, Step};
 use cowlside::domain::session::{Again, Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::valve::Standing;
@@ -222,9 +222,8 @@ fn a_lock_withdrawn_leaves_the_nut_slack_and_tries_bar_the_word_never_touched() 
 fn a_try_made_before_the_rocker_came_off_does_not_lock_the_nut() {
     let mut service = nut_slack();
     service.tell(Input::Tried { typed: "12".into(), sure: true });
-    let (valve, part, typed) = (Some(exhaust(1)), PartKind::Rocker, String::new());
-    service.tell(Input::PartOut { valve, part, typed: typed.clone() });
-    service.tell(Input::PartIn { valve, part, typed });
+    service.tell(mechanic::part(true, exhaust(1), PartKind::Rocker, ""));
+    service.tell(mechanic::part(false, exhaust(1), PartKind::Rocker, ""));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
 }
 
