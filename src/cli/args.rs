@@ -49,6 +49,8 @@ pub enum Command {
     Import(Import),
     /// Takes over engines and sessions of another data folder, or one session's file
     Take(Take),
+    /// Prints which shims or push rods to fit and to get, and which are known to be in
+    Parts(Parts),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
 }
@@ -106,6 +108,19 @@ pub enum ProfilesWhat {
         /// Its name or path
         name: String,
     },
+}
+
+/// `parts`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside parts \"Twin by the door\"\n  cowlside parts \"Twin by the door\" --json"
+)]
+pub struct Parts {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `plan`.

@@ -204,7 +204,8 @@ fn assign(rows: &[Row], removed: usize) -> Vec<Option<usize>> {
             done[here] = true;
             let (mut step, mut next) = (Cost::MAX, 0);
             for column in (1..=columns).filter(|&column| !done[column]) {
-                let reduced = at(placed[here] - 1, column - 1) - of_row[placed[here]] - of_column[column];
+                let reduced =
+                    at(placed[here] - 1, column - 1) - of_row[placed[here]] - of_column[column];
                 if reduced < least[column] {
                     (least[column], way[column]) = (reduced, here);
                 }

@@ -136,8 +136,7 @@ fn shortage(
     (out, counted): (u32, u32),
     given: &[String],
 ) -> Step {
-    let boxes =
-        if status::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
+    let boxes = if status::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
     let (bank, item) = (plain(bank), plain(item));
     let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");

@@ -123,10 +123,8 @@ fn words(session: &Session, command: Command, usual: &'static str) -> &'static s
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
 fn suits(session: &Session, command: Command) -> bool {
-    let of_screws = matches!(
-        command,
-        Command::SetAnyway | Command::NeverTouched | Command::AsFoundLost
-    );
+    let of_screws =
+        matches!(command, Command::SetAnyway | Command::NeverTouched | Command::AsFoundLost);
     !of_screws || session.state.has_screws()
 }
 
@@ -204,8 +202,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
                     "Both of cylinder:",
                 )
             };
-            let ask = prompt(place, title, asked)
-            .with(Field::typed(Typed::Count));
+            let ask = prompt(place, title, asked).with(Field::typed(Typed::Count));
             cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
         }
         Command::Lost => take(Input::Lost),
@@ -228,9 +225,9 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
                 .line("Open items are shown, and everything is proven as after a break.");
             type_in(ask, given, |name, _| take(Input::Who(name.into())))
         }
-        Command::SetAnyway
-        | Command::AgainstPlan
-        | Command::NeverTouched => of_valve(session, place, command, given),
+        Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
+            of_valve(session, place, command, given)
+        }
         Command::Paper => paper::cylinder_of_paper(session, place, given),
         Command::PartOut => parts::came_out(session, place, given),
         Command::PartIn => parts::went_in(session, place, given),
@@ -301,7 +298,11 @@ fn list(session: &Session, place: &str, page: u8, given: &[String]) -> Step {
     })
 }
 
-pub(super) fn cylinder(ask: Prompt, given: &[String], then: impl FnOnce(Cylinder, &[String]) -> Step) -> Step {
+pub(super) fn cylinder(
+    ask: Prompt,
+    given: &[String],
+    then: impl FnOnce(Cylinder, &[String]) -> Step,
+) -> Step {
     count(ask, given, |number, rest| match u8::try_from(number) {
         Ok(cylinder) => then(cylinder, rest),
         Err(_) => Step::Refused(format!("there is no cylinder {number}")),
@@ -443,9 +444,9 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
         .map_or("", |&(_, label)| label);
     ask_valve(session, place, title, given, |valve, rest| match command {
         Command::SetAnyway => take(Input::OpenSet(valve)),
-        Command::NeverTouched => {
-            reason(place, title, NEVER_TOUCHED, rest, |why, _| take(Input::NutNeverTouched { valve, why }))
-        }
+        Command::NeverTouched => reason(place, title, NEVER_TOUCHED, rest, |why, _| {
+            take(Input::NutNeverTouched { valve, why })
+        }),
         _ => typed_reading(session, place, valve, rest, |typed, sure, rest| {
             let usual =
                 &["the cam is seen to be on its base circle", "the manual gives this position"];

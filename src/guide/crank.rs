@@ -299,11 +299,7 @@ pub(super) fn rock(
     let (ask, steady, moved) = if loose == expected {
         (feel.ask, feel.stayed, feel.moved)
     } else {
-        (
-            feel.steady,
-            "yes, steady: a tight valve",
-            "no, one moved: wrong place",
-        )
+        (feel.steady, "yes, steady: a tight valve", "no, one moved: wrong place")
     };
     let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {

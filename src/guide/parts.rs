@@ -104,9 +104,9 @@ fn banks_to_open(state: &State) -> Vec<Option<String>> {
         return vec![None];
     }
     let to_change = state.to_change();
-    let open = banks.iter().filter(|bank| {
-        to_change.iter().any(|valve| bank.cylinders.contains(&valve.cylinder))
-    });
+    let open = banks
+        .iter()
+        .filter(|bank| to_change.iter().any(|valve| bank.cylinders.contains(&valve.cylinder)));
     open.map(|bank| Some(bank.name.clone())).collect()
 }
 
@@ -151,7 +151,8 @@ fn line_words(state: &State, line: &Line) -> String {
     let valve = line.change.valve;
     let typed = state.before_parts(valve).map_or("", |taken| taken.reading.typed.as_str());
     let reads = format!("{valve} reads {typed}");
-    let now = line.change.fitted.map_or_else(String::new, |size| format!(" for {}", size.digits(unit)));
+    let now =
+        line.change.fitted.map_or_else(String::new, |size| format!(" for {}", size.digits(unit)));
     match line.answer {
         Answer::Fit { size, origin, predicted, in_band } => {
             let origin = match origin {
@@ -159,7 +160,8 @@ fn line_words(state: &State, line: &Line) -> String {
                 Origin::Removed(from) if from == valve => "its own".into(),
                 Origin::Removed(from) => format!("from {from}"),
             };
-            let still = if in_band { "" } else { ", STILL OUTSIDE: no stocked size leads into the band" };
+            let still =
+                if in_band { "" } else { ", STILL OUTSIDE: no stocked size leads into the band" };
             let result = predicted.text(unit);
             format!("{reads}: fit {}{now}, {origin}: then {result}{still}", size.digits(unit))
         }
@@ -167,7 +169,9 @@ fn line_words(state: &State, line: &Line) -> String {
             "{reads}: about {}{now}; the profile lists no sizes: the nearest, thinner on a tie",
             size.text(unit)
         ),
-        Answer::ShimNotKnown => format!("{reads}: its shim is not known, measure it when it is out"),
+        Answer::ShimNotKnown => {
+            format!("{reads}: its shim is not known, measure it when it is out")
+        }
         Answer::OpenEnded => {
             format!("{reads}: no size follows from an open end, gauge it closed first")
         }
@@ -255,8 +259,8 @@ fn sizes(
     };
     let marked = about("Marked size").with(Field::typed(Typed::Number).or_enter(no_mark));
     type_in(marked, given, |marked, rest| {
-        let measured = about("By the micrometer")
-            .with(Field::typed(Typed::Number).or_enter("not measured"));
+        let measured =
+            about("By the micrometer").with(Field::typed(Typed::Number).or_enter("not measured"));
         type_in(measured, rest, |measured, _| then(marked.into(), measured.into()))
     })
 }
@@ -264,9 +268,7 @@ fn sizes(
 fn example_size(session: &Session) -> String {
     let facts = session.state.facts();
     match &facts.adjuster {
-        Adjuster::Shim { sizes } if !sizes.is_empty() => {
-            sizes[sizes.len() / 2].digits(facts.unit)
-        }
+        Adjuster::Shim { sizes } if !sizes.is_empty() => sizes[sizes.len() / 2].digits(facts.unit),
         Adjuster::Shim { .. } | Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => {
             Length::from_um(2650).text(facts.unit)
         }
@@ -298,8 +300,9 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let ask = ask.with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match (digit, fit) {
         (Some(1), Some(size)) => {
-            let ask = prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
-                .with(Field::typed(Typed::Number).or_enter("not measured"));
+            let ask =
+                prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
+                    .with(Field::typed(Typed::Number).or_enter("not measured"));
             type_in(ask, rest, |measured, _| {
                 let (marked, measured) = (size.text(unit), measured.into());
                 take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
@@ -348,16 +351,15 @@ fn cams_in(
         .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
         .line("Nothing turns until this is answered.");
     let bank = bank.map(String::from);
-    pick(ask, given, |digit, _| {
-        take(Input::CamsIn { bank, digit: digit.unwrap_or_default() })
-    })
+    pick(ask, given, |digit, _| take(Input::CamsIn { bank, digit: digit.unwrap_or_default() }))
 }
 
 fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
         .line(super::turning::direction_line(session.state.facts()));
-    ask = ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
+    ask =
+        ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
 }
 
@@ -400,9 +402,11 @@ fn change_rod(
             let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
             reading_input(session, valve, ask, rest)
         }
-        Some(3) => reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
-            take(Input::LeaveAsIs { valve, why })
-        }),
+        Some(3) => {
+            reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
+                take(Input::LeaveAsIs { valve, why })
+            })
+        }
         _ => {
             let known = match state.fitted_size(valve) {
                 Some(size) => rod_name(state, size),
@@ -456,11 +460,8 @@ pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
 fn rod_words(state: &State, choice: &Choice) -> Option<String> {
     let unit = state.facts().unit;
     let (predicted, room) = (choice.predicted?, choice.room?);
-    let room = if room < Length::ZERO {
-        "outside".into()
-    } else {
-        format!("{} room", room.digits(unit))
-    };
+    let room =
+        if room < Length::ZERO { "outside".into() } else { format!("{} room", room.digits(unit)) };
     Some(format!("{}: {}, {room}", rod_name(state, choice.length), predicted.text(unit)))
 }
 
@@ -537,8 +538,7 @@ fn cams_out(session: &Session, place: &str, given: &[String]) -> Step {
     if banks.len() < 2 || banks.len() > 8 {
         return take(Input::CamsOut { bank: None });
     }
-    let labels: Vec<String> =
-        banks.iter().map(|bank| out_label(state, Some(&bank.name))).collect();
+    let labels: Vec<String> = banks.iter().map(|bank| out_label(state, Some(&bank.name))).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.push((9, "all cams are out"));
     let ask = prompt(place, "Cams came out", "Which?").with(Field::choice(&choices));

@@ -49,7 +49,12 @@ fn gauge(
     reading_input(session, valve, ask, given)
 }
 
-pub(super) fn gauge_prompt(session: &Session, place: &str, valve: Valve, step: ReadingStep) -> Prompt {
+pub(super) fn gauge_prompt(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    step: ReadingStep,
+) -> Prompt {
     let state = &session.state;
     let what = match step {
         ReadingStep::Found => "as found, before anything is touched",

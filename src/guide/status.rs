@@ -7,7 +7,9 @@ use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways::way_words;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, Part, PartKind, SourceRead, Step};
+use crate::domain::entry::{
+    At, Begin, Change, Correct, Entry, NutSaid, On, Part, PartKind, SourceRead, Step,
+};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;

@@ -28,6 +28,7 @@ mod record_forms;
 mod screens;
 mod services;
 mod session;
+mod shims;
 mod stand_in;
 mod terminal;
 mod tidy;

@@ -6,9 +6,7 @@ use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{RUN_AGAIN, State};
-use crate::domain::entry::{
-    Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work,
-};
+use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
 
 impl State {
@@ -124,7 +122,6 @@ impl State {
             _ => Err(Refusal::NotNow),
         }
     }
-
 }
 
 fn run_fault(line: &Line, digit: u8, words: &str) -> Decided {

@@ -1,7 +1,7 @@
 //! Hardware counted out and in, bank by bank.
 
-use super::decide::{Decided, one, text};
 use super::checklist::{DRY, TURNED_THROUGH};
+use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS};
 use super::input::{Input, Refusal};
 use super::state::{OutCount, State};

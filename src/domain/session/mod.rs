@@ -26,7 +26,7 @@ pub use due::{Difference, Due, LOOSE_THINGS};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use open::OpenItem;
-pub use state::{Fitted, OutPart, Again, Crank, Proven, RoundKind, State, Stood, Taken};
+pub use state::{Again, Crank, Fitted, OutPart, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
 use std::collections::BTreeSet;

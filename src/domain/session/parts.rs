@@ -60,7 +60,8 @@ impl State {
     /// Tells whether the cams over a cylinder are out.
     fn cams_out_over(&self, cylinder: Cylinder) -> bool {
         self.parts_out.iter().any(|out| {
-            out.part == PartKind::Cam && self.cylinders_under(out.bank.as_deref()).contains(&cylinder)
+            out.part == PartKind::Cam
+                && self.cylinders_under(out.bank.as_deref()).contains(&cylinder)
         })
     }
 
@@ -128,17 +129,28 @@ impl State {
     /// Works out which shim goes where: over the shims that are out, those that will come out, and
     /// the sizes that the profile lists.
     pub fn parts_list(&self) -> PartsList {
+        self.parts_list_of(&self.to_change())
+    }
+
+    /// Lists the valves left out of their band, with a reason or not.
+    pub fn left_out(&self) -> Vec<Valve> {
+        let out = |valve: &Valve| {
+            self.verdict_left(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+        };
+        self.valves().into_iter().filter(out).collect()
+    }
+
+    /// Works out the parts list of these valves, and of those whose shim is out.
+    pub fn parts_list_of(&self, to_change: &[Valve]) -> PartsList {
         let sizes: &[Length] = match &self.facts().adjuster {
             Adjuster::Shim { sizes } => sizes,
             Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => &[],
         };
-        let to_change = self.to_change();
         let mut removed = self.removed.clone();
-        removed.extend(to_change.iter().filter_map(|&valve| Some((valve, self.fitted_size(valve)?))));
+        removed
+            .extend(to_change.iter().filter_map(|&valve| Some((valve, self.fitted_size(valve)?))));
         let shim_out = |valve: &Valve| {
-            self.parts_out
-                .iter()
-                .any(|out| out.valve == Some(*valve) && out.part == PartKind::Shim)
+            self.parts_out.iter().any(|out| out.valve == Some(*valve) && out.part == PartKind::Shim)
         };
         let valves = self.valves().into_iter();
         let changes: Vec<Change> = valves
@@ -359,9 +371,8 @@ impl State {
             (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
             (Input::LeaveAllAsIs { why }, Due::PartsList) => {
                 let why = given(why)?;
-                let leave = |valve| {
-                    Entry::Skip(Skip { what: Skipped::Setting(valve), why: why.clone() })
-                };
+                let leave =
+                    |valve| Entry::Skip(Skip { what: Skipped::Setting(valve), why: why.clone() });
                 Ok(self.to_change().into_iter().map(leave).collect())
             }
             _ => Err(Refusal::NotNow),
@@ -396,16 +407,18 @@ impl State {
             return Err(Refusal::NotNow);
         }
         let under = self.cylinders_under(bank);
-        let beneath = self.parts_out.iter().find(|out| {
-            out.valve.is_some_and(|valve| under.contains(&valve.cylinder))
-        });
+        let beneath = self
+            .parts_out
+            .iter()
+            .find(|out| out.valve.is_some_and(|valve| under.contains(&valve.cylinder)));
         if let Some(out) = beneath {
             return Err(Refusal::OpenItem(OpenItem::PartOut(out.clone()).to_string()));
         }
         let line = checklist::timing_marks(bank);
         let state = line.state(digit).ok_or(Refusal::NoSuchAnswer(digit))?;
         if !state.good {
-            let words = "nothing turns until the timing marks stand as the manual shows: look again";
+            let words =
+                "nothing turns until the timing marks stand as the manual shows: look again";
             return Err(Refusal::Unreadable(words.into()));
         }
         one(cam_entry(bank, false, Some(state.words.clone())))
@@ -439,7 +452,13 @@ impl State {
                 Some(bare) => (true, bare),
                 None => (false, typed.strip_prefix('+').unwrap_or(typed)),
             };
-            let size = if bare.trim() == "0" { Length::ZERO } else { page_figure(bare, unit)? };
+            let standard = bare.trim().chars().all(|digit| "0.,".contains(digit));
+            let most = Length::from_mm(25);
+            let size = match Length::parse(bare.trim(), Length::ZERO..=most) {
+                Ok(size) => size,
+                Err(_) if standard && !bare.trim().is_empty() => Length::ZERO,
+                Err(_) => page_figure(bare, unit)?,
+            };
             return Ok(if minus { Length::ZERO - size } else { size });
         }
         let size = page_figure(typed, unit)?;

@@ -31,7 +31,8 @@ impl State {
             }
             return;
         }
-        if matches!(work.what.as_str(), "push rod" | "cylinder") && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
+        if matches!(work.what.as_str(), "push rod" | "cylinder")
+            && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
         {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);
         }

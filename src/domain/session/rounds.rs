@@ -200,9 +200,9 @@ impl State {
     fn handled(&self, round: usize, valve: Valve) -> bool {
         match self.kind_of(round) {
             Some(RoundKind::Survey | RoundKind::Setting) => self.current(valve).is_some(),
-            Some(RoundKind::Change | RoundKind::AsLeft) => self.current(valve).is_some_and(|taken| {
-                usize::from(taken.reading.round) == round + 1
-            }),
+            Some(RoundKind::Change | RoundKind::AsLeft) => self
+                .current(valve)
+                .is_some_and(|taken| usize::from(taken.reading.round) == round + 1),
             Some(RoundKind::Recheck | RoundKind::SecondLook) => self.read_in(round, valve),
             None => false,
         }

@@ -118,7 +118,12 @@ impl Page<'_> {
             Some(Rounds::SurveyOnly) => "all gauged, then a second look at what was out",
         };
         let mut words = rounds.to_string();
-        let rechecks = self.state.added.iter().filter(|kind| **kind == crate::domain::session::RoundKind::Recheck).count();
+        let rechecks = self
+            .state
+            .added
+            .iter()
+            .filter(|kind| **kind == crate::domain::session::RoundKind::Recheck)
+            .count();
         if rechecks > 0 {
             words += &format!("; {} more after the run", counted(rechecks, "round"));
         }

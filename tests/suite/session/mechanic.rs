@@ -93,13 +93,12 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::NoPlan(words) => unreachable!("every engine here has a plan: {words}"),
         Due::CountOut(_, items) => Input::CountOut(items.iter().map(|(_, count)| *count).collect()),
-        Due::PartsList => state.to_change().first().map_or(
-            Input::LeaveAllAsIs { why: why() },
-            |valve| {
+        Due::PartsList => {
+            state.to_change().first().map_or(Input::LeaveAllAsIs { why: why() }, |valve| {
                 let bank = state.facts().bank_of(valve.cylinder).unwrap();
                 Input::CamsOut { bank: Some(bank.name.clone()) }
-            },
-        ),
+            })
+        }
         Due::TakeOut(valve) => part(true, *valve, PartKind::Shim, "2.70 mm"),
         Due::PartOut(valve, PartKind::Pushrod) => {
             let fit = state.rods(*valve).1.unwrap_or(Length::ZERO);
@@ -158,9 +157,12 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         }
         (Due::PartsList, 0) => Input::LeaveAllAsIs { why: why() },
         (Due::PartsList, 1) => Input::LeaveAsIs { valve: state.to_change()[0], why: why() },
-        (Due::PartsList, 2 | 3) => {
-            part(true, state.to_change()[0], PartKind::Shim, ["2.65 mm", ""][usize::from(pick / 8 % 2)])
-        }
+        (Due::PartsList, 2 | 3) => part(
+            true,
+            state.to_change()[0],
+            PartKind::Shim,
+            ["2.65 mm", ""][usize::from(pick / 8 % 2)],
+        ),
         (Due::PartsList, 4) => {
             let of = state.before_parts(state.to_change()[0]).unwrap().seq;
             Input::Void { of, why: why() }
@@ -173,9 +175,12 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
             let size = ["2.20 mm", "2.45 mm", "2.90 mm", "0.5 mm"][usize::from(pick % 4)];
             part(false, *valve, PartKind::Shim, size)
         }
-        (Due::PartOut(valve, PartKind::Pushrod), 0..=2) => {
-            part(false, *valve, PartKind::Pushrod, ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)])
-        }
+        (Due::PartOut(valve, PartKind::Pushrod), 0..=2) => part(
+            false,
+            *valve,
+            PartKind::Pushrod,
+            ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)],
+        ),
         (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
         (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
         (Due::ChangeRod(valve, _), 1) => {
@@ -263,7 +268,9 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
         18 => part(true, valve, own_part(state), ["", "2.65 mm", "0"][usize::from(pick % 3)]),
         19 => Input::CamsOut { bank: any_bank(state, pick) },
-        20 => part(false, valve, own_part(state), ["2.70 mm", "", "2.65 mm"][usize::from(pick % 3)]),
+        20 => {
+            part(false, valve, own_part(state), ["2.70 mm", "", "2.65 mm"][usize::from(pick % 3)])
+        }
         21 => Input::CamsIn { bank: any_bank(state, pick), digit: 1 },
         _ => wilder(session, key, pick),
     }

@@ -29,10 +29,15 @@ fn begun(facts: cowlside::domain::profile::Facts, known: &[(Valve, i64)]) -> Ser
     service
 }
 
+/// Gauges the due valve, whatever the leaves in hand.
+fn read(service: &mut Service, typed: &str) {
+    service.tell(Input::Gauge { typed: typed.into(), sure: true });
+}
+
 /// Gauges the due valves as told, the others on target, while anything is to be gauged.
 fn survey(service: &mut Service, reads: &[(Valve, &str)]) {
     for (valve, typed) in reads {
-        service.on_to_gauge(*valve).gauge(typed);
+        read(service.on_to_gauge(*valve), typed);
     }
     service.calmly_while(|service, _| service.session.state.round() == Some(0));
 }
@@ -102,7 +107,8 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     // A week goes by: the engine is not the same day's engine.
     service.tell(Input::Away(String::new()));
     let notice = cowlside::guide::status::notice(&service.session);
-    for words in ["DO NOT TURN", "SHIM OUT: 1 intake", "SHIM OUT: 2 exhaust", "CAM OUT: left bank"] {
+    for words in ["DO NOT TURN", "SHIM OUT: 1 intake", "SHIM OUT: 2 exhaust", "CAM OUT: left bank"]
+    {
         assert!(notice.iter().any(|line| line == words), "{words} in {notice:?}");
     }
     let week = Back { after_min: Some(7 * 24 * 60), new_day: true, ..Back::default() };
@@ -115,10 +121,7 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     // Fitted: shims first, no cam over a place where one is out, marks seen.
     assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
     let cams_in = |bank: &str, digit| Input::CamsIn { bank: Some(bank.into()), digit };
-    assert_eq!(
-        service.refused(cams_in("left", 1)),
-        Refusal::OpenItem("SHIM OUT: 1 intake".into())
-    );
+    assert_eq!(service.refused(cams_in("left", 1)), Refusal::OpenItem("SHIM OUT: 1 intake".into()));
     assert!(matches!(
         service.refused(shim(false, intake(1), "", "")),
         Refusal::TextMissing("the size of the shim that goes in")
@@ -139,7 +142,8 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     service.on_to_gauge(intake(1));
     assert_eq!(service.session.state.round_kind(), Some(RoundKind::AsLeft));
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
-    service.gauge("23").on_to_gauge(exhaust(2)).gauge("40");
+    read(&mut service, "23");
+    service.on_to_gauge(exhaust(2)).gauge("40");
     assert_eq!(service.due(), Due::PartsList);
     assert_eq!(service.session.state.to_change(), [exhaust(2)]);
     service.tell(Input::CamsOut { bank: Some("right".into()) });
@@ -242,10 +246,7 @@ fn service_d_push_rods_from_the_first_key_to_the_signature() {
     // Every reading waits for its lifter.
     service.calmly_while(|_, due| !matches!(due, Due::Dry(..)));
     assert!(matches!(&service.due(), Due::Dry(valve, _) if *valve == intake(1)));
-    assert_eq!(
-        service.refused(Input::Gauge { typed: "20".into(), sure: true }),
-        Refusal::NotNow
-    );
+    assert_eq!(service.refused(Input::Gauge { typed: "20".into(), sure: true }), Refusal::NotNow);
     service.tell(Input::Answer(0));
     assert!(matches!(service.due(), Due::Dry(..)), "not bled is no answer to go on with");
     service.tell(Input::Answer(1));
@@ -300,9 +301,7 @@ fn paper_is_typed_a_cylinder_at_a_time_whatever_the_adjuster() {
         let valves = service.session.state.facts().valves_of(cylinder);
         let readings: Vec<(Valve, String)> = valves
             .iter()
-            .map(|&valve| {
-                (valve, super::mechanic::on_target(&service.session.state, valve.kind))
-            })
+            .map(|&valve| (valve, super::mechanic::on_target(&service.session.state, valve.kind)))
             .collect();
         let paper = |time: &str| Input::GaugeFromPaper {
             readings: readings.clone(),
