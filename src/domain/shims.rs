@@ -74,6 +74,9 @@ pub struct Line {
     pub change: Change,
     /// What to fit.
     pub answer: Answer,
+    /// A new one that would lead nearer to the target than the removed one named: its size and what
+    /// it leads to.
+    pub nearer: Option<(Length, Length)>,
 }
 
 /// What goes where, what to order, what is left over.
@@ -113,12 +116,30 @@ pub fn parts_list(changes: &[Change], removed: &[(Valve, Length)], sizes: &[Leng
         if let Answer::Fit { size, origin: Origin::New, .. } | Answer::About(size) = answer {
             *orders.entry(size).or_default() += 1;
         }
-        list.lines.push(Line { change: *change, answer });
+        list.lines.push(Line {
+            change: *change,
+            answer,
+            nearer: nearer(change, answer, row.new_one),
+        });
     }
     list.order = orders.into_iter().collect();
     let left = removed.iter().zip(used).filter(|(_, used)| !used).map(|(shim, _)| *shim);
     list.spare = left.collect();
     list
+}
+
+fn nearer(change: &Change, answer: Answer, new_one: Answer) -> Option<(Length, Length)> {
+    let beside = |predicted: Length| (predicted - change.target).nm().abs();
+    match (answer, new_one) {
+        (
+            Answer::Fit { origin: Origin::Removed(_), predicted: now, .. },
+            Answer::Fit { size, predicted, .. },
+        ) => (beside(predicted) < beside(now)).then_some((size, predicted)),
+        (
+            Answer::Fit { .. } | Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded,
+            Answer::Fit { .. } | Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded,
+        ) => None,
+    }
 }
 
 /// What serves one valve, and what each costs.

@@ -120,7 +120,7 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     };
     let ask = prompt(CLOSE, "Count in, before a cover goes on", "How many are there? Count them.")
         .big(item.to_uppercase(), format!("{item}, {caption}"))
-        .line(if status::overhead_cams(&session.state) {
+        .line(if super::part_words::overhead_cams(&session.state) {
             "Nothing is left under a cover, nothing is left over."
         } else {
             "Nothing is left in a rocker box, nothing is left over."
@@ -136,7 +136,8 @@ fn shortage(
     (out, counted): (u32, u32),
     given: &[String],
 ) -> Step {
-    let boxes = if status::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
+    let boxes =
+        if super::part_words::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
     let (bank, item) = (plain(bank), plain(item));
     let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");

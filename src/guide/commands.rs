@@ -114,7 +114,7 @@ pub fn offers(session: &Session) -> Vec<(Command, &'static str)> {
 
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
 fn words(session: &Session, command: Command, usual: &'static str) -> &'static str {
-    if command == Command::SeeLoose && status::overhead_cams(&session.state) {
+    if command == Command::SeeLoose && super::part_words::overhead_cams(&session.state) {
         "all cam lobes of a cylinder point away, also when rocked"
     } else {
         usual
@@ -191,7 +191,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
         }
         Command::SeeLoose => {
-            let (title, asked) = if status::overhead_cams(&session.state) {
+            let (title, asked) = if super::part_words::overhead_cams(&session.state) {
                 (
                     "Which cylinder has all cam lobes pointing away, also when rocked?",
                     "All of cylinder:",

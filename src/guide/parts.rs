@@ -1,6 +1,10 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::part_words::{
+    beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
+    rod_words, valves_word,
+};
 use super::prepare::line_prompt;
 use super::rounds::{LEFT, gauge_prompt, place_of, reading_input, valve_short};
 use super::turning::bank_words;
@@ -11,7 +15,7 @@ use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::checklist::{self, Line as Check};
 use crate::domain::session::{Due, Input, OpenItem, OutPart, Session, State};
-use crate::domain::shims::{Answer, Line, Origin, PartsList};
+use crate::domain::shims::Answer;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -89,14 +93,6 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     })
 }
 
-fn valves_word(count: usize) -> &'static str {
-    if count == 1 { "valve" } else { "valves" }
-}
-
-fn its(count: usize) -> &'static str {
-    if count == 1 { "its" } else { "their" }
-}
-
 /// Lists the banks with a shim to change; of an engine with one bank, or with many, all of it.
 fn banks_to_open(state: &State) -> Vec<Option<String>> {
     let banks = &state.facts().layout.banks;
@@ -139,87 +135,6 @@ fn which(
         Ok(valve) => Step::Refused(format!("{valve} is not on the list")),
         Err(words) => Step::Refused(words),
     })
-}
-
-/// Says what a parts list comes to, line by line.
-pub fn list_lines(state: &State, parts: &PartsList) -> Vec<String> {
-    parts.lines.iter().map(|line| line_words(state, line)).collect()
-}
-
-fn line_words(state: &State, line: &Line) -> String {
-    let unit = state.facts().unit;
-    let valve = line.change.valve;
-    let typed = state.before_parts(valve).map_or("", |taken| taken.reading.typed.as_str());
-    let reads = format!("{valve} reads {typed}");
-    let now =
-        line.change.fitted.map_or_else(String::new, |size| format!(" for {}", size.digits(unit)));
-    match line.answer {
-        Answer::Fit { size, origin, predicted, in_band } => {
-            let origin = match origin {
-                Origin::New => "new".into(),
-                Origin::Removed(from) if from == valve => "its own".into(),
-                Origin::Removed(from) => format!("from {from}"),
-            };
-            let still =
-                if in_band { "" } else { ", STILL OUTSIDE: no stocked size leads into the band" };
-            let result = predicted.text(unit);
-            format!("{reads}: fit {}{now}, {origin}: then {result}{still}", size.digits(unit))
-        }
-        Answer::About(size) => format!(
-            "{reads}: about {}{now}; the profile lists no sizes: the nearest, thinner on a tie",
-            size.text(unit)
-        ),
-        Answer::ShimNotKnown => {
-            format!("{reads}: its shim is not known, measure it when it is out")
-        }
-        Answer::OpenEnded => {
-            format!("{reads}: no size follows from an open end, gauge it closed first")
-        }
-    }
-}
-
-/// Says what has to be got: "To get: 2 × 2.85, 1 × 2.90 mm".
-pub fn get_words(state: &State, parts: &PartsList) -> String {
-    let unit = state.facts().unit;
-    let order: Vec<String> = parts
-        .order
-        .iter()
-        .map(|(size, count)| format!("{count} × {}", size.digits(unit)))
-        .collect();
-    let waits = |line: &Line| matches!(line.answer, Answer::ShimNotKnown | Answer::OpenEnded);
-    let unknown = parts.lines.iter().filter(|line| waits(line)).count();
-    let mut words = match (order.is_empty(), unknown == parts.lines.len()) {
-        (true, true) => String::new(),
-        (true, false) => "Nothing to get: what comes out serves.".into(),
-        (false, _) => format!("To get: {} {}.", order.join(", "), unit.word()),
-    };
-    if unknown > 0 {
-        let of = format!("Of {unknown} {} nothing can be told yet.", valves_word(unknown));
-        words = if words.is_empty() { of } else { format!("{words} {of}") };
-    }
-    words
-}
-
-/// Says what else belongs to a parts list: shims left over, valves that the set band catches.
-pub fn beside_words(state: &State, parts: &PartsList) -> Vec<String> {
-    let unit = state.facts().unit;
-    let spare: Vec<String> = parts
-        .spare
-        .iter()
-        .map(|(valve, size)| format!("{} from {valve}", size.digits(unit)))
-        .collect();
-    let mut words = Vec::new();
-    if !spare.is_empty() {
-        words.push(format!("Left over, {}: {}.", unit.word(), spare.join(", ")));
-    }
-    let caught: Vec<String> = state.outside_set_band().iter().map(Valve::to_string).collect();
-    if !caught.is_empty() {
-        let caught = caught.join(", ");
-        words.push(format!(
-            "In limits, but outside the band to be left in once its cam was out: {caught}."
-        ));
-    }
-    words
 }
 
 fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
@@ -288,6 +203,10 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut ask = prompt(place, format!("Fit the shim of {valve}"), "What is done?")
         .big(big, place_of_valve(state, valve))
         .lines(line.map(|line| capital(&line_words(state, line))));
+    ask = ask.lines(line.and_then(|line| line.nearer).map(|(size, predicted)| {
+        let (size, predicted) = (size.digits(unit), predicted.text(unit));
+        format!("A new one of {size} would lead nearer: {predicted}.")
+    }));
     if state.changes_shims() {
         ask = ask.line("Not here yet? Call away: the notice says what is out.");
     }
@@ -426,45 +345,6 @@ fn change_rod(
     })
 }
 
-/// Names a push rod by its difference from standard: "+0.030 in", "standard".
-pub fn rod_name(state: &State, size: Length) -> String {
-    match size.nm() {
-        0 => "standard".into(),
-        nm if nm > 0 => format!("+{}", size.text(state.facts().unit)),
-        _ => size.text(state.facts().unit),
-    }
-}
-
-/// Says what each stocked push rod leads to, and which has most room, or that none fits.
-pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
-    let (choices, fit) = state.rods(valve);
-    let mut lines: Vec<String> = choices
-        .iter()
-        .filter_map(|choice| rod_words(state, choice).map(|words| capital(&words)))
-        .collect();
-    let last = match (choices.is_empty(), lines.is_empty(), fit) {
-        (true, ..) => "The profile lists no push rods: look in the manual.".into(),
-        (false, true, _) => "No result follows from an open end: gauge it closed first.".into(),
-        (false, false, Some(fit)) => format!("Most room: {}.", rod_name(state, fit)),
-        (false, false, None) => {
-            "NONE OF THE STOCKED RODS FITS: look for wear, and in the manual.".into()
-        }
-    };
-    lines.push(last);
-    if state.fitted_size(valve).is_none() && !choices.is_empty() {
-        lines.push("Counted from a standard rod: which is in is not known.".into());
-    }
-    lines
-}
-
-fn rod_words(state: &State, choice: &Choice) -> Option<String> {
-    let unit = state.facts().unit;
-    let (predicted, room) = (choice.predicted?, choice.room?);
-    let room =
-        if room < Length::ZERO { "outside".into() } else { format!("{} room", room.digits(unit)) };
-    Some(format!("{}: {}, {room}", rod_name(state, choice.length), predicted.text(unit)))
-}
-
 fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
     let (rods, fit) = state.rods(valve);
@@ -503,7 +383,7 @@ fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
 /// Asks what came out at any time: a part of a valve, or the cams.
 pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step {
     let state = &session.state;
-    let overhead = status::overhead_cams(state);
+    let overhead = overhead_cams(state);
     let choices: &[(u8, &str)] = if overhead {
         &[(3, "shim"), (4, "cams")]
     } else {

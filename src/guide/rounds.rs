@@ -66,7 +66,7 @@ pub(super) fn gauge_prompt(
         .lines(leaf_help(session))
         .with(Field::typed(Typed::Reading));
     if state.facts().spec(valve.kind).leaves_at_once > 1 {
-        let forked = if status::overhead_cams(state) { "follower" } else { "rocker" };
+        let forked = if super::part_words::overhead_cams(state) { "follower" } else { "rocker" };
         ask = ask.line(format!(
             "Forked {forked}: two equal leaves at once, one under each arm; type one."
         ));

@@ -2,14 +2,12 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
-use super::parts::rod_name;
+use super::part_words::{apart_words, changing_parts, part_words};
 use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways::way_words;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{
-    At, Begin, Change, Correct, Entry, NutSaid, On, Part, PartKind, SourceRead, Step,
-};
+use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -89,35 +87,6 @@ pub fn in_rounds(state: &State) -> bool {
     (at_a_stop && state.round().is_some()) || changing_parts(state)
 }
 
-/// Tells whether parts are changed now: the list is asked about, or something is out.
-pub fn changing_parts(state: &State) -> bool {
-    matches!(
-        state.due(),
-        Due::PartsList
-            | Due::TakeOut(_)
-            | Due::PartOut(..)
-            | Due::CamsOut(..)
-            | Due::TurnThrough(_)
-    )
-}
-
-/// Tells whether cams bear on shims and followers, so that there are no rockers and no rods.
-pub fn overhead_cams(state: &State) -> bool {
-    matches!(state.facts().adjuster, Adjuster::Shim { .. })
-}
-
-/// Says how far a change of parts has come: "change shims · 1 to take out · 2 out".
-fn apart_words(state: &State) -> String {
-    let to_change = state.to_change().len();
-    let out = state.parts_out.iter().filter(|out| out.valve.is_some()).count();
-    let what = match &state.facts().adjuster {
-        Adjuster::Shim { .. } => "shims",
-        Adjuster::Pushrod { .. } => "push rods",
-        Adjuster::Screw(_) | Adjuster::None => "parts",
-    };
-    format!("change {what} · {to_change} to take out · {out} out")
-}
-
 fn round_words(state: &State) -> String {
     let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
         return "prepare".into();
@@ -159,6 +128,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
     let open = if grave.is_empty() { "nothing open".into() } else { grave.join(" · ") };
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
+        (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
         (Some(_), Crank::At { stop, .. }) => {
             state.stops().get(stop).map_or_else(unknown, place_title)
@@ -252,29 +222,6 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
     };
     Some(plain(&words))
-}
-
-/// Says what came out or went in: "shim of 1 intake out, 2.65 mm".
-fn part_words(session: &Session, part: &Part) -> String {
-    let what = match part.part {
-        PartKind::Shim => "shim",
-        PartKind::Pushrod => "push rod",
-        PartKind::Cam => "cams",
-        PartKind::Rocker => "rocker",
-    };
-    let of = match (&part.valve, &part.bank) {
-        (Some(valve), _) => format!(" of {valve}"),
-        (None, Some(bank)) => format!(" of the {bank} bank"),
-        (None, None) => String::new(),
-    };
-    let size = match (part.measured.or(part.marked), part.part) {
-        (Some(size), PartKind::Pushrod) => format!(", {}", rod_name(&session.state, size)),
-        (Some(size), _) => format!(", {}", size.text(session.state.facts().unit)),
-        (None, _) => String::new(),
-    };
-    let way = if part.out { "out" } else { "in" };
-    let seen = part.seen.as_ref().map_or_else(String::new, |seen| format!(": {seen}"));
-    format!("{what}{of} {way}{size}{seen}")
 }
 
 /// Says what a correction did. What is taken back is due again, so its figure is not told.

@@ -7,7 +7,7 @@ use crate::domain::session::{Session, State};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use crate::guide::parts::{beside_words, get_words, list_lines, rod_lines, rod_name};
+use crate::guide::part_words::{beside_words, get_words, list_lines, rod_lines, rod_name};
 use serde_json::{Value, json};
 
 /// Writes the parts list of a session, open or closed, as plain text of `width` columns.

@@ -15,6 +15,7 @@ mod journal;
 mod keys;
 mod pictures;
 mod plain;
+mod plain_parts;
 mod plans;
 mod profile_faults;
 mod profile_rules;

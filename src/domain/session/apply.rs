@@ -1,9 +1,8 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
 use super::checklist::{self, THREADS};
-use super::state::{
-    Again, Crank, Fitted, Proven, RestOfRound, State, Tape, WARM_AGAIN_MIN, make_plan,
-};
+use super::parts::Fitted;
+use super::state::{Again, Crank, Proven, RestOfRound, State, Tape, WARM_AGAIN_MIN, make_plan};
 use crate::domain::crank;
 use crate::domain::entry::{
     Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,

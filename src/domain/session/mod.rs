@@ -12,6 +12,7 @@ mod closing;
 mod counts;
 mod decide;
 pub mod due;
+mod fitting;
 mod gauging;
 pub mod input;
 mod nuts;
@@ -26,7 +27,8 @@ pub use due::{Difference, Due, LOOSE_THINGS};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use open::OpenItem;
-pub use state::{Again, Crank, Fitted, OutPart, Proven, RoundKind, State, Stood, Taken};
+pub use parts::{Fitted, OutPart};
+pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
 use std::collections::BTreeSet;
@@ -155,10 +157,12 @@ impl Session {
 
     /// Counts the tries on a valve: those written one by one, and those given as a count.
     pub fn tries(&self, valve: crate::domain::valve::Valve) -> u32 {
+        // What is gauged after parts were changed is no try at a screw.
+        let screws = !self.state.changes_parts();
         self.state
             .readings
             .iter()
-            .filter(|taken| taken.reading.valve == valve)
+            .filter(|taken| screws && taken.reading.valve == valve)
             .filter(|taken| matches!(taken.reading.step, Step::Try | Step::Left))
             .map(|taken| taken.reading.tries + 1)
             .sum()

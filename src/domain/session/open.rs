@@ -1,6 +1,7 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
-use super::state::{OutPart, State};
+use super::parts::OutPart;
+use super::state::State;
 use crate::domain::entry::PartKind;
 use crate::domain::valve::Valve;
 use std::fmt;

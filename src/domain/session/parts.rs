@@ -5,21 +5,35 @@
 //! taken apart is gauged. Push rods are changed at their stop and gauged there, lifter bled again.
 
 use super::checklist;
-use super::decide::{Decided, given, one, page_figure};
 use super::due::Due;
-use super::input::{Input, Refusal};
-use super::open::OpenItem;
-use super::state::{Crank, Fitted, OutPart, RoundKind, State, Taken};
+use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::advice::{self, Choice};
-use crate::domain::entry::{Entry, Part, PartKind, Rounds, Skip, Skipped, Step};
+use crate::domain::entry::{Part, PartKind, Rounds, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::shims::{self, Change, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::{Band, Verdict};
 
-/// A shim is between half the thinnest and twice the thickest that the profile lists.
-const SIZE_SLIP: i64 = 2;
+/// A part that is out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutPart {
+    /// Its valve; `None` for cams.
+    pub valve: Option<Valve>,
+    /// Which part.
+    pub part: PartKind,
+    /// Of cams: their bank; `None` = all of the engine's.
+    pub bank: Option<String>,
+}
+
+/// What is known of the shim or push rod of a valve.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Fitted {
+    /// The one that is in, or that came out and nothing went in since; `None` where not known.
+    pub size: Option<Length>,
+    /// The entry by which one last went in.
+    pub put_in: Option<u64>,
+}
 
 impl State {
     /// Tells whether shims or push rods are changed in this service.
@@ -58,14 +72,14 @@ impl State {
     }
 
     /// Tells whether the cams over a cylinder are out.
-    fn cams_out_over(&self, cylinder: Cylinder) -> bool {
+    pub(super) fn cams_out_over(&self, cylinder: Cylinder) -> bool {
         self.parts_out.iter().any(|out| {
             out.part == PartKind::Cam
                 && self.cylinders_under(out.bank.as_deref()).contains(&cylinder)
         })
     }
 
-    fn cylinders_under(&self, bank: Option<&str>) -> Vec<Cylinder> {
+    pub(super) fn cylinders_under(&self, bank: Option<&str>) -> Vec<Cylinder> {
         let banks = self.facts().layout.banks.iter();
         let under = banks.filter(|one| bank.is_none_or(|bank| one.name == bank));
         under.flat_map(|bank| bank.cylinders.iter().copied()).collect()
@@ -109,19 +123,6 @@ impl State {
             !self.part_is_out(*valve)
                 && verdict != Verdict::InLimits
                 && left.is_none_or(|(_, word)| *word != verdict.word())
-        };
-        self.valves().into_iter().filter(wants).collect()
-    }
-
-    /// Lists valves in limits that would have to be brought inside the narrower set band once their
-    /// cams have been out.
-    pub fn outside_set_band(&self) -> Vec<Valve> {
-        let wants = |valve: &Valve| {
-            let taken = self.before_parts(*valve);
-            let set = Band::set(&self.figures(valve.kind));
-            !self.touched.contains(valve)
-                && self.verdict_before(*valve) == Some(Verdict::InLimits)
-                && taken.is_some_and(|taken| self.judge(taken, set) != Verdict::InLimits)
         };
         self.valves().into_iter().filter(wants).collect()
     }
@@ -284,8 +285,17 @@ impl State {
             }
             None => {
                 // Under a cam that is out no valve is what it was, and the crank stands anywhere.
+                // What only lay under it is gauged again, but it was not adjusted.
                 let under = self.cylinders_under(bank.as_deref());
+                let (touched, left) = (self.touched.clone(), self.left_as_is.clone());
                 self.assemble(|valve| under.contains(&valve.cylinder));
+                if self.changes_shims() {
+                    self.touched = touched;
+                }
+                // What was left while they were out is left when they are in again.
+                if !*out {
+                    self.left_as_is = left;
+                }
                 self.crank = Crank::Unknown;
                 self.break_crank();
             }
@@ -351,141 +361,4 @@ impl State {
         self.last_stop = None;
         self.break_crank();
     }
-
-    pub(super) fn decide_parts(&self, input: &Input) -> Decided {
-        match (input, self.due()) {
-            (Input::PartOut { valve, part, marked, measured }, _) => {
-                self.known(*valve)?;
-                if *part == PartKind::Cam || self.is_out(*valve, *part) {
-                    return Err(Refusal::NotNow);
-                }
-                one(self.part_entry(*valve, *part, (marked, measured), true)?)
-            }
-            (Input::PartIn { valve, part, marked, measured }, _) => {
-                if !self.is_out(*valve, *part) {
-                    return Err(Refusal::NotNow);
-                }
-                one(self.part_entry(*valve, *part, (marked, measured), false)?)
-            }
-            (Input::CamsOut { bank }, _) => self.cams_out(bank.as_deref()),
-            (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
-            (Input::LeaveAllAsIs { why }, Due::PartsList) => {
-                let why = given(why)?;
-                let leave =
-                    |valve| Entry::Skip(Skip { what: Skipped::Setting(valve), why: why.clone() });
-                Ok(self.to_change().into_iter().map(leave).collect())
-            }
-            _ => Err(Refusal::NotNow),
-        }
-    }
-
-    fn is_out(&self, valve: Valve, part: PartKind) -> bool {
-        self.parts_out.iter().any(|out| out.valve == Some(valve) && out.part == part)
-    }
-
-    fn cams_out(&self, bank: Option<&str>) -> Decided {
-        let banks = &self.facts().layout.banks;
-        if let Some(name) = bank
-            && !banks.iter().any(|bank| bank.name == name)
-        {
-            return Err(Refusal::Unreadable(format!("there is no bank {name}")));
-        }
-        if let Some(&valve) = self.unloaded.iter().next() {
-            return Err(Refusal::Unloaded(valve));
-        }
-        let mut under = self.cylinders_under(bank).into_iter();
-        if under.any(|cylinder| self.cams_out_over(cylinder)) {
-            return Err(Refusal::NotNow);
-        }
-        one(cam_entry(bank, true, None))
-    }
-
-    /// Cams go in over what lies under them, and only with their timing marks seen.
-    fn cams_in(&self, bank: Option<&str>, digit: u8) -> Decided {
-        let cams = |out: &&OutPart| out.part == PartKind::Cam && out.bank.as_deref() == bank;
-        if !self.parts_out.iter().any(|out| cams(&out)) {
-            return Err(Refusal::NotNow);
-        }
-        let under = self.cylinders_under(bank);
-        let beneath = self
-            .parts_out
-            .iter()
-            .find(|out| out.valve.is_some_and(|valve| under.contains(&valve.cylinder)));
-        if let Some(out) = beneath {
-            return Err(Refusal::OpenItem(OpenItem::PartOut(out.clone()).to_string()));
-        }
-        let line = checklist::timing_marks(bank);
-        let state = line.state(digit).ok_or(Refusal::NoSuchAnswer(digit))?;
-        if !state.good {
-            let words =
-                "nothing turns until the timing marks stand as the manual shows: look again";
-            return Err(Refusal::Unreadable(words.into()));
-        }
-        one(cam_entry(bank, false, Some(state.words.clone())))
-    }
-
-    fn part_entry(
-        &self,
-        valve: Valve,
-        part: PartKind,
-        (marked, measured): (&str, &str),
-        out: bool,
-    ) -> Result<Entry, Refusal> {
-        let read = |typed: &str| match typed.trim() {
-            "" => Ok(None),
-            typed => self.part_size(part, typed).map(Some),
-        };
-        let typed = if marked.trim().is_empty() { measured } else { marked }.trim().to_string();
-        let (marked, measured) = (read(marked)?, read(measured)?);
-        if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
-            return Err(Refusal::TextMissing("the size of the shim that goes in"));
-        }
-        let (valve, bank, seen) = (Some(valve), None, None);
-        Ok(Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen }))
-    }
-
-    /// Reads a part's size: a shim's thickness, or a push rod's difference from standard.
-    fn part_size(&self, part: PartKind, typed: &str) -> Result<Length, Refusal> {
-        let unit = self.facts().unit;
-        if part == PartKind::Pushrod {
-            let (minus, bare) = match typed.strip_prefix(['-', '\u{2212}']) {
-                Some(bare) => (true, bare),
-                None => (false, typed.strip_prefix('+').unwrap_or(typed)),
-            };
-            let standard = bare.trim().chars().all(|digit| "0.,".contains(digit));
-            let most = Length::from_mm(25);
-            let size = match Length::parse(bare.trim(), Length::ZERO..=most) {
-                Ok(size) => size,
-                Err(_) if standard && !bare.trim().is_empty() => Length::ZERO,
-                Err(_) => page_figure(bare, unit)?,
-            };
-            return Ok(if minus { Length::ZERO - size } else { size });
-        }
-        let size = page_figure(typed, unit)?;
-        if let (Adjuster::Shim { sizes }, PartKind::Shim) = (&self.facts().adjuster, part)
-            && let (Some(thin), Some(thick)) = (sizes.iter().min(), sizes.iter().max())
-            && (size.nm() * SIZE_SLIP < thin.nm() || size.nm() > thick.nm() * SIZE_SLIP)
-        {
-            return Err(Refusal::Unreadable(format!(
-                "{} is no shim of this engine, {} to {}: type the whole size (a mark may leave figures out)",
-                size.text(unit),
-                thin.digits(unit),
-                thick.text(unit)
-            )));
-        }
-        Ok(size)
-    }
-}
-
-fn cam_entry(bank: Option<&str>, out: bool, seen: Option<String>) -> Entry {
-    Entry::Part(Part {
-        valve: None,
-        part: PartKind::Cam,
-        out,
-        marked: None,
-        measured: None,
-        typed: String::new(),
-        bank: bank.map(String::from),
-        seen,
-    })
 }

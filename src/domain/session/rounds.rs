@@ -70,13 +70,13 @@ impl State {
         match kind {
             // What was taken apart is gauged after it went together again, in a round of its own.
             RoundKind::Survey if self.changes_parts() => {
-                !self.touched.contains(&valve) && self.current(valve).is_none()
+                !self.assembled.contains(&valve) && self.current(valve).is_none()
             }
-            RoundKind::Change => self.touched.contains(&valve) && self.current(valve).is_none(),
+            RoundKind::Change => self.assembled.contains(&valve) && self.current(valve).is_none(),
             RoundKind::AsLeft => {
                 self.last_as_left() == Some(round)
                     && !self.apart()
-                    && self.touched.contains(&valve)
+                    && self.assembled.contains(&valve)
                     && self.current(valve).is_none()
             }
             RoundKind::Survey | RoundKind::Setting => self.current(valve).is_none(),
@@ -134,7 +134,7 @@ impl State {
 
     /// Returns the step that a reading made now belongs to.
     pub fn step_of(&self, round: usize, valve: Valve) -> Step {
-        let as_it_was = !self.touched.contains(&valve);
+        let as_it_was = !self.touched.contains(&valve) && !self.assembled.contains(&valve);
         match self.kind_of(round) {
             _ if as_it_was && self.found(valve).is_none() => Step::Found,
             Some(RoundKind::Survey | RoundKind::Setting) if as_it_was => Step::Found,

@@ -4,10 +4,11 @@
 //! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
 
 use super::checklist;
+use super::parts::{Fitted, OutPart};
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
-    Run, Sign as Signature, Step,
+    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Reading, Remark, Rounds, Run,
+    Sign as Signature, Step,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Sign, Source};
@@ -117,26 +118,6 @@ pub type AmendedFigures = BTreeMap<Kind, Figures>;
 
 /// What is said of a leak test: what was held of how much, or why there was none.
 pub type LeakWord = (Option<(u16, u16)>, Option<String>);
-
-/// A part that is out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct OutPart {
-    /// Its valve; `None` for cams.
-    pub valve: Option<Valve>,
-    /// Which part.
-    pub part: PartKind,
-    /// Of cams: their bank; `None` = all of the engine's.
-    pub bank: Option<String>,
-}
-
-/// What is known of the shim or push rod of a valve.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Fitted {
-    /// The one that is in, or that came out and nothing went in since; `None` where not known.
-    pub size: Option<Length>,
-    /// The entry by which one last went in.
-    pub put_in: Option<u64>,
-}
 
 /// A count of hardware that is out.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -218,7 +218,7 @@ fn a_very_tight_valve_is_leak_tested_in_the_survey_before_its_shim_is_touched() 
 }
 
 #[test]
-fn valves_in_limits_but_outside_the_set_band_are_told_before_the_cam_comes_out() {
+fn only_a_valve_whose_shim_was_changed_is_judged_by_the_set_band() {
     // check-values 2.4, READ [S27], an overhead-cam inline four: check 0.30-0.40, set 0.35-0.40 mm.
     let mut twin = engines::vee_twin();
     let figures = cowlside::domain::profile::Figures {
@@ -232,11 +232,19 @@ fn valves_in_limits_but_outside_the_set_band_are_told_before_the_cam_comes_out()
     let mut service = begun(twin, &[(intake(1), 3500), (exhaust(1), 3500)]);
     survey(&mut service, &[(intake(1), "45"), (exhaust(1), "32")]);
     assert_eq!(service.session.state.to_change(), [intake(1)], "0.32 passes the check");
-    assert_eq!(service.session.state.outside_set_band(), [exhaust(1)]);
     service.tell(Input::CamsOut { bank: Some("left".into()) });
     service.tell(shim(true, intake(1), "3.50", ""));
-    assert_eq!(service.due(), Due::TakeOut(exhaust(1)), "once touched it is brought inside");
-    service.tell(Input::LeaveAsIs { valve: exhaust(1), why: why() });
+    assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim), "not 1 exhaust");
+    service.tell(shim(false, intake(1), "3.60", ""));
+    service.tell(Input::CamsIn { bank: Some("left".into()), digit: 1 }).tell(Input::Answer(1));
+    service.on_to_gauge(intake(1));
+    read(&mut service, "32");
+    service.on_to_gauge(exhaust(1));
+    read(&mut service, "32");
+    assert_eq!(service.due(), Due::PartsList);
+    assert_eq!(service.session.state.to_change(), [intake(1)], "once touched: 0.35 to 0.40");
+    assert_eq!(service.verdict(exhaust(1)), Some(Verdict::InLimits), "its shim was not touched");
+    service.tell(Input::LeaveAllAsIs { why: why() });
     service.sign();
 }
 
