@@ -146,6 +146,10 @@ pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
 pub(super) fn rod_words(state: &State, choice: &Choice) -> Option<String> {
     let unit = state.facts().unit;
     let (predicted, room) = (choice.predicted?, choice.room?);
+    if predicted <= Length::ZERO {
+        let name = rod_name(state, choice.length);
+        return Some(format!("{name}: nothing left, it would hold the valve open"));
+    }
     let room =
         if room < Length::ZERO { "outside".into() } else { format!("{} room", room.digits(unit)) };
     Some(format!("{}: {}, {room}", rod_name(state, choice.length), predicted.text(unit)))

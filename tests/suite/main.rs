@@ -35,3 +35,4 @@ mod terminal;
 mod tidy;
 mod trend;
 mod walk;
+mod walk_parts;

@@ -59,7 +59,9 @@ fn pages_about_parts(shown: &Shown) -> String {
     });
     let mut told: Vec<&str> = Vec::new();
     for page in parts {
-        if !told.contains(&page) {
+        let lifter = |page: &str| page.contains(" comes first\n");
+        let again = lifter(page) && told.iter().any(|told| lifter(told));
+        if !told.contains(&page) && !again {
             told.push(page);
         }
     }
@@ -182,8 +184,7 @@ fn readings_on_paper_are_typed_a_cylinder_at_a_time() {
     mechanic.stops_at = Some("expected)");
     session(&place, "six", &mut mechanic).done();
     // The list's second page, its fourth line; the cylinder that is next, its time, both valves.
-    let typed =
-        "*\n9\n4\n\n09:40\n40+14\n50+35\n*\n9\n4\n\n09:55\n40+14\n\n*\n9\n4\n\n10:05\n40+14\n";
+    let typed = "1\n1\n1\n1\n*\n9\n4\n\n09:40\n40+14\n50+35\n*\n9\n4\n\n09:55\n40+14\n\n*\n9\n4\n\n10:05\n40+14\n";
     let shown = place.run_typing(&["session", "six", "--plain"], typed);
     let last = shown.done();
     assert!(last.contains("Enter  1, next in the plan"), "{last}");

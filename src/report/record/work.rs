@@ -177,7 +177,8 @@ fn part_words(part: &Part) -> (String, String) {
         words += &match (part.part, part.marked) {
             (PartKind::Pushrod, Some(size)) if size.nm() == 0 => ", standard length".to_string(),
             (PartKind::Pushrod, Some(size)) => {
-                format!(", {} from standard", size.both(LengthUnit::Inch))
+                let plus = if size.nm() > 0 { "+" } else { "" };
+                format!(", {plus}{} from standard", size.both(LengthUnit::Inch))
             }
             _ => format!(", marked {}", part.typed),
         };
