@@ -146,8 +146,8 @@ fn is_offered(session: &Session, command: Command) -> bool {
         | Command::AgainstPlan
         | Command::Paper
         | Command::NeverTouched
-        | Command::PartOut
-        | Command::SkipRound => status::in_rounds(state),
+        | Command::SkipRound => status::in_rounds(state) && !state.apart(),
+        Command::PartOut => status::in_rounds(state),
         Command::PartIn => !state.parts_out.is_empty(),
         Command::Rest => {
             status::in_rounds(state)
@@ -190,21 +190,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
             .with(Field::typed(Typed::Count));
             cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
         }
-        Command::SeeLoose => {
-            let (title, asked) = if super::part_words::overhead_cams(&session.state) {
-                (
-                    "Which cylinder has all cam lobes pointing away, also when rocked?",
-                    "All of cylinder:",
-                )
-            } else {
-                (
-                    "Which cylinder has both rockers loose, and loose when rocked?",
-                    "Both of cylinder:",
-                )
-            };
-            let ask = prompt(place, title, asked).with(Field::typed(Typed::Count));
-            cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
-        }
+        Command::SeeLoose => see_loose(session, place, given),
         Command::Lost => take(Input::Lost),
         Command::Rest => ways::rest(session, place, given),
         Command::Tape => tape(session, place, given),
@@ -231,7 +217,7 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
         Command::Paper => paper::cylinder_of_paper(session, place, given),
         Command::PartOut => parts::came_out(session, place, given),
         Command::PartIn => parts::went_in(session, place, given),
-        Command::Work => work(place, given),
+        Command::Work => work(session, place, given),
         Command::Amend => amending::amend(session, place, given),
         Command::ReplaceProfile => amending::replace_profile(place, given),
         Command::Leaves => prepare::leaf_set(session, given),
@@ -250,6 +236,16 @@ pub(super) fn step(session: &Session, command: Command, given: &[String]) -> Ste
         }
         Command::TakeBack => take_back(session, place, given),
     }
+}
+
+fn see_loose(session: &Session, place: &str, given: &[String]) -> Step {
+    let (title, asked) = if super::part_words::overhead_cams(&session.state) {
+        ("Which cylinder has all cam lobes pointing away, also when rocked?", "All of cylinder:")
+    } else {
+        ("Which cylinder has both rockers loose, and loose when rocked?", "Both of cylinder:")
+    };
+    let ask = prompt(place, title, asked).with(Field::typed(Typed::Count));
+    cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
 }
 
 fn tape(session: &Session, place: &str, given: &[String]) -> Step {
@@ -473,12 +469,16 @@ fn typed_reading(
     })
 }
 
-fn work(place: &str, given: &[String]) -> Step {
+fn work(session: &Session, place: &str, given: &[String]) -> Step {
     let title = "Work was done on a cylinder";
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {
-        let parts = ["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"];
-        let choices: Vec<(u8, &str)> = (1..).zip(parts).collect();
+        let parts: &[&str] = if super::part_words::overhead_cams(&session.state) {
+            &["cylinder", "follower", "cam", "valve or seat"]
+        } else {
+            &["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"]
+        };
+        let choices: Vec<(u8, &str)> = (1..).zip(parts.iter().copied()).collect();
         let ask =
             prompt(place, title, "What was replaced or worked on?").with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| {

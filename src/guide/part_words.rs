@@ -3,11 +3,13 @@
 use super::form::capital;
 use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind};
+use crate::domain::leaves;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Due, Session, State};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
 
 /// Tells whether parts are changed now: the list is asked about, or something is out.
 pub fn changing_parts(state: &State) -> bool {
@@ -47,7 +49,9 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
     let unit = state.facts().unit;
     let valve = line.change.valve;
     let typed = state.before_parts(valve).map_or("", |taken| taken.reading.typed.as_str());
-    let reads = format!("{valve} reads {typed}");
+    let undecided = state.verdict_before(valve).and_then(|verdict| settle_words(state, verdict));
+    let undecided = undecided.map_or_else(String::new, |words| format!(" ({words})"));
+    let reads = format!("{valve} reads {typed}{undecided}");
     let now =
         line.change.fitted.map_or_else(String::new, |size| format!(" for {}", size.digits(unit)));
     match line.answer {
@@ -72,6 +76,17 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
         Answer::OpenEnded => {
             format!("{reads}: no size follows from an open end, gauge it closed first")
         }
+    }
+}
+
+/// Says which leaf would settle an undecided reading: "undecided, leaf 21 would settle it".
+pub(super) fn settle_words(state: &State, verdict: Verdict) -> Option<String> {
+    match (verdict, &state.leaves) {
+        (Verdict::Undecided { settle }, Some(set)) => {
+            Some(format!("undecided, leaf {} would settle it", leaves::named(set, settle)))
+        }
+        (Verdict::Undecided { .. }, None) => Some("undecided".into()),
+        (Verdict::InLimits | Verdict::Tight | Verdict::Loose, _) => None,
     }
 }
 
@@ -124,11 +139,11 @@ pub fn rod_name(state: &State, size: Length) -> String {
 /// Says what each stocked push rod leads to, and which has most room, or that none fits.
 pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
     let (choices, fit) = state.rods(valve);
-    let mut lines: Vec<String> = choices
+    let results: Vec<String> = choices
         .iter()
         .filter_map(|choice| rod_words(state, choice).map(|words| capital(&words)))
         .collect();
-    let last = match (choices.is_empty(), lines.is_empty(), fit) {
+    let first = match (choices.is_empty(), results.is_empty(), fit) {
         (true, ..) => "The profile lists no push rods: look in the manual.".into(),
         (false, true, _) => "No result follows from an open end: gauge it closed first.".into(),
         (false, false, Some(fit)) => format!("Most room: {}.", rod_name(state, fit)),
@@ -136,10 +151,11 @@ pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
             "NONE OF THE STOCKED RODS FITS: look for wear, and in the manual.".into()
         }
     };
-    lines.push(last);
+    let mut lines = vec![first];
     if state.fitted_size(valve).is_none() && !choices.is_empty() {
         lines.push("Counted from a standard rod: which is in is not known.".into());
     }
+    lines.extend(results);
     lines
 }
 

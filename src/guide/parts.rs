@@ -3,7 +3,7 @@
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
-    rod_words, valves_word,
+    rod_words, settle_words, valves_word,
 };
 use super::prepare::line_prompt;
 use super::rounds::{LEFT, gauge_prompt, place_of, reading_input, valve_short};
@@ -309,6 +309,7 @@ fn change_rod(
     let ask = prompt(place, format!("{valve} reads {typed}"), "What now?")
         .big(big, place_of_valve(state, valve))
         .line(capital(&status::limits_words(state, valve)))
+        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."))
         .lines(rod_lines(state, valve))
         .line("Not here yet? Nothing is open: call away, and go on when they are.")
         .with(Field::choice(&[

@@ -38,13 +38,7 @@ impl Session {
     /// # Errors
     /// A refusal says why and what to do; the session is as it was.
     pub fn decide(&self, input: &Input) -> Decided {
-        if self.state.sealed.is_some() && !matches!(input, Input::Remark(_)) {
-            return Err(Refusal::Closed);
-        }
-        // Under the notice a key only wakes.
-        if self.state.away.is_some() && !matches!(input, Input::Back(_)) {
-            return Err(Refusal::NotNow);
-        }
+        self.state.may_answer(input)?;
         match input {
             Input::Begin(_)
             | Input::Who(_)
@@ -149,6 +143,17 @@ impl Session {
 }
 
 impl State {
+    fn may_answer(&self, input: &Input) -> Result<(), Refusal> {
+        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) {
+            return Err(Refusal::Closed);
+        }
+        // Under the notice a key only wakes.
+        if self.away.is_some() && !matches!(input, Input::Back(_)) {
+            return Err(Refusal::NotNow);
+        }
+        Ok(())
+    }
+
     pub(super) fn by(&self) -> String {
         self.worker.clone().unwrap_or_default()
     }

@@ -34,7 +34,7 @@ impl State {
             }
             (Input::GaugeFromPaper { readings, time, sure }, due) => {
                 self.may_see(0, &due)?;
-                self.from_paper(readings, time, *sure)
+                self.paper_readings(readings, time, *sure)
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve)) => self.tried(valve, typed, *sure),
@@ -70,7 +70,7 @@ impl State {
     }
 
     /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.
-    fn from_paper(&self, readings: &[(Valve, String)], time: &str, sure: bool) -> Decided {
+    fn paper_readings(&self, readings: &[(Valve, String)], time: &str, sure: bool) -> Decided {
         let time = text(time, "the time on the paper")?;
         if readings.is_empty() {
             return Err(Refusal::TextMissing("a reading"));

@@ -101,7 +101,7 @@ impl State {
             .collect();
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
-        items.extend(self.turns_owed.then_some(OpenItem::TurnsOwed));
+        items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             let missing = line.out.saturating_sub(line.counted_in?);
             Some(OpenItem::Missing { bank: line.bank.clone(), item: line.item.clone(), missing })

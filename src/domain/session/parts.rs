@@ -61,6 +61,11 @@ impl State {
         !self.parts_out.is_empty() || self.turns_owed
     }
 
+    /// Tells whether the engine is together again and has to be turned through by hand.
+    pub(super) fn must_turn_through(&self) -> bool {
+        self.turns_owed && self.parts_out.is_empty()
+    }
+
     /// Tells whether there is work with the covers off.
     pub(super) fn at_work(&self) -> bool {
         self.apart() || self.round().is_some()
@@ -251,6 +256,9 @@ impl State {
             && self.in_scope(valve.cylinder)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
+            && self
+                .current(valve)
+                .is_some_and(|taken| usize::from(taken.reading.round) <= round + 1)
             && !self.touched.contains(&valve)
             && self.wants_leak_test_of(valve)
     }

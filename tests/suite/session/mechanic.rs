@@ -93,24 +93,13 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::NoPlan(words) => unreachable!("every engine here has a plan: {words}"),
         Due::CountOut(_, items) => Input::CountOut(items.iter().map(|(_, count)| *count).collect()),
-        Due::PartsList => {
-            state.to_change().first().map_or(Input::LeaveAllAsIs { why: why() }, |valve| {
-                let bank = state.facts().bank_of(valve.cylinder).unwrap();
-                Input::CamsOut { bank: Some(bank.name.clone()) }
-            })
-        }
-        Due::TakeOut(valve) => part(true, *valve, PartKind::Shim, "2.70 mm"),
-        Due::PartOut(valve, PartKind::Pushrod) => {
-            let fit = state.rods(*valve).1.unwrap_or(Length::ZERO);
-            part(false, *valve, PartKind::Pushrod, &fit.text(state.facts().unit))
-        }
-        Due::PartOut(valve, part_kind) => part(false, *valve, *part_kind, "2.50 mm"),
-        Due::CamsOut(bank, line) => {
-            let digit = line.states.iter().find(|seen| seen.good).unwrap().digit;
-            Input::CamsIn { bank: bank.clone(), digit }
-        }
-        Due::TurnThrough(line) | Due::Dry(_, line) => good(line),
-        Due::ChangeRod(valve, _) => part(true, *valve, PartKind::Pushrod, ""),
+        Due::PartsList
+        | Due::TakeOut(_)
+        | Due::PartOut(..)
+        | Due::CamsOut(..)
+        | Due::TurnThrough(_)
+        | Due::Dry(..)
+        | Due::ChangeRod(..) => calm_about_parts(state, due),
         Due::Turn { stop, .. } => Input::Loose(state.to_gauge(*stop)),
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,
@@ -133,6 +122,30 @@ pub fn calm(session: &Session, due: &Due) -> Input {
     }
 }
 
+fn calm_about_parts(state: &State, due: &Due) -> Input {
+    let good = |line: &cowlside::domain::session::checklist::Line| {
+        line.states.iter().find(|seen| seen.good).unwrap().digit
+    };
+    match due {
+        Due::PartsList => {
+            state.to_change().first().map_or(Input::LeaveAllAsIs { why: why() }, |valve| {
+                let bank = state.facts().bank_of(valve.cylinder).unwrap();
+                Input::CamsOut { bank: Some(bank.name.clone()) }
+            })
+        }
+        Due::TakeOut(valve) => part(true, *valve, PartKind::Shim, "2.70 mm"),
+        Due::PartOut(valve, PartKind::Pushrod) => {
+            let fit = state.rods(*valve).1.unwrap_or(Length::ZERO);
+            part(false, *valve, PartKind::Pushrod, &fit.text(state.facts().unit))
+        }
+        Due::PartOut(valve, part_kind) => part(false, *valve, *part_kind, "2.50 mm"),
+        Due::CamsOut(bank, line) => Input::CamsIn { bank: bank.clone(), digit: good(line) },
+        Due::TurnThrough(line) | Due::Dry(_, line) => Input::Answer(good(line)),
+        Due::ChangeRod(valve, _) => part(true, *valve, PartKind::Pushrod, ""),
+        other => unreachable!("{other:?} is not about parts"),
+    }
+}
+
 pub fn part(out: bool, valve: Valve, part: PartKind, marked: &str) -> Input {
     let (marked, measured) = (marked.into(), String::new());
     if out {
@@ -149,41 +162,13 @@ pub fn sign() -> Input {
 /// Answers what is due, but with the troubles of the trade.
 pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
     let state = &session.state;
+    if let Some(input) = troubled_about_parts(state, due, pick) {
+        return input;
+    }
     match (due, pick % 8) {
         (Due::Gauge(_, _), 0) => Input::AsFoundLost { why: why() },
         (Due::Gauge(valve, _), 1) => Input::SkipValve { valve: *valve, why: why() },
         (Due::Gauge(valve, _), _) => {
-            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
-        }
-        (Due::PartsList, 0) => Input::LeaveAllAsIs { why: why() },
-        (Due::PartsList, 1) => Input::LeaveAsIs { valve: state.to_change()[0], why: why() },
-        (Due::PartsList, 2 | 3) => part(
-            true,
-            state.to_change()[0],
-            PartKind::Shim,
-            ["2.65 mm", ""][usize::from(pick / 8 % 2)],
-        ),
-        (Due::PartsList, 4) => {
-            let of = state.before_parts(state.to_change()[0]).unwrap().seq;
-            Input::Void { of, why: why() }
-        }
-        (Due::TakeOut(valve) | Due::ChangeRod(valve, _), 0) => {
-            Input::LeaveAsIs { valve: *valve, why: why() }
-        }
-        (Due::TakeOut(valve), 1) => part(true, *valve, PartKind::Shim, ""),
-        (Due::PartOut(valve, PartKind::Shim), 0..=3) => {
-            let size = ["2.20 mm", "2.45 mm", "2.90 mm", "0.5 mm"][usize::from(pick % 4)];
-            part(false, *valve, PartKind::Shim, size)
-        }
-        (Due::PartOut(valve, PartKind::Pushrod), 0..=2) => part(
-            false,
-            *valve,
-            PartKind::Pushrod,
-            ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)],
-        ),
-        (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
-        (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
-        (Due::ChangeRod(valve, _), 1) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
         }
         (Due::Threads(..), 0) => Input::Threads(9),
@@ -238,6 +223,44 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Closed, _) => remark(false),
         _ => calm(session, due),
     }
+}
+
+/// The troubles with shims, cams and push rods; `None` where none befalls.
+fn troubled_about_parts(state: &State, due: &Due, pick: u8) -> Option<Input> {
+    Some(match (due, pick % 8) {
+        (Due::PartsList, 0) => Input::LeaveAllAsIs { why: why() },
+        (Due::PartsList, 1) => Input::LeaveAsIs { valve: state.to_change()[0], why: why() },
+        (Due::PartsList, 2 | 3) => part(
+            true,
+            state.to_change()[0],
+            PartKind::Shim,
+            ["2.65 mm", ""][usize::from(pick / 8 % 2)],
+        ),
+        (Due::PartsList, 4) => {
+            let of = state.before_parts(state.to_change()[0]).unwrap().seq;
+            Input::Void { of, why: why() }
+        }
+        (Due::TakeOut(valve) | Due::ChangeRod(valve, _), 0) => {
+            Input::LeaveAsIs { valve: *valve, why: why() }
+        }
+        (Due::TakeOut(valve), 1) => part(true, *valve, PartKind::Shim, ""),
+        (Due::PartOut(valve, PartKind::Shim), 0..=3) => {
+            let size = ["2.20 mm", "2.45 mm", "2.90 mm", "0.5 mm"][usize::from(pick % 4)];
+            part(false, *valve, PartKind::Shim, size)
+        }
+        (Due::PartOut(valve, PartKind::Pushrod), 0..=2) => part(
+            false,
+            *valve,
+            PartKind::Pushrod,
+            ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)],
+        ),
+        (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
+        (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
+        (Due::ChangeRod(valve, _), 1) => {
+            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
+        }
+        _ => return None,
+    })
 }
 
 pub fn remark(before_running: bool) -> Input {

@@ -51,6 +51,18 @@ fn shim(out: bool, valve: Valve, marked: &str, measured: &str) -> Input {
     }
 }
 
+fn fit(size: i64, origin: Origin, predicted: i64) -> Answer {
+    Answer::Fit { size: um(size), origin, predicted: um(predicted), in_band: true }
+}
+
+fn moved(size: i64, from: Valve, predicted: i64) -> Answer {
+    fit(size, Origin::Removed(from), predicted)
+}
+
+fn cams_in(bank: &str, digit: u8) -> Input {
+    Input::CamsIn { bank: Some(bank.into()), digit }
+}
+
 /// Intake 0.30 mm (target 0.20, 0.15 to 0.25), exhaust 0.20 mm (target 0.30, 0.25 to 0.35).
 #[test]
 fn service_c_shims_from_the_first_key_to_the_signature() {
@@ -63,20 +75,8 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     // 1 intake wants 2.60 + 0.30 - 0.20 = 2.70; 2 exhaust 2.65 + 0.20 - 0.30 = 2.55.
     let list = service.session.state.parts_list();
     let answers: Vec<Answer> = list.lines.iter().map(|line| line.answer).collect();
-    let new = |size, predicted| Answer::Fit {
-        size: um(size),
-        origin: Origin::New,
-        predicted: um(predicted),
-        in_band: true,
-    };
     // The 2.65 that comes out of 2 exhaust gives 0.25 at 1 intake: in its band, so nothing is bought
     // for it. The 2.60 gives 0.25 at 2 exhaust as well.
-    let moved = |size, from, predicted| Answer::Fit {
-        size: um(size),
-        origin: Origin::Removed(from),
-        predicted: um(predicted),
-        in_band: true,
-    };
     assert_eq!(answers, [moved(2650, exhaust(2), 250), moved(2600, intake(1), 250)]);
     assert_eq!(list.new_shims(), 0);
 
@@ -104,6 +104,17 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     let answers: Vec<Answer> = list.lines.iter().map(|line| line.answer).collect();
     assert_eq!(answers, [moved(2650, exhaust(2), 230), moved(2580, intake(1), 270)]);
 
+    a_week_goes_by(&mut service);
+    fitted_closed_and_timed(&mut service);
+    as_left_and_what_fails(&mut service);
+    service.sign();
+    let fitted = |valve| service.session.state.fitted_size(valve);
+    assert_eq!(fitted(intake(1)), Some(um(2650)));
+    assert_eq!(fitted(exhaust(2)), Some(um(2650)));
+    assert_eq!(fitted(exhaust(1)), Some(um(2700)), "known from last time");
+}
+
+fn a_week_goes_by(service: &mut Service) {
     // A week goes by: the engine is not the same day's engine.
     service.tell(Input::Away(String::new()));
     let notice = cowlside::guide::status::notice(&service.session);
@@ -117,10 +128,11 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     service.tell(Input::NotRunSince);
     assert!(matches!(service.due(), Due::Caution(..)));
     service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
+}
 
+fn fitted_closed_and_timed(service: &mut Service) {
     // Fitted: shims first, no cam over a place where one is out, marks seen.
     assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
-    let cams_in = |bank: &str, digit| Input::CamsIn { bank: Some(bank.into()), digit };
     assert_eq!(service.refused(cams_in("left", 1)), Refusal::OpenItem("SHIM OUT: 1 intake".into()));
     assert!(matches!(
         service.refused(shim(false, intake(1), "", "")),
@@ -136,13 +148,15 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     assert_eq!(service.open()[0], OpenItem::TurnsOwed);
     assert!(matches!(service.due(), Due::TurnThrough(_)));
     service.tell(Input::Answer(1));
+}
 
+fn as_left_and_what_fails(service: &mut Service) {
     // As left: all that was under the cams, cold again; then only what fails.
     assert_eq!(service.due(), Due::Temperature);
     service.on_to_gauge(intake(1));
     assert_eq!(service.session.state.round_kind(), Some(RoundKind::AsLeft));
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
-    read(&mut service, "23");
+    read(service, "23");
     service.on_to_gauge(exhaust(2)).gauge("40");
     assert_eq!(service.due(), Due::PartsList);
     assert_eq!(service.session.state.to_change(), [exhaust(2)]);
@@ -150,7 +164,7 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     service.tell(shim(true, exhaust(2), "2.55", ""));
     // 2.55 + 0.40 - 0.30 = 2.65.
     let list = service.session.state.parts_list();
-    assert_eq!(list.lines[0].answer, new(2650, 300));
+    assert_eq!(list.lines[0].answer, fit(2650, Origin::New, 300));
     assert_eq!(list.order, [(um(2650), 1)]);
     service.tell(shim(false, exhaust(2), "2.65", ""));
     service.tell(cams_in("right", 1)).tell(Input::Answer(1)).on_to_gauge(intake(2)).gauge("20");
@@ -158,11 +172,6 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     service.on_to_gauge(exhaust(2)).gauge("30");
     assert!(matches!(service.due(), Due::CountIn { .. }), "1 is not gauged once more");
     assert_eq!(service.left(intake(1)), Some("23"));
-    service.sign();
-    let fitted = |valve| service.session.state.fitted_size(valve);
-    assert_eq!(fitted(intake(1)), Some(um(2650)));
-    assert_eq!(fitted(exhaust(2)), Some(um(2650)));
-    assert_eq!(fitted(exhaust(1)), Some(um(2700)), "known from last time");
 }
 
 #[test]
