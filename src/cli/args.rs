@@ -51,6 +51,8 @@ pub enum Command {
     Import(Import),
     /// Takes over engines and sessions of another data folder, or one session's file
     Take(Take),
+    /// Prints which shims or push rods to fit and to get, and which are known to be in
+    Parts(Parts),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
 }
@@ -114,6 +116,19 @@ pub enum ProfilesWhat {
         #[arg(long)]
         json: bool,
     },
+}
+
+/// `parts`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside parts \"Twin by the door\"\n  cowlside parts \"Twin by the door\" --json"
+)]
+pub struct Parts {
+    /// The engine's name, id, or the beginning of either
+    pub engine: String,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `plan`.

@@ -16,7 +16,7 @@ use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
-use crate::report::{self, compare_sheet, dates};
+use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
@@ -279,6 +279,36 @@ pub fn warn_of(opened: &Opened, world: &mut World<'_>) {
     if opened.verdict != Verdict::Clean {
         world.warn(&opened.verdict.to_string());
     }
+}
+
+/// `parts`.
+pub fn parts(world: &mut World<'_>, workshop: &Workshop, args: &args::Parts) -> Result<(), Fail> {
+    let engine = workshop.engine(&args.engine)?;
+    let found = workshop.sessions_of(&engine)?;
+    found.notes.iter().for_each(|note| world.warn(note));
+    // The open one, else the last.
+    let newest = found.things.iter().rev().find(|session| !session.sealed);
+    let Some(newest) = newest.or(found.things.last()) else {
+        return Err(Fail::work(
+            format!("no service of {} is known", plain(&engine.name)),
+            "a parts list follows from readings: start a session",
+        ));
+    };
+    let opened = workshop.read(&newest.path)?;
+    warn_of(&opened, world);
+    let session = Session::replay(&opened.entries)
+        .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
+    if !session.state.has_parts() {
+        return Err(Fail::work(
+            format!("{} is not set by shims or push rods", plain(&engine.name)),
+            "what to turn on a screw is told by the session, and by `cowlside advise`",
+        ));
+    }
+    if args.json {
+        return print_json(world, &parts_sheet::parts_json(&session));
+    }
+    write!(world.out, "{}", parts_sheet::parts_text(&session, report::WIDTH))?;
+    Ok(())
 }
 
 /// `tag`.

@@ -2,7 +2,7 @@
 
 use super::fail::Fail;
 use super::world::World;
-use crate::domain::entry::{Begin, Entry, Head, Hours, LeafSet, Moment, ProfileText};
+use crate::domain::entry::{Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::plain::plain;
@@ -10,6 +10,8 @@ use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
 use crate::guide::Beside;
 use crate::report::dates;
 use crate::store::StoreError;
@@ -21,6 +23,7 @@ use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// A workshop: one data folder.
@@ -223,6 +226,29 @@ impl Workshop {
         Ok(found)
     }
 
+    /// Returns the shims or push rods that the services of an engine left in it, as far as they were
+    /// told.
+    pub fn known_parts(&self, engine: &Engine) -> Result<Vec<KnownPart>, Fail> {
+        let mut known: BTreeMap<Valve, Length> = BTreeMap::new();
+        for listed in self.sessions_of(engine)?.things {
+            // What cannot be read is told where it is opened.
+            let Ok(opened) = self.read(&listed.path) else { continue };
+            let Some(session) = Session::replay(&opened.entries) else { continue };
+            let state = &session.state;
+            let told = state.begin.known_parts.iter().map(|part| part.valve);
+            known.retain(|valve, _| {
+                state.fitted.contains_key(valve) || !told.clone().any(|told| told == *valve)
+            });
+            for (&valve, fitted) in state.fitted.iter().filter(|(_, part)| part.put_in.is_some()) {
+                match fitted.size {
+                    Some(size) => known.insert(valve, size),
+                    None => known.remove(&valve),
+                };
+            }
+        }
+        Ok(known.into_iter().map(|(valve, size)| KnownPart { valve, size }).collect())
+    }
+
     /// Starts a service: the journal's file with its head and what was said at the start.
     pub fn start(
         &self,
@@ -246,6 +272,7 @@ impl Workshop {
             serial: Some(engine.serial.clone()).filter(|serial| !serial.is_empty()),
             known_source: engine.source.clone(),
             known_worker: engine.worker.clone(),
+            known_parts: self.known_parts(engine)?,
             ..begin
         };
         let hours = begin.hours.unwrap_or_default();

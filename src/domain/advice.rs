@@ -200,15 +200,26 @@ pub fn action(
         }
         Adjuster::Pushrod { lengths, rocker_ratio } => {
             let now = rod.unwrap_or(Length::ZERO);
-            let choices: Vec<Choice> = lengths
-                .iter()
-                .map(|&length| choice(length, now, *rocker_ratio, reading.nominal, &figures))
-                .collect();
-            let fit = roomiest(&choices);
+            let (choices, fit) = rods(lengths, *rocker_ratio, now, reading.nominal, &figures);
             Ok(Action::Pushrod { choices, fit })
         }
         Adjuster::None => Ok(Action::None { settle: None }),
     }
+}
+
+/// Works out what each stocked push rod leads to, and which has most room inside the limits; the
+/// lengths and `now`, the rod fitted, are differences from standard.
+pub fn rods(
+    lengths: &[Length],
+    rocker_ratio: f64,
+    now: Length,
+    nominal: Option<Length>,
+    figures: &Figures,
+) -> (Vec<Choice>, Option<Length>) {
+    let result = |&length: &Length| choice(length, now, rocker_ratio, nominal, figures);
+    let choices: Vec<Choice> = lengths.iter().map(result).collect();
+    let fit = roomiest(&choices);
+    (choices, fit)
 }
 
 /// Works out how far a screw is turned from one clearance to another; `None` without a pitch.

@@ -131,7 +131,7 @@ fn head_at(session: &Session, seq: u64) -> Option<Temperature> {
     heads.next()
 }
 
-/// Returns the marked sizes of what came out of a valve and went in between two entries.
+/// Returns the sizes of what came out of a valve and went in between two entries.
 fn parts(session: &Session, valve: Valve, after: u64, before: u64) -> (String, String) {
     let (mut out, mut fitted) = (String::new(), String::new());
     let between = session.kept.iter().filter(|kept| (after..before).contains(&kept.seq));
@@ -141,10 +141,20 @@ fn parts(session: &Session, valve: Valve, after: u64, before: u64) -> (String, S
         if part.valve != Some(valve) || !sized {
             continue;
         }
-        let size = if part.typed.is_empty() { NO_SIZE } else { part.typed.as_str() };
-        if part.out { &mut out } else { &mut fitted }.clone_from(&size.to_string());
+        *if part.out { &mut out } else { &mut fitted } = size(part, session.state.facts().unit);
     }
     (out, fitted)
+}
+
+/// Returns the size that counts, with its unit: the measured one before the mark, as it was typed
+/// where it says so itself.
+fn size(part: &Part, unit: LengthUnit) -> String {
+    let typed = Length::parse(&part.typed, Length::SHORTEST_ROD..=Length::MAX_CLEARANCE).ok();
+    match part.measured.or(part.marked) {
+        Some(size) if typed != Some(size) => size.text(unit),
+        Some(_) | None if part.typed.is_empty() => NO_SIZE.to_string(),
+        Some(_) | None => part.typed.clone(),
+    }
 }
 
 /// Gathers what the table has no column for, and the remark that was typed right after a reading.
@@ -261,7 +271,16 @@ impl Making<'_> {
         let marked = Length::parse(typed, Length::SHORTEST_ROD..=Length::MAX_CLEARANCE).ok();
         let typed = if typed == NO_SIZE { String::new() } else { typed.to_string() };
         let valve = Some(row.valve);
-        self.entries.push(Entry::Part(Part { valve, part, out, marked, measured: None, typed }));
+        self.entries.push(Entry::Part(Part {
+            valve,
+            part,
+            out,
+            marked,
+            measured: None,
+            typed,
+            bank: None,
+            seen: None,
+        }));
     }
 }
 

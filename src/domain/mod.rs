@@ -31,6 +31,7 @@ pub mod reading;
 pub mod search;
 pub mod service;
 pub mod session;
+pub mod shims;
 pub mod statistics;
 pub mod trend;
 pub mod turn_words;

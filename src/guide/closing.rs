@@ -22,12 +22,14 @@ pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[S
         Due::NoFigure(valves) => no_figure(session, valves, given),
         Due::ReasonFor(valve, verdict) => reason_for(session, *valve, *verdict, given),
         Due::CountIn { bank, item, out } => count_in(session, bank, item, *out, given),
-        Due::Shortage { bank, item, out, counted } => shortage(bank, item, (*out, *counted), given),
+        Due::Shortage { bank, item, out, counted } => {
+            shortage(session, (bank, item), (*out, *counted), given)
+        }
         Due::Check(line) => check(line, given),
         Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
         Due::RunCaution(line) => run_caution(line, given),
         Due::RunCheck(line) => run_check(session, line, given),
-        Due::RunFault(id, text) => run_fault(id, text, given),
+        Due::RunFault(id, text) => run_fault(session, id, text, given),
         Due::Sign => sign(session, proposal, given),
         Due::Away => {
             let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
@@ -118,13 +120,24 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     };
     let ask = prompt(CLOSE, "Count in, before a cover goes on", "How many are there? Count them.")
         .big(item.to_uppercase(), format!("{item}, {caption}"))
-        .line("Nothing is left in a rocker box, nothing is left over.")
+        .line(if super::part_words::overhead_cams(&session.state) {
+            "Nothing is left under a cover, nothing is left over."
+        } else {
+            "Nothing is left in a rocker box, nothing is left over."
+        })
         .line(more)
         .with(Field::typed(Typed::Count));
     count(ask, given, |number, _| take(Input::CountIn(number)))
 }
 
-fn shortage(bank: &str, item: &str, (out, counted): (u32, u32), given: &[String]) -> Step {
+fn shortage(
+    session: &Session,
+    (bank, item): (&str, &str),
+    (out, counted): (u32, u32),
+    given: &[String],
+) -> Step {
+    let boxes =
+        if super::part_words::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
     let (bank, item) = (plain(bank), plain(item));
     let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");
@@ -135,7 +148,7 @@ fn shortage(bank: &str, item: &str, (out, counted): (u32, u32), given: &[String]
     choices.push((3, "accounted for: say where, and who says so"));
     let ask = prompt(CLOSE, &title, "What now?")
         .big(if more { "MORE" } else { "SHORT" }, "Do not close up on a count that does not agree.")
-        .line("Look in the rocker boxes, the tray, under the cowling, on the floor.")
+        .line(format!("Look in the {boxes}, the tray, under the cowling, on the floor."))
         .with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => {
@@ -205,9 +218,15 @@ fn run_check(session: &Session, line: &Line, given: &[String]) -> Step {
     if session.state.has_run() { checklist_line(ask, given) } else { with_no_run(ask, given) }
 }
 
-fn run_fault(id: &str, text: &str, given: &[String]) -> Step {
+fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step {
+    let rotation = session.state.facts().rotation.as_ref();
+    let safe = if rotation.is_some_and(|rotation| rotation.by_propeller()) {
+        "Make safe first: fuel starved, propeller stopped, then ignition off."
+    } else {
+        "Make safe first: stopped, ignition off, and it cannot start."
+    };
     let ask = prompt(RUN, format!("At the run ({id}): {}", plain(text)), "What now?")
-        .line("Make safe first: fuel starved, propeller stopped, then ignition off.")
+        .line(safe)
         .with(Field::choice(&[
             (1, "covers off again: back to gauging"),
             (2, "put right from outside: run again"),

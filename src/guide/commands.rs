@@ -6,9 +6,10 @@ use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
-    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, status, surely, ways,
+    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, status, surely,
+    ways,
 };
-use crate::domain::entry::{PartKind, Remark, Tick};
+use crate::domain::entry::{Entry, NutSaid, Remark, Tick};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -44,7 +45,7 @@ pub enum Command {
     SetAnyway,
     /// Gauge a valve here against the plan.
     AgainstPlan,
-    /// Type a reading made on paper.
+    /// Type readings made on paper.
     Paper,
     /// A nut said slack was never touched.
     NeverTouched,
@@ -64,6 +65,8 @@ pub enum Command {
     Leaves,
     /// A part came out.
     PartOut,
+    /// A part went in.
+    PartIn,
     /// Pass over the rest of the round.
     SkipRound,
     /// The day was wrong.
@@ -90,7 +93,7 @@ const LIST: [&[(Command, &str)]; 4] = [
         (Command::Who, "somebody takes over"),
         (Command::SetAnyway, "set a valve of this stop that is in limits"),
         (Command::AgainstPlan, "gauge another valve here, against the plan"),
-        (Command::Paper, "type a reading made on paper"),
+        (Command::Paper, "type readings made on paper, a cylinder at a time"),
         (Command::NeverTouched, "a nut said slack was never touched"),
         (Command::Work, "work was done on a cylinder"),
         (Command::Amend, "the figures are others: amend them"),
@@ -101,6 +104,7 @@ const LIST: [&[(Command, &str)]; 4] = [
         (Command::Tape, "a tape on a blade or the pulley: where it points"),
         (Command::ReplaceProfile, "the profile is the wrong one: replace it"),
         (Command::PartOut, "a part came out"),
+        (Command::PartIn, "a part went in"),
         (Command::SkipRound, "pass over the rest of this round"),
         (Command::Redate, "the day of this service is wrong"),
         (Command::CloseUnsigned, "close this session unsigned"),
@@ -115,13 +119,34 @@ const LIST: [&[(Command, &str)]; 4] = [
 /// Lists the commands that can be given now with their words, in the order of use.
 pub fn offers(session: &Session) -> Vec<(Command, &'static str)> {
     let all = LIST.iter().flat_map(|page| page.iter().copied());
-    all.filter(|&(command, _)| is_offered(session, command)).collect()
+    all.filter(|&(command, _)| is_offered(session, command))
+        .map(|(command, label)| (command, words(session, command, label)))
+        .collect()
+}
+
+/// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
+fn words(session: &Session, command: Command, usual: &'static str) -> &'static str {
+    if command == Command::SeeLoose && super::part_words::overhead_cams(&session.state) {
+        "all cam lobes of a cylinder point away, also when rocked"
+    } else {
+        usual
+    }
+}
+
+/// Tells whether a command has a sense on this engine: what has no screws is not set.
+fn suits(session: &Session, command: Command) -> bool {
+    let of_screws =
+        matches!(command, Command::SetAnyway | Command::NeverTouched | Command::AsFoundLost);
+    !of_screws || session.state.has_screws()
 }
 
 fn is_offered(session: &Session, command: Command) -> bool {
     let state = &session.state;
     if state.sealed.is_some() {
         return command == Command::Remark;
+    }
+    if !suits(session, command) {
+        return false;
     }
     match command {
         Command::SeeOverlap
@@ -133,8 +158,9 @@ fn is_offered(session: &Session, command: Command) -> bool {
         | Command::AgainstPlan
         | Command::Paper
         | Command::NeverTouched
-        | Command::PartOut
-        | Command::SkipRound => status::in_rounds(state),
+        | Command::SkipRound => status::in_rounds(state) && !state.apart(),
+        Command::PartOut => status::in_rounds(state),
+        Command::PartIn => !state.parts_out.is_empty(),
         Command::Rest => {
             status::in_rounds(state)
                 && state.facts().stops.is_none()
@@ -167,7 +193,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
     let place = status::place(session);
     let place = place.as_str();
     match command {
-        Command::List(page) => list(place, page, given),
+        Command::List(page) => list(session, place, page, given),
         Command::SeeOverlap => {
             let ask = prompt(
                 place,
@@ -178,15 +204,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             .with(Field::typed(Typed::Count));
             cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
         }
-        Command::SeeLoose => {
-            let ask = prompt(
-                place,
-                "Which cylinder has both rockers loose, and loose when rocked?",
-                "Both of cylinder:",
-            )
-            .with(Field::typed(Typed::Count));
-            cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
-        }
+        Command::SeeLoose => see_loose(session, place, given),
         Command::Lost => take(Input::Lost),
         Command::Rest => ways::rest(session, place, given),
         Command::Tape => tape(session, place, given),
@@ -207,15 +225,16 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
                 .line("Open items are shown, and everything is proven as after a break.");
             type_in(ask, given, |name, _| take(Input::Who(name.into())))
         }
-        Command::SetAnyway
-        | Command::AgainstPlan
-        | Command::Paper
-        | Command::NeverTouched
-        | Command::PartOut => of_valve(session, place, command, given),
+        Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
+            of_valve(session, place, command, given)
+        }
+        Command::Paper => paper::cylinder_of_paper(session, place, given),
+        Command::PartOut => parts::came_out(session, place, given),
+        Command::PartIn => parts::went_in(session, place, given),
         Command::ByLeaf => by_leaf::step(session, place, given),
         Command::Aimed => aimed(session, place, given),
         Command::Surely => surely::step(session, place, given),
-        Command::Work => work(place, given),
+        Command::Work => work(session, place, given),
         Command::Amend => amending::amend(session, place, given),
         Command::ReplaceProfile => amending::replace_profile(place, given),
         Command::Leaves => leaf_sets::leaf_set(session, beside, given),
@@ -232,8 +251,18 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
                 take(Input::CloseUnsigned { why })
             })
         }
-        Command::TakeBack => take(Input::TakeBack),
+        Command::TakeBack => take_back(session, place, given),
     }
+}
+
+fn see_loose(session: &Session, place: &str, given: &[String]) -> Step {
+    let (title, asked) = if super::part_words::overhead_cams(&session.state) {
+        ("Which cylinder has all cam lobes pointing away, also when rocked?", "All of cylinder:")
+    } else {
+        ("Which cylinder has both rockers loose, and loose when rocked?", "Both of cylinder:")
+    };
+    let ask = prompt(place, title, asked).with(Field::typed(Typed::Count));
+    cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
 }
 
 fn tape(session: &Session, place: &str, given: &[String]) -> Step {
@@ -246,11 +275,33 @@ fn tape(session: &Session, place: &str, given: &[String]) -> Step {
     type_in(ask, given, |typed, _| take(Input::Tape(typed.into())))
 }
 
-fn list(place: &str, page: u8, given: &[String]) -> Step {
+/// A nut said slack by mistake is not taken back but answered for, so the key asks that at once.
+fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
+    let last = session.last_entry().map(|kept| &kept.entry);
+    match (last, session.state.due()) {
+        (Some(Entry::Nut(nut)), Due::Trying(valve))
+            if nut.valve == valve && nut.said == NutSaid::Slack =>
+        {
+            let title = format!("The nut of {valve} was never slackened?");
+            reason(place, &title, NEVER_TOUCHED, given, |why, _| {
+                take(Input::NutNeverTouched { valve, why })
+            })
+        }
+        _ => take(Input::TakeBack),
+    }
+}
+
+const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
+
+fn list(session: &Session, place: &str, page: u8, given: &[String]) -> Step {
     let page = usize::from(page) % LIST.len();
     let items = LIST[page];
     let next = u8::try_from((page + 1) % LIST.len()).unwrap_or(0);
-    let mut choices: Vec<(u8, &str)> = (1..).zip(items.iter().map(|&(_, label)| label)).collect();
+    let numbered = (1..).zip(items.iter());
+    let mut choices: Vec<(u8, &str)> = numbered
+        .filter(|(_, (command, _))| suits(session, *command))
+        .map(|(digit, &(command, label))| (digit, words(session, command, label)))
+        .collect();
     choices.push((9, "more"));
     let ask = prompt(place, "What else?", "Nothing is lost by looking; Esc goes back.")
         .with(Field::choice(&choices));
@@ -260,7 +311,11 @@ fn list(place: &str, page: u8, given: &[String]) -> Step {
     })
 }
 
-fn cylinder(ask: Prompt, given: &[String], then: impl FnOnce(Cylinder, &[String]) -> Step) -> Step {
+pub(super) fn cylinder(
+    ask: Prompt,
+    given: &[String],
+    then: impl FnOnce(Cylinder, &[String]) -> Step,
+) -> Step {
     count(ask, given, |number, rest| match u8::try_from(number) {
         Ok(cylinder) => then(cylinder, rest),
         Err(_) => Step::Refused(format!("there is no cylinder {number}")),
@@ -361,7 +416,7 @@ pub fn valve(typed: &str) -> Result<Valve, String> {
 }
 
 /// Asks for a valve: its cylinder by number, its kind by digit.
-fn ask_valve(
+pub(super) fn ask_valve(
     session: &Session,
     place: &str,
     title: &str,
@@ -402,16 +457,8 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
         .map_or("", |&(_, label)| label);
     ask_valve(session, place, title, given, |valve, rest| match command {
         Command::SetAnyway => take(Input::OpenSet(valve)),
-        Command::NeverTouched => {
-            let usual = &["pressed by mistake", "the wrong valve was named"];
-            reason(place, title, usual, rest, |why, _| take(Input::NutNeverTouched { valve, why }))
-        }
-        Command::PartOut => part_out(place, valve, rest),
-        Command::Paper => typed_reading(session, place, valve, rest, |typed, sure, rest| {
-            let ask = prompt(place, title, "At what time, by the paper?");
-            type_in(ask, rest, |time, _| {
-                take(Input::GaugeFromPaper { valve, typed, time: time.into(), sure })
-            })
+        Command::NeverTouched => reason(place, title, NEVER_TOUCHED, rest, |why, _| {
+            take(Input::NutNeverTouched { valve, why })
         }),
         _ => typed_reading(session, place, valve, rest, |typed, sure, rest| {
             let usual =
@@ -439,30 +486,16 @@ fn typed_reading(
     })
 }
 
-fn part_out(place: &str, valve: Valve, given: &[String]) -> Step {
-    let ask = prompt(place, format!("A part of {valve} came out"), "Which?")
-        .with(Field::choice(&[(1, "push rod"), (2, "rocker"), (3, "shim"), (4, "cam")]));
-    pick(ask, given, |digit, rest| {
-        let part = match digit {
-            Some(2) => PartKind::Rocker,
-            Some(3) => PartKind::Shim,
-            Some(4) => PartKind::Cam,
-            _ => PartKind::Pushrod,
-        };
-        let ask = prompt(place, "Its size", "Marked size:")
-            .with(Field::typed(Typed::Text).or_enter("not known"));
-        type_in(ask, rest, |typed, _| {
-            take(Input::PartOut { valve: Some(valve), part, typed: typed.into() })
-        })
-    })
-}
-
-fn work(place: &str, given: &[String]) -> Step {
+fn work(session: &Session, place: &str, given: &[String]) -> Step {
     let title = "Work was done on a cylinder";
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {
-        let parts = ["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"];
-        let choices: Vec<(u8, &str)> = (1..).zip(parts).collect();
+        let parts: &[&str] = if super::part_words::overhead_cams(&session.state) {
+            &["cylinder", "follower", "cam", "valve or seat"]
+        } else {
+            &["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"]
+        };
+        let choices: Vec<(u8, &str)> = (1..).zip(parts.iter().copied()).collect();
         let ask =
             prompt(place, title, "What was replaced or worked on?").with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| {

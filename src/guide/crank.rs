@@ -39,11 +39,11 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         feel.shut
     );
     let title = match (again, there) {
-        (Some(Again::WrongStroke), _) => "None loose: it was the wrong stroke".to_string(),
+        (Some(Again::WrongStroke), _) => format!("{}: it was the wrong stroke", feel.none),
         (Some(Again::Moved), _) => {
             let sign = stood_title(stop.watch, stop.sign, 0);
             let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
-            format!("A rocker moved: find {sign} again{then_on}")
+            format!("{}: find {sign} again{then_on}", feel.one_moved)
         }
         (None, true) => format!("The crank should stand at {}: prove it", place_title(stop)),
         (None, false) => format!("Turn to {}", place_title(stop)),
@@ -145,6 +145,10 @@ struct Feel {
     parts: &'static str,
     shut: &'static str,
     stayed: &'static str,
+    one_moved: &'static str,
+    none: &'static str,
+    ask: &'static str,
+    steady: &'static str,
     moved: &'static str,
 }
 
@@ -155,12 +159,20 @@ impl Feel {
                 parts: "rockers",
                 shut: "are loose",
                 stayed: "all stayed loose",
+                one_moved: "A rocker moved",
+                none: "None loose",
+                ask: "Did they stay loose?",
+                steady: "Did what was tight stay tight, and what was loose stay loose?",
                 moved: "one took up or moved",
             },
             Adjuster::Shim { .. } => Feel {
                 parts: "cam lobes",
                 shut: "point away",
                 stayed: "all stayed clear",
+                one_moved: "A lobe came up",
+                none: "None points away",
+                ask: "Did they stay clear?",
+                steady: "Did what was clear stay clear, and what was tight stay tight?",
                 moved: "one came up to its follower",
             },
         }
@@ -285,13 +297,9 @@ pub(super) fn rock(
         format!("Turn the crank 15° on, never back, a hand on the {parts}")
     };
     let (ask, steady, moved) = if loose == expected {
-        ("Did they stay loose?", feel.stayed, feel.moved)
+        (feel.ask, feel.stayed, feel.moved)
     } else {
-        (
-            "Did what was tight stay tight, and what was loose stay loose?",
-            "yes, steady: a tight valve",
-            "no, one moved: wrong place",
-        )
+        (feel.steady, "yes, steady: a tight valve", "no, one moved: wrong place")
     };
     let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {

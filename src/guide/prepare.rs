@@ -232,18 +232,25 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
 
 fn scope(session: &Session, given: &[String]) -> Step {
     let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
-    let usual = if screws {
-        "all valves: gauge, set what needs it, recheck all"
-    } else {
-        "all valves: gauge, then look again at what is out"
+    let parts = session.state.has_parts();
+    let usual = match &session.state.facts().adjuster {
+        Adjuster::Screw(_) => "all valves: gauge, set what needs it, recheck all",
+        Adjuster::Shim { .. } => "all valves: gauge, change shims, gauge what was changed",
+        Adjuster::Pushrod { .. } => "all valves: gauge, change push rods, gauge what was changed",
+        Adjuster::None => "all valves: gauge, then look again at what is out",
     };
     let mut choices = vec![(1, usual)];
     if screws {
         choices.push((2, "all valves: gauge all, touch nothing; then set; then recheck"));
     }
     choices.push((3, "only some cylinders"));
-    if screws {
-        choices.push((4, "all valves: gauge only, set nothing"));
+    if screws || parts {
+        let only = if parts {
+            "all valves: gauge only, change nothing"
+        } else {
+            "all valves: gauge only, set nothing"
+        };
+        choices.push((4, only));
     }
     let table = session.state.facts().stops.is_some();
     if !table {
@@ -258,25 +265,20 @@ fn scope(session: &Session, given: &[String]) -> Step {
         ask = ask.lines(unlikely::warnings(session.state.facts()));
     }
     ask = ask.lines(leaf_sets::proof_words(&session.state));
-    let shims =
-        matches!(session.state.facts().adjuster, Adjuster::Shim { .. } | Adjuster::Pushrod { .. });
-    if shims {
-        ask =
-            ask.line("Shims and push rods: gauged and recorded here; changing them is not guided.");
-    }
     let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
     pick(ask, given, |digit, rest| match digit {
-        Some(2) => begin(Rounds::SurveySetRecheck, None),
-        Some(4) => begin(Rounds::SurveyOnly, None),
+        Some(2) => begin(Rounds::SurveySetRecheck, false, None),
+        Some(4) => begin(Rounds::SurveyOnly, false, None),
         Some(3) => cylinders(session, rounds, rest),
         Some(5) => ways::whole(session, PREPARE, rest),
-        _ => begin(rounds, None),
+        _ => begin(rounds, parts, None),
     })
 }
 
-fn begin(rounds: Rounds, scope: Option<Vec<Cylinder>>) -> Step {
+fn begin(rounds: Rounds, change: bool, scope: Option<Vec<Cylinder>>) -> Step {
     let scope = Some(scope.unwrap_or_default());
-    take(Input::Begin(Box::new(Begin { rounds: Some(rounds), scope, ..Begin::default() })))
+    let rounds = Some(rounds);
+    take(Input::Begin(Box::new(Begin { rounds, change, scope, ..Begin::default() })))
 }
 
 /// Reads cylinder numbers with blanks or commas between.
@@ -301,7 +303,7 @@ fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
     let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1 3:"))
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
-        Ok(list) => begin(rounds, Some(list)),
+        Ok(list) => begin(rounds, session.state.has_parts(), Some(list)),
         Err(words) => Step::Refused(words),
     })
 }

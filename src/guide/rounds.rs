@@ -6,7 +6,7 @@ use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
-use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
@@ -44,8 +44,10 @@ pub(super) fn step(
         Due::NutAnswer(valve, reading) => nut(session, place, valve, reading, given),
         Due::Threads(valve, bounds) => threads(session, place, valve, bounds, given),
         Due::Release(valve) => release(session, place, valve, given),
-        Due::PartOut(valve, part) => part_out(place, valve, part, given),
-        _ => return None,
+        Due::ThreadsOutside(valve, threads, bounds) => {
+            threads_outside(session, place, (valve, threads, bounds), given)
+        }
+        _ => return super::parts::step(session, place, due, given),
     })
 }
 
@@ -77,7 +79,10 @@ pub(super) fn gauge_prompt(
         .lines(leaf_help(session))
         .with(Field::typed(Typed::Reading));
     if state.facts().spec(valve.kind).leaves_at_once > 1 {
-        ask = ask.line("Forked rocker: two equal leaves at once, one under each arm; type one.");
+        let forked = if super::part_words::overhead_cams(state) { "follower" } else { "rocker" };
+        ask = ask.line(format!(
+            "Forked {forked}: two equal leaves at once, one under each arm; type one."
+        ));
     }
     ask.more("Tip wiped, oil squeezed out, leaf flat and straight.")
 }
@@ -140,7 +145,7 @@ fn usual_examples(unit: LengthUnit) -> Vec<Length> {
 }
 
 /// Asks for a reading; a number that is no leaf is asked about before it is kept.
-fn reading_input(session: &Session, ask: Prompt, given: &[String]) -> Step {
+pub(super) fn reading_input(session: &Session, ask: Prompt, given: &[String]) -> Step {
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         not_a_leaf(session, &place, typed, rest, |sure, _| {
@@ -198,14 +203,17 @@ fn leak_test(
     valve: Valve,
     given: &[String],
 ) -> Step {
-    let title = format!("{valve} is very tight: a leak test before its screw is touched");
+    let facts = session.state.facts();
+    let by_propeller = facts.rotation.as_ref().is_some_and(|rotation| rotation.by_propeller());
+    let held = if by_propeller { "propeller" } else { "crank" };
+    let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = prompt(place, title, "What did it hold, of how much? As in 74/80; 0 = not tested.")
         .big(
             number_and_side(&session.state, cylinder),
             place_words(session.state.facts(), cylinder),
         )
         .line("A valve held off its seat loses air. The manual gives the limits.")
-        .line("Before air goes on: a second person holds the propeller or crank, and is in charge.")
+        .line(format!("Before air goes on: a second person holds the {held}, and is in charge."))
         .with(Field::typed(Typed::Number));
     let words = place.to_string();
     type_in(ask, given, |typed, rest| {
@@ -377,37 +385,41 @@ fn threads(
         "{least} to {most} by the profile. Else the rod's length is wrong: stop, look in the manual."
     ))
     .with(Field::typed(Typed::Count));
-    count(ask, given, |number, rest| match u8::try_from(number) {
-        Ok(threads) if (least..=most).contains(&threads) => take(Input::Threads(threads)),
-        Ok(threads) => threads_outside(place, valve, (threads, least, most), rest),
+    count(ask, given, |number, _| match u8::try_from(number) {
+        Ok(threads) => take(Input::Threads(threads)),
         Err(_) => Step::Refused("that is more than can show: count again".into()),
     })
 }
 
 fn threads_outside(
+    session: &Session,
     place: &str,
-    valve: Valve,
-    (threads, least, most): (u8, u8, u8),
+    (valve, threads, (least, most)): (Valve, u8, (u8, u8)),
     given: &[String],
 ) -> Step {
-    let title = format!("{threads} threads showing on {valve}, {least} to {most} allowed");
-    let ask = prompt(place, title, "Which is it?").with(Field::choice(&[
-        (1, "counted wrong: again"),
-        (2, "it is so: kept, and to be dealt with before running"),
-    ]));
-    pick(ask, given, |digit, _| match digit {
-        Some(2) => take(Input::Threads(threads)),
-        _ => Step::Again,
+    let state = &session.state;
+    let title = format!("{valve}: {threads} threads show, {least} to {most} by the profile");
+    let ask = prompt(place, &title, "What now?")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")
+        .with(Field::choice(&[
+            (1, "counted wrong: count again"),
+            (2, "nut slackened again: put it right"),
+            (3, "leave it, and say why"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => {
+            let ask = prompt(place, &title, "How many threads show above the nut?")
+                .with(Field::typed(Typed::Count));
+            count(ask, rest, |number, _| match u8::try_from(number) {
+                Ok(threads) => take(Input::Threads(threads)),
+                Err(_) => Step::Refused("that is more than can show: count again".into()),
+            })
+        }
+        Some(2) => take(Input::OpenSet(valve)),
+        _ => reason(place, &title, THREADS_LEFT, rest, |why, _| take(Input::LeaveThreads { why })),
     })
 }
 
-fn part_out(place: &str, valve: Option<Valve>, part: PartKind, given: &[String]) -> Step {
-    let of = valve.map_or_else(String::new, |valve| format!(" of {valve}"));
-    let ask = prompt(
-        place,
-        format!("A part is out{of}"),
-        "Put it back. Its marked size, or 0 where none is marked:",
-    )
-    .line("No turn is offered while a part is out.");
-    type_in(ask, given, |typed, _| take(Input::PartIn { valve, part, typed: typed.into() }))
-}
+const THREADS_LEFT: &[&str] =
+    &["the manual allows it on this engine", "another rod is on order, owner told"];

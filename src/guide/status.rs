@@ -2,6 +2,7 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
+use super::part_words::{apart_words, changing_parts, part_words};
 use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways::way_words;
@@ -37,7 +38,8 @@ pub fn place(session: &Session) -> String {
         }
         Due::Temperature
         | Due::OutsideTemperature
-        | Due::PartOut(..)
+        | Due::Dry(..)
+        | Due::ChangeRod(..)
         | Due::Turn { .. }
         | Due::Rock { .. }
         | Due::Unload(_)
@@ -50,7 +52,13 @@ pub fn place(session: &Session) -> String {
         | Due::Trying(_)
         | Due::NutAnswer(..)
         | Due::Threads(..)
+        | Due::ThreadsOutside(..)
         | Due::Release(_) => round_words(state),
+        Due::PartsList
+        | Due::TakeOut(_)
+        | Due::PartOut(..)
+        | Due::CamsOut(..)
+        | Due::TurnThrough(_) => apart_words(state),
         Due::NoFigure(_) | Due::ReasonFor(..) => "before closing up".into(),
         Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => "close up".into(),
         Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
@@ -64,7 +72,8 @@ pub fn place(session: &Session) -> String {
 pub fn in_rounds(state: &State) -> bool {
     let at_a_stop = matches!(
         state.due(),
-        Due::PartOut(..)
+        Due::Dry(..)
+            | Due::ChangeRod(..)
             | Due::Turn { .. }
             | Due::Rock { .. }
             | Due::Unload(_)
@@ -77,9 +86,10 @@ pub fn in_rounds(state: &State) -> bool {
             | Due::Trying(_)
             | Due::NutAnswer(..)
             | Due::Threads(..)
+            | Due::ThreadsOutside(..)
             | Due::Release(_)
     );
-    at_a_stop && state.round().is_some()
+    (at_a_stop && state.round().is_some()) || changing_parts(state)
 }
 
 fn round_words(state: &State) -> String {
@@ -91,6 +101,8 @@ fn round_words(state: &State) -> String {
         Some(RoundKind::Setting) => "gauge and set",
         Some(RoundKind::Recheck) => "recheck",
         Some(RoundKind::SecondLook) => "second look",
+        Some(RoundKind::Change) => "change push rods",
+        Some(RoundKind::AsLeft) => "as left",
         None => "",
     };
     format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
@@ -121,6 +133,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
     let open = if grave.is_empty() { "nothing open".into() } else { grave.join(" · ") };
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
+        (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
         (Some(_), Crank::At { stop, .. }) => {
             state.stops().get(stop).map_or_else(unknown, place_title)
@@ -204,7 +217,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
         Entry::Begin(begin) => begun_words(session, begin)?,
         Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
-        Entry::Part(part) => format!("part {}", if part.out { "out" } else { "in" }),
+        Entry::Part(part) => part_words(session, part),
         Entry::Amend(amend) => format!("figures amended: {}", amend.why),
         Entry::Correct(correct) => corrected_words(session, correct)?,
         Entry::Redate(redate) => format!("dated {}", redate.day),

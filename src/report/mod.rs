@@ -11,6 +11,7 @@ pub mod history_sheet;
 pub mod html;
 mod layout_drawing;
 pub mod markdown;
+pub mod parts_sheet;
 pub mod plan_sheet;
 pub mod profile_list;
 pub mod profile_sheet;

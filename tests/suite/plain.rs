@@ -18,6 +18,10 @@ pub struct Mechanic {
     pub stops_at: Option<&'static str>,
     /// The input ends after so many lines.
     pub lines_at_most: Option<usize>,
+    /// The figures on the manual's page, by the words of the question; empty = the flat four's.
+    pub page: Vec<(&'static str, &'static str)>,
+    /// What intake and exhaust read on target; `None` = the flat four's.
+    pub on_target: Option<[&'static str; 2]>,
     /// Every question that was answered, as `place | title | about | ask`, with what was typed.
     pub said: Vec<(String, String)>,
     /// What was counted out, by item and bank.
@@ -103,8 +107,8 @@ impl Mechanic {
             _ if ask.starts_with("Is this still the source") => "1",
             _ if ask.starts_with("Cylinder-head temperature") => "18",
             _ if question.offers("1", "the profile's leaves") => "1",
-            _ if question.offers("1", "all valves: gauge, set") => "1",
-            _ if page_figure(ask).is_some() => page_figure(ask)?,
+            _ if question.offers("1", "all valves: gauge, ") => "1",
+            _ if self.page_figure(ask).is_some() => self.page_figure(ask)?,
             _ if ask.starts_with("Has the engine run since") => "1",
             _ if ask.starts_with("All there? If not, the counts") => {
                 let bank = question.lines.first()?.trim().rsplit_once(" (")?.0.to_lowercase();
@@ -129,14 +133,18 @@ impl Mechanic {
             return Some(expected.into());
         }
         if let Some(words) = title.strip_prefix("Gauge ") {
-            let valve: Vec<&str> = words.split([' ', ':']).take(2).collect();
+            let numbered = words.split(' ').nth(2).is_some_and(|word| word.parse::<u8>().is_ok());
+            let valve: Vec<&str> =
+                words.split([' ', ':']).take(if numbered { 3 } else { 2 }).collect();
             return Some(self.read(&valve.join(" ")).into());
         }
         if let Some(valve) = title.strip_prefix("Set ").and_then(|title| title.split_once(':')) {
             return Some(self.tries[valve.0].into());
         }
         let answer = match ask {
-            "Did they stay loose?" => "1",
+            "Did they stay loose?" | "Did they stay clear?" => "1",
+            _ if title.starts_with("The lifter of") => "1",
+            _ if title == "Cams in" || title.starts_with("Turn it through") => "1",
             "What now?" if question.offers("1", "nut slackened") => "1",
             "How is the nut?" => "1",
             "How many threads show above the nut?" => "3",
@@ -146,8 +154,16 @@ impl Mechanic {
         Some(answer.into())
     }
 
+    /// Reads a figure from the manual's page.
+    fn page_figure(&self, ask: &str) -> Option<&'static str> {
+        let page = if self.page.is_empty() { &PAGE[..] } else { &self.page };
+        let ask = ask.to_lowercase();
+        page.iter().find(|(words, _)| ask.starts_with(words)).map(|(_, typed)| *typed)
+    }
+
     fn read(&mut self, valve: &str) -> &'static str {
-        let usual = if valve.ends_with("intake") { "6" } else { "12" };
+        let [intake, exhaust] = self.on_target.unwrap_or(["6", "12"]);
+        let usual = if valve.contains("intake") { intake } else { exhaust };
         match self.reads.get_mut(valve).map(Vec::as_mut_slice) {
             None | Some([]) => usual,
             Some([last]) => last,
@@ -185,19 +201,15 @@ impl Mechanic {
     }
 }
 
-/// Reads a figure from the manual's page: the profile's own, as different hands would type it.
-fn page_figure(ask: &str) -> Option<&'static str> {
-    let figures = [
-        ("intake target", "6"),
-        ("intake least", "0.005"),
-        ("intake most", "7 thou"),
-        ("exhaust target", "12"),
-        ("exhaust least", "10"),
-        ("exhaust most", "14"),
-    ];
-    let ask = ask.to_lowercase();
-    figures.iter().find(|(words, _)| ask.starts_with(words)).map(|(_, typed)| *typed)
-}
+/// The flat four's page: the profile's own figures, as different hands would type them.
+const PAGE: [(&str, &str); 6] = [
+    ("intake target", "6"),
+    ("intake least", "0.005"),
+    ("intake most", "7 thou"),
+    ("exhaust target", "12"),
+    ("exhaust least", "10"),
+    ("exhaust most", "14"),
+];
 
 /// Standard input that a mechanic types into, seeing what was printed.
 pub struct Questions<'a> {

@@ -283,8 +283,7 @@ fn what_is_rare_is_told_too() {
     })));
     walk.until(|due| matches!(due, Due::Gauge(valve, _) if valve.cylinder == 3));
     walk.input(Input::GaugeFromPaper {
-        valve: EXHAUST_3,
-        typed: "11".into(),
+        readings: vec![(EXHAUST_3, "11".into())],
         time: "09:40".into(),
         sure: true,
     });

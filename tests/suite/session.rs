@@ -9,6 +9,7 @@ mod flat_four;
 mod harness;
 mod mechanic;
 mod others;
+mod parts;
 mod pictures;
 mod random;
 mod watch;

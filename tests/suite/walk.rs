@@ -32,11 +32,13 @@ const SIZES: [(u16, u16); 3] = [(80, 24), (60, 20), (160, 50)];
 
 /// The workshop in memory: what the shell does on disk.
 #[derive(Default)]
-struct Workshop {
-    session: Option<Session>,
-    previous: Option<Service>,
-    worker: Option<String>,
-    source: Option<Source>,
+pub struct Workshop {
+    /// The engine's profile; `None` = the flat four without bounds for its threads.
+    pub profile: Option<&'static str>,
+    pub session: Option<Session>,
+    pub previous: Option<Service>,
+    pub worker: Option<String>,
+    pub source: Option<Source>,
 }
 
 impl Workshop {
@@ -62,10 +64,11 @@ impl Workshop {
     }
 
     fn begin(&mut self, begin: &Begin, at: Moment) -> Carried<Bench> {
-        let mut profile = profiles::find("flat-four", Path::new("no such folder")).unwrap();
+        let named = self.profile.unwrap_or("flat-four");
+        let mut profile = profiles::find(named, Path::new("no such folder")).unwrap();
         // Without bounds for the threads showing: a question less at each nut.
         profile.text = profile.text.replace(",\n    \"threads_showing\": [2, 5]", "");
-        profile.profile = parse_profile(&profile.text, "flat-four").unwrap();
+        profile.profile = parse_profile(&profile.text, named).unwrap();
         let head = Head { session: "a".repeat(26), program: "0.1.0".into(), profile };
         let begin = Begin {
             engine_id: Some("a".into()),
@@ -136,7 +139,7 @@ struct Met {
     entry: String,
 }
 
-struct Walk {
+pub struct Walk {
     app: Option<App<Bench>>,
     workshop: Workshop,
     now: i64,
@@ -145,7 +148,7 @@ struct Walk {
 }
 
 impl Walk {
-    fn new(workshop: Workshop) -> Walk {
+    pub fn new(workshop: Workshop) -> Walk {
         let app = App::new(shop(), None, ThemeName::Terminal, Colours::Off, Ink::Blocks);
         let mut walk = Walk { app: Some(app), workshop, now: MORNING, met: vec![] };
         walk.meet();
@@ -156,7 +159,7 @@ impl Walk {
         self.app.as_ref().unwrap()
     }
 
-    fn session(&self) -> &Session {
+    pub fn session(&self) -> &Session {
         match &self.app().job.as_ref().unwrap().desk {
             Desk::Session { session, .. } => session,
             other => panic!("no session yet: {other:?}"),
@@ -176,7 +179,7 @@ impl Walk {
     }
 
     /// Keeps the screen as a snapshot in every size.
-    fn look(&self, name: &str) {
+    pub fn look(&self, name: &str) {
         for (width, height) in SIZES {
             insta::with_settings!({
                 snapshot_path => "../../snapshots",
@@ -199,12 +202,12 @@ impl Walk {
         }
     }
 
-    fn screen(&self) -> String {
+    pub fn screen(&self) -> String {
         shown(self.app(), 80, 24)
     }
 
     /// Presses keys: words name keys, anything else is typed letter by letter.
-    fn press(&mut self, keys: &str) {
+    pub fn press(&mut self, keys: &str) {
         for word in keys.split_whitespace() {
             let code = match word {
                 "enter" => Some(KeyCode::Enter),
@@ -249,7 +252,7 @@ fn paint_view(view: &View, width: u16, height: u16) -> String {
 }
 
 /// Known from the service before: who works, and by which manual.
-fn known() -> Workshop {
+pub fn known() -> Workshop {
     let source = Source { document: "Manual".into(), revision: "3".into(), page: "12".into() };
     Workshop { worker: Some("AF".into()), source: Some(source), ..Workshop::default() }
 }

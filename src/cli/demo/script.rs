@@ -51,7 +51,12 @@ pub fn next(session: &Session, previous: Option<&Service>, truth: &mut Truth) ->
         Due::CountOut(_, items) => {
             Input::CountOut(items.into_iter().map(|(_, count)| count).collect())
         }
-        Due::PartOut(valve, part) => Input::PartIn { valve, part, typed: String::new() },
+        Due::PartOut(valve, part) => {
+            let (marked, measured) = (String::new(), String::new());
+            Input::PartIn { valve, part, marked, measured }
+        }
+        Due::CamsOut(bank, line) => Input::CamsIn { bank, digit: good(&line) },
+        Due::TurnThrough(line) | Due::Dry(_, line) => Input::Answer(good(&line)),
         Due::Turn { stop, .. } => Input::Loose(state.to_gauge(stop)),
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,

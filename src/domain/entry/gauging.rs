@@ -168,6 +168,10 @@ pub struct Part {
     pub measured: Option<Length>,
     /// As typed.
     pub typed: String,
+    /// The bank whose cams these are; `None` = all of the engine's.
+    pub bank: Option<String>,
+    /// What was seen when it went in: the timing marks, of a cam.
+    pub seen: Option<String>,
 }
 
 /// Work on a cylinder.

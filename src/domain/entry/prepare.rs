@@ -4,7 +4,7 @@ use super::{Hours, ProfileText};
 use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
-use crate::domain::valve::{Cylinder, Kind};
+use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// First entry of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,12 +38,16 @@ pub struct Begin {
     pub known_source: Option<Source>,
     /// Who worked on this engine last time.
     pub known_worker: Option<String>,
+    /// The shims or push rods that earlier services left in the engine.
+    pub known_parts: Vec<KnownPart>,
     /// Cylinders in scope; empty = all.
     pub scope: Option<Vec<Cylinder>>,
     /// Why the scope was narrowed after the start.
     pub scope_why: Option<String>,
     /// Rounds to be made.
     pub rounds: Option<Rounds>,
+    /// With a survey only: shims or push rods are changed after it, and what was changed is gauged.
+    pub change: bool,
     /// The plan begins with the stop that gauges this cylinder.
     pub from: Option<Cylinder>,
     /// The smallest number of stops, or one cylinder a stop.
@@ -79,6 +83,15 @@ pub enum Rounds {
     SurveySetRecheck,
     /// Gauge all, then a second look at what is out; nothing is set.
     SurveyOnly,
+}
+
+/// A shim, or a push rod as its difference from standard, that is known to be fitted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct KnownPart {
+    /// Its valve.
+    pub valve: Valve,
+    /// Its size.
+    pub size: Length,
 }
 
 /// Who works from here on.

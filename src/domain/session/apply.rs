@@ -1,6 +1,7 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
-use super::checklist;
+use super::checklist::{self, THREADS};
+use super::parts::Fitted;
 use super::state::{Again, Crank, Proven, RestOfRound, State, Tape, WARM_AGAIN_MIN, make_plan};
 use crate::domain::crank;
 use crate::domain::entry::{
@@ -12,10 +13,10 @@ use crate::domain::valve::Cylinder;
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
-        let closed_up = self.closed_up() && self.round().is_none();
+        let closed_up = self.closed_up() && !self.at_work();
         self.take(kept);
         self.drop_rest();
-        if closed_up && self.round().is_some() {
+        if closed_up && self.at_work() {
             self.reopen();
         }
     }
@@ -55,8 +56,8 @@ impl State {
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.nut(seq, nut.valve, &nut.said),
-            Entry::Part(part) => self.part(part.valve, part.part, part.out),
-            Entry::Work(work) => self.worked(seq, work.cylinder, work.hold_down.is_some()),
+            Entry::Part(part) => self.part(seq, part),
+            Entry::Work(work) => self.worked(seq, work),
             Entry::Remark(remark) => {
                 self.settled.extend(remark.settles);
                 self.remarks.push((seq, remark.clone()));
@@ -95,9 +96,11 @@ impl State {
             total_time,
             known_source,
             known_worker,
+            known_parts,
             scope,
             scope_why,
             rounds,
+            change,
             from,
             few_stops,
             less_walking,
@@ -126,6 +129,14 @@ impl State {
         take(&mut begin.scope_why, scope_why);
         take(&mut begin.rounds, rounds);
         take(&mut begin.corrects, corrects);
+        begin.change |= *change;
+        if !known_parts.is_empty() {
+            begin.known_parts.clone_from(known_parts);
+            let known = known_parts.iter();
+            self.fitted = known
+                .map(|part| (part.valve, Fitted { size: Some(part.size), put_in: None }))
+                .collect();
+        }
         let before = begin.way();
         take(&mut begin.from, from);
         take(&mut begin.few_stops, few_stops);
@@ -218,6 +229,7 @@ impl State {
         self.rock_wanted = true;
         self.again = None;
         self.none_loose = 0;
+        self.dry.clear();
     }
 
     fn conditioned(&mut self, condition: &Condition) {
@@ -260,6 +272,7 @@ impl State {
             return;
         }
         self.again = None;
+        self.dry.clear();
         self.crank_round = self.round();
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
@@ -348,16 +361,21 @@ impl State {
                 self.skipped.insert((usize::from(*round), *valve), (seq, why.into()));
             }
             Skipped::Setting(valve) => {
-                if let Some(verdict) = self.verdict_now(*valve) {
+                if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
                     self.left_as_is.insert(*valve, (why.into(), verdict.word()));
                 }
             }
             Skipped::Round(round) => {
                 self.rounds_skipped.insert(usize::from(*round), (seq, why.into()));
             }
-            Skipped::Check(id) => {
-                self.run_left.insert(id.clone(), why.into());
-            }
+            Skipped::Check(id) => match self.valve_of_check(THREADS, id) {
+                Some(valve) => {
+                    self.threads_left.insert(valve, why.into());
+                }
+                None => {
+                    self.run_left.insert(id.clone(), why.into());
+                }
+            },
             Skipped::Run => self.run_skipped = Some(why.into()),
         }
     }

@@ -1,14 +1,12 @@
 //! What is passed over, remarked, taken out, and what the run brings up.
 
 use super::OpenItem;
-use super::checklist::Line;
-use super::decide::{Decided, given, one, page_figure, text};
+use super::checklist::{Line, THREADS};
+use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{RUN_AGAIN, State};
-use crate::domain::entry::{
-    Away, Change, Correct, Entry, Part, Remark, Run, Skip, Skipped, Step, Work,
-};
+use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
 
 impl State {
@@ -29,8 +27,18 @@ impl State {
                 }
                 skip(Skipped::Gauging(*valve, u8::try_from(round).unwrap_or(u8::MAX)), why)
             }
-            (Input::LeaveAsIs { valve, why }, Due::Set(due, _) | Due::ReasonFor(due, _))
-                if due == *valve =>
+            (
+                Input::LeaveAsIs { valve, why },
+                Due::Set(due, _)
+                | Due::ReasonFor(due, _)
+                | Due::ChangeRod(due, _)
+                | Due::TakeOut(due),
+            ) if due == *valve => skip(Skipped::Setting(*valve), why),
+            (Input::LeaveThreads { why }, Due::ThreadsOutside(valve, ..)) => {
+                skip(Skipped::Check(format!("{THREADS}{valve}")), why)
+            }
+            (Input::LeaveAsIs { valve, why }, Due::PartsList)
+                if self.to_change().contains(valve) =>
             {
                 skip(Skipped::Setting(*valve), why)
             }
@@ -109,34 +117,10 @@ impl State {
                 let (cylinder, text) = (*cylinder, words.trim().to_string());
                 one(Entry::Work(Work { cylinder, what, text, hold_down: None }))
             }
-            Input::PartOut { valve, part, typed } => {
-                valve.map_or(Ok(()), |valve| self.known(valve))?;
-                if self.parts_out.contains(&(*valve, *part)) {
-                    return Err(Refusal::NotNow);
-                }
-                one(self.part_entry(*valve, *part, typed, true))
-            }
-            Input::PartIn { valve, part, typed } => {
-                if !self.parts_out.contains(&(*valve, *part)) {
-                    return Err(Refusal::NotNow);
-                }
-                one(self.part_entry(*valve, *part, typed, false))
-            }
             Input::Away(words) => one(Entry::Away(Away { text: words.trim().into() })),
             Input::Back(back) => one(Entry::Back(back.clone())),
             _ => Err(Refusal::NotNow),
         }
-    }
-
-    fn part_entry(
-        &self,
-        valve: Option<Valve>,
-        part: crate::domain::entry::PartKind,
-        typed: &str,
-        out: bool,
-    ) -> Entry {
-        let marked = page_figure(typed, self.facts().unit).ok();
-        Entry::Part(Part { valve, part, out, marked, measured: None, typed: typed.trim().into() })
     }
 }
 

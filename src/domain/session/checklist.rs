@@ -5,6 +5,7 @@
 //! engine's manual adds its own lines and always comes first.
 
 use crate::domain::profile::{EngineProfile, Shape};
+use crate::domain::valve::Valve;
 
 /// One line of a checklist.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -199,6 +200,58 @@ fn bench_cautions() -> Vec<Line> {
             &[(1, "nobody", true), (2, "told, and standing back", true), (0, "not asked", false)],
         ),
     ]
+}
+
+/// Id of the check that the engine was turned through by hand after cams or shims went in.
+pub const TURNED_THROUGH: &str = "turned-through";
+/// How the id of a lifter's check begins; the valve follows.
+pub const DRY: &str = "dry ";
+/// How the id of threads outside their bounds begins; the valve follows.
+pub const THREADS: &str = "threads ";
+
+/// Returns the question of a hydraulic lifter before its reading.
+pub fn dry(valve: Valve) -> Line {
+    line(
+        &format!("{DRY}{valve}"),
+        &format!("Lifter of {valve}: what is it like?"),
+        false,
+        &[
+            (1, "dry or fully bled, plunger felt to bottom, pushed firmly", true),
+            (0, "not bled yet, or not sure", false),
+        ],
+    )
+}
+
+/// Returns the question that closes the item of cams out.
+pub fn timing_marks(bank: Option<&str>) -> Line {
+    let of = bank.map_or_else(String::new, |bank| format!(" of the {bank} bank"));
+    line(
+        "timing-marks",
+        &format!("Cams{of} in, caps torqued as the manual says. Timing marks: what is seen?"),
+        false,
+        &[
+            (1, "as the manual shows, each mark looked at, chain or belt tight", true),
+            (0, "not so, or not looked at", false),
+        ],
+    )
+}
+
+/// Returns the question of turning through by hand before anything is gauged.
+pub fn turned_through(overhead_cams: bool) -> Line {
+    let (ask, good) = if overhead_cams {
+        (
+            "Two full turns by hand, slowly, then the timing marks once more: what was felt and seen?",
+            "turned freely, marks as before",
+        )
+    } else {
+        ("Two full turns by hand, slowly: what was felt?", "turned freely, nothing touched")
+    };
+    line(
+        TURNED_THROUGH,
+        ask,
+        false,
+        &[(1, good, true), (0, "a stop or tight place, marks not so, or not done", false)],
+    )
 }
 
 /// Returns the cautions that are asked before the engine is run.

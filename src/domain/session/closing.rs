@@ -4,7 +4,7 @@
 use super::checklist;
 use super::due::Due;
 use super::open::OpenItem;
-use super::state::{Crank, RUN_AGAIN, State};
+use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::Run;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -96,7 +96,7 @@ impl State {
         match (run.id.as_str(), run.good) {
             (RUN_AGAIN, true) => self.run_anew(),
             (RUN_AGAIN, false) => {
-                self.extra_rounds += 1;
+                self.added.push(RoundKind::Recheck);
                 self.reopen();
             }
             _ => {

@@ -1,5 +1,6 @@
 //! Hardware counted out and in, bank by bank.
 
+use super::checklist::{DRY, TURNED_THROUGH};
 use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS};
 use super::input::{Input, Refusal};
@@ -119,7 +120,14 @@ impl State {
                 }
             }
             On::Check { id, seen, done, .. } => {
-                if *done {
+                if !*done {
+                    return;
+                }
+                if id == TURNED_THROUGH {
+                    self.turned_through();
+                } else if let Some(valve) = self.valve_of_check(DRY, id) {
+                    self.dry.insert(valve);
+                } else {
                     self.checks.insert(id.clone(), seen.clone());
                 }
             }

@@ -38,13 +38,7 @@ impl Session {
     /// # Errors
     /// A refusal says why and what to do; the session is as it was.
     pub fn decide(&self, input: &Input) -> Decided {
-        if self.state.sealed.is_some() && !matches!(input, Input::Remark(_)) {
-            return Err(Refusal::Closed);
-        }
-        // Under the notice a key only wakes.
-        if self.state.away.is_some() && !matches!(input, Input::Back(_)) {
-            return Err(Refusal::NotNow);
-        }
+        self.state.may_answer(input)?;
         match input {
             Input::Begin(_)
             | Input::Who(_)
@@ -85,6 +79,7 @@ impl Session {
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }
             | Input::LeaveAsIs { .. }
+            | Input::LeaveThreads { .. }
             | Input::SkipRound { .. }
             | Input::Unskip(_)
             | Input::SkipRun { .. }
@@ -95,10 +90,13 @@ impl Session {
             Input::Remark(_)
             | Input::SettleRemark { .. }
             | Input::Work { .. }
-            | Input::PartOut { .. }
-            | Input::PartIn { .. }
             | Input::Away(_)
             | Input::Back(_) => self.state.decide_aside(input),
+            Input::PartOut { .. }
+            | Input::PartIn { .. }
+            | Input::CamsOut { .. }
+            | Input::CamsIn { .. }
+            | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
             Input::TakeBack
             | Input::CorrectValue { .. }
             | Input::Void { .. }
@@ -146,6 +144,17 @@ impl Session {
 }
 
 impl State {
+    fn may_answer(&self, input: &Input) -> Result<(), Refusal> {
+        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) {
+            return Err(Refusal::Closed);
+        }
+        // Under the notice a key only wakes.
+        if self.away.is_some() && !matches!(input, Input::Back(_)) {
+            return Err(Refusal::NotNow);
+        }
+        Ok(())
+    }
+
     pub(super) fn by(&self) -> String {
         self.worker.clone().unwrap_or_default()
     }
@@ -225,6 +234,10 @@ impl State {
         {
             return Err(Refusal::NothingToSet);
         }
+        let changes = begin.rounds == Some(Rounds::SurveyOnly) && self.has_parts();
+        if begin.change && !changes {
+            return Err(Refusal::NothingToSet);
+        }
         if begin.rounds.is_some() && *due != Due::Scope {
             return Err(Refusal::NotNow);
         }
@@ -264,7 +277,7 @@ impl State {
         match due {
             Due::Caution(line, when) => self.caution(line, digit, when),
             Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
-            Due::Check(line) => {
+            Due::Check(line) | Due::TurnThrough(line) | Due::Dry(_, line) => {
                 let state = seen(&line)?;
                 one(Entry::On(On::Check {
                     id: line.id,

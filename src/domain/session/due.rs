@@ -39,8 +39,20 @@ pub enum Due {
     NoPlan(String),
     /// Hardware of this bank is counted out.
     CountOut(String, Vec<(String, u32)>),
-    /// A part is out and has to go back first.
-    PartOut(Option<Valve>, PartKind),
+    /// What is out of its band, which shim goes where, what to get: open it up, or leave it?
+    PartsList,
+    /// The shim of this valve comes out: marked and measured size.
+    TakeOut(Valve),
+    /// Two turns by hand after cams or shims went in.
+    TurnThrough(Line),
+    /// Is the hydraulic lifter of this valve dry and bottomed?
+    Dry(Valve, Line),
+    /// This valve is out of its band: change its push rod, or say why not.
+    ChangeRod(Valve, Verdict),
+    /// A part of this valve is out and has to go back first.
+    PartOut(Valve, PartKind),
+    /// The cams of this bank, or of the engine, are out: in again, with their timing marks seen.
+    CamsOut(Option<String>, Line),
     /// Bring the crank to this stop and count the loose rockers.
     Turn {
         /// The stop's place in the plan.
@@ -84,6 +96,8 @@ pub enum Due {
     NutAnswer(Valve, u64),
     /// How many threads show?
     Threads(Valve, (u8, u8)),
+    /// More or fewer threads show than the profile allows.
+    ThreadsOutside(Valve, u8, (u8, u8)),
     /// Let this valve go.
     Release(Valve),
     /// These valves have no as-left figure.
@@ -246,8 +260,8 @@ impl State {
     }
 
     fn due_in_rounds(&self) -> Option<Due> {
-        if let Some(&(valve, part)) = self.parts_out.first() {
-            return Some(Due::PartOut(valve, part));
+        if let Some(due) = self.due_of_parts() {
+            return Some(due);
         }
         let held = self.unloaded.iter().next();
         let next = self.round().and_then(|round| Some((round, self.next_stop(round)?)));
@@ -303,10 +317,14 @@ impl State {
         }
         if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
             let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
-            return Some(match held {
-                Some(&held) => Due::Unload(held),
-                None => Due::Gauge(valve, self.step_of(round, valve)),
-            });
+            if let Some(&held) = held {
+                return Some(Due::Unload(held));
+            }
+            let first = self.due_of_hold_down(valve).or_else(|| self.due_of_lifter(valve));
+            return first.or_else(|| Some(Due::Gauge(valve, self.step_of(round, valve))));
+        }
+        if let Some(&valve) = valves.iter().find(|&&valve| self.wants_leak_test(round, valve)) {
+            return Some(Due::LeakTest(valve.cylinder, valve));
         }
         if let Some(due) = valves.iter().find_map(|&valve| self.due_setting(round, valve)) {
             return Some(due);
@@ -315,21 +333,34 @@ impl State {
     }
 
     fn due_setting(&self, round: usize, valve: Valve) -> Option<Due> {
-        if !self.needs_setting(round, valve) {
+        let rod = self.wants_rod(round, valve);
+        if !self.needs_setting(round, valve) && !rod {
             return None;
         }
         let verdict = self.verdict_now(valve)?;
-        self.before_setting(valve).or(Some(Due::Set(valve, verdict)))
+        let set = if rod { Due::ChangeRod(valve, verdict) } else { Due::Set(valve, verdict) };
+        self.before_setting(valve).or(Some(set))
     }
 
     /// Returns what has to be answered before the screw of a valve is touched.
     pub(super) fn before_setting(&self, valve: Valve) -> Option<Due> {
-        let cylinder = valve.cylinder;
-        if self.very_tight(valve) && !self.leak_tested.contains_key(&cylinder) {
-            return Some(Due::LeakTest(cylinder, valve));
+        if self.wants_leak_test_of(valve) {
+            return Some(Due::LeakTest(valve.cylinder, valve));
         }
+        self.due_of_hold_down(valve)
+    }
+
+    /// After work on a cylinder its hold-down torque comes before anything is gauged or set there.
+    fn due_of_hold_down(&self, valve: Valve) -> Option<Due> {
+        let cylinder = valve.cylinder;
         let held_down = self.work.get(&cylinder).is_none_or(|&(_, held_down)| held_down);
         (!held_down).then_some(Due::HoldDown(cylinder))
+    }
+
+    /// Tells whether a valve reads so little that its cylinder is leak-tested before anything of it
+    /// is changed, and that is not answered yet.
+    pub(super) fn wants_leak_test_of(&self, valve: Valve) -> bool {
+        self.very_tight(valve) && !self.leak_tested.contains_key(&valve.cylinder)
     }
 
     /// Tells whether a figure is so small that the cylinder is leak-tested before a screw is

@@ -5,7 +5,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Remark, Step, Work};
+use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
 use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
@@ -25,7 +25,7 @@ impl State {
             (Input::Gauge { typed, sure }, Due::Gauge(valve, step)) => {
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
-            (Input::Gauge { typed, sure }, Due::Set(valve, _)) => {
+            (Input::Gauge { typed, sure }, Due::Set(valve, _) | Due::ChangeRod(valve, _)) => {
                 let step = self.step_of(self.round().unwrap_or(0), valve);
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
@@ -43,10 +43,9 @@ impl State {
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
-            (Input::GaugeFromPaper { valve, typed, time, sure }, due) => {
-                let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
-                reading.paper = Some(text(time, "the time on the paper")?);
-                one(Entry::Reading(reading))
+            (Input::GaugeFromPaper { readings, time, sure }, due) => {
+                self.may_see(0, &due)?;
+                self.paper_readings(readings, time, *sure)
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
@@ -67,8 +66,8 @@ impl State {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
             }
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
-            (Input::Threads(threads), Due::Threads(valve, bounds)) => {
-                Ok(threads_said(valve, *threads, bounds))
+            (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
+                one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
             }
             (Input::LeakTest { typed, why_not }, Due::LeakTest(cylinder, _)) => {
                 leak_test(cylinder, typed, why_not)
@@ -100,6 +99,24 @@ impl State {
         self.reading(valve, step, typed, sure)
     }
 
+    /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.
+    fn paper_readings(&self, readings: &[(Valve, String)], time: &str, sure: bool) -> Decided {
+        let time = text(time, "the time on the paper")?;
+        if readings.is_empty() {
+            return Err(Refusal::TextMissing("a reading"));
+        }
+        let kept = readings.iter().map(|(valve, typed)| {
+            self.known(*valve)?;
+            if self.nut_slack(*valve) {
+                return Err(Refusal::NutSlack(*valve));
+            }
+            let step = self.step_of(self.round().unwrap_or(0), *valve);
+            let reading = self.reading(*valve, step, typed, sure)?;
+            Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
+        });
+        kept.collect()
+    }
+
     pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {
         if self.valves().contains(&valve) { Ok(()) } else { Err(Refusal::NoValve(valve)) }
     }
@@ -120,10 +137,15 @@ impl State {
         };
         let touching = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,
-            Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
+            Some(
+                RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft,
+            )
+            | None => false,
         };
-        let asked = matches!(due, Due::Set(..) | Due::Gauge(..) | Due::Turn { .. })
-            && !self.needs_reading(round, valve)
+        let asked = matches!(
+            due,
+            Due::Set(..) | Due::Gauge(..) | Due::Turn { .. } | Due::ThreadsOutside(..)
+        ) && !self.needs_reading(round, valve)
             && !self.nut_slack(valve);
         let ready = self.current(valve).is_some() && self.before_setting(valve).is_none();
         if !here || !touching || !asked || !ready {
@@ -292,18 +314,6 @@ pub fn readings_of(typed: &str) -> Vec<String> {
         }
     }
     words
-}
-
-/// Threads outside the bounds mean that the rod's length is wrong: not to be forgotten before running.
-fn threads_said(valve: Valve, threads: u8, (least, most): (u8, u8)) -> Vec<Entry> {
-    let said = Entry::Nut(Nut { valve, said: NutSaid::Threads(threads) });
-    if (least..=most).contains(&threads) {
-        return vec![said];
-    }
-    let text = format!("{valve}: {threads} threads showing, {least} to {most} allowed");
-    let remark =
-        Remark { cylinder: Some(valve.cylinder), text, before_running: true, ..Remark::default() };
-    vec![said, Entry::Remark(remark)]
 }
 
 fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {

@@ -92,13 +92,11 @@ pub enum Input {
         /// True where an odd figure was asked about and stands.
         sure: bool,
     },
-    /// Types a reading made on paper.
+    /// Types readings made on paper.
     GaugeFromPaper {
-        /// The valve.
-        valve: Valve,
-        /// As typed.
-        typed: String,
-        /// When it was made, as written on the paper.
+        /// Each valve with what was typed, in the order of the paper.
+        readings: Vec<(Valve, String)>,
+        /// When they were made, as written on the paper.
         time: String,
         /// True where an odd figure was asked about and stands.
         sure: bool,
@@ -204,23 +202,49 @@ pub enum Input {
     },
     /// Hold-down torque checked after work on a cylinder, as typed.
     HoldDown(String),
-    /// A part came out.
+    /// A shim, push rod or rocker came out.
     PartOut {
-        /// Its valve; `None` for a cam.
-        valve: Option<Valve>,
+        /// Its valve.
+        valve: Valve,
         /// Which part.
         part: PartKind,
-        /// Its size as typed.
-        typed: String,
+        /// Its marked size as typed, or empty: of a push rod the difference from standard.
+        marked: String,
+        /// Its size by the micrometer as typed, or empty.
+        measured: String,
     },
-    /// A part went in.
+    /// A shim, push rod or rocker went in.
     PartIn {
-        /// Its valve; `None` for a cam.
-        valve: Option<Valve>,
+        /// Its valve.
+        valve: Valve,
         /// Which part.
         part: PartKind,
-        /// Its size as typed.
-        typed: String,
+        /// Its marked size as typed, or empty: of a push rod the difference from standard.
+        marked: String,
+        /// Its size by the micrometer as typed, or empty.
+        measured: String,
+    },
+    /// The cams of a bank came out.
+    CamsOut {
+        /// The bank; `None` = all of the engine's.
+        bank: Option<String>,
+    },
+    /// The cams of a bank went in, and their timing marks were looked at.
+    CamsIn {
+        /// The bank; `None` = all of the engine's.
+        bank: Option<String>,
+        /// What was seen, by its digit.
+        digit: u8,
+    },
+    /// Leaves all that is out of its band as it is, to be signed for.
+    LeaveAllAsIs {
+        /// Why.
+        why: String,
+    },
+    /// Leaves threads outside the profile's bounds.
+    LeaveThreads {
+        /// Why.
+        why: String,
     },
     /// Takes back the last entry.
     TakeBack,

@@ -13,10 +13,12 @@ mod counts;
 mod decide;
 mod doubts;
 pub mod due;
+mod fitting;
 mod gauging;
 pub mod input;
 mod nuts;
 pub mod open;
+mod parts;
 mod revise;
 mod rounds;
 pub mod state;
@@ -27,6 +29,7 @@ pub use due::{Difference, Due, LOOSE_THINGS};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use open::OpenItem;
+pub use parts::{Fitted, OutPart};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
@@ -156,10 +159,12 @@ impl Session {
 
     /// Counts the tries on a valve: those written one by one, and those given as a count.
     pub fn tries(&self, valve: crate::domain::valve::Valve) -> u32 {
+        // What is gauged after parts were changed is no try at a screw.
+        let screws = !self.state.changes_parts();
         self.state
             .readings
             .iter()
-            .filter(|taken| taken.reading.valve == valve)
+            .filter(|taken| screws && taken.reading.valve == valve)
             .filter(|taken| matches!(taken.reading.step, Step::Try | Step::Left))
             .map(|taken| taken.reading.tries + 1)
             .sum()

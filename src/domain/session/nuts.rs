@@ -47,6 +47,7 @@ impl State {
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
         self.left_as_is.remove(&valve);
+        self.threads_left.remove(&valve);
     }
 
     /// It was not slackened this time: it is as locked, or as untouched, as it was before.
@@ -85,15 +86,20 @@ impl State {
         let opened_here = self.nuts.get(&valve).is_some_and(|nut| nut.round == round);
         let passed_over = self.rounds_skipped.contains_key(&round);
         opened_here
-            && (self.nut_slack(valve) || (self.threads_wanted(valve).is_some() && !passed_over))
+            && (self.nut_slack(valve) || (self.due_of_threads(valve).is_some() && !passed_over))
     }
 
-    fn threads_wanted(&self, valve: Valve) -> Option<(u8, u8)> {
-        let uncounted = self.nuts.get(&valve)?.threads.is_none();
-        match &self.facts().adjuster {
-            Adjuster::Screw(screw) => screw.threads_showing.filter(|_| uncounted),
-            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
-        }
+    /// Asks for the threads that show, and what is done where they are too many or too few.
+    fn due_of_threads(&self, valve: Valve) -> Option<Due> {
+        let counted = self.nuts.get(&valve)?.threads;
+        let bounds = match &self.facts().adjuster {
+            Adjuster::Screw(screw) => screw.threads_showing?,
+            Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => return None,
+        };
+        let Some(threads) = counted else { return Some(Due::Threads(valve, bounds)) };
+        let outside = !(bounds.0..=bounds.1).contains(&threads);
+        let left = self.threads_left.contains_key(&valve);
+        (outside && !left).then_some(Due::ThreadsOutside(valve, threads, bounds))
     }
 
     pub(super) fn due_of_nut(&self, round: usize, valve: Valve) -> Option<Due> {
@@ -102,7 +108,7 @@ impl State {
             return None;
         }
         if !self.nut_slack(valve) {
-            return self.threads_wanted(valve).map(|bounds| Due::Threads(valve, bounds));
+            return self.due_of_threads(valve);
         }
         if let Some(due) = self.due_of_doubted_try(valve) {
             return Some(due);

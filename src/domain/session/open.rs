@@ -1,5 +1,6 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
+use super::parts::OutPart;
 use super::state::State;
 use crate::domain::entry::PartKind;
 use crate::domain::valve::Valve;
@@ -13,7 +14,9 @@ pub enum OpenItem {
     /// A valve held open by hand.
     Unloaded(Valve),
     /// A part that is out.
-    PartOut(Option<Valve>, PartKind),
+    PartOut(OutPart),
+    /// Cams or shims went in, and the engine was not turned through by hand yet.
+    TurnsOwed,
     /// A remark marked "before running".
     BeforeRunning {
         /// The remark's seq.
@@ -42,8 +45,14 @@ impl fmt::Display for OpenItem {
         match self {
             OpenItem::NutSlack(valve) => write!(f, "NUT SLACK: {valve}"),
             OpenItem::Unloaded(valve) => write!(f, "VALVE UNLOADED: {valve}"),
-            OpenItem::PartOut(Some(valve), part) => write!(f, "{} OUT: {valve}", word(*part)),
-            OpenItem::PartOut(None, part) => write!(f, "{} OUT", word(*part)),
+            OpenItem::PartOut(OutPart { valve: Some(valve), part, .. }) => {
+                write!(f, "{} OUT: {valve}", word(*part))
+            }
+            OpenItem::PartOut(OutPart { bank: Some(bank), part, .. }) => {
+                write!(f, "{} OUT: {bank} bank", word(*part))
+            }
+            OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", word(*part)),
+            OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
             OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
             OpenItem::Missing { bank, item, missing: 0 } => {
                 write!(f, "COUNT DISAGREES: {item}, {bank}")
@@ -69,7 +78,10 @@ impl OpenItem {
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {
-            OpenItem::NutSlack(_) | OpenItem::Unloaded(_) | OpenItem::PartOut(..) => true,
+            OpenItem::NutSlack(_)
+            | OpenItem::Unloaded(_)
+            | OpenItem::PartOut(_)
+            | OpenItem::TurnsOwed => true,
             OpenItem::BeforeRunning { .. }
             | OpenItem::Missing { .. }
             | OpenItem::NotCountedIn { .. } => false,
@@ -88,7 +100,8 @@ impl State {
             .map(OpenItem::NutSlack)
             .collect();
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
-        items.extend(self.parts_out.iter().map(|&(valve, part)| OpenItem::PartOut(valve, part)));
+        items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
+        items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             let missing = line.out.saturating_sub(line.counted_in?);
             Some(OpenItem::Missing { bank: line.bank.clone(), item: line.item.clone(), missing })

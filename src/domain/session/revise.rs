@@ -1,13 +1,13 @@
 //! How corrections, amendments and work on the engine change what the readings count for.
 
 use super::checklist;
-use super::state::{Crank, State, Stood, Taken};
+use super::state::{State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Amended, Asked, Change, Correct, PartKind, Reading};
-use crate::domain::profile::Figures;
+use crate::domain::entry::{Amended, Asked, Change, Correct, Reading, Work};
+use crate::domain::profile::{Adjuster, Figures};
 use crate::domain::units::Length;
-use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::valve::Valve;
 
 impl State {
     pub(super) fn read(&mut self, seq: u64, reading: Reading, stood: Option<Stood>) {
@@ -25,37 +25,26 @@ impl State {
     }
 
     /// What a cylinder's work leaves behind is put together anew: a new series begins.
-    pub(super) fn worked(&mut self, seq: u64, cylinder: Cylinder, hold_down: bool) {
-        if hold_down {
+    pub(super) fn worked(&mut self, seq: u64, work: &Work) {
+        let cylinder = work.cylinder;
+        if work.hold_down.is_some() {
             if let Some(work) = self.work.get_mut(&cylinder) {
                 work.1 = true;
             }
             return;
+        }
+        if matches!(work.what.as_str(), "push rod" | "cylinder")
+            && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
+        {
+            self.fitted.retain(|valve, _| valve.cylinder != cylinder);
         }
         self.work.insert(cylinder, (seq, false));
         self.leak_tested.remove(&cylinder);
         self.assemble(|valve| valve.cylinder == cylinder);
     }
 
-    pub(super) fn part(&mut self, valve: Option<Valve>, part: PartKind, out: bool) {
-        if out {
-            self.parts_out.push((valve, part));
-        } else if let Some(place) = self.parts_out.iter().position(|&one| one == (valve, part)) {
-            self.parts_out.remove(place);
-        }
-        match valve {
-            Some(valve) => self.assemble(|one| one == valve),
-            None => {
-                // With a cam out no valve is what it was, and the crank stands anywhere.
-                self.assemble(|_| true);
-                self.crank = Crank::Unknown;
-                self.break_crank();
-            }
-        }
-    }
-
     /// Readings made before a valve was taken apart are evidence only.
-    fn assemble(&mut self, of: impl Fn(Valve) -> bool) {
+    pub(super) fn assemble(&mut self, of: impl Fn(Valve) -> bool) {
         for taken in self.readings.iter_mut().filter(|taken| of(taken.reading.valve)) {
             taken.counts = false;
         }

@@ -33,6 +33,8 @@ impl State {
         self.needs_reading(round, valve)
             || self.wants_setting(round, valve)
             || self.in_doubt(round, valve)
+            || self.wants_rod(round, valve)
+            || self.wants_leak_test(round, valve)
     }
 
     /// Tells whether the place where the crank stands serves this round: who looks again turns
@@ -40,7 +42,10 @@ impl State {
     pub(super) fn stands_for(&self, round: usize) -> bool {
         match self.kind_of(round) {
             Some(RoundKind::Recheck | RoundKind::SecondLook) => self.crank_round == Some(round),
-            Some(RoundKind::Survey | RoundKind::Setting) | None => true,
+            Some(
+                RoundKind::Survey | RoundKind::Setting | RoundKind::Change | RoundKind::AsLeft,
+            )
+            | None => true,
         }
     }
 
@@ -64,6 +69,17 @@ impl State {
         }
         let Some(kind) = self.kind_of(round) else { return false };
         match kind {
+            // What was taken apart is gauged after it went together again, in a round of its own.
+            RoundKind::Survey if self.changes_parts() => {
+                !self.assembled.contains(&valve) && self.current(valve).is_none()
+            }
+            RoundKind::Change => self.assembled.contains(&valve) && self.current(valve).is_none(),
+            RoundKind::AsLeft => {
+                self.last_as_left() == Some(round)
+                    && !self.apart()
+                    && self.assembled.contains(&valve)
+                    && self.current(valve).is_none()
+            }
             RoundKind::Survey | RoundKind::Setting => self.current(valve).is_none(),
             RoundKind::Recheck => !self.read_in(round, valve),
             RoundKind::SecondLook => !self.read_in(round, valve) && self.out_by(round, valve),
@@ -88,7 +104,10 @@ impl State {
     fn wants_setting(&self, round: usize, valve: Valve) -> bool {
         let setting = match self.kind_of(round) {
             Some(RoundKind::Setting | RoundKind::Recheck) => true,
-            Some(RoundKind::Survey | RoundKind::SecondLook) | None => false,
+            Some(
+                RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft,
+            )
+            | None => false,
         };
         setting
             && self.has_screws()
@@ -102,7 +121,7 @@ impl State {
 
     /// Tells whether a valve was out of its band by this round; what a later round brought up is
     /// that round's business.
-    fn out_by(&self, round: usize, valve: Valve) -> bool {
+    pub(super) fn out_by(&self, round: usize, valve: Valve) -> bool {
         self.current(valve).is_some_and(|taken| {
             usize::from(taken.reading.round) <= round + 1
                 && self.judge(taken, self.band(valve)) != Verdict::InLimits
@@ -116,11 +135,13 @@ impl State {
 
     /// Returns the step that a reading made now belongs to.
     pub fn step_of(&self, round: usize, valve: Valve) -> Step {
-        let as_it_was = !self.touched.contains(&valve);
+        let as_it_was = !self.touched.contains(&valve) && !self.assembled.contains(&valve);
         match self.kind_of(round) {
             _ if as_it_was && self.found(valve).is_none() => Step::Found,
             Some(RoundKind::Survey | RoundKind::Setting) if as_it_was => Step::Found,
-            Some(RoundKind::Survey | RoundKind::Setting) => Step::Left,
+            Some(
+                RoundKind::Survey | RoundKind::Setting | RoundKind::Change | RoundKind::AsLeft,
+            ) => Step::Left,
             Some(RoundKind::Recheck | RoundKind::SecondLook) | None => Step::Recheck,
         }
     }
@@ -180,6 +201,9 @@ impl State {
     fn handled(&self, round: usize, valve: Valve) -> bool {
         match self.kind_of(round) {
             Some(RoundKind::Survey | RoundKind::Setting) => self.current(valve).is_some(),
+            Some(RoundKind::Change | RoundKind::AsLeft) => self
+                .current(valve)
+                .is_some_and(|taken| usize::from(taken.reading.round) == round + 1),
             Some(RoundKind::Recheck | RoundKind::SecondLook) => self.read_in(round, valve),
             None => false,
         }
@@ -217,7 +241,7 @@ impl State {
     /// Returns the as-left reading: the last valid one with nothing loose; for a valve that was not
     /// touched its as-found serves.
     pub fn left(&self, valve: Valve) -> Option<&Taken> {
-        if self.nut_slack(valve) || self.parts_out.iter().any(|(of, _)| *of == Some(valve)) {
+        if self.nut_slack(valve) || self.part_is_out(valve) {
             return None;
         }
         self.current(valve)
@@ -229,7 +253,7 @@ impl State {
         if self.touched.contains(&valve) { Band::set(&figures) } else { Band::found(&figures) }
     }
 
-    fn judge(&self, taken: &Taken, band: Band) -> Verdict {
+    pub(super) fn judge(&self, taken: &Taken, band: Band) -> Verdict {
         let leaves = self.leaves.as_ref().map_or(&[][..], |set| &set.leaves);
         verdict::judge(&Interval::from(&taken.reading), band, leaves)
     }

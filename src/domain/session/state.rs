@@ -4,10 +4,11 @@
 //! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
 
 use super::checklist;
+use super::parts::{Fitted, OutPart};
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Reading, Remark, Rounds,
-    Run, Sign as Signature, Step,
+    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Reading, Remark, Rounds, Run,
+    Sign as Signature, Step,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Sign, Source};
@@ -220,7 +221,17 @@ pub struct State {
     /// Valves put together anew: parts fitted, or work on their cylinder.
     pub assembled: BTreeSet<Valve>,
     /// Parts that are out.
-    pub parts_out: Vec<(Option<Valve>, PartKind)>,
+    pub parts_out: Vec<OutPart>,
+    /// What is known of the shim or push rod of each valve.
+    pub fitted: BTreeMap<Valve, Fitted>,
+    /// Shims that came out and are in nowhere, by where they came out.
+    pub removed: Vec<(Valve, Length)>,
+    /// Cams or shims went in since the engine was last turned through by hand.
+    pub turns_owed: bool,
+    /// Lifters answered for as dry and bottomed since the crank was last moved.
+    pub dry: BTreeSet<Valve>,
+    /// Threads outside the profile's bounds that were left, with the reason.
+    pub threads_left: BTreeMap<Valve, String>,
     /// Last work on a cylinder, by seq; false until its hold-down torque is known.
     pub work: BTreeMap<Cylinder, (u64, bool)>,
     /// Remarks in order.
@@ -244,8 +255,8 @@ pub struct State {
     pub run_skipped: Option<String>,
     /// Faults at the run that were left, with the reason.
     pub run_left: BTreeMap<String, String>,
-    /// Recheck rounds added after the run.
-    pub extra_rounds: usize,
+    /// Rounds added: after the run, and for what was changed once more.
+    pub added: Vec<RoundKind>,
     /// A notice is up.
     pub away: Option<String>,
     /// Another day: hours to be confirmed.
@@ -271,6 +282,10 @@ pub enum RoundKind {
     Recheck,
     /// A second look at what is out.
     SecondLook,
+    /// Change push rods at their stops, and gauge there what was changed.
+    Change,
+    /// Gauge what was taken apart, after two turns by hand.
+    AsLeft,
 }
 
 impl State {
@@ -315,6 +330,11 @@ impl State {
             touched: BTreeSet::new(),
             assembled: BTreeSet::new(),
             parts_out: Vec::new(),
+            fitted: BTreeMap::new(),
+            removed: Vec::new(),
+            turns_owed: false,
+            dry: BTreeSet::new(),
+            threads_left: BTreeMap::new(),
             work: BTreeMap::new(),
             remarks: Vec::new(),
             settled: BTreeSet::new(),
@@ -326,7 +346,7 @@ impl State {
             run: BTreeMap::new(),
             run_skipped: None,
             run_left: BTreeMap::new(),
-            extra_rounds: 0,
+            added: Vec::new(),
             away: None,
             new_day: false,
             sign: None,
@@ -338,15 +358,14 @@ impl State {
 
     /// Returns the rounds of this service, in order.
     pub fn rounds(&self) -> Vec<RoundKind> {
-        let extra = std::iter::repeat_n(RoundKind::Recheck, self.extra_rounds);
-        self.rounds_chosen().iter().copied().chain(extra).collect()
+        self.rounds_chosen().iter().chain(&self.added).copied().collect()
     }
 
     /// Returns what a round, from 0, is for.
     pub fn kind_of(&self, round: usize) -> Option<RoundKind> {
         let chosen = self.rounds_chosen();
-        let extra = (round < chosen.len() + self.extra_rounds).then_some(RoundKind::Recheck);
-        chosen.get(round).copied().or(extra)
+        let added = round.checked_sub(chosen.len()).and_then(|place| self.added.get(place));
+        chosen.get(round).or(added).copied()
     }
 
     fn rounds_chosen(&self) -> &'static [RoundKind] {
@@ -355,6 +374,12 @@ impl State {
             Some(Rounds::SetThenRecheck) => &[RoundKind::Setting, RoundKind::Recheck],
             Some(Rounds::SurveySetRecheck) => {
                 &[RoundKind::Survey, RoundKind::Setting, RoundKind::Recheck]
+            }
+            Some(Rounds::SurveyOnly) if self.changes_shims() => {
+                &[RoundKind::Survey, RoundKind::AsLeft]
+            }
+            Some(Rounds::SurveyOnly) if self.changes_rods() => {
+                &[RoundKind::Survey, RoundKind::Change]
             }
             Some(Rounds::SurveyOnly) => &[RoundKind::Survey, RoundKind::SecondLook],
         }

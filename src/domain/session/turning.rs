@@ -113,6 +113,9 @@ impl State {
                 | Due::Trying(_)
                 | Due::NutAnswer(..)
                 | Due::Threads(..)
+                | Due::ThreadsOutside(..)
+                | Due::Dry(..)
+                | Due::ChangeRod(..)
         );
         if at_work { Ok(()) } else { Err(Refusal::NotNow) }
     }

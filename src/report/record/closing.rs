@@ -2,6 +2,7 @@
 
 use super::{Page, sentence};
 use crate::domain::entry::{Back, Caution, Entry, Kept, On};
+use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 
 /// Columns of the hardware's table.
@@ -51,14 +52,26 @@ impl Page<'_> {
 
     fn checks(&mut self) {
         let mut last: Vec<(&str, &str, &str)> = Vec::new();
+        let mut lifters = 0;
         for kept in self.entries() {
-            let Entry::On(On::Check { id, asked, seen, .. }) = &kept.entry else { continue };
+            let Entry::On(On::Check { id, asked, seen, done, .. }) = &kept.entry else { continue };
+            if id.starts_with(DRY) {
+                lifters += usize::from(*done);
+                continue;
+            }
             last.retain(|(old, ..)| old != id);
             last.push((id, asked, seen));
         }
+        if lifters > 0 {
+            let words = format!(
+                "Lifters: dry or bled, plunger bottomed, pushed firmly; answered before a reading {lifters} times"
+            );
+            self.sheet.line("  ", &words);
+        }
         let none = last.is_empty();
         for (id, asked, seen) in last {
-            let done = self.state.checks.contains_key(id);
+            let turned = id == TURNED_THROUGH && !self.state.turns_owed;
+            let done = turned || self.state.checks.contains_key(id);
             let open = if done { "" } else { " (STILL OPEN)" };
             self.answer(asked, &format!("{seen}{open}"));
         }

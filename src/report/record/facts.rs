@@ -6,6 +6,7 @@ use crate::domain::entry::{Amended, Condition, Entry, Figure, Rounds};
 use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Figures;
 use crate::domain::service::{is_practice, source_words};
+use crate::domain::session::RoundKind;
 use crate::domain::valve::{Kind, Valve};
 use crate::guide::ways::way_words;
 use crate::report::dates;
@@ -115,11 +116,22 @@ impl Page<'_> {
             Some(Rounds::SurveySetRecheck) => {
                 "all gauged and nothing touched, then set, then all gauged once more"
             }
+            Some(Rounds::SurveyOnly) if self.state.changes_shims() => {
+                "all gauged, then shims changed, then gauged what was taken apart"
+            }
+            Some(Rounds::SurveyOnly) if self.state.changes_rods() => {
+                "all gauged, then push rods changed and gauged at their stops"
+            }
             Some(Rounds::SurveyOnly) => "all gauged, then a second look at what was out",
         };
         let mut words = rounds.to_string();
-        if self.state.extra_rounds > 0 {
-            words += &format!("; {} more after the run", counted(self.state.extra_rounds, "round"));
+        let added = |kind| self.state.added.iter().filter(|one| **one == kind).count();
+        for (kind, why) in
+            [(RoundKind::AsLeft, "for what failed"), (RoundKind::Recheck, "after the run")]
+        {
+            if added(kind) > 0 {
+                words += &format!("; {} more {why}", counted(added(kind), "round"));
+            }
         }
         self.sheet.field("rounds", &words);
         for (round, (_, why)) in &self.state.rounds_skipped {

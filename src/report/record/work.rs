@@ -176,11 +176,27 @@ fn part_words(part: &Part) -> (String, String) {
         PartKind::Rocker => "rocker",
     };
     let mut words = format!("{name} {}", if part.out { "out" } else { "in" });
-    if !part.typed.is_empty() {
-        words += &format!(", marked {}", part.typed);
+    let marked = part.marked.is_some() || part.measured.is_none();
+    if !part.typed.is_empty() && marked {
+        words += &match (part.part, part.marked) {
+            (PartKind::Pushrod, Some(size)) if size.nm() == 0 => ", standard length".to_string(),
+            (PartKind::Pushrod, Some(size)) => {
+                let plus = if size.nm() > 0 { "+" } else { "" };
+                format!(", {plus}{} from standard", size.both(LengthUnit::Inch))
+            }
+            _ => format!(", marked {}", part.typed),
+        };
     }
     if let Some(measured) = part.measured {
         words += &format!(", measured {}", measured.both(LengthUnit::Mm));
     }
-    (part.valve.map_or("engine".into(), |valve| valve.to_string()), words)
+    if let Some(seen) = &part.seen {
+        words += &format!("; timing marks: {seen}");
+    }
+    let of = match (&part.valve, &part.bank) {
+        (Some(valve), _) => valve.to_string(),
+        (None, Some(bank)) => format!("{bank} bank"),
+        (None, None) => "engine".into(),
+    };
+    (of, words)
 }

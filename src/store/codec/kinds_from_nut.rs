@@ -57,6 +57,10 @@ pub struct PartWire {
     )]
     measured: Option<Length>,
     typed: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    bank: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    seen: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]

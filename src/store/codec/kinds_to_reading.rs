@@ -41,12 +41,16 @@ pub struct BeginWire {
     known_source: Option<Source>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     known_worker: Option<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty", with = "known_part_list")]
+    known_parts: Vec<KnownPart>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     scope: Option<Vec<Cylinder>>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     scope_why: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none", with = "rounds_option")]
     rounds: Option<Rounds>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    change: bool,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     from: Option<Cylinder>,
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -14,7 +14,7 @@
 //! | kind | members |
 //! |------|---------|
 //! | `head` | `format` "cowlside-session", `v` 1, `need` list of words, `sid` 26 base-32 characters, `program` text, `profile` {`name` text, `text` the file, `sha256` 64 hex digits of it} |
-//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `from`? cylinder, `corrects`? text |
+//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `known_parts`? list of {`valve`, `size_nm` int}, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `change`? bool, `from`? cylinder, `corrects`? text |
 //! | `who` | `name` text, `takes_over` bool |
 //! | `caution` | `id`, `asked` text, `digit` int, `seen` text, `safe` bool, `when` `start`/`back`/`run` |
 //! | `condition` | `head_milli_c`? int, `typed` text, `air_milli_c`? int, `against_limit`? text |
@@ -28,7 +28,7 @@
 //! | `release` | `valve` |
 //! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |
 //! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int |
-//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text |
+//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text |
 //! | `work` | `cylinder`, `what`, `text` text, `hold_down`? text |
 //! | `remark` | `cylinder`?, `good`, `bad` lists of `pad`/`bush`/`spring`/`rod`/`oil`/`gasket`, `text` text, `before_running` bool, `settles`? seq |
 //! | `leaktest` | `cylinder`, `held`? [held, supply], `why_not`? text |

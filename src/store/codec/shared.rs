@@ -1,7 +1,9 @@
 //! How the values that many kinds share are spelled: lengths, valves, hours, lists, things that may
 //! be absent.
 
-use crate::domain::entry::{Figure, Hours, ReadingUnit, Rocked, Rounds, Tick, Tolerance};
+use crate::domain::entry::{
+    Figure, Hours, KnownPart, ReadingUnit, Rocked, Rounds, Tick, Tolerance,
+};
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -103,6 +105,15 @@ pub enum RoundsWire {
 }
 
 #[derive(Serialize, Deserialize)]
+#[serde(remote = "KnownPart")]
+pub struct KnownPartWire {
+    #[serde(with = "ValveWire")]
+    valve: Valve,
+    #[serde(rename = "size_nm", with = "nm")]
+    size: Length,
+}
+
+#[derive(Serialize, Deserialize)]
 #[serde(remote = "Figure", rename_all = "snake_case")]
 pub enum FigureWire {
     Target,
@@ -195,3 +206,4 @@ optional!(rounds_option, "RoundsWire", Rounds);
 optional!(rocked_option, "RockedWire", Rocked);
 list!(nm_list, "nm", Length);
 list!(tick_list, "TickWire", Tick);
+list!(known_part_list, "KnownPartWire", KnownPart);

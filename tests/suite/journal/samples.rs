@@ -211,9 +211,11 @@ fn start() -> Vec<Entry> {
         total_time: Some(Hours(987_650)),
         known_source: Some(source()),
         known_worker: some("worker b"),
+        known_parts: vec![],
         scope: Some(vec![1, 2]),
         scope_why: some("only one cylinder was opened"),
         rounds: Some(rounds),
+        change: false,
         from: Some(2),
         few_stops: None,
         less_walking: None,
@@ -243,6 +245,12 @@ fn start() -> Vec<Entry> {
         Entry::Begin(Begin::default()),
         Entry::Begin(Begin { rest: true, ..way.clone() }),
         Entry::Begin(way),
+        Entry::Begin(Begin {
+            known_parts: vec![KnownPart { valve: valve(), size: nm(2_650_000) }],
+            rounds: Some(Rounds::SurveyOnly),
+            change: true,
+            ..Begin::default()
+        }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -324,6 +332,20 @@ fn setting() -> Vec<Entry> {
             marked: Some(nm(2_650_000)),
             measured: Some(nm(2_648_000)),
             typed: text("2.65"),
+            bank: None,
+            seen: None,
+        })
+    };
+    let cam = |out, seen| {
+        Entry::Part(Part {
+            valve: None,
+            part: PartKind::Cam,
+            out,
+            marked: None,
+            measured: None,
+            typed: text(""),
+            bank: some("left"),
+            seen,
         })
     };
     let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
@@ -336,6 +358,8 @@ fn setting() -> Vec<Entry> {
         part(PartKind::Pushrod, Some(valve()), false),
         part(PartKind::Cam, None, true),
         part(PartKind::Rocker, Some(valve()), true),
+        cam(true, None),
+        cam(false, some("timing marks as the manual shows")),
         Entry::Work(Work {
             cylinder: 2,
             what: text("rocker"),

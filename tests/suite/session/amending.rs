@@ -202,8 +202,7 @@ fn a_reading_withdrawn_after_closing_up_opens_the_engine_again() {
 fn a_paper_reading_says_when_it_was_made_and_waits_for_a_slack_nut() {
     let mut service = one_gauged();
     let paper = |valve, time: &str| Input::GaugeFromPaper {
-        valve,
-        typed: "6".into(),
+        readings: vec![(valve, "6".into())],
         time: time.into(),
         sure: true,
     };

@@ -2,7 +2,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use super::mechanic::remark;
+use super::mechanic::{self, remark};
 use cowlside::domain::entry::{Back, Begin, Entry, PartKind, Rocked, Rounds, Step};
 use cowlside::domain::session::{Again, Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::valve::Standing;
@@ -224,9 +224,8 @@ fn a_lock_withdrawn_leaves_the_nut_slack_and_tries_bar_the_word_never_touched() 
 fn a_try_made_before_the_rocker_came_off_does_not_lock_the_nut() {
     let mut service = nut_slack();
     service.tell(Input::Tried { typed: "12".into(), sure: true });
-    let (valve, part, typed) = (Some(exhaust(1)), PartKind::Rocker, String::new());
-    service.tell(Input::PartOut { valve, part, typed: typed.clone() });
-    service.tell(Input::PartIn { valve, part, typed });
+    service.tell(mechanic::part(true, exhaust(1), PartKind::Rocker, ""));
+    service.tell(mechanic::part(false, exhaust(1), PartKind::Rocker, ""));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
 }
 
@@ -484,13 +483,18 @@ fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
     let mut service = at_first_turn();
     service.on_to_gauge(intake(3)).gauge("6").gauge("12");
     service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
+    service.calmly_while(|_, due| *due != Due::HoldDown(1));
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
+    assert_eq!(
+        service.refused(Input::Gauge { typed: "9".into(), sure: true }),
+        Refusal::NotNow,
+        "the cylinder's own torque comes before a figure"
+    );
+    service.tell(Input::HoldDown("30 N·m".into()));
     service.on_to_gauge(intake(1));
     assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
     service.gauge("9").gauge("12");
-    assert_eq!(service.due(), Due::HoldDown(1));
-    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
-    service.tell(Input::HoldDown("30 N·m".into()));
     assert_eq!(service.due(), Due::Set(intake(1), Verdict::Loose));
     service.sign();
 }

@@ -8,7 +8,7 @@ use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{Due, Input, OpenItem, Session, State};
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::domain::valve::Kind;
+use cowlside::domain::valve::{Kind, Valve};
 
 use super::harness::why;
 
@@ -88,13 +88,18 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::Leaves => Input::Leaves(leaf_set(state)),
         Due::Scope => {
-            Input::Begin(Box::new(Begin { rounds: Some(rounds_of(state, 0)), ..Begin::default() }))
+            let (rounds, change) = (Some(rounds_of(state, 0)), state.has_parts());
+            Input::Begin(Box::new(Begin { rounds, change, ..Begin::default() }))
         }
         Due::NoPlan(words) => unreachable!("every engine here has a plan: {words}"),
         Due::CountOut(_, items) => Input::CountOut(items.iter().map(|(_, count)| *count).collect()),
-        Due::PartOut(valve, part) => {
-            Input::PartIn { valve: *valve, part: *part, typed: "2.50 mm".into() }
-        }
+        Due::PartsList
+        | Due::TakeOut(_)
+        | Due::PartOut(..)
+        | Due::CamsOut(..)
+        | Due::TurnThrough(_)
+        | Due::Dry(..)
+        | Due::ChangeRod(..) => calm_about_parts(state, due),
         Due::Turn { stop, .. } => Input::Loose(state.to_gauge(*stop)),
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,
@@ -110,6 +115,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
         Due::Threads(..) => Input::Threads(3),
+        Due::ThreadsOutside(..) => Input::Threads(3),
         Due::Release(_) => Input::Release,
         Due::NoFigure(valves) => Input::Unskip(valves[0]),
         Due::ReasonFor(valve, _) => Input::LeaveAsIs { valve: *valve, why: why() },
@@ -121,6 +127,39 @@ pub fn calm(session: &Session, due: &Due) -> Input {
     }
 }
 
+fn calm_about_parts(state: &State, due: &Due) -> Input {
+    let good = |line: &cowlside::domain::session::checklist::Line| {
+        line.states.iter().find(|seen| seen.good).unwrap().digit
+    };
+    match due {
+        Due::PartsList => {
+            state.to_change().first().map_or(Input::LeaveAllAsIs { why: why() }, |valve| {
+                let bank = state.facts().bank_of(valve.cylinder).unwrap();
+                Input::CamsOut { bank: Some(bank.name.clone()) }
+            })
+        }
+        Due::TakeOut(valve) => part(true, *valve, PartKind::Shim, "2.70 mm"),
+        Due::PartOut(valve, PartKind::Pushrod) => {
+            let fit = state.rods(*valve).1.unwrap_or(Length::ZERO);
+            part(false, *valve, PartKind::Pushrod, &fit.text(state.facts().unit))
+        }
+        Due::PartOut(valve, part_kind) => part(false, *valve, *part_kind, "2.50 mm"),
+        Due::CamsOut(bank, line) => Input::CamsIn { bank: bank.clone(), digit: good(line) },
+        Due::TurnThrough(line) | Due::Dry(_, line) => Input::Answer(good(line)),
+        Due::ChangeRod(valve, _) => part(true, *valve, PartKind::Pushrod, ""),
+        other => unreachable!("{other:?} is not about parts"),
+    }
+}
+
+pub fn part(out: bool, valve: Valve, part: PartKind, marked: &str) -> Input {
+    let (marked, measured) = (marked.into(), String::new());
+    if out {
+        Input::PartOut { valve, part, marked, measured }
+    } else {
+        Input::PartIn { valve, part, marked, measured }
+    }
+}
+
 pub fn sign() -> Input {
     Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() }))
 }
@@ -128,12 +167,18 @@ pub fn sign() -> Input {
 /// Answers what is due, but with the troubles of the trade.
 pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
     let state = &session.state;
+    if let Some(input) = troubled_about_parts(state, due, pick) {
+        return input;
+    }
     match (due, pick % 8) {
         (Due::Gauge(_, _), 0) => Input::AsFoundLost { why: why() },
         (Due::Gauge(valve, _), 1) => Input::SkipValve { valve: *valve, why: why() },
         (Due::Gauge(valve, _), _) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
         }
+        (Due::Threads(..), 0) => Input::Threads(9),
+        (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
+        (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
         (Due::Set(valve, _), 0) => Input::LeaveAsIs { valve: *valve, why: why() },
         (Due::Set(valve, _), 1) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
@@ -157,7 +202,8 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Scope, pick) => {
             let scope = (pick.is_multiple_of(3)).then(|| vec![state.facts().firing_order[0]]);
             let rounds = Some(rounds_of(state, pick));
-            Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() }))
+            let change = state.has_parts() && pick % 4 > 0;
+            Input::Begin(Box::new(Begin { rounds, change, scope, ..Begin::default() }))
         }
         (Due::SourceName(_), 0) => {
             Input::NameSource { source: state.facts().source.clone(), practice: true }
@@ -182,6 +228,44 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Closed, _) => remark(false),
         _ => calm(session, due),
     }
+}
+
+/// The troubles with shims, cams and push rods; `None` where none befalls.
+fn troubled_about_parts(state: &State, due: &Due, pick: u8) -> Option<Input> {
+    Some(match (due, pick % 8) {
+        (Due::PartsList, 0) => Input::LeaveAllAsIs { why: why() },
+        (Due::PartsList, 1) => Input::LeaveAsIs { valve: state.to_change()[0], why: why() },
+        (Due::PartsList, 2 | 3) => part(
+            true,
+            state.to_change()[0],
+            PartKind::Shim,
+            ["2.65 mm", ""][usize::from(pick / 8 % 2)],
+        ),
+        (Due::PartsList, 4) => {
+            let of = state.before_parts(state.to_change()[0]).unwrap().seq;
+            Input::Void { of, why: why() }
+        }
+        (Due::TakeOut(valve) | Due::ChangeRod(valve, _), 0) => {
+            Input::LeaveAsIs { valve: *valve, why: why() }
+        }
+        (Due::TakeOut(valve), 1) => part(true, *valve, PartKind::Shim, ""),
+        (Due::PartOut(valve, PartKind::Shim), 0..=3) => {
+            let size = ["2.20 mm", "2.45 mm", "2.90 mm", "0.5 mm"][usize::from(pick % 4)];
+            part(false, *valve, PartKind::Shim, size)
+        }
+        (Due::PartOut(valve, PartKind::Pushrod), 0..=2) => part(
+            false,
+            *valve,
+            PartKind::Pushrod,
+            ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)],
+        ),
+        (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
+        (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
+        (Due::ChangeRod(valve, _), 1) => {
+            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
+        }
+        _ => return None,
+    })
 }
 
 pub fn remark(before_running: bool) -> Input {
@@ -210,12 +294,28 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         15 => Input::SkipRound { why: why() },
         16 => Input::Unskip(valve),
         17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
-        18 => Input::PartOut { valve: Some(valve), part: PartKind::Shim, typed: String::new() },
-        19 => Input::PartOut { valve: None, part: PartKind::Cam, typed: String::new() },
-        20 => Input::PartIn { valve: Some(valve), part: PartKind::Shim, typed: String::new() },
-        21 => Input::PartIn { valve: None, part: PartKind::Cam, typed: String::new() },
+        18 => part(true, valve, own_part(state), ["", "2.65 mm", "0"][usize::from(pick % 3)]),
+        19 => Input::CamsOut { bank: any_bank(state, pick) },
+        20 => {
+            part(false, valve, own_part(state), ["2.70 mm", "", "2.65 mm"][usize::from(pick % 3)])
+        }
+        21 => Input::CamsIn { bank: any_bank(state, pick), digit: 1 },
         _ => wilder(session, key, pick),
     }
+}
+
+/// The part that clearances hang on, or a shim where they hang on none.
+fn own_part(state: &State) -> PartKind {
+    match &state.facts().adjuster {
+        Adjuster::Pushrod { .. } => PartKind::Pushrod,
+        _ => PartKind::Shim,
+    }
+}
+
+fn any_bank(state: &State, pick: u8) -> Option<String> {
+    let banks = &state.facts().layout.banks;
+    let bank = banks.get(usize::from(pick) % (banks.len() + 1));
+    bank.map(|bank| bank.name.clone())
 }
 
 /// The other keys: readings from elsewhere, corrections, breaks, people, scope, and digits.
@@ -234,8 +334,7 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
             sure: true,
         },
         23 => Input::GaugeFromPaper {
-            valve,
-            typed: any_reading(state, valve.kind, pick),
+            readings: vec![(valve, any_reading(state, valve.kind, pick))],
             time: "09:40".into(),
             sure: true,
         },

@@ -2,7 +2,7 @@
 
 use super::engines::{self, exhaust, intake};
 use super::harness::{Service, why};
-use super::mechanic::sign;
+use super::mechanic::{self, sign};
 use cowlside::domain::entry::{Begin, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, Refusal, RoundKind};
 use cowlside::domain::verdict::Verdict;
@@ -131,16 +131,9 @@ fn shims_come_out_and_go_in_and_what_they_change_is_gauged_again() {
     service.on_to_gauge(intake(2)).gauge("30");
     service.on_to_round(1).on_to_gauge(intake(2)).gauge("30");
     service.calmly_while(|_, due| !matches!(due, Due::ReasonFor(..)));
-    let part = |out: bool, typed: &str| {
-        let (valve, part, typed) = (Some(intake(2)), PartKind::Shim, typed.into());
-        if out {
-            Input::PartOut { valve, part, typed }
-        } else {
-            Input::PartIn { valve, part, typed }
-        }
-    };
+    let part = |out: bool, typed: &str| mechanic::part(out, intake(2), PartKind::Shim, typed);
     service.tell(part(true, "2.50 mm"));
-    assert_eq!(service.due(), Due::PartOut(Some(intake(2)), PartKind::Shim));
+    assert_eq!(service.due(), Due::PartOut(intake(2), PartKind::Shim));
     assert_eq!(service.refused(Input::SeeOverlap(1)), Refusal::PartOut);
     service.tell(part(false, "2.60 mm"));
     service.on_to_gauge(intake(2));
@@ -156,12 +149,22 @@ fn with_a_cam_out_nothing_turns_and_after_it_everything_is_gauged_again() {
     let mut service = Service::new(engines::vee_twin());
     service.prepare(Rounds::SurveyOnly, None);
     service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
-    let cam = PartKind::Cam;
-    service.tell(Input::PartOut { valve: None, part: cam, typed: String::new() });
-    assert_eq!(service.due(), Due::PartOut(None, cam));
+    service.tell(Input::CamsOut { bank: None });
+    assert!(matches!(service.due(), Due::CamsOut(None, _)));
     assert!(matches!(service.refused(Input::TakeBack), Refusal::CannotTakeBack(_)));
     assert_eq!(service.refused(Input::CountIn(2)), Refusal::NotNow);
-    service.tell(Input::PartIn { valve: None, part: cam, typed: String::new() });
+    // The covers were on again: made safe and opened up anew before anything else.
+    service.calmly_while(|_, due| !matches!(due, Due::CamsOut(..)));
+    assert!(matches!(
+        service.refused(Input::CamsIn { bank: None, digit: 0 }),
+        Refusal::Unreadable(_)
+    ));
+    service.tell(Input::CamsIn { bank: None, digit: 1 });
+    assert!(matches!(service.due(), Due::TurnThrough(_)));
+    assert_eq!(service.refused(Input::SeeOverlap(1)), Refusal::NotNow);
+    service.tell(Input::Answer(0));
+    assert!(matches!(service.due(), Due::TurnThrough(_)), "not done is no answer to go on with");
+    service.tell(Input::Answer(1)).on_to_turn();
     assert!(matches!(service.due(), Due::Turn { there: false, .. }));
     assert!(service.session.state.valves().iter().all(|&valve| service.left(valve).is_none()));
     service.sign();

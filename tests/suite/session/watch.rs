@@ -5,7 +5,7 @@ use cowlside::domain::crank;
 use cowlside::domain::entry::{
     Amended, At, Change, Entry, Kept, NutSaid, On, PartKind, Skipped, Step,
 };
-use cowlside::domain::profile::Facts;
+use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session, asleep};
 use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
@@ -33,7 +33,13 @@ enum Nut {
 struct Found {
     nuts: BTreeMap<Valve, Nut>,
     unloaded: BTreeSet<Valve>,
-    parts: Vec<(Option<Valve>, PartKind)>,
+    parts: Vec<(Option<Valve>, PartKind, Option<String>)>,
+    /// Cams or shims went in and nobody turned the engine through since.
+    turns_owed: bool,
+    /// Lifters answered for as dry since the crank was last moved.
+    dry: BTreeSet<String>,
+    shims: bool,
+    changes_shims: bool,
     before_running: BTreeSet<u64>,
     out: u32,
 }
@@ -45,6 +51,44 @@ impl Found {
             Nut::Locked { gauged } => gone.contains(gauged),
         };
         self.nuts.iter().filter(|(_, nut)| slack(nut)).map(|(valve, _)| *valve).collect()
+    }
+
+    /// What the entries say of parts, of turning through, of lifters that are dry.
+    fn parts_and_crank(&mut self, entry: &Entry) {
+        let found = self;
+        match entry {
+            Entry::Part(part) => {
+                let one = (part.valve, part.part, part.bank.clone());
+                if part.out {
+                    found.parts.push(one);
+                } else {
+                    found.parts.retain(|other| *other != one);
+                }
+                let timed = part.part == PartKind::Cam && part.seen.is_some();
+                let shim = part.part == PartKind::Shim && found.changes_shims;
+                found.turns_owed |= !part.out && (timed || shim);
+                if let Some(valve) = part.valve {
+                    found.dry.remove(&valve.to_string());
+                } else {
+                    found.dry.clear();
+                }
+            }
+            Entry::On(On::Check { id, done: true, .. }) if id == "turned-through" => {
+                found.turns_owed = false;
+                found.dry.clear();
+            }
+            Entry::On(On::Check { id, done: true, .. }) if id.starts_with("dry ") => {
+                found.dry.insert(id.trim_start_matches("dry ").to_string());
+            }
+            Entry::At(At::Tape(_)) => {}
+            Entry::At(_) | Entry::Back(_) => found.dry.clear(),
+            Entry::Who(who) if who.takes_over => found.dry.clear(),
+            Entry::Head(head) => {
+                found.shims = matches!(head.profile.profile.adjuster, Adjuster::Shim { .. });
+            }
+            Entry::Begin(begin) => found.changes_shims |= begin.change && found.shims,
+            _ => {}
+        }
     }
 
     fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
@@ -102,14 +146,6 @@ fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
             Entry::Release(release) => {
                 found.unloaded.remove(&release.valve);
             }
-            Entry::Part(part) => {
-                let one = (part.valve, part.part);
-                if part.out {
-                    found.parts.push(one);
-                } else {
-                    found.parts.retain(|other| *other != one);
-                }
-            }
             Entry::Remark(remark) => {
                 if remark.before_running {
                     found.before_running.insert(*seq);
@@ -119,8 +155,7 @@ fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 }
             }
             Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
-            Entry::On(On::Count { .. }) => {}
-            _ => {}
+            other => found.parts_and_crank(other),
         }
     }
     Ok(found)
@@ -172,7 +207,7 @@ impl Watch {
 fn input_against(input: &Input, taken: bool, was: &Found, before: &Session) -> Result<(), String> {
     let turns =
         matches!(input, Input::SeeOverlap(_) | Input::SeeLoose(_) | Input::Lost | Input::Loose(_));
-    let barred = !was.unloaded.is_empty() || !was.parts.is_empty();
+    let barred = !was.unloaded.is_empty() || !was.parts.is_empty() || was.turns_owed;
     want(!(taken && turns && barred), || "turned with a valve held open or a part out".into())?;
     let notice = before.state.away.is_some() && before.state.sealed.is_none();
     want(!(taken && notice) || matches!(input, Input::Back(_)), || "answered the notice".into())?;
@@ -210,6 +245,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
     let mut nuts: Vec<Valve> = Vec::new();
     let mut held = BTreeSet::new();
     let mut parts = 0;
+    let mut owed = false;
     let mut remarks = BTreeSet::new();
     for item in &items {
         match item {
@@ -218,6 +254,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
                 held.insert(*valve);
             }
             OpenItem::PartOut(..) => parts += 1,
+            OpenItem::TurnsOwed => owed = true,
             OpenItem::BeforeRunning { seq, .. } => {
                 remarks.insert(*seq);
             }
@@ -227,6 +264,9 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
     let slack = now.slack(gone);
     want(nuts == slack, || format!("slack by the entries {slack:?}, by the session {nuts:?}"))?;
     want(held == now.unloaded, || format!("held open {:?}, not {held:?}", now.unloaded))?;
+    want(owed == (now.turns_owed && now.parts.is_empty()), || {
+        format!("turns owed {}, not {owed}", now.turns_owed)
+    })?;
     want(parts == now.parts.len(), || format!("parts out {:?}", now.parts))?;
     want(remarks == now.before_running, || format!("before running {:?}", now.before_running))
 }
@@ -234,7 +274,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
 fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), String> {
     let due = after.state.due();
     let slack = now.slack(gone);
-    let still = now.unloaded.is_empty() && now.parts.is_empty();
+    let still = now.unloaded.is_empty() && now.parts.is_empty() && !now.turns_owed;
     let said = || format!("{due:?} with {slack:?} {:?} {:?}", now.unloaded, now.parts);
     match &due {
         Due::Turn { .. } => want(still, || format!("a turn is offered: {}", said())),
@@ -249,6 +289,10 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
         }
         Due::Gauge(valve, _) => {
             want(after.state.crank_proven(), || "gauged without proof".into())?;
+            let rods = matches!(after.state.facts().adjuster, Adjuster::Pushrod { .. });
+            let dry = !rods || now.dry.contains(&valve.to_string());
+            want(dry, || format!("{valve} gauged, its lifter not answered for"))?;
+            want(still || !now.unloaded.is_empty(), said)?;
             want(!slack.contains(valve), || format!("{valve} gauged with its nut slack"))
         }
         Due::Unload(_) | Due::Set(..) | Due::LeakTest(..) => {

@@ -1,0 +1,155 @@
+//! Taking parts out and putting them in: what is taken, what is refused, how a size is read.
+
+use super::checklist;
+use super::decide::{Decided, given, one, page_figure};
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::open::OpenItem;
+use super::parts::OutPart;
+use super::state::State;
+use crate::domain::entry::{Entry, Part, PartKind, Skip, Skipped};
+use crate::domain::profile::Adjuster;
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+
+/// A shim is between half the thinnest and twice the thickest that the profile lists.
+const SIZE_SLIP: i64 = 2;
+
+impl State {
+    pub(super) fn decide_parts(&self, input: &Input) -> Decided {
+        match (input, self.due()) {
+            (Input::PartOut { valve, part, marked, measured }, _) => {
+                self.known(*valve)?;
+                if *part == PartKind::Cam || self.is_out(*valve, *part) {
+                    return Err(Refusal::NotNow);
+                }
+                one(self.part_entry(*valve, *part, (marked, measured), true)?)
+            }
+            (Input::PartIn { valve, part, marked, measured }, _) => {
+                if !self.is_out(*valve, *part) {
+                    return Err(Refusal::NotNow);
+                }
+                one(self.part_entry(*valve, *part, (marked, measured), false)?)
+            }
+            (Input::CamsOut { bank }, _) => self.cams_out(bank.as_deref()),
+            (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
+            (Input::LeaveAllAsIs { why }, Due::PartsList) => {
+                let why = given(why)?;
+                let leave =
+                    |valve| Entry::Skip(Skip { what: Skipped::Setting(valve), why: why.clone() });
+                Ok(self.to_change().into_iter().map(leave).collect())
+            }
+            _ => Err(Refusal::NotNow),
+        }
+    }
+
+    fn is_out(&self, valve: Valve, part: PartKind) -> bool {
+        self.parts_out.iter().any(|out| out.valve == Some(valve) && out.part == part)
+    }
+
+    fn cams_out(&self, bank: Option<&str>) -> Decided {
+        let banks = &self.facts().layout.banks;
+        if let Some(name) = bank
+            && !banks.iter().any(|bank| bank.name == name)
+        {
+            return Err(Refusal::Unreadable(format!("there is no bank {name}")));
+        }
+        if let Some(&valve) = self.unloaded.iter().next() {
+            return Err(Refusal::Unloaded(valve));
+        }
+        let mut under = self.cylinders_under(bank).into_iter();
+        if under.any(|cylinder| self.cams_out_over(cylinder)) {
+            return Err(Refusal::NotNow);
+        }
+        one(cam_entry(bank, true, None))
+    }
+
+    /// Cams go in over what lies under them, and only with their timing marks seen.
+    fn cams_in(&self, bank: Option<&str>, digit: u8) -> Decided {
+        let cams = |out: &&OutPart| out.part == PartKind::Cam && out.bank.as_deref() == bank;
+        if !self.parts_out.iter().any(|out| cams(&out)) {
+            return Err(Refusal::NotNow);
+        }
+        let under = self.cylinders_under(bank);
+        let beneath = self
+            .parts_out
+            .iter()
+            .find(|out| out.valve.is_some_and(|valve| under.contains(&valve.cylinder)));
+        if let Some(out) = beneath {
+            return Err(Refusal::OpenItem(OpenItem::PartOut(out.clone()).to_string()));
+        }
+        let line = checklist::timing_marks(bank);
+        let state = line.state(digit).ok_or(Refusal::NoSuchAnswer(digit))?;
+        if !state.good {
+            let words =
+                "nothing turns until the timing marks stand as the manual shows: look again";
+            return Err(Refusal::Unreadable(words.into()));
+        }
+        one(cam_entry(bank, false, Some(state.words.clone())))
+    }
+
+    fn part_entry(
+        &self,
+        valve: Valve,
+        part: PartKind,
+        (marked, measured): (&str, &str),
+        out: bool,
+    ) -> Result<Entry, Refusal> {
+        let read = |typed: &str| match typed.trim() {
+            "" => Ok(None),
+            typed => self.part_size(part, typed).map(Some),
+        };
+        let typed = if marked.trim().is_empty() { measured } else { marked }.trim().to_string();
+        let (marked, measured) = (read(marked)?, read(measured)?);
+        if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
+            return Err(Refusal::TextMissing("the size of the shim that goes in"));
+        }
+        let (valve, bank, seen) = (Some(valve), None, None);
+        Ok(Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen }))
+    }
+
+    /// Reads a part's size: a shim's thickness, or a push rod's difference from standard.
+    fn part_size(&self, part: PartKind, typed: &str) -> Result<Length, Refusal> {
+        let unit = self.facts().unit;
+        if part == PartKind::Pushrod {
+            let (minus, bare) = match typed.strip_prefix(['-', '\u{2212}']) {
+                Some(bare) => (true, bare),
+                None => (false, typed.strip_prefix('+').unwrap_or(typed)),
+            };
+            let standard = bare.trim().chars().all(|digit| "0.,".contains(digit));
+            let most = Length::from_mm(25);
+            let size = match Length::parse(bare.trim(), Length::ZERO..=most) {
+                Ok(size) => size,
+                Err(_) if standard && !bare.trim().is_empty() => Length::ZERO,
+                Err(_) => page_figure(bare, unit)?,
+            };
+            return Ok(if minus { Length::ZERO - size } else { size });
+        }
+        let size = page_figure(typed, unit)?;
+        if let (Adjuster::Shim { sizes }, PartKind::Shim) = (&self.facts().adjuster, part)
+            && let (Some(thin), Some(thick)) = (sizes.iter().min(), sizes.iter().max())
+            && (size.nm() * SIZE_SLIP < thin.nm() || size.nm() > thick.nm() * SIZE_SLIP)
+        {
+            return Err(Refusal::Unreadable(format!(
+                "{} is no shim of this engine, {} to {}: type the whole size (a mark may leave figures out)",
+                size.text(unit),
+                thin.digits(unit),
+                thick.text(unit)
+            )));
+        }
+        Ok(size)
+    }
+}
+
+fn cam_entry(bank: Option<&str>, out: bool, seen: Option<String>) -> Entry {
+    Entry::Part(Part {
+        valve: None,
+        part: PartKind::Cam,
+        out,
+        marked: None,
+        measured: None,
+        typed: String::new(),
+        bank: bank.map(String::from),
+        seen,
+    })
+}

@@ -1,0 +1,456 @@
+//! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
+
+use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::part_words::{
+    beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
+    rod_words, settle_words, valves_word,
+};
+use super::prepare::line_prompt;
+use super::rounds::{LEFT, gauge_prompt, place_of, reading_input, valve_short};
+use super::turning::bank_words;
+use super::{Field, Step, Typed, status};
+use crate::domain::advice::Choice;
+use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::plain::plain;
+use crate::domain::profile::Adjuster;
+use crate::domain::session::checklist::{self, Line as Check};
+use crate::domain::session::{Due, Input, OpenItem, OutPart, Session, State};
+use crate::domain::shims::Answer;
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+
+/// Most lines of a parts list on the question itself; the rest stands in the help.
+const LINES_SHOWN: usize = 6;
+/// Most banks with a key of their own.
+const BANKS_MAX: u8 = 4;
+
+/// Asks what is due about parts; `None` where something else is due.
+pub(super) fn step(session: &Session, place: &str, due: &Due, given: &[String]) -> Option<Step> {
+    Some(match due {
+        Due::PartsList => list(session, place, given),
+        Due::TakeOut(valve) => take_out(session, place, *valve, given),
+        Due::PartOut(valve, PartKind::Shim) => shim_in(session, place, *valve, given),
+        Due::PartOut(valve, PartKind::Pushrod) => rod_in(session, place, *valve, given),
+        Due::PartOut(valve, part @ (PartKind::Cam | PartKind::Rocker)) => {
+            part_in(place, *valve, *part, given)
+        }
+        Due::CamsOut(bank, line) => cams_in(session, place, bank.as_deref(), line, given),
+        Due::TurnThrough(line) => turn_through(session, place, line, given),
+        Due::Dry(valve, line) => dry(session, place, *valve, line, given),
+        Due::ChangeRod(valve, verdict) => change_rod(session, place, *valve, *verdict, given),
+        _ => return None,
+    })
+}
+
+fn list(session: &Session, place: &str, given: &[String]) -> Step {
+    let state = &session.state;
+    let parts = state.parts_list();
+    let mut lines = list_lines(state, &parts).into_iter();
+    let out = parts.lines.len();
+    let title = format!("Parts list: {out} {} out of {} band", valves_word(out), its(out));
+    let mut ask = prompt(place, title, "What now?").line(get_words(state, &parts));
+    ask = ask.lines(lines.by_ref().take(LINES_SHOWN));
+    let rest: Vec<String> = lines.collect();
+    if !rest.is_empty() {
+        ask = ask.line(format!("{} more: in the help, and `cowlside parts`.", rest.len()));
+    }
+    ask.more.extend(rest);
+    ask.more.extend(beside_words(state, &parts));
+    let ask = ask.more("Shims not here yet? Nothing is open: call away, and go on when they are.");
+    let banks = banks_to_open(state);
+    let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.extend([
+        (5, "cams stay in: a shim comes out past them"),
+        (6, "gauge one once more first"),
+        (7, "leave one as it is, and say why"),
+        (8, "leave them all as they are, and say why"),
+    ]);
+    pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
+        Some(5) => which(session, place, "Past its cam", rest, |valve, rest| {
+            sizes_out(session, place, valve, rest)
+        }),
+        Some(6) => which(session, place, "Gauge once more", rest, |valve, _| {
+            let why = "gauged once more before anything is opened".into();
+            match state.before_parts(valve) {
+                Some(taken) => take(Input::Void { of: taken.seq, why }),
+                None => Step::Again,
+            }
+        }),
+        Some(7) => which(session, place, "Leave as it is", rest, |valve, rest| {
+            reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
+                take(Input::LeaveAsIs { valve, why })
+            })
+        }),
+        Some(8) => reason(place, "All are left as they are", LEFT, rest, |why, _| {
+            take(Input::LeaveAllAsIs { why })
+        }),
+        digit => {
+            let bank = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| banks.get(n));
+            bank.map_or(Step::Again, |bank| take(Input::CamsOut { bank: bank.clone() }))
+        }
+    })
+}
+
+/// Lists the banks with a shim to change; of an engine with one bank, or with many, all of it.
+fn banks_to_open(state: &State) -> Vec<Option<String>> {
+    let banks = &state.facts().layout.banks;
+    if banks.len() < 2 || banks.len() > usize::from(BANKS_MAX) {
+        return vec![None];
+    }
+    let to_change = state.to_change();
+    let open = banks
+        .iter()
+        .filter(|bank| to_change.iter().any(|valve| bank.cylinders.contains(&valve.cylinder)));
+    open.map(|bank| Some(bank.name.clone())).collect()
+}
+
+fn out_label(state: &State, bank: Option<&str>) -> String {
+    match bank {
+        Some(bank) => {
+            let words = bank_words(&plain(bank), state.facts().layout.shape);
+            format!("the cams of the {words} are out")
+        }
+        None => "the cams are out".into(),
+    }
+}
+
+/// Asks which of the valves to be changed is meant; of one alone nothing is asked.
+fn which(
+    session: &Session,
+    place: &str,
+    title: &str,
+    given: &[String],
+    then: impl FnOnce(Valve, &[String]) -> Step,
+) -> Step {
+    let valves = session.state.to_change();
+    if let [alone] = valves.as_slice() {
+        return then(*alone, given);
+    }
+    let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
+        .line(capital(&valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")));
+    type_in(ask, given, |typed, rest| match super::commands::valve(typed) {
+        Ok(valve) if valves.contains(&valve) => then(valve, rest),
+        Ok(valve) => Step::Refused(format!("{valve} is not on the list")),
+        Err(words) => Step::Refused(words),
+    })
+}
+
+fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let ask = prompt(place, format!("Take out the shim of {valve}"), "What now?")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .line("The mark is often worn, and marks leave figures out: the micrometer decides.")
+        .with(Field::choice(&[(1, "it is out: type its size"), (2, "leave it, and say why")]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
+            take(Input::LeaveAsIs { valve, why })
+        }),
+        _ => sizes_out(session, place, valve, rest),
+    })
+}
+
+fn sizes_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let title = format!("The shim that came out of {valve}");
+    sizes(session, place, (&title, valve), "no mark can be read", given, |marked, measured| {
+        take(Input::PartOut { valve, part: PartKind::Shim, marked, measured })
+    })
+}
+
+/// Asks for the marked size and the one by the micrometer.
+fn sizes(
+    session: &Session,
+    place: &str,
+    (title, valve): (&str, Valve),
+    no_mark: &str,
+    given: &[String],
+    then: impl FnOnce(String, String) -> Step,
+) -> Step {
+    let example = example_size(session);
+    let about = |ask: &str| {
+        prompt(place, title, format!("{ask}, as in {example}:"))
+            .big(valve_short(&session.state, valve), place_of(&session.state, valve))
+    };
+    let marked = about("Marked size").with(Field::typed(Typed::Number).or_enter(no_mark));
+    type_in(marked, given, |marked, rest| {
+        let measured =
+            about("By the micrometer").with(Field::typed(Typed::Number).or_enter("not measured"));
+        type_in(measured, rest, |measured, _| then(marked.into(), measured.into()))
+    })
+}
+
+fn example_size(session: &Session) -> String {
+    let facts = session.state.facts();
+    match &facts.adjuster {
+        Adjuster::Shim { sizes } if !sizes.is_empty() => sizes[sizes.len() / 2].digits(facts.unit),
+        Adjuster::Shim { .. } | Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => {
+            Length::from_um(2650).text(facts.unit)
+        }
+    }
+}
+
+fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let parts = state.parts_list();
+    let line = parts.lines.iter().find(|line| line.change.valve == valve);
+    let fit = line.and_then(|line| match line.answer {
+        Answer::Fit { size, .. } | Answer::About(size) => Some(size),
+        Answer::ShimNotKnown | Answer::OpenEnded => None,
+    });
+    let unit = state.facts().unit;
+    let big = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
+    let mut ask = prompt(place, format!("Fit the shim of {valve}"), "What is done?")
+        .big(big, place_of_valve(state, valve))
+        .lines(line.map(|line| capital(&line_words(state, line))));
+    ask = ask.lines(line.and_then(|line| line.nearer).map(|(size, predicted)| {
+        let (size, predicted) = (size.digits(unit), predicted.text(unit));
+        format!("A new one of {size} would lead nearer: {predicted}.")
+    }));
+    if state.changes_shims() {
+        ask = ask.line("Not here yet? Call away: the notice says what is out.");
+    }
+    ask = ask.more("Oil it, the mark to the follower.");
+    ask.more.extend(list_lines(state, &parts));
+    let proposed = fit.map(|size| format!("{} went in", size.text(unit)));
+    let mut choices: Vec<(u8, &str)> = Vec::new();
+    choices.extend(proposed.as_deref().map(|words| (1, words)));
+    choices.push((2, "another went in: type its size"));
+    let ask = ask.with(Field::choice(&choices));
+    pick(ask, given, |digit, rest| match (digit, fit) {
+        (Some(1), Some(size)) => {
+            let ask =
+                prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
+                    .with(Field::typed(Typed::Number).or_enter("not measured"));
+            type_in(ask, rest, |measured, _| {
+                let (marked, measured) = (size.text(unit), measured.into());
+                take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
+            })
+        }
+        _ => {
+            let title = format!("The shim that went into {valve}");
+            sizes(session, place, (&title, valve), "no mark", rest, |marked, measured| {
+                take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
+            })
+        }
+    })
+}
+
+fn place_of_valve(state: &State, valve: Valve) -> String {
+    format!("{} · {}", valve_short(state, valve), place_of(state, valve))
+}
+
+fn part_in(place: &str, valve: Valve, part: PartKind, given: &[String]) -> Step {
+    let ask = prompt(
+        place,
+        format!("A part of {valve} is out"),
+        "Put it back. Its marked size, or Enter where none is marked:",
+    )
+    .line("No turn is offered while a part is out.")
+    .with(Field::typed(Typed::Text).or_enter("none"));
+    type_in(ask, given, |typed, _| {
+        let (marked, measured) = (typed.into(), String::new());
+        take(Input::PartIn { valve, part, marked, measured })
+    })
+}
+
+fn cams_in(
+    session: &Session,
+    place: &str,
+    bank: Option<&str>,
+    line: &Check,
+    given: &[String],
+) -> Step {
+    let words = bank.map_or_else(
+        || "the whole engine".into(),
+        |bank| bank_words(&plain(bank), session.state.facts().layout.shape),
+    );
+    let ask = line_prompt(place, "Cams in", line)
+        .big("CAM OUT", words)
+        .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
+        .line("Nothing turns until this is answered.");
+    let bank = bank.map(String::from);
+    pick(ask, given, |digit, _| take(Input::CamsIn { bank, digit: digit.unwrap_or_default() }))
+}
+
+fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
+    let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
+        .big("TWO TURNS", "by hand, nothing forced")
+        .line(super::turning::direction_line(session.state.facts()));
+    ask =
+        ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
+    pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
+}
+
+fn dry(session: &Session, place: &str, valve: Valve, line: &Check, given: &[String]) -> Step {
+    let state = &session.state;
+    let ask = line_prompt(place, &format!("The lifter of {valve} comes first"), line)
+        .big(valve_short(state, valve), place_of(state, valve))
+        .line("A figure means something only with the plunger on its bottom.")
+        .line("Turning the crank may fill it again: bleed it here, gauge it here.");
+    pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
+}
+
+fn change_rod(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    verdict: Verdict,
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let big = match verdict {
+        Verdict::Tight => "TIGHT",
+        Verdict::Loose => "LOOSE",
+        Verdict::InLimits => "IN LIMITS",
+        Verdict::Undecided { .. } => "MAYBE",
+    };
+    let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
+    let ask = prompt(place, format!("{valve} reads {typed}"), "What now?")
+        .big(big, place_of_valve(state, valve))
+        .line(capital(&status::limits_words(state, valve)))
+        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."))
+        .lines(rod_lines(state, valve))
+        .line("Not here yet? Nothing is open: call away, and go on when they are.")
+        .with(Field::choice(&[
+            (1, "its push rod is out"),
+            (2, "gauge it once more first, bled again"),
+            (3, "leave it, and say why"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => {
+            let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
+            reading_input(session, valve, ask, rest)
+        }
+        Some(3) => {
+            reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
+                take(Input::LeaveAsIs { valve, why })
+            })
+        }
+        _ => {
+            let known = match state.fitted_size(valve) {
+                Some(size) => rod_name(state, size),
+                None => "not known".into(),
+            };
+            let ask = prompt(
+                place,
+                format!("The push rod that came out of {valve}"),
+                "Its difference from standard, as in +0.030 in, or 0:",
+            )
+            .with(Field::typed(Typed::Text).or_enter(known));
+            type_in(ask, rest, |marked, _| {
+                let (marked, measured) = (marked.into(), String::new());
+                take(Input::PartOut { valve, part: PartKind::Pushrod, marked, measured })
+            })
+        }
+    })
+}
+
+fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let (rods, fit) = state.rods(valve);
+    let shown: Vec<Choice> = rods.into_iter().take(8).collect();
+    let labels: Vec<String> = shown
+        .iter()
+        .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
+        .collect();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.push((9, "another: type its difference from standard"));
+    let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
+    let ask = prompt(place, format!("Fit the push rod of {valve}"), "Which went in?")
+        .big(big, place_of_valve(state, valve))
+        .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
+        .with(Field::choice(&choices));
+    let put_in = |marked: String| {
+        let measured = String::new();
+        take(Input::PartIn { valve, part: PartKind::Pushrod, marked, measured })
+    };
+    pick(ask, given, |digit, rest| {
+        let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
+        match chosen {
+            Some(choice) => put_in(choice.length.text(state.facts().unit)),
+            None => {
+                let ask = prompt(
+                    place,
+                    format!("The push rod that went into {valve}"),
+                    "Its difference from standard, as in +0.030 in, or 0:",
+                );
+                type_in(ask, rest, |marked, _| put_in(marked.into()))
+            }
+        }
+    })
+}
+
+/// Asks what came out at any time: a part of a valve, or the cams.
+pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step {
+    let state = &session.state;
+    let overhead = overhead_cams(state);
+    let choices: &[(u8, &str)] = if overhead {
+        &[(3, "shim"), (4, "cams")]
+    } else {
+        &[(1, "push rod"), (2, "rocker"), (3, "shim"), (4, "cams")]
+    };
+    let ask = prompt(place, "A part came out", "Which?").with(Field::choice(choices));
+    pick(ask, given, |digit, rest| {
+        let part = match digit {
+            Some(4) => return cams_out(session, place, rest),
+            Some(2) => PartKind::Rocker,
+            Some(3) => PartKind::Shim,
+            _ => PartKind::Pushrod,
+        };
+        super::commands::ask_valve(session, place, "A part came out", rest, |valve, rest| {
+            let title = format!("What came out of {valve}");
+            if part == PartKind::Shim {
+                return sizes_out(session, place, valve, rest);
+            }
+            let ask = prompt(place, title, "Marked size:")
+                .with(Field::typed(Typed::Text).or_enter("not known"));
+            type_in(ask, rest, |marked, _| {
+                let (marked, measured) = (marked.into(), String::new());
+                take(Input::PartOut { valve, part, marked, measured })
+            })
+        })
+    })
+}
+
+fn cams_out(session: &Session, place: &str, given: &[String]) -> Step {
+    let state = &session.state;
+    let banks = &state.facts().layout.banks;
+    if banks.len() < 2 || banks.len() > 8 {
+        return take(Input::CamsOut { bank: None });
+    }
+    let labels: Vec<String> = banks.iter().map(|bank| out_label(state, Some(&bank.name))).collect();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.push((9, "all cams are out"));
+    let ask = prompt(place, "Cams came out", "Which?").with(Field::choice(&choices));
+    pick(ask, given, |digit, _| {
+        let bank = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| banks.get(n));
+        take(Input::CamsOut { bank: bank.map(|bank| bank.name.clone()) })
+    })
+}
+
+/// Asks which of the parts that are out went in, and leads to its question.
+pub(super) fn went_in(session: &Session, place: &str, given: &[String]) -> Step {
+    let state = &session.state;
+    let out: Vec<_> = state.parts_out.iter().take(8).cloned().collect();
+    let labels: Vec<String> =
+        out.iter().map(|out| OpenItem::PartOut(out.clone()).to_string().to_lowercase()).collect();
+    let choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    let ask = prompt(place, "A part went in", "Which of those that are out?")
+        .with(Field::choice(&choices));
+    pick(ask, given, |digit, rest| {
+        let one = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| out.get(n));
+        match one {
+            None => Step::Again,
+            Some(OutPart { valve: None, bank, .. }) => {
+                let line = checklist::timing_marks(bank.as_deref());
+                cams_in(session, place, bank.as_deref(), &line, rest)
+            }
+            Some(OutPart { valve: Some(valve), part, .. }) => match part {
+                PartKind::Shim => shim_in(session, place, *valve, rest),
+                PartKind::Pushrod => rod_in(session, place, *valve, rest),
+                PartKind::Cam | PartKind::Rocker => part_in(place, *valve, *part, rest),
+            },
+        }
+    })
+}

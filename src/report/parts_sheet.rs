@@ -1,0 +1,157 @@
+//! The parts list of a session as text and as a JSON document: what to fit where, what to get, what
+//! is known to be in the engine.
+
+use super::sheet::Sheet;
+use crate::domain::profile::Adjuster;
+use crate::domain::session::{Session, State};
+use crate::domain::shims::{Answer, Line, Origin, PartsList};
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+use crate::guide::part_words::{beside_words, get_words, list_lines, rod_lines, rod_name};
+use serde_json::{Value, json};
+
+/// Writes the parts list of a session, open or closed, as plain text of `width` columns.
+pub fn parts_text(session: &Session, width: usize) -> String {
+    let state = &session.state;
+    let name = |text: &Option<String>| text.clone().unwrap_or_default();
+    let mut sheet = Sheet::new(width);
+    let (engine, service) = (name(&state.begin.engine), name(&state.begin.name));
+    sheet.line("", &format!("Parts list: {engine}, service \"{service}\""));
+    let out = of_interest(state);
+    sheet.heading(if state.sealed.is_some() { "Left out of band" } else { "Out of band" });
+    if shims(state) {
+        let list = state.parts_list_of(&out);
+        list_lines(state, &list).iter().for_each(|line| sheet.line("  ", line));
+        if list.lines.is_empty() {
+            sheet.line("  ", "nothing that is known");
+        } else {
+            sheet.line("  ", &get_words(state, &list));
+        }
+        beside_words(state, &list).iter().for_each(|line| sheet.line("  ", line));
+    } else {
+        for valve in &out {
+            let typed = reading(state, *valve).unwrap_or_default();
+            sheet.line("  ", &format!("{valve} reads {typed}"));
+            rod_lines(state, *valve).iter().for_each(|line| sheet.line("    ", line));
+        }
+        if out.is_empty() {
+            sheet.line("  ", "nothing that is known");
+        }
+    }
+    sheet.heading("Known to be in the engine");
+    let known = fitted(state);
+    for (valve, size) in &known {
+        let words =
+            if shims(state) { size.both(state.facts().unit) } else { rod_name(state, *size) };
+        sheet.line("  ", &format!("{valve}: {words}"));
+    }
+    if known.is_empty() {
+        sheet.line("  ", "nothing: no service has told what went in");
+    }
+    sheet.into_text()
+}
+
+fn shims(state: &State) -> bool {
+    matches!(state.facts().adjuster, Adjuster::Shim { .. })
+}
+
+/// Lists what the parts list is about: of a closed session what was left, of an open one what is
+/// still to be changed.
+fn of_interest(state: &State) -> Vec<Valve> {
+    if state.sealed.is_some() { state.left_out() } else { state.to_change() }
+}
+
+fn reading(state: &State, valve: Valve) -> Option<String> {
+    state.before_parts(valve).map(|taken| taken.reading.typed.clone())
+}
+
+fn fitted(state: &State) -> Vec<(Valve, Length)> {
+    let valves = state.facts().valves().into_iter().filter(|valve| !state.part_is_out(*valve));
+    valves.filter_map(|valve| Some((valve, state.fitted_size(valve)?))).collect()
+}
+
+/// Makes the document of `parts --json`; every length is in the profile's unit.
+pub fn parts_json(session: &Session) -> Value {
+    let state = &session.state;
+    let unit = state.facts().unit;
+    let out = of_interest(state);
+    let number = |length: Length| length.in_unit(unit);
+    let list = if shims(state) { state.parts_list_of(&out) } else { PartsList::default() };
+    let change: Vec<Value> = if shims(state) {
+        list.lines.iter().map(|line| shim_json(state, line)).collect()
+    } else {
+        out.iter().map(|&valve| rod_json(state, valve)).collect()
+    };
+    let sized = |&(valve, size): &(Valve, Length)| with(valve, json!({ "size": number(size) }));
+    let order = list.order.iter();
+    json!({
+        "engine": state.begin.engine,
+        "session": state.begin.name,
+        "adjuster": if shims(state) { "shim" } else { "pushrod" },
+        "unit": unit.word(),
+        "change": change,
+        "order": order
+            .map(|(size, count)| json!({ "size": number(*size), "count": count }))
+            .collect::<Vec<_>>(),
+        "spare": list.spare.iter().map(sized).collect::<Vec<_>>(),
+        "fitted": fitted(state).iter().map(sized).collect::<Vec<_>>(),
+    })
+}
+
+/// Puts the names of a valve before other members.
+fn with(valve: Valve, mut members: Value) -> Value {
+    members["cylinder"] = json!(valve.cylinder);
+    members["valve"] = json!(valve.kind.word());
+    members["number"] = json!(valve.number);
+    members
+}
+
+fn shim_json(state: &State, line: &Line) -> Value {
+    let unit = state.facts().unit;
+    let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
+    let (fit, from, predicted, in_band) = match line.answer {
+        Answer::Fit { size, origin, predicted, in_band } => {
+            let from = match origin {
+                Origin::New => Value::Null,
+                Origin::Removed(valve) => with(valve, json!({})),
+            };
+            (Some(size), from, Some(predicted), json!(in_band))
+        }
+        Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded => {
+            (None, Value::Null, None, Value::Null)
+        }
+    };
+    let members = json!({
+        "reading": reading(state, line.change.valve),
+        "fitted": number(line.change.fitted),
+        "wanted": number(line.change.wanted()),
+        "fit": number(fit),
+        "from": from,
+        "predicted": number(predicted),
+        "in_band": in_band,
+    });
+    with(line.change.valve, members)
+}
+
+fn rod_json(state: &State, valve: Valve) -> Value {
+    let unit = state.facts().unit;
+    let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
+    let (choices, fit) = state.rods(valve);
+    let choices: Vec<Value> = choices
+        .iter()
+        .map(|choice| {
+            json!({
+                "length": choice.length.in_unit(unit),
+                "predicted": number(choice.predicted),
+                "room": number(choice.room),
+            })
+        })
+        .collect();
+    let members = json!({
+        "reading": reading(state, valve),
+        "fitted": number(state.fitted_size(valve)),
+        "choices": choices,
+        "fit": number(fit),
+    });
+    with(valve, members)
+}
