@@ -320,7 +320,7 @@ fn change_rod(
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
-            reading_input(session, valve, ask, rest)
+            reading_input(session, ask, rest)
         }
         Some(3) => {
             reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
