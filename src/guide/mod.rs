@@ -17,6 +17,7 @@ pub mod part_words;
 mod parts;
 pub mod picture;
 mod prepare;
+pub mod remarks;
 mod rounds;
 pub mod start;
 pub mod status;

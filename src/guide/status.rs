@@ -5,9 +5,9 @@ use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::part_words::{apart_words, changing_parts, part_words};
 use super::prepare::figure_short;
 use super::turning::clock_words;
-use super::ways::way_words;
+use super::ways;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Begin, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -215,7 +215,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
         Entry::Source(SourceRead::Confirmed) => "the same source, same revision".into(),
         Entry::Source(SourceRead::Again) => "figures to be typed again".into(),
-        Entry::Begin(begin) => begun_words(session, begin)?,
+        Entry::Begin(begin) => ways::begun_words(&session.state, begin)?,
         Entry::Work(work) => format!("work on cylinder {}: {}", work.cylinder, work.what),
         Entry::Part(part) => part_words(session, part),
         Entry::Amend(amend) => format!("figures amended: {}", amend.why),
@@ -254,19 +254,6 @@ fn seen_words(asked: &str, seen: &str) -> String {
     match asked.split_once(": ") {
         Some((about, _)) if about.len() <= 20 => format!("{about}: {seen}"),
         Some(_) | None => seen.into(),
-    }
-}
-
-fn begun_words(session: &Session, begin: &Begin) -> Option<String> {
-    let Begin { from, few_stops, margin, .. } = begin;
-    if begin.rounds.is_some() {
-        Some("scope and rounds".into())
-    } else if begin.rest {
-        Some(format!("the rest: {}", way_words(begin)))
-    } else if from.is_some() || few_stops.is_some() || margin.is_some() {
-        Some(format!("the way round: {}", way_words(&session.state.begin)))
-    } else {
-        None
     }
 }
 

@@ -5,7 +5,7 @@ use super::{Field, Step, Typed};
 use crate::domain::entry::Begin;
 use crate::domain::plain::plain;
 use crate::domain::plan::{self, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice};
-use crate::domain::session::{Input, Session};
+use crate::domain::session::{Input, Session, State};
 
 /// The ways, each with its words, and whether it asks for few stops and for less walking.
 const WAYS: [(&str, bool, bool); 4] = [
@@ -40,6 +40,20 @@ pub fn way_words(begin: &Begin) -> String {
         words.push_str(&format!(", {margin}° from moving at least"));
     }
     words
+}
+
+/// Says what was begun or chosen; nothing of what only tells the engine.
+pub(super) fn begun_words(state: &State, begin: &Begin) -> Option<String> {
+    let Begin { from, few_stops, margin, .. } = begin;
+    if begin.rounds.is_some() {
+        Some("scope and rounds".into())
+    } else if begin.rest {
+        Some(format!("the rest: {}", way_words(begin)))
+    } else if from.is_some() || few_stops.is_some() || margin.is_some() {
+        Some(format!("the way round: {}", way_words(&state.begin)))
+    } else {
+        None
+    }
 }
 
 /// Chooses the way round the whole engine, before it is begun.

@@ -6,7 +6,6 @@ use cowlside::domain::doubt::Doubt;
 use cowlside::domain::entry::{Entry, Remark, Rocked, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem};
 use cowlside::domain::valve::{Standing, Valve};
-use cowlside::domain::verdict::Verdict;
 
 fn at_first_turn() -> Service {
     let mut service = Service::new(flat_four());
@@ -206,25 +205,6 @@ fn a_round_that_is_passed_over_leaves_its_doubt_on_the_record() {
     let told = "8 thou was not believed at once (another figure than before by more than a leaf); \
                 NOT SETTLED";
     assert!(words.contains(told), "{record}");
-}
-
-#[test]
-fn threads_outside_their_bounds_are_not_forgotten_before_the_run() {
-    // check-values 2.9 [S54]: not fewer than 2 and not more than 5 threads; outside that the rod's
-    // length is wrong.
-    let mut service = at_first_turn();
-    service.on_to_gauge(intake(1)).gauge("6").gauge("16").tell(Input::OpenSet(exhaust(1)));
-    service.tell(Input::Tried { typed: "12".into(), sure: true }).tell(Input::NutLocked);
-    assert!(matches!(service.due(), Due::Threads(_, (2, 5))));
-    service.tell(Input::Threads(6));
-    let open = service.open();
-    let before_running = |item: &OpenItem| {
-        matches!(item, OpenItem::BeforeRunning { text, .. }
-            if text == "1 exhaust: 6 threads showing, 2 to 5 allowed")
-    };
-    assert!(open.iter().any(before_running), "{open:?}");
-    let verdict: Option<Verdict> = service.verdict(exhaust(1));
-    assert_eq!(verdict, Some(Verdict::InLimits));
 }
 
 #[test]
