@@ -126,6 +126,9 @@ fn nothing_of_what_must_never_be_happens_and_every_history_can_be_signed() {
     {
         assert!(counts.dues.contains_key(due), "no walk came to {due}");
     }
+    for due in ["PartsList", "TakeOut", "CamsOut", "TurnThrough", "Dry", "ChangeRod"] {
+        assert!(counts.dues.contains_key(due), "no walk came to {due}");
+    }
     for due in ["PartOut", "CountIn", "Away", "NewDay", "ReasonFor", "Threads", "PageDiffers"] {
         assert!(counts.dues.contains_key(due), "no walk came to {due}");
     }
