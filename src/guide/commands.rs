@@ -303,8 +303,8 @@ fn list(session: &Session, place: &str, page: u8, given: &[String]) -> Step {
         .map(|(digit, &(command, label))| (digit, words(session, command, label)))
         .collect();
     choices.push((9, "more"));
-    let ask = prompt(place, "What else?", "Nothing is lost by looking; Esc goes back.")
-        .with(Field::choice(&choices));
+    let ask =
+        prompt(place, "What else?", "Nothing is lost by looking.").with(Field::choice(&choices));
     pick(ask, given, |digit, _| {
         let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| items.get(n));
         Step::Switch(chosen.map_or(Command::List(next), |&(command, _)| command))

@@ -12,7 +12,7 @@ use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, Sign};
-use crate::domain::session::{Again, Input, Session, State};
+use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// The stop's place in the plan, why it is to be found again, whether the crank is said to be
@@ -83,10 +83,14 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     ask
 }
 
-/// Where the crank stands, to tell a turn from: nowhere after a rocker moved, one turn on after the
-/// wrong stroke.
+/// Where the crank stands, to tell a turn from: nowhere after a break or after a rocker moved, one
+/// turn on after the wrong stroke.
 fn told_angle(state: &State) -> Option<f64> {
     let angle = state.crank_angle()?;
+    // After a break somebody may have moved it: then the sign counts, and no degrees.
+    if matches!(state.crank, Crank::At { proof: Proven::No, .. }) && state.again.is_none() {
+        return None;
+    }
     match state.again {
         None => Some(angle),
         Some(Again::Moved) => None,

@@ -148,7 +148,8 @@ pub(super) fn proof_words(state: &State) -> Vec<String> {
             };
             let (least, most) = (band.least.digits(unit), band.most.text(unit));
             let kind = capital(kind.word());
-            Some(format!("{kind} {least} to {most}: a pair proves {proved}. {help}."))
+            let whose = if band == Band::found(&figures) { "" } else { " (set by the profile)" };
+            Some(format!("{kind} {least} to {most}{whose}: a pair proves {proved}. {help}."))
         })
     };
     Kind::BOTH.into_iter().filter_map(of).collect()

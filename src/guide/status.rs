@@ -130,13 +130,21 @@ pub fn way_back(session: &Session) -> Vec<String> {
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
         .find_map(|kept| entry_words(session, &kept.entry))
         .unwrap_or_else(|| "nothing yet".into());
-    let open = if grave.is_empty() { "nothing open".into() } else { grave.join(" · ") };
+    let pieces = state.open_items().len() > grave.len();
+    let open = match (grave.is_empty(), pieces) {
+        (true, true) => "nothing but the pieces that are off".into(),
+        (true, false) => "nothing open".into(),
+        (false, _) => grave.join(" · "),
+    };
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
-        (Some(_), Crank::At { stop, .. }) => {
+        (Some(round), Crank::At { stop, .. }) if state.next_stop(round) == Some(stop) => {
             state.stops().get(stop).map_or_else(unknown, place_title)
+        }
+        (Some(_), Crank::At { .. }) => {
+            "the next stop, by what is seen there: the crank may have been moved".to_string()
         }
         (Some(_), Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_)) => unknown(),
     };

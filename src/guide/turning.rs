@@ -3,11 +3,12 @@
 //! Every screen, prompt and sheet that tells a turn takes its words from here. The numbers come from
 //! the plan; they are rounded here and nowhere before.
 
+use crate::domain::crank::{Opening, centre_of_overlap, overlap_degrees, timing};
 use crate::domain::place::place_of;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, End, Facts, Rotation, Shape, Sign};
-use crate::domain::valve::Cylinder;
+use crate::domain::valve::{Cylinder, Kind};
 
 /// Returns which way to turn: as the manual has it, then facing the propeller, then whether back.
 pub fn direction_lines(facts: &Facts) -> Vec<String> {
@@ -231,12 +232,21 @@ pub fn proof_words(facts: &Facts, stop: &Stop) -> Option<String> {
     let first = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
     let alone = stop.gauge.iter().all(|gauge| gauge.valve.cylinder == first);
     let gauged = if alone { first.to_string() } else { "all that is gauged here".into() };
-    Some(match stop.then_turn {
-        0 => {
+    Some(match (stop.then_turn, stop.sign) {
+        (0, Sign::Changeover) => {
+            let timing = timing(facts);
+            let opens = Opening::of(&timing, Kind::Intake).opens - centre_of_overlap(facts);
+            let watch = stop.watch;
+            format!(
+                "to prove it, turn the crank on: after {opens:.0}° the intake of {watch} begins to \
+                 open, the {parts} of {gauged} {still}"
+            )
+        }
+        (0, _) => {
             let watch = stop.watch;
             format!("to prove it, {rock}: the {parts} of {watch} move, those of {gauged} {still}")
         }
-        _ => {
+        (_, _) => {
             format!(
                 "to prove it, {rock}: the {parts} of {gauged} {still}; \
                  if they move, it is the wrong stroke"
@@ -252,7 +262,7 @@ pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
             Some(words) => return format!("cylinder {watch} at overlap ({})", plain(words)),
             None => return format!("cylinder {watch} at overlap"),
         },
-        Sign::Changeover => "exhaust just shut, intake about to open",
+        Sign::Changeover => changeover_words(facts),
         Sign::IntakeOpens => "intake just beginning to open",
         Sign::IntakeCloses => "intake just shut",
         Sign::ExhaustOpens => "exhaust just beginning to open",
@@ -262,12 +272,22 @@ pub fn sign_words(facts: &Facts, watch: Cylinder, sign: Sign) -> String {
     format!("cylinder {watch}: {seen}")
 }
 
+/// What is seen at a changeover: a wide gap has a middle of its own.
+fn changeover_words(facts: &Facts) -> &'static str {
+    const NARROW: f64 = 10.0;
+    if -overlap_degrees(&timing(facts)) > NARROW {
+        "midway between the exhaust shutting and the intake opening"
+    } else {
+        "exhaust just shut, intake about to open"
+    }
+}
+
 /// Returns what a sign looks like, where its name does not tell it.
 pub fn looks_like(facts: &Facts, sign: Sign) -> Option<String> {
     match (sign, &facts.overlap_looks_like) {
         (Sign::Overlap, Some(words)) => Some(plain(words)),
         (Sign::Overlap, None) => Some("exhaust almost shut, intake just opening".into()),
-        (Sign::Changeover, _) => Some("exhaust just shut, intake about to open".into()),
+        (Sign::Changeover, _) => Some(changeover_words(facts).into()),
         (
             Sign::IntakeOpens
             | Sign::IntakeCloses

@@ -25,6 +25,9 @@ pub fn plan_text(facts: &Facts, plan: &Plan) -> String {
     for line in direction_lines(facts) {
         text += &wrapped("", &line);
     }
+    if facts.layout.banks.iter().any(|bank| bank.side.is_some()) {
+        text += &wrapped("", "Right and left are as seen from the rear.");
+    }
     let mut crank_now = None;
     for (number, stop) in (1..).zip(&plan.stops) {
         text.push('\n');

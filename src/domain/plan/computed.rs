@@ -29,13 +29,31 @@ pub(super) fn way_round(
     if choice.less_walking {
         let first = choice.from.map(|cylinder| stops_gauging(&stops, cylinder));
         stops = match rest {
-            Some(rest) => walking::least_from(facts, stops, rest)?,
+            Some(rest) => least_of_rest(facts, stops, rest)?,
             None => walking::least(facts, stops, first.as_deref())?,
         };
     }
-    let plan = Plan::of(facts, timing, stops, rest.map(|rest| rest.crank));
+    let plan = Plan::of(facts, timing, stops, rest);
     check(&plan, required)?;
     Ok(plan)
+}
+
+/// Puts what is left into the order with the least walking. What can be gauged where the crank stands
+/// comes first: nobody turns away from it.
+fn least_of_rest(
+    facts: &Facts,
+    mut stops: Vec<Stop>,
+    rest: &Rest,
+) -> Result<Vec<Stop>, PlanRefusal> {
+    let here = |stop: &Stop| stop.turn_from(Some(rest.crank)).is_some_and(|t| t <= EQUAL_WITHIN);
+    let Some(place) = stops.iter().position(here) else {
+        return walking::least_from(facts, stops, rest);
+    };
+    let first = stops.remove(place);
+    let at = first.gauge.last().map_or(first.watch, |gauge| gauge.valve.cylinder);
+    let from_here = Rest { at, ..rest.clone() };
+    let others = walking::least_from(facts, stops, &from_here)?;
+    Ok(std::iter::once(first).chain(others).collect())
 }
 
 fn stops_gauging(stops: &[Stop], cylinder: Cylinder) -> Vec<usize> {

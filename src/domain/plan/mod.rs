@@ -75,7 +75,7 @@ pub struct Plan {
     pub stops: Vec<Stop>,
     /// Degrees turned in all; `None` where a table has a stop without an angle.
     pub turned: Option<f64>,
-    /// How often the mechanic changes side.
+    /// How often the mechanic changes side; in a plan for a rest also from where he stands.
     pub side_changes: u32,
     /// Words that every screen and record showing this plan must carry (radials of unknown cam ring).
     pub caveat: Option<&'static str>,
@@ -187,15 +187,19 @@ pub fn plan_rest(
 
 impl Plan {
     /// Puts stops into a plan: fills in the turns from stop to stop (to the first one from where the
-    /// crank stands, if that is told) and counts the changes of side.
-    fn of(facts: &Facts, timing: TimingFrom, mut stops: Vec<Stop>, crank: Option<f64>) -> Plan {
-        let mut before: Option<Option<f64>> = crank.map(Some);
+    /// crank stands, where a rest is planned) and counts the changes of side.
+    fn of(facts: &Facts, timing: TimingFrom, mut stops: Vec<Stop>, rest: Option<&Rest>) -> Plan {
+        let mut before: Option<Option<f64>> = rest.map(|rest| Some(rest.crank));
         for stop in &mut stops {
             stop.turn = before.map_or(Some(0.0), |crank_now| stop.turn_from(crank_now));
             before = Some(stop.crank);
         }
         let turned = stops.iter().map(|stop| stop.turn).sum();
-        let side_changes = side_changes(facts, &stops);
+        let goes_over = |rest: &Rest, first: &Stop| {
+            bank_index(facts, rest.at) != bank_index(facts, first.watch)
+        };
+        let to_first = rest.zip(stops.first()).is_some_and(|(rest, first)| goes_over(rest, first));
+        let side_changes = side_changes(facts, &stops) + u32::from(to_first);
         Plan { timing, stops, turned, side_changes, caveat: caveat(facts) }
     }
 }

@@ -128,8 +128,13 @@ impl State {
         let valves: BTreeSet<Valve> = valves.filter(|&valve| self.pending(round, valve)).collect();
         // The plan's own least margin stands; where it begins does not matter any more.
         let choice = PlanChoice { margin: choice.margin.or(self.begin.margin), ..*choice };
+        // He stands at the cylinder that he sees, else at the one that he gauged last.
         let last = self.readings.last().map(|taken| taken.reading.valve.cylinder);
-        let rest = Rest { valves, crank, at: last.unwrap_or(at) };
+        let at = match self.crank {
+            Crank::Seen(_) => at,
+            Crank::At { .. } | Crank::Elsewhere(_) | Crank::Unknown => last.unwrap_or(at),
+        };
+        let rest = Rest { valves, crank, at };
         let planned = plan::plan_rest(&self.profile.profile, &choice, &rest);
         (!rest.valves.is_empty()).then(|| planned.map_err(|refusal| refusal.to_string()))
     }

@@ -102,6 +102,11 @@ impl Model {
         self.valves.retain(|valve| keep(*valve));
     }
 
+    /// Tells whether two cylinders stand in one bank.
+    pub fn same_side(&self, one: Cylinder, other: Cylinder) -> bool {
+        self.banks.iter().any(|(_, of)| of.contains(&one) && of.contains(&other))
+    }
+
     pub fn valves(&self) -> &[Valve] {
         &self.valves
     }

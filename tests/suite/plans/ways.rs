@@ -31,9 +31,10 @@ fn gauges(stop: &Stop, cylinder: Cylinder) -> bool {
 fn sound(
     model: &Model,
     choice: &PlanChoice,
-    crank: Option<f64>,
+    rest: Option<&Rest>,
     plan: &Plan,
 ) -> Result<(), String> {
+    let crank = rest.map(|rest| rest.crank);
     let mut gauged: Vec<Valve> =
         plan.stops.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve).collect();
     gauged.sort();
@@ -60,7 +61,10 @@ fn sound(
         turns += turn;
     }
     ((plan.turned.ok_or("no sum")? - turns).abs() < 1e-6).then_some(()).ok_or("not the sum")?;
-    if plan.side_changes != model.side_changes(plan) {
+    let to_first = rest.is_some_and(|rest| {
+        plan.stops.first().is_some_and(|first| !model.same_side(rest.at, first.watch))
+    });
+    if plan.side_changes != model.side_changes(plan) + u32::from(to_first) {
         return Err(format!("{} changes of side?", plan.side_changes));
     }
     let begins = choice.from.is_none_or(|from| gauges(&plan.stops[0], from));
@@ -159,13 +163,13 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
 fn judge_few(
     model: &Model,
     choice: &PlanChoice,
-    crank: Option<f64>,
+    rest: Option<&Rest>,
     answer: Result<Plan, PlanRefusal>,
 ) -> Result<(), String> {
-    let best = by_trying(model, choice, crank);
+    let best = by_trying(model, choice, rest.map(|rest| rest.crank));
     match (answer, best) {
         (Ok(plan), Some(best)) => {
-            sound(model, choice, crank, &plan)?;
+            sound(model, choice, rest, &plan)?;
             best_placed(model, &plan)?;
             let worst = plan.stops.iter().filter_map(|stop| stop.margin).fold(f64::MAX, f64::min);
             let told = (plan.stops.len(), worst, plan.turned.unwrap());
@@ -263,7 +267,7 @@ fn judge_walk(
         (Err(_), Err(_)) => return Ok(()),
         (running, walked) => return Err(format!("{running:?}, but {walked:?}")),
     };
-    sound(model, choice, rest.map(|rest| rest.crank), &walked)?;
+    sound(model, choice, rest, &walked)?;
     let place = |stop: &Stop| {
         (stop.watch, stop.then_turn, stop.gauge.iter().map(|g| g.valve).collect::<Vec<_>>())
     };
@@ -275,11 +279,7 @@ fn judge_walk(
     let alone = |stop: &Stop| Plan { stops: vec![stop.clone()], ..running.clone() };
     let within: u32 = running.stops.iter().map(|stop| model.side_changes(&alone(stop))).sum();
     let (changes, turned) = by_table(profile, &running.stops, choice.from, rest);
-    // The change of side to the first stop is the mechanic's, but no change between stops.
-    let to_first = rest.is_some_and(|rest| {
-        walked.stops.first().is_some_and(|first| side(profile, rest.at) != sides(profile, first).0)
-    });
-    let told = (walked.side_changes - within + u32::from(to_first), walked.turned.unwrap());
+    let told = (walked.side_changes - within, walked.turned.unwrap());
     let same = told.0 == changes && (told.1 - turned).abs() < 0.0011;
     same.then_some(()).ok_or_else(|| format!("{told:?}, but {:?}", (changes, turned)))
 }
@@ -325,9 +325,9 @@ proptest! {
         let judged = match (walk, few, answer.clone()) {
             (true, ..) => judge_walk(&model, &choice, Some(&rest), &profile),
             (false, true, answer) if model.positions().len() <= 10 => {
-                judge_few(&model, &choice, Some(crank), answer)
+                judge_few(&model, &choice, Some(&rest), answer)
             }
-            (false, _, Ok(plan)) => sound(&model, &choice, Some(crank), &plan),
+            (false, _, Ok(plan)) => sound(&model, &choice, Some(&rest), &plan),
             (false, _, Err(_)) => Ok(()),
         };
         if let Err(wrong) = judged {
