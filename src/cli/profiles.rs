@@ -47,6 +47,11 @@ pub fn profiles(
         Some(args::ProfilesWhat::Check { file }) => {
             let path = file.to_string_lossy();
             let found = store::read_file(file)?;
+            if found.profile.stops.is_some() {
+                // A table is used as written or not at all: what `plan` would refuse is not sound.
+                plan::plan(&found.profile, &PlanChoice::default())
+                    .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
+            }
             write!(world.out, "{}", profile_sheet::check_text(&path, &found.profile))?;
             Ok(())
         }

@@ -235,10 +235,11 @@ pub fn proof_words(facts: &Facts, stop: &Stop) -> Option<String> {
     Some(match (stop.then_turn, stop.sign) {
         (0, Sign::Changeover) => {
             let timing = timing(facts);
-            let opens = Opening::of(&timing, Kind::Intake).opens - centre_of_overlap(facts);
+            let opens =
+                (Opening::of(&timing, Kind::Intake).opens - centre_of_overlap(facts)).round();
             let watch = stop.watch;
             format!(
-                "to prove it, turn the crank on: after {opens:.0}° the intake of {watch} begins to \
+                "to prove it, turn the crank on: after {opens}° the intake of {watch} begins to \
                  open, the {parts} of {gauged} {still}"
             )
         }

@@ -48,6 +48,16 @@ pub fn notes(profile: &Facts) -> Vec<String> {
             );
         }
     }
+    for (number, stop) in (1..).zip(profile.stops.iter().flatten()) {
+        let own = |valve: &&Valve| valve.cylinder == stop.watch;
+        let gauged = stop.gauge.iter().find(own);
+        if let (Some(valve), true, 0) = (gauged, stop.sign.is_overlap(), stop.then_turn) {
+            notes.push(format!(
+                "stop {number} gauges {valve} with its own cylinder at overlap, where it is open: \
+                 compare the table with the manual"
+            ));
+        }
+    }
     if profile.source.document.is_empty() {
         notes.push("no source: name the manual in `source.document`".into());
     }

@@ -1,6 +1,6 @@
 //! Words for turning, and the printed sheet.
 
-use super::engines::{bank, checked, facts, flat_six, propeller, radial, timing};
+use super::engines::{bank, checked, facts, flat_six, opposed, propeller, radial, timing};
 use cowlside::domain::plan::{PlanChoice, plan};
 use cowlside::domain::profile::Sign;
 use cowlside::domain::profile::{Adjuster, CamRing, End, Facts, Rotation, Shape, Side, TableStop};
@@ -218,4 +218,19 @@ fn without_rockers_the_lobes_are_looked_at_and_long_names_are_wrapped() {
     let text = sheet(three);
     assert!(text.contains("both cam lobes of 2 point away"), "{text}");
     assert!(!text.contains("rocker"), "{text}");
+}
+
+#[test]
+fn a_changeover_is_proven_by_the_intake_that_opens_after_it() {
+    // Intake opens 15 after top dead centre, exhaust shuts 10 after: no overlap, a gap of 5 degrees
+    // (check-values 2.8, J. B. Rathbun, para 138, S50); its middle is 2.5 degrees before.
+    let mut four = opposed(&[1, 3, 2, 4], Some(timing([-15.0, 35.0, 40.0, 10.0])));
+    let text = |four: &Facts| sheet(four.clone()).split_whitespace().collect::<Vec<_>>().join(" ");
+    let narrow = text(&four);
+    assert!(narrow.contains("exhaust just shut, intake about to open"), "{narrow}");
+    assert!(narrow.contains("after 3° the intake of 2 begins to open"), "{narrow}");
+    four.timing = Some(timing([-40.0, 35.0, 40.0, -20.0]));
+    let wide = text(&four);
+    assert!(wide.contains("midway between the exhaust shutting and the intake opening"), "{wide}");
+    assert!(wide.contains("after 30° the intake of 2 begins to open"), "{wide}");
 }

@@ -233,3 +233,29 @@ fn an_unlikely_firing_order_is_named_before_the_rounds_begin() {
     assert!(warned(&[1, 4, 3, 2]));
     assert!(!warned(&[1, 3, 4, 2]));
 }
+
+#[test]
+fn after_a_break_the_next_stop_is_found_by_its_sign_and_not_by_degrees() {
+    use cowlside::guide::Talk;
+    let mut service = flat_six();
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { stop: 1, .. }));
+    let lines = |service: &Service| Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(lines(&service).contains("Turn on 120°"), "{}", lines(&service));
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() })).on_to_turn();
+    assert!(!lines(&service).contains("Turn on"), "{}", lines(&service));
+    assert!(status::way_back(&service.session)[2].contains("by what is seen there"));
+}
+
+#[test]
+fn what_can_be_gauged_where_the_crank_stands_comes_first_in_every_rest() {
+    let mut service = flat_six();
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|service, _| pending(service) > 9).tell(Input::SeeOverlap(5));
+    for (few, less) in [(false, false), (true, false), (false, true), (true, true)] {
+        let choice = PlanChoice { few_stops: few, less_walking: less, ..PlanChoice::default() };
+        let plan = service.session.state.rest_planned(&choice).unwrap().unwrap();
+        assert_eq!(plan.stops[0].watch, 5, "{choice:?}");
+        assert_eq!(plan.stops[0].turn, Some(0.0));
+    }
+}
