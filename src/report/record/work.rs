@@ -4,18 +4,11 @@ use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::remarks::TICKS;
 use crate::guide::status::torque_words;
 use std::collections::BTreeMap;
 
-/// The six places in the order of the table, and its columns.
-const PLACES: [(Tick, &str); 6] = [
-    (Tick::Pad, "pad"),
-    (Tick::Bush, "bush"),
-    (Tick::Spring, "spring"),
-    (Tick::Rod, "rod"),
-    (Tick::Oil, "oil"),
-    (Tick::Gasket, "gasket"),
-];
+/// Columns of the table of the six places.
 const WIDTHS: [usize; 7] = [12, 9, 9, 9, 9, 9, 9];
 
 impl Page<'_> {
@@ -107,11 +100,11 @@ impl Page<'_> {
         cylinders.retain(|&cylinder| self.state.in_scope(cylinder));
         cylinders.sort_unstable();
         self.sheet.heading("Looked at (blank: not looked at)");
-        let heads = PLACES.map(|(_, head)| head.to_string());
+        let heads = TICKS.map(|(_, head)| head.to_string());
         let heads: Vec<String> = std::iter::once("  cylinder".into()).chain(heads).collect();
         self.sheet.row(&heads, &WIDTHS);
         for cylinder in cylinders {
-            let places = PLACES.map(|(tick, _)| self.tick(cylinder, tick).to_string());
+            let places = TICKS.map(|(tick, _)| self.tick(cylinder, tick).to_string());
             let row: Vec<String> = std::iter::once(format!("  {cylinder}")).chain(places).collect();
             self.sheet.row(&row, &WIDTHS);
         }
