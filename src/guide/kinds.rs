@@ -55,23 +55,23 @@ pub(super) fn choose<T>(
         };
         rest = after;
         let typed = typed.trim();
-        if let Ok(number) = typed.parse::<usize>() {
-            match number.checked_sub(1).and_then(|place| entries.get(place)) {
-                Some(Entry::One(_, at)) => return then(*at, rest),
-                Some(Entry::Several(_, of)) => (among, page) = (of.clone(), 0),
-                None => return Step::Refused(format!("there is no {number} in the list")),
+        let number = typed.parse::<usize>().ok();
+        match (number.and_then(|number| entries.get(number.checked_sub(1)?)), entries.as_slice()) {
+            (Some(Entry::One(_, at)), _) => return then(*at, rest),
+            (Some(Entry::Several(_, of)), _) => (among, page) = (of.clone(), 0),
+            (None, [Entry::One(_, at)]) if typed.is_empty() => return then(*at, rest),
+            (None, _) if typed.is_empty() && page < last_page => page += 1,
+            (None, _) if typed.is_empty() => {
+                return Step::Refused("type its number, or a word to search".into());
             }
-        } else if typed.is_empty() {
-            match entries.as_slice() {
-                [Entry::One(_, at)] => return then(*at, rest),
-                _ if page < last_page => page += 1,
-                _ => return Step::Refused("type its number, or a word to search".into()),
-            }
-        } else {
-            match searched(profiles, typed) {
-                Ok(found) => (among, page) = (found, 0),
-                Err(words) => return Step::Refused(words),
-            }
+            // A number that no line has may be what is looked for: 8 cylinders, 45 degrees.
+            (None, _) => match (searched(profiles, typed), number) {
+                (Ok(found), _) => (among, page) = (found, 0),
+                (Err(_), Some(number)) => {
+                    return Step::Refused(format!("there is no {number} in the list"));
+                }
+                (Err(words), None) => return Step::Refused(words),
+            },
         }
     }
 }
@@ -161,12 +161,14 @@ fn ask(profiles: &[(String, String)], among: &[usize], entries: &[Entry], page: 
         "" => "A new engine: which kind?".to_string(),
         head => format!("A new engine: {}", plain(head)),
     };
-    let numbered = (1..).zip(entries).skip(page * LINES).take(LINES);
-    let label = |(digit, entry): (u8, &Entry)| match entry {
-        Entry::Several(label, _) | Entry::One(label, _) => Choice { digit, label: label.clone() },
+    let shown = entries.iter().enumerate().skip(page * LINES).take(LINES);
+    let choice = |(place, entry): (usize, &Entry)| match entry {
+        Entry::Several(label, _) | Entry::One(label, _) => {
+            Some(Choice { digit: u8::try_from(place + 1).ok()?, label: label.clone() })
+        }
     };
     let mut field = Field::typed(Typed::Text);
-    field.choices = numbered.map(label).collect();
+    field.choices = shown.filter_map(choice).collect();
     let last = (page + 1) * LINES >= entries.len();
     if let [Entry::One(..)] = entries {
         field = field.or_enter("this one");

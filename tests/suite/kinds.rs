@@ -115,6 +115,10 @@ fn a_word_searches_the_whole_list_from_wherever_one_is() {
             assert_eq!(prompt.field.choices.len(), count, "{before:?} {typed}");
         }
     }
+    // A number that no line has is looked for too.
+    assert_eq!(labels(&asked(&all, &["8"])).len(), 4);
+    assert_eq!(asked(&all, &["8"]).title, "A new engine: Vee eight");
+    assert_eq!(chosen(&all, &["45", ""]), "vee-twin-45");
     // Enter takes the only one that is left; a search that leaves many is gathered again.
     let one = asked(&all, &["hydraulic"]);
     assert_eq!(one.field.enter.as_deref(), Some("this one"));
@@ -126,8 +130,8 @@ fn a_word_searches_the_whole_list_from_wherever_one_is() {
 #[test]
 fn what_cannot_be_taken_says_why_and_what_is_near() {
     let all = all();
-    assert_eq!(refused(&all, &["6"]), "there is no 6 in the list");
     assert_eq!(refused(&all, &["0"]), "there is no 0 in the list");
+    assert_eq!(refused(&all, &["7777"]), "there is no 7777 in the list");
     assert_eq!(
         refused(&all, &["99999999999999999999999"]).split(';').next().unwrap(),
         "nothing in the list has \"99999999999999999999999\""
@@ -156,6 +160,12 @@ fn many_kinds_that_cannot_be_gathered_come_a_few_at_a_time() {
     assert_eq!(chosen(&own, &["", "9"]), "own-9");
     assert_eq!(chosen(&own, &["14"]), "own-14");
     assert_eq!(refused(&own, &["", "", ""]), "type its number, or a word to search");
+    // However many there are, nothing breaks.
+    let many: Vec<(String, String)> =
+        (1..=300).map(|n| (format!("own-{n}"), "Same engine".to_owned())).collect();
+    let pages = vec![""; 49];
+    assert!(asked(&many, &pages).field.choices.is_empty());
+    assert_eq!(chosen(&many, &["300"]), "own-300");
 }
 
 /// The screens, with the list of a workshop behind them.

@@ -159,7 +159,9 @@ fn a_changeover_is_a_gap_and_is_never_called_an_overlap() {
 
 #[test]
 fn an_engine_that_turns_counter_clockwise_is_drawn_so() {
-    let profile = built_in("vee-twin-shims");
+    let mut facts = Facts::clone(&built_in("vee-twin-shims"));
+    facts.rotation.as_mut().unwrap().clockwise = Some(false);
+    let profile = EngineProfile::new(facts).unwrap();
     keep_page("counter_clockwise", &profile, &picture(&profile, 1, Some(90.0)));
 }
 

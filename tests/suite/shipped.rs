@@ -7,7 +7,7 @@ use cowlside::domain::cams::opposites;
 use cowlside::domain::crank::{firing_angle, opposite};
 use cowlside::domain::place::place_of;
 use cowlside::domain::plan::{Plan, PlanChoice, plan};
-use cowlside::domain::profile::{CamRing, EngineProfile, Shape};
+use cowlside::domain::profile::{CamRing, End, EngineProfile, Shape};
 use cowlside::domain::unlikely::unlikely;
 use cowlside::domain::valve::Cylinder;
 use cowlside::report::profile_sheet::sheet;
@@ -197,17 +197,23 @@ fn a_radials_piston_is_at_the_top_when_its_pin_points_at_it() {
 #[test]
 fn a_vees_banks_follow_one_another_by_its_angle_all_along_the_crank() {
     // Derived: running clockwise as seen from the front, a pin comes to the right bank first and to
-    // the left one the angle between them later; cylinders that face each other share it. Sixes
-    // that fire evenly have their pins offset, so that it is 120°.
+    // the left one the angle between them later (running the other way, the other way round);
+    // cylinders that face each other share it. Sixes that fire evenly have their pins offset, so that
+    // it is 120°.
     for (name, profile) in shipped().filter(|(_, p)| p.layout.shape == Shape::Vee) {
         let bank = |name: &str| {
             profile.layout.banks.iter().find(|bank| bank.name == name).unwrap().cylinders.clone()
         };
         let later = if profile.cylinders() == 6 { 120.0 } else { profile.layout.angle.unwrap() };
-        for (right, left) in bank("right").into_iter().zip(bank("left")) {
-            let (right_fires, left_fires) =
-                (firing_angle(&profile, right), firing_angle(&profile, left));
-            assert!(same_place(left_fires, right_fires + later), "{name}: {right} and {left}");
+        let rotation = profile.rotation.as_ref().unwrap();
+        assert_eq!(rotation.seen_from, End::Front, "{name}");
+        let (first, second) = match rotation.clockwise {
+            Some(true) => (bank("right"), bank("left")),
+            Some(false) | None => (bank("left"), bank("right")),
+        };
+        for (first, second) in first.into_iter().zip(second) {
+            let (one, other) = (firing_angle(&profile, first), firing_angle(&profile, second));
+            assert!(same_place(other, one + later), "{name}: {first} and {second}");
         }
     }
 }
