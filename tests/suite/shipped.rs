@@ -4,12 +4,12 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests may stop the test")]
 
 use cowlside::domain::cams::opposites;
-use cowlside::domain::crank::{firing_angle, opposite};
+use cowlside::domain::crank::{firing_angle, margin, opposite, phase};
 use cowlside::domain::place::place_of;
 use cowlside::domain::plan::{Plan, PlanChoice, plan};
 use cowlside::domain::profile::{CamRing, End, EngineProfile, Shape};
 use cowlside::domain::unlikely::unlikely;
-use cowlside::domain::valve::Cylinder;
+use cowlside::domain::valve::{Cylinder, Kind, Valve};
 use cowlside::report::profile_sheet::sheet;
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles::BUILT_IN;
@@ -161,6 +161,26 @@ fn opposites_are_the_published_ones() {
         for (one, other) in pairs {
             assert_eq!(opposite(&profile, one), Some(other), "{name}: {one}");
             assert_eq!(opposite(&profile, other), Some(one), "{name}: {other}");
+        }
+    }
+}
+
+#[test]
+fn with_number_one_at_firing_dead_centre_its_opposite_has_both_valves_slightly_open() {
+    // Check-values 1.3, published confirmations: flat six, 4 (S4); vee eight, 6 (S5); inline four, 4
+    // (S6); inline six, 6, its exhaust nearly shut and its intake beginning to open (S7).
+    for (name, other) in
+        [("flat-six-162435", 4), ("vee-eight-18436572", 6), ("inline-four", 4), ("inline-six", 6)]
+    {
+        let profile = named(name);
+        let crank = firing_angle(&profile, 1);
+        assert!((phase(&profile, other, crank) - 360.0).abs() < 1e-9, "{name}");
+        for kind in Kind::BOTH {
+            // Open, and an event on one side not far away.
+            let from_event = margin(&profile, Valve::new(other, kind), crank);
+            assert!((-40.0..0.0).contains(&from_event), "{name}: {kind:?} {from_event}");
+            let shut = margin(&profile, Valve::new(1, kind), crank);
+            assert!(shut > 90.0, "{name}: {kind:?} of 1 {shut}");
         }
     }
 }
