@@ -149,11 +149,17 @@ pub struct Plan {
     #[arg(long)]
     pub less_walking: bool,
     /// The least margin accepted, crank degrees
-    #[arg(long, value_name = "DEG")]
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = degrees)]
     pub margin: Option<f64>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
+}
+
+/// Reads degrees; a decimal comma is a point.
+fn degrees(typed: &str) -> Result<f64, String> {
+    let number = typed.trim().trim_end_matches('°').replace(',', ".");
+    number.parse().map_err(|_| "write degrees as in 60 or 47.5".to_string())
 }
 
 /// `advise`.

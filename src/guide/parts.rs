@@ -6,9 +6,9 @@ use super::part_words::{
     rod_words, settle_words, valves_word,
 };
 use super::prepare::line_prompt;
-use super::rounds::{LEFT, gauge_prompt, place_of, reading_input, valve_short};
+use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input, valve_short};
 use super::turning::bank_words;
-use super::{Field, Step, Typed, status};
+use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{PartKind, Step as ReadingStep};
 use crate::domain::plain::plain;
@@ -299,16 +299,7 @@ fn change_rod(
     given: &[String],
 ) -> Step {
     let state = &session.state;
-    let big = match verdict {
-        Verdict::Tight => "TIGHT",
-        Verdict::Loose => "LOOSE",
-        Verdict::InLimits => "IN LIMITS",
-        Verdict::Undecided { .. } => "MAYBE",
-    };
-    let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
-    let ask = prompt(place, format!("{valve} reads {typed}"), "What now?")
-        .big(big, place_of_valve(state, valve))
-        .line(capital(&status::limits_words(state, valve)))
+    let ask = out_of_band(state, place, (valve, verdict), place_of_valve(state, valve))
         .lines(settle_words(state, verdict).map(|words| capital(&words) + "."))
         .lines(rod_lines(state, valve))
         .line("Not here yet? Nothing is open: call away, and go on when they are.")

@@ -241,8 +241,13 @@ fn hold_down(session: &Session, place: &str, cylinder: Cylinder, given: &[String
     type_in(ask, given, |typed, _| take(Input::HoldDown(typed.into())))
 }
 
-fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
-    let state = &session.state;
+/// Says what a valve reads, how that stands and what is allowed, and asks what now.
+pub(super) fn out_of_band(
+    state: &State,
+    place: &str,
+    (valve, verdict): (Valve, Verdict),
+    about: String,
+) -> Prompt {
     let big = match verdict {
         Verdict::Tight => "TIGHT",
         Verdict::Loose => "LOOSE",
@@ -250,9 +255,15 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
         Verdict::Undecided { .. } => "MAYBE",
     };
     let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
-    let mut ask = prompt(place, format!("{valve} reads {typed}"), "What now?")
-        .big(big, format!("{valve} · {}", place_words(state.facts(), valve.cylinder)))
+    prompt(place, format!("{valve} reads {typed}"), "What now?")
+        .big(big, about)
         .line(capital(&status::limits_words(state, valve)))
+}
+
+fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
+    let state = &session.state;
+    let about = format!("{valve} · {}", place_words(state.facts(), valve.cylinder));
+    let mut ask = out_of_band(state, place, (valve, verdict), about)
         .lines(status::screw_words(state, valve, verdict).map(|words| capital(&words)));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict

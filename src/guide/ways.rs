@@ -98,10 +98,17 @@ pub(super) fn rest(session: &Session, place: &str, given: &[String]) -> Step {
 
 fn labels(planned: impl Fn(bool, bool) -> Result<Plan, String>) -> Vec<String> {
     let label = |&(words, few, less): &(&str, bool, bool)| match planned(few, less) {
+        Ok(plan) if less && planned(few, false).is_ok_and(|other| same_cost(&plan, &other)) => {
+            format!("{words}: no better here")
+        }
         Ok(plan) => format!("{words}: {}", cost_words(&plan)),
         Err(why) => format!("{words}: not possible, {}", plain(&why)),
     };
     WAYS.iter().map(label).collect()
+}
+
+fn same_cost(one: &Plan, other: &Plan) -> bool {
+    cost_words(one) == cost_words(other)
 }
 
 fn chosen(digit: Option<u8>, rest: bool) -> Step {

@@ -44,8 +44,7 @@ impl State {
                 one(Entry::Reading(reading))
             }
             (Input::GaugeFromPaper { readings, time, sure }, due) => {
-                self.may_see(0, &due)?;
-                self.paper_readings(readings, time, *sure)
+                self.paper_readings(readings, time, *sure, &due)
             }
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
@@ -100,18 +99,19 @@ impl State {
     }
 
     /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.
-    fn paper_readings(&self, readings: &[(Valve, String)], time: &str, sure: bool) -> Decided {
+    fn paper_readings(
+        &self,
+        readings: &[(Valve, String)],
+        time: &str,
+        sure: bool,
+        due: &Due,
+    ) -> Decided {
         let time = text(time, "the time on the paper")?;
         if readings.is_empty() {
             return Err(Refusal::TextMissing("a reading"));
         }
         let kept = readings.iter().map(|(valve, typed)| {
-            self.known(*valve)?;
-            if self.nut_slack(*valve) {
-                return Err(Refusal::NutSlack(*valve));
-            }
-            let step = self.step_of(self.round().unwrap_or(0), *valve);
-            let reading = self.reading(*valve, step, typed, sure)?;
+            let reading = self.elsewhere(*valve, typed, sure, due)?;
             Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
         });
         kept.collect()

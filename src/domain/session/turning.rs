@@ -78,7 +78,10 @@ impl State {
                     return Err(Refusal::NotNow);
                 }
                 let half_hours = clock(typed).ok_or_else(|| {
-                    Refusal::Unreadable("type where it points on a clock: 2, or 2:30, or 12".into())
+                    Refusal::Unreadable(
+                        "type where it points on a clock, to the half hour: 2, or 2:30, or 12"
+                            .into(),
+                    )
                 })?;
                 one(Entry::At(At::Tape(half_hours)))
             }

@@ -98,3 +98,13 @@ fn few_stops_and_less_walking_change_the_plan_and_go_together() {
         assert!(table.failed().0.contains("used as written"), "{table}");
     }
 }
+
+#[test]
+fn a_margin_takes_a_decimal_comma_and_says_how_to_write_what_it_cannot_read() {
+    let place = Place::new();
+    let comma = place.run(&["plan", "flat-six", "--margin", "60,5", "--json"]).json();
+    assert_eq!(comma, place.run(&["plan", "flat-six", "--margin", "60.5", "--json"]).json());
+    assert!(place.run(&["plan", "flat-six", "--margin", "-5"]).failed().0.contains("-5°"));
+    let wide = place.run(&["plan", "flat-six", "--margin", "wide"]);
+    assert!(wide.code == 2 && wide.err.contains("as in 60 or 47.5"), "{wide}");
+}
