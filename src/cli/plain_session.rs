@@ -31,7 +31,7 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
     while desk.session.state.due() != Due::Closed {
         talk.beside = desk.beside.clone();
         if desk.session.state.due() == Due::Sign {
-            talk.beside.proposal = record::proposal(&desk.session, desk.previous.as_ref());
+            talk.beside.proposal = record::proposal(&desk.session, &desk.beside.earlier);
         }
         let prompt = talk.prompt(&desk.session);
         show(world, &desk, &prompt)?;

@@ -17,7 +17,6 @@ use crate::report::html::{self, Figure};
 use crate::report::record::sheet;
 use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
-use crate::store::engines::Engine;
 use crate::store::sessions;
 use crate::store::table;
 
@@ -35,22 +34,21 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     warn_of(&opened, world);
     let engine = session.state.begin.engine_id.clone();
     let engine = engine.and_then(|id| workshop.engine(&id).ok());
-    let previous = engine.as_ref().and_then(|engine| workshop.previous(engine, &session));
+    let earlier =
+        engine.as_ref().map(|engine| workshop.earlier(engine, &session)).unwrap_or_default();
     let service = match &engine {
         Some(engine) => service_of(engine, &session),
         None => Service::of(&session),
     };
-    let past =
-        engine.as_ref().map(|engine| past(workshop, engine, &service)).transpose()?.flatten();
-    let mut sheet = sheet(&session, previous.as_ref());
+    let past = earlier.up_to(&Service::of(&session));
+    let mut sheet = sheet(&session, &earlier);
     if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
         history_sheet::section(&mut sheet, history);
     }
     match args.format {
         Format::Text => write!(world.out, "{}", sheet.into_text())?,
         Format::Json => {
-            let previous = previous.as_ref();
-            let document = record_json::record_json(&session, &service, previous, sheet);
+            let document = record_json::record_json(&session, &service, &earlier, sheet);
             return print_json(world, &document);
         }
         Format::Csv => {
@@ -66,14 +64,6 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         }
     }
     Ok(())
-}
-
-/// Works out the engine's past up to a service.
-fn past(workshop: &Workshop, engine: &Engine, to: &Service) -> Result<Option<History>, Fail> {
-    let mut services = workshop.services(engine, workshop.sessions_of(engine)?).things;
-    services.retain(|service| service.place() <= to.place());
-    let hours = to.hours.unwrap_or(engine.hours_run());
-    Ok(History::of(&services, hours))
 }
 
 fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {

@@ -10,6 +10,7 @@ use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Session;
+use crate::domain::trend::Earlier;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::guide::Beside;
@@ -170,44 +171,36 @@ impl Workshop {
         found
     }
 
-    /// Returns the service before a session: the last of the engine with readings that began earlier.
-    pub fn previous(&self, engine: &Engine, session: &Session) -> Option<Service> {
-        let began = |service: &Service| service.began.map_or(i64::MAX, |at| at.unix_ms);
-        let before = began(&service_of(engine, session));
+    /// Returns the services of an engine that began before a session.
+    pub fn earlier(&self, engine: &Engine, session: &Session) -> Earlier {
         // What could not be read was told where the session was opened.
-        let services = self.services(engine, self.sessions_of(engine).ok()?).things;
-        services
-            .into_iter()
-            .filter(|service| service.session != session.head.session && service.has_readings())
-            .filter(|service| began(service) < before)
-            .max_by_key(began)
+        let services = self.sessions_of(engine).map(|known| self.services(engine, known).things);
+        before(engine, session, services.unwrap_or_default())
     }
 
     /// Reads everything before a session that is known beside it: the service before, what earlier
     /// services make likely and taught, and the leaves of whoever works.
     pub fn before(&self, engine: &Engine, session: &Session) -> Before {
-        let began = |at: Option<Moment>| at.map_or(i64::MAX, |at| at.unix_ms);
-        let start = began(service_of(engine, session).began);
-        let mut earlier: Vec<(Service, Vec<Aimed>)> = Vec::new();
+        let mut services: Vec<Service> = Vec::new();
+        let mut tries: Vec<(String, Vec<Aimed>)> = Vec::new();
         // What could not be read was told where the session was opened.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         for one in listed {
             let opened = self.read(&one.path).ok();
-            let replayed = opened.and_then(|opened| Session::replay(&opened.entries));
-            earlier.extend(
-                replayed
-                    .filter(|other| other.head.session != session.head.session)
-                    .map(|other| (service_of(engine, &other), learning::tries(&other))),
-            );
+            let Some(other) = opened.and_then(|opened| Session::replay(&opened.entries)) else {
+                continue;
+            };
+            tries.push((other.head.session.clone(), learning::tries(&other)));
+            services.push(service_of(engine, &other));
         }
-        earlier.retain(|(service, _)| began(service.began) < start);
-        earlier.sort_by_key(|(service, _)| began(service.began));
-        let tries = earlier.iter().flat_map(|(_, tries)| tries.clone()).collect();
-        let services: Vec<Service> = earlier.into_iter().map(|(service, _)| service).collect();
-        let likely = Likely::of(&services, session.state.facts());
-        let previous = services.into_iter().rfind(Service::has_readings);
+        let earlier = before(engine, session, services);
+        let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
+        tries.retain(|(of, _)| taught(of));
+        let tries = tries.into_iter().flat_map(|(_, tries)| tries).collect();
+        let likely = Likely::of(&earlier.services, session.state.facts());
+        let previous = earlier.previous().cloned();
         let owned = self.owned();
-        Before { previous, beside: Beside { owned, tries, likely, ..Beside::default() } }
+        Before { previous, beside: Beside { owned, tries, likely, earlier, ..Beside::default() } }
     }
 
     /// Lists the leaf sets that mechanics own, with their names.
@@ -330,6 +323,17 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
     };
     let due = service::Due { chosen, ..service.due };
     Service { hours: run.or(service.hours), due, ..service }
+}
+
+/// Keeps the services that began before a session, oldest first.
+fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Earlier {
+    let began = |service: &Service| service.began.map_or(i64::MAX, |at| at.unix_ms);
+    let own = service_of(engine, session);
+    services.retain(|other| other.session != own.session && began(other) < began(&own));
+    services.sort_by_key(began);
+    let counted = own.hours.zip(session.state.begin.hours);
+    let offset = counted.map_or(Hours(0), |(run, shown)| Hours(run.0 - shown.0));
+    Earlier { services: services.into(), offset }
 }
 
 /// Returns what an engine's earlier counters had reached together by a day, as YYYY-MM-DD.

@@ -283,47 +283,77 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
     let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
         .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
     pick(ask, given, |digit, rest| match digit {
-        Some(1) => sign_owner(Sign { statement: checked, ..begun }, proposal, rest),
-        Some(2) => sign_owner(Sign { statement: inspected, ..begun }, proposal, rest),
+        Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
+        Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposal, rest),
         _ => type_in(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
-            sign_owner(Sign { statement: typed.into(), ..begun }, proposal, rest)
+            sign_owner(session, Sign { statement: typed.into(), ..begun }, proposal, rest)
         }),
     })
 }
 
-fn sign_owner(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
         .with(Field::typed(Typed::Text).or_enter("as proposed"));
     type_in(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
-        sign_next(Sign { owner_sentence: sentence, ..begun }, proposal, rest)
+        sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
     })
 }
 
-fn sign_next(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let next = proposal.next_check.as_ref();
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
         .with(Field::typed(Typed::Number).or_enter(enter));
     type_in(ask, given, |typed, rest| {
-        let chosen = if typed.is_empty() {
-            None
-        } else {
-            match Hours::parse(typed) {
-                Ok(hours) => Some(hours),
-                Err(fault) => return Step::Refused(fault.to_string()),
-            }
+        if typed.is_empty() {
+            return sign_and_close(begun, rest);
+        }
+        let chosen = match Hours::parse(typed) {
+            Ok(hours) => hours,
+            Err(fault) => return Step::Refused(fault.to_string()),
         };
-        let done = Sign { next_check: chosen, ..begun };
-        let ask = prompt(SIGN, "Sign and close", "Nothing but remarks can be added afterwards.")
-            .line(format!("Signer: {}", plain(&done.signer)))
-            .line(plain(&done.statement))
-            .line(plain(&done.owner_sentence))
-            .with(Field::choice(&[(1, "sign and close"), (0, "not yet")]));
-        pick(ask, rest, |digit, _| {
-            if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
-        })
+        match session.state.begin.hours {
+            Some(now) if chosen <= now => Step::Refused(format!(
+                "the counter stands at {now} h: the next check comes after that"
+            )),
+            _ => sign_later(Sign { next_check: Some(chosen), ..begun }, proposal, rest),
+        }
     })
+}
+
+/// A choice that comes later than what is proposed is the signer's own, and is asked once.
+fn sign_later(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let later = begun.next_check.zip(proposal.next_hours).filter(|(chosen, by)| chosen > by);
+    let Some(((chosen, _), proposed)) = later.zip(proposal.next_check.as_ref()) else {
+        return sign_and_close(begun, given);
+    };
+    let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
+        .line(format!("Proposed: {proposed}."))
+        .line("The manual and local rules may not allow it. The record says both.")
+        .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
+    pick(
+        ask,
+        given,
+        |digit, rest| {
+            if digit == Some(1) { sign_and_close(begun, rest) } else { Step::Again }
+        },
+    )
+}
+
+fn sign_and_close(done: Sign, given: &[String]) -> Step {
+    let ask = prompt(SIGN, "Sign and close", "Nothing but remarks can be added afterwards.")
+        .line(format!("Signer: {}", plain(&done.signer)))
+        .line(plain(&done.statement))
+        .line(plain(&done.owner_sentence))
+        .with(Field::choice(&[(1, "sign and close"), (0, "not yet")]));
+    pick(
+        ask,
+        given,
+        |digit, _| {
+            if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
+        },
+    )
 }

@@ -28,10 +28,11 @@ pub mod unlikely;
 mod warmth;
 pub mod ways;
 
-use crate::domain::entry::LeafSet;
+use crate::domain::entry::{Hours, LeafSet};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
 use crate::domain::session::{Input, Session};
+use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use talk::{Answered, Talk};
 
@@ -49,12 +50,14 @@ pub enum Task {
 pub struct Proposal {
     /// The one sentence for the owner.
     pub owner: String,
-    /// When to look again.
+    /// When to look again, and why.
     pub next_check: Option<String>,
+    /// Its running hours.
+    pub next_hours: Option<Hours>,
 }
 
 /// What is known beside the session: it is never written into it by itself.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Beside {
     /// What is proposed to the signer; empty until the signature is due.
     pub proposal: Proposal,
@@ -64,6 +67,8 @@ pub struct Beside {
     pub tries: Vec<Aimed>,
     /// What earlier services make likely of each valve.
     pub likely: Likely,
+    /// The services before.
+    pub earlier: Earlier,
 }
 
 /// What comes of the answers given so far.

@@ -6,7 +6,7 @@ use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
 
 /// A task under way, with the answers given so far.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Talk {
     /// What is being answered.
     pub task: Task,

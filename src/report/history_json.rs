@@ -64,16 +64,20 @@ fn forecast_json(forecast: &Forecast) -> Value {
 }
 
 fn next_json(next: &NextCheck) -> Value {
-    let because = match next.because {
-        Because::Interval => "interval",
-        Because::Forecast(_) => "forecast",
-        Because::Mechanic => "mechanic",
-    };
-    let mut document = json!({ "hours": next.hours, "because": because });
+    let mut document = json!({ "hours": next.hours, "because": because_word(next.because) });
     if let (Some(date), Some(members)) = (next_day(next), document.as_object_mut()) {
         members.insert("date".into(), date.into());
     }
     document
+}
+
+/// Returns what a next check comes from, as the documents write it.
+pub(super) fn because_word(because: Because) -> &'static str {
+    match because {
+        Because::Interval => "interval",
+        Because::Forecast(_) => "forecast",
+        Because::Mechanic => "mechanic",
+    }
 }
 
 /// Returns the day of the next check as YYYY-MM-DD, where the interval has months.

@@ -131,12 +131,22 @@ pub fn next_words(history: &History) -> String {
         (Some(hours), Some(day)) => format!("{hours} or {day}, whichever comes first"),
         (hours, day) => hours.or(day).unwrap_or_default(),
     };
-    match next.because {
-        Because::Interval => format!("{when} (by the profile's interval)"),
-        Because::Forecast(valve) => {
-            format!("{when} ({} may reach its limit by then)", owner_name(valve))
-        }
-        Because::Mechanic => format!("{when} (chosen by the mechanic)"),
+    let set_aside = next.set_aside.map_or(String::new(), |(hours, because)| {
+        format!(
+            "; sooner, at {} h: {}",
+            Hours((hours * 10.0).floor() as i64 * 10),
+            because_words(because)
+        )
+    });
+    format!("{when} ({}{set_aside})", because_words(next.because))
+}
+
+/// Says what a next check comes from.
+pub(super) fn because_words(because: Because) -> String {
+    match because {
+        Because::Interval => "by the profile's interval".into(),
+        Because::Forecast(valve) => format!("{} may reach its limit by then", owner_name(valve)),
+        Because::Mechanic => "chosen by the mechanic".into(),
     }
 }
 

@@ -20,16 +20,17 @@ use crate::domain::compare::{Comparison, compare};
 use crate::domain::entry::{Kept, Moment};
 use crate::domain::service::{Service, on_day};
 use crate::domain::session::{Session, State, day};
+use crate::domain::trend::{Earlier, History};
 use crate::domain::units::LengthUnit;
 
-/// Writes the record of a session, finished or not; `previous` is the service before it.
-pub fn record(session: &Session, previous: Option<&Service>) -> String {
-    sheet(session, previous).into_text()
+/// Writes the record of a session, finished or not; `earlier` the services before it.
+pub fn record(session: &Session, earlier: &Earlier) -> String {
+    sheet(session, earlier).into_text()
 }
 
 /// Writes the record as a sheet, from which every other form of it is made.
-pub fn sheet(session: &Session, previous: Option<&Service>) -> Sheet {
-    let mut page = Page::new(session, previous);
+pub fn sheet(session: &Session, earlier: &Earlier) -> Sheet {
+    let mut page = Page::new(session, earlier);
     page.top();
     page.engine();
     page.service();
@@ -52,20 +53,25 @@ struct Page<'a> {
     state: &'a State,
     unit: LengthUnit,
     service: Service,
+    earlier: &'a Earlier,
     previous: Option<&'a Service>,
+    history: Option<History>,
     since: Option<Comparison>,
     sheet: Sheet,
 }
 
 impl<'a> Page<'a> {
-    fn new(session: &'a Session, previous: Option<&'a Service>) -> Page<'a> {
+    fn new(session: &'a Session, earlier: &'a Earlier) -> Page<'a> {
         let service = Service::of(session);
+        let previous = earlier.previous();
         Page {
             session,
             state: &session.state,
             unit: session.state.facts().unit,
             since: previous.map(|previous| compare(previous, &service)),
+            history: earlier.up_to(&service),
             service,
+            earlier,
             previous,
             sheet: Sheet::new(WIDTH),
         }

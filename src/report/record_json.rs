@@ -3,26 +3,26 @@
 
 use super::compare_sheet::gauged_json;
 use super::dates;
+use super::history_json::because_word;
 use super::record;
 use super::sheet::{Block, Sheet, UNBROKEN};
 use crate::domain::compare::compare;
+use crate::domain::entry::Hours;
 use crate::domain::service::{Ending, Outcome, Service, source_words};
 use crate::domain::session::Session;
+use crate::domain::trend::Earlier;
 use crate::domain::verdict::Verdict;
 use serde_json::{Value, json};
 
 /// Makes the document of a session; `service` is what it came to, with hours over all
 /// counters, and `sheet` its printed record.
-pub fn record_json(
-    session: &Session,
-    service: &Service,
-    previous: Option<&Service>,
-    sheet: Sheet,
-) -> Value {
+pub fn record_json(session: &Session, service: &Service, earlier: &Earlier, sheet: Sheet) -> Value {
     let state = &session.state;
     let sign = state.sign.clone().unwrap_or_default();
     let own = Some(sign.owner_sentence.trim()).filter(|text| !text.is_empty()).map(String::from);
-    let next = record::next_check(session);
+    let previous = earlier.previous();
+    let history = earlier.up_to(&Service::of(session));
+    let next = record::next_check(history.as_ref(), earlier);
     let ending = match &service.ending {
         Ending::Open => "open",
         Ending::Signed => "signed",
@@ -49,7 +49,7 @@ pub fn record_json(
         "hours": service.hours.map(|hours| hours.hours()),
         "aircraft_total": state.begin.total_time.map(|hours| hours.hours()),
         "ending": ending,
-        "owner_sentence": own.unwrap_or_else(|| record::owner_sentence(session, previous)),
+        "owner_sentence": own.unwrap_or_else(|| record::owner_sentence(session, earlier)),
         "source": conditions.source.as_ref().map(source_words),
         "practice": conditions.practice,
         "gauged": if conditions.hot { "hot" } else { "cold" },
@@ -62,8 +62,16 @@ pub fn record_json(
         "certificate_kind": sign.certificate_kind,
         "certificate_number": sign.certificate_number,
         "statement": sign.statement,
-        "next_check": { "hours": next.hours.map(|hours| hours.hours()), "date": next.day },
+        "next_check": next_json(next.as_ref()),
         "sections": sections(sheet.into_blocks()),
+    })
+}
+
+fn next_json(next: Option<&record::NextCheck>) -> Value {
+    json!({
+        "hours": next.and_then(|next| next.hours).map(Hours::hours),
+        "date": next.and_then(|next| next.day.clone()),
+        "because": next.map(|next| because_word(next.because)),
     })
 }
 

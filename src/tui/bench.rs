@@ -135,7 +135,7 @@ impl Bench {
         let mut talk = form.cloned().unwrap_or_default();
         talk.beside = self.beside();
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
-            talk.beside.proposal = record::proposal(session, self.previous());
+            talk.beside.proposal = record::proposal(session, &talk.beside.earlier);
         }
         talk
     }

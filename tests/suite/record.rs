@@ -8,6 +8,7 @@ use cowlside::domain::entry::{
 use cowlside::domain::profile::{CamRing, Shape};
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
+use cowlside::domain::trend::{Because, Earlier};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::report::record::{next_check, owner_sentence, record};
 use unicode_width::UnicodeWidthStr;
@@ -91,6 +92,10 @@ fn eventful_at(head: &'static str) -> Walk {
     walk
 }
 
+fn winter() -> Earlier {
+    vec![last_winter()].into()
+}
+
 fn looks(walk: &mut Walk) {
     use Tick::{Bush, Gasket, Oil, Pad, Rod, Spring};
     for cylinder in [1, 2] {
@@ -114,7 +119,7 @@ fn looks(walk: &mut Walk) {
 
 #[test]
 fn a_quiet_service_reads_well() {
-    snapshot!("record_quiet", record(&quiet().session, Some(&last_winter())));
+    snapshot!("record_quiet", record(&quiet().session, &winter()));
 }
 
 #[test]
@@ -124,7 +129,7 @@ fn an_eventful_service_reads_well() {
     walk.now = later(walk.now, 3);
     let text = "Owner told by telephone".to_string();
     walk.input(Input::Remark(Remark { text, ..Remark::default() }));
-    snapshot!("record_eventful", record(&walk.session, Some(&last_winter())));
+    snapshot!("record_eventful", record(&walk.session, &winter()));
 }
 
 #[test]
@@ -134,7 +139,7 @@ fn an_interrupted_practice_says_so_at_the_top() {
     walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
     walk.until(|due| matches!(due, Due::Trying(_)));
     walk.input(Input::Away("called to the tower".into()));
-    let text = record(&walk.session, None);
+    let text = record(&walk.session, &Earlier::default());
     let head: Vec<&str> = text.lines().take(10).collect();
     assert!(head.iter().any(|line| line.starts_with("EXAMPLE FIGURES, NOT FROM ANY MANUAL")));
     assert!(head.contains(&"NOT FINISHED AND NOT SIGNED: the service is still open."));
@@ -145,7 +150,7 @@ fn an_interrupted_practice_says_so_at_the_top() {
 #[test]
 fn every_item_of_43_9_a_and_43_11_a_is_there() {
     // 14 CFR 43.9(a)(1) to (4) and 43.11(a)(1) to (4), as in check-values 10.1 and 10.2.
-    let text = record(&quiet().session, Some(&last_winter()));
+    let text = record(&quiet().session, &winter());
     let field = |label: &str| {
         let mut lines = text.lines().skip_while(|line| !line.starts_with(&format!("  {label}")));
         let first = lines.next().unwrap_or_else(|| panic!("no field {label}")).trim();
@@ -178,7 +183,7 @@ fn every_item_of_43_9_a_and_43_11_a_is_there() {
 fn what_is_not_signed_is_left_blank_to_be_filled_in() {
     let mut walk = quiet_unsigned();
     walk.input(Input::CloseUnsigned { why: "engine goes to overhaul".into() });
-    let text = record(&walk.session, None);
+    let text = record(&walk.session, &Earlier::default());
     assert!(text.contains("CLOSED WITHOUT A SIGNATURE, 2026-03-14"));
     assert!(text.contains("engine goes to overhaul."));
     for label in ["signed by", "certificate kind", "certificate number", "date of completion"] {
@@ -211,7 +216,7 @@ fn no_line_is_wider_than_80_columns_whatever_was_typed() {
     walk.finish();
     walk.input(Input::Remark(Remark { text: long.clone(), ..Remark::default() }));
     walk.sign(cowlside::domain::entry::Sign { statement: long, ..signature() });
-    let text = record(&walk.session, Some(&last_winter()));
+    let text = record(&walk.session, &winter());
     for line in text.lines() {
         assert!(line.width() <= 80, "{} columns: {line}", line.width());
         assert!(!line.chars().any(cowlside::domain::plain::is_unsafe), "{line:?}");
@@ -222,37 +227,85 @@ fn no_line_is_wider_than_80_columns_whatever_was_typed() {
 
 #[test]
 fn the_owner_is_told_in_one_sentence() {
-    let winter = last_winter();
     assert_eq!(
-        owner_sentence(&quiet().session, Some(&winter)),
-        "All 8 in limits; exhaust 3 had closed 0.003 in and was set back; look again by 462.6 h \
-         or 2027-03-14, whichever comes first"
+        owner_sentence(&quiet().session, &winter()),
+        "All 8 in limits; exhaust 3 has closed 0.003 in in 50 h and was set back; look again by \
+         462.6 h or 2027-03-14, whichever comes first"
     );
     assert_eq!(
-        owner_sentence(&quiet().session, None),
+        owner_sentence(&quiet().session, &Earlier::default()),
         "All 8 in limits; exhaust 3 was tight and was set; look again by 462.6 h or 2027-03-14, \
          whichever comes first"
     );
     let begun = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     assert!(
-        owner_sentence(&begun.session, None).starts_with("0 of 8 in limits, 8 without a figure")
+        owner_sentence(&begun.session, &Earlier::default())
+            .starts_with("0 of 8 in limits, 8 without a figure")
     );
-    assert!(
-        owner_sentence(&eventful_at("90 °F").session, Some(&winter))
-            .starts_with("7 of 8 in limits; exhaust 2 is left loose (it had opened 0.003 in); ")
+    assert!(owner_sentence(&eventful_at("90 °F").session, &winter()).starts_with(
+        "7 of 8 in limits; exhaust 2 is left loose (it has opened 0.003 in in 50 h); "
+    ));
+}
+
+#[test]
+fn the_owner_is_told_what_the_years_did() {
+    let at = |number: i64, (found, left): (&'static str, &'static str)| {
+        let mut walk = Walk::begun(
+            flat_four(),
+            &format!("check {number}"),
+            later(MORNING, 60 * number),
+            10_000 * number,
+        );
+        walk.readings = vec![(EXHAUST_3, Step::Found, found), (EXHAUST_3, Step::Recheck, left)];
+        walk.tries = vec![(EXHAUST_3, "9 10")];
+        walk.sign(signature());
+        walk.session
+    };
+    let figures = [("10", "10"), ("8", "8"), ("6", "10"), ("8", "8"), ("6", "10")];
+    let sessions: Vec<_> = (1..).zip(figures).map(|(number, found)| at(number, found)).collect();
+    let (last, before) = sessions.split_last().unwrap();
+    let earlier = Earlier::from(before.iter().map(Service::of).collect::<Vec<_>>());
+    // 0.002 in each 100 h: the interval of 50 h comes before the forecast, which counts from 0.010 in.
+    assert_eq!(
+        owner_sentence(last, &earlier),
+        "All 8 in limits; exhaust 3 has closed 0.008 in in 400 h and was set back twice; look again \
+         by 550.0 h or 2028-01-08, whichever comes first"
     );
 }
 
 #[test]
 fn the_next_check_is_the_mechanics_own_choice_if_he_made_one() {
     let mut walk = quiet_unsigned();
-    let interval = next_check(&walk.session);
-    assert_eq!((interval.hours, interval.chosen), (Some(Hours(46_260)), false));
-    walk.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(43_750)), ..signature() });
-    let chosen = next_check(&walk.session);
-    assert_eq!((chosen.hours, chosen.chosen), (Some(Hours(43_750)), true));
-    let text = record(&walk.session, None);
-    assert!(text.contains("437.5 h (chosen by the mechanic)"));
+    let next = |walk: &Walk| {
+        let earlier = winter();
+        let history = earlier.up_to(&Service::of(&walk.session));
+        next_check(history.as_ref(), &earlier).unwrap()
+    };
+    let interval = next(&walk);
+    assert_eq!((interval.hours, interval.because), (Some(Hours(46_260)), Because::Interval));
+    let mut later = quiet_unsigned();
+    walk.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(43_755)), ..signature() });
+    let chosen = next(&walk);
+    assert_eq!((chosen.hours, chosen.because), (Some(Hours(43_755)), Because::Mechanic));
+    assert_eq!(chosen.set_aside, None);
+    assert_eq!(chosen.why(), "chosen by the mechanic");
+    // A later one is his decision, and the record says what it sets aside.
+    later.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(50_000)), ..signature() });
+    assert_eq!(next(&later).hours, Some(Hours(50_000)));
+    let text = record(&later.session, &winter());
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "500.0 h or 2027-03-14, whichever comes first (chosen by the mechanic; sooner, at \
+                 462.6 h: by the profile's interval)";
+    assert!(text.contains(words), "{text}");
+}
+
+#[test]
+fn the_record_tells_its_next_check_by_its_own_counter() {
+    let walk = quiet();
+    let earlier = Earlier { offset: Hours(100_000), ..winter() };
+    let history = earlier.up_to(&Service::of(&walk.session));
+    assert_eq!(history.as_ref().unwrap().hours, Hours(141_260));
+    assert_eq!(next_check(history.as_ref(), &earlier).unwrap().hours, Some(Hours(46_260)));
 }
 
 #[test]
@@ -265,7 +318,8 @@ fn a_radial_of_unknown_cam_ring_carries_its_caveat() {
     facts.firing_order = vec![1, 3, 2];
     facts.firing_intervals = vec![240.0; 3];
     let caveat = "only for a fixed cam ring: look in the manual";
-    let of = |facts| record(&Walk::begun(facts, "radial", MORNING, 100).session, None);
+    let of =
+        |facts| record(&Walk::begun(facts, "radial", MORNING, 100).session, &Earlier::default());
     assert!(of(facts.clone()).contains(caveat));
     facts.layout.cam_ring = Some(CamRing::Fixed);
     assert!(!of(facts).contains(caveat));
@@ -290,7 +344,7 @@ fn what_is_rare_is_told_too() {
     walk.input(Input::Work { cylinder: 1, what: "rocker".into(), text: "worn pad".into() });
     walk.input(Input::Redate { day: "2026-03-12".into(), why: "laptop clock was wrong".into() });
     walk.keep(Entry::Recover(Recover { at: 4000, len: 17, sha: "0".repeat(32) }));
-    let text = record(&walk.session, None);
+    let text = record(&walk.session, &Earlier::default());
     let in_one = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
         "cylinders 1, 3 only, because: right bank only",
@@ -312,7 +366,7 @@ fn a_slack_nut_is_never_told_as_locked() {
         vec![(EXHAUST_3, Step::Found, "7"), (valve(1, Kind::Exhaust), Step::Found, "7")];
     let trying = |due: &Due| matches!(due, Due::Trying(valve) if *valve == EXHAUST_3);
     walk.until(trying);
-    let text = record(&walk.session, None);
+    let text = record(&walk.session, &Earlier::default());
     let locked = |kept: &cowlside::domain::entry::Kept| matches!(&kept.entry, Entry::Nut(nut) if matches!(nut.said, NutSaid::Locked { .. }));
     assert!(walk.session.kept.iter().any(locked));
     assert!(text.contains("each gauged after: 1 exhaust\n"), "{text}");

@@ -133,11 +133,13 @@ fn the_web_page_is_sound_stands_alone_and_says_all_that_the_text_says() {
 fn each_item_of_43_9_a_and_43_11_a_stands_in_every_form() {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     walk.sign(signature());
-    let blocks = record::sheet(&walk.session, None).into_blocks();
+    let blocks =
+        record::sheet(&walk.session, &cowlside::domain::trend::Earlier::default()).into_blocks();
     let html = read(&page(&blocks, "", &[])).text;
     let html = words(&html).join(" ");
     let md = cowlside::report::markdown::markdown(&blocks).replace("\\", "").replace("**", "");
-    let text = words(&record::record(&walk.session, None)).join(" ");
+    let text = words(&record::record(&walk.session, &cowlside::domain::trend::Earlier::default()))
+        .join(" ");
     // 14 CFR 43.9(a)(1) to (4) and 43.11(a)(1) to (4), as in check-values 10.1 and 10.2.
     for (item, label, fact) in [
         (
@@ -181,7 +183,8 @@ fn hostile_names_are_shown_and_do_nothing() {
         owner_sentence: evil.into(),
         ..signature()
     });
-    let blocks = record::sheet(&walk.session, None).into_blocks();
+    let blocks =
+        record::sheet(&walk.session, &cowlside::domain::trend::Earlier::default()).into_blocks();
     let figure = |caption: &str| Figure {
         caption: caption.into(),
         svg: cowlside::report::svg::engine_svg(walk.session.state.facts(), &|_| evil.into()),
@@ -200,10 +203,10 @@ fn an_unsigned_record_says_so_before_anything_else_and_a_signed_one_begins_with_
     walk.finish();
     let place =
         |text: &str, what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
-    let open = record::record(&walk.session, None);
+    let open = record::record(&walk.session, &cowlside::domain::trend::Earlier::default());
     assert!(place(&open, "NOT FINISHED AND NOT SIGNED") < place(&open, "For the owner"));
     walk.sign(signature());
-    let signed = record::record(&walk.session, None);
+    let signed = record::record(&walk.session, &cowlside::domain::trend::Earlier::default());
     assert!(place(&signed, "For the owner") < place(&signed, "Signed by B. Signer"));
 }
 

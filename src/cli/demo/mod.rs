@@ -142,7 +142,7 @@ fn service(
     let truth = truth.get_or_insert_with(|| Truth::new(&targets(&desk.session), seed));
     truth.run(ran);
     for _ in 0..most.min(2_000) {
-        let Some(input) = script::next(&desk.session, desk.previous.as_ref(), truth) else {
+        let Some(input) = script::next(&desk.session, &desk.beside.earlier, truth) else {
             return Ok(());
         };
         let entries = desk.session.decide(&input).map_err(|refusal| {

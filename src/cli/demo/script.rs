@@ -4,9 +4,9 @@ use super::truth::Truth;
 use crate::domain::entry::{Begin, Rocked, Rounds, Sign, Step};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Source};
-use crate::domain::service::Service;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{Due, Input, Session};
+use crate::domain::trend::Earlier;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
 use crate::report::record;
@@ -15,7 +15,7 @@ use crate::report::record;
 pub const MANUAL: &str = "Workshop sheet 7, invented for the demonstration";
 
 /// Says what the mechanic does about what is due; `None` where the service is over.
-pub fn next(session: &Session, previous: Option<&Service>, truth: &mut Truth) -> Option<Input> {
+pub fn next(session: &Session, earlier: &Earlier, truth: &mut Truth) -> Option<Input> {
     let state = &session.state;
     Some(match state.due() {
         Due::Closed => return None,
@@ -62,11 +62,11 @@ pub fn next(session: &Session, previous: Option<&Service>, truth: &mut Truth) ->
         Due::Unload(_) => Input::Unload,
         Due::Release(_) => Input::Release,
         Due::Gauge(valve, _) => Input::Gauge { typed: truth.read(state, valve), sure: true },
-        due => return Some(at_valve(session, previous, due, truth)),
+        due => return Some(at_valve(session, earlier, due, truth)),
     })
 }
 
-fn at_valve(session: &Session, previous: Option<&Service>, due: Due, truth: &mut Truth) -> Input {
+fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -> Input {
     let state = &session.state;
     match due {
         Due::Again(valve, Step::Try) => {
@@ -99,7 +99,7 @@ fn at_valve(session: &Session, previous: Option<&Service>, due: Due, truth: &mut
             certificate_kind: "invented licence".into(),
             certificate_number: "D-07".into(),
             statement: "Valve clearances checked and set as recorded, by the source named".into(),
-            owner_sentence: record::proposal(session, previous).owner,
+            owner_sentence: record::proposal(session, earlier).owner,
             next_check: None,
         })),
     }

@@ -6,54 +6,67 @@ use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
 use crate::domain::service::{Outcome, Service};
 use crate::domain::session::Session;
+use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
 use crate::guide::Proposal;
 use crate::report::compare_sheet::owner_name;
-use crate::report::dates;
+use crate::report::history_json;
+use crate::report::history_sheet::because_words;
 
 /// Most valves that are told one by one.
 const TOLD: usize = 3;
 
-/// When the engine is to be looked at again.
+/// When the engine is to be looked at again, in hours as its counter shows them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NextCheck {
-    /// At these running hours, where an interval is known.
+    /// At these running hours, where any are known.
     pub hours: Option<Hours>,
     /// Or on this day, as YYYY-MM-DD, where the profile counts months too.
     pub day: Option<String>,
-    /// True where the mechanic chose the hours.
-    pub chosen: bool,
+    /// What the hours come from.
+    pub because: Because,
+    /// What the signer's choice set aside, where that comes sooner.
+    pub set_aside: Option<(Hours, Because)>,
 }
 
-/// Works out the next check: the mechanic's own choice, else the profile's interval.
+/// Works out the next check as the history does (`domain::trend`); `None` where nothing tells it.
 ///
 /// A profile's first interval is that of a new engine and lies behind once it is serviced.
-pub fn next_check(session: &Session) -> NextCheck {
-    let state = &session.state;
-    let facts = state.facts();
-    let chosen = state.sign.as_ref().and_then(|sign| sign.next_check);
-    let by_interval = facts.interval_hours.zip(state.begin.hours).map(|(interval, hours)| {
-        let hundredths = (interval * 100.0).round() as i64;
-        Hours(hours.0.saturating_add(hundredths))
-    });
-    let day = facts.interval_months.filter(|_| chosen.is_none()).and_then(|months| {
-        let done = completed(session).or(Service::of(session).began)?;
-        dates::after_months(done, months)
-    });
-    NextCheck { hours: chosen.or(by_interval), day, chosen: chosen.is_some() }
+pub fn next_check(history: Option<&History>, earlier: &Earlier) -> Option<NextCheck> {
+    let next = history?.next?;
+    // Down to the tenth that a counter shows: never later than worked out.
+    let shown = |hours: f64| Hours((hours * 10.0).floor() as i64 * 10 - earlier.offset.0);
+    Some(NextCheck {
+        // What the signer chose is kept to the hundredth, as he typed it.
+        hours: next.hours.map(|hours| match next.because {
+            Because::Mechanic => Hours((hours * 100.0).round() as i64 - earlier.offset.0),
+            Because::Interval | Because::Forecast(_) => shown(hours),
+        }),
+        day: history_json::next_day(&next),
+        because: next.because,
+        set_aside: next.set_aside.map(|(hours, because)| (shown(hours), because)),
+    })
 }
 
 impl NextCheck {
-    /// Says when: "462.0 h", "462.0 h or 2027-03-14, whichever comes first"; `None` for never.
-    pub fn words(&self) -> Option<String> {
+    /// Says when: "462.0 h", "462.0 h or 2027-03-14, whichever comes first".
+    pub fn words(&self) -> String {
         match (self.hours, &self.day) {
-            (Some(hours), Some(day)) => Some(format!("{hours} h or {day}, whichever comes first")),
-            (Some(hours), None) => Some(format!("{hours} h")),
-            (None, Some(day)) => Some(day.clone()),
-            (None, None) => None,
+            (Some(hours), Some(day)) => format!("{hours} h or {day}, whichever comes first"),
+            (hours, day) => {
+                hours.map(|hours| format!("{hours} h")).or_else(|| day.clone()).unwrap_or_default()
+            }
         }
+    }
+
+    /// Says why, and what the signer's choice set aside.
+    pub fn why(&self) -> String {
+        let set_aside = self.set_aside.map_or(String::new(), |(hours, because)| {
+            format!("; sooner, at {hours} h: {}", because_words(because))
+        });
+        because_words(self.because) + &set_aside
     }
 }
 
@@ -65,23 +78,63 @@ pub fn completed(session: &Session) -> Option<Moment> {
 }
 
 /// Makes what is proposed to the signer.
-pub fn proposal(session: &Session, previous: Option<&Service>) -> Proposal {
+pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
+    let service = Service::of(session);
+    let history = earlier.up_to(&service);
+    let next = next_check(history.as_ref(), earlier);
     Proposal {
-        owner: owner_sentence(session, previous) + ".",
-        next_check: next_check(session).words(),
+        owner: sentence_of(&service, history.as_ref(), earlier) + ".",
+        next_hours: next.as_ref().and_then(|next| next.hours),
+        next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
     }
 }
 
 /// Proposes the sentence for the owner: how many are in limits, what is closing, what was done,
 /// when to look again. The next check in it is the one of [`next_check`].
-pub fn owner_sentence(session: &Session, previous: Option<&Service>) -> String {
+pub fn owner_sentence(session: &Session, earlier: &Earlier) -> String {
     let service = Service::of(session);
-    let since = previous.map(|previous| compare(previous, &service));
+    sentence_of(&service, earlier.up_to(&service).as_ref(), earlier)
+}
+
+pub(super) fn sentence_of(
+    service: &Service,
+    history: Option<&History>,
+    earlier: &Earlier,
+) -> String {
+    let past =
+        Past { since: earlier.previous().map(|previous| compare(previous, service)), history };
     let scoped: Vec<&Outcome> = service.valves.iter().filter(|outcome| outcome.in_scope).collect();
     let mut clauses = vec![count_words(&scoped)];
-    clauses.extend(told_valves(&scoped, since.as_ref(), &service));
-    clauses.extend(next_check(session).words().map(|when| format!("look again by {when}")));
+    clauses.extend(told_valves(&scoped, &past, service));
+    let next = next_check(history, earlier);
+    clauses.extend(next.map(|next| format!("look again by {}", next.words())));
     clauses.join("; ")
+}
+
+/// What is known of the valves before.
+struct Past<'a> {
+    since: Option<Comparison>,
+    history: Option<&'a History>,
+}
+
+impl Past<'_> {
+    fn movement(&self, valve: Valve) -> Option<&Movement> {
+        self.since.as_ref()?.valves.iter().find(|movement| movement.valve == valve)
+    }
+
+    fn of(&self, valve: Valve) -> Option<&ValvePast> {
+        self.history?.valves.iter().find(|past| past.valve == valve)
+    }
+
+    /// How often the valve was set back the same way, one service after the other, this one counted.
+    fn times(&self, valve: Valve) -> usize {
+        let signs = self.of(valve).into_iter().flat_map(|past| &past.signs);
+        let times = signs.filter_map(|sign| match sign {
+            Sign::SameWay { times, .. } => Some(*times),
+            Sign::ClosingExhaust | Sign::Early(_) | Sign::Step { .. } | Sign::Odd(_) => None,
+        });
+        times.max().unwrap_or(1)
+    }
 }
 
 fn count_words(scoped: &[&Outcome]) -> String {
@@ -97,15 +150,9 @@ fn count_words(scoped: &[&Outcome]) -> String {
 }
 
 /// Tells of single valves: those left out of limits, then closing exhausts, then the others set.
-fn told_valves(scoped: &[&Outcome], since: Option<&Comparison>, service: &Service) -> Vec<String> {
-    let movement = |outcome: &Outcome| {
-        let mut movements = since.into_iter().flat_map(|since| &since.valves);
-        movements.find(|movement| movement.valve == outcome.valve)
-    };
-    let mut told: Vec<(u8, String, bool)> = scoped
-        .iter()
-        .filter_map(|outcome| told_valve(outcome, movement(outcome), service))
-        .collect();
+fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<String> {
+    let mut told: Vec<(u8, String, bool)> =
+        scoped.iter().filter_map(|outcome| told_valve(outcome, past, service)).collect();
     told.sort_by_key(|(rank, ..)| *rank);
     let rest = told.split_off(told.len().min(TOLD));
     let mut clauses: Vec<String> = told.into_iter().map(|(_, words, _)| words).collect();
@@ -119,33 +166,66 @@ fn told_valves(scoped: &[&Outcome], since: Option<&Comparison>, service: &Servic
     clauses
 }
 
-fn told_valve(
-    outcome: &Outcome,
-    movement: Option<&Movement>,
-    service: &Service,
-) -> Option<(u8, String, bool)> {
+fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(u8, String, bool)> {
     let name = owner_name(outcome.valve);
-    let moved = movement.filter(|movement| movement.told_apart());
-    let how = moved.and_then(|movement| moved_words(movement, service));
-    let closing = outcome.valve.kind == Kind::Exhaust
-        && moved.is_some_and(|movement| movement.way() == Way::Closed);
+    let (how, way) = moved(outcome.valve, past, service).unzip();
+    let closing = outcome.valve.kind == Kind::Exhaust && way == Some(Way::Closed);
     let found = outcome.verdict_found.filter(|&verdict| verdict != Verdict::InLimits);
     let left = outcome.verdict_left.filter(|&verdict| verdict != Verdict::InLimits);
     if let Some(verdict) = left {
-        let moved = how.map_or(String::new(), |how| format!(" (it had {how})"));
+        let moved = how.map_or(String::new(), |how| format!(" (it has {how})"));
         return Some((0, format!("{name} is left {}{moved}", verdict.word()), false));
     }
     let set_back = outcome.touched && outcome.left.is_some();
     let rank = if closing { 1 } else { 2 };
+    let times = match past.times(outcome.valve) {
+        0 | 1 => String::new(),
+        2 => " twice".into(),
+        more => format!(" {more} times, service after service"),
+    };
     match (how, found, set_back) {
-        (Some(how), _, true) => Some((rank, format!("{name} had {how} and was set back"), true)),
+        (Some(how), _, true) => {
+            Some((rank, format!("{name} has {how} and was set back{times}"), true))
+        }
         (Some(how), _, false) if closing => Some((rank, format!("{name} has {how}"), false)),
         (None, Some(found), true) => {
-            Some((rank, format!("{name} was {} and was set", found.word()), true))
+            Some((rank, format!("{name} was {} and was set{times}", found.word()), true))
         }
-        (None, None, true) => Some((rank, format!("{name} was set"), true)),
+        (None, None, true) => Some((rank, format!("{name} was set{times}"), true)),
         (_, _, false) => None,
     }
+}
+
+/// Says how far a valve moved and in how many hours: over its whole series where the drift is no
+/// chance, else since the service before, where that can be told apart.
+fn moved(valve: Valve, past: &Past<'_>, service: &Service) -> Option<(String, Way)> {
+    over_series(valve, past, service).or_else(|| {
+        let movement = past.movement(valve).filter(|movement| movement.told_apart())?;
+        let way = movement.way();
+        let since = past
+            .since
+            .as_ref()
+            .and_then(|since| Some(since.newer.hours?.hours() - since.older.hours?.hours()));
+        // Between two counters the hours are not known from the two readings alone.
+        let hours = since.filter(|hours| *hours > 0.0).map_or(String::new(), hours_words);
+        Some((moved_words(movement, service)? + &hours, way))
+    })
+}
+
+fn over_series(valve: Valve, past: &Past<'_>, service: &Service) -> Option<(String, Way)> {
+    let of = past.of(valve)?;
+    let drift = of.drift.as_ref().filter(|drift| !drift.widened().spans_nought())?;
+    let (first, last) = (of.series.first()?, of.series.last()?);
+    let (nm, way) =
+        (last.nm - first.nm, if drift.per_100_h < 0.0 { Way::Closed } else { Way::Opened });
+    let word = if way == Way::Closed { "closed" } else { "opened" };
+    let amount = Length::from_nm((nm.abs()).round() as i64).text(service.unit);
+    let whole = (nm < 0.0) == (drift.per_100_h < 0.0) && nm != 0.0;
+    whole.then(|| (format!("{word} {amount}{}", hours_words(last.hours - first.hours)), way))
+}
+
+fn hours_words(hours: f64) -> String {
+    format!(" in {hours:.0} h")
 }
 
 /// Says how far a valve moved; where a reading is open-ended, how far at least.

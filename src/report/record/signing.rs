@@ -19,11 +19,9 @@ impl Page<'_> {
         let or_line = |text: &str| {
             if text.trim().is_empty() { LINE.to_string() } else { text.trim().to_string() }
         };
-        let next = next_check(self.session);
-        let next = match (next.words(), next.chosen) {
-            (Some(words), true) => format!("{words} (chosen by the mechanic)"),
-            (Some(words), false) => format!("{words} (by the profile's interval)"),
-            (None, _) => "no interval is given: ____________".into(),
+        let next = match next_check(self.history.as_ref(), self.earlier) {
+            Some(next) => format!("{} ({})", next.words(), next.why()),
+            None => "not known: ____________".into(),
         };
         let workers = self.state.workers.join(", ");
         let done = completed(self.session).filter(|_| self.state.sign.is_some());

@@ -200,7 +200,10 @@ fn a_round_that_is_passed_over_leaves_its_doubt_on_the_record() {
     service.tell(Input::SkipRound { why: why() });
     assert!(!matches!(service.due(), Due::Again(..) | Due::Turn { .. }));
     service.calmly_while(|_, due| *due != Due::Sign);
-    let record = cowlside::report::record::record(&service.session, None);
+    let record = cowlside::report::record::record(
+        &service.session,
+        &cowlside::domain::trend::Earlier::default(),
+    );
     let words: String = record.split_whitespace().collect::<Vec<_>>().join(" ");
     let told = "8 thou was not believed at once (another figure than before by more than a leaf); \
                 NOT SETTLED";

@@ -73,7 +73,7 @@ fn a_history_has_exactly_the_shape_of_the_contract() {
 }
 
 #[test]
-fn the_next_check_is_the_earliest_of_interval_forecast_and_the_mechanics_choice() {
+fn the_next_check_is_the_mechanics_choice_else_the_earlier_of_interval_and_forecast() {
     let next = |change: fn(&mut Made)| {
         let mut made = engine();
         change(made.last_mut().unwrap());
@@ -84,6 +84,8 @@ fn the_next_check_is_the_earliest_of_interval_forecast_and_the_mechanics_choice(
         next(|made| made.service.due.chosen = Some(cowlside::domain::entry::Hours(65_000)));
     assert_eq!((&chosen["hours"], &chosen["because"]), (&json!(650.0), &json!("mechanic")));
     assert_eq!(hours(65_000).hours(), 650.0);
+    let own = next(|made| made.service.due.chosen = Some(cowlside::domain::entry::Hours(95_000)));
+    assert_eq!((&own["hours"], &own["because"]), (&json!(950.0), &json!("mechanic")));
     let late = next(|made| made.service.due.interval_hours = Some(900.0));
     assert_eq!(late["because"], "forecast");
     assert!(
