@@ -10,7 +10,8 @@ use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::{Because, Earlier};
 use cowlside::domain::valve::{Kind, Valve};
-use cowlside::report::record::{next_check, owner_sentence, record};
+use cowlside::guide::{Answered, Beside, Talk};
+use cowlside::report::record::{next_check, owner_sentence, proposal, record};
 use unicode_width::UnicodeWidthStr;
 
 const INTAKE_1: Valve = Valve { cylinder: 1, kind: Kind::Intake, number: 1 };
@@ -371,4 +372,32 @@ fn a_slack_nut_is_never_told_as_locked() {
     assert!(walk.session.kept.iter().any(locked));
     assert!(text.contains("each gauged after: 1 exhaust\n"), "{text}");
     assert!(text.contains("still open   NUT SLACK: 3 exhaust"));
+}
+
+#[test]
+fn a_next_check_later_than_proposed_is_asked_about_once() {
+    let session = quiet_unsigned().session;
+    let proposal = proposal(&session, &winter());
+    let asked = |answers: &[&str]| {
+        let beside = Beside { proposal: proposal.clone(), ..Beside::default() };
+        let mut talk = Talk { beside, ..Talk::default() };
+        for answer in ["", "", "", "1", ""].iter().chain(answers) {
+            talk = match talk.answer(&session, answer) {
+                Answered::Next(talk) => talk,
+                Answered::Refused(_, words) => return Err(words),
+                other => panic!("{other:?}"),
+            };
+        }
+        Ok(talk.prompt(&session))
+    };
+    let later = asked(&["500"]).unwrap();
+    assert_eq!(later.title, "That is later than proposed");
+    assert!(later.lines[0].contains("462.6 h"), "{later:?}");
+    for sure in [vec![""], vec!["450"], vec!["462.6"], vec!["500", "1"]] {
+        assert_eq!(asked(&sure).unwrap().title, "Sign and close", "{sure:?}");
+    }
+    assert_eq!(
+        asked(&["412.6"]),
+        Err("the counter stands at 412.6 h: the next check comes after that".into())
+    );
 }
