@@ -11,9 +11,9 @@ h1{font-size:1.35em;margin:0 0 .6em}h2{font-size:1.05em;margin:1.4em 0 .4em;bord
 p{margin:.35em 0;overflow-wrap:anywhere}.banner{border:2px solid #000;padding:.4em .6em;font-weight:bold}\
 table{border-collapse:collapse;width:100%;margin:.4em 0}th,td{text-align:left;vertical-align:top;padding:.15em .5em .15em 0;border-bottom:1px solid #bbb;overflow-wrap:anywhere}\
 tr{break-inside:avoid}td.note{border-bottom:0;padding-left:2em;font-style:italic}dl{display:grid;grid-template-columns:11em 1fr;margin:.3em 0;gap:.15em .8em}\
-dt{font-weight:600}dd{margin:0;overflow-wrap:anywhere}figure{margin:.8em 0;break-inside:avoid}figcaption{font-size:.9em}svg{max-width:100%;height:auto}\
+dt{font-weight:600}dd{margin:0;overflow-wrap:anywhere}.figures{display:grid;grid-template-columns:1fr 1fr;gap:.6em 1.2em}figure{margin:.4em 0;break-inside:avoid}figcaption{font-size:.9em}svg{max-width:100%;height:auto}\
 pre{font:9pt/1.2 monospace;overflow-x:auto}.page{break-before:page;border:0;margin:0}\
-@media print{body{max-width:none;margin:0;padding:0;font-size:9.5pt}}";
+@media print{body{max-width:none;margin:0;padding:0;font-size:9.5pt}h2{margin-top:.9em}th,td{padding:.08em .5em .08em 0}}";
 
 /// A drawing that stands in the page after the words: what it shows, and its SVG.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,11 +40,14 @@ pub fn page(blocks: &[Block], heading: &str, figures: &[Figure]) -> String {
     body.close();
     let mut text = body.text;
     if !figures.is_empty() {
-        text += &format!("<h2>{}</h2>\n", escaped(heading));
+        text += &format!("<h2>{}</h2>\n<div class=\"figures\">\n", escaped(heading));
     }
     for figure in figures {
         let (caption, svg) = (escaped(&figure.caption), &figure.svg);
         text += &format!("<figure><figcaption>{caption}</figcaption>{svg}</figure>\n");
+    }
+    if !figures.is_empty() {
+        text += "</div>\n";
     }
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\

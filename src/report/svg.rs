@@ -8,14 +8,18 @@ use crate::domain::units::LengthUnit;
 use crate::domain::valve::Cylinder;
 
 /// Size of a chart, and its margins: left, top, right, bottom.
-const SIZE: (f64, f64) = (640.0, 200.0);
-const MARGIN: [f64; 4] = [64.0, 12.0, 16.0, 28.0];
+const SIZE: (f64, f64) = (360.0, 170.0);
+const MARGIN: [f64; 4] = [66.0, 12.0, 8.0, 26.0];
+/// Air between the frame and the first and last service.
+const AIR: f64 = 20.0;
+/// Width that the hours of one service take under the chart.
+const HOURS_WIDE: f64 = 52.0;
 
 /// Draws a valve's chart: circles as found, crosses as left, bars what the readings allow.
 pub fn chart_svg(chart: &Chart, unit: LengthUnit, title: &str) -> String {
     let [left, top, right, bottom] = MARGIN;
     let (width, height) = (SIZE.0 - left - right, SIZE.1 - top - bottom);
-    let x = |hours: f64| left + chart.along(hours) * width;
+    let x = |hours: f64| left + AIR + chart.along(hours) * (width - 2.0 * AIR);
     let y = |nm: f64| top + chart.down(nm) * height;
     let mut svg = format!(
         "<svg viewBox=\"0 0 {:.0} {:.0}\" width=\"{:.0}\" role=\"img\" font-family=\"sans-serif\" font-size=\"12\"><title>{}</title>",
@@ -28,7 +32,7 @@ pub fn chart_svg(chart: &Chart, unit: LengthUnit, title: &str) -> String {
         "<rect x=\"{left:.1}\" y=\"{top:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"none\" stroke=\"#999\"/>"
     );
     for limit in [chart.limits.0, chart.limits.1] {
-        let (at, label) = (y(limit.nm() as f64), limit.digits(unit));
+        let (at, label) = (y(limit.nm() as f64), limit.text(unit));
         svg += &line((left, at), (left + width, at), "stroke-dasharray=\"6 4\"");
         svg += &format!(
             "<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{label}</text>",
@@ -45,19 +49,30 @@ pub fn chart_svg(chart: &Chart, unit: LengthUnit, title: &str) -> String {
         svg +=
             &mark.left.map_or(String::new(), |bar| reading(chart, bar, at + 7.0, &y, Shown::Left));
     }
+    svg + &hours_axis(chart, &x) + "</svg>"
+}
+
+/// Writes the running hours of the services below the chart: the last one, and as many of the others
+/// as have room.
+fn hours_axis(chart: &Chart, x: &dyn Fn(f64) -> f64) -> String {
     let (first, last) = chart.hours;
-    let below = SIZE.1 - 8.0;
-    svg += &format!(
-        "<text x=\"{:.1}\" y=\"{below:.1}\" text-anchor=\"middle\">{first:.1} h</text>",
-        x(first)
-    );
-    if last > first {
-        svg += &format!(
-            "<text x=\"{:.1}\" y=\"{below:.1}\" text-anchor=\"end\">{last:.1} h</text>",
-            x(last) + 8.0
-        );
+    let mut told = vec![last];
+    let free = |told: &[f64], hours: f64| {
+        told.iter().all(|other| (x(hours) - x(*other)).abs() >= HOURS_WIDE)
+    };
+    for hours in [first].into_iter().chain(chart.marks.iter().map(|mark| mark.hours)) {
+        if free(&told, hours) {
+            told.push(hours);
+        }
     }
-    svg + "</svg>"
+    let below = SIZE.1 - 8.0;
+    let label = |hours: &f64| {
+        format!(
+            "<text x=\"{:.1}\" y=\"{below:.1}\" text-anchor=\"middle\">{hours:.1} h</text>",
+            x(*hours)
+        )
+    };
+    told.iter().map(label).collect()
 }
 
 #[derive(Clone, Copy)]

@@ -64,7 +64,7 @@ pub fn worksheet(engine: &str, facts: &Facts, plan: &Plan, last: Option<&Service
         sheet.row(&cells.collect::<Vec<_>>(), &[16, 20, 16, 20]);
     }
     sheet.heading("Remarks");
-    for _ in 0..3 {
+    for _ in 0..2 {
         sheet.line("  ", &"_".repeat(76));
     }
     sheet.field("signature", LINE);
