@@ -16,6 +16,7 @@ mod paper;
 pub mod part_words;
 mod parts;
 pub mod picture;
+mod place;
 mod prepare;
 pub mod remarks;
 mod rounds;
