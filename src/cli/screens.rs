@@ -187,12 +187,7 @@ impl<'a> Shell<'a> {
         self.go_on(engine, None, at)
     }
 
-    fn go_on(
-        &mut self,
-        engine: &Engine,
-        version: Option<char>,
-        at: Moment,
-    ) -> Result<Bench, Fail> {
+    fn go_on(&mut self, engine: &Engine, version: Option<char>, at: Moment) -> Result<Bench, Fail> {
         let moment = (at, (self.run_ms)());
         let (open, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
         self.notes.extend(notes);

@@ -133,23 +133,24 @@ fn totals(report: &Report) -> String {
     let sessions = report.sessions.len() + report.unreadable.len();
     let bad = report.sessions.iter().filter(|one| one.is_damaged()).count();
     let newer = report.sessions.iter().filter(|one| is_newer(one)).count();
-    let mut pieces = vec![
-        counted(sessions, "session file"),
-        format!("{} whole", report.sessions.len() - bad - newer),
-    ];
-    let not = [(bad + report.unreadable.len(), "not"), (newer, "of a newer program")];
-    pieces.extend(not.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")));
-    for kind in ["engine", "profile", "settings"] {
-        let of: Vec<&Other> = report.others.iter().filter(|other| other.kind == kind).collect();
-        let wrong = of.iter().filter(|other| other.wrong.is_some()).count();
-        let wrong = if wrong == 0 { String::new() } else { format!(", {wrong} damaged") };
-        if kind != "settings" {
-            let name = if kind == "profile" { "own profile" } else { kind };
-            pieces.push(format!("{}{wrong}", counted(of.len(), name)));
-        }
+    let whole = report.sessions.len() - bad - newer;
+    let of_sessions =
+        [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, "of a newer program")];
+    let mut pieces = vec![and_so_many(counted(sessions, "session file"), &of_sessions)];
+    for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
+        let of = report.others.iter().filter(|other| other.kind == kind);
+        let wrong = of.clone().filter(|other| other.wrong.is_some()).count();
+        pieces.push(and_so_many(counted(of.count(), name), &[(wrong, "damaged")]));
     }
     let end = if report.is_damaged() { "Not everything is whole." } else { "Everything is whole." };
-    format!("{}. {end}", pieces.join(", "))
+    format!("{}. {end}", pieces.join("; "))
+}
+
+/// Writes "3 session files: 2 whole, 1 not", without what there is none of.
+fn and_so_many(all: String, of_them: &[(usize, &str)]) -> String {
+    let some = of_them.iter().filter(|(count, _)| *count > 0);
+    let some: Vec<String> = some.map(|(count, what)| format!("{count} {what}")).collect();
+    if some.is_empty() { all } else { format!("{all}: {}", some.join(", ")) }
 }
 
 fn is_newer(checked: &Checked) -> bool {

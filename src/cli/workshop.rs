@@ -314,11 +314,7 @@ impl Workshop {
         // Better said before anything is written than after the covers are off.
         plan::plan(&profile.profile, &plan::PlanChoice::default())
             .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
-        let head = Head {
-            session: new_id(at.unix_ms),
-            program: self.program.clone(),
-            profile,
-        };
+        let head = Head { session: new_id(at.unix_ms), program: self.program.clone(), profile };
         let begin = Begin {
             engine_id: Some(engine.id.clone()),
             engine: Some(engine.name.clone()),

@@ -100,9 +100,8 @@ mod tests {
     #[test]
     fn a_clock_that_went_back_or_is_older_than_the_program_is_doubted() {
         let day = 86_400_000;
-        let found = |times: &[i64]| {
-            doubts((0..).zip(times.iter().map(|ms| at(RELEASED_MS + ms)))).len()
-        };
+        let found =
+            |times: &[i64]| doubts((0..).zip(times.iter().map(|ms| at(RELEASED_MS + ms)))).len();
         assert_eq!(found(&[0, 5, 5, day]), 0);
         assert_eq!(found(&[2_000, 1_000, 0]), 0, "a second is no jump");
         assert_eq!(found(&[day, 0]), 1);
@@ -113,10 +112,7 @@ mod tests {
         assert!(words[1].ends_with(" days earlier than the one before it"), "{words:?}");
         assert_eq!(
             found,
-            [
-                Doubt::BeforeTheProgram { seq: 0 },
-                Doubt::PutBack { seq: 2, by_ms: i64::MAX },
-            ]
+            [Doubt::BeforeTheProgram { seq: 0 }, Doubt::PutBack { seq: 2, by_ms: i64::MAX },]
         );
     }
 }

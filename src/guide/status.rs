@@ -86,8 +86,11 @@ pub fn way_back(session: &Session) -> Vec<String> {
         Some(tape) => format!("{prove}; {tape}"),
         None => prove,
     };
-    let mut lines =
-        vec![format!("Open: {open}"), format!("Done: {done}"), format!("To be proven next: {prove}")];
+    let mut lines = vec![
+        format!("Open: {open}"),
+        format!("Done: {done}"),
+        format!("To be proven next: {prove}"),
+    ];
     lines.extend(doubtful_clock(session));
     lines
 }

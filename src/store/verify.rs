@@ -8,12 +8,12 @@ mod words;
 pub use words::{json, summary, told, word};
 
 use super::StoreError;
+use super::codec::ParseProfile;
 use super::engines::{self, files_in};
 use super::folder::Folder;
 use super::hash::code_as_typed;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
-use super::codec::ParseProfile;
 use super::profiles;
 use super::seen::{self, Missed};
 use super::sessions::{Kin, kin_of};

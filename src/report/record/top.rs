@@ -65,7 +65,10 @@ impl Page<'_> {
                 let sign = self.state.sign.clone().unwrap_or_default();
                 self.sheet.line("", &format!("Signed by {}, {when}. {SIGNED}", sign.signer));
                 if let Some(code) = &self.seal_code {
-                    self.sheet.line("", &format!("Seal code {code}; what it is worth stands at the end."));
+                    self.sheet.line(
+                        "",
+                        &format!("Seal code {code}; what it is worth stands at the end."),
+                    );
                 }
             }
             Ending::Unsigned(why) => {

@@ -41,9 +41,8 @@ pub(in crate::store) fn kin_of(one: &[(u64, String)], other: &[(u64, String)]) -
         all.iter().map(|(seq, hash)| (*seq, hash.as_str())).collect()
     }
     let (one, other) = (by_seq(one), by_seq(other));
-    let alone = |some: &BySeq, others: &BySeq| {
-        some.keys().find(|seq| !others.contains_key(seq)).copied()
-    };
+    let alone =
+        |some: &BySeq, others: &BySeq| some.keys().find(|seq| !others.contains_key(seq)).copied();
     let parts = one.iter().find(|(seq, hash)| other.get(seq).is_some_and(|other| other != *hash));
     let parted = |seq: u64| Kin::Forked(usize::try_from(seq).unwrap_or(usize::MAX));
     match (parts, alone(&one, &other), alone(&other, &one)) {

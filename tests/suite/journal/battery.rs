@@ -19,7 +19,10 @@ pub fn records(usual: usize) -> usize {
 }
 
 /// Goes through places `0..count` on every processor and returns what each part came to.
-pub fn in_parts<T: Send>(count: usize, part: impl Fn(&mut dyn Iterator<Item = usize>) -> T + Sync) -> Vec<T> {
+pub fn in_parts<T: Send>(
+    count: usize,
+    part: impl Fn(&mut dyn Iterator<Item = usize>) -> T + Sync,
+) -> Vec<T> {
     let threads = thread::available_parallelism().map_or(1, usize::from);
     let part = &part;
     thread::scope(|scope| {
@@ -254,6 +257,8 @@ fn damage_all_over_a_file_is_told_in_its_own_words() {
         ("blank line inside", "a blank line was put in"),
         ("empty", "empty start: the session has no whole entry"),
         ("only NUL", "empty start: the session has no whole entry"),
+        ("CR only", "no entry is missing"),
+        ("printed prettily", "this is no session file"),
         ("twice over", "entry 0 stands there again"),
         ("blanks at line ends", "a line was indented by another program"),
         ("marks of a merge", "marks of a merge were put in by another program"),
