@@ -3,18 +3,21 @@
 use super::fail::Fail;
 use super::world::World;
 use crate::domain::clock;
-use crate::domain::entry::{Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText};
+use crate::domain::entry::{
+    Adopt, Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText,
+};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
-use crate::domain::session::Session;
+use crate::domain::session::{Session, Taken};
 use crate::domain::trend::Earlier;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::guide::Beside;
+use crate::guide::versions::OtherVersion;
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
@@ -212,7 +215,42 @@ impl Workshop {
         let likely = Likely::of(&earlier.services, session.state.facts());
         let previous = earlier.previous().cloned();
         let owned = self.owned();
-        Before { previous, beside: Beside { owned, tries, likely, earlier, ..Beside::default() } }
+        let others = self.other_versions(engine, session).unwrap_or_default();
+        Before {
+            previous,
+            beside: Beside { owned, others, tries, likely, earlier, ..Beside::default() },
+        }
+    }
+
+    /// Reads what other versions of a session have that it has not: their readings as they stand.
+    fn other_versions(
+        &self,
+        engine: &Engine,
+        session: &Session,
+    ) -> Result<Vec<OtherVersion>, Fail> {
+        let mut others = Vec::new();
+        for listed in self.sessions_of(engine)?.things {
+            let Some(letter) = listed.letter().filter(|_| listed.id == session.head.session) else {
+                continue;
+            };
+            let hashes = sessions::hashes_of(&listed.path)?;
+            let opened = self.read(&listed.path)?;
+            let Some(other) = Session::replay(&opened.entries) else { continue };
+            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let here = |seq: u64| session.kept.iter().find(|kept| kept.seq == seq);
+            let there = |seq: u64| other.kept.iter().find(|kept| kept.seq == seq);
+            let new =
+                other.state.readings.iter().filter(|taken| here(taken.seq) != there(taken.seq));
+            let adopt = |taken: &Taken| {
+                let (file, reading) = (file.clone(), taken.reading.clone());
+                Some(Adopt { file, seq: taken.seq, hash: hashes.get(&taken.seq)?.clone(), reading })
+            };
+            let readings: Vec<Adopt> = new.filter_map(adopt).collect();
+            if !readings.is_empty() {
+                others.push(OtherVersion { letter, readings });
+            }
+        }
+        Ok(others)
     }
 
     /// Lists the leaf sets that mechanics own, with their names.

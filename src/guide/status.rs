@@ -8,7 +8,7 @@ use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -170,7 +170,10 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Correct(correct) => corrected_words(session, correct)?,
         Entry::Redate(redate) => format!("dated {}", redate.day),
         Entry::Sign(sign) => format!("signed by {}", sign.signer),
-        Entry::Adopt(_) => "a reading taken over".into(),
+        Entry::Adopt(adopt) => {
+            let Reading { valve, step, typed, .. } = &adopt.reading;
+            format!("{valve}, {}: {typed}, taken over from another version", step_word(*step))
+        }
         Entry::Head(_) | Entry::Away(_) | Entry::Back(_) | Entry::Seal(_) | Entry::Recover(_) => {
             return None;
         }

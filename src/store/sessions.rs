@@ -6,7 +6,7 @@
 mod copies;
 
 pub(in crate::store) use copies::kin_of;
-pub use copies::{Kin, kin};
+pub use copies::{Kin, hashes_of, kin};
 
 use super::StoreError;
 use super::codec;

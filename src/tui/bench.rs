@@ -86,6 +86,14 @@ impl Bench {
         }
     }
 
+    fn others(&self) -> &Beside {
+        static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
+        match &self.desk {
+            Desk::Session { beside, .. } => beside,
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => &NOTHING,
+        }
+    }
+
     fn beside(&self) -> Beside {
         match &self.desk {
             Desk::Session { beside, .. } => (**beside).clone(),
@@ -260,7 +268,7 @@ impl Job for Bench {
 
     fn offers(&self) -> Vec<Offer> {
         let Some(session) = self.session() else { return Vec::new() };
-        commands::offers(session)
+        commands::offers(session, self.others())
             .into_iter()
             .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
             .collect()
@@ -268,7 +276,7 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        match commands::offers(session).get(offer) {
+        match commands::offers(session, self.others()).get(offer) {
             Some(&(command, _)) => self.reply(Talk::call(session, command, self.beside()), at),
             None => Reply::Refused("that is not possible now".into()),
         }

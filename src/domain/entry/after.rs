@@ -182,7 +182,7 @@ pub struct Recover {
 }
 
 /// A reading taken over from another version of this session.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Adopt {
     /// The file it comes from.
     pub file: String,

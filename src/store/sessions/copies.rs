@@ -10,6 +10,7 @@ use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
 use crate::store::journal::{JournalFile, read_bytes};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// How two files of one session stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,6 +28,15 @@ pub enum Kin {
 /// Tells how the bytes of one file of a session stand to another's.
 pub fn kin(one: &[u8], other: &[u8]) -> Kin {
     kin_of(&hashes(&scan(one).records), &hashes(&scan(other).records))
+}
+
+/// Returns the hash of each good entry of a session's file, by its place.
+///
+/// # Errors
+/// The file cannot be read.
+pub fn hashes_of(path: &Path) -> Result<BTreeMap<u64, String>, StoreError> {
+    let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
+    Ok(hashes(&scan(&bytes).records).into_iter().collect())
 }
 
 fn hashes(records: &[Record]) -> Vec<(u64, String)> {
