@@ -8,9 +8,9 @@ use super::world::World;
 use crate::domain::plain::plain;
 use crate::report::WIDTH;
 use crate::report::sheet::Sheet;
-use crate::store::StoreError;
 use crate::store::sessions::{self, Glance};
 use crate::store::verify::{self, Checked, Other, Report};
+use crate::store::{StoreError, shown};
 use std::path::{Path, PathBuf};
 
 /// `verify`: exit code 1 where something was lost or changed, or a code does not fit.
@@ -110,7 +110,14 @@ fn all(report: &Report) -> Sheet {
     let mut sheet = Sheet::new(WIDTH);
     for checked in &report.sessions {
         let engine = checked.engine.as_ref().map_or(String::new(), |name| format!(" ({name})"));
-        let words = format!("session {}{engine}: {}", checked.name, verify::summary(checked));
+        let stem = checked.path.file_stem().unwrap_or_default();
+        let file = if stem == checked.name.as_str() {
+            String::new()
+        } else {
+            format!(" in {}", shown(Path::new(checked.path.file_name().unwrap_or(stem))))
+        };
+        let name = &checked.name;
+        let words = format!("session {name}{engine}{file}: {}", verify::summary(checked));
         sheet.line(&format!("{:<11}", verify::word(checked)), &words);
     }
     for (_, why) in &report.unreadable {

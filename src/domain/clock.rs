@@ -78,10 +78,9 @@ pub fn doubts(entries: impl Iterator<Item = (u64, Moment)>) -> Vec<Doubt> {
 /// Lists what makes the clock of a session doubtful. Sessions made of a table, and those of the
 /// invented workshop, are of the past by their nature.
 pub fn doubts_of(kept: &[Kept]) -> Vec<Doubt> {
-    let made = |kept: &Kept| match &kept.entry {
-        Entry::Head(head) => head.program.ends_with(INVENTED),
-        Entry::Seal(seal) => !seal.signed && seal.why == IMPORTED,
-        _ => false,
+    let made = |kept: &Kept| {
+        matches!(&kept.entry, Entry::Head(head) if head.program.ends_with(INVENTED))
+            || matches!(&kept.entry, Entry::Seal(seal) if !seal.signed && seal.why == IMPORTED)
     };
     if kept.iter().any(made) {
         return Vec::new();

@@ -32,9 +32,8 @@ pub fn summary(checked: &Checked) -> String {
         other => plain(&other.to_string()),
     }];
     words.extend(checked.missed.map(|missed| missed.to_string()));
-    words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
-    if checked.id.is_none() {
-        words.pop();
+    if checked.id.is_some() {
+        words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
     }
     if !checked.clock.is_empty() {
         words.push("clock doubtful".into());
