@@ -102,7 +102,6 @@ impl<'a> OpenSession<'a> {
         let last = session.kept.last().map_or(at, |kept| kept.at);
         let mut desk = OpenSession::new(workshop, Started { engine, journal, session });
         desk.warnings.extend(missed);
-        desk.warnings.extend(status::doubtful_clock(&desk.session));
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
             after_min: away_min,

@@ -15,8 +15,8 @@ use super::hash::code_as_typed;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::profiles;
-use super::seen::{self, Missed};
-use super::sessions::{Kin, kin_of};
+use super::seen::{self, Missed, Seen};
+use super::sessions::{self, Kin, kin_of};
 use super::settings::Settings;
 use crate::domain::clock::{self, Doubt};
 use crate::domain::entry::{Entry, Hours, Kept, Moment};
@@ -167,8 +167,24 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         sealed.code = code;
     }
     let seen = checked.id.as_deref().and_then(|id| seen::of(folder, id));
-    checked.missed = seen.and_then(|seen| seen.missed(&scan.records));
+    checked.missed = seen.and_then(|seen| {
+        let missed = seen.missed(&scan.records)?;
+        is_missed(folder, path, &seen).then_some(missed)
+    });
     Ok(checked)
+}
+
+/// Tells whether an entry that a file of the data folder lacks is in no other file there, either.
+/// Of a file elsewhere nothing is missed: it may be a copy of an earlier day.
+fn is_missed(folder: &Folder, path: &Path, seen: &Seen) -> bool {
+    let sessions = folder.sessions().canonicalize().ok();
+    let lies_here =
+        path.canonicalize().ok().is_some_and(|path| path.parent() == sessions.as_deref());
+    let holds = |path: &PathBuf| {
+        let hashes = sessions::hashes_of(path).unwrap_or_default();
+        hashes.get(&seen.seq) == Some(&seen.hash)
+    };
+    lies_here && !files_in(&folder.sessions(), "jsonl").unwrap_or_default().iter().any(holds)
 }
 
 /// Checks everything in a data folder.
@@ -205,7 +221,7 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
     Ok(report)
 }
 
-/// Sets the files of each session side by side. What one file of a session still has is not missed.
+/// Sets the files of each session side by side.
 pub fn relate(sessions: &mut [Checked]) {
     let mut of_one: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (place, checked) in sessions.iter().enumerate() {
@@ -214,7 +230,6 @@ pub fn relate(sessions: &mut [Checked]) {
     }
     of_one.remove("");
     for places in of_one.into_values().filter(|places| places.len() > 1) {
-        let any_has_all = places.iter().any(|&place| sessions[place].missed.is_none());
         for &place in &places {
             let others = places.iter().filter(|&&other| other != place);
             let mine = &sessions[place].hashes;
@@ -223,11 +238,7 @@ pub fn relate(sessions: &mut [Checked]) {
                 (other.path.clone(), kin_of(mine, &other.hashes))
             });
             let kin = kin.collect();
-            let one = &mut sessions[place];
-            one.kin = kin;
-            if any_has_all {
-                one.missed = None;
-            }
+            sessions[place].kin = kin;
         }
     }
 }

@@ -180,6 +180,11 @@ fn versions_of_one_session_are_shown_chosen_compared_and_none_is_touched() {
     assert!(before.contains(&fs::read(path).unwrap()), "the other version was not touched");
     let grown = after.iter().filter(|path| !before.contains(&fs::read(path).unwrap())).count();
     assert_eq!(grown, 1);
+    // What was seen last lies in one of them: nothing is missed of the other.
+    for letter in ["1\n", "2\n"] {
+        let opened = place.run_typing(SESSION, letter);
+        assert_eq!((opened.code, opened.err.contains("last time")), (0, false), "{opened}");
+    }
     // Two versions can be set side by side, and verify shows both.
     let stem = place.journals()[3].file_stem().unwrap().to_string_lossy().into_owned();
     let both = place.run_unsettled(&[
