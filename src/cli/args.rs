@@ -51,6 +51,8 @@ pub enum Command {
     Import(Import),
     /// Takes over engines and sessions of another data folder, or one session's file
     Take(Take),
+    /// Says what is whole on disk and what is not, down to the bit; writes nothing
+    Verify(Verify),
     /// Prints which shims or push rods to fit and to get, and which are known to be in
     Parts(Parts),
     /// Prints the notice to hang on an engine whose service is interrupted
@@ -377,6 +379,26 @@ pub struct Take {
     /// Tell what would be copied, and copy nothing
     #[arg(long)]
     pub dry_run: bool,
+}
+
+/// `verify`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside verify                             everything in the data folder\n  cowlside verify 20260314-101530z-k3f9q2     one session, with all its files\n  cowlside verify /media/stick/copy.jsonl     any session's file\n  cowlside verify 20260314-101530z-k3f9q2 --code 4m7qz0k2xw9t\n\nExit code 1 where something was lost or changed. The seal code of a session that has ended stands\non its record: note it on the job sheet. It is evidence against that note and nothing more; whoever\nrewrites the whole file can make a new code with it."
+)]
+pub struct Verify {
+    /// The session: name, id, the beginning of either, or its file's path; without it everything
+    #[arg(conflicts_with = "all")]
+    pub session: Option<String>,
+    /// Everything: all sessions, engines, own profiles, settings
+    #[arg(long)]
+    pub all: bool,
+    /// A seal code that was noted elsewhere: does it fit?
+    #[arg(long, requires = "session")]
+    pub code: Option<String>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `tag`.

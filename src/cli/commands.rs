@@ -8,18 +8,20 @@ use super::plain_session;
 use super::profiles::print_json;
 use super::screens;
 use super::shop;
-use super::workshop::{Workshop, day_of};
+use super::verify;
+use super::workshop::{Found, Workshop, day_of, version_words};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service::{self, Service};
+use crate::domain::service::{self, NoPair, Service};
 use crate::domain::session::Session;
 use crate::guide::{Step, start, status};
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
+use crate::store::sessions::Glance;
 use clap::Parser;
 use serde_json::json;
 
@@ -27,7 +29,7 @@ use serde_json::json;
 pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Result<u8, Fail> {
     let place = workshop.folder().demo();
     demo::make(&place, args.fresh, (world.now)())?;
-    let invented = Workshop::at(place);
+    let invented = Workshop::invented(place);
     if args.rest.is_empty() {
         return screens::run(world, &invented, None);
     }
@@ -162,7 +164,9 @@ pub fn session(
     if !args.plain {
         return screens::run(world, workshop, Some(&engine));
     }
-    let (open, notes) = OpenSession::go_on(workshop, &engine, ((world.now)(), (world.run_ms)()))?;
+    let Some(version) = which_version(world, workshop, &engine)? else { return Ok(0) };
+    let moment = ((world.now)(), (world.run_ms)());
+    let (open, notes) = OpenSession::go_on(workshop, &engine, version, moment)?;
     notes.iter().for_each(|note| world.warn(note));
     let desk = match open {
         Some(open) => open,
@@ -178,11 +182,34 @@ pub fn session(
     Ok(0)
 }
 
+/// Asks with which version of the open session to go on, where there are several; the outer `None`
+/// at the end of the input.
+fn which_version(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    engine: &Engine,
+) -> Result<Option<Option<char>>, Fail> {
+    let forks = workshop.forks(engine)?;
+    let Some(first) = forks.first() else { return Ok(Some(None)) };
+    let common = first.version.map_or(0, |version| version.common);
+    let versions: Vec<(char, String)> = forks.iter().filter_map(version_words).collect();
+    let ask = |given: &[String]| start::which_version(&first.name, common, &versions, given);
+    Ok(ask_all(world, ask)?.map(Some))
+}
+
 /// Asks for the hours before there is a session; `None` at the end of the input.
 fn begin(world: &mut World<'_>, engine: &Engine) -> Result<Option<Begin>, Fail> {
+    ask_all(world, |given| start::begin(&engine.name, Some(engine.counter()), given))
+}
+
+/// Asks until everything is answered; `None` at the end of the input.
+fn ask_all<T>(
+    world: &mut World<'_>,
+    ask: impl Fn(&[String]) -> Step<T>,
+) -> Result<Option<T>, Fail> {
     let mut given: Vec<String> = Vec::new();
     loop {
-        match start::begin(&engine.name, Some(engine.counter()), &given) {
+        match ask(&given) {
             Step::Ask(prompt) => {
                 plain_session::show_prompt(world, &[], &prompt)?;
                 match world.line()? {
@@ -191,7 +218,7 @@ fn begin(world: &mut World<'_>, engine: &Engine) -> Result<Option<Begin>, Fail> 
                     None => return Ok(None),
                 }
             }
-            Step::Do(begin) => return Ok(Some(begin)),
+            Step::Do(done) => return Ok(Some(done)),
             Step::Refused(words) => {
                 writeln!(world.out, "! {}", plain(&words))?;
                 given.pop();
@@ -225,15 +252,25 @@ pub fn sessions(
         let version = listed.version.map_or(String::new(), |version| {
             let counts = if version.counts { ", the one that counts" } else { "" };
             let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            format!(", version {} in {file}{counts}", version.letter)
+            let (letter, parts) = (version.letter, version.common);
+            format!(", version {letter} in {file}, parts at entry {parts}{counts}")
         });
+        let code = listed.seal_code.as_ref().map_or(String::new(), |code| format!(", seal {code}"));
         let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
+        let clock = match (listed.clock_doubtful, &listed.day) {
+            (_, Some(_)) => ", day corrected",
+            (true, None) => ", clock doubtful",
+            (false, None) => "",
+        };
         writeln!(
             world.out,
-            "{:<36} {}  {how}{version}{damaged}",
+            "{:<36} {}  {how}{code}{version}{damaged}{clock}",
             plain(&listed.name),
             day_of(listed)
         )?;
+        if let Some(missed) = verify::missed(workshop, &listed.path)?.filter(|_| listed.counts()) {
+            world.warn(&format!("{}: {missed}", listed.full_name()));
+        }
     }
     Ok(())
 }
@@ -245,23 +282,18 @@ pub fn compare(
     args: &args::Compare,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    let mut known = workshop.sessions_of(&engine)?;
-    let mut named = |text: &Option<String>| -> Result<Option<String>, Fail> {
-        let Some(text) = text else { return Ok(None) };
-        let session = workshop.session_of(&engine, &known.things, text)?;
-        let id = session.id.clone();
-        // A path may lead to a session that lies elsewhere.
-        if known.things.iter().all(|one| one.id != id) {
-            known.things.push(session);
-        }
-        Ok(Some(id))
+    let known = workshop.sessions_of(&engine)?;
+    let services = match (&args.older, &args.newer) {
+        (Some(one), Some(other)) => two_services(workshop, &engine, &known.things, [one, other])?,
+        (None, _) | (_, None) => workshop.services(&engine, known),
     };
-    let (older, newer) = (named(&args.older)?, named(&args.newer)?);
-    let services = workshop.services(&engine, known);
     services.notes.iter().for_each(|note| world.warn(note));
+    let pair = match (&args.newer, services.things.as_slice()) {
+        (Some(_), [one, other]) => service::in_order(one, other),
+        _ => service::choose(&services.things, None, None),
+    };
     let (older, newer): (&Service, &Service) =
-        service::choose(&services.things, older.as_deref(), newer.as_deref())
-            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+        pair.map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
     let comparison = compare::compare(older, newer);
     let comparison = match args.by {
         args::By::Cylinder => comparison,
@@ -272,6 +304,29 @@ pub fn compare(
     }
     write!(world.out, "{}", compare_sheet::compare_text(&comparison, report::WIDTH))?;
     Ok(())
+}
+
+/// Reads the two sessions named, which may be two versions of one.
+fn two_services(
+    workshop: &Workshop,
+    engine: &Engine,
+    known: &[Glance],
+    named: [&String; 2],
+) -> Result<Found<Service>, Fail> {
+    let mut both = Found { things: Vec::new(), notes: Vec::new() };
+    let mut first: Option<Glance> = None;
+    for text in named {
+        let listed = workshop.session_of(engine, known, text)?;
+        if first.as_ref().is_some_and(|first| first.path == listed.path) {
+            let same = NoPair::Same(listed.full_name());
+            return Err(Fail::work(same.to_string(), same.hint()));
+        }
+        let service = workshop.service(engine, &listed)?;
+        both.things.extend(service.things);
+        both.notes.extend(service.notes);
+        first = Some(listed);
+    }
+    Ok(both)
 }
 
 /// Says where more was written than could be read.
@@ -314,7 +369,7 @@ pub fn parts(world: &mut World<'_>, workshop: &Workshop, args: &args::Parts) -> 
 /// `tag`.
 pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    let found = workshop.open_sessions(&engine)?;
+    let found = workshop.open_sessions(&engine, None)?;
     found.notes.iter().for_each(|note| world.warn(note));
     let Some(open) = found.things.first() else {
         return Err(Fail::work(

@@ -15,6 +15,7 @@ mod record;
 mod screens;
 mod shop;
 mod take;
+mod verify;
 pub mod workshop;
 pub mod world;
 
@@ -80,6 +81,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Export(args) => export::export(world, workshop, &args)?,
         Command::Import(args) => import::import(world, workshop, &args)?,
         Command::Take(args) => take::take(world, workshop, &args)?,
+        Command::Verify(args) => return verify::verify(world, workshop, &args),
         Command::Parts(args) => commands::parts(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
     }

@@ -1,10 +1,11 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
 use super::fail::Fail;
+use super::verify;
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Back, Entry, Moment, ProfileText};
+use crate::domain::entry::{Back, Entry, Moment, ProfileText, Seal};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
@@ -13,6 +14,7 @@ use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
 use crate::store::journal::Journal;
 use crate::store::profiles;
+use crate::store::seen;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::tui::bench::last_left;
@@ -39,17 +41,34 @@ impl<'a> OpenSession<'a> {
         let Started { engine, journal, session } = started;
         let Before { previous, beside } = workshop.before(&engine, &session);
         let warnings = journal.warning().map(String::from).into_iter().collect();
-        OpenSession { session, previous, beside, warnings, workshop, engine, journal }
+        let desk = OpenSession { session, previous, beside, warnings, workshop, engine, journal };
+        desk.note_seen();
+        desk
+    }
+
+    /// Notes how far the session was seen here. The memo is no truth: without it all goes on.
+    fn note_seen(&self) {
+        let Some(last) = self.session.kept.last() else { return };
+        let session = &self.session.head.session;
+        let _ = seen::note(self.workshop.folder(), session, last.seq, self.journal.last_hash());
+    }
+
+    /// Says the code of the session's end, worked out from its file as it is on disk.
+    pub fn seal_words(&self) -> Option<String> {
+        let code = self.workshop.read(self.journal.path()).ok()?.seal_code?;
+        Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
     }
 
     /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
     /// gone on with and does not bar the engine from service: it is told, with what it left open.
+    /// Where a session has several versions that are open, `version` says with which to go on.
     pub fn go_on(
         workshop: &'a Workshop,
         engine: &Engine,
+        version: Option<char>,
         moment: (Moment, u64),
     ) -> Result<(Option<OpenSession<'a>>, Vec<String>), Fail> {
-        let Found { things: open, mut notes } = workshop.open_sessions(engine)?;
+        let Found { things: open, mut notes } = workshop.open_sessions(engine, version)?;
         let mut found: Option<OpenSession<'a>> = None;
         for Glance { path, name, .. } in open {
             if found.is_some() {
@@ -76,11 +95,13 @@ impl<'a> OpenSession<'a> {
         path: &Path,
         (at, run_ms): (Moment, u64),
     ) -> Result<OpenSession<'a>, Fail> {
+        let missed = verify::missed(workshop, path)?;
         let (journal, opened) = Journal::resume(workshop.folder(), path, &parse, at, run_ms)?;
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
         let last = session.kept.last().map_or(at, |kept| kept.at);
         let mut desk = OpenSession::new(workshop, Started { engine, journal, session });
+        desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
             after_min: away_min,
@@ -131,6 +152,7 @@ impl<'a> OpenSession<'a> {
         for one in kept {
             self.session = self.session.clone().keep(one);
         }
+        self.note_seen();
         match failed {
             Some(error) => Err(error.into()),
             None => {

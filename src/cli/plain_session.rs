@@ -63,6 +63,9 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
         }
     }
     writeln!(world.out, "\nThis session is closed.")?;
+    if let Some(words) = desk.seal_words() {
+        writeln!(world.out, "{words}")?;
+    }
     writeln!(world.out, "{}", desk.comparison())?;
     writeln!(world.out, "The record: cowlside report {}", desk.name())?;
     Ok(())

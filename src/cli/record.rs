@@ -41,13 +41,15 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         None => Service::of(&session),
     };
     let past = earlier.up_to(&Service::of(&session));
-    let mut sheet = sheet(&session, &earlier);
+    let seal_code = opened.seal_code.as_deref();
+    let mut sheet = sheet(&session, &earlier, seal_code);
     if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
         history_sheet::section(&mut sheet, history);
     }
     match args.format {
         Format::Text => write!(world.out, "{}", sheet.into_text())?,
         Format::Json => {
+            let sheet = (sheet, seal_code);
             let document = record_json::record_json(&session, &service, &earlier, sheet);
             return print_json(world, &document);
         }

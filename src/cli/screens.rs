@@ -5,7 +5,7 @@ use super::fail::Fail;
 use super::history;
 use super::open_session::OpenSession;
 use super::shop;
-use super::workshop::Workshop;
+use super::workshop::{Workshop, version_words};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
@@ -123,9 +123,17 @@ impl<'a> Shell<'a> {
             return Err(fail);
         }
         let closed_now = entries.iter().any(|entry| matches!(entry, Entry::Seal(_)));
+        let code = desk.seal_words().filter(|_| closed_now);
+        if !closed_now {
+            return Ok(Carried::Done);
+        }
         // What cannot be compared is no fault of what was just kept.
-        let compared = if closed_now { self.compare().ok() } else { None };
-        Ok(compared.map_or(Carried::Done, Carried::Table))
+        let mut table = self.compare().unwrap_or_else(|_| Table {
+            title: "This session is closed".into(),
+            ..Table::default()
+        });
+        table.lines.splice(0..0, code);
+        Ok(Carried::Table(table))
     }
 
     /// Lists the engines: what needs attention first.
@@ -167,7 +175,21 @@ impl<'a> Shell<'a> {
 
     /// Goes on with an engine's open session, or asks what begins a new one.
     fn open(&mut self, engine: &Engine, at: Moment) -> Result<Bench, Fail> {
-        let (open, notes) = OpenSession::go_on(self.workshop, engine, (at, (self.run_ms)()))?;
+        let forks = self.workshop.forks(engine)?;
+        if let Some(first) = forks.first() {
+            let (id, engine) = (engine.id.clone(), engine.name.clone());
+            let common = first.version.map_or(0, |version| version.common);
+            let versions = forks.iter().filter_map(version_words).collect();
+            let name = first.name.clone();
+            let desk = Desk::Versions { id, engine, name, common, versions };
+            return Ok(Bench { desk, ink: Ink::default() });
+        }
+        self.go_on(engine, None, at)
+    }
+
+    fn go_on(&mut self, engine: &Engine, version: Option<char>, at: Moment) -> Result<Bench, Fail> {
+        let moment = (at, (self.run_ms)());
+        let (open, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
         self.notes.extend(notes);
         let Some(desk) = open else {
             let last = Some(engine.counter());
@@ -192,6 +214,10 @@ impl<'a> Shell<'a> {
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
                 let desk = OpenSession::new(self.workshop, started);
                 self.put_on_bench(desk)
+            }
+            Request::GoOn { id, version } => {
+                let engine = self.workshop.engine(id)?;
+                self.go_on(&engine, Some(*version), at)?
             }
             Request::ReplaceProfile { name, source, why } => {
                 let Some(desk) = &mut self.desk else {

@@ -2,18 +2,22 @@
 
 use super::fail::Fail;
 use super::world::World;
-use crate::domain::entry::{Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText};
+use crate::domain::clock;
+use crate::domain::entry::{
+    Adopt, Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText,
+};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
-use crate::domain::session::Session;
+use crate::domain::session::{Session, Taken};
 use crate::domain::trend::Earlier;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::guide::Beside;
+use crate::guide::versions::OtherVersion;
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
@@ -31,6 +35,8 @@ use std::path::Path;
 #[derive(Clone, Debug)]
 pub struct Workshop {
     folder: Folder,
+    /// The program as the sessions name it that are begun here.
+    program: String,
 }
 
 /// What was found, and what belongs to it but could not be read or not whole.
@@ -65,6 +71,13 @@ pub fn day_of(session: &Glance) -> String {
     session.day.as_ref().map_or_else(|| dates::day(session.started), |day| plain(day))
 }
 
+/// Says of a version of a session what tells it from the others: "B" and "47 entries, ...".
+pub fn version_words(version: &Glance) -> Option<(char, String)> {
+    let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let last = dates::day_and_time(version.last);
+    Some((version.letter()?, format!("{} entries, last {last}, in {file}", version.entries)))
+}
+
 /// Makes a profile of the text that a journal carries.
 pub fn parse(text: &str) -> Result<EngineProfile, String> {
     parse_profile(text, "the session's own profile").map_err(|error| error.to_string())
@@ -73,12 +86,14 @@ pub fn parse(text: &str) -> Result<EngineProfile, String> {
 impl Workshop {
     /// Finds the workshop that the environment names.
     pub fn find(world: &World<'_>) -> Result<Workshop, Fail> {
-        Ok(Workshop { folder: Folder::find(None, Platform::here(), world.variable)? })
+        let folder = Folder::find(None, Platform::here(), world.variable)?;
+        Ok(Workshop { folder, program: env!("CARGO_PKG_VERSION").into() })
     }
 
-    /// Takes a folder as a workshop.
-    pub fn at(root: impl AsRef<Path>) -> Workshop {
-        Workshop { folder: Folder::at(root.as_ref()) }
+    /// Takes a folder as the invented workshop; what is begun there says so.
+    pub fn invented(root: impl AsRef<Path>) -> Workshop {
+        let program = format!("{} {}", env!("CARGO_PKG_VERSION"), clock::INVENTED);
+        Workshop { folder: Folder::at(root.as_ref()), program }
     }
 
     /// Returns its folder's path.
@@ -185,7 +200,7 @@ impl Workshop {
         let mut tries: Vec<(String, Vec<Aimed>)> = Vec::new();
         // What could not be read was told where the session was opened.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
-        for one in listed {
+        for one in listed.into_iter().filter(Glance::counts) {
             let opened = self.read(&one.path).ok();
             let Some(other) = opened.and_then(|opened| Session::replay(&opened.entries)) else {
                 continue;
@@ -200,7 +215,42 @@ impl Workshop {
         let likely = Likely::of(&earlier.services, session.state.facts());
         let previous = earlier.previous().cloned();
         let owned = self.owned();
-        Before { previous, beside: Beside { owned, tries, likely, earlier, ..Beside::default() } }
+        let others = self.other_versions(engine, session).unwrap_or_default();
+        Before {
+            previous,
+            beside: Beside { owned, others, tries, likely, earlier, ..Beside::default() },
+        }
+    }
+
+    /// Reads what other versions of a session have that it has not: their readings as they stand.
+    fn other_versions(
+        &self,
+        engine: &Engine,
+        session: &Session,
+    ) -> Result<Vec<OtherVersion>, Fail> {
+        let mut others = Vec::new();
+        for listed in self.sessions_of(engine)?.things {
+            let Some(letter) = listed.letter().filter(|_| listed.id == session.head.session) else {
+                continue;
+            };
+            let hashes = sessions::hashes_of(&listed.path)?;
+            let opened = self.read(&listed.path)?;
+            let Some(other) = Session::replay(&opened.entries) else { continue };
+            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let here = |seq: u64| session.kept.iter().find(|kept| kept.seq == seq);
+            let there = |seq: u64| other.kept.iter().find(|kept| kept.seq == seq);
+            let new =
+                other.state.readings.iter().filter(|taken| here(taken.seq) != there(taken.seq));
+            let adopt = |taken: &Taken| {
+                let (file, reading) = (file.clone(), taken.reading.clone());
+                Some(Adopt { file, seq: taken.seq, hash: hashes.get(&taken.seq)?.clone(), reading })
+            };
+            let readings: Vec<Adopt> = new.filter_map(adopt).collect();
+            if !readings.is_empty() {
+                others.push(OtherVersion { letter, readings });
+            }
+        }
+        Ok(others)
     }
 
     /// Lists the leaf sets that mechanics own, with their names.
@@ -209,21 +259,69 @@ impl Workshop {
         owned.map(|Owned { worker, set }| (worker, set)).collect()
     }
 
-    /// Lists the sessions of an engine that are still open, the newest first.
-    pub fn open_sessions(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
+    /// Lists the sessions of an engine that are still open, the newest first. Of a session with
+    /// several versions it is the one that counts; of the newest, `version` where one was chosen.
+    pub fn open_sessions(
+        &self,
+        engine: &Engine,
+        version: Option<char>,
+    ) -> Result<Found<Glance>, Fail> {
+        let forks = if version.is_some() { self.forks(engine)? } else { Vec::new() };
+        let chosen = forks.into_iter().find(|fork| fork.letter() == version);
         let mut found = self.sessions_of(engine)?;
-        found
-            .things
-            .retain(|listed| !listed.sealed && listed.version.is_none_or(|version| version.counts));
+        let ended = found.things.iter().filter(|one| one.sealed && one.version.is_some());
+        let ended: Vec<String> = ended.map(|one| one.id.clone()).collect();
+        for open in found.things.iter().filter(|one| !one.sealed && ended.contains(&one.id)) {
+            found.notes.push(format!(
+                "{} is still open in a file of its own and is left alone: another version of this \
+                 session has ended and counts",
+                open.full_name()
+            ));
+        }
+        found.things.retain(|listed| {
+            let other = chosen.as_ref().is_some_and(|chosen| chosen.id == listed.id);
+            !listed.sealed && listed.counts() && !other
+        });
+        found.things.extend(chosen);
         found.things.reverse();
         Ok(found)
+    }
+
+    /// Lists the versions of an engine's newest open session that can be gone on with, the one that
+    /// counts first; none where there are not several.
+    pub fn forks(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
+        let mut found = self.sessions_of(engine)?.things;
+        let open = |one: &Glance| !one.sealed && one.verdict.may_append();
+        let Some(newest) = found.iter().rfind(|one| open(one) && one.counts()) else {
+            return Ok(Vec::new());
+        };
+        let id = newest.id.clone();
+        found.retain(|one| one.id == id && open(one) && one.version.is_some());
+        found.sort_by_key(Glance::letter);
+        Ok(if found.len() > 1 { found } else { Vec::new() })
+    }
+
+    /// Returns what one session came to, with what the user must be told of its file. A version of
+    /// several goes by its full name.
+    pub fn service(&self, engine: &Engine, listed: &Glance) -> Result<Found<Service>, Fail> {
+        let opened = self.read(&listed.path)?;
+        let notes = match &opened.verdict {
+            Verdict::Clean => Vec::new(),
+            other => vec![format!("{}: {other}", listed.full_name())],
+        };
+        let service = Session::replay(&opened.entries).map(|session| service_of(engine, &session));
+        let named = |service: Service| match listed.version {
+            Some(_) => Service { name: listed.full_name(), ..service },
+            None => service,
+        };
+        Ok(Found { things: service.map(named).into_iter().collect(), notes })
     }
 
     /// Returns the shims or push rods that the services of an engine left in it, as far as they were
     /// told.
     pub fn known_parts(&self, engine: &Engine) -> Result<Vec<KnownPart>, Fail> {
         let mut known: BTreeMap<Valve, Length> = BTreeMap::new();
-        for listed in self.sessions_of(engine)?.things {
+        for listed in self.sessions_of(engine)?.things.into_iter().filter(Glance::counts) {
             // What cannot be read is told where it is opened.
             let Ok(opened) = self.read(&listed.path) else { continue };
             let Some(session) = Session::replay(&opened.entries) else { continue };
@@ -254,11 +352,7 @@ impl Workshop {
         // Better said before anything is written than after the covers are off.
         plan::plan(&profile.profile, &plan::PlanChoice::default())
             .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
-        let head = Head {
-            session: new_id(at.unix_ms),
-            program: env!("CARGO_PKG_VERSION").into(),
-            profile,
-        };
+        let head = Head { session: new_id(at.unix_ms), program: self.program.clone(), profile };
         let begin = Begin {
             engine_id: Some(engine.id.clone()),
             engine: Some(engine.name.clone()),

@@ -10,6 +10,7 @@
 pub mod advice;
 pub mod cams;
 pub mod certainty;
+pub mod clock;
 pub mod compare;
 pub mod cooling;
 pub mod crank;

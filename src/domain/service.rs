@@ -447,6 +447,20 @@ pub fn choose<'a>(
     Ok(if one.place() <= other.place() { (one, other) } else { (other, one) })
 }
 
+/// Puts two services that were named in order, the older one first.
+///
+/// # Errors
+/// One of them has no reading.
+pub fn in_order<'a>(
+    one: &'a Service,
+    other: &'a Service,
+) -> Result<(&'a Service, &'a Service), NoPair> {
+    match [one, other].into_iter().find(|service| !service.has_readings()) {
+        Some(empty) => Err(NoPair::Empty(empty.called().into())),
+        None => Ok(if one.place() <= other.place() { (one, other) } else { (other, one) }),
+    }
+}
+
 /// Returns the last service that has readings.
 pub fn choose_last(services: &[Service]) -> Option<&Service> {
     services.iter().filter(|one| one.has_readings()).max_by_key(|one| one.place())

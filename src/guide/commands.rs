@@ -7,7 +7,7 @@ use super::rounds::sure_of;
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
-    status, surely, ways,
+    status, surely, versions, ways,
 };
 use crate::domain::entry::{Entry, NutSaid};
 use crate::domain::plain::plain;
@@ -47,6 +47,8 @@ pub enum Command {
     AgainstPlan,
     /// Type readings made on paper.
     Paper,
+    /// A reading is taken over from another version of this session.
+    Adopt,
     /// A nut said slack was never touched.
     NeverTouched,
     /// Gauge leaf by leaf.
@@ -113,13 +115,15 @@ const LIST: [&[(Command, &str)]; 4] = [
         (Command::ByLeaf, "gauge leaf by leaf: the next leaf is named"),
         (Command::Aimed, "a try, with what it was set to while the nut was slack"),
         (Command::Surely, "how sure the readings are: four answers"),
+        (Command::Adopt, "take over a reading from another version of this session"),
     ],
 ];
 
 /// Lists the commands that can be given now with their words, in the order of use.
-pub fn offers(session: &Session) -> Vec<(Command, &'static str)> {
+pub fn offers(session: &Session, beside: &Beside) -> Vec<(Command, &'static str)> {
     let all = LIST.iter().flat_map(|page| page.iter().copied());
     all.filter(|&(command, _)| is_offered(session, command))
+        .filter(|&(command, _)| command != Command::Adopt || versions::any(session, beside))
         .map(|(command, label)| (command, words(session, command, label)))
         .collect()
 }
@@ -184,7 +188,8 @@ fn is_offered(session: &Session, command: Command) -> bool {
         | Command::ReplaceProfile
         | Command::Redate
         | Command::CloseUnsigned
-        | Command::TakeBack => true,
+        | Command::TakeBack
+        | Command::Adopt => true,
     }
 }
 
@@ -193,7 +198,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
     let place = status::place(session);
     let place = place.as_str();
     match command {
-        Command::List(page) => list(session, place, page, given),
+        Command::List(page) => list(session, place, page, (beside, given)),
         Command::SeeOverlap => {
             let ask = prompt(
                 place,
@@ -228,6 +233,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
             of_valve(session, place, command, given)
         }
+        Command::Adopt => versions::adopt(session, place, beside, given),
         Command::Paper => paper::cylinder_of_paper(session, place, given),
         Command::PartOut => parts::came_out(session, place, given),
         Command::PartIn => parts::went_in(session, place, given),
@@ -293,13 +299,14 @@ fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
 
 const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
 
-fn list(session: &Session, place: &str, page: u8, given: &[String]) -> Step {
+fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[String])) -> Step {
     let page = usize::from(page) % LIST.len();
     let items = LIST[page];
     let next = u8::try_from((page + 1) % LIST.len()).unwrap_or(0);
     let numbered = (1..).zip(items.iter());
     let mut choices: Vec<(u8, &str)> = numbered
         .filter(|(_, (command, _))| suits(session, *command))
+        .filter(|(_, (command, _))| *command != Command::Adopt || versions::any(session, beside))
         .map(|(digit, &(command, label))| (digit, words(session, command, label)))
         .collect();
     choices.push((9, "more"));

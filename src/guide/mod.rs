@@ -16,6 +16,7 @@ mod paper;
 pub mod part_words;
 mod parts;
 pub mod picture;
+mod place;
 mod prepare;
 pub mod remarks;
 mod rounds;
@@ -25,6 +26,7 @@ pub mod surely;
 pub mod talk;
 pub mod turning;
 pub mod unlikely;
+pub mod versions;
 mod warmth;
 pub mod ways;
 
@@ -65,6 +67,8 @@ pub struct Beside {
     pub owned: Vec<(String, LeafSet)>,
     /// Tries of earlier services of this engine that tell what was aimed at.
     pub tries: Vec<Aimed>,
+    /// The other versions of this session, where its files went different ways.
+    pub others: Vec<versions::OtherVersion>,
     /// What earlier services make likely of each valve.
     pub likely: Likely,
     /// The services before.

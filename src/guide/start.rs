@@ -3,7 +3,7 @@
 use super::form::{pick, prompt, type_in};
 use super::kinds::choose;
 pub use super::kinds::kinds;
-use super::{Field, Step, Typed};
+use super::{Choice, Field, Step, Typed};
 use crate::domain::entry::{Begin, Hours};
 use crate::domain::plain::plain;
 
@@ -47,6 +47,32 @@ pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEn
                 })
             })
         })
+    })
+}
+
+/// Asks with which version of a session to go on: its letter and what there is to say of each, the
+/// one that counts first. `common` entries are the same in all.
+pub fn which_version(
+    name: &str,
+    common: usize,
+    versions: &[(char, String)],
+    given: &[String],
+) -> Step<char> {
+    let title = format!("{}: {} versions", plain(name), versions.len());
+    let mut ask = prompt(PLACE, &title, "Go on with which?")
+        .line("Files of this session went different ways; nothing is merged and nothing removed.")
+        .line(format!("They part at entry {common}; the {common} before it are the same."));
+    let words = |(letter, words): &(char, String)| plain(&format!("version {letter}: {words}"));
+    ask.field.choices = (1..=9)
+        .zip(versions)
+        .map(|(digit, version)| Choice { digit, label: words(version) })
+        .collect();
+    pick(ask, given, |digit, _| {
+        let place = usize::from(digit.unwrap_or_default()).checked_sub(1);
+        match place.and_then(|place| versions.get(place)) {
+            Some((letter, _)) => Step::Do(*letter),
+            None => Step::Again,
+        }
     })
 }
 

@@ -2,71 +2,21 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
-use super::part_words::{apart_words, changing_parts, part_words};
+use super::part_words::{changing_parts, part_words};
+pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, SourceRead, Step};
+use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{Crank, Due, OpenItem, RoundKind, Session, State};
+use crate::domain::session::{Crank, Due, OpenItem, Session, State};
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
-
-/// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4".
-pub fn place(session: &Session) -> String {
-    let state = &session.state;
-    match state.due() {
-        Due::Closed => "closed".into(),
-        Due::Away => "called away".into(),
-        Due::NewDay
-        | Due::Who
-        | Due::SourceName(_)
-        | Due::PageFigure(..)
-        | Due::PageDiffers(_)
-        | Due::Leaves
-        | Due::Scope
-        | Due::NoPlan(_)
-        | Due::CountOut(..) => "prepare".into(),
-        Due::Caution(..) => {
-            let left = state.cautions_due.len();
-            format!("make safe · {left} to answer")
-        }
-        Due::Temperature
-        | Due::OutsideTemperature
-        | Due::Dry(..)
-        | Due::ChangeRod(..)
-        | Due::Turn { .. }
-        | Due::Rock { .. }
-        | Due::Unload(_)
-        | Due::Gauge(..)
-        | Due::Again(..)
-        | Due::Doubted { .. }
-        | Due::LeakTest(..)
-        | Due::HoldDown(_)
-        | Due::Set(..)
-        | Due::Trying(_)
-        | Due::NutAnswer(..)
-        | Due::Threads(..)
-        | Due::ThreadsOutside(..)
-        | Due::Release(_) => round_words(state),
-        Due::PartsList
-        | Due::TakeOut(_)
-        | Due::PartOut(..)
-        | Due::CamsOut(..)
-        | Due::TurnThrough(_) => apart_words(state),
-        Due::NoFigure(_) | Due::ReasonFor(..) => "before closing up".into(),
-        Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => "close up".into(),
-        Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
-            "run and leak check".into()
-        }
-        Due::Sign => "sign".into(),
-    }
-}
 
 /// Tells whether the mechanic stands at the engine with its covers off, in one of the rounds.
 pub fn in_rounds(state: &State) -> bool {
@@ -90,22 +40,6 @@ pub fn in_rounds(state: &State) -> bool {
             | Due::Release(_)
     );
     (at_a_stop && state.round().is_some()) || changing_parts(state)
-}
-
-fn round_words(state: &State) -> String {
-    let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
-        return "prepare".into();
-    };
-    let what = match state.round_kind() {
-        Some(RoundKind::Survey) => "survey",
-        Some(RoundKind::Setting) => "gauge and set",
-        Some(RoundKind::Recheck) => "recheck",
-        Some(RoundKind::SecondLook) => "second look",
-        Some(RoundKind::Change) => "change push rods",
-        Some(RoundKind::AsLeft) => "as left",
-        None => "",
-    };
-    format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
 }
 
 /// Returns the open items for the top line, the gravest first.
@@ -152,7 +86,13 @@ pub fn way_back(session: &Session) -> Vec<String> {
         Some(tape) => format!("{prove}; {tape}"),
         None => prove,
     };
-    vec![format!("Open: {open}"), format!("Done: {done}"), format!("To be proven next: {prove}")]
+    let mut lines = vec![
+        format!("Open: {open}"),
+        format!("Done: {done}"),
+        format!("To be proven next: {prove}"),
+    ];
+    lines.extend(doubtful_clock(session));
+    lines
 }
 
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
@@ -230,7 +170,10 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Correct(correct) => corrected_words(session, correct)?,
         Entry::Redate(redate) => format!("dated {}", redate.day),
         Entry::Sign(sign) => format!("signed by {}", sign.signer),
-        Entry::Adopt(_) => "a reading taken over".into(),
+        Entry::Adopt(adopt) => {
+            let Reading { valve, step, typed, .. } = &adopt.reading;
+            format!("{valve}, {}: {typed}, taken over from another version", step_word(*step))
+        }
         Entry::Head(_) | Entry::Away(_) | Entry::Back(_) | Entry::Seal(_) | Entry::Recover(_) => {
             return None;
         }

@@ -25,12 +25,14 @@ use crate::domain::units::LengthUnit;
 
 /// Writes the record of a session, finished or not; `earlier` the services before it.
 pub fn record(session: &Session, earlier: &Earlier) -> String {
-    sheet(session, earlier).into_text()
+    sheet(session, earlier, None).into_text()
 }
 
-/// Writes the record as a sheet, from which every other form of it is made.
-pub fn sheet(session: &Session, earlier: &Earlier) -> Sheet {
+/// Writes the record as a sheet, from which every other form of it is made; `seal_code` is that of
+/// the session's file, where it has ended.
+pub fn sheet(session: &Session, earlier: &Earlier, seal_code: Option<&str>) -> Sheet {
     let mut page = Page::new(session, earlier);
+    page.seal_code = seal_code.map(String::from);
     page.top();
     page.engine();
     page.service();
@@ -57,6 +59,7 @@ struct Page<'a> {
     previous: Option<&'a Service>,
     history: Option<History>,
     since: Option<Comparison>,
+    seal_code: Option<String>,
     sheet: Sheet,
 }
 
@@ -73,6 +76,7 @@ impl<'a> Page<'a> {
             service,
             earlier,
             previous,
+            seal_code: None,
             sheet: Sheet::new(WIDTH),
         }
     }

@@ -6,6 +6,7 @@ use super::dates;
 use super::history_json::because_word;
 use super::record;
 use super::sheet::{Block, Sheet, UNBROKEN};
+use crate::domain::clock;
 use crate::domain::compare::compare;
 use crate::domain::entry::Hours;
 use crate::domain::service::{Ending, Outcome, Service, source_words};
@@ -15,8 +16,13 @@ use crate::domain::verdict::Verdict;
 use serde_json::{Value, json};
 
 /// Makes the document of a session; `service` is what it came to, with hours over all
-/// counters, and `sheet` its printed record.
-pub fn record_json(session: &Session, service: &Service, earlier: &Earlier, sheet: Sheet) -> Value {
+/// counters, `sheet` its printed record with the code of its end.
+pub fn record_json(
+    session: &Session,
+    service: &Service,
+    earlier: &Earlier,
+    (sheet, seal_code): (Sheet, Option<&str>),
+) -> Value {
     let state = &session.state;
     let sign = state.sign.clone().unwrap_or_default();
     let own = Some(sign.owner_sentence.trim()).filter(|text| !text.is_empty()).map(String::from);
@@ -49,6 +55,8 @@ pub fn record_json(session: &Session, service: &Service, earlier: &Earlier, shee
         "hours": service.hours.map(|hours| hours.hours()),
         "aircraft_total": state.begin.total_time.map(|hours| hours.hours()),
         "ending": ending,
+        "seal_code": seal_code,
+        "clock_doubtful": clock::doubts_of(&session.kept).iter().map(ToString::to_string).collect::<Vec<_>>(),
         "owner_sentence": own.unwrap_or_else(|| record::owner_sentence(session, earlier)),
         "source": conditions.source.as_ref().map(source_words),
         "practice": conditions.practice,

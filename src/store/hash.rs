@@ -18,6 +18,30 @@ pub fn hex_of_sha256(data: &[u8], bytes: usize) -> String {
     halves.map(|half| char::from(HEX[usize::from(half)])).collect()
 }
 
+/// Length of a seal code in characters: 60 bits.
+const CODE_LENGTH: usize = 12;
+
+/// Shortens a hash, given in hex, to the code that is noted on the job sheet: its first 60 bits as
+/// 12 base-32 characters. `None` where the text is no such hash.
+pub fn code_of(hash: &str) -> Option<String> {
+    let bits = u64::from_str_radix(hash.get(..15)?, 16).ok()?;
+    let digit = |place: usize| (bits >> (5 * (CODE_LENGTH - 1 - place))) & 31;
+    let digits = (0..CODE_LENGTH).map(|place| usize::try_from(digit(place)).unwrap_or_default());
+    Some(digits.map(|digit| char::from(BASE_32[digit])).collect())
+}
+
+/// Returns a code as it is spelled here, however it was written down: blanks and hyphens between,
+/// capitals, a letter for the digit that it looks like.
+pub fn code_as_typed(typed: &str) -> String {
+    let signs = typed.chars().filter(|sign| sign.is_ascii_alphanumeric());
+    let meant = signs.map(|sign| match sign.to_ascii_lowercase() {
+        'o' => '0',
+        'i' | 'l' => '1',
+        other => other,
+    });
+    meant.collect()
+}
+
 /// Makes a random identity of 26 lower-case base-32 characters; `unix_ms` is mixed in.
 pub fn new_id(unix_ms: i64) -> String {
     // `RandomState` is the standard library's own door to the system's source of randomness.
@@ -51,6 +75,17 @@ mod tests {
         for text in ["", "../../../../../../etc/passwd", "0123456789ABCDEFGHJKMNPQRS", "k3f9q2"] {
             assert!(!is_id(text), "{text}");
         }
+    }
+
+    #[test]
+    fn a_code_is_the_first_sixty_bits_and_is_read_however_it_was_written_down() {
+        // 60 bits, five at a time: 00001 00010 ... 01100.
+        let bits = (1..=12_u64).fold(0, |bits, digit| bits << 5 | digit);
+        let code = code_of(&format!("{bits:015x}f0123456789abcdef")).unwrap();
+        assert_eq!(code, "123456789abc");
+        assert_eq!(code_of("ffffffffffffffff").unwrap(), "zzzzzzzzzzzz");
+        assert_eq!((code_of("abc"), code_of("not hex at all.....")), (None, None));
+        assert_eq!(code_as_typed(" K3F9-q2m8 X5wO l"), "k3f9q2m8x5w01");
     }
 
     #[test]

@@ -18,10 +18,12 @@ mod profile_json;
 mod profile_parts;
 mod profile_text;
 pub mod profiles;
+pub mod seen;
 pub mod sessions;
 pub mod settings;
 pub mod table;
 pub mod take;
+pub mod verify;
 
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
@@ -198,6 +200,32 @@ impl StoreError {
         move |cause| StoreError::Io { doing, path: path.to_owned(), cause }
     }
 
+    /// Returns the file that it is about, where it is about one.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            StoreError::Io { path, .. }
+            | StoreError::NotAFile { path }
+            | StoreError::SeveralNames { path }
+            | StoreError::TooLarge { path, .. }
+            | StoreError::DamagedFile { path, .. }
+            | StoreError::ReadOnly { path, .. }
+            | StoreError::Sealed { path }
+            | StoreError::Full { path }
+            | StoreError::NotSaved { path, .. }
+            | StoreError::OtherWriter { path, .. }
+            | StoreError::Closed { path, .. } => Some(path),
+            StoreError::NoDataFolder
+            | StoreError::InUse { .. }
+            | StoreError::Unkeepable { .. }
+            | StoreError::NoIdentity { .. }
+            | StoreError::NoSuch { .. }
+            | StoreError::Ambiguous { .. }
+            | StoreError::NameTaken { .. }
+            | StoreError::BadName { .. }
+            | StoreError::FewerHours { .. } => None,
+        }
+    }
+
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
@@ -216,6 +244,11 @@ impl StoreError {
             StoreError::NoSuch { known, .. } if known.is_empty() => "there is none yet",
             StoreError::NoSuch { known, .. } => {
                 return plain(&format!("there are: {}", known.join(", ")));
+            }
+            StoreError::Ambiguous { candidates, .. }
+                if candidates.iter().all(|one| one.contains('@')) =>
+            {
+                "say which version, as in NAME@A"
             }
             StoreError::Ambiguous { .. } => "give more of the name, or the id",
             StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",

@@ -5,7 +5,8 @@
 
 mod copies;
 
-pub use copies::{Kin, kin};
+pub(in crate::store) use copies::kin_of;
+pub use copies::{Kin, hashes_of, kin};
 
 use super::StoreError;
 use super::codec;
@@ -15,8 +16,9 @@ use super::journal::record::Record;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
+use crate::domain::clock;
 use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
-use crate::domain::service::IMPORTED;
+use crate::domain::service::{IMPORTED, on_day};
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -57,6 +59,10 @@ pub struct Glance {
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
+    /// The code of its end, where it has ended.
+    pub seal_code: Option<String>,
+    /// Whether the clock that it was written by is doubtful.
+    pub clock_doubtful: bool,
     /// Which version it is, where two files of this session went different ways.
     pub version: Option<Version>,
 }
@@ -66,9 +72,10 @@ pub struct Glance {
 pub struct Version {
     /// A, B, and so on.
     pub letter: char,
-    /// Whether it is the one that counts in history: the signed one, else the one with most entries.
+    /// Whether it is the one that counts in history: the signed one, else the one that was ended,
+    /// else the one with most entries.
     pub counts: bool,
-    /// How many entries it has in common with the one that counts.
+    /// How many entries it has in common with the one that counts; of that one, with the next.
     pub common: usize,
 }
 
@@ -102,7 +109,10 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
             Err(error) => listing.apart.push(Apart { path, why: error.to_string() }),
         }
     }
-    listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
+    listing.sessions.sort_by_cached_key(|session| {
+        let started = on_day(session.started, session.day.as_deref());
+        (started.unix_ms, session.path.clone())
+    });
     copies::group(&mut listing)?;
     Ok(listing)
 }
@@ -119,10 +129,11 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
     if let Some(verdict) = meaning::head_fault(first) {
         return Err(refused(verdict));
     }
+    let identity: Option<Identity> = serde_json::from_str(first.payload).ok();
     let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     let mut glance = Glance {
         path: path.to_owned(),
-        id: identity(first).unwrap_or_default(),
+        id: identity.as_ref().map(|identity| identity.sid.clone()).unwrap_or_default(),
         name: stem.unwrap_or_default(),
         engine_id: None,
         engine: None,
@@ -136,12 +147,17 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
         imported: false,
         next_check: None,
         verdict: scan.verdict.clone(),
+        seal_code: meaning::seal_code(&scan),
+        clock_doubtful: false,
         version: None,
     };
     let void = taken_back(&scan.records);
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
         glance.take_in(record);
     }
+    let invented = identity.is_some_and(|one| one.program.ends_with(clock::INVENTED));
+    let times = scan.records.iter().map(|record| (record.seq, record.stamp.at));
+    glance.clock_doubtful = !glance.imported && !invented && !clock::doubts(times).is_empty();
     Ok(glance)
 }
 
@@ -161,7 +177,8 @@ pub fn of_engine_among<'a>(
     })
 }
 
-/// Finds a session among those given by its name, its id, the beginning of either, or by a path.
+/// Finds a session among those given by its name, its id, the beginning of either, or by a path. Of
+/// a session with several versions one is named by its letter: `spring@B`.
 ///
 /// # Errors
 /// None or several are called that; or the path is none of a session.
@@ -171,8 +188,16 @@ pub fn find(sessions: &[Glance], text: &str) -> Result<Glance, StoreError> {
     match pick("session", text, SHORTEST, &all) {
         Ok(session) => Ok(session.clone()),
         Err(StoreError::NoSuch { .. }) if looks_like_a_path(path) => glance(path),
-        Err(error) => Err(error),
+        Err(error) => version_of(sessions, text).ok_or(error),
     }
+}
+
+/// Finds the version that a text like `spring@B` names.
+fn version_of(sessions: &[Glance], text: &str) -> Option<Glance> {
+    let (name, letter) = text.rsplit_once('@')?;
+    let fits = |one: &&Glance| one.letter().is_some_and(|own| letter == own.to_string());
+    let versions: Vec<Called<Glance>> = sessions.iter().filter(fits).map(Glance::called).collect();
+    pick("session", name, SHORTEST, &versions).ok().cloned()
 }
 
 fn looks_like_a_path(path: &Path) -> bool {
@@ -180,12 +205,25 @@ fn looks_like_a_path(path: &Path) -> bool {
 }
 
 impl Glance {
+    /// Tells whether it counts in history: of several versions only one does.
+    pub fn counts(&self) -> bool {
+        self.version.is_none_or(|version| version.counts)
+    }
+
+    /// Returns the letter of its version, where there are several.
+    pub fn letter(&self) -> Option<char> {
+        self.version.map(|version| version.letter)
+    }
+
+    /// Returns what it can be asked for by: its name, with its version where there are several.
+    pub fn full_name(&self) -> String {
+        self.letter().map_or(self.name.clone(), |letter| format!("{}@{letter}", self.name))
+    }
+
     fn called(&self) -> Called<'_, Glance> {
         let Glance { name, id, engine, .. } = self;
-        let version = self.version.map_or(String::new(), |v| format!(", version {}", v.letter));
-        let shown = engine
-            .as_ref()
-            .map_or(format!("{name}{version}"), |engine| format!("{name} ({engine}{version})"));
+        let full = self.full_name();
+        let shown = engine.as_ref().map_or(full.clone(), |engine| format!("{full} ({engine})"));
         Called { thing: self, name, id, shown }
     }
 
@@ -230,11 +268,9 @@ fn taken_back(records: &[Record]) -> BTreeSet<u64> {
         .collect()
 }
 
-fn identity(head: &Record) -> Option<String> {
-    #[derive(Deserialize)]
-    struct Identity {
-        sid: String,
-    }
-    let identity: Identity = serde_json::from_str(head.payload).ok()?;
-    Some(identity.sid)
+#[derive(Deserialize)]
+struct Identity {
+    sid: String,
+    #[serde(default)]
+    program: String,
 }

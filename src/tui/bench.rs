@@ -32,6 +32,19 @@ pub enum Desk {
         /// Its hours as they were last told.
         last: Option<Hours>,
     },
+    /// A session has several versions, of which one is to be chosen.
+    Versions {
+        /// The engine's id.
+        id: String,
+        /// Its name.
+        engine: String,
+        /// The session's name.
+        name: String,
+        /// How many entries they have in common.
+        common: usize,
+        /// Letter and words of each.
+        versions: Vec<(char, String)>,
+    },
     /// A session.
     Session {
         /// The session.
@@ -62,21 +75,31 @@ impl Bench {
     fn session(&self) -> Option<&Session> {
         match &self.desk {
             Desk::Session { session, .. } => Some(session),
-            Desk::NewEngine(_) | Desk::Beginning { .. } => None,
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => None,
         }
     }
 
     fn previous(&self) -> Option<&Service> {
         match &self.desk {
             Desk::Session { previous, .. } => previous.as_deref(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } => None,
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => None,
+        }
+    }
+
+    fn others(&self) -> &Beside {
+        static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
+        match &self.desk {
+            Desk::Session { beside, .. } => beside,
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => &NOTHING,
         }
     }
 
     fn beside(&self) -> Beside {
         match &self.desk {
             Desk::Session { beside, .. } => (**beside).clone(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } => Beside::default(),
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => {
+                Beside::default()
+            }
         }
     }
 
@@ -125,6 +148,10 @@ impl Bench {
             Desk::Beginning { id, engine, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
                 Some(done(start::begin(engine, *last, given), begin))
+            }
+            Desk::Versions { id, name, common, versions, .. } => {
+                let go_on = |version| Request::GoOn { id: id.clone(), version };
+                Some(done(start::which_version(name, *common, versions, given), go_on))
             }
             Desk::Session { .. } => None,
         }
@@ -189,7 +216,9 @@ impl Job for Bench {
     fn engine(&self) -> String {
         match &self.desk {
             Desk::NewEngine(_) => "a new engine".into(),
-            Desk::Beginning { engine, .. } => crate::domain::plain::plain(engine),
+            Desk::Beginning { engine, .. } | Desk::Versions { engine, .. } => {
+                crate::domain::plain::plain(engine)
+            }
             Desk::Session { session, .. } => {
                 let begin = &session.state.begin;
                 let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));
@@ -239,7 +268,7 @@ impl Job for Bench {
 
     fn offers(&self) -> Vec<Offer> {
         let Some(session) = self.session() else { return Vec::new() };
-        commands::offers(session)
+        commands::offers(session, self.others())
             .into_iter()
             .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
             .collect()
@@ -247,7 +276,7 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        match commands::offers(session).get(offer) {
+        match commands::offers(session, self.others()).get(offer) {
             Some(&(command, _)) => self.reply(Talk::call(session, command, self.beside()), at),
             None => Reply::Refused("that is not possible now".into()),
         }

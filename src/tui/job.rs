@@ -100,6 +100,13 @@ pub enum Request {
         /// What was said at the start.
         begin: Box<Begin>,
     },
+    /// Go on with one version of a session.
+    GoOn {
+        /// The engine's id.
+        id: String,
+        /// The version's letter.
+        version: char,
+    },
     /// Find a profile and replace the one in use.
     ReplaceProfile {
         /// Its name or path.

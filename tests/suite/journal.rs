@@ -1,5 +1,6 @@
 //! The journal: what is kept is kept, whatever happens to the file, the disk or the program.
 
+mod battery;
 mod damage;
 mod disk;
 mod faults;

@@ -314,7 +314,7 @@ fn a_valve_is_set_broken_off_with_the_nut_slack_gone_on_with_and_compared() {
     let listed = place.run(&["sessions", "trainer"]);
     assert_eq!(
         listed.done().lines().map(|line| line.rsplit("  ").next().unwrap()).collect::<Vec<_>>(),
-        ["signed", "open"]
+        ["signed, seal SEAL-CODE-01", "open"]
     );
     assert!(place.run(&["compare", "trainer"]).done().contains("not finished"));
 

@@ -12,5 +12,6 @@ mod others;
 mod parts;
 mod pictures;
 mod random;
+mod versions;
 mod watch;
 mod ways;

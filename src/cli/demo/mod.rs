@@ -78,7 +78,7 @@ pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
         }
         Err(_) => {}
     }
-    let workshop = Workshop::at(place);
+    let workshop = Workshop::invented(place);
     make_folder(place)?;
     std::fs::write(&mark, HALF).map_err(|error| io("begin", error))?;
     workshop.folder().prepare()?;

@@ -163,6 +163,13 @@ pub struct Seal {
     pub why: String,
 }
 
+impl Seal {
+    /// What a seal code is worth, said wherever one stands.
+    pub const CODE_IS: &str = "evidence against a copy of the code kept elsewhere; without one it \
+                               proves nothing, since whoever rewrites the whole file can make a new \
+                               code with it";
+}
+
 /// A cut-off end, healed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Recover {
@@ -175,7 +182,7 @@ pub struct Recover {
 }
 
 /// A reading taken over from another version of this session.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Adopt {
     /// The file it comes from.
     pub file: String,

@@ -74,7 +74,7 @@ pub enum Step {
 }
 
 /// A feeler reading: what was typed and what it means.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reading {
     /// The valve.
     pub valve: Valve,

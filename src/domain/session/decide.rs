@@ -67,6 +67,7 @@ impl Session {
             Input::Gauge { .. }
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }
+            | Input::Adopt(_)
             | Input::Believe { .. }
             | Input::OpenSet(_)
             | Input::Tried { .. }

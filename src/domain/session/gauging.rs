@@ -5,7 +5,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
+use crate::domain::entry::{Adopt, Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
 use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
@@ -46,6 +46,7 @@ impl State {
             (Input::GaugeFromPaper { readings, time, sure }, due) => {
                 self.paper_readings(readings, time, *sure, &due)
             }
+            (Input::Adopt(adopt), due) => self.adopt(adopt, &due),
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
                 self.tried(valve, typed, *sure)
@@ -115,6 +116,23 @@ impl State {
             Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
         });
         kept.collect()
+    }
+
+    /// Takes over an as-found reading of a valve that is still to be gauged here. What was done to a
+    /// valve after it was read is told by no reading, so nothing else can be taken over.
+    fn adopt(&self, adopt: &Adopt, due: &Due) -> Decided {
+        let valve = adopt.reading.valve;
+        self.may_see(0, due)?;
+        self.known(valve)?;
+        if self.nut_slack(valve) {
+            return Err(Refusal::NutSlack(valve));
+        }
+        let round = self.round().ok_or(Refusal::NotNow)?;
+        let found = self.step_of(round, valve) == Step::Found;
+        if adopt.reading.step != Step::Found || !found || !self.needs_reading(round, valve) {
+            return Err(Refusal::NotNow);
+        }
+        one(Entry::Adopt(adopt.clone()))
     }
 
     pub(super) fn known(&self, valve: Valve) -> Result<(), Refusal> {

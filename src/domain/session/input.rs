@@ -1,6 +1,6 @@
 //! What the mechanic can do, and why it may be refused.
 
-use crate::domain::entry::{Back, Begin, LeafSet, PartKind, Remark, Rocked, Sign};
+use crate::domain::entry::{Adopt, Back, Begin, LeafSet, PartKind, Remark, Rocked, Sign};
 use crate::domain::profile::Source;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
@@ -308,6 +308,8 @@ pub enum Input {
         /// Why.
         why: String,
     },
+    /// A reading is taken over from another version of this session.
+    Adopt(Box<Adopt>),
     /// The day of the session was wrong.
     Redate {
         /// YYYY-MM-DD.

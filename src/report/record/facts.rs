@@ -2,6 +2,7 @@
 
 use super::owner::completed;
 use super::{Page, counted, listed, sentence};
+use crate::domain::clock;
 use crate::domain::entry::{Amended, Condition, Entry, Figure, Rounds};
 use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Figures;
@@ -57,6 +58,9 @@ impl Page<'_> {
         sheet.field("profile", &profile);
         sheet.field("program", &format!("cowlside {}", head.program));
         self.redated();
+        for doubt in clock::doubts_of(&self.session.kept) {
+            self.sheet.field("clock doubtful", &doubt.to_string());
+        }
         self.way_round();
         if let Some(previous) = self.previous {
             let began = previous.began.map_or(UNKNOWN.into(), dates::day);

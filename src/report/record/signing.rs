@@ -2,6 +2,7 @@
 
 use super::Page;
 use super::owner::{completed, next_check};
+use crate::domain::entry::Seal;
 use crate::report::dates;
 
 const LINE: &str = "______________________________";
@@ -42,6 +43,10 @@ impl Page<'_> {
         sheet.field("certificate kind", &or_line(&sign.certificate_kind));
         sheet.field("certificate number", &or_line(&sign.certificate_number));
         sheet.field("date of completion", &or_line(&done));
+        if let Some(code) = &self.seal_code {
+            let words = format!("{code}: note it on the job sheet. It is {}.", Seal::CODE_IS);
+            sheet.field("seal code", &words);
+        }
         sheet.blank();
         sheet.field("signature", LINE);
         sheet.blank();

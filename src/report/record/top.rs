@@ -64,6 +64,12 @@ impl Page<'_> {
             Ending::Signed => {
                 let sign = self.state.sign.clone().unwrap_or_default();
                 self.sheet.line("", &format!("Signed by {}, {when}. {SIGNED}", sign.signer));
+                if let Some(code) = &self.seal_code {
+                    self.sheet.line(
+                        "",
+                        &format!("Seal code {code}; what it is worth stands at the end."),
+                    );
+                }
             }
             Ending::Unsigned(why) => {
                 let words = format!("CLOSED WITHOUT A SIGNATURE, {when}: {}", sentence(&why));

@@ -3,7 +3,7 @@
 
 use super::{Page, listed};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Change, Entry, ReadingUnit};
+use crate::domain::entry::{Adopt, Change, Entry, ReadingUnit};
 use crate::domain::service::{Gauged, Outcome};
 use crate::domain::session::{State, Taken};
 use crate::domain::units::{Length, LengthUnit};
@@ -202,7 +202,11 @@ impl Page<'_> {
         let reading = |seq: u64| {
             let kept = self.session.kept.iter().find(|kept| kept.seq == seq)?;
             match &kept.entry {
-                Entry::Reading(reading) if reading.valve == valve => Some(reading),
+                Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })
+                    if reading.valve == valve =>
+                {
+                    Some(reading)
+                }
                 _ => None,
             }
         };

@@ -5,6 +5,7 @@ use super::scan::Scan;
 use super::verdict::Verdict;
 use crate::domain::entry::{Entry, Kept, Seal};
 use crate::store::codec::{self, DecodeFault, FORMAT, HeadStart, ParseProfile, VERSION};
+use crate::store::hash::code_of;
 
 /// Reads the entries of a scanned journal, and returns them with the verdict on the whole.
 pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
@@ -38,6 +39,12 @@ pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
 /// Tells whether an entry may stand after the end of a session.
 pub fn may_follow_seal(entry: &Entry) -> bool {
     matches!(entry, Entry::Remark(_) | Entry::Recover(_))
+}
+
+/// Returns the code of the entry that ended a session: evidence against a copy kept elsewhere.
+pub fn seal_code(scan: &Scan) -> Option<String> {
+    let seal = scan.records.iter().find(|record| record.kind == "seal")?;
+    code_of(seal.hash)
 }
 
 /// Says why the first record does not let this program read on, if so.

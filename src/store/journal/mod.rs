@@ -40,6 +40,8 @@ pub struct Opened {
     pub records: usize,
     /// The hash of the last good record.
     pub last_hash: Option<String>,
+    /// The code of its end, where it has ended: worked out from the bytes that were read.
+    pub seal_code: Option<String>,
 }
 
 impl Opened {
@@ -81,6 +83,7 @@ fn opened(path: &Path, scan: &Scan, parse: ParseProfile) -> Opened {
         verdict,
         records: scan.records.len(),
         last_hash: scan.records.last().map(|record| record.hash.to_owned()),
+        seal_code: meaning::seal_code(scan),
     }
 }
 

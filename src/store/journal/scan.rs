@@ -125,7 +125,12 @@ impl<'a> Reader<'a> {
     /// The lines from `place` on do not fit: the end is cut off, or the file is damaged.
     fn broken(self, place: usize) -> Scan<'a> {
         let rest = self.lines.get(place..).unwrap_or_default();
-        if rest.iter().any(|stretch| !matches!(record::read(stretch.text), Line::Bad)) {
+        let good = |line: &[u8]| !matches!(record::read(line), Line::Bad);
+        // No cut and no power failure puts blanks round a line, or joins whole lines.
+        let blanks = |line: &[u8]| line.trim_ascii() != line && good(line.trim_ascii());
+        let joined = |line: &[u8]| self.records.is_empty() && good_inside(line).count() > 1;
+        let changed = |text: &[u8]| good(text) || blanks(text) || joined(text);
+        if rest.iter().any(|stretch| changed(stretch.text)) {
             return self.damaged(place);
         }
         let at = rest.first().map_or(self.bytes.len(), |first| first.start);
@@ -268,12 +273,14 @@ fn look_of(line: &[u8]) -> Sign {
 fn not_a_session(bytes: &[u8]) -> Verdict {
     const OPENING: &[u8] = b"{\"seq\":0,";
     let begun = bytes.get(..OPENING.len().min(bytes.len())).unwrap_or_default();
+    let end = bytes.len().saturating_sub(1);
+    let two_lines = bytes.get(..end).is_some_and(|bytes| bytes.contains(&b'\n'));
     let utf16 = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
     if utf16 {
         Verdict::NotASession(Some(Sign::Utf16))
     } else if bytes.starts_with(b"\xef\xbb\xbf") {
         Verdict::NotASession(Some(Sign::ByteOrderMark))
-    } else if OPENING.starts_with(begun) || bytes.iter().all(|byte| *byte == 0) {
+    } else if OPENING.starts_with(begun) && !two_lines || bytes.iter().all(|byte| *byte == 0) {
         Verdict::EmptyStart
     } else {
         Verdict::NotASession(None)

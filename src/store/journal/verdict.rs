@@ -211,7 +211,7 @@ impl fmt::Display for Sign {
 }
 
 /// Spells ascending numbers as "3-5, 9".
-fn spans(numbers: &[u64]) -> String {
+pub(in crate::store) fn spans(numbers: &[u64]) -> String {
     let together = |a: &u64, b: &u64| a.checked_add(1) == Some(*b);
     let spelled = numbers.chunk_by(together).map(|run| match run {
         [first, .., last] => format!("{first}-{last}"),

@@ -10,6 +10,7 @@ use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
 use crate::store::journal::{JournalFile, read_bytes};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// How two files of one session stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,21 +21,46 @@ pub enum Kin {
     Longer,
     /// The second goes on where the first ends.
     Shorter,
-    /// They differ after so many entries in common.
+    /// They differ after so many entries in common, or each has entries that the other lacks.
     Forked(usize),
 }
 
 /// Tells how the bytes of one file of a session stand to another's.
 pub fn kin(one: &[u8], other: &[u8]) -> Kin {
-    let (one, other) = (scan(one), scan(other));
-    let same = |pair: &(&Record, &Record)| pair.0.hash == pair.1.hash;
-    let common = one.records.iter().zip(&other.records).take_while(same).count();
-    let (first, second) = (one.records.len(), other.records.len());
-    match (common == first, common == second) {
-        (true, true) => Kin::Same,
-        (false, true) => Kin::Longer,
-        (true, false) => Kin::Shorter,
-        (false, false) => Kin::Forked(common),
+    kin_of(&hashes(&scan(one).records), &hashes(&scan(other).records))
+}
+
+/// Returns the hash of each good entry of a session's file, by its place.
+///
+/// # Errors
+/// The file cannot be read.
+pub fn hashes_of(path: &Path) -> Result<BTreeMap<u64, String>, StoreError> {
+    let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
+    Ok(hashes(&scan(&bytes).records).into_iter().collect())
+}
+
+fn hashes(records: &[Record]) -> Vec<(u64, String)> {
+    records.iter().map(|record| (record.seq, record.hash.to_owned())).collect()
+}
+
+/// Entries are set side by side by their places: one that is damaged in one file and good in the
+/// other does not make two versions of them.
+pub(in crate::store) fn kin_of(one: &[(u64, String)], other: &[(u64, String)]) -> Kin {
+    type BySeq<'a> = BTreeMap<u64, &'a str>;
+    fn by_seq(all: &[(u64, String)]) -> BySeq<'_> {
+        all.iter().map(|(seq, hash)| (*seq, hash.as_str())).collect()
+    }
+    let (one, other) = (by_seq(one), by_seq(other));
+    let alone =
+        |some: &BySeq, others: &BySeq| some.keys().find(|seq| !others.contains_key(seq)).copied();
+    let parts = one.iter().find(|(seq, hash)| other.get(seq).is_some_and(|other| other != *hash));
+    let parted = |seq: u64| Kin::Forked(usize::try_from(seq).unwrap_or(usize::MAX));
+    match (parts, alone(&one, &other), alone(&other, &one)) {
+        (Some((seq, _)), ..) => parted(*seq),
+        (None, None, None) => Kin::Same,
+        (None, Some(_), None) => Kin::Longer,
+        (None, None, Some(_)) => Kin::Shorter,
+        (None, Some(mine), Some(others)) => parted(mine.min(others)),
     }
 }
 
@@ -62,7 +88,9 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
 /// Gives letters to the versions among the files of one session, and returns those that say no
 /// more than another one.
 fn versions(listing: &mut Listing, mut places: Vec<usize>) -> Result<Vec<usize>, StoreError> {
-    let weight = |glance: &Glance| (glance.signed, glance.sealed, glance.entries);
+    let weight = |glance: &Glance| {
+        (glance.signed, glance.sealed, glance.entries, !glance.verdict.is_damage())
+    };
     places.sort_by_key(|&place| listing.sessions.get(place).map(weight));
     places.reverse();
     let mut kept: Vec<(usize, Vec<u8>)> = Vec::new();
@@ -88,6 +116,10 @@ fn versions(listing: &mut Listing, mut places: Vec<usize>) -> Result<Vec<usize>,
             Some(Kin::Same | Kin::Longer | Kin::Shorter) | None => 0,
         });
         kept.push((place, bytes));
+    }
+    // The first has most in common with itself; where the next one parts from it says more.
+    if let (Some(next), Some(first)) = (commons.get(1).copied(), commons.first_mut()) {
+        *first = next;
     }
     if kept.len() > 1 {
         for ((at, (place, _)), letter) in kept.iter().enumerate().zip('A'..='Z') {

@@ -62,7 +62,9 @@ fn an_end_that_was_cut_off_is_set_aside_and_the_session_goes_on() {
     let whole = fs::read(path).unwrap();
     fs::write(path, &whole[..whole.len() - 20]).unwrap();
     let shown = go_on(&place, "Gauge 2 exhaust");
-    shown.done();
+    assert_eq!(shown.code, 0, "{shown}");
+    // The entry that was cut had been kept: that it is missing is said.
+    assert!(shown.err.contains("entries here last time, now it has"), "{shown}");
     assert!(shown.out.starts_with("Open: "), "{shown}");
     assert_eq!(place.journals().len(), 1);
     assert!(fs::read(path).unwrap().starts_with(&whole[..whole.len() - 20]));

@@ -45,9 +45,9 @@ fn sessions_are_listed_with_their_day_and_how_they_ended() {
     assert_eq!(
         rows,
         [
-            ["SESSION-1", "2026-03-14", "signed"],
-            ["SESSION-2", "2026-09-10", "signed"],
-            ["SESSION-3", "2027-03-09", "open"],
+            vec!["SESSION-1", "2026-03-14", "signed,", "seal", "SEAL-CODE-01"],
+            vec!["SESSION-2", "2026-09-10", "signed,", "seal", "SEAL-CODE-02"],
+            vec!["SESSION-3", "2027-03-09", "open"],
         ]
     );
     let none = with_trainer();

@@ -69,7 +69,8 @@ fn a_longer_copy_goes_before_the_shorter_and_a_fork_is_kept_as_a_version() {
     let behind = take(&here, there.path(), &[]);
     assert!(behind.done().contains("here already, and further on"), "{behind}");
     // There it goes another way from there on.
-    there.run_typing(&["session", "Trainer", "--plain"], "\n").done();
+    let shown = there.run_typing(&["session", "Trainer", "--plain"], "\n");
+    assert!(shown.code == 0 && shown.err.contains("entries here last time"), "{shown}");
     let before = everything(here.path());
     let forked = take(&here, there.path(), &[]);
     let common = format!("it differs after {} entries", lines.len() - 3);

@@ -373,7 +373,10 @@ fn counted_readings_are_shut(after: &Session) -> Result<(), String> {
     let state = &after.state;
     for taken in state.readings.iter().filter(|taken| taken.counts) {
         let valve = taken.reading.valve;
-        if taken.reading.against_plan.is_some() || taken.reading.paper.is_some() {
+        // Where an adopted one was gauged is proven in the version that it names.
+        let one = after.kept.iter().find(|kept| kept.seq == taken.seq);
+        let adopted = one.is_some_and(|kept| matches!(kept.entry, Entry::Adopt(_)));
+        if taken.reading.against_plan.is_some() || taken.reading.paper.is_some() || adopted {
             continue;
         }
         let Some(stood) = taken.stood else {

@@ -1,0 +1,175 @@
+//! `verify`: what is whole in the data folder and what is not. It only reads.
+
+use super::args;
+use super::fail::Fail;
+use super::profiles::print_json;
+use super::workshop::{Workshop, parse};
+use super::world::World;
+use crate::domain::plain::plain;
+use crate::report::WIDTH;
+use crate::report::sheet::Sheet;
+use crate::store::sessions::{self, Glance};
+use crate::store::verify::{self, Checked, Other, Report};
+use crate::store::{StoreError, shown};
+use std::path::{Path, PathBuf};
+
+/// `verify`: exit code 1 where something was lost or changed, or a code does not fit.
+pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -> Result<u8, Fail> {
+    let Some(named) = args.session.as_deref().filter(|_| !args.all) else {
+        let report = verify::everything(workshop.folder(), &parse)?;
+        if args.json {
+            print_json(world, &verify::json(&report))?;
+        } else {
+            write!(world.out, "{}", all(&report).into_text())?;
+        }
+        return Ok(u8::from(report.is_damaged()));
+    };
+    let mut report = Report::default();
+    for path in files(workshop, named)? {
+        report.sessions.push(verify::file(workshop.folder(), &path, &parse)?);
+    }
+    verify::relate(&mut report.sessions);
+    let fits = code_fits(&report, args.code.as_deref())?;
+    if args.json {
+        let mut document = verify::json(&report);
+        if let (Some(fits), Some(object)) = (fits, document.as_object_mut()) {
+            object.insert("code_fits".into(), fits.into());
+        }
+        print_json(world, &document)?;
+    } else {
+        let mut sheet = Sheet::new(WIDTH);
+        for checked in &report.sessions {
+            sheet.blank();
+            verify::told(checked).iter().for_each(|(label, words)| sheet.field(label, words));
+        }
+        match fits {
+            Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
+            Some(false) => sheet.field(
+                "CODE DOES NOT FIT",
+                "the file is not the one whose code was noted, or the code was noted wrong",
+            ),
+            None => {}
+        }
+        write!(world.out, "{}", sheet.into_text())?;
+    }
+    Ok(u8::from(report.is_damaged() || fits == Some(false)))
+}
+
+/// Sets a code that was kept elsewhere against the files; one that it fits is enough.
+fn code_fits(report: &Report, code: Option<&str>) -> Result<Option<bool>, Fail> {
+    let Some(code) = code else { return Ok(None) };
+    let answers: Vec<bool> =
+        report.sessions.iter().filter_map(|checked| checked.code_fits(code)).collect();
+    if answers.is_empty() {
+        return Err(Fail::work(
+            "there is no seal code to set this one against: not ended, or damaged before its end",
+            "run verify without --code to see which",
+        ));
+    }
+    Ok(Some(answers.contains(&true)))
+}
+
+/// Finds the files meant: one by its path, or every file of the session named.
+fn files(workshop: &Workshop, named: &str) -> Result<Vec<PathBuf>, Fail> {
+    let path = Path::new(named);
+    let has_folder = path.components().count() > 1;
+    if path.is_file() && (has_folder || path.extension().is_some()) {
+        return Ok(vec![path.to_owned()]);
+    }
+    let listing = sessions::list(workshop.folder())?;
+    let found = match sessions::find(&listing.sessions, named) {
+        Ok(found) => vec![found],
+        Err(error) => versions(&listing.sessions, named).ok_or(error)?,
+    };
+    let mut paths: Vec<PathBuf> = found.iter().map(|glance| glance.path.clone()).collect();
+    // Copies that say no more are files of this session, too.
+    for apart in &listing.apart {
+        let id = sessions::glance(&apart.path).map(|glance| glance.id).ok();
+        let one = found.len() > 1 || found.iter().all(|glance| glance.version.is_none());
+        if one && id.is_some_and(|id| found.iter().any(|glance| glance.id == id)) {
+            paths.push(apart.path.clone());
+        }
+    }
+    Ok(paths)
+}
+
+/// Returns the versions of one session where the name means all of them and nothing else.
+fn versions(sessions: &[Glance], named: &str) -> Option<Vec<Glance>> {
+    let whole = |glance: &&Glance| glance.version.is_some_and(|version| version.counts);
+    let counting: Vec<Glance> = sessions
+        .iter()
+        .filter(|glance| glance.version.is_none() || whole(glance))
+        .cloned()
+        .collect();
+    let id = sessions::find(&counting, named).ok()?.id;
+    Some(sessions.iter().filter(|glance| glance.id == id).cloned().collect())
+}
+
+/// Writes a summary line for each thing, and what it comes to.
+fn all(report: &Report) -> Sheet {
+    let mut sheet = Sheet::new(WIDTH);
+    for checked in &report.sessions {
+        let engine = checked.engine.as_ref().map_or(String::new(), |name| format!(" ({name})"));
+        let stem = checked.path.file_stem().unwrap_or_default();
+        let file = if stem == checked.name.as_str() {
+            String::new()
+        } else {
+            format!(" in {}", shown(Path::new(checked.path.file_name().unwrap_or(stem))))
+        };
+        let name = &checked.name;
+        let words = format!("session {name}{engine}{file}: {}", verify::summary(checked));
+        sheet.line(&format!("{:<11}", verify::word(checked)), &words);
+    }
+    for (_, why) in &report.unreadable {
+        sheet.line(&format!("{:<11}", "UNREADABLE"), why);
+    }
+    for Other { kind, name, wrong } in &report.others {
+        let (word, words) = match wrong {
+            None => ("whole", String::new()),
+            Some(why) => ("DAMAGED", format!(": {why}")),
+        };
+        let name = if name.is_empty() { String::new() } else { format!(" {}", plain(name)) };
+        sheet.line(&format!("{word:<11}"), &format!("{kind}{name}{words}"));
+    }
+    sheet.blank();
+    sheet.line("", &totals(report));
+    sheet
+}
+
+fn totals(report: &Report) -> String {
+    let sessions = report.sessions.len() + report.unreadable.len();
+    let bad = report.sessions.iter().filter(|one| one.is_damaged()).count();
+    let newer = report.sessions.iter().filter(|one| is_newer(one)).count();
+    let whole = report.sessions.len() - bad - newer;
+    let of_sessions =
+        [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, "of a newer program")];
+    let mut pieces = vec![and_so_many(counted(sessions, "session file"), &of_sessions)];
+    for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
+        let of = report.others.iter().filter(|other| other.kind == kind);
+        let wrong = of.clone().filter(|other| other.wrong.is_some()).count();
+        pieces.push(and_so_many(counted(of.count(), name), &[(wrong, "damaged")]));
+    }
+    let end = if report.is_damaged() { "Not everything is whole." } else { "Everything is whole." };
+    format!("{}. {end}", pieces.join("; "))
+}
+
+/// Writes "3 session files: 2 whole, 1 not", without what there is none of.
+fn and_so_many(all: String, of_them: &[(usize, &str)]) -> String {
+    let some = of_them.iter().filter(|(count, _)| *count > 0);
+    let some: Vec<String> = some.map(|(count, what)| format!("{count} {what}")).collect();
+    if some.is_empty() { all } else { format!("{all}: {}", some.join(", ")) }
+}
+
+fn is_newer(checked: &Checked) -> bool {
+    verify::word(checked) == "newer"
+}
+
+fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+/// Says of a session that is not as it was when it was last seen here.
+pub fn missed(workshop: &Workshop, path: &Path) -> Result<Option<String>, StoreError> {
+    let checked = verify::file(workshop.folder(), path, &parse)?;
+    Ok(checked.missed.map(|missed| missed.to_string()))
+}

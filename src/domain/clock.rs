@@ -1,0 +1,117 @@
+//! Whether the clock that an entry was written by can be believed.
+//!
+//! The order of entries never depends on it: that is their place in the journal. A clock is doubtful
+//! where an entry is earlier than the one before it, or earlier than the program itself.
+
+use super::entry::{Entry, Kept, Moment};
+use super::service::IMPORTED;
+use std::fmt;
+
+/// When the first version of the program was made, 2026-01-01 UTC: no honest clock is earlier.
+pub const RELEASED_MS: i64 = 1_767_225_600_000;
+
+/// How far a clock may be put back and still be believed, milliseconds: a clock that is kept right
+/// over a network is put back by less (from memory).
+pub const PUT_BACK_MAX_MS: i64 = 1_000;
+
+/// What marks the program of an invented session: its past is made up, and so are its clocks.
+pub const INVENTED: &str = "(invented)";
+
+/// Why a clock is doubted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Doubt {
+    /// This entry is earlier than the one before it.
+    PutBack {
+        /// The entry's place.
+        seq: u64,
+        /// By how much, milliseconds.
+        by_ms: i64,
+    },
+    /// This entry is earlier than the program is old.
+    BeforeTheProgram {
+        /// The entry's place; the first such.
+        seq: u64,
+    },
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Doubt::PutBack { seq, by_ms } => {
+                write!(f, "entry {seq} is {} earlier than the one before it", time_words(*by_ms))
+            }
+            Doubt::BeforeTheProgram { seq } => {
+                write!(f, "entry {seq} is earlier than this program was made")
+            }
+        }
+    }
+}
+
+fn time_words(ms: i64) -> String {
+    match ms / 1000 {
+        seconds @ ..120 => format!("{seconds} s"),
+        seconds @ 120..7_200 => format!("{} min", seconds / 60),
+        seconds @ 7_200..172_800 => format!("{} h", seconds / 3_600),
+        seconds => format!("{} days", seconds / 86_400),
+    }
+}
+
+/// Lists what makes the clock of some entries doubtful; their places and times, in order.
+pub fn doubts(entries: impl Iterator<Item = (u64, Moment)>) -> Vec<Doubt> {
+    let mut found = Vec::new();
+    let mut last: Option<Moment> = None;
+    let mut too_early = false;
+    for (seq, at) in entries {
+        let by_ms = last.map_or(0, |last| last.unix_ms.saturating_sub(at.unix_ms));
+        if by_ms > PUT_BACK_MAX_MS {
+            found.push(Doubt::PutBack { seq, by_ms });
+        }
+        if at.unix_ms < RELEASED_MS && !too_early {
+            too_early = true;
+            found.push(Doubt::BeforeTheProgram { seq });
+        }
+        last = Some(at);
+    }
+    found
+}
+
+/// Lists what makes the clock of a session doubtful. Sessions made of a table, and those of the
+/// invented workshop, are of the past by their nature.
+pub fn doubts_of(kept: &[Kept]) -> Vec<Doubt> {
+    let made = |kept: &Kept| {
+        matches!(&kept.entry, Entry::Head(head) if head.program.ends_with(INVENTED))
+            || matches!(&kept.entry, Entry::Seal(seal) if !seal.signed && seal.why == IMPORTED)
+    };
+    if kept.iter().any(made) {
+        return Vec::new();
+    }
+    doubts(kept.iter().map(|kept| (kept.seq, kept.at)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(unix_ms: i64) -> Moment {
+        Moment { unix_ms, offset_min: 0 }
+    }
+
+    #[test]
+    fn a_clock_that_went_back_or_is_older_than_the_program_is_doubted() {
+        let day = 86_400_000;
+        let found =
+            |times: &[i64]| doubts((0..).zip(times.iter().map(|ms| at(RELEASED_MS + ms)))).len();
+        assert_eq!(found(&[0, 5, 5, day]), 0);
+        assert_eq!(found(&[2_000, 1_000, 0]), 0, "a second is no jump");
+        assert_eq!(found(&[day, 0]), 1);
+        assert_eq!(found(&[-day, -day, 0]), 1);
+        let found = doubts([(0, at(-1)), (1, at(i64::MAX)), (2, at(i64::MIN))].into_iter());
+        let words: Vec<String> = found.iter().map(ToString::to_string).collect();
+        assert_eq!(words[0], "entry 0 is earlier than this program was made");
+        assert!(words[1].ends_with(" days earlier than the one before it"), "{words:?}");
+        assert_eq!(
+            found,
+            [Doubt::BeforeTheProgram { seq: 0 }, Doubt::PutBack { seq: 2, by_ms: i64::MAX },]
+        );
+    }
+}

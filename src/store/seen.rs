@@ -1,0 +1,116 @@
+//! What was last seen of each session here: a memo beside the data, one small file a session.
+//!
+//! Whole entries cut off the end of a session that was not signed leave no trace in its file. Where
+//! the last entry seen here is not there any more, that can at least be said. The memo is no truth:
+//! it lies in the folder that may be deleted at any time, and nothing depends on it.
+
+use super::StoreError;
+use super::folder::{Folder, make_folder, read_text};
+use super::hash::is_id;
+use super::journal::record::{NO_HASH, Record};
+use super::journal::storage::for_one_user;
+use std::fmt;
+use std::fs::OpenOptions;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Most bytes of a memo.
+const FILE_MAX: u64 = 100;
+
+/// The last entry seen of a session.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// Its place.
+    pub seq: u64,
+    /// Its hash.
+    pub hash: String,
+}
+
+/// What is not as it was last time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Missed {
+    /// There are fewer entries.
+    Fewer {
+        /// How many there were.
+        were: u64,
+        /// How many there are.
+        are: u64,
+    },
+    /// The last entry seen is another one now.
+    Another {
+        /// Its place.
+        seq: u64,
+    },
+}
+
+impl fmt::Display for Missed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Missed::Fewer { were, are } => write!(
+                f,
+                "this session had {were} entries here last time, now it has {are}: its end was cut \
+                 off, or an older copy was put in its place"
+            ),
+            Missed::Another { seq } => write!(
+                f,
+                "entry {seq} is not the one that was here last time: another version of this session \
+                 was put in its place"
+            ),
+        }
+    }
+}
+
+impl Seen {
+    /// Tells what is not as it was, among the good records of a session's file.
+    pub fn missed(&self, records: &[Record]) -> Option<Missed> {
+        match records.iter().find(|record| record.seq == self.seq) {
+            Some(record) if record.hash == self.hash => None,
+            Some(_) => Some(Missed::Another { seq: self.seq }),
+            None => {
+                let last = records.last()?.seq;
+                // A hole further up is the journal's own to tell.
+                (last < self.seq).then_some(Missed::Fewer { were: self.seq + 1, are: last + 1 })
+            }
+        }
+    }
+}
+
+/// Returns what was last seen of a session here; nothing where no memo can be read.
+pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
+    let text = read_text(&place(folder, session)?, FILE_MAX).ok()?;
+    let (seq, hash) = text.trim_end().split_once(' ')?;
+    if hash.len() != NO_HASH.len() {
+        return None;
+    }
+    Some(Seen { seq: seq.parse().ok()?, hash: hash.to_owned() })
+}
+
+/// Notes the last entry of a session. A memo that is half written is none.
+///
+/// # Errors
+/// What the system says; nothing is lost by it.
+pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), StoreError> {
+    let Some(path) = place(folder, session) else { return Ok(()) };
+    let text = format!("{seq} {hash}\n");
+    let written = write(&path, &text).or_else(|error| {
+        if error.kind() != io::ErrorKind::NotFound {
+            return Err(error);
+        }
+        make_folder(&folder.cache().join(INSIDE)).map_err(io::Error::other)?;
+        write(&path, &text)
+    });
+    written.map_err(StoreError::io("write", &path))
+}
+
+fn write(path: &Path, text: &str) -> io::Result<()> {
+    let mut options = OpenOptions::new();
+    options.write(true).create(true).truncate(true);
+    for_one_user(&mut options);
+    options.open(path)?.write_all(text.as_bytes())
+}
+
+const INSIDE: &str = "seen";
+
+fn place(folder: &Folder, session: &str) -> Option<PathBuf> {
+    is_id(session).then(|| folder.cache().join(INSIDE).join(session))
+}

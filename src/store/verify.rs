@@ -1,0 +1,279 @@
+//! What is whole in the data folder and what is not: every session's file by itself, how files of one
+//! session stand to each other, engines, own profiles, settings.
+//!
+//! It reads and never writes, takes no lock, and stops at nothing: what cannot be read is told.
+
+mod words;
+
+pub use words::{json, summary, told, word};
+
+use super::StoreError;
+use super::codec::ParseProfile;
+use super::engines::{self, files_in};
+use super::folder::Folder;
+use super::hash::code_as_typed;
+use super::journal::scan::scan;
+use super::journal::{JournalFile, Verdict, meaning, read_bytes};
+use super::profiles;
+use super::seen::{self, Missed, Seen};
+use super::sessions::{self, Kin, kin_of};
+use super::settings::Settings;
+use crate::domain::clock::{self, Doubt};
+use crate::domain::entry::{Entry, Hours, Kept, Moment};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// One session's file, checked to the last byte.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// The session's identity, where its first entry can be read.
+    pub id: Option<String>,
+    /// What it was called at its beginning, else its file's stem.
+    pub name: String,
+    /// The engine.
+    pub engine: Option<String>,
+    /// The engine's hours.
+    pub hours: Option<Hours>,
+    /// When its first and its last good entry were written.
+    pub times: Option<(Moment, Moment)>,
+    /// How whole it is.
+    pub verdict: Verdict,
+    /// The places of the good entries.
+    pub good: Vec<u64>,
+    /// The entries that set a broken end aside.
+    pub healed: Vec<u64>,
+    /// How many entries of a newer program were passed over, as it allows.
+    pub passed_over: usize,
+    /// Its end, where it has ended.
+    pub sealed: Option<Sealed>,
+    /// What makes its clock doubtful.
+    pub clock: Vec<Doubt>,
+    /// What is not as it was when it was last seen here.
+    pub missed: Option<Missed>,
+    /// The other files of the same session, and how this one stands to each.
+    pub kin: Vec<(PathBuf, Kin)>,
+    hashes: Vec<(u64, String)>,
+}
+
+/// The end of a session.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sealed {
+    /// Its place.
+    pub seq: u64,
+    /// The code worked out from the file.
+    pub code: String,
+    /// Whether it was signed.
+    pub signed: bool,
+    /// Who ended it.
+    pub by: String,
+    /// Why, where it was not signed.
+    pub why: String,
+    /// How many remarks were added since.
+    pub remarks: usize,
+    /// The entries behind it that must not be there, and their kinds.
+    pub wrong: Vec<(u64, String)>,
+}
+
+/// A file beside the sessions.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Other {
+    /// Engine, profile or settings.
+    pub kind: &'static str,
+    /// What it is called.
+    pub name: String,
+    /// What is wrong with it, if anything.
+    pub wrong: Option<String>,
+}
+
+/// Everything in a data folder.
+#[derive(Clone, Debug, Default)]
+pub struct Report {
+    /// The sessions' files, by name.
+    pub sessions: Vec<Checked>,
+    /// Files among them that cannot be read at all, and why.
+    pub unreadable: Vec<(PathBuf, String)>,
+    /// Engines, own profiles, settings.
+    pub others: Vec<Other>,
+}
+
+impl Checked {
+    /// Tells whether something was lost or changed.
+    pub fn is_damaged(&self) -> bool {
+        self.verdict.is_damage()
+            || self.missed.is_some()
+            || self.sealed.as_ref().is_some_and(|sealed| !sealed.wrong.is_empty())
+    }
+
+    /// Tells whether a code that was kept elsewhere is the one of this file; `None` where it has not
+    /// ended, or where its entries do not hang together up to its end.
+    pub fn code_fits(&self, code: &str) -> Option<bool> {
+        let sealed = self.sealed.as_ref().filter(|_| self.proves())?;
+        Some(code_as_typed(code) == sealed.code)
+    }
+
+    /// Tells whether the entries hang together, so that the code of the last proves those before.
+    fn proves(&self) -> bool {
+        !matches!(self.verdict, Verdict::Damaged(_))
+    }
+}
+
+impl Report {
+    /// Tells whether something was lost or changed anywhere.
+    pub fn is_damaged(&self) -> bool {
+        !self.unreadable.is_empty()
+            || self.sessions.iter().any(Checked::is_damaged)
+            || self.others.iter().any(|other| other.wrong.is_some())
+    }
+}
+
+/// Checks one session's file.
+///
+/// # Errors
+/// It cannot be read, or is no ordinary file.
+pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked, StoreError> {
+    let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
+    let scan = scan(&bytes);
+    let (entries, verdict) = meaning::entries(&scan, parse);
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    let first = scan.records.first().zip(scan.records.last());
+    let places = |kind: &str| {
+        let of = scan.records.iter().filter(|record| record.kind == kind);
+        of.map(|record| record.seq).collect::<Vec<u64>>()
+    };
+    // Where a newer program wrote it, its entries are not this one's to read.
+    let read = !entries.is_empty();
+    let known = entries.len() + usize::from(matches!(verdict, Verdict::UnknownKind { .. }));
+    let mut checked = Checked {
+        path: path.to_owned(),
+        id: None,
+        name: stem.unwrap_or_default(),
+        engine: None,
+        hours: None,
+        times: first.map(|(first, last)| (first.stamp.at, last.stamp.at)),
+        good: scan.records.iter().map(|record| record.seq).collect(),
+        healed: places("recover"),
+        passed_over: if read { scan.records.len().saturating_sub(known) } else { 0 },
+        sealed: None,
+        clock: clock::doubts_of(&entries),
+        missed: None,
+        kin: Vec::new(),
+        hashes: scan.records.iter().map(|one| (one.seq, one.hash.to_owned())).collect(),
+        verdict,
+    };
+    checked.take_in(&entries);
+    if let (Some(sealed), Some(code)) = (&mut checked.sealed, meaning::seal_code(&scan)) {
+        sealed.code = code;
+    }
+    let seen = checked.id.as_deref().and_then(|id| seen::of(folder, id));
+    checked.missed = seen.and_then(|seen| {
+        let missed = seen.missed(&scan.records)?;
+        is_missed(folder, path, &seen).then_some(missed)
+    });
+    Ok(checked)
+}
+
+/// Tells whether an entry that a file of the data folder lacks is in no other file there, either.
+/// Of a file elsewhere nothing is missed: it may be a copy of an earlier day.
+fn is_missed(folder: &Folder, path: &Path, seen: &Seen) -> bool {
+    let sessions = folder.sessions().canonicalize().ok();
+    let lies_here =
+        path.canonicalize().ok().is_some_and(|path| path.parent() == sessions.as_deref());
+    let holds = |path: &PathBuf| {
+        let hashes = sessions::hashes_of(path).unwrap_or_default();
+        hashes.get(&seen.seq) == Some(&seen.hash)
+    };
+    lies_here && !files_in(&folder.sessions(), "jsonl").unwrap_or_default().iter().any(holds)
+}
+
+/// Checks everything in a data folder.
+///
+/// # Errors
+/// The folder cannot be listed.
+pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreError> {
+    let mut report = Report::default();
+    for path in files_in(&folder.sessions(), "jsonl")? {
+        match file(folder, &path, parse) {
+            Ok(checked) => report.sessions.push(checked),
+            Err(error) => report.unreadable.push((path, error.to_string())),
+        }
+    }
+    relate(&mut report.sessions);
+    let other = |kind, name, wrong| Other { kind, name, wrong };
+    let engines = engines::list(folder)?;
+    let names = engines.engines.into_iter().map(|engine| other("engine", engine.name, None));
+    report.others.extend(names);
+    let broken = engines.broken.iter().map(|error| {
+        let name = error.path().and_then(Path::file_name).unwrap_or_default();
+        other("engine", name.to_string_lossy().into_owned(), Some(error.to_string()))
+    });
+    report.others.extend(broken);
+    let known = profiles::list(folder.root());
+    let own = known.known.into_iter().filter(|known| known.origin == profiles::Origin::Own);
+    report.others.extend(own.map(|known| other("profile", known.profile.name, None)));
+    let broken = known.broken.iter().map(|error| error.to_string());
+    report.others.extend(broken.map(|error| other("profile", String::new(), Some(error))));
+    if folder.settings().symlink_metadata().is_ok() {
+        let wrong = Settings::load(folder).1.map(|error| error.to_string());
+        report.others.push(other("settings", String::new(), wrong));
+    }
+    Ok(report)
+}
+
+/// Sets the files of each session side by side.
+pub fn relate(sessions: &mut [Checked]) {
+    let mut of_one: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (place, checked) in sessions.iter().enumerate() {
+        let id = checked.id.clone();
+        of_one.entry(id.unwrap_or_default()).or_default().push(place);
+    }
+    of_one.remove("");
+    for places in of_one.into_values().filter(|places| places.len() > 1) {
+        for &place in &places {
+            let others = places.iter().filter(|&&other| other != place);
+            let mine = &sessions[place].hashes;
+            let kin = others.map(|&other| {
+                let other = &sessions[other];
+                (other.path.clone(), kin_of(mine, &other.hashes))
+            });
+            let kin = kin.collect();
+            sessions[place].kin = kin;
+        }
+    }
+}
+
+impl Checked {
+    fn take_in(&mut self, entries: &[Kept]) {
+        for kept in entries {
+            match &kept.entry {
+                Entry::Head(head) => self.id = Some(head.session.clone()),
+                Entry::Begin(begin) => {
+                    self.name = begin.name.clone().unwrap_or(std::mem::take(&mut self.name));
+                    self.engine = begin.engine.clone().or(self.engine.take());
+                    self.hours = begin.hours.or(self.hours);
+                }
+                Entry::Seal(seal) if self.sealed.is_none() => {
+                    self.sealed = Some(Sealed {
+                        seq: kept.seq,
+                        code: String::new(),
+                        signed: seal.signed,
+                        by: seal.by.clone(),
+                        why: seal.why.clone(),
+                        remarks: 0,
+                        wrong: Vec::new(),
+                    });
+                }
+                other => {
+                    let Some(sealed) = &mut self.sealed else { continue };
+                    if !meaning::may_follow_seal(other) {
+                        let kind = super::codec::kind(other).to_owned();
+                        sealed.wrong.push((kept.seq, kind));
+                    } else if matches!(other, Entry::Remark(_)) {
+                        sealed.remarks += 1;
+                    }
+                }
+            }
+        }
+    }
+}

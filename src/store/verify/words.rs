@@ -1,0 +1,204 @@
+//! What verifying found, in words and as JSON.
+
+use super::{Checked, Other, Report, Sealed};
+use crate::domain::entry::Seal;
+use crate::domain::plain::plain;
+use crate::store::journal::Verdict;
+use crate::store::journal::verdict::spans;
+use crate::store::sessions::Kin;
+use crate::store::shown;
+use serde_json::{Value, json as value};
+use std::path::Path;
+
+/// The word for how whole a session's file is.
+pub fn word(checked: &Checked) -> &'static str {
+    match &checked.verdict {
+        Verdict::Clean if checked.is_damaged() => "NOT WHOLE",
+        Verdict::Clean => "whole",
+        Verdict::CutOff(_) => "CUT OFF",
+        Verdict::Damaged(_) => "DAMAGED",
+        Verdict::LineEndingsChanged => "CHANGED",
+        Verdict::EmptyStart => "EMPTY",
+        Verdict::NotASession(_) => "NO SESSION",
+        Verdict::Newer { .. } | Verdict::UnknownKind { .. } => "newer",
+        Verdict::Faulty { .. } => "FAULTY",
+    }
+}
+
+/// Says in a few words what there is to say of a session's file.
+pub fn summary(checked: &Checked) -> String {
+    let mut words = vec![match &checked.verdict {
+        Verdict::Clean => entries(checked.good.len()),
+        other => plain(&other.to_string()),
+    }];
+    words.extend(checked.missed.map(|missed| missed.to_string()));
+    if checked.id.is_some() {
+        words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
+    }
+    if !checked.clock.is_empty() {
+        words.push("clock doubtful".into());
+    }
+    let kin = checked.kin.iter();
+    words.extend(kin.map(|(path, kin)| kin_words(*kin, &file_name(path))));
+    words.join("; ")
+}
+
+/// Says everything about a session's file: labels and what stands beside them.
+pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
+    let session = match &checked.id {
+        Some(id) => plain(&format!("{} (id {id})", checked.name)),
+        None => "its first entry cannot be read".into(),
+    };
+    let mut lines = vec![("file", shown(&checked.path)), ("session", session)];
+    if let Some(engine) = &checked.engine {
+        let hours = checked.hours.map_or(String::new(), |hours| format!(", {hours} h"));
+        lines.push(("engine", plain(&format!("{engine}{hours}"))));
+    }
+    if checked.verdict == Verdict::Clean {
+        let words = "every line has its own hash and continues the one before it";
+        lines.push((word(checked), words.into()));
+    } else {
+        lines.push((word(checked), plain(&checked.verdict.to_string())));
+        lines.push(("what to do", checked.verdict.hint().into()));
+    }
+    let good = match checked.good.as_slice() {
+        [] => "none can be read".into(),
+        good => format!("{}: {}", good.len(), spans(good)),
+    };
+    lines.push(("good entries", good));
+    if !checked.healed.is_empty() {
+        let words = "an end that was cut off earlier lies set aside, unchanged; told by entry";
+        lines.push(("set aside", format!("{words} {}", spans(&checked.healed))));
+    }
+    if checked.passed_over > 0 {
+        let words = "of a newer program, which allows them to be passed over";
+        lines.push(("passed over", format!("{} {words}", entries(checked.passed_over))));
+    }
+    lines.extend(checked.missed.map(|missed| ("NOT AS IT WAS", missed.to_string())));
+    match &checked.sealed {
+        Some(sealed) => lines.extend(sealed_lines(checked, sealed)),
+        None if checked.id.is_some() => lines.push((
+            "end",
+            "not ended: whole entries cut off its end would leave no trace in the file".into(),
+        )),
+        None => {}
+    }
+    lines.extend(checked.clock.iter().map(|doubt| ("clock doubtful", doubt.to_string())));
+    let kin = checked.kin.iter();
+    lines.extend(kin.map(|(path, kin)| ("another file", kin_words(*kin, &file_name(path)))));
+    lines
+}
+
+fn sealed_lines(checked: &Checked, sealed: &Sealed) -> Vec<(&'static str, String)> {
+    let how = if sealed.signed {
+        format!("signed by {}", plain(&sealed.by))
+    } else {
+        format!("closed without a signature: {}", plain(&sealed.why))
+    };
+    let after = match sealed.remarks {
+        0 => "nothing was added since".to_string(),
+        1 => "1 remark was added since".to_string(),
+        count => format!("{count} remarks were added since"),
+    };
+    let mut lines = vec![("end", format!("entry {}, {how}; {after}", sealed.seq))];
+    for (seq, kind) in &sealed.wrong {
+        lines.push(("AFTER THE END", format!("entry {seq} ({kind}) must not stand there")));
+    }
+    let worth = if checked.proves() {
+        Seal::CODE_IS
+    } else {
+        "entries before the end are damaged: it proves nothing of them"
+    };
+    lines.push(("seal code", format!("{}: {worth}", sealed.code)));
+    lines
+}
+
+fn sealed_short(sealed: &Sealed) -> String {
+    let how = if sealed.signed { "signed" } else { "closed unsigned" };
+    let wrong = match sealed.wrong.len() {
+        0 => String::new(),
+        count => format!(", {} after it that must not be there", entries(count)),
+    };
+    format!("{how}, seal code {}{wrong}", sealed.code)
+}
+
+fn kin_words(kin: Kin, other: &str) -> String {
+    match kin {
+        Kin::Same => format!("{other} is an equal copy; they count once"),
+        Kin::Longer => format!("{other} has only a part of this"),
+        Kin::Shorter => format!("{other} goes further; that one is shown"),
+        Kin::Forked(common) => {
+            format!("{other} is another version: they part after {} in common", entries(common))
+        }
+    }
+}
+
+fn entries(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "entry" } else { "entries" })
+}
+
+fn file_name(path: &Path) -> String {
+    plain(&path.file_name().unwrap_or_default().to_string_lossy())
+}
+
+/// Makes the document of a report.
+pub fn json(report: &Report) -> Value {
+    let others = report.others.iter().map(|Other { kind, name, wrong }| {
+        value!({ "kind": kind, "name": name, "whole": wrong.is_none(), "wrong": wrong })
+    });
+    let unreadable = report.unreadable.iter();
+    let unreadable =
+        unreadable.map(|(path, why)| value!({ "file": path.to_string_lossy(), "wrong": why }));
+    value!({
+        "whole": !report.is_damaged(),
+        "sessions": report.sessions.iter().map(session_json).collect::<Value>(),
+        "unreadable": unreadable.collect::<Value>(),
+        "others": others.collect::<Value>(),
+    })
+}
+
+fn session_json(checked: &Checked) -> Value {
+    let damage = match &checked.verdict {
+        Verdict::Damaged(damage) => Some(damage),
+        _ => None,
+    };
+    let cut_off = match &checked.verdict {
+        Verdict::CutOff(tail) => {
+            Some(value!({ "byte": tail.at, "bytes": tail.len, "readable": tail.text }))
+        }
+        _ => None,
+    };
+    let sealed = checked.sealed.as_ref().map(|sealed| {
+        value!({
+            "entry": sealed.seq, "seal_code": sealed.code, "signed": sealed.signed,
+            "remarks_after": sealed.remarks,
+            "wrong_after": sealed.wrong.iter().map(|(seq, _)| seq).collect::<Vec<_>>(),
+        })
+    });
+    let kin = checked.kin.iter().map(|(path, kin)| {
+        let (how, common) = match kin {
+            Kin::Same => ("equal", None),
+            Kin::Longer => ("part of this", None),
+            Kin::Shorter => ("goes further", None),
+            Kin::Forked(common) => ("other version", Some(common)),
+        };
+        value!({ "file": path.to_string_lossy(), "is": how, "entries_in_common": common })
+    });
+    value!({
+        "file": checked.path.to_string_lossy(),
+        "session": checked.name,
+        "id": checked.id,
+        "engine": checked.engine,
+        "state": word(checked).to_lowercase(),
+        "whole": !checked.is_damaged(),
+        "words": checked.verdict.to_string(),
+        "entries": checked.good.len(),
+        "missing": damage.map_or(&[][..], |damage| &damage.missing),
+        "damaged_at": damage.map(|damage| value!({ "line": damage.line, "byte": damage.at })),
+        "cut_off": cut_off,
+        "not_as_last_time": checked.missed.map(|missed| missed.to_string()),
+        "sealed": sealed,
+        "clock_doubtful": checked.clock.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "other_files": kin.collect::<Value>(),
+    })
+}
