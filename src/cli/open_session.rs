@@ -42,6 +42,11 @@ impl<'a> OpenSession<'a> {
         OpenSession { session, previous, beside, warnings, workshop, engine, journal }
     }
 
+    /// Tells whether the bell may ring.
+    pub fn bell_rings(&self) -> bool {
+        Settings::load(self.workshop.folder()).0.rings()
+    }
+
     /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
     /// gone on with and does not bar the engine from service: it is told, with what it left open.
     pub fn go_on(

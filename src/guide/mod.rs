@@ -10,6 +10,7 @@ pub mod commands;
 mod crank;
 mod doubts;
 mod form;
+pub mod help;
 mod kinds;
 pub mod leaf_sets;
 mod paper;
@@ -25,7 +26,7 @@ pub mod surely;
 pub mod talk;
 pub mod turning;
 pub mod unlikely;
-mod warmth;
+pub mod warmth;
 pub mod ways;
 
 use crate::domain::entry::{Hours, LeafSet};

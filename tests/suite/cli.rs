@@ -16,7 +16,7 @@ mod table;
 mod take;
 
 use crate::plain::{Mechanic, Questions};
-use cowlside::cli::{World, run};
+use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
 use std::cell::{Cell, RefCell};
 use std::ffi::OsString;
@@ -156,6 +156,7 @@ impl Place {
             input,
             now: &now,
             run_ms: &run_ms,
+            terminals: Terminals::default(),
             variable: &variable,
         };
         let words = std::iter::once("cowlside").chain(words.iter().copied());
