@@ -120,6 +120,11 @@ pub enum ProfilesWhat {
         /// The file
         file: PathBuf,
     },
+    /// Prints the JSON Schema of a profile, for editors
+    #[command(
+        after_help = "Example:\n  cowlside profiles schema > profile.schema.json\n\nPut the file beside your profiles: those that come with the program name it in $schema."
+    )]
+    Schema,
     /// Shows a profile in words, with what its cams come to
     #[command(
         after_help = "Examples:\n  cowlside profiles show flat-four\n  cowlside profiles show radial-nine --json"

@@ -88,6 +88,9 @@ pub fn man(world: &mut World<'_>, args: &own::ManPage) -> Result<(), Fail> {
     man.render(&mut page)?;
     let mut text = String::from_utf8_lossy(&page).replace(".SH EXTRA", ".SH EXAMPLES");
     for part in below(&command) {
+        // They stand on this same page.
+        let page = format!("{name}\\-{}(1)", part.get_name());
+        text = text.replace(&page, &format!("{name} {}", part.get_name()).replace('-', "\\-"));
         text += &section(&part)?;
     }
     write!(world.out, "{text}")?;

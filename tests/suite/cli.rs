@@ -9,6 +9,7 @@ mod binary;
 mod damage;
 mod demo;
 mod engines;
+mod helps;
 mod plans;
 mod profiles;
 pub mod services;

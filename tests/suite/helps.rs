@@ -159,7 +159,7 @@ fn what_a_session_asks_has_help_of_its_own() {
         let input = crate::session::mechanic::calm(&service.session, &due);
         service.tell(input);
     }
-    for wanted in ["who", "manual", "cautions", "leaves", "scope", "turn", "gauge", "sign"] {
+    for wanted in ["who", "manual", "cautions", "leaf-set", "scope", "turn", "gauge", "sign"] {
         assert!(met.contains(wanted), "{wanted} of {met:?}");
     }
 }

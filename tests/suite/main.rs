@@ -29,6 +29,7 @@ mod readings;
 mod real;
 mod record;
 mod record_forms;
+mod schema;
 mod screens;
 mod services;
 mod session;

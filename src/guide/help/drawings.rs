@@ -67,7 +67,7 @@ pub(super) static LEAF: Drawing = Drawing {
 
 /// Where the leaf goes under a cam lobe.
 pub(super) static LEAF_LOBE: Drawing = Drawing {
-    title: "Where the leaf goes",
+    title: "Where the leaf goes under a lobe",
     lines: &[
         "            /\\   lobe points",
         "          | o |  away",

@@ -220,7 +220,7 @@ pub(super) static WARM: Topic = Topic {
 };
 
 pub(super) static LEAVES: Topic = Topic {
-    name: "leaves",
+    name: "leaf-set",
     title: "The leaves in hand",
     words: &["leaf set", "feeler", "feelers", "gauge set", "blade set"],
     what: &[Say(
