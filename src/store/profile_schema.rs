@@ -134,83 +134,92 @@ fn objects() -> Vec<Object> {
 }
 
 fn profile() -> Object {
-    let most = u32::from(facts::CYLINDER_MAX);
     Object {
         name: "profile",
         about: "Describes one kind of engine. Lengths, torques and temperatures are texts with their unit.",
         known: &facts::PROFILE,
         required: &["format", "name", "cylinders", "firing_order", "layout", "valves"],
-        properties: vec![
-            ("$schema", json!({ "type": "string", "description": "For editors; it is not read." })),
-            ("format", said("The format of this file.", json!([1]), json!({ "const": 1 }))),
-            ("name", words("What kind of engine it is.", "Flat six, screw adjusters")),
-            ("source", part("The document that the figures come from.", "source")),
-            ("cylinders", whole("How many cylinders.", (1, most), 6)),
-            (
-                "firing_order",
-                list(
-                    "Each cylinder once, in the engine's own numbering.",
-                    cylinder(),
-                    json!([1, 4, 5, 2, 3, 6]),
-                ),
-            ),
-            (
-                "firing_intervals",
-                list(
-                    "Crank degrees from each firing to the next, in firing order, 720 in all. Left out: even.",
-                    json!({ "type": "number" }),
-                    json!([270, 450]),
-                ),
-            ),
-            ("layout", part("How the cylinders stand.", "layout")),
-            ("rotation", part("How the crank is turned.", "rotation")),
-            ("valves", part("What the valves are gauged by.", "valves")),
-            (
-                "valve_timing",
-                part(
-                    "When the valves open and close. Left out: an assumed timing, marked as such.",
-                    "timing",
-                ),
-            ),
-            ("adjuster", part("How a valve is set.", "adjuster")),
-            ("gauge_when", part("Cold or hot, and the temperature limit.", "gauge_when")),
-            (
-                "leaves",
-                list(
-                    "Leaves that the service needs.",
-                    length("A leaf."),
-                    json!(["0.15 mm", "0.20 mm"]),
-                ),
-            ),
-            ("covers", part("What comes off, counted.", "covers")),
-            ("interval_hours", number("Running hours between services.", 100.0)),
-            ("interval_months", whole("Months between services.", (1, 1200), 12)),
-            ("first_interval_hours", number("Hours to the first service of a new engine.", 25.0)),
-            (
-                "cautions",
-                list(
-                    "What this engine's manual adds to the built-in cautions.",
-                    json!({ "type": "string", "maxLength": TEXT_MAX }),
-                    json!(["Never turn it backwards."]),
-                ),
-            ),
-            (
-                "stops",
-                list(
-                    "The manual's own table of crank positions, used as written.",
-                    refers("stop"),
-                    json!([{ "watch": 3, "gauge": ["1 intake"] }]),
-                ),
-            ),
-            (
-                "overlap_looks_like",
-                text(
-                    "What is seen at overlap on this engine.",
-                    "exhaust rocker nearly up, intake rocker just going down",
-                ),
-            ),
-        ],
+        properties: [naming(), working()].concat(),
     }
+}
+
+fn naming() -> Vec<Property> {
+    let most = u32::from(facts::CYLINDER_MAX);
+    vec![
+        ("$schema", json!({ "type": "string", "description": "For editors; it is not read." })),
+        ("format", said("The format of this file.", json!([1]), json!({ "const": 1 }))),
+        ("name", words("What kind of engine it is.", "Flat six, screw adjusters")),
+        ("source", part("The document that the figures come from.", "source")),
+        ("cylinders", whole("How many cylinders.", (1, most), 6)),
+        (
+            "firing_order",
+            list(
+                "Each cylinder once, in the engine's own numbering.",
+                cylinder(),
+                json!([1, 4, 5, 2, 3, 6]),
+            ),
+        ),
+        (
+            "firing_intervals",
+            list(
+                "Crank degrees from each firing to the next, in firing order, 720 in all. Left out: even.",
+                json!({ "type": "number" }),
+                json!([270, 450]),
+            ),
+        ),
+        ("layout", part("How the cylinders stand.", "layout")),
+    ]
+}
+
+fn working() -> Vec<Property> {
+    vec![
+        ("rotation", part("How the crank is turned.", "rotation")),
+        ("valves", part("What the valves are gauged by.", "valves")),
+        (
+            "valve_timing",
+            part(
+                "When the valves open and close. Left out: an assumed timing, marked as such.",
+                "timing",
+            ),
+        ),
+        ("adjuster", part("How a valve is set.", "adjuster")),
+        ("gauge_when", part("Cold or hot, and the temperature limit.", "gauge_when")),
+        (
+            "leaves",
+            list(
+                "Leaves that the service needs.",
+                length("A leaf."),
+                json!(["0.15 mm", "0.20 mm"]),
+            ),
+        ),
+        ("covers", part("What comes off, counted.", "covers")),
+        ("interval_hours", number("Running hours between services.", 100.0)),
+        ("interval_months", whole("Months between services.", (1, 1200), 12)),
+        ("first_interval_hours", number("Hours to the first service of a new engine.", 25.0)),
+        (
+            "cautions",
+            list(
+                "What this engine's manual adds to the built-in cautions.",
+                json!({ "type": "string", "maxLength": TEXT_MAX }),
+                json!(["Never turn it backwards."]),
+            ),
+        ),
+        (
+            "stops",
+            list(
+                "The manual's own table of crank positions, used as written.",
+                refers("stop"),
+                json!([{ "watch": 3, "gauge": ["1 intake"] }]),
+            ),
+        ),
+        (
+            "overlap_looks_like",
+            text(
+                "What is seen at overlap on this engine.",
+                "exhaust rocker nearly up, intake rocker just going down",
+            ),
+        ),
+    ]
 }
 
 fn layout() -> Object {

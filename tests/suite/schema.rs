@@ -9,74 +9,59 @@ use cowlside::store::profile_schema::schema;
 use cowlside::store::profiles::BUILT_IN;
 use serde_json::{Value, json};
 
+/// Says what is wrong with a value by one word that looks at nothing within it.
+fn alone(word: &str, what: &Value, value: &Value) -> Option<String> {
+    let bound = || what.as_u64().unwrap();
+    let count = value.as_array().map(|items| items.len() as u64);
+    let right = match word {
+        "type" => match what.as_str().unwrap() {
+            "object" => value.is_object(),
+            "array" => value.is_array(),
+            "string" => value.is_string(),
+            "boolean" => value.is_boolean(),
+            "number" => value.is_number(),
+            "integer" => value.as_f64().is_some_and(|number| number.fract() == 0.0),
+            other => panic!("type {other}"),
+        },
+        "const" => value == what,
+        "enum" => what.as_array().unwrap().contains(value),
+        "minimum" => value.as_f64().is_none_or(|number| number >= what.as_f64().unwrap()),
+        "maximum" => value.as_f64().is_none_or(|number| number <= what.as_f64().unwrap()),
+        "maxLength" => value.as_str().is_none_or(|text| text.chars().count() as u64 <= bound()),
+        "minItems" => count.is_none_or(|count| count >= bound()),
+        "maxItems" => count.is_none_or(|count| count <= bound()),
+        other => panic!("the checker does not know {other}"),
+    };
+    (!right).then(|| format!("{word} {what}"))
+}
+
 /// Lists what is wrong with a value.
 fn faults(root: &Value, schema: &Value, value: &Value, path: &str) -> Vec<String> {
     let mut wrong = Vec::new();
-    let mut say = |words: String| wrong.push(format!("{path}: {words}"));
-    let mut inner = Vec::new();
     for (word, what) in schema.as_object().unwrap() {
         match word.as_str() {
             "$schema" | "title" | "description" | "examples" | "$defs" => {}
             "$ref" => {
                 let at = what.as_str().unwrap().strip_prefix('#').unwrap();
-                inner.extend(faults(root, root.pointer(at).unwrap(), value, path));
-            }
-            "type" => {
-                let right = match what.as_str().unwrap() {
-                    "object" => value.is_object(),
-                    "array" => value.is_array(),
-                    "string" => value.is_string(),
-                    "boolean" => value.is_boolean(),
-                    "number" => value.is_number(),
-                    "integer" => value.as_f64().is_some_and(|number| number.fract() == 0.0),
-                    other => panic!("type {other}"),
-                };
-                if !right {
-                    say(format!("is no {what}"));
-                }
-            }
-            "const" if value != what => say(format!("is not {what}")),
-            "enum" if !what.as_array().unwrap().contains(value) => say(format!("none of {what}")),
-            "const" | "enum" => {}
-            "minimum" if value.as_f64() < what.as_f64() => say(format!("below {what}")),
-            "maximum" if value.as_f64() > what.as_f64() => say(format!("above {what}")),
-            "minimum" | "maximum" => {}
-            "maxLength" => {
-                let long = value
-                    .as_str()
-                    .is_some_and(|text| text.chars().count() as u64 > what.as_u64().unwrap());
-                if long {
-                    say(format!("longer than {what}"));
-                }
-            }
-            "minItems" | "maxItems" => {
-                let count = value.as_array().map(|items| items.len() as u64);
-                let bound = what.as_u64().unwrap();
-                let outside =
-                    |count| if word == "minItems" { count < bound } else { count > bound };
-                if count.is_some_and(outside) {
-                    say(format!("{word} {what}"));
-                }
+                wrong.extend(faults(root, root.pointer(at).unwrap(), value, path));
             }
             "items" => {
                 for (at, item) in value.as_array().into_iter().flatten().enumerate() {
-                    inner.extend(faults(root, what, item, &format!("{path}[{at}]")));
+                    wrong.extend(faults(root, what, item, &format!("{path}[{at}]")));
                 }
             }
             "required" => {
-                for name in what.as_array().unwrap() {
-                    if value.is_object() && value.get(name.as_str().unwrap()).is_none() {
-                        say(format!("lacks {name}"));
-                    }
-                }
+                let names = what.as_array().unwrap().iter().filter_map(Value::as_str);
+                let lacks = names.filter(|name| value.is_object() && value.get(name).is_none());
+                wrong.extend(lacks.map(|name| format!("{path}: lacks {name}")));
             }
             "properties" => {
                 for (name, member) in value.as_object().into_iter().flatten() {
                     match what.get(name) {
                         Some(part) => {
-                            inner.extend(faults(root, part, member, &format!("{path}.{name}")));
+                            wrong.extend(faults(root, part, member, &format!("{path}.{name}")));
                         }
-                        None => say(format!("does not know {name}")),
+                        None => wrong.push(format!("{path}: does not know {name}")),
                     }
                 }
             }
@@ -85,13 +70,12 @@ fn faults(root: &Value, schema: &Value, value: &Value, path: &str) -> Vec<String
                 let fits = |part: &&Value| faults(root, part, value, path).is_empty();
                 let count = what.as_array().unwrap().iter().filter(fits).count();
                 if count != 1 {
-                    say(format!("{count} of the choices fit"));
+                    wrong.push(format!("{path}: {count} of the choices fit"));
                 }
             }
-            other => panic!("the checker does not know {other}"),
+            word => wrong.extend(alone(word, what, value).map(|words| format!("{path}: {words}"))),
         }
     }
-    wrong.extend(inner);
     wrong
 }
 
