@@ -1,8 +1,8 @@
 //! Starts the program: reads the arguments, the clock and the environment, and calls the library.
 
-use cowlside::cli::{World, run};
+use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
-use std::io::{stderr, stdin, stdout};
+use std::io::{IsTerminal, stderr, stdin, stdout};
 use std::process::ExitCode;
 use std::time::Instant;
 
@@ -22,6 +22,7 @@ fn main() -> ExitCode {
         input: &mut stdin().lock(),
         now: &now,
         run_ms: &run_ms,
+        terminals: Terminals { out: stdout().is_terminal(), err: stderr().is_terminal() },
         variable: &|name| std::env::var_os(name),
     };
     ExitCode::from(run(std::env::args_os().collect(), &mut world))

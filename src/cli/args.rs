@@ -1,5 +1,6 @@
 //! The command line as it is typed.
 
+use super::args_own::{Completions, Help, ManPage, SettingsArgs};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -10,6 +11,8 @@ use std::path::PathBuf;
 #[command(
     name = "cowlside",
     version,
+    // Our own `help` knows the topics too.
+    disable_help_subcommand = true,
     after_help = "Examples:\n  cowlside                       open the full screen\n  cowlside demo                  the same in an invented workshop\n  cowlside session ENGINE --plain   the guided session as plain prompts\n  cowlside plan flat-four        the way round an engine\n\nData lies in $COWLSIDE_HOME, else in the platform's data folder."
 )]
 pub struct Line {
@@ -57,6 +60,14 @@ pub enum Command {
     Parts(Parts),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
+    /// Shows or changes the bell and the colours
+    Settings(SettingsArgs),
+    /// Explains a step of a session, a word of the trade, or a command
+    Help(Help),
+    /// Prints the completions of a shell
+    Completions(Completions),
+    /// Prints the manual page, of all commands or of one
+    Man(ManPage),
 }
 
 /// `demo`.
@@ -106,11 +117,20 @@ pub struct Profiles {
 #[derive(Debug, Subcommand)]
 pub enum ProfilesWhat {
     /// Checks a profile file and says what is wrong with it
+    #[command(after_help = "Example:\n  cowlside profiles check my-engine.json")]
     Check {
         /// The file
         file: PathBuf,
     },
+    /// Prints the JSON Schema of a profile, for editors
+    #[command(
+        after_help = "Example:\n  cowlside profiles schema > profile.schema.json\n\nPut the file beside your profiles: those that come with the program name it in $schema."
+    )]
+    Schema,
     /// Shows a profile in words, with what its cams come to
+    #[command(
+        after_help = "Examples:\n  cowlside profiles show flat-four\n  cowlside profiles show radial-nine --json"
+    )]
     Show {
         /// Its name or path
         name: String,
@@ -212,7 +232,7 @@ pub struct Leaves {
 /// `engine`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside engine add \"Blue trainer\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 437.1"
+    after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 9437.1"
 )]
 pub struct Engine {
     /// What to do
@@ -224,6 +244,9 @@ pub struct Engine {
 #[derive(Debug, Subcommand)]
 pub enum EngineWhat {
     /// Adds an engine
+    #[command(
+        after_help = "Example:\n  cowlside engine add \"Red glider tug\" --profile flat-four --hours 412.6"
+    )]
     Add {
         /// Its name, unique in your workshop
         name: String,
@@ -238,6 +261,9 @@ pub enum EngineWhat {
         serial: String,
     },
     /// Tells an engine's running hours
+    #[command(
+        after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
+    )]
     Hours {
         /// Its name, id, or the beginning of either
         name: String,
@@ -264,6 +290,7 @@ pub struct SessionArgs {
 
 /// `sessions`.
 #[derive(Debug, Args)]
+#[command(after_help = "Example:\n  cowlside sessions \"Blue trainer\"")]
 pub struct Sessions {
     /// The engine's name, id, or the beginning of either
     pub engine: String,
@@ -403,6 +430,7 @@ pub struct Verify {
 
 /// `tag`.
 #[derive(Debug, Args)]
+#[command(after_help = "Example:\n  cowlside tag \"Blue trainer\"")]
 pub struct Tag {
     /// The engine's name, id, or the beginning of either
     pub engine: String,

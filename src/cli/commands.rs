@@ -16,7 +16,9 @@ use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, NoPair, Service};
 use crate::domain::session::Session;
+use crate::guide::help::BEGINNING;
 use crate::guide::{Step, start, status};
+use crate::report::help_sheet::topic_text;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
@@ -214,6 +216,10 @@ fn ask_all<T>(
                 plain_session::show_prompt(world, &[], &prompt)?;
                 match world.line()? {
                     Some(line) if line.trim() == "q" => return Ok(None),
+                    Some(line) if line.trim() == "?" => {
+                        let topic = topic_text(&BEGINNING, None);
+                        plain_session::help(world, &topic, &prompt)?;
+                    }
                     Some(line) => given.push(line.trim().to_string()),
                     None => return Ok(None),
                 }

@@ -2,10 +2,12 @@
 //! nothing about valves.
 
 pub mod args;
+mod args_own;
 mod commands;
 pub mod demo;
 mod export;
 mod fail;
+mod help;
 mod history;
 mod import;
 mod open_session;
@@ -13,6 +15,7 @@ mod plain_session;
 mod profiles;
 mod record;
 mod screens;
+mod settings;
 mod shop;
 mod take;
 mod verify;
@@ -25,7 +28,7 @@ use clap::Parser;
 use fail::Fail;
 use std::ffi::OsString;
 use workshop::Workshop;
-pub use world::World;
+pub use world::{Terminals, World};
 
 /// Runs the program with these arguments (the program's name first) and returns its exit code.
 ///
@@ -55,6 +58,13 @@ fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
 }
 
 fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
+    // What is printed of the program itself needs no data folder.
+    match &line.command {
+        Some(Command::Help(args)) => return help::help(world, args).map(|()| 0),
+        Some(Command::Completions(args)) => return help::completions(world, args).map(|()| 0),
+        Some(Command::Man(args)) => return help::man(world, args).map(|()| 0),
+        Some(_) | None => {}
+    }
     let workshop = Workshop::find(world)?;
     let Some(command) = line.command else { return commands::screens(world, &workshop) };
     match command {
@@ -84,6 +94,10 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Verify(args) => return verify::verify(world, workshop, &args),
         Command::Parts(args) => commands::parts(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,
+        Command::Settings(args) => settings::settings(world, workshop, &args)?,
+        Command::Help(args) => help::help(world, &args)?,
+        Command::Completions(args) => help::completions(world, &args)?,
+        Command::Man(args) => help::man(world, &args)?,
     }
     Ok(0)
 }

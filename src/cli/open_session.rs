@@ -59,6 +59,11 @@ impl<'a> OpenSession<'a> {
         Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
     }
 
+    /// Tells whether the bell may ring.
+    pub fn bell_rings(&self) -> bool {
+        Settings::load(self.workshop.folder()).0.rings()
+    }
+
     /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
     /// gone on with and does not bar the engine from service: it is told, with what it left open.
     /// Where a session has several versions that are open, `version` says with which to go on.

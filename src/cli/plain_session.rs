@@ -7,7 +7,9 @@ use super::world::World;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, asleep};
+use crate::guide::help::Kit;
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
+use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use std::io::Write;
 
@@ -22,6 +24,7 @@ enum Said {
 
 /// Runs the session until it is closed, left, or the input ends; it stays open on disk meanwhile.
 pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail> {
+    let bell = world.terminals.out && desk.bell_rings();
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
     desk.tell_warnings(world);
@@ -50,15 +53,19 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
                 writeln!(world.out, "The session stays open; go on with it at any time.")?;
                 return Ok(());
             }
-            Said::Help => help(world, &prompt)?,
+            Said::Help => {
+                let topic = talk.topic(&desk.session);
+                let kit = Kit::of(&desk.session.state);
+                help(world, &topic_text(topic, Some(kit)), &prompt)?;
+            }
             Said::Back => talk = Talk::default(),
             Said::Call(command) => {
                 let answered = Talk::call(&desk.session, command, talk.beside);
-                talk = take(world, &mut desk, answered)?;
+                talk = take(world, &mut desk, answered, bell)?;
             }
             Said::Answer(typed) => {
                 let answered = talk.answer(&desk.session, &typed);
-                talk = take(world, &mut desk, answered)?;
+                talk = take(world, &mut desk, answered, bell)?;
             }
         }
     }
@@ -101,11 +108,14 @@ fn take(
     world: &mut World<'_>,
     desk: &mut OpenSession<'_>,
     answered: Answered,
+    bell: bool,
 ) -> Result<Talk, Fail> {
+    let ring = |world: &mut World<'_>| if bell { write!(world.out, "\x07") } else { Ok(()) };
     match answered {
         Answered::Next(talk) => Ok(talk),
         Answered::Back => Ok(Talk::default()),
         Answered::Refused(talk, words) => {
+            ring(world)?;
             writeln!(world.out, "! {}", plain(&words))?;
             Ok(talk)
         }
@@ -115,12 +125,18 @@ fn take(
             if !words.is_empty() {
                 writeln!(world.out, "{words}")?;
             }
+            if matches!(desk.session.state.due(), Due::Again(..)) {
+                ring(world)?;
+            }
             Ok(Talk::default())
         }
         Answered::ReplaceProfile { name, source, why } => {
             match desk.replace_profile(&name, &source, why) {
                 Ok(entries) => desk.keep(world, &entries)?,
-                Err(words) => writeln!(world.out, "! {}", plain(&words))?,
+                Err(words) => {
+                    ring(world)?;
+                    writeln!(world.out, "! {}", plain(&words))?;
+                }
             }
             Ok(Talk::default())
         }
@@ -153,7 +169,9 @@ fn said(line: &str, prompt: &Prompt) -> Said {
     }
 }
 
-fn help(world: &mut World<'_>, prompt: &Prompt) -> Result<(), Fail> {
+/// Prints the help on what is asked, then the keys.
+pub fn help(world: &mut World<'_>, topic: &str, prompt: &Prompt) -> Result<(), Fail> {
+    writeln!(world.out, "\n{topic}")?;
     for line in &prompt.more {
         writeln!(world.out, "{}", plain(line))?;
     }

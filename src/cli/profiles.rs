@@ -20,6 +20,7 @@ use crate::report::certainty_sheet::{certainty_json, certainty_text, leaves_json
 use crate::report::plan_sheet::{plan_json, plan_text};
 use crate::report::profile_list::{self, ListRow};
 use crate::report::profile_sheet;
+use crate::store::profile_schema;
 use crate::store::profiles as store;
 use serde_json::Value;
 
@@ -55,6 +56,7 @@ pub fn profiles(
             write!(world.out, "{}", profile_sheet::check_text(&path, &found.profile))?;
             Ok(())
         }
+        Some(args::ProfilesWhat::Schema) => print_json(world, &profile_schema::schema()),
         Some(args::ProfilesWhat::Show { name, json }) => {
             let found = store::find(name, workshop.root())?;
             if *json {

@@ -46,6 +46,7 @@ pub fn run(
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let mut app = App::new(shop, first, theme, colours, Ink::default());
+    app.bell = settings.rings();
     if let Some(damaged) = damaged {
         app = app.refused(damaged.to_string());
     }
@@ -93,6 +94,12 @@ impl<'a> Shell<'a> {
             Effect::Theme(theme) => {
                 let (mut settings, _) = Settings::load(self.workshop.folder());
                 settings.theme = Some(theme.word().into());
+                settings.save(self.workshop.folder())?;
+                Ok(Carried::Done)
+            }
+            Effect::Bell(bell) => {
+                let (mut settings, _) = Settings::load(self.workshop.folder());
+                settings.ring(*bell);
                 settings.save(self.workshop.folder())?;
                 Ok(Carried::Done)
             }

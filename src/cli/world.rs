@@ -9,6 +9,15 @@ use std::io::{BufRead, Read, Write};
 /// Longest line that is read from standard input, bytes.
 const LINE_MAX: usize = 64 * 1024;
 
+/// Which of the streams are terminals, where somebody looks and listens.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Terminals {
+    /// Standard output.
+    pub out: bool,
+    /// Standard error.
+    pub err: bool,
+}
+
 /// The world around one run of the program.
 pub struct World<'a> {
     /// Standard output.
@@ -21,6 +30,8 @@ pub struct World<'a> {
     pub now: &'a dyn Fn() -> Moment,
     /// Milliseconds since this run of the program began.
     pub run_ms: &'a dyn Fn() -> u64,
+    /// Which streams are terminals.
+    pub terminals: Terminals,
     /// Looks up an environment variable.
     pub variable: &'a dyn Fn(&str) -> Option<OsString>,
 }

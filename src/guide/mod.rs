@@ -10,6 +10,7 @@ pub mod commands;
 mod crank;
 mod doubts;
 mod form;
+pub mod help;
 mod kinds;
 pub mod leaf_sets;
 mod paper;
@@ -27,7 +28,7 @@ pub mod talk;
 pub mod turning;
 pub mod unlikely;
 pub mod versions;
-mod warmth;
+pub mod warmth;
 pub mod ways;
 
 use crate::domain::entry::{Hours, LeafSet};

@@ -1,6 +1,7 @@
 //! The conversation: which task is being answered, and with what so far. Screens and plain prompts
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
+use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
@@ -61,6 +62,14 @@ impl Talk {
                 Step::Ask(prompt) => prompt,
                 _ => super::form::prompt("", "", ""),
             },
+        }
+    }
+
+    /// Returns the help on what is being answered.
+    pub fn topic(&self, session: &Session) -> &'static Topic {
+        match self.task {
+            Task::Due => of_due(&session.state.due()),
+            Task::Command(command) => of_command(command),
         }
     }
 

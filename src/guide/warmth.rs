@@ -3,16 +3,80 @@
 //! The time is always an estimate, made from the temperatures that were kept and when.
 
 use super::form::{pick, prompt, reason, take, type_in};
-use super::{Field, Step, Typed};
+use super::{Big, Field, Prompt, Step, Typed};
 use crate::domain::cooling::{self, NoEstimate, Reading};
-use crate::domain::entry::Entry;
-use crate::domain::session::{Input, Session};
+use crate::domain::entry::{Entry, Moment};
+use crate::domain::session::{Due, Input, Session};
 use crate::domain::units::{Length, Temperature, TemperatureUnit};
 
 /// Heads outside this, thousandths of a degree Celsius, are asked about: a slip of point or unit.
 const LIKELY: std::ops::RangeInclusive<i32> = -30_000..=150_000;
 /// Temperatures further back than this, minutes, belong to another cooling down.
 const SAME_COOLING_MIN: i64 = 720;
+
+/// Minutes after which a second temperature tells something, where no time can be told yet: what the
+/// question itself advises.
+const AGAIN_MIN: i64 = 10;
+
+/// The wait for an engine that is too warm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Wait {
+    /// When the last temperature was read.
+    pub since: Moment,
+    /// When to measure again; `None` where nothing can be told.
+    pub again: Option<Moment>,
+}
+
+/// Returns the wait that a session is in: what is asked is what now of an engine that is too warm.
+pub fn wait(session: &Session) -> Option<Wait> {
+    if session.state.due() != Due::OutsideTemperature {
+        return None;
+    }
+    let when = &session.state.facts().gauge_when;
+    let (last, _) = readings(session).pop()?;
+    let limit = when.no_warmer_than.filter(|limit| !when.hot && last.head.0 > limit.0)?;
+    let soon = Moment { unix_ms: last.at.unix_ms + AGAIN_MIN * 60_000, ..last.at };
+    let again = match forecast(session, limit) {
+        Some(Ok(estimate)) => Some(estimate.at),
+        Some(Err(NoEstimate::TooSoon)) | None => Some(soon),
+        Some(Err(NoEstimate::NotCooling | NoEstimate::AirTooWarm | NoEstimate::TooLong)) => None,
+    };
+    Some(Wait { since: last.at, again })
+}
+
+impl Wait {
+    /// Tells whether it is time to measure again.
+    pub fn is_over(&self, now: Moment) -> bool {
+        self.again.is_some_and(|again| now.unix_ms >= again.unix_ms)
+    }
+
+    /// Returns the milliseconds until what is told changes: at the next whole minute, or when it is
+    /// time to measure; never less than one.
+    pub fn changes_in_ms(&self, now: Moment) -> u64 {
+        let waited = now.unix_ms - self.since.unix_ms;
+        let minute = 60_000 - waited.rem_euclid(60_000);
+        let over = self.again.map(|again| again.unix_ms - now.unix_ms).filter(|left| *left > 0);
+        u64::try_from(over.map_or(minute, |left| left.min(minute))).unwrap_or(1).max(1)
+    }
+
+    /// Shows a question with the minutes waited and when to measure again.
+    pub fn shown_in(&self, mut prompt: Prompt, now: Moment) -> Prompt {
+        let waited = (now.unix_ms - self.since.unix_ms).max(0) / 60_000;
+        let left =
+            self.again.map(|again| (again.unix_ms - now.unix_ms + 59_999).div_euclid(60_000));
+        let line = match (self.again, left) {
+            (Some(again), Some(left)) if left > 0 => {
+                let caption = format!("min, then measure again: {}", cooling::clock(again));
+                prompt.big = Some(Big { text: left.to_string(), caption });
+                format!("Waited {waited} min since the last temperature.")
+            }
+            (Some(_), _) => format!("Waited {waited} min. It is time to measure again."),
+            (None, _) => format!("Waited {waited} min since the last temperature."),
+        };
+        prompt.lines.insert(0, line);
+        prompt
+    }
+}
 
 pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> Step {
     let when = &session.state.facts().gauge_when;

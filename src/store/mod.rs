@@ -16,6 +16,7 @@ mod profile_fields;
 pub mod profile_file;
 mod profile_json;
 mod profile_parts;
+pub mod profile_schema;
 mod profile_text;
 pub mod profiles;
 pub mod seen;

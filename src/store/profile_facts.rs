@@ -12,7 +12,7 @@ use crate::domain::profile::{
 use crate::domain::units::{CLEARANCE, Decimal, Temperature};
 use crate::domain::valve::{Cylinder, Kind};
 
-const PROFILE: [&str; 21] = [
+pub(super) const PROFILE: [&str; 21] = [
     "$schema",
     "format",
     "name",
@@ -36,7 +36,7 @@ const PROFILE: [&str; 21] = [
     "overlap_looks_like",
 ];
 
-const ENDS: [(&str, End); 6] = [
+pub(super) const ENDS: [(&str, End); 6] = [
     ("front", End::Front),
     ("rear", End::Rear),
     ("propeller end", End::Propeller),
@@ -45,8 +45,43 @@ const ENDS: [(&str, End); 6] = [
     ("timing end", End::Timing),
 ];
 
+pub(super) const VALVES: [&str; 2] = ["intake", "exhaust"];
+pub(super) const SOURCE: [&str; 3] = ["document", "revision", "page"];
+pub(super) const LAYOUT: [&str; 5] = ["shape", "listed_from", "banks", "angle", "cam_ring"];
+pub(super) const SHAPES: [(&str, Shape); 4] = [
+    ("inline", Shape::Inline),
+    ("vee", Shape::Vee),
+    ("opposed", Shape::Opposed),
+    ("radial", Shape::Radial),
+];
+pub(super) const RINGS: [(&str, CamRing); 2] =
+    [("fixed", CamRing::Fixed), ("floating", CamRing::Floating)];
+pub(super) const BANK: [&str; 6] =
+    ["name", "cylinders", "side", "valves_along", "labels", "first_at"];
+pub(super) const SIDES: [(&str, Side); 2] = [("left", Side::Left), ("right", Side::Right)];
+pub(super) const ROTATION: [&str; 6] =
+    ["turn_by", "direction", "seen_from", "backwards_allowed", "propeller_at", "blades"];
+/// Words for a direction, and whether it is clockwise.
+pub(super) const DIRECTIONS: [(&str, bool); 5] = [
+    ("clockwise", true),
+    ("counter-clockwise", false),
+    ("counterclockwise", false),
+    ("anti-clockwise", false),
+    ("anticlockwise", false),
+];
+pub(super) const PROPELLER_ENDS: [(&str, End); 2] = [("front", End::Front), ("rear", End::Rear)];
+/// Most blades of a propeller.
+pub(super) const BLADES_MAX: u8 = 12;
+pub(super) const TIMING: [&str; 5] =
+    ["intake_opens", "intake_closes", "exhaust_opens", "exhaust_closes", "ramp"];
+pub(super) const GAUGE_WHEN: [&str; 3] = ["engine", "no_warmer_than", "no_cooler_than"];
+/// Words for the engine's state, and whether it is hot.
+pub(super) const ENGINE: [(&str, bool); 2] = [("cold", false), ("hot", true)];
+pub(super) const COVERS: [&str; 4] = ["count", "hardware", "torque", "order"];
+pub(super) const HARDWARE: [&str; 2] = ["item", "each"];
+
 /// Most cylinders, as a number that a field may be.
-const CYLINDER_MAX: Cylinder = CYLINDERS_MAX as Cylinder;
+pub(super) const CYLINDER_MAX: Cylinder = CYLINDERS_MAX as Cylinder;
 
 /// Reads all facts.
 pub(super) fn facts(root: &Field<'_>) -> Taken<Facts> {
@@ -54,9 +89,7 @@ pub(super) fn facts(root: &Field<'_>) -> Taken<Facts> {
     let name = profile.required("name", "say what kind of engine this is")?.text(WORDS_MAX)?;
     let firing_order = firing_order(&profile)?;
     let even = vec![720.0 / firing_order.len().max(1) as f64; firing_order.len()];
-    let valves = profile
-        .required("valves", "hold `intake` and `exhaust`")?
-        .object(&["intake", "exhaust"])?;
+    let valves = profile.required("valves", "hold `intake` and `exhaust`")?.object(&VALVES)?;
     let (intake, unit) = valve_spec(&valves, Kind::Intake)?;
     let (exhaust, _) = valve_spec(&valves, Kind::Exhaust)?;
     let only_hot = intake.cold.is_none() && exhaust.cold.is_none();
@@ -110,40 +143,31 @@ fn cylinder(field: &Field<'_>) -> Taken<Cylinder> {
 }
 
 fn source(field: &Field<'_>) -> Taken<Source> {
-    let source = field.object(&["document", "revision", "page"])?;
+    let source = field.object(&SOURCE)?;
     let words = |name| source.words(name).map(Option::unwrap_or_default);
     Ok(Source { document: words("document")?, revision: words("revision")?, page: words("page")? })
 }
 
 fn layout(field: &Field<'_>) -> Taken<Layout> {
-    let layout = field.object(&["shape", "listed_from", "banks", "angle", "cam_ring"])?;
-    let shapes = [
-        ("inline", Shape::Inline),
-        ("vee", Shape::Vee),
-        ("opposed", Shape::Opposed),
-        ("radial", Shape::Radial),
-    ];
+    let layout = field.object(&LAYOUT)?;
     let shape = layout
         .required("shape", "be \"inline\", \"vee\", \"opposed\" or \"radial\"")?
-        .word(&shapes)?;
+        .word(&SHAPES)?;
     let banks = layout.required("banks", "list the banks and their cylinders")?.list()?;
     let banks = banks.iter().enumerate().map(|(at, field)| bank(field, at, shape));
-    let rings = [("fixed", CamRing::Fixed), ("floating", CamRing::Floating)];
     Ok(Layout {
         shape,
         listed_from: layout.maybe("listed_from", |field| field.word(&ENDS))?.unwrap_or(End::Front),
         banks: banks.collect::<Taken<_>>()?,
         angle: layout.maybe("angle", Field::number)?,
-        cam_ring: layout.maybe("cam_ring", |field| field.word(&rings))?,
+        cam_ring: layout.maybe("cam_ring", |field| field.word(&RINGS))?,
     })
 }
 
 fn bank(field: &Field<'_>, at: usize, shape: Shape) -> Taken<Bank> {
-    let known = ["name", "cylinders", "side", "valves_along", "labels", "first_at"];
-    let bank = field.object(&known)?;
+    let bank = field.object(&BANK)?;
     let given = bank.words("name")?;
-    let sides = [("left", Side::Left), ("right", Side::Right)];
-    let side = bank.maybe("side", |field| field.word(&sides))?;
+    let side = bank.maybe("side", |field| field.word(&SIDES))?;
     let first_at = match (bank.get("first_at"), shape, at) {
         (Some(field), Shape::Radial, _) => field.number()?,
         (Some(field), Shape::Inline | Shape::Vee | Shape::Opposed, _) => {
@@ -194,33 +218,22 @@ fn valves_along(field: &Field<'_>) -> Taken<Vec<Kind>> {
 }
 
 fn rotation(field: &Field<'_>) -> Taken<Rotation> {
-    let known =
-        ["turn_by", "direction", "seen_from", "backwards_allowed", "propeller_at", "blades"];
-    let rotation = field.object(&known)?;
-    let directions = [
-        ("clockwise", true),
-        ("counter-clockwise", false),
-        ("counterclockwise", false),
-        ("anti-clockwise", false),
-        ("anticlockwise", false),
-    ];
-    let ends = [("front", End::Front), ("rear", End::Rear)];
+    let rotation = field.object(&ROTATION)?;
     Ok(Rotation {
         turn_by: rotation.words("turn_by")?.unwrap_or_else(|| "crank".to_string()),
-        clockwise: rotation.maybe("direction", |field| field.word(&directions))?,
+        clockwise: rotation.maybe("direction", |field| field.word(&DIRECTIONS))?,
         seen_from: rotation.maybe("seen_from", |field| field.word(&ENDS))?.unwrap_or(End::Rear),
         // Not told is not allowed: turning back can lose a nut or unwind a part.
         backwards_allowed: rotation.maybe("backwards_allowed", Field::yes_or_no)?.unwrap_or(false),
         propeller_at: rotation
-            .maybe("propeller_at", |field| field.word(&ends))?
+            .maybe("propeller_at", |field| field.word(&PROPELLER_ENDS))?
             .unwrap_or(End::Front),
-        blades: rotation.maybe("blades", |field| field.small(1..=12))?,
+        blades: rotation.maybe("blades", |field| field.small(1..=BLADES_MAX))?,
     })
 }
 
 fn timing(field: &Field<'_>) -> Taken<Timing> {
-    let names = ["intake_opens", "intake_closes", "exhaust_opens", "exhaust_closes", "ramp"];
-    let timing = field.object(&names)?;
+    let timing = field.object(&TIMING)?;
     let event = |name, before: &str, after: &str| {
         let must = format!("be degrees with {before} or {after}, such as \"18 {before}\"");
         event(&timing.required(name, &must)?, before, after, &must)
@@ -257,9 +270,9 @@ fn gauge_when(field: Option<Field<'_>>, only_hot: bool) -> Taken<GaugeWhen> {
     let Some(field) = field else {
         return Ok(GaugeWhen { hot: only_hot, no_warmer_than: None, no_cooler_than: None });
     };
-    let when = field.object(&["engine", "no_warmer_than", "no_cooler_than"])?;
+    let when = field.object(&GAUGE_WHEN)?;
     let limit = |name| -> Taken<Option<Temperature>> { when.maybe(name, Field::temperature) };
-    let hot = when.maybe("engine", |field| field.word(&[("cold", false), ("hot", true)]))?;
+    let hot = when.maybe("engine", |field| field.word(&ENGINE))?;
     Ok(GaugeWhen {
         hot: hot.unwrap_or(only_hot),
         no_warmer_than: limit("no_warmer_than")?,
@@ -268,9 +281,9 @@ fn gauge_when(field: Option<Field<'_>>, only_hot: bool) -> Taken<GaugeWhen> {
 }
 
 fn covers(field: &Field<'_>) -> Taken<Covers> {
-    let covers = field.object(&["count", "hardware", "torque", "order"])?;
+    let covers = field.object(&COVERS)?;
     let hardware = |field: &Field<'_>| {
-        let hardware = field.object(&["item", "each"])?;
+        let hardware = field.object(&HARDWARE)?;
         Ok(Hardware {
             item: hardware.required("item", "name what is counted")?.text(WORDS_MAX)?,
             each: hardware.required("each", "be a whole number from 1 to 200")?.whole(1..=200)?,

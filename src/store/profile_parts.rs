@@ -14,23 +14,39 @@ const SIZES_MAX: i64 = 1000;
 /// Rods may be shorter than standard as well as longer.
 const ROD_DIFFERENCE: RangeInclusive<Length> = Length::SHORTEST_ROD..=Length::MAX_CLEARANCE;
 
+pub(super) const VALVE: [&str; 9] = [
+    "per_cylinder",
+    "target",
+    "least",
+    "most",
+    "set_least",
+    "set_most",
+    "hot",
+    "position",
+    "leaves_at_once",
+];
+pub(super) const HOT: [&str; 3] = ["target", "least", "most"];
+/// Where a screw sits, and whether that is the valve's end.
+pub(super) const SCREW_ENDS: [(&str, bool); 2] = [("valve end", true), ("pushrod end", false)];
+pub(super) const TIE: [(&str, ()); 1] = [("thinner", ())];
+pub(super) const STOP: [&str; 6] = ["watch", "sign", "then_turn", "unload", "gauge", "say"];
+pub(super) const SIGNS: [(&str, Sign); 7] = [
+    ("overlap", Sign::Overlap),
+    ("changeover", Sign::Changeover),
+    ("intake opens", Sign::IntakeOpens),
+    ("intake closes", Sign::IntakeCloses),
+    ("exhaust opens", Sign::ExhaustOpens),
+    ("exhaust closes", Sign::ExhaustCloses),
+    ("mark", Sign::Mark),
+];
+
 /// Reads the figures of a kind of valve, and the unit of its target.
 pub(super) fn valve_spec(valves: &Fields<'_>, kind: Kind) -> Taken<(ValveSpec, LengthUnit)> {
     let field = valves.required(kind.word(), "give `target`, `least` and `most`")?;
-    let spec = field.object(&[
-        "per_cylinder",
-        "target",
-        "least",
-        "most",
-        "set_least",
-        "set_most",
-        "hot",
-        "position",
-        "leaves_at_once",
-    ])?;
+    let spec = field.object(&VALVE)?;
     let most = VALVES_PER_CYLINDER_MAX;
     let per_cylinder = spec.maybe("per_cylinder", |field| field.small(1..=most))?.unwrap_or(1);
-    let hot = spec.maybe("hot", |field| figures(&field.object(&["target", "least", "most"])?))?;
+    let hot = spec.maybe("hot", |field| figures(&field.object(&HOT)?))?;
     let any_cold = ["target", "least", "most", "set_least", "set_most"]
         .iter()
         .any(|name| spec.get(name).is_some());
@@ -64,14 +80,14 @@ fn figures(spec: &Fields<'_>) -> Taken<(Figures, LengthUnit)> {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum AdjusterKind {
+pub(super) enum AdjusterKind {
     Screw,
     Shim,
     Pushrod,
     None,
 }
 
-const KINDS: [(&str, AdjusterKind); 4] = [
+pub(super) const KINDS: [(&str, AdjusterKind); 4] = [
     ("screw", AdjusterKind::Screw),
     ("shim", AdjusterKind::Shim),
     ("pushrod", AdjusterKind::Pushrod),
@@ -79,7 +95,7 @@ const KINDS: [(&str, AdjusterKind); 4] = [
 ];
 
 impl AdjusterKind {
-    fn fields(self) -> &'static [&'static str] {
+    pub(super) fn fields(self) -> &'static [&'static str] {
         match self {
             AdjusterKind::Screw => &[
                 "kind",
@@ -131,7 +147,6 @@ pub(super) fn adjuster(field: &Field<'_>) -> Taken<Adjuster> {
 }
 
 fn screw(screw: &Fields<'_>, rocker_ratio: f64) -> Taken<Screw> {
-    let ends = [("valve end", true), ("pushrod end", false)];
     let threads = |field: &Field<'_>| {
         let must = "be a list of two whole numbers, as in [2, 5]";
         match field.list().or(field.wrong(must))?.as_slice() {
@@ -141,7 +156,7 @@ fn screw(screw: &Fields<'_>, rocker_ratio: f64) -> Taken<Screw> {
     };
     Ok(Screw {
         pitch_mm: screw.maybe("pitch", Field::pitch_mm)?,
-        at_valve_end: screw.maybe("fitted_at", |field| field.word(&ends))?.unwrap_or(true),
+        at_valve_end: screw.maybe("fitted_at", |field| field.word(&SCREW_ENDS))?.unwrap_or(true),
         rocker_ratio,
         lock_nut: screw.words("lock_nut")?,
         lock_nut_torque: screw.maybe("lock_nut_torque", Field::torque)?,
@@ -152,7 +167,7 @@ fn screw(screw: &Fields<'_>, rocker_ratio: f64) -> Taken<Screw> {
 
 fn shims(shim: &Fields<'_>, path: &str) -> Taken<Vec<Length>> {
     // A tie between two sizes goes to the thinner one, always: the field only says so.
-    shim.maybe("kept_under_tie", |field| field.word(&[("thinner", ())]))?;
+    shim.maybe("kept_under_tie", |field| field.word(&TIE))?;
     let size = |field: &Field<'_>| field.length(CLEARANCE);
     let listed = shim.maybe("sizes", |field| field.each(size))?;
     let any_range = ["from", "to", "step"].iter().find(|name| shim.get(name).is_some());
@@ -187,16 +202,7 @@ fn shims(shim: &Fields<'_>, path: &str) -> Taken<Vec<Length>> {
 
 /// Reads one crank position of a table.
 pub(super) fn stop(field: &Field<'_>) -> Taken<TableStop> {
-    let stop = field.object(&["watch", "sign", "then_turn", "unload", "gauge", "say"])?;
-    let signs = [
-        ("overlap", Sign::Overlap),
-        ("changeover", Sign::Changeover),
-        ("intake opens", Sign::IntakeOpens),
-        ("intake closes", Sign::IntakeCloses),
-        ("exhaust opens", Sign::ExhaustOpens),
-        ("exhaust closes", Sign::ExhaustCloses),
-        ("mark", Sign::Mark),
-    ];
+    let stop = field.object(&STOP)?;
     let then_turn = stop.maybe("then_turn", |field| match field.number()? {
         0.0 => Ok(0),
         360.0 => Ok(360),
@@ -206,7 +212,7 @@ pub(super) fn stop(field: &Field<'_>) -> Taken<TableStop> {
         watch: stop
             .required("watch", "name the cylinder that is watched")?
             .small(1..=CYLINDERS_MAX as Cylinder)?,
-        sign: stop.maybe("sign", |field| field.word(&signs))?.unwrap_or(Sign::Overlap),
+        sign: stop.maybe("sign", |field| field.word(&SIGNS))?.unwrap_or(Sign::Overlap),
         then_turn: then_turn.unwrap_or(0),
         unload: stop.maybe("unload", |field| field.each(valve))?.unwrap_or_default(),
         gauge: stop.required("gauge", "name the valves that are gauged here")?.each(valve)?,

@@ -180,7 +180,9 @@ fn own_files(data_folder: &Path) -> Result<Vec<PathBuf>, ProfileError> {
         }
     };
     let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-    files.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
+    // A schema that lies beside the profiles, for an editor, is none.
+    let schema = |path: &Path| path.to_string_lossy().ends_with(".schema.json");
+    files.retain(|path| path.extension().is_some_and(|ending| ending == "json") && !schema(path));
     files.sort();
     Ok(files)
 }

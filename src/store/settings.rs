@@ -21,6 +21,9 @@ pub struct Settings {
     /// The name of the colour theme.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub theme: Option<String>,
+    /// The bell: absent where it rings, `false` where it is turned off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    bell: Option<bool>,
     /// Who worked last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worker: Option<String>,
@@ -84,6 +87,7 @@ impl Default for Settings {
         Settings {
             format: FORMAT,
             theme: None,
+            bell: None,
             worker: None,
             signer: None,
             leaves: None,
@@ -93,6 +97,16 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// Tells whether the terminal's bell may ring.
+    pub fn rings(&self) -> bool {
+        self.bell.unwrap_or(true)
+    }
+
+    /// Turns the bell on or off.
+    pub fn ring(&mut self, on: bool) {
+        self.bell = (!on).then_some(false);
+    }
+
     /// Reads the settings; where they cannot be read, those of a new program, and why.
     pub fn load(folder: &Folder) -> (Settings, Option<StoreError>) {
         let path = folder.settings();

@@ -3,6 +3,7 @@
 //! `update` makes the next state and at most one effect. The loop carries the effect out first and
 //! keeps the next state only if that went well, so what is on the screen is what is on disk.
 
+use super::help::Help;
 use super::job::{Job, Request, Table};
 use super::keymap::{Action, Begun, Motion, Place};
 use super::screens::Note;
@@ -14,6 +15,7 @@ use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::domain::session::asleep;
 use crate::guide::Prompt;
+use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
 
 /// The same key again within this is one press that bounced, or a key that sticks.
@@ -40,6 +42,8 @@ pub enum Effect {
     Do(Request),
     /// Remember the theme.
     Theme(ThemeName),
+    /// Remember whether the bell may ring.
+    Bell(bool),
     /// End.
     Quit,
 }
@@ -85,8 +89,6 @@ pub enum Listed {
     Kept,
     /// The comparison with earlier sessions.
     Compare,
-    /// Help.
-    Help,
 }
 
 /// What lies on top of every question.
@@ -100,6 +102,8 @@ pub enum Top {
     Past(Vec<Page>, usize),
     /// The picture of the stop, as a page.
     Picture,
+    /// The help on what lies beneath it.
+    Help(Box<Help>),
     /// The question whether to leave.
     Leave,
 }
@@ -127,6 +131,14 @@ pub struct App<J: Job> {
     pub ink: Ink,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
+    /// Whether the bell may ring.
+    pub bell: bool,
+    /// Whether it rings with the next frame.
+    pub rings: bool,
+    /// The time as it was told last: with a key, or while something is waited for.
+    pub(super) clock: Option<Moment>,
+    /// The end of a wait that was rung for.
+    pub(super) rung: Option<Moment>,
     pub(super) last_key: Option<Moment>,
     pub(super) last_answer: Option<(Action, Moment)>,
 }
@@ -151,6 +163,10 @@ impl<J: Job> App<J> {
             colours,
             ink,
             stale: false,
+            bell: true,
+            rings: false,
+            clock: None,
+            rung: None,
             last_key: None,
             last_answer: None,
         }
@@ -170,7 +186,7 @@ impl<J: Job> App<J> {
     pub fn prompt(&self) -> Option<Prompt> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
-            (Top::List(_) | Top::Past(..), _) | (_, None) => None,
+            (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
             (Top::Picture, Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
         }
@@ -180,7 +196,7 @@ impl<J: Job> App<J> {
     pub fn picture(&self) -> Option<PictureView> {
         match self.top {
             Top::Picture => self.job.as_ref().and_then(Job::picture),
-            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Leave => None,
+            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Help(_) | Top::Leave => None,
         }
     }
 
@@ -188,7 +204,12 @@ impl<J: Job> App<J> {
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
-            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => None,
+            Top::Nothing
+            | Top::List(_)
+            | Top::Past(..)
+            | Top::Picture
+            | Top::Help(_)
+            | Top::Leave => None,
         }
     }
 
@@ -196,7 +217,8 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave | Top::Past(..), _) | (Top::Nothing | Top::Picture, Some(_)) => None,
+            (Top::Leave | Top::Past(..) | Top::Help(_), _)
+            | (Top::Nothing | Top::Picture, Some(_)) => None,
             (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
     }
@@ -208,9 +230,9 @@ impl<J: Job> App<J> {
         } else if let Some(list) = self.list() {
             match list.what {
                 Listed::Shop | Listed::More | Listed::Kept => Place::List,
-                Listed::Compare | Listed::Help => Place::Page,
+                Listed::Compare => Place::Page,
             }
-        } else if self.picture().is_some() || matches!(self.top, Top::Past(..)) {
+        } else if self.picture().is_some() || matches!(self.top, Top::Past(..) | Top::Help(_)) {
             Place::Page
         } else {
             self.prompt().map_or(Place::Enter, |prompt| Place::of(&prompt))
@@ -221,7 +243,7 @@ impl<J: Job> App<J> {
     pub fn begun(&self) -> Begun {
         match self.top {
             Top::Nothing => Begun::of(&self.entry),
-            Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => Begun::No,
+            Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
     }
 
@@ -256,6 +278,31 @@ impl<J: Job> App<J> {
     pub fn refused(mut self, why: String) -> App<J> {
         self.note = Some(Note::warning(why));
         self.stale = !self.entry.is_empty();
+        self.rings = self.bell;
+        self
+    }
+
+    /// Returns how long nothing will change by itself, milliseconds; `None` where only keys do that.
+    pub fn changes_in_ms(&self) -> Option<u64> {
+        Some(self.waiting()?.changes_in_ms(self.clock?))
+    }
+
+    /// Returns the wait that is on the screen.
+    pub(super) fn waiting(&self) -> Option<Wait> {
+        let asks = self.top == Top::Nothing && self.forms.is_empty();
+        self.job.as_ref().filter(|_| asks).and_then(Job::wait)
+    }
+
+    /// Takes in the time while something is waited for; rings once where the wait is over.
+    pub fn told_time(mut self, at: Moment) -> App<J> {
+        self.clock = Some(at);
+        self.rings = false;
+        if let Some(wait) = self.waiting().filter(|wait| wait.is_over(at))
+            && self.rung != wait.again
+        {
+            self.rung = wait.again;
+            self.rings = self.bell;
+        }
         self
     }
 

@@ -13,8 +13,11 @@ use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::help::{Kit, Page};
+use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, picture, start, status,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, help, picture, start,
+    status, warmth,
 };
 use crate::report::record;
 
@@ -319,6 +322,24 @@ impl Job for Bench {
         let mut lines = status::notice(session);
         let words = lines.remove(0);
         Some(NoticeView { words, lines, hint: "any key: I am back".into(), ink: self.ink })
+    }
+
+    fn help(&self, form: Option<&Talk>) -> Page {
+        let topic = match &self.desk {
+            Desk::NewEngine(_) => return help::NEW_ENGINE.page(None),
+            Desk::Beginning { .. } => return help::BEGINNING.page(None),
+            Desk::Versions { .. } => return help::VERSIONS.page(None),
+            Desk::Session { session, .. } => form.unwrap_or(&Talk::default()).topic(session),
+        };
+        topic.page(self.session().map(|session| Kit::of(&session.state)))
+    }
+
+    fn wait(&self) -> Option<Wait> {
+        self.session().and_then(warmth::wait)
+    }
+
+    fn disbelieves(&self) -> bool {
+        self.session().is_some_and(|session| matches!(session.state.due(), Due::Again(..)))
     }
 
     fn kept(&self) -> Table {

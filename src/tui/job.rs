@@ -5,7 +5,9 @@ use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Begin, Entry, Moment};
 use crate::guide::Prompt;
+use crate::guide::help::Page;
 use crate::guide::start::NewEngine;
+use crate::guide::warmth::Wait;
 
 /// A session as the screens see it.
 pub trait Job: Clone {
@@ -38,6 +40,12 @@ pub trait Job: Clone {
     fn picture(&self) -> Option<PictureView>;
     /// Returns the notice that hangs while the mechanic is called away.
     fn notice(&self) -> Option<NoticeView>;
+    /// Returns the help on what is asked: by the command on its way, else by the session.
+    fn help(&self, form: Option<&Self::Form>) -> Page;
+    /// Returns the wait for an engine that is too warm, while that is what is asked.
+    fn wait(&self) -> Option<Wait>;
+    /// Tells whether what is asked is a second reading, because the first is not believed.
+    fn disbelieves(&self) -> bool;
     /// Lists what was kept, the newest first.
     fn kept(&self) -> Table;
     /// Begins the correction of the entry at this row of [`Job::kept`].

@@ -43,6 +43,8 @@ pub enum Action {
     Help,
     /// The next theme.
     Theme,
+    /// The bell on or off.
+    Bell,
     /// Leave the program.
     Leave,
     /// Ctrl-C: the question whether to leave, and leave when it is already asked.
@@ -223,7 +225,7 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 42] = [
+static TABLE: [Row; 43] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -252,10 +254,11 @@ static TABLE: [Row; 42] = [
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
     foot(At::List, Key::Char('h'), Action::History, "h", "history"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
+    help(At::NotText, Key::Char('b'), Action::Bell, "b", "the bell on or off"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
-    help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
-    help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "ten lines down"),
+    help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "further up"),
+    help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
     also(At::AnyList, Key::Char('*'), Action::Back),

@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod bench;
+pub mod help;
 pub mod job;
 pub mod keymap;
 pub mod screens;
@@ -60,11 +61,22 @@ fn show<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
-    screen.draw(|area, buf| view::paint(&app, area, buf))?;
+    app = app.told_time(clock());
+    screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     loop {
+        if let Some(wait_ms) = app.changes_in_ms()
+            && !event::poll(Duration::from_millis(wait_ms))?
+        {
+            app = app.told_time(clock());
+            screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
+            continue;
+        }
         match meet(&app, event::read()?)? {
             Met::Nothing => continue,
-            Met::Repaint => terminal::repaint_next(),
+            Met::Repaint => {
+                app.rings = false;
+                terminal::repaint_next();
+            }
             Met::Action(Action::Suspend) => {
                 signals::stop_this();
                 continue;
@@ -79,7 +91,7 @@ fn show<J: Job>(
                 }
             }
         }
-        screen.draw(|area, buf| view::paint(&app, area, buf))?;
+        screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     }
 }
 

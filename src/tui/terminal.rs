@@ -23,6 +23,8 @@ const TAKE: &[u8] = b"\x1b[?1049h\x1b[?25l\x1b[?2004h\x1b>\x1b[?1l\x1b[0m";
 const GIVE_BACK: &[u8] = b"\x1b[?2026l\x1b[0m\x1b[?2004l\x1b[?1049l\x1b[?25h\x1b[0m";
 const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
+/// The terminal's own bell.
+const BELL: &[u8] = b"\x07";
 const FRAME_BYTES: usize = 64 * 1024;
 
 /// Why the screens cannot be shown here.
@@ -136,11 +138,11 @@ impl Screen {
         }
     }
 
-    /// Paints one frame, in one write.
+    /// Paints one frame, in one write; with the bell where it is to ring.
     ///
     /// # Errors
     /// The terminal cannot be written to; usually it is gone.
-    pub fn draw(&mut self, paint: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
+    pub fn draw(&mut self, rings: bool, paint: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
         self.frame.0.borrow_mut().clear();
         self.frame.write_all(BEGIN_FRAME)?;
         if REPAINT.swap(false, Ordering::SeqCst) {
@@ -149,6 +151,9 @@ impl Screen {
         }
         self.terminal.draw(|frame| paint(frame.area(), frame.buffer_mut()))?;
         self.frame.write_all(END_FRAME)?;
+        if rings {
+            self.frame.write_all(BELL)?;
+        }
         let held = hold();
         if *held == Hold::Taken { send(&self.frame.0.borrow()) } else { Ok(()) }
     }

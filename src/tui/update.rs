@@ -1,17 +1,33 @@
 //! How a key changes what is shown: the next state, and what must be done before it counts.
 
 use super::app::{App, Effect, List, Listed, Top};
+use super::help::{self, Help};
 use super::job::{Answer, Job, Reply, Stage, Table};
 use super::keymap::{Action, Motion, Place};
-use super::screens::Note;
+use super::screens::{Note, Tone};
 use super::theme::Colours;
-use super::view;
 use super::widgets::{field, text};
-use crate::domain::entry::{Back, Moment};
+use crate::domain::entry::{Back, Entry, Moment};
 
 /// Makes the next state of an action, and what must be done before it counts.
+///
+/// The bell rings for a refusal, and where a reading is kept that is not believed; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
+    let (mut next, effect) = next(app, action, at);
+    let refused = next.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
+    let read = match &effect {
+        Some(Effect::Keep(kept)) => kept.iter().any(|entry| matches!(entry, Entry::Reading(_))),
+        Some(_) | None => false,
+    };
+    let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
+    next.rings = next.bell && (refused && effect.is_none() || not_believed);
+    (next, effect)
+}
+
+fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
     let mut next = app.clone();
+    next.clock = Some(at);
+    next.rings = false;
     next.last_key = Some(at);
     let bounced = app.bounced(action, at);
     if bounced || matches!(action, Action::Enter | Action::Digit(_)) {
@@ -21,6 +37,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         next.last_answer = None;
     }
     if bounced {
+        next.note = None;
         return (next, None);
     }
     next.note = None;
@@ -37,6 +54,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
         (None, Top::Past(pages, page)) => (turning_pages(*next, pages.len(), *page, action), None),
+        (None, Top::Help(help)) => (reading(*next, help, action), None),
         (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
         (None, Top::Nothing | Top::List(_) | Top::Picture) => {
             in_question(*next, action, at, app.stale)
@@ -65,6 +83,12 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
             let theme = next.theme;
             Ok((next, Some(Effect::Theme(theme))))
         }
+        Action::Bell => {
+            next.bell = !next.bell;
+            next.note = Some(Note::done(if next.bell { "bell on" } else { "bell off" }));
+            let bell = next.bell;
+            Ok((next, Some(Effect::Bell(bell))))
+        }
         Action::Interrupt if matches!(next.top, Top::Leave) => Ok((next, Some(Effect::Quit))),
         Action::Interrupt => {
             next.top = Top::Leave;
@@ -81,8 +105,11 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
             }
         }
         Action::Help => {
-            let table = view::help(&next);
-            next.top = Top::List(List::new(Listed::Help, table));
+            // A second time it is closed, as by any other key that closes a page.
+            next.top = match next.top {
+                Top::Help(help) => help.beneath,
+                _ => Top::Help(Box::new(help::help(&next))),
+            };
             Ok((next, None))
         }
         Action::Redraw | Action::Suspend | Action::Nothing => Ok((next, None)),
@@ -103,6 +130,16 @@ fn turning_pages<J: Job>(mut next: App<J>, pages: usize, at: usize, action: &Act
             };
         }
         (Action::Back, _) => next.top = Top::Nothing,
+        _ => {}
+    }
+    next
+}
+
+/// The help is leafed through; what closes it gives back what lay beneath.
+fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
+    match action {
+        Action::Move(motion) => next.top = Top::Help(Box::new(help.moved(*motion))),
+        Action::Back => next.top = help.beneath.clone(),
         _ => {}
     }
     next
@@ -151,7 +188,9 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             match &mut next.top {
                 Top::List(shown) => *shown = moved,
-                Top::Nothing | Top::Past(..) | Top::Picture | Top::Leave => next.shop = moved,
+                Top::Nothing | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => {
+                    next.shop = moved;
+                }
             }
             (next, None)
         }
@@ -182,7 +221,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.top = Top::Nothing;
             settle(next, reply)
         }
-        (Listed::Compare | Listed::Help | Listed::More | Listed::Kept, _) => (next, None),
+        (Listed::Compare | Listed::More | Listed::Kept, _) => (next, None),
     }
 }
 

@@ -1,15 +1,16 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
 use super::app::{App, List, Listed, Top};
-use super::job::{Job, Stage, Table};
+use super::job::{Job, Stage};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
+use super::screens::help::HelpView;
 use super::screens::notice::NoticeView;
 use super::screens::past::PastView;
 use super::screens::picture::PicturePage;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
-use super::screens::{notice, past, picture, session, table};
+use super::screens::{help, notice, past, picture, session, table};
 use super::theme::Theme;
 use crate::guide::{Choice, Field, Prompt};
 use crate::report::history_sheet::Page;
@@ -27,6 +28,8 @@ pub enum View {
     Picture(Box<PicturePage>),
     /// An engine's past.
     Past(Box<PastView>),
+    /// The help.
+    Help(Box<HelpView>),
     /// A question.
     Question(Box<SessionView>),
 }
@@ -46,9 +49,23 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
             .get(*at)
             .map(|page| View::Past(Box::new(past_view(app, page, (*at, pages.len())))));
     }
+    if let Top::Help(help) = &app.top {
+        return Some(View::Help(Box::new(HelpView {
+            around: around(app, String::new()),
+            title: help.title.clone(),
+            lines: help.lines.clone(),
+            first: help.first,
+        })));
+    }
     match app.list() {
         Some(list) => Some(View::List(table_view(app, list))),
-        None => app.prompt().map(|prompt| View::Question(Box::new(session_view(app, prompt)))),
+        None => app.prompt().map(|prompt| {
+            let prompt = match (app.waiting(), app.clock) {
+                (Some(wait), Some(now)) => wait.shown_in(prompt, now),
+                (Some(_) | None, _) => prompt,
+            };
+            View::Question(Box::new(session_view(app, prompt)))
+        }),
     }
 }
 
@@ -60,6 +77,7 @@ impl View {
             View::List(view) => table::paint(view, theme, area, buf),
             View::Past(view) => past::paint(view, theme, area, buf),
             View::Picture(view) => picture::paint(view, theme, area, buf),
+            View::Help(view) => help::paint(view, theme, area, buf),
             View::Question(view) => session::paint(view, theme, area, buf),
         }
     }
@@ -117,7 +135,7 @@ fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
     let choosing = match list.what {
         Listed::Shop | Listed::More | Listed::Kept => Choosing::Numbered,
-        Listed::Compare | Listed::Help => Choosing::ReadOnly,
+        Listed::Compare => Choosing::ReadOnly,
     };
     TableView {
         around: around(app, String::new()),
@@ -179,27 +197,4 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         },
         ..Prompt::default()
     }
-}
-
-/// The help: the question in full, what is open, every key, and what else is good to know.
-pub fn help<J: Job>(app: &App<J>) -> Table {
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    let mut say = |left: &str, right: &str| rows.push(vec![left.to_owned(), right.to_owned()]);
-    if let Some(prompt) = app.prompt() {
-        say("now", &prompt.title);
-        for line in prompt.lines.iter().chain(&prompt.more) {
-            say("", line);
-        }
-        say("", &prompt.ask);
-    }
-    for item in app.job.as_ref().map(Job::open_items).unwrap_or_default() {
-        say("open", &item);
-    }
-    for (key, what) in keymap::all() {
-        say(key, &what);
-    }
-    say("", "In a text every letter is text; then only Enter, Esc, Backspace and Ctrl act.");
-    say("larger", "Make the terminal's own letters larger (often Ctrl and +): 60x20 is enough.");
-    say("a key dead", "A terminal, a multiplexer or a menu may take a key: * lists all by number.");
-    Table { title: "Help".into(), rows, ..Table::default() }
 }

@@ -9,6 +9,7 @@ mod binary;
 mod damage;
 mod demo;
 mod engines;
+mod helps;
 mod plans;
 mod profiles;
 pub mod services;
@@ -17,7 +18,7 @@ mod take;
 mod verify;
 
 use crate::plain::{Mechanic, Questions};
-use cowlside::cli::{World, run};
+use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
 use cowlside::store::journal::{meaning, scan};
 use std::cell::{Cell, RefCell};
@@ -163,6 +164,7 @@ impl Place {
             input,
             now: &now,
             run_ms: &run_ms,
+            terminals: Terminals::default(),
             variable: &variable,
         };
         let words = std::iter::once("cowlside").chain(words.iter().copied());

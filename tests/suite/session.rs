@@ -4,10 +4,10 @@
 mod amending;
 mod asking;
 mod doubts;
-mod engines;
+pub mod engines;
 mod flat_four;
-mod harness;
-mod mechanic;
+pub mod harness;
+pub mod mechanic;
 mod others;
 mod parts;
 mod pictures;

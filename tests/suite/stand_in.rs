@@ -4,6 +4,8 @@
 #![allow(clippy::panic, reason = "one command panics on purpose")]
 
 use cowlside::domain::entry::{Away, Back, Entry, Moment, Remark};
+use cowlside::guide::help::{self, Page};
+use cowlside::guide::warmth::Wait;
 use cowlside::guide::{Choice, Field, Prompt, Typed};
 use cowlside::tui::app::App;
 use cowlside::tui::job::{Answer, Job, Offer, Reply, Stage, Table};
@@ -20,6 +22,7 @@ pub struct StandIn {
     pub kept: Vec<String>,
     pub open: Vec<String>,
     pub away: bool,
+    pub wait: Option<Wait>,
 }
 
 /// What the remark's first question was answered with.
@@ -169,6 +172,18 @@ impl Job for StandIn {
             hint: "Any key: back".into(),
             ..NoticeView::default()
         })
+    }
+
+    fn help(&self, _form: Option<&Asking>) -> Page {
+        help::topics().next().map(|topic| topic.page(None)).unwrap_or_default()
+    }
+
+    fn wait(&self) -> Option<Wait> {
+        self.wait
+    }
+
+    fn disbelieves(&self) -> bool {
+        self.kept.last().is_some_and(|text| text == "77")
     }
 
     fn kept(&self) -> Table {

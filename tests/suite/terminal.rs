@@ -307,6 +307,24 @@ fn colours_are_gone_with_no_color_and_reverse_is_not() {
 }
 
 #[test]
+fn a_refusal_rings_the_bell_once_and_not_when_it_is_turned_off() {
+    const BELL: u8 = 7;
+    let mut seat = Seat::seated();
+    let rung =
+        |seat: &Seat| seat.written.lock().unwrap().iter().filter(|byte| **byte == BELL).count();
+    assert_eq!(rung(&seat), 0);
+    seat.press(b"7");
+    seat.await_that("bell", |seat| rung(seat) == 1);
+    seat.press(b"b");
+    seat.await_text("bell off");
+    seat.press(b"7");
+    seat.await_text("7 is none of the answers");
+    assert_eq!(rung(&seat), 1);
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+}
+
+#[test]
 fn every_frame_is_one_synchronised_update() {
     let mut seat = Seat::seated();
     seat.press(b"2");

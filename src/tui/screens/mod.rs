@@ -1,6 +1,7 @@
 //! Whole screens. A view is what a screen says, already in words; painting chooses none.
 
 pub mod frame;
+pub mod help;
 pub mod notice;
 pub mod past;
 pub mod picture;

@@ -1,0 +1,73 @@
+//! Arguments of the commands about the program itself.
+
+use clap::{Args, Subcommand, ValueEnum};
+
+/// `help`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside help\n  cowlside help gauge\n  cowlside help lock nut\n  cowlside help glossary\n  cowlside help profiles show\n\nThe topics are what `?` shows at each question of a session."
+)]
+pub struct Help {
+    /// A topic, a word of the trade, or a command; without it all are listed
+    #[arg(value_name = "TOPIC")]
+    pub words: Vec<String>,
+}
+
+/// `completions`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside completions bash > cowlside.bash\n  cowlside completions zsh > _cowlside\n  cowlside completions fish > cowlside.fish\n\nPut the file where your shell looks for completions, then start a new shell:\n  bash   ~/.local/share/bash-completion/completions/cowlside\n  zsh    a folder of $fpath, named _cowlside\n  fish   ~/.config/fish/completions/cowlside.fish"
+)]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `man`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside man > cowlside.1\n  cowlside man plan > cowlside-plan.1\n\nRead a page with `man ./cowlside.1`."
+)]
+pub struct ManPage {
+    /// The page of one command, as in: man profiles show; without it one page of all
+    pub command: Vec<String>,
+}
+
+/// `settings`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside settings\n  cowlside settings bell off\n  cowlside settings theme daylight\n\nThe bell rings where a reading is not believed, where an answer is refused, and once when a\ncooling engine is to be measured again."
+)]
+pub struct SettingsArgs {
+    /// What to set; without it the settings are shown
+    #[command(subcommand)]
+    pub what: Option<SettingsWhat>,
+}
+
+/// A setting.
+#[derive(Debug, Subcommand)]
+pub enum SettingsWhat {
+    /// Turns the terminal's bell on or off
+    #[command(after_help = "Example:\n  cowlside settings bell off")]
+    Bell {
+        /// On or off
+        #[arg(value_enum)]
+        bell: OnOff,
+    },
+    /// Chooses the colours of the screens
+    #[command(after_help = "Example:\n  cowlside settings theme dark")]
+    Theme {
+        /// terminal, daylight or dark
+        theme: String,
+    },
+}
+
+/// On or off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum OnOff {
+    /// It rings
+    On,
+    /// It is silent
+    Off,
+}

@@ -1,0 +1,147 @@
+//! The help on what is on the screen: the guide's topic, the question in full, what is open, the keys.
+
+use super::app::{App, Listed, Top};
+use super::job::Job;
+use super::keymap::{self, Motion};
+use super::screens::help::{Kind, Line};
+use super::widgets::text;
+use crate::guide::help::{self, Page, Piece, Topic, WIDTH};
+
+/// The help, on top of what it is about.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Help {
+    /// What it is about.
+    pub title: String,
+    /// Its lines.
+    pub lines: Vec<Line>,
+    /// The line that is shown first.
+    pub first: usize,
+    /// What it lies on.
+    pub beneath: Top,
+}
+
+/// Lines that an arrow goes: fewer than any window shows, so that no line is leapt over.
+const LEAP: usize = 6;
+
+impl Help {
+    pub(super) fn moved(&self, motion: Motion) -> Help {
+        let last = self.lines.len().saturating_sub(1);
+        let heads = || (0..=last).filter(|at| self.lines.get(*at).is_some_and(Line::is_head));
+        let first = match motion {
+            Motion::Up => self.first.saturating_sub(LEAP),
+            Motion::Down => self.first + LEAP,
+            Motion::PageUp => heads().rfind(|at| *at < self.first).unwrap_or(0),
+            Motion::PageDown => heads().find(|at| *at > self.first).unwrap_or(last),
+            Motion::First => 0,
+            Motion::Last => heads().next_back().unwrap_or(last),
+        };
+        Help { first: first.min(last), ..self.clone() }
+    }
+}
+
+/// Makes the help on what is on the screen.
+pub fn help<J: Job>(app: &App<J>) -> Help {
+    let page = page(app);
+    let mut lines = Lines(lines(&page));
+    if let Some(prompt) = app.prompt() {
+        lines.head("This question in full");
+        lines.say(&prompt.title);
+        prompt.lines.iter().chain(&prompt.more).for_each(|line| lines.item(line));
+        lines.say(&prompt.ask);
+    }
+    let open = app.job.as_ref().map(Job::open_items).unwrap_or_default();
+    if !open.is_empty() {
+        lines.head("Open");
+        open.iter().for_each(|item| lines.item(item));
+    }
+    lines.head("Keys");
+    for (key, what) in keymap::all() {
+        lines.hung(&format!("{key}: {what}"), "");
+    }
+    lines.say("In a text every letter is text; then only Enter, Esc, Backspace and Ctrl act.");
+    lines.say("A terminal or a menu may take a key: * lists everything by number.");
+    lines.say("Larger letters: the terminal's own, often Ctrl and +. A help fits 40x12.");
+    lines.say("Words of the trade: cowlside help glossary.");
+    Help { title: page.title, lines: lines.0, first: 0, beneath: app.top.clone() }
+}
+
+/// Breaks a page into lines of a column's width.
+pub fn lines(page: &Page) -> Vec<Line> {
+    let mut lines = Lines::default();
+    page.pieces.iter().for_each(|piece| lines.piece(piece));
+    lines.0
+}
+
+fn page<J: Job>(app: &App<J>) -> Page {
+    let anywhere = |topic: &Topic| topic.page(None);
+    match (&app.top, &app.job) {
+        (Top::Help(help), _) => Page { title: help.title.clone(), pieces: Vec::new() },
+        (Top::Leave, _) => anywhere(&help::LEAVING),
+        (Top::Past(..), _) => anywhere(&help::PAST),
+        (Top::Picture, _) => anywhere(&help::PICTURE),
+        (Top::List(list), _) => anywhere(of_list(list.what)),
+        (Top::Nothing, None) => anywhere(of_list(app.shop.what)),
+        (Top::Nothing, Some(job)) => job.help(app.form()),
+    }
+}
+
+fn of_list(list: Listed) -> &'static Topic {
+    match list {
+        Listed::Shop => &help::ENGINES,
+        Listed::More => &help::COMMAND_LIST,
+        Listed::Kept => &help::READINGS,
+        Listed::Compare => &help::COMPARISON,
+    }
+}
+
+/// Lines of one column's width.
+#[derive(Default)]
+struct Lines(Vec<Line>);
+
+impl Lines {
+    fn put(&mut self, kind: Kind, text: String, keeps_next: bool) {
+        self.0.push(Line { kind, text, keeps_next });
+    }
+
+    fn head(&mut self, words: &str) {
+        if !self.0.is_empty() {
+            self.put(Kind::Text, String::new(), false);
+        }
+        self.put(Kind::Head, words.to_string(), true);
+    }
+
+    fn hung(&mut self, words: &str, sign: &str) {
+        const INDENT: u16 = 2;
+        let wrapped = text::wrap(words, WIDTH as u16 - INDENT);
+        let count = wrapped.len();
+        for (at, line) in wrapped.into_iter().enumerate() {
+            let start = if at == 0 { sign } else { "  " };
+            self.put(Kind::Text, format!("{start}{line}"), at + 1 < count);
+        }
+    }
+
+    fn say(&mut self, words: &str) {
+        for line in text::wrap(words, WIDTH as u16) {
+            self.put(Kind::Text, line, false);
+        }
+    }
+
+    fn item(&mut self, words: &str) {
+        self.hung(words, "- ");
+    }
+
+    fn piece(&mut self, piece: &Piece) {
+        match piece {
+            Piece::Head(words) => self.head(words),
+            Piece::Say(words) => self.say(words),
+            Piece::Item(words) => self.item(words),
+            Piece::Drawing(drawing) => {
+                self.head(drawing.title);
+                let count = drawing.lines.len();
+                for (at, line) in drawing.lines.iter().enumerate() {
+                    self.put(Kind::Text, (*line).to_string(), at + 1 < count);
+                }
+            }
+        }
+    }
+}
