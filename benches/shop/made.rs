@@ -114,9 +114,8 @@ impl Wear {
         let of = |kind| profile.profile.figures(kind).target.nm() as i64;
         let targets: BTreeMap<Kind, i64> = Kind::BOTH.map(|kind| (kind, of(kind))).into();
         let gauged = way.stops.iter().flat_map(|stop| &stop.gauge);
-        let valves = gauged.map(|gauge| {
-            (gauge.valve, (targets[&gauge.valve.kind], chance.below(9_000) - 5_500))
-        });
+        let valves = gauged
+            .map(|gauge| (gauge.valve, (targets[&gauge.valve.kind], chance.below(9_000) - 5_500)));
         Wear(valves.collect(), targets)
     }
 
@@ -234,9 +233,8 @@ fn reading(valve: Valve, step: Step, round: u8, nm: i64, by: &str) -> Entry {
 }
 
 fn closing(worker: &str) -> Vec<Entry> {
-    let count = |item: &str, count| {
-        Entry::On(On::Count { bank: "right".into(), item: item.into(), count })
-    };
+    let count =
+        |item: &str, count| Entry::On(On::Count { bank: "right".into(), item: item.into(), count });
     let run = Run {
         id: "run".into(),
         asked: "Warm, any leak or noise?".into(),

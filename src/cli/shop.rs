@@ -75,19 +75,11 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> =
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
-    let mut of_engine: BTreeMap<&str, Vec<&Glance>> = BTreeMap::new();
-    for glance in &known.things {
-        let engine = glance.engine_id.as_deref().or(glance.engine.as_deref());
-        of_engine.entry(engine.unwrap_or_default()).or_default().push(glance);
-    }
+    let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
     let intervals = Intervals::of(workshop);
     let mut rows = Vec::new();
-    for engine in listing.engines {
-        let by_id = of_engine.get(engine.id.as_str()).into_iter().flatten();
-        let by_name = of_engine.get(engine.name.as_str()).into_iter().flatten();
-        let its: Vec<&Glance> = sessions::of_engine_among(by_id.chain(by_name).copied(), &engine)
-            .filter(|one| one.version.is_none_or(|version| version.counts))
-            .collect();
+    for (engine, mut its) in listing.engines.into_iter().zip(dealt) {
+        its.retain(|one| one.version.is_none_or(|version| version.counts));
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
             notes.push(plain(&format!(
                 "{}: session {} cannot be gone on with: {}",
