@@ -128,12 +128,10 @@ impl Workshop {
 
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
-        let listing = engines::list(&self.folder)?;
-        let found = engines::find(&listing.engines, named);
-        found.cloned().map_err(|error| {
+        engines::find_in(&self.folder, named).map_err(|(error, broken)| {
             // The one that is asked for may be the one that cannot be read.
             let mut hint = error.hint();
-            for broken in &listing.broken {
+            for broken in &broken {
                 hint += &format!("; left out: {broken}");
             }
             Fail::work(error.to_string(), hint)

@@ -1,13 +1,16 @@
 //! Lists the sessions with the help of the index, or by reading every file.
 
-use super::index::{Index, Making, Row, Stamp};
-use super::{Apart, Glance, Listing, copies, glance};
+use super::index::{NO_ENGINE, Row, TWICE, line_of, section};
+use super::{Apart, Glance, Listing, Verdict, copies, glance};
 use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
 use crate::store::folder::Folder;
-use std::collections::{BTreeMap, HashMap};
+use crate::store::index::{Index, Making, Stamp, is_part};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 
+/// The index's name in `cache/`.
+const INDEX: &str = "sessions-index";
 /// Files from which on two threads read.
 const TWO_FROM: usize = 64;
 
@@ -25,94 +28,133 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
 /// # Errors
 /// The folder cannot be read.
 pub fn list_of(folder: &Folder, engine: &Engine) -> Result<Listing, StoreError> {
-    let mut listing = looked_at(folder, &|row| match row.engine_id {
-        "" => row.engine == engine.name,
-        id => id == engine.id,
-    })?;
+    let (by_id, by_name) = (format!("i {}", engine.id), format!("n {}", engine.name));
+    let mut listing = looked_at(folder, &|key| key == NO_ENGINE || key == by_id || key == by_name)?;
     listing.sessions.retain(|session| session.is_of(engine));
     Ok(listing)
 }
 
-fn looked_at(folder: &Folder, wanted: &dyn Fn(&Row) -> bool) -> Result<Listing, StoreError> {
-    let index = Index::read(folder);
-    let believed = index.as_ref().and_then(|index| believed(folder, index, wanted));
+fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, StoreError> {
+    let mut index = Index::open(folder, INDEX);
+    let believed = index.as_mut().and_then(|index| believed(folder, index, wanted));
     let mut listing = match believed {
         Some(listing) => listing,
-        None => read_again(folder, index.as_ref())?,
+        None => read_again(folder, index)?,
     };
     listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
     copies::group(&mut listing)?;
     Ok(listing)
 }
 
-/// Lists the wanted sessions by the index, with all files of one session; `None` where anything
-/// that it would be believed in has changed.
-fn believed(folder: &Folder, index: &Index, wanted: &dyn Fn(&Row) -> bool) -> Option<Listing> {
+/// Lists what stands in the wanted sections; `None` where anything has changed.
+fn believed(folder: &Folder, index: &mut Index, wanted: &dyn Fn(&str) -> bool) -> Option<Listing> {
     let sessions = folder.sessions();
-    if !index.has_names_of(&sessions) {
+    if !index.is_of(&sessions) {
         return None;
     }
-    let mut files_of: HashMap<&str, usize> = HashMap::new();
-    for row in index.rows() {
-        *files_of.entry(row.id).or_default() += 1;
-    }
+    let lines = index.lines(wanted)?;
     let mut listing = Listing::default();
-    for row in index.rows() {
-        let path = sessions.join(row.file);
-        if row.id.is_empty() {
+    for row in lines.lines().map(Row::read) {
+        let path = sessions.join(row.file());
+        let Some(then) = row.stamp() else {
             let seen = glance(&path);
-            if seen.as_ref().is_ok_and(|seen| seen.verdict == super::Verdict::Clean) {
+            if row.is_faulty() && seen.as_ref().is_ok_and(|seen| seen.verdict == Verdict::Clean) {
                 return None;
             }
             listing.take_in(path, seen);
-        } else if wanted(&row) || files_of.get(row.id).is_some_and(|files| *files > 1) {
-            let now = Stamp::of(&path)?;
-            listing.sessions.push(index.glance(&row, path, now)?);
-        } else if !index.may_be_believed(&row) {
+            continue;
+        };
+        if !index.believes(&then, &Stamp::of(&path)?) {
             return None;
         }
+        listing.sessions.push(row.glance(path)?);
     }
     Some(listing)
 }
 
 /// Reads every file whose line in the index is not to be believed, and notes what was seen.
-fn read_again(folder: &Folder, index: Option<&Index>) -> Result<Listing, StoreError> {
-    let paths = files_in(&folder.sessions(), "jsonl")?;
-    let making = if paths.is_empty() { None } else { Making::begin(folder) };
-    // Listed again now that the time is taken: what came between would be missed.
-    let paths = if making.is_some() { files_in(&folder.sessions(), "jsonl")? } else { paths };
-    let known: HashMap<&str, Row> = index.map_or_else(HashMap::new, |index| {
-        index.rows().filter(|row| !row.id.is_empty()).map(|row| (row.file, row)).collect()
-    });
-    let look = |path: &PathBuf| look(path, index, &known);
+fn read_again(folder: &Folder, mut index: Option<Index>) -> Result<Listing, StoreError> {
+    let sessions = folder.sessions();
+    let some = !files_in(&sessions, "jsonl")?.is_empty();
+    let making = if some { Making::begin(folder, INDEX, &sessions) } else { None };
+    // Listed now that the time is taken: what comes after it changes the folder's times.
+    let paths = files_in(&sessions, "jsonl")?;
+    let lines = index.as_mut().and_then(|index| index.lines(|_| true)).unwrap_or_default();
+    let known: HashMap<&str, Row> =
+        lines.lines().map(Row::read).map(|row| (row.file(), row)).collect();
+    let known = Known { index: index.as_ref(), rows: known };
     let (one, other) = paths.split_at(if paths.len() < TWO_FROM { 0 } else { paths.len() / 2 });
+    let look = |paths: &[PathBuf]| paths.iter().map(|path| known.look(path)).collect::<Vec<_>>();
     let seen: Vec<Seen> = std::thread::scope(|scope| {
-        let first = scope.spawn(|| one.iter().map(look).collect::<Vec<_>>());
-        let second: Vec<_> = other.iter().map(look).collect();
+        let first = scope.spawn(|| look(one));
+        let second = look(other);
         // A thread that died would leave sessions out: then its files are read here.
-        let first = first.join().unwrap_or_else(|_| one.iter().map(look).collect());
+        let first = first.join().unwrap_or_else(|_| look(one));
         first.into_iter().chain(second).collect()
     });
-    let mut listing = Listing::default();
-    let mut noted = BTreeMap::new();
-    for (path, (stamp, found)) in paths.into_iter().zip(seen) {
-        noted.insert(path.clone(), found.as_ref().ok().cloned().zip(stamp));
-        listing.take_in(path, found);
-    }
     if let Some(making) = making {
-        making.finish(&noted);
+        note(making, &paths, &seen);
+    }
+    let mut listing = Listing::default();
+    for (path, (_, seen)) in paths.into_iter().zip(seen) {
+        listing.take_in(path, seen);
     }
     Ok(listing)
 }
 
 type Seen = (Option<Stamp>, Result<Glance, StoreError>);
 
-fn look(path: &Path, index: Option<&Index>, known: &HashMap<&str, Row>) -> Seen {
-    // Taken before the file is read: what is written meanwhile makes another one.
-    let stamp = Stamp::of(path);
-    let row = path.file_name().and_then(|name| known.get(name.to_str()?));
-    let noted = stamp.zip(row).and_then(|(now, row)| index?.glance(row, path.to_owned(), now));
-    (stamp, noted.map_or_else(|| glance(path), Ok))
+/// What an index says of files.
+struct Known<'a> {
+    index: Option<&'a Index>,
+    rows: HashMap<&'a str, Row<'a>>,
+}
+
+impl Known<'_> {
+    fn look(&self, path: &Path) -> Seen {
+        // Taken before the file is read: what is written meanwhile makes another one.
+        let now = Stamp::of(path);
+        let noted = || {
+            let row = self.rows.get(path.file_name()?.to_str()?)?;
+            let same = self.index?.believes(&row.stamp()?, &now?);
+            row.glance(path.to_owned()).filter(|_| same)
+        };
+        (now, noted().map_or_else(|| glance(path), Ok))
+    }
+}
+
+/// Puts what was seen into the index. Files of one session are read each time: whichever engine is
+/// asked for, they are set against each other.
+fn note(making: Making, paths: &[PathBuf], seen: &[Seen]) {
+    let ids = seen.iter().filter_map(|(_, seen)| seen.as_ref().ok().map(|seen| seen.id.as_str()));
+    let (mut once, mut again) = (BTreeSet::new(), BTreeSet::new());
+    for id in ids {
+        if !once.insert(id) {
+            again.insert(id);
+        }
+    }
+    let mut sections: BTreeMap<String, String> = BTreeMap::new();
+    let mut stamps = Vec::new();
+    for (path, (stamp, seen)) in paths.iter().zip(seen) {
+        let Some(file) = path.file_name().and_then(|name| name.to_str()) else { return };
+        if !is_part(file) {
+            return;
+        }
+        let single =
+            seen.as_ref().ok().zip(*stamp).filter(|(seen, _)| !again.contains(seen.id.as_str()));
+        let line = single.and_then(|(seen, stamp)| {
+            let line = line_of(file, seen, stamp)?;
+            stamps.push(stamp);
+            Some((section(seen), line))
+        });
+        let twice = seen.as_ref().is_ok_and(|seen| seen.verdict == Verdict::Clean);
+        let by_name = || if twice { format!("{file}{TWICE}") } else { file.to_owned() };
+        let (key, line) = line.unwrap_or_else(|| (NO_ENGINE.to_owned(), by_name()));
+        let section = sections.entry(key).or_default();
+        *section += &line;
+        section.push('\n');
+    }
+    making.finish(&sections, &stamps);
 }
 
 impl Listing {
