@@ -58,6 +58,12 @@ impl Attention {
 }
 
 impl Row {
+    /// Returns what the row is searched by: name, serial number, profile, in small letters.
+    pub fn words(&self) -> String {
+        let Engine { name, serial, profile, .. } = &self.engine;
+        plain(&[name.as_str(), serial, profile].join(" \u{b7} ")).to_lowercase()
+    }
+
     /// Says when the next service comes: "462.6 h or 2027-03-14".
     pub fn next_words(&self) -> String {
         let hours = self.next_hours.map(|hours| format!("{hours} h"));
@@ -160,9 +166,5 @@ fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> R
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.
 pub fn matching(rows: Vec<Row>, word: &str) -> Vec<Row> {
     let word = word.to_lowercase();
-    let stands = |text: &String| text.to_lowercase().contains(&word);
-    let fits = |row: &Row| {
-        [&row.engine.name, &row.engine.serial, &row.engine.profile].into_iter().any(stands)
-    };
-    rows.into_iter().filter(fits).collect()
+    rows.into_iter().filter(|row| row.words().contains(&word)).collect()
 }
