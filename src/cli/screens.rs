@@ -267,6 +267,7 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine, then compare"));
         };
+        not_while_gauging(desk)?;
         match &desk.previous {
             Some(previous) => Ok(table(previous, &desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
@@ -278,12 +279,7 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        // What a valve read before is on no screen before its reading is kept (session.md 3).
-        if let Due::Gauge(valve, _) = desk.session.state.due() {
-            let error =
-                format!("{valve} is to be gauged first: its past would tell what to expect");
-            return Err(Fail::work(error, "look at the history after the reading is kept"));
-        }
+        not_while_gauging(desk)?;
         let engine = desk.engine().clone();
         self.past_of(&engine)
     }
@@ -312,6 +308,13 @@ impl<'a> Shell<'a> {
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
         Ok(table)
     }
+}
+
+/// What a valve read before is on no screen before its reading is kept.
+fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
+    let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
+    let error = format!("{valve} is to be gauged first: its past would tell what to expect");
+    Err(Fail::work(error, "look at it after the reading is kept"))
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {

@@ -8,6 +8,7 @@ pub mod app;
 pub mod bench;
 pub mod job;
 pub mod keymap;
+mod place;
 pub mod screens;
 mod signals;
 pub mod terminal;

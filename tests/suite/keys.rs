@@ -297,12 +297,12 @@ fn help_shows_the_question_and_every_key() {
     let walk = Walk::in_session().press("2 ?");
     assert_eq!(walk.app().list().unwrap().what, Listed::Help);
     let screen = walk.screen();
-    for wanted in ["Which leaf drags?", "take back", "remark", "history"] {
+    for wanted in ["Which leaf drags?", "take back", "remark", "search"] {
         assert!(screen.contains(wanted), "{wanted}\n{screen}");
     }
     // The keys that are needed least stand on the next page.
     let all = &walk.app().list().unwrap().table.rows;
-    for wanted in ["the next theme", "leave"] {
+    for wanted in ["history of each valve, with charts", "the next theme", "leave"] {
         assert!(all.iter().any(|row| row.iter().any(|cell| cell == wanted)), "{wanted}: {all:?}");
     }
 }

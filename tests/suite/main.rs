@@ -34,6 +34,7 @@ mod services;
 mod session;
 mod shims;
 mod shipped;
+mod shop;
 mod stand_in;
 mod terminal;
 mod tidy;
