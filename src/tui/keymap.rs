@@ -165,7 +165,7 @@ static TABLE: [Row; 46] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeShop, Key::Digits, Action::Digit(0), "digit", "choose"),
-    foot(At::WholeShop, Key::Letters, Action::Search, "letters", "search"),
+    spare(At::WholeShop, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),

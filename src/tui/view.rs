@@ -142,10 +142,8 @@ fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
     let all = list.table.words.len();
     let line = match &list.search {
         _ if list.what != Listed::Shop || all < 2 => None,
-        None => Some("Letters search by name, serial number or profile; a number chooses.".into()),
-        Some(search) if shown == 0 => Some(format!(
-            "search: {search}_  No engine has that in its name, serial number or profile. Esc: all"
-        )),
+        None => Some("Letters search name, serial number, profile; digits choose.".into()),
+        Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
         Some(search) => Some(format!("search: {search}_  {shown} of {all}")),
     };
     line.into_iter()
