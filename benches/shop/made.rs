@@ -111,7 +111,7 @@ struct Wear(BTreeMap<Valve, (i64, i64)>, BTreeMap<Kind, i64>);
 
 impl Wear {
     fn new(profile: &ProfileText, way: &Plan, chance: &mut Chance) -> Wear {
-        let of = |kind| profile.profile.figures(kind).target.nm() as i64;
+        let of = |kind| profile.profile.figures(kind).target.nm();
         let targets: BTreeMap<Kind, i64> = Kind::BOTH.map(|kind| (kind, of(kind))).into();
         let gauged = way.stops.iter().flat_map(|stop| &stop.gauge);
         let valves = gauged
