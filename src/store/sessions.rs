@@ -20,7 +20,7 @@ use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::clock;
 use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
-use crate::domain::service::{IMPORTED, on_day};
+use crate::domain::service::IMPORTED;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};

@@ -84,14 +84,20 @@ impl Bench {
     fn session(&self) -> Option<&Session> {
         match &self.desk {
             Desk::Session { session, .. } => Some(session),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } | Desk::Hours { .. } => None,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => None,
         }
     }
 
     fn previous(&self) -> Option<&Service> {
         match &self.desk {
             Desk::Session { previous, .. } => previous.as_deref(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } | Desk::Hours { .. } => None,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => None,
         }
     }
 
@@ -99,7 +105,10 @@ impl Bench {
         static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
         match &self.desk {
             Desk::Session { beside, .. } => beside,
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } | Desk::Hours { .. } => &NOTHING,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => &NOTHING,
         }
     }
 
@@ -231,9 +240,9 @@ impl Job for Bench {
     fn engine(&self) -> String {
         match &self.desk {
             Desk::NewEngine(_) => "a new engine".into(),
-            Desk::Beginning { engine, .. } | Desk::Versions { engine, .. } | Desk::Hours { engine, .. } => {
-                crate::domain::plain::plain(engine)
-            }
+            Desk::Beginning { engine, .. }
+            | Desk::Versions { engine, .. }
+            | Desk::Hours { engine, .. } => crate::domain::plain::plain(engine),
             Desk::Session { session, .. } => {
                 let begin = &session.state.begin;
                 let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));

@@ -10,7 +10,7 @@ use crate::store::journal::Verdict;
 use std::path::PathBuf;
 
 /// Parts of a session's line.
-const PARTS: usize = 17;
+const PARTS: usize = 18;
 
 /// A line of the index.
 #[derive(Clone, Debug)]
@@ -70,6 +70,8 @@ impl<'a> Row<'a> {
             signed: flags & 1 > 0,
             sealed: flags & 2 > 0,
             imported: flags & 4 > 0,
+            clock_doubtful: flags & 8 > 0,
+            seal_code: some(17),
             verdict: Verdict::Clean,
             version: None,
         })
@@ -81,8 +83,10 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let hours = |hours: Option<Hours>| hours.map_or(String::new(), |hours| hours.0.to_string());
     let moment = |at: Moment| format!("{}\t{}", at.unix_ms, at.offset_min);
-    let flags =
-        u8::from(glance.signed) + 2 * u8::from(glance.sealed) + 4 * u8::from(glance.imported);
+    let flags = u8::from(glance.signed)
+        + 2 * u8::from(glance.sealed)
+        + 4 * u8::from(glance.imported)
+        + 8 * u8::from(glance.clock_doubtful);
     let line = [
         file.to_owned(),
         stamp.words(),
@@ -97,6 +101,7 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
         glance.entries.to_string(),
         hours(glance.next_check),
         flags.to_string(),
+        text(&glance.seal_code),
     ];
     let sound = glance.verdict == Verdict::Clean && !glance.id.is_empty();
     let line = line.join("\t");

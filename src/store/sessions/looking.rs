@@ -2,6 +2,7 @@
 
 use super::index::{NO_ENGINE, Row, TWICE, line_of, section};
 use super::{Apart, Glance, Listing, Verdict, copies, glance};
+use crate::domain::service::on_day;
 use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
 use crate::store::folder::Folder;
@@ -41,7 +42,10 @@ fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, 
         Some(listing) => listing,
         None => read_again(folder, index)?,
     };
-    listing.sessions.sort_by_cached_key(|session| (session.started.unix_ms, session.path.clone()));
+    listing.sessions.sort_by_cached_key(|session| {
+        let started = on_day(session.started, session.day.as_deref());
+        (started.unix_ms, session.path.clone())
+    });
     copies::group(&mut listing)?;
     Ok(listing)
 }
