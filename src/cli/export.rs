@@ -23,26 +23,51 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     if !args.jsonl {
         write!(world.out, "{}", table::csv_head())?;
     }
-    let spell = if args.jsonl { table::json_line } else { table::csv_line };
-    // One engine at a time, so that memory grows with one engine and not with the shop.
-    for engine in &listing.engines {
-        let its: Vec<&Glance> = sessions::of_engine(&known.things, engine).collect();
-        let (rows, notes) = rows_of(workshop, engine, &its)?;
-        notes.iter().for_each(|note| world.warn(note));
-        for row in &rows {
-            world.out.write_all(spell(row).as_bytes())?;
-        }
-    }
-    let none = |one: &&Glance| {
-        listing
-            .engines
-            .iter()
-            .all(|engine| sessions::of_engine(std::slice::from_ref(*one), engine).next().is_none())
-    };
-    for lost in known.things.iter().filter(none) {
+    let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
+    let work: Vec<(&engines::Engine, Vec<&Glance>)> = listing.engines.iter().zip(dealt).collect();
+    write_in_turn(world, &work, |(engine, its)| {
+        let (rows, notes) = rows_of(workshop, engine, its)?;
+        let spell = if args.jsonl { table::json_line } else { table::csv_line };
+        Ok((rows.iter().map(spell).collect(), notes))
+    })?;
+    for lost in of_none {
         world.warn(&format!("left out: session {} is of an engine that is not here", lost.name));
     }
     Ok(())
+}
+
+/// The text of one engine, and what the user must be told beside it.
+type Text = Result<(String, Vec<String>), Fail>;
+
+/// Writes the text of each engine in order. Two threads take turns; each is at most one engine
+/// ahead, so that memory grows with one engine and not with the shop.
+fn write_in_turn<T: Sync>(
+    world: &mut World<'_>,
+    work: &[T],
+    text: impl Fn(&T) -> Text + Sync,
+) -> Result<(), Fail> {
+    std::thread::scope(|scope| {
+        let (ahead, behind) = std::sync::mpsc::sync_channel(0);
+        let text = &text;
+        scope.spawn(move || {
+            let sent = |one| ahead.send(text(one)).is_ok();
+            // Nobody takes it any more once writing has failed.
+            let _ = work.iter().skip(1).step_by(2).all(sent);
+        });
+        for pair in work.chunks(2) {
+            for (place, one) in pair.iter().enumerate() {
+                let made = if place == 0 {
+                    text(one)
+                } else {
+                    behind.recv().unwrap_or_else(|_| text(one))
+                };
+                let (text, notes) = made?;
+                notes.iter().for_each(|note| world.warn(note));
+                world.out.write_all(text.as_bytes())?;
+            }
+        }
+        Ok(())
+    })
 }
 
 /// Writes the sessions of an engine as rows: by hours, date and name, readings in journal order.

@@ -84,7 +84,7 @@ fn carry_out(world: &mut World<'_>, workshop: &Workshop, plan: &Plan) -> Result<
     let mut batch = Batch::default();
     for engine in &plan.engines {
         let (path, bytes) = engines::file_of(workshop.folder(), engine)?;
-        batch.add(&path, &bytes)?;
+        batch.add(&path, bytes)?;
     }
     for made in plan.sessions.iter().filter_map(|taken| taken.made.as_ref()) {
         batch.add(&workshop.folder().sessions().join(&made.0), &made.1)?;

@@ -15,7 +15,7 @@ use crate::domain::session::{Due, Session};
 use crate::guide::start;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
-use crate::store::engines::Engine;
+use crate::store::engines::{Counter, Engine};
 use crate::store::profiles;
 use crate::store::settings::Settings;
 use crate::tui::app::{App, Carried, Effect};
@@ -86,6 +86,7 @@ impl<'a> Shell<'a> {
             Effect::History => Ok(Carried::Past(self.past()?)),
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
+            Effect::HoursAt(row) => self.hours_at(*row),
             Effect::Shop => {
                 self.desk = None;
                 Ok(Carried::Shop(self.shop(at)?))
@@ -163,7 +164,21 @@ impl<'a> Shell<'a> {
             lines.push("No engine yet: choose its kind, give it a name and its hours.".into());
         }
         let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
-        Ok(Table { title: "Which engine?".into(), lines, head, rows: shown })
+        let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
+        words.push("a new engine".into());
+        Ok(Table { title: "Which engine?".into(), lines, head, rows: shown, words })
+    }
+
+    /// Asks for the running hours of an engine.
+    fn hours_at(&self, row: usize) -> Result<Carried<Bench>, Fail> {
+        let Some(engine) = self.rows.get(row) else {
+            return Err(Fail::work("a new engine has no hours yet", "choose one that is here"));
+        };
+        // As it stands on disk now: another program may have told them since.
+        let engine = self.workshop.engine(&engine.id)?;
+        let last = engine.counter();
+        let desk = Desk::Hours { id: engine.id, engine: engine.name, last };
+        Ok(Carried::Session(Box::new(Bench { desk, ink: Ink::default() })))
     }
 
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
@@ -226,6 +241,14 @@ impl<'a> Shell<'a> {
                 let engine = self.workshop.engine(id)?;
                 self.go_on(&engine, Some(*version), at)?
             }
+            Request::TellHours { id, hours, replaced } => {
+                let engine = self.workshop.engine(id)?;
+                let counter = if *replaced { Counter::Replaced } else { Counter::Same };
+                if *replaced || engine.counter() != *hours {
+                    self.workshop.told_hours(&engine, *hours, counter, at)?;
+                }
+                return Ok(Carried::Shop(self.shop(at)?));
+            }
             Request::ReplaceProfile { name, source, why } => {
                 let Some(desk) = &mut self.desk else {
                     return Err(Fail::work("no session is open", "choose an engine"));
@@ -251,6 +274,7 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine, then compare"));
         };
+        not_while_gauging(desk)?;
         match &desk.previous {
             Some(previous) => Ok(table(previous, &desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
@@ -262,12 +286,7 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        // What a valve read before is on no screen before its reading is kept (session.md 3).
-        if let Due::Gauge(valve, _) = desk.session.state.due() {
-            let error =
-                format!("{valve} is to be gauged first: its past would tell what to expect");
-            return Err(Fail::work(error, "look at the history after the reading is kept"));
-        }
+        not_while_gauging(desk)?;
         let engine = desk.engine().clone();
         self.past_of(&engine)
     }
@@ -298,6 +317,13 @@ impl<'a> Shell<'a> {
     }
 }
 
+/// What a valve read before is on no screen before its reading is kept.
+fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
+    let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
+    let error = format!("{valve} is to be gauged first: its past would tell what to expect");
+    Err(Fail::work(error, "look at it after the reading is kept"))
+}
+
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
     let session: Box<Session> = Box::new(desk.session.clone());
     let previous = desk.previous.clone().map(Box::new);
@@ -312,5 +338,6 @@ fn table(older: &Service, newer: &Service) -> Table {
     let day = |service: &Service| service.began.map(dates::day).unwrap_or_default();
     let mut lines = vec![format!("{} against {}", day(newer), day(older))];
     lines.extend(comparison.conditions.iter().map(|line| plain(line)));
-    Table { title: format!("{}: what moved", plain(&newer.engine)), lines, head, rows }
+    let title = format!("{}: what moved", plain(&newer.engine));
+    Table { title, lines, head, rows, ..Table::default() }
 }

@@ -58,6 +58,12 @@ impl Attention {
 }
 
 impl Row {
+    /// Returns what the row is searched by: name, serial number, profile, in small letters.
+    pub fn words(&self) -> String {
+        let Engine { name, serial, profile, .. } = &self.engine;
+        plain(&[name.as_str(), serial, profile].join(" \u{b7} ")).to_lowercase()
+    }
+
     /// Says when the next service comes: "462.6 h or 2027-03-14".
     pub fn next_words(&self) -> String {
         let hours = self.next_hours.map(|hours| format!("{hours} h"));
@@ -75,19 +81,11 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> =
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
-    let mut of_engine: BTreeMap<&str, Vec<&Glance>> = BTreeMap::new();
-    for glance in &known.things {
-        let engine = glance.engine_id.as_deref().or(glance.engine.as_deref());
-        of_engine.entry(engine.unwrap_or_default()).or_default().push(glance);
-    }
+    let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
     let intervals = Intervals::of(workshop);
     let mut rows = Vec::new();
-    for engine in listing.engines {
-        let by_id = of_engine.get(engine.id.as_str()).into_iter().flatten();
-        let by_name = of_engine.get(engine.name.as_str()).into_iter().flatten();
-        let its: Vec<&Glance> = sessions::of_engine_among(by_id.chain(by_name).copied(), &engine)
-            .filter(|one| one.version.is_none_or(|version| version.counts))
-            .collect();
+    for (engine, mut its) in listing.engines.into_iter().zip(dealt) {
+        its.retain(|one| one.version.is_none_or(|version| version.counts));
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
             notes.push(plain(&format!(
                 "{}: session {} cannot be gone on with: {}",
@@ -168,9 +166,5 @@ fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> R
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.
 pub fn matching(rows: Vec<Row>, word: &str) -> Vec<Row> {
     let word = word.to_lowercase();
-    let stands = |text: &String| text.to_lowercase().contains(&word);
-    let fits = |row: &Row| {
-        [&row.engine.name, &row.engine.serial, &row.engine.profile].into_iter().any(stands)
-    };
-    rows.into_iter().filter(fits).collect()
+    rows.into_iter().filter(|row| row.words().contains(&word)).collect()
 }

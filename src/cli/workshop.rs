@@ -28,8 +28,9 @@ use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A workshop: one data folder.
 #[derive(Clone, Debug)]
@@ -37,7 +38,12 @@ pub struct Workshop {
     folder: Folder,
     /// The program as the sessions name it that are begun here.
     program: String,
+    /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
+    profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
 }
+
+/// Most profiles that are held; then they are forgotten.
+const PROFILES_MAX: usize = 64;
 
 /// What was found, and what belongs to it but could not be read or not whole.
 #[derive(Clone, Debug)]
@@ -66,6 +72,11 @@ pub struct Started {
     pub session: Session,
 }
 
+fn found(listing: sessions::Listing) -> Found<Glance> {
+    let note = |apart: &sessions::Apart| format!("left out: {}", plain(&apart.why));
+    Found { notes: listing.apart.iter().map(note).collect(), things: listing.sessions }
+}
+
 /// Returns the day of a session as YYYY-MM-DD, put right where it was wrong.
 pub fn day_of(session: &Glance) -> String {
     session.day.as_ref().map_or_else(|| dates::day(session.started), |day| plain(day))
@@ -86,14 +97,23 @@ pub fn parse(text: &str) -> Result<EngineProfile, String> {
 impl Workshop {
     /// Finds the workshop that the environment names.
     pub fn find(world: &World<'_>) -> Result<Workshop, Fail> {
-        let folder = Folder::find(None, Platform::here(), world.variable)?;
-        Ok(Workshop { folder, program: env!("CARGO_PKG_VERSION").into() })
+        let program = env!("CARGO_PKG_VERSION").to_string();
+        Ok(Workshop::of(Folder::find(None, Platform::here(), world.variable)?, program))
+    }
+
+    /// Takes a folder as a workshop.
+    pub fn at(root: impl AsRef<Path>) -> Workshop {
+        Workshop::of(Folder::at(root.as_ref()), env!("CARGO_PKG_VERSION").into())
     }
 
     /// Takes a folder as the invented workshop; what is begun there says so.
     pub fn invented(root: impl AsRef<Path>) -> Workshop {
         let program = format!("{} {}", env!("CARGO_PKG_VERSION"), clock::INVENTED);
-        Workshop { folder: Folder::at(root.as_ref()), program }
+        Workshop::of(Folder::at(root.as_ref()), program)
+    }
+
+    fn of(folder: Folder, program: String) -> Workshop {
+        Workshop { folder, program, profiles: Arc::default() }
     }
 
     /// Returns its folder's path.
@@ -108,12 +128,10 @@ impl Workshop {
 
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
-        let listing = engines::list(&self.folder)?;
-        let found = engines::find(&listing.engines, named);
-        found.cloned().map_err(|error| {
+        engines::find_in(&self.folder, named).map_err(|(error, broken)| {
             // The one that is asked for may be the one that cannot be read.
             let mut hint = error.hint();
-            for broken in &listing.broken {
+            for broken in &broken {
                 hint += &format!("; left out: {broken}");
             }
             Fail::work(error.to_string(), hint)
@@ -127,17 +145,12 @@ impl Workshop {
 
     /// Lists all sessions, oldest first; what cannot be read is told, since it may be of any engine.
     pub fn sessions(&self) -> Result<Found<Glance>, Fail> {
-        let listing = sessions::list(&self.folder)?;
-        let note = |apart: &sessions::Apart| format!("left out: {}", plain(&apart.why));
-        let notes = listing.apart.iter().map(note).collect();
-        Ok(Found { things: listing.sessions, notes })
+        Ok(found(sessions::list(&self.folder)?))
     }
 
     /// Lists the sessions of an engine, oldest first.
     pub fn sessions_of(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
-        let mut found = self.sessions()?;
-        found.things = sessions::of_engine(&found.things, engine).cloned().collect();
-        Ok(found)
+        Ok(found(sessions::list_of(&self.folder, engine)?))
     }
 
     /// Finds a session of an engine by name, id, the beginning of either, or its file's path.
@@ -158,7 +171,20 @@ impl Workshop {
 
     /// Reads a session for looking at.
     pub fn read(&self, path: &Path) -> Result<Opened, Fail> {
-        Ok(journal::open(path, &parse)?)
+        Ok(journal::open(path, &|text| self.parsed(text))?)
+    }
+
+    fn parsed(&self, text: &str) -> Result<EngineProfile, String> {
+        let mut known = self.profiles.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(profile) = known.get(text) {
+            return Ok(profile.clone());
+        }
+        let profile = parse(text)?;
+        if known.len() >= PROFILES_MAX {
+            known.clear();
+        }
+        known.insert(text.to_owned(), profile.clone());
+        Ok(profile)
     }
 
     /// Returns what these sessions of an engine came to, as far as they can be read.

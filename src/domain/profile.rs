@@ -12,10 +12,11 @@ use super::units::{Length, LengthUnit, Temperature, Torque};
 use super::valve::{Cylinder, Kind, Valve};
 use std::fmt;
 use std::ops::Deref;
+use std::sync::Arc;
 
-/// A checked profile; it cannot exist unchecked.
+/// A checked profile; it cannot exist unchecked. Copies share the facts.
 #[derive(Clone, Debug, PartialEq)]
-pub struct EngineProfile(Facts);
+pub struct EngineProfile(Arc<Facts>);
 
 impl Deref for EngineProfile {
     type Target = Facts;
@@ -413,7 +414,7 @@ impl EngineProfile {
             Adjuster::Pushrod { lengths, .. } => in_order(lengths),
             Adjuster::Screw(_) | Adjuster::None => {}
         }
-        Ok(EngineProfile(facts))
+        Ok(EngineProfile(Arc::new(facts)))
     }
 }
 

@@ -20,7 +20,7 @@ pub use temperature::TemperatureUnit;
 
 use std::fmt;
 use std::marker::PhantomData;
-use uom::si::length::{micrometer, millimeter, nanometer};
+use uom::si::length::{micrometer, millimeter};
 
 /// A length in whole nanometres.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -74,7 +74,8 @@ impl Length {
 
     /// Returns whole nanometres.
     pub fn nm(self) -> i64 {
-        self.0.get::<nanometer>()
+        // The base unit is the nanometre; uom's own `get` goes through fractions.
+        self.0.value
     }
 }
 

@@ -92,8 +92,28 @@ fn hours<T>(
 /// A figure below `last` is taken only as a replaced counter.
 pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin> {
     let title = format!("{}: a new service", plain(engine));
-    let mut ask = prompt("prepare", &title, "Running hours now, as in 412.6:")
-        .with(Field::typed(Typed::Number));
+    counter("prepare", &title, last, given, |hours, replaced, rest| {
+        let hours_why = replaced.then(|| "counter replaced".to_string());
+        let begin = Begin { hours: Some(hours), hours_why, ..Begin::default() };
+        total_time(&title, begin, rest, Step::Do)
+    })
+}
+
+/// Asks for an engine's hours and nothing else: what the counter shows, and whether it is a new one.
+pub fn hours_now(engine: &str, last: Hours, given: &[String]) -> Step<(Hours, bool)> {
+    let title = format!("{}: running hours", plain(engine));
+    counter(PLACE, &title, Some(last), given, |hours, replaced, _| Step::Do((hours, replaced)))
+}
+
+fn counter<T>(
+    place: &str,
+    title: &str,
+    last: Option<Hours>,
+    given: &[String],
+    then: impl FnOnce(Hours, bool, &[String]) -> Step<T>,
+) -> Step<T> {
+    let mut ask =
+        prompt(place, title, "Running hours now, as in 412.6:").with(Field::typed(Typed::Number));
     if let Some(last) = last {
         ask = ask.line(format!("The counter stood at {last} h. Has it run since? Read it."));
         ask.field = ask.field.or_enter(format!("not run since, {last} h"));
@@ -108,26 +128,13 @@ pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin>
             ));
         };
         if last.is_none_or(|last| now >= last) {
-            return total_time(
-                &title,
-                Begin { hours: Some(now), ..Begin::default() },
-                rest,
-                Step::Do,
-            );
+            return then(now, false, rest);
         }
         let last = last.unwrap_or_default();
-        let ask = prompt("prepare", &title, format!("{now} h is less than {last} h. Which is it?"))
+        let ask = prompt(place, title, format!("{now} h is less than {last} h. Which is it?"))
             .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
         pick(ask, rest, |digit, rest| match digit {
-            Some(2) => {
-                let hours_why = Some("counter replaced".to_string());
-                total_time(
-                    &title,
-                    Begin { hours: Some(now), hours_why, ..Begin::default() },
-                    rest,
-                    Step::Do,
-                )
-            }
+            Some(2) => then(now, true, rest),
             _ => Step::Again,
         })
     })

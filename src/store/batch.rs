@@ -1,52 +1,56 @@
 //! Puts several new files into the data folder: all of them, or none.
 //!
-//! Each is written whole under another name beside its place, and waited for; only then do all get
-//! their own names. Nothing that is there is ever replaced.
+//! Each is written whole under another name beside its place, and waited for; only when all of them
+//! are on the disk do they get their own names, and then the folders are waited for. So a power cut
+//! leaves none, or some of them whole. Nothing that is there is ever replaced.
+//!
+//! Several files are written and waited for at once: a disk takes them in together, while one after
+//! another each would wait for its own turn.
 
 use super::StoreError;
 use super::folder::{make_folder, sync_folder};
 use super::hash::new_id;
 use super::journal::storage::for_one_user;
+use std::borrow::Cow;
 use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+/// Threads that wait for the disk at once.
+const AT_ONCE: usize = 16;
+
 /// Files on their way into the data folder; those not yet in place are removed when it is dropped.
 #[derive(Debug, Default)]
-pub struct Batch {
+pub struct Batch<'a> {
+    new: Vec<(PathBuf, PathBuf, Cow<'a, [u8]>)>,
     waiting: Vec<(PathBuf, PathBuf)>,
     placed: Vec<PathBuf>,
     done: bool,
 }
 
-impl Batch {
-    /// Writes a new file beside its place.
+impl<'a> Batch<'a> {
+    /// Takes a new file for its place.
     ///
     /// # Errors
     /// Something is there already, or what the system says.
-    pub fn add(&mut self, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
-        let folder = path.parent().unwrap_or(Path::new("."));
-        make_folder(folder)?;
+    pub fn add(&mut self, path: &Path, bytes: impl Into<Cow<'a, [u8]>>) -> Result<(), StoreError> {
+        make_folder(path.parent().unwrap_or(Path::new(".")))?;
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::io("make", path)(io::ErrorKind::AlreadyExists.into()));
         }
         let beside = path.with_extension(format!("{}.new", new_id(0)));
-        let mut options = OpenOptions::new();
-        options.write(true).create_new(true);
-        for_one_user(&mut options);
-        self.waiting.push((beside.clone(), path.to_owned()));
-        let written = options.open(&beside).and_then(|mut file| {
-            file.write_all(bytes)?;
-            file.sync_all()
-        });
-        written.map_err(StoreError::io("write", path))
+        self.new.push((beside, path.to_owned(), bytes.into()));
+        Ok(())
     }
 
-    /// Gives all files their names.
+    /// Writes all files, and gives them their names.
     ///
     /// # Errors
     /// What the system says; then none of them is in place.
     pub fn finish(mut self) -> Result<(), StoreError> {
+        let new = std::mem::take(&mut self.new);
+        self.waiting = new.iter().map(|(beside, path, _)| (beside.clone(), path.clone())).collect();
+        write_all(&new)?;
         let waiting = std::mem::take(&mut self.waiting);
         let mut folders: Vec<PathBuf> = Vec::new();
         for (place, (beside, path)) in waiting.iter().enumerate() {
@@ -76,7 +80,37 @@ impl Batch {
     }
 }
 
-impl Drop for Batch {
+/// Writes files beside their places and waits for each to be on the disk.
+fn write_all(new: &[(PathBuf, PathBuf, Cow<'_, [u8]>)]) -> Result<(), StoreError> {
+    let share = new.len().div_ceil(AT_ONCE).max(1);
+    std::thread::scope(|scope| {
+        let shares =
+            new.chunks(share).map(|share| scope.spawn(|| share.iter().try_for_each(write)));
+        let shares: Vec<_> = shares.collect();
+        shares.into_iter().try_for_each(|share| {
+            // A thread that died has not said that its files are on the disk.
+            let died = |_| {
+                Err(StoreError::io("write", Path::new("the new files"))(
+                    io::ErrorKind::Other.into(),
+                ))
+            };
+            share.join().unwrap_or_else(died)
+        })
+    })
+}
+
+fn write((beside, path, bytes): &(PathBuf, PathBuf, Cow<'_, [u8]>)) -> Result<(), StoreError> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    for_one_user(&mut options);
+    let written = options.open(beside).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    written.map_err(StoreError::io("write", path))
+}
+
+impl Drop for Batch<'_> {
     fn drop(&mut self) {
         let beside = self.waiting.iter().map(|(beside, _)| beside);
         let placed = self.placed.iter().filter(|_| !self.done);
@@ -105,18 +139,18 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = |name: &str| folder.path().join(name);
         let mut batch = Batch::default();
-        batch.add(&path("a.json"), b"a").unwrap();
-        batch.add(&path("b.json"), b"b").unwrap();
+        batch.add(&path("a.json"), b"a".as_slice()).unwrap();
+        batch.add(&path("b.json"), b"b".as_slice()).unwrap();
         batch.finish().unwrap();
         assert_eq!(names(folder.path()), ["a.json", "b.json"]);
 
         let mut batch = Batch::default();
-        batch.add(&path("c.json"), b"c").unwrap();
-        assert!(batch.add(&path("a.json"), b"x").is_err());
+        batch.add(&path("c.json"), b"c".as_slice()).unwrap();
+        assert!(batch.add(&path("a.json"), b"x".as_slice()).is_err());
         drop(batch);
         let mut batch = Batch::default();
-        batch.add(&path("c.json"), b"c").unwrap();
-        batch.add(&path("d.json"), b"d").unwrap();
+        batch.add(&path("c.json"), b"c".as_slice()).unwrap();
+        batch.add(&path("d.json"), b"d".as_slice()).unwrap();
         // Another program was quicker.
         std::fs::write(path("d.json"), "other").unwrap();
         assert!(batch.finish().is_err());

@@ -3,6 +3,10 @@
 //! A counter only runs forward. Where it was replaced, the figure that it had reached becomes an
 //! offset, and the hours that the engine has run are the sum.
 
+mod names;
+
+pub use names::find_in;
+
 use super::StoreError;
 use super::codec::safe;
 use super::codec::shared::{HoursWire, source_option};
@@ -170,8 +174,14 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
             Err(error) => listing.broken.push(error),
         }
     }
-    listing.engines.sort_by_cached_key(|engine| (engine.name.to_lowercase(), engine.id.clone()));
+    listing.sort();
     Ok(listing)
+}
+
+impl Listing {
+    fn sort(&mut self) {
+        self.engines.sort_by_cached_key(|engine| (engine.name.to_lowercase(), engine.id.clone()));
+    }
 }
 
 /// Finds an engine by its name, its id, or the beginning of either.

@@ -8,6 +8,7 @@ pub mod codec;
 pub mod engines;
 pub mod folder;
 pub mod hash;
+mod index;
 pub mod journal;
 mod pick;
 pub mod profile_error;

@@ -4,23 +4,25 @@
 //! hundreds of sessions are listed at once. Reading one in full is the journal's business.
 
 mod copies;
+mod index;
+mod looking;
 
 pub(in crate::store) use copies::kin_of;
 pub use copies::{Kin, hashes_of, kin};
+pub use looking::{list, list_of};
 
 use super::StoreError;
 use super::codec;
-use super::engines::{Engine, files_in};
-use super::folder::Folder;
+use super::engines::Engine;
 use super::journal::record::Record;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::clock;
 use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
-use crate::domain::service::{IMPORTED, on_day};
+use crate::domain::service::IMPORTED;
 use serde::Deserialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Fewest characters of a beginning that may stand for a session.
@@ -97,26 +99,6 @@ pub struct Listing {
     pub apart: Vec<Apart>,
 }
 
-/// Lists the sessions in the data folder.
-///
-/// # Errors
-/// The folder cannot be read.
-pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
-    let mut listing = Listing::default();
-    for path in files_in(&folder.sessions(), "jsonl")? {
-        match glance(&path) {
-            Ok(session) => listing.sessions.push(session),
-            Err(error) => listing.apart.push(Apart { path, why: error.to_string() }),
-        }
-    }
-    listing.sessions.sort_by_cached_key(|session| {
-        let started = on_day(session.started, session.day.as_deref());
-        (started.unix_ms, session.path.clone())
-    });
-    copies::group(&mut listing)?;
-    Ok(listing)
-}
-
 /// Looks at one session.
 ///
 /// # Errors
@@ -163,18 +145,33 @@ pub fn glance(path: &Path) -> Result<Glance, StoreError> {
 
 /// Keeps the sessions of one engine.
 pub fn of_engine<'a>(sessions: &'a [Glance], engine: &Engine) -> impl Iterator<Item = &'a Glance> {
-    of_engine_among(sessions.iter(), engine)
+    sessions.iter().filter(move |session| session.is_of(engine))
 }
 
-/// Keeps the sessions of one engine among some.
-pub fn of_engine_among<'a>(
-    sessions: impl Iterator<Item = &'a Glance>,
-    engine: &Engine,
-) -> impl Iterator<Item = &'a Glance> {
-    sessions.filter(move |session| match &session.engine_id {
-        Some(id) => *id == engine.id,
-        None => session.engine.as_ref() == Some(&engine.name),
-    })
+/// Deals sessions out to their engines, in the engines' order, and returns those of none beside.
+pub fn by_engine<'a>(
+    sessions: &'a [Glance],
+    engines: &[Engine],
+) -> (Vec<Vec<&'a Glance>>, Vec<&'a Glance>) {
+    let mut dealt = vec![Vec::new(); engines.len()];
+    let mut of_none = Vec::new();
+    let place = |word: fn(&Engine) -> &str| {
+        let places = engines.iter().map(word).zip(0..);
+        places.collect::<BTreeMap<&str, usize>>()
+    };
+    let (by_id, by_name) = (place(|engine| &engine.id), place(|engine| &engine.name));
+    for session in sessions {
+        let found = match (&session.engine_id, &session.engine) {
+            (Some(id), _) => by_id.get(id.as_str()),
+            (None, Some(name)) => by_name.get(name.as_str()),
+            (None, None) => None,
+        };
+        match found.and_then(|place| dealt.get_mut(*place)) {
+            Some(its) => its.push(session),
+            None => of_none.push(session),
+        }
+    }
+    (dealt, of_none)
 }
 
 /// Finds a session among those given by its name, its id, the beginning of either, or by a path. Of
@@ -218,6 +215,14 @@ impl Glance {
     /// Returns what it can be asked for by: its name, with its version where there are several.
     pub fn full_name(&self) -> String {
         self.letter().map_or(self.name.clone(), |letter| format!("{}@{letter}", self.name))
+    }
+
+    /// Tells whether it is a session of this engine: by the engine's id, else by its name.
+    pub fn is_of(&self, engine: &Engine) -> bool {
+        match &self.engine_id {
+            Some(id) => *id == engine.id,
+            None => self.engine.as_ref() == Some(&engine.name),
+        }
     }
 
     fn called(&self) -> Called<'_, Glance> {

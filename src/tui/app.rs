@@ -36,6 +36,8 @@ pub enum Effect {
     HistoryAt(usize),
     /// Make the comparison of the last two sessions of the engine at this row.
     CompareAt(usize),
+    /// Ask for the running hours of the engine at this row.
+    HoursAt(usize),
     /// Go back to the list of engines, as it is now.
     Shop,
     /// Make an engine, begin a service, or find a profile.
@@ -72,10 +74,12 @@ pub struct List {
     pub what: Listed,
     /// What it shows.
     pub table: Table,
-    /// The row that the cursor is on.
+    /// The row that the cursor is on, among those shown.
     pub cursor: usize,
     /// The digits of a row's number typed so far.
     pub number: String,
+    /// What is searched; `None` where all rows are shown.
+    pub search: Option<String>,
 }
 
 /// Which list it is.
@@ -83,6 +87,8 @@ pub struct List {
 pub enum Listed {
     /// Engines and open sessions.
     Shop,
+    /// What can be done with the engine under the cursor.
+    Engine,
     /// What else can be done now.
     More,
     /// What was kept.
@@ -229,7 +235,8 @@ impl<J: Job> App<J> {
             Place::Notice
         } else if let Some(list) = self.list() {
             match list.what {
-                Listed::Shop | Listed::More | Listed::Kept => Place::List,
+                Listed::Shop => Place::Shop,
+                Listed::Engine | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare => Place::Page,
             }
         } else if self.picture().is_some() || matches!(self.top, Top::Past(..) | Top::Help(_)) {
@@ -242,6 +249,10 @@ impl<J: Job> App<J> {
     /// Tells whether something stands in the entry that keys go to.
     pub fn begun(&self) -> Begun {
         match self.top {
+            Top::Nothing if self.job.is_none() => match self.shop.search {
+                Some(_) => Begun::Yes,
+                None => Begun::No,
+            },
             Top::Nothing => Begun::of(&self.entry),
             Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
@@ -258,7 +269,7 @@ impl<J: Job> App<J> {
                 self.entry.clear();
             }
             Carried::Shop(table) => {
-                self.shop = List::new(Listed::Shop, table);
+                self.shop = self.shop.renewed(table);
                 self.job = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
@@ -330,11 +341,44 @@ fn same_key(last: &Action, now: &Action) -> bool {
 impl List {
     /// Shows a table from its first row on.
     pub fn new(what: Listed, table: Table) -> List {
-        List { what, table, cursor: 0, number: String::new() }
+        List { what, table, cursor: 0, number: String::new(), search: None }
+    }
+
+    /// Returns the places of the rows that are shown: those in which every word searched stands.
+    pub fn shown(&self) -> Vec<usize> {
+        let all = 0..self.table.rows.len();
+        let Some(search) = &self.search else { return all.collect() };
+        let search = search.to_lowercase();
+        let fits = |row: &usize| {
+            let words = self.table.words.get(*row).map_or("", String::as_str);
+            search.split_whitespace().all(|word| words.contains(word))
+        };
+        all.filter(fits).collect()
+    }
+
+    /// Returns the place of the row under the cursor.
+    pub fn row(&self) -> Option<usize> {
+        self.shown().get(self.cursor).copied()
+    }
+
+    /// Searches for something else, or for nothing; then the cursor stays on its row.
+    pub(super) fn searching(&self, search: Option<String>) -> List {
+        let row = self.row().unwrap_or(0);
+        let cursor = if search.is_none() { row } else { 0 };
+        List { cursor, search, number: String::new(), ..self.clone() }
+    }
+
+    /// Shows the same list as it is now, with the cursor on the row that it was on.
+    fn renewed(&self, table: Table) -> List {
+        let under = self.row().and_then(|row| self.table.words.get(row));
+        let row = under.and_then(|words| table.words.iter().position(|other| other == words));
+        let list = List { search: self.search.clone(), ..List::new(self.what, table) };
+        let place = list.shown().iter().position(|shown| Some(*shown) == row);
+        List { cursor: place.unwrap_or(0), ..list }
     }
 
     pub(super) fn moved(&self, motion: Motion) -> List {
-        let last = self.table.rows.len().saturating_sub(1);
+        let last = self.shown().len().saturating_sub(1);
         let cursor = match motion {
             Motion::Up => self.cursor.saturating_sub(1),
             Motion::Down => self.cursor + 1,

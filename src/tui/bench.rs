@@ -48,6 +48,15 @@ pub enum Desk {
         /// Letter and words of each.
         versions: Vec<(char, String)>,
     },
+    /// The running hours of an engine are told, and nothing else.
+    Hours {
+        /// The engine's id.
+        id: String,
+        /// Its name.
+        engine: String,
+        /// Its hours as they were last told.
+        last: Hours,
+    },
     /// A session.
     Session {
         /// The session.
@@ -78,14 +87,20 @@ impl Bench {
     fn session(&self) -> Option<&Session> {
         match &self.desk {
             Desk::Session { session, .. } => Some(session),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => None,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => None,
         }
     }
 
     fn previous(&self) -> Option<&Service> {
         match &self.desk {
             Desk::Session { previous, .. } => previous.as_deref(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => None,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => None,
         }
     }
 
@@ -93,16 +108,20 @@ impl Bench {
         static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
         match &self.desk {
             Desk::Session { beside, .. } => beside,
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => &NOTHING,
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => &NOTHING,
         }
     }
 
     fn beside(&self) -> Beside {
         match &self.desk {
             Desk::Session { beside, .. } => (**beside).clone(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => {
-                Beside::default()
-            }
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => Beside::default(),
         }
     }
 
@@ -155,6 +174,11 @@ impl Bench {
             Desk::Versions { id, name, common, versions, .. } => {
                 let go_on = |version| Request::GoOn { id: id.clone(), version };
                 Some(done(start::which_version(name, *common, versions, given), go_on))
+            }
+            Desk::Hours { id, engine, last } => {
+                let tell =
+                    |(hours, replaced)| Request::TellHours { id: id.clone(), hours, replaced };
+                Some(done(start::hours_now(engine, *last, given), tell))
             }
             Desk::Session { .. } => None,
         }
@@ -219,9 +243,9 @@ impl Job for Bench {
     fn engine(&self) -> String {
         match &self.desk {
             Desk::NewEngine(_) => "a new engine".into(),
-            Desk::Beginning { engine, .. } | Desk::Versions { engine, .. } => {
-                crate::domain::plain::plain(engine)
-            }
+            Desk::Beginning { engine, .. }
+            | Desk::Versions { engine, .. }
+            | Desk::Hours { engine, .. } => crate::domain::plain::plain(engine),
             Desk::Session { session, .. } => {
                 let begin = &session.state.begin;
                 let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));
@@ -329,6 +353,7 @@ impl Job for Bench {
             Desk::NewEngine(_) => return help::NEW_ENGINE.page(None),
             Desk::Beginning { .. } => return help::BEGINNING.page(None),
             Desk::Versions { .. } => return help::VERSIONS.page(None),
+            Desk::Hours { .. } => return help::HOURS.page(None),
             Desk::Session { session, .. } => form.unwrap_or(&Talk::default()).topic(session),
         };
         topic.page(self.session().map(|session| Kit::of(&session.state)))
@@ -349,6 +374,7 @@ impl Job for Bench {
             lines: vec!["Enter on a reading corrects it.".into()],
             head: vec!["no.".into(), "reading".into()],
             rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),
+            ..Table::default()
         }
     }
 

@@ -3,7 +3,7 @@
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
-use crate::domain::entry::{Back, Begin, Entry, Moment};
+use crate::domain::entry::{Back, Begin, Entry, Hours, Moment};
 use crate::guide::Prompt;
 use crate::guide::help::Page;
 use crate::guide::start::NewEngine;
@@ -115,6 +115,15 @@ pub enum Request {
         /// The version's letter.
         version: char,
     },
+    /// Tell an engine's running hours.
+    TellHours {
+        /// The engine's id.
+        id: String,
+        /// What the counter shows.
+        hours: Hours,
+        /// Whether it is a new counter.
+        replaced: bool,
+    },
     /// Find a profile and replace the one in use.
     ReplaceProfile {
         /// Its name or path.
@@ -146,6 +155,8 @@ pub struct Table {
     pub head: Vec<String>,
     /// Rows, a text a column.
     pub rows: Vec<Vec<String>>,
+    /// What a row is searched by, one each; empty where nothing is searched.
+    pub words: Vec<String>,
 }
 
 /// Commands of a session that have a letter.

@@ -4,8 +4,7 @@
 //! No key needs Ctrl, Alt or a function key; digits do a session's commands too, by the list on `*`.
 
 pub use super::job::Shortcut;
-use crate::guide::{Prompt, Typed};
-use crate::tui::widgets::text::is_plain;
+pub use super::place::{Begun, Place};
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 /// What a key means.
@@ -35,6 +34,10 @@ pub enum Action {
     Compare,
     /// The engine's past with its charts.
     History,
+    /// The running hours of the engine under the cursor.
+    Hours,
+    /// A search, before its first letter.
+    Search,
     /// The picture of the stop, as a page.
     Picture,
     /// The list of what was kept.
@@ -74,84 +77,13 @@ pub enum Motion {
     Last,
 }
 
-/// What is being asked, as far as keys go.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
-    /// One digit answers.
-    Choice,
-    /// Enter alone answers.
-    Enter,
-    /// A whole number.
-    Count,
-    /// A feeler reading.
-    Reading,
-    /// A number that may be negative.
-    Number,
-    /// Free text: letters are text.
-    Text,
-    /// A list to choose from.
-    List,
-    /// A list to read.
-    Page,
-    /// A notice: any key leaves it.
-    Notice,
-}
-
-impl Place {
-    /// Tells the place of a question.
-    pub fn of(prompt: &Prompt) -> Place {
-        match (prompt.field.typed, prompt.field.choices.is_empty()) {
-            (Some(Typed::Count), _) => Place::Count,
-            (Some(Typed::Reading), _) => Place::Reading,
-            (Some(Typed::Number), _) => Place::Number,
-            (Some(Typed::Text), _) => Place::Text,
-            (None, false) => Place::Choice,
-            (None, true) => Place::Enter,
-        }
-    }
-
-    /// Tells whether a character may stand in an entry here, after what is there already.
-    pub fn takes(self, letter: char, entry: Begun) -> bool {
-        match (self, entry) {
-            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice, _) => false,
-            (Place::Text, _) => is_plain(letter),
-            (Place::Count, _) => letter.is_ascii_digit(),
-            (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
-            // A unit comes after its number, so its letters are no shortcuts then.
-            (Place::Reading, Begun::Yes) => {
-                letter.is_ascii_digit() || ".,/+> x\"mincthousdlµμ".contains(letter)
-            }
-            (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
-            (Place::Number, Begun::Yes) => {
-                letter.is_ascii_digit()
-                    || "-.,/:+ °·\"".contains(letter)
-                    || (letter.is_alphabetic() && letter != 'q')
-            }
-        }
-    }
-}
-
-/// Whether something stands in the entry.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Begun {
-    /// It is empty.
-    No,
-    /// Something was typed.
-    Yes,
-}
-
-impl Begun {
-    /// Looks at an entry.
-    pub fn of(entry: &str) -> Begun {
-        if entry.is_empty() { Begun::No } else { Begun::Yes }
-    }
-}
-
 /// A key as the table names it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Key {
     Char(char),
     Digits,
+    /// Told as a row of its own; what a letter means is decided by [`Place::takes`].
+    Letters,
     Ctrl(char),
     Code(KeyCode),
 }
@@ -177,6 +109,12 @@ enum At {
     Choice,
     /// Lists to choose from.
     List,
+    /// The list of engines.
+    Shop,
+    /// The list of engines while nothing is searched.
+    WholeShop,
+    /// Lists that one goes back from.
+    Closing,
     /// All lists.
     AnyList,
     /// Something is typed.
@@ -225,13 +163,16 @@ const fn also(at: At, key: Key, action: Action) -> Row {
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 43] = [
+static TABLE: [Row; 47] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
+    foot(At::WholeShop, Key::Digits, Action::Digit(0), "digit", "choose"),
+    spare(At::WholeShop, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
-    also(At::AnyList, Key::Code(KeyCode::Enter), Action::Back),
+    foot(At::Shop, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
+    also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
@@ -239,7 +180,9 @@ static TABLE: [Row; 43] = [
     foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", "take back"),
     help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
     foot(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
     foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
+    foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
     foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
     foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
     spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
@@ -250,9 +193,8 @@ static TABLE: [Row; 43] = [
     help(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
-    foot(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
-    foot(At::List, Key::Char('h'), Action::History, "h", "history"),
+    help(At::WholeShop, Key::Char('/'), Action::Search, "/", "search the engines, by digits too"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
     help(At::NotText, Key::Char('b'), Action::Bell, "b", "the bell on or off"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
@@ -261,10 +203,10 @@ static TABLE: [Row; 43] = [
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
-    also(At::AnyList, Key::Char('*'), Action::Back),
-    also(At::AnyList, Key::Char('-'), Action::Back),
-    also(At::AnyList, Key::Char('p'), Action::Back),
-    also(At::AnyList, Key::Code(KeyCode::Backspace), Action::Back),
+    also(At::Closing, Key::Char('*'), Action::Back),
+    also(At::Closing, Key::Char('-'), Action::Back),
+    also(At::Closing, Key::Char('p'), Action::Back),
+    also(At::Closing, Key::Code(KeyCode::Backspace), Action::Back),
     foot(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
     help(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "ask whether to leave; again: leave"),
     help(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", "paint everything anew"),
@@ -275,11 +217,16 @@ impl Row {
     fn works(&self, place: Place, entry: Begun) -> bool {
         let typed = match place {
             Place::Count | Place::Reading | Place::Number | Place::Text => true,
-            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice => false,
+            Place::Choice
+            | Place::Enter
+            | Place::List
+            | Place::Shop
+            | Place::Page
+            | Place::Notice => false,
         };
         let question = match place {
             Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
-            Place::Text | Place::List | Place::Page | Place::Notice => false,
+            Place::Text | Place::List | Place::Shop | Place::Page | Place::Notice => false,
         };
         match self.at {
             At::Anywhere => place != Place::Notice,
@@ -288,10 +235,13 @@ impl Row {
             At::Question => question && entry == Begun::No,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
-            At::Begun => typed && entry == Begun::Yes,
+            At::Begun => (typed || place == Place::Shop) && entry == Begun::Yes,
             At::Choice => place == Place::Choice,
             At::List => place == Place::List,
-            At::AnyList => matches!(place, Place::List | Place::Page),
+            At::Shop => place == Place::Shop,
+            At::WholeShop => place == Place::Shop && entry == Begun::No,
+            At::Closing => matches!(place, Place::List | Place::Page),
+            At::AnyList => matches!(place, Place::List | Place::Shop | Place::Page),
             At::Field => typed,
             At::EnterAlone => place == Place::Enter,
         }
@@ -314,7 +264,7 @@ pub struct Hint {
 pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> Vec<Hint> {
     let is_text = |row: &Row| match row.key {
         Key::Char(letter) => place.takes(letter, entry),
-        Key::Digits | Key::Ctrl(_) | Key::Code(_) => false,
+        Key::Digits | Key::Letters | Key::Ctrl(_) | Key::Code(_) => false,
     };
     TABLE
         .iter()

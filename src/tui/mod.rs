@@ -9,6 +9,7 @@ pub mod bench;
 pub mod help;
 pub mod job;
 pub mod keymap;
+mod place;
 pub mod screens;
 mod signals;
 pub mod terminal;

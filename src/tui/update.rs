@@ -6,6 +6,7 @@ use super::job::{Answer, Job, Reply, Stage, Table};
 use super::keymap::{Action, Motion, Place};
 use super::screens::{Note, Tone};
 use super::theme::Colours;
+use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
 
@@ -65,6 +66,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
 /// The picture in the list of everything else.
 const PICTURE: &str = "look at the picture of this stop";
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
+
+/// Longest text that is searched for.
+const SEARCH_MAX: usize = 80;
 
 type Next<J> = (App<J>, Option<Effect>);
 
@@ -164,6 +168,10 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 }
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
+    if let Some(search) = searched(list, action) {
+        next.shop = list.searching(search);
+        return (next, None);
+    }
     let moved = match action {
         Action::Move(motion) => Some(list.moved(*motion)),
         Action::Digit(digit) => list.numbered(*digit),
@@ -177,11 +185,13 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
             (next, None)
         }
         (Action::Enter, _) => chosen(next, list, at),
-        (Action::Compare, _) if list.what == Listed::Shop => {
-            (next, Some(Effect::CompareAt(list.cursor)))
+        (Action::More, _) if list.what == Listed::Shop => {
+            next.top = Top::List(List::new(Listed::Engine, view::of_engine(list)));
+            (next, None)
         }
-        (Action::History, _) if list.what == Listed::Shop => {
-            (next, Some(Effect::HistoryAt(list.cursor)))
+        (Action::Compare | Action::History | Action::Hours, _) if list.what == Listed::Shop => {
+            let effect = list.row().and_then(|row| at_engine(action, row));
+            (next, effect)
         }
         // One digit is enough where no number has two.
         (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
@@ -198,14 +208,50 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
     }
 }
 
-fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
-    if list.cursor >= list.table.rows.len() {
-        return (next, None);
+/// What an action does with the engine at a row of the shop's list.
+fn at_engine(action: &Action, row: usize) -> Option<Effect> {
+    match action {
+        Action::Hours => Some(Effect::HoursAt(row)),
+        Action::History => Some(Effect::HistoryAt(row)),
+        Action::Compare => Some(Effect::CompareAt(row)),
+        _ => None,
     }
+}
+
+/// Returns what is searched from now on, where an action changes that.
+fn searched(list: &List, action: &Action) -> Option<Option<String>> {
+    let typed = list.search.as_deref();
+    if list.what != Listed::Shop {
+        return None;
+    }
+    match action {
+        Action::Search => Some(Some(String::new())),
+        Action::Type(letter) => Some(Some(format!("{}{letter}", typed.unwrap_or_default()))),
+        Action::Paste(pasted) => {
+            let plain = pasted.chars().filter(|letter| text::is_plain(*letter));
+            Some(Some(typed.unwrap_or_default().chars().chain(plain).take(SEARCH_MAX).collect()))
+        }
+        // What is erased past its first letter is no search any more.
+        Action::Erase => {
+            Some(typed.filter(|typed| !typed.is_empty()).map(text::without_last).map(str::to_owned))
+        }
+        Action::Back => typed.map(|_| None),
+        _ => None,
+    }
+}
+
+fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
+    let Some(row) = list.row() else { return (next, None) };
     match (list.what, &next.job) {
         (Listed::Shop, _) => {
             next.shop = list.clone();
-            (next, Some(Effect::Open(list.cursor)))
+            (next, Some(Effect::Open(row)))
+        }
+        (Listed::Engine, _) => {
+            next.top = Top::Nothing;
+            let action = view::OF_ENGINE.get(row).map(|(action, _)| action);
+            let effect = action.zip(next.shop.row()).and_then(|(action, at)| at_engine(action, at));
+            (next, effect)
         }
         (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
             next.top = Top::Picture;

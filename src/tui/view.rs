@@ -1,7 +1,7 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
 use super::app::{App, List, Listed, Top};
-use super::job::{Job, Stage};
+use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
@@ -108,7 +108,11 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
     let in_session = asks && stage != Stage::Before;
     match action {
         Action::Back => {
-            app.top != Top::Nothing || !app.forms.is_empty() || asks && stage != Stage::Open
+            let searching = app.job.is_none() && app.shop.search.is_some();
+            app.top != Top::Nothing
+                || searching
+                || !app.forms.is_empty()
+                || asks && stage != Stage::Open
         }
         Action::TakeBack => asks && stage == Stage::Open,
         // A picture has no lines to move over.
@@ -116,10 +120,10 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         Action::Picture => {
             in_session && app.job.as_ref().is_some_and(|job| job.picture().is_some())
         }
-        Action::More | Action::Kept => in_session,
-        Action::Compare | Action::History => {
-            in_session || app.list().is_some_and(|list| list.what == Listed::Shop)
+        Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
+            app.shop.table.rows.len() > 1
         }
+        Action::More | Action::Kept | Action::Compare | Action::History => in_session,
         Action::Command(shortcut) => {
             let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
             in_session && offers.iter().any(|offer| offer.shortcut == Some(*shortcut))
@@ -134,18 +138,47 @@ fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> 
 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
     let choosing = match list.what {
-        Listed::Shop | Listed::More | Listed::Kept => Choosing::Numbered,
+        // In a search digits are letters like others.
+        Listed::Shop if list.search.is_some() => Choosing::ReadOnly,
+        Listed::Shop | Listed::Engine | Listed::More | Listed::Kept => Choosing::Numbered,
         Listed::Compare => Choosing::ReadOnly,
     };
+    let shown = list.shown();
     TableView {
         around: around(app, String::new()),
         title: list.table.title.clone(),
-        lines: list.table.lines.clone(),
+        lines: search_lines(list, shown.len()).chain(list.table.lines.iter().cloned()).collect(),
         head: list.table.head.clone(),
-        rows: list.table.rows.clone(),
+        rows: shown.into_iter().filter_map(|row| list.table.rows.get(row)).cloned().collect(),
         choosing,
         cursor: list.cursor,
     }
+}
+
+/// What is searched, or how one does.
+fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
+    let all = list.table.words.len();
+    let line = match &list.search {
+        _ if list.what != Listed::Shop || all < 2 => None,
+        None => Some("Letters search name, serial number, profile; digits choose.".into()),
+        Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
+        Some(search) => Some(format!("search: {search}_  {shown} of {all}")),
+    };
+    line.into_iter()
+}
+
+/// What can be done with an engine of the list besides opening it.
+pub(super) const OF_ENGINE: [(Action, &str); 3] = [
+    (Action::Hours, "tell its running hours"),
+    (Action::History, "the history of each valve, with charts"),
+    (Action::Compare, "what moved: the last two services side by side"),
+];
+
+/// Lists that.
+pub(super) fn of_engine(list: &List) -> Table {
+    let engine = list.row().and_then(|row| list.table.rows.get(row)?.first());
+    let rows = OF_ENGINE.iter().map(|(_, label)| vec![(*label).to_owned()]).collect();
+    Table { title: engine.cloned().unwrap_or_default(), rows, ..Table::default() }
 }
 
 fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {

@@ -264,6 +264,35 @@ fn a_session_that_was_killed_goes_on_exactly_there_after_cautions_and_a_fresh_pr
 }
 
 #[test]
+fn no_earlier_figure_is_shown_while_a_reading_is_due() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    let mut text = seat.text();
+    while gauging(&text).is_none() {
+        text = seat.answer();
+    }
+    for key in ["h", "c"] {
+        seat.press(key);
+        seat.await_text("is to be gauged first");
+        let shown = seat.settled();
+        assert!(gauging(&shown).is_some(), "the question stands: {shown}");
+        seat.press("?");
+        seat.await_text("Help");
+        seat.press("\u{1b}");
+        seat.await_that("the note is gone", |text| !text.contains("is to be gauged first"));
+    }
+    // Once it is kept and something else is asked, both are shown.
+    let path = newest_journal(&folder.path().join("demo"));
+    let before = readings(&path).len();
+    while gauging(&text).is_some() || readings(&path).len() == before {
+        text = seat.answer();
+    }
+    seat.press("h");
+    seat.await_text("page 1 of");
+}
+
+#[test]
 fn a_terminal_that_goes_away_ends_the_program() {
     let folder = invented();
     let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));

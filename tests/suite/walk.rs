@@ -111,7 +111,8 @@ impl Workshop {
         let now = Service::of(self.session.as_ref().unwrap());
         let mut rows = compare_sheet::compare_rows(&compare::compare(previous, &now));
         let head = rows.remove(0);
-        Ok(Table { title: "Test four: what moved".into(), lines: vec![], head, rows })
+        let title = "Test four: what moved".into();
+        Ok(Table { title, head, rows, ..Table::default() })
     }
 }
 
@@ -129,6 +130,7 @@ fn shop() -> Table {
             row(["Test four", "412.6 h", "2025-08-02", "flat-four", ""]),
             row(["a new engine", "", "", "", ""]),
         ],
+        ..Table::default()
     }
 }
 

@@ -52,10 +52,6 @@ pub struct Hours(
 
 /// One entry of a session.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "a session has one head, its journal line is the large one"
-)]
 pub enum Entry {
     /// The first of every session: identity, program, profile as used.
     Head(Head),

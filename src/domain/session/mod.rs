@@ -57,7 +57,11 @@ impl Session {
     /// Rebuilds a session from its journal; `None` where the first entry is no head.
     pub fn replay(entries: &[Kept]) -> Option<Session> {
         let Some(Kept { entry: Entry::Head(head), .. }) = entries.first() else { return None };
-        Some(entries.iter().cloned().fold(Session::new(head.clone()), Session::keep))
+        let mut session = Session::new(head.clone());
+        for kept in entries {
+            session.add(kept.clone());
+        }
+        Some(session)
     }
 
     /// Takes an entry that is on disk.
@@ -66,6 +70,11 @@ impl Session {
     /// counted stays decided. Any other entry taken back is left out as if it had never been.
     #[must_use]
     pub fn keep(mut self, kept: Kept) -> Session {
+        self.add(kept);
+        self
+    }
+
+    fn add(&mut self, kept: Kept) {
         let void = withdrawn_by(&kept.entry);
         self.voided.extend(void);
         let left_out = void.is_some_and(|of| !self.withdrawn_in_place(of));
@@ -77,7 +86,6 @@ impl Session {
         for place in from..self.kept.len() {
             self.apply(place);
         }
-        self
     }
 
     fn apply(&mut self, place: usize) {

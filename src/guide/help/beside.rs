@@ -21,6 +21,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &ENGINES,
     &NEW_ENGINE,
     &VERSIONS,
+    &HOURS,
     &BEGINNING,
     &READINGS,
     &COMPARISON,
@@ -257,6 +258,11 @@ pub static ENGINES: Topic = Topic {
     hands: &[
         Say(All, "Compare the name with the plate on the machine. Then the hour counter."),
         Say(All, "The last line adds a new engine."),
+        Say(
+            All,
+            "Type letters to find one by name, serial number or profile; / begins a search with digits.",
+        ),
+        Say(All, "+ tells the running hours of the one under the cursor; * lists what else."),
     ],
     drawings: &[],
     wrong: &[Say(
@@ -313,6 +319,20 @@ pub static VERSIONS: Topic = Topic {
         All,
         "Going on with the version that does not know of a slack nut: look at the engine, not at the list.",
     )],
+};
+
+/// The running hours of an engine are told.
+pub static HOURS: Topic = Topic {
+    name: "hours",
+    title: "The running hours",
+    words: &["counter", "hour meter", "tell hours"],
+    what: &[Say(All, "What the hour counter shows now. The next check is reckoned from it.")],
+    hands: &[Say(
+        All,
+        "Read it off the counter. One that was replaced shows less: say so, and the hours before are kept.",
+    )],
+    drawings: &[],
+    wrong: &[Say(All, "The hours of another machine, or tenths read as whole hours.")],
 };
 
 /// A service is about to begin.

@@ -1,0 +1,81 @@
+//! What is being asked, as far as keys go, and which characters may stand in an entry there.
+
+use super::widgets::text::is_plain;
+use crate::guide::{Prompt, Typed};
+
+/// What is being asked, as far as keys go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// One digit answers.
+    Choice,
+    /// Enter alone answers.
+    Enter,
+    /// A whole number.
+    Count,
+    /// A feeler reading.
+    Reading,
+    /// A number that may be negative.
+    Number,
+    /// Free text: letters are text.
+    Text,
+    /// A list to choose from.
+    List,
+    /// The list of engines: letters search in it.
+    Shop,
+    /// A list to read.
+    Page,
+    /// A notice: any key leaves it.
+    Notice,
+}
+
+impl Place {
+    /// Tells the place of a question.
+    pub fn of(prompt: &Prompt) -> Place {
+        match (prompt.field.typed, prompt.field.choices.is_empty()) {
+            (Some(Typed::Count), _) => Place::Count,
+            (Some(Typed::Reading), _) => Place::Reading,
+            (Some(Typed::Number), _) => Place::Number,
+            (Some(Typed::Text), _) => Place::Text,
+            (None, false) => Place::Choice,
+            (None, true) => Place::Enter,
+        }
+    }
+
+    /// Tells whether a character may stand in an entry here, after what is there already.
+    pub fn takes(self, letter: char, entry: Begun) -> bool {
+        match (self, entry) {
+            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice, _) => false,
+            (Place::Text, _) | (Place::Shop, Begun::Yes) => is_plain(letter),
+            // Every other screen is left by it, so this one is, too; `/` begins a search with it.
+            (Place::Shop, Begun::No) => letter.is_alphabetic() && letter != 'q',
+            (Place::Count, _) => letter.is_ascii_digit(),
+            (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
+            // A unit comes after its number, so its letters are no shortcuts then.
+            (Place::Reading, Begun::Yes) => {
+                letter.is_ascii_digit() || ".,/+> x\"mincthousdlµμ".contains(letter)
+            }
+            (Place::Number, Begun::No) => letter.is_ascii_digit() || "-.,".contains(letter),
+            (Place::Number, Begun::Yes) => {
+                letter.is_ascii_digit()
+                    || "-.,/:+ °·\"".contains(letter)
+                    || (letter.is_alphabetic() && letter != 'q')
+            }
+        }
+    }
+}
+
+/// Whether something stands in the entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Begun {
+    /// It is empty.
+    No,
+    /// Something was typed.
+    Yes,
+}
+
+impl Begun {
+    /// Looks at an entry.
+    pub fn of(entry: &str) -> Begun {
+        if entry.is_empty() { Begun::No } else { Begun::Yes }
+    }
+}
