@@ -8,6 +8,7 @@ mod export;
 mod fail;
 mod history;
 mod import;
+mod keeping;
 mod open_session;
 mod plain_session;
 mod profiles;

@@ -4,6 +4,7 @@
 //! keeps the next state only if that went well, so what is on the screen is what is on disk.
 
 use super::job::{Job, Request, Table};
+use super::keeping::Saving;
 use super::keymap::{Action, Begun, Motion, Place};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
@@ -38,6 +39,8 @@ pub enum Effect {
     Shop,
     /// Make an engine, begin a service, or find a profile.
     Do(Request),
+    /// Write the whole session into a new file in this folder, and go on there.
+    SaveTo(String),
     /// Remember the theme.
     Theme(ThemeName),
     /// End.
@@ -102,6 +105,8 @@ pub enum Top {
     Picture,
     /// The question whether to leave.
     Leave,
+    /// The question in which other folder to save.
+    SaveTo,
 }
 
 /// Everything that is shown.
@@ -119,6 +124,8 @@ pub struct App<J: Job> {
     pub entry: String,
     /// What was said last.
     pub note: Option<Note>,
+    /// How far the disk is.
+    pub saving: Saving,
     /// The theme.
     pub theme: ThemeName,
     /// Whether colours may be used.
@@ -147,6 +154,7 @@ impl<J: Job> App<J> {
             top: Top::Nothing,
             entry: String::new(),
             note: None,
+            saving: Saving::All,
             theme,
             colours,
             ink,
@@ -170,6 +178,7 @@ impl<J: Job> App<J> {
     pub fn prompt(&self) -> Option<Prompt> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
+            (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..), _) | (_, None) => None,
             (Top::Picture, Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
@@ -180,7 +189,7 @@ impl<J: Job> App<J> {
     pub fn picture(&self) -> Option<PictureView> {
         match self.top {
             Top::Picture => self.job.as_ref().and_then(Job::picture),
-            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Leave => None,
+            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Leave | Top::SaveTo => None,
         }
     }
 
@@ -188,7 +197,12 @@ impl<J: Job> App<J> {
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
-            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => None,
+            Top::Nothing
+            | Top::List(_)
+            | Top::Past(..)
+            | Top::Picture
+            | Top::Leave
+            | Top::SaveTo => None,
         }
     }
 
@@ -196,7 +210,7 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave | Top::Past(..), _) | (Top::Nothing | Top::Picture, Some(_)) => None,
+            (Top::Leave | Top::SaveTo | Top::Past(..), _) | (Top::Nothing | Top::Picture, Some(_)) => None,
             (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
     }
@@ -220,7 +234,7 @@ impl<J: Job> App<J> {
     /// Tells whether something stands in the entry that keys go to.
     pub fn begun(&self) -> Begun {
         match self.top {
-            Top::Nothing => Begun::of(&self.entry),
+            Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
             Top::List(_) | Top::Past(..) | Top::Picture | Top::Leave => Begun::No,
         }
     }

@@ -7,6 +7,7 @@
 pub mod app;
 pub mod bench;
 pub mod job;
+pub mod keeping;
 pub mod keymap;
 pub mod screens;
 mod signals;
@@ -20,9 +21,11 @@ use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use job::Job;
+use keeping::Keeping;
 use keymap::Action;
 use std::io;
 use std::ops::ControlFlow;
+use std::sync::Arc;
 use std::time::Duration;
 
 /// How the screens ended.
@@ -41,11 +44,13 @@ pub enum Ended {
 /// The terminal cannot be taken over, read or painted on.
 pub fn run<J: Job>(
     app: App<J>,
+    keeping: Arc<dyn Keeping>,
     clock: impl Fn() -> Moment,
     mut carry_out: impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<Ended> {
+    signals::say_last(Arc::clone(&keeping));
     let mut screen = terminal::Screen::take()?;
-    let ended = show(&mut screen, app, &clock, &mut carry_out);
+    let ended = show(&mut screen, app, &*keeping, &clock, &mut carry_out);
     drop(screen);
     match ended {
         Ok(()) => Ok(Ended::Left),
@@ -57,13 +62,18 @@ pub fn run<J: Job>(
 fn show<J: Job>(
     screen: &mut terminal::Screen,
     mut app: App<J>,
+    keeping: &dyn Keeping,
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
+    // From here on a call of `wake` is heard.
+    event::poll(Duration::ZERO)?;
+    app.saving = keeping.saving();
     screen.draw(|area, buf| view::paint(&app, area, buf))?;
     loop {
         match meet(&app, event::read()?)? {
             Met::Nothing => continue,
+            Met::Woken => {}
             Met::Repaint => terminal::repaint_next(),
             Met::Action(Action::Suspend) => {
                 signals::stop_this();
@@ -73,12 +83,14 @@ fn show<J: Job>(
                 if action == Action::Redraw {
                     terminal::repaint_next();
                 }
+                keeping.try_again();
                 match step(app, &action, clock(), carry_out) {
                     ControlFlow::Continue(next) => app = next,
                     ControlFlow::Break(()) => return Ok(()),
                 }
             }
         }
+        app.saving = keeping.saving();
         screen.draw(|area, buf| view::paint(&app, area, buf))?;
     }
 }
@@ -103,9 +115,16 @@ pub fn step<J: Job>(
     }
 }
 
+/// Wakes the loop from another thread, to paint what has changed; without a screen nothing happens.
+pub fn wake() {
+    signals::wake();
+}
+
 /// What an event comes to.
 enum Met {
     Action(Action),
+    /// Paint what has changed beside the keys.
+    Woken,
     /// Paint everything; nobody touched a key.
     Repaint,
     Nothing,
@@ -121,6 +140,7 @@ fn meet<J: Job>(app: &App<J>, event: Event) -> io::Result<Met> {
             keymap::action(key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
         }
         Event::Paste(text) => Met::Action(Action::Paste(text)),
+        Event::Resize(_, _) if signals::was_woken() => Met::Woken,
         // Also how a stopped program hears that it goes on: its screen is whatever the shell left.
         Event::Resize(_, _) => Met::Repaint,
         Event::FocusGained | Event::FocusLost | Event::Mouse(_) => Met::Nothing,
