@@ -194,7 +194,9 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
-            StoreError::Io { .. } => "look whether the disk is there, has room and may be written to",
+            StoreError::Io { .. } => {
+                "look whether the disk is there, has room and may be written to"
+            }
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => "name a file that this program wrote",

@@ -210,7 +210,8 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave | Top::SaveTo | Top::Past(..), _) | (Top::Nothing | Top::Picture, Some(_)) => None,
+            (Top::Leave | Top::SaveTo | Top::Past(..), _)
+            | (Top::Nothing | Top::Picture, Some(_)) => None,
             (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
     }

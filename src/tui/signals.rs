@@ -23,8 +23,8 @@ mod unix {
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGWINCH};
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::{emulate_default_handler, raise};
-    use std::sync::atomic::{AtomicBool, Ordering};
     use std::io::Write;
+    use std::sync::atomic::{AtomicBool, Ordering};
     use std::sync::{Arc, Mutex, PoisonError, mpsc};
     use std::thread;
     use std::time::Instant;

@@ -248,9 +248,7 @@ impl Keeper {
                     self.trouble = None;
                     Ok(self.path.clone())
                 }
-                Err(Put::Full(cause) | Put::Broken(cause)) => {
-                    Err(Trouble::new(&cause, &file.path))
-                }
+                Err(Put::Full(cause) | Put::Broken(cause)) => Err(Trouble::new(&cause, &file.path)),
             };
         }
         Err(Trouble { words: format!("no name is free in {}", shown(folder)) })

@@ -47,7 +47,12 @@ impl Ledger {
     }
 
     /// Goes on where a file ends; `None` where it has no record.
-    pub(super) fn after(path: &Path, bytes: &[u8], scan: &Scan, entries: &[Kept]) -> Option<Ledger> {
+    pub(super) fn after(
+        path: &Path,
+        bytes: &[u8],
+        scan: &Scan,
+        entries: &[Kept],
+    ) -> Option<Ledger> {
         let last = scan.records.last()?;
         Some(Ledger {
             path: path.to_owned(),

@@ -300,8 +300,7 @@ pub fn in_memory(
     let memory = storage::Memory::default();
     let on: (Box<dyn Storage>, Box<dyn Shelf>) =
         (Box::new(memory.clone()), Box::new(memory.clone()));
-    let (mut journal, first) =
-        Journal::create_on(on, Path::new(&name), head, at, 0)?;
+    let (mut journal, first) = Journal::create_on(on, Path::new(&name), head, at, 0)?;
     let mut kept = vec![first];
     kept.extend(journal.append(entries, at, 0)?);
     Ok((name, memory.bytes(), kept))

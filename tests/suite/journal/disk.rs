@@ -74,6 +74,7 @@ struct Platter {
     calls: u64,
     fault: Option<(u64, Fault, Lasting)>,
     fired: bool,
+    pages_lost: bool,
     honesty: Honesty,
 }
 
@@ -85,18 +86,15 @@ impl Disk {
     pub fn new(honesty: Honesty) -> Disk {
         let path = PathBuf::from("sample.jsonl");
         let files = BTreeMap::from([(path.clone(), Inside::default())]);
-        let platter = Platter { files, calls: 0, fault: None, fired: false, honesty };
+        let platter =
+            Platter { files, calls: 0, fault: None, fired: false, pages_lost: false, honesty };
         Disk(Arc::new(Mutex::new(platter)), path)
     }
 
     pub fn holding(bytes: &[u8]) -> Disk {
         let disk = Disk::new(Honesty::Honest);
-        let file = Inside {
-            shown: bytes.to_vec(),
-            synced: bytes.len(),
-            named: true,
-            ..Inside::default()
-        };
+        let file =
+            Inside { shown: bytes.to_vec(), synced: bytes.len(), named: true, ..Inside::default() };
         disk.platter().files.insert(disk.1.clone(), file);
         disk
     }
@@ -116,13 +114,9 @@ impl Disk {
         self.platter().fired
     }
 
-    pub fn fault(&self) -> String {
-        let platter = self.platter();
-        format!("{:?} at {}", platter.fault, platter.calls)
-    }
-
-    pub fn name(&self) -> &Path {
-        &self.1
+    /// Whether a sync ever lost pages.
+    pub fn lost_pages(&self) -> bool {
+        self.platter().pages_lost
     }
 
     pub fn calls(&self) -> u64 {
@@ -236,6 +230,7 @@ impl Platter {
                 file.lost.push(pages);
                 // The system believes these pages written.
                 file.synced = file.shown.len();
+                self.pages_lost = true;
                 Err(Fault::SyncLosesPages.error())
             }
             Some(fault) => Err(fault.error()),

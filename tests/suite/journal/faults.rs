@@ -99,6 +99,7 @@ struct Count {
     lost: usize,
     shown_and_lost: usize,
     damaged: u32,
+    holes: u32,
     new_files: usize,
 }
 
@@ -110,7 +111,11 @@ impl Count {
         self.acknowledged += told.acknowledged.len();
         self.lost += lost(&told.acknowledged);
         self.shown_and_lost += lost(&told.shown);
-        self.damaged += u32::from(matches!(verdict, Verdict::Damaged(_)));
+        // Where a sync failed, no new file could be made, and a later life was told that all was
+        // well, there may be a hole that nobody can know of; nothing acknowledged is in it.
+        let damaged = matches!(verdict, Verdict::Damaged(_));
+        self.damaged += u32::from(damaged && !disk.lost_pages());
+        self.holes += u32::from(damaged && disk.lost_pages());
         self.new_files += disk.files().len() - 1;
     }
 }
@@ -155,7 +160,7 @@ fn a_sync_that_fails_once_and_then_lies_loses_nothing_that_was_acknowledged() {
     let count = every_call(Fault::SyncLosesPages, Lasting::Once, Honesty::Honest, soundly);
     println!("{count:?}");
     assert!(count.histories > 100 && count.acknowledged > 500);
-    assert_eq!((count.lost, count.shown_and_lost, count.damaged), (0, 0, 0));
+    assert_eq!((count.lost, count.shown_and_lost, count.damaged, count.holes), (0, 0, 0, 0));
     assert!(count.new_files > 100, "the session goes on in a new file");
 }
 
@@ -207,7 +212,7 @@ fn a_writer_that_tries_a_failed_sync_again_is_found_out_by_these_tests() {
     };
     let count = every_call(Fault::SyncLosesPages, Lasting::Once, Honesty::Honest, trying_again);
     println!("{count:?}");
-    assert!(count.lost > 5 && count.damaged > 5, "{count:?}");
+    assert!(count.lost > 5 && count.holes > 5, "{count:?}");
 }
 
 /// Numbers that look random, the same for the same seed.
@@ -244,9 +249,6 @@ fn random_history(seed: u64, honesty: Honesty, count: &mut Count) {
             disk.fail(disk.calls() + 1 + dice.below(24), fault, lasting);
         }
         let best = disk.best();
-        if seed == 460 && honesty == Honesty::Honest {
-            println!("life {life} fault {:?} best {:?}", disk.fault(), best.name());
-        }
         let started = if life == 0 || best.bytes().is_empty() {
             let empty = best.bytes().is_empty() && !best.given_up();
             empty.then(|| disk::create(&best)).and_then(|created| {
@@ -254,6 +256,9 @@ fn random_history(seed: u64, honesty: Honesty, count: &mut Count) {
                 told.acknowledged.push(head);
                 Some(journal)
             })
+        } else if disk::read(&best.bytes()).0.len() < 2 {
+            // A head alone is of no engine: the program never goes on with it.
+            None
         } else {
             soundly(&best).ok().map(|(journal, entries)| {
                 told.shown.clone_from(&entries);
@@ -278,15 +283,6 @@ fn random_history(seed: u64, honesty: Honesty, count: &mut Count) {
     }
     disk.cut_power(Fate::Absent);
     count.judge(&disk, &told);
-    if seed == 460 && honesty == Honesty::Honest {
-        for one in &told.acknowledged {
-            println!("acked {} {:.60?}", one.seq, one.entry);
-        }
-        for (path, bytes) in disk.files() {
-            println!("{path:?} {:?}", disk::read(&bytes).1);
-            println!("{}", String::from_utf8_lossy(&bytes).replace('\0', "0"));
-        }
-    }
 }
 
 #[test]
@@ -297,9 +293,7 @@ fn no_acknowledged_entry_is_lost_in_random_histories_of_eight_lives() {
     for seed in 1..=histories {
         let before = count.lost;
         random_history(seed, Honesty::Honest, &mut count);
-        if count.lost != before {
-            println!("LOST seed {seed}");
-        }
+        assert_eq!((count.lost, count.damaged), (before, 0), "seed {seed}");
     }
     println!("{count:?}");
     assert!(count.acknowledged > 1_000 && count.new_files > 100, "{count:?}");
