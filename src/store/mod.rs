@@ -170,16 +170,13 @@ impl StoreError {
         match self {
             StoreError::Io { path, .. }
             | StoreError::NotAFile { path }
-            | StoreError::SeveralNames { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
             | StoreError::ReadOnly { path, .. }
             | StoreError::Sealed { path }
-            | StoreError::Full { path }
-            | StoreError::NotSaved { path, .. }
-            | StoreError::OtherWriter { path, .. }
-            | StoreError::Closed { path, .. } => Some(path),
+            | StoreError::Full { path } => Some(path),
             StoreError::NoDataFolder
+            | StoreError::NotSaved { .. }
             | StoreError::InUse { .. }
             | StoreError::Unkeepable { .. }
             | StoreError::NoIdentity { .. }
