@@ -177,11 +177,10 @@ pub fn session(
             workshop.profile(&engine)?;
             let Some(begin) = begin(world, &engine)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
-            OpenSession::new(workshop, workshop.start(&engine, begin, moment)?)
+            OpenSession::new(workshop, workshop.start(&engine, begin, moment)?)?
         }
     };
-    plain_session::run(world, desk)?;
-    Ok(0)
+    plain_session::run(world, desk)
 }
 
 /// Asks with which version of the open session to go on, where there are several; the outer `None`

@@ -10,6 +10,7 @@ mod fail;
 mod help;
 mod history;
 mod import;
+mod keeping;
 mod open_session;
 mod plain_session;
 mod profiles;

@@ -1,6 +1,7 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
 use super::fail::Fail;
+use super::keeping::Minder;
 use super::verify;
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
@@ -12,13 +13,16 @@ use crate::domain::session::{Due, Input, Session, day};
 use crate::guide::{Beside, leaf_sets, status};
 use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
-use crate::store::journal::Journal;
+use crate::store::journal::{Journal, Writer, writer};
 use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::tui::bench::last_left;
+use crate::tui::keeping::{Keeping, Saving};
 use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
 
 /// A session with its journal, its engine and the service before it.
 pub struct OpenSession<'a> {
@@ -32,30 +36,38 @@ pub struct OpenSession<'a> {
     warnings: Vec<String>,
     workshop: &'a Workshop,
     engine: Engine,
-    journal: Journal,
+    writer: Writer,
+    minder: Arc<Minder>,
 }
 
 impl<'a> OpenSession<'a> {
     /// Takes a session that was just started.
-    pub fn new(workshop: &'a Workshop, started: Started) -> OpenSession<'a> {
+    pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let Started { engine, journal, session } = started;
+        let no_thread = |error| Fail::work(format!("no thread for writing: {error}"), "try again");
+        let writer = Writer::start(journal, crate::tui::wake).map_err(no_thread)?;
+        let minder = Arc::new(Minder::default());
+        minder.take(writer.watch().clone());
         let Before { previous, beside } = workshop.before(&engine, &session);
-        let warnings = journal.warning().map(String::from).into_iter().collect();
-        let desk = OpenSession { session, previous, beside, warnings, workshop, engine, journal };
+        let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
+        warnings.extend(little_room(workshop.root()));
+        let desk =
+            OpenSession { session, previous, beside, warnings, workshop, engine, writer, minder };
         desk.note_seen();
-        desk
+        Ok(desk)
     }
 
     /// Notes how far the session was seen here. The memo is no truth: without it all goes on.
     fn note_seen(&self) {
         let Some(last) = self.session.kept.last() else { return };
         let session = &self.session.head.session;
-        let _ = seen::note(self.workshop.folder(), session, last.seq, self.journal.last_hash());
+        let _ = seen::note(self.workshop.folder(), session, last.seq, self.writer.last_hash());
     }
 
     /// Says the code of the session's end, worked out from its file as it is on disk.
     pub fn seal_words(&self) -> Option<String> {
-        let code = self.workshop.read(self.journal.path()).ok()?.seal_code?;
+        self.wait(writer::PATIENCE);
+        let code = self.workshop.read(&self.writer.watch().path()).ok()?.seal_code?;
         Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
     }
 
@@ -105,7 +117,7 @@ impl<'a> OpenSession<'a> {
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
         let last = session.kept.last().map_or(at, |kept| kept.at);
-        let mut desk = OpenSession::new(workshop, Started { engine, journal, session });
+        let mut desk = OpenSession::new(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
@@ -127,13 +139,17 @@ impl<'a> OpenSession<'a> {
 
     /// Returns the session's name.
     pub fn name(&self) -> String {
-        let stem = self.journal.path().file_stem().unwrap_or_default();
-        stem.to_string_lossy().into_owned()
+        self.session.state.begin.name.clone().unwrap_or_else(|| {
+            let path = self.writer.watch().path();
+            path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+        })
     }
 
     /// Writes entries down, then keeps them; tells what is to be told.
     pub fn keep(&mut self, world: &mut World<'_>, entries: &[Entry]) -> Result<(), Fail> {
         self.write(entries, ((world.now)(), (world.run_ms)()))?;
+        // What is printed cannot be put right later: it waits for the disk.
+        self.wait(writer::PATIENCE);
         self.tell_warnings(world);
         Ok(())
     }
@@ -148,24 +164,41 @@ impl<'a> OpenSession<'a> {
         std::mem::take(&mut self.warnings)
     }
 
-    /// Writes entries down, then keeps them; those before a failure stay kept.
+    /// Hands entries to the journal, then keeps them. They are not on the disk yet: what looks after
+    /// them tells how far that is. The end of a session waits until all before it is on the disk.
+    ///
+    /// # Errors
+    /// An entry that cannot be kept, or an end while something is not saved; nothing has changed.
     pub fn write(&mut self, entries: &[Entry], (at, run_ms): (Moment, u64)) -> Result<(), Fail> {
-        let (kept, failed) = match self.journal.append(entries, at, run_ms) {
-            Ok(kept) => (kept, None),
-            Err(not_kept) => (not_kept.kept, Some(not_kept.error)),
-        };
-        for one in kept {
-            self.session = self.session.clone().keep(one);
+        let ends = entries.iter().any(|entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_)));
+        if ends && self.wait(writer::PATIENCE) != Saving::All {
+            let why = self.minder.saving().alert();
+            let why = why.unwrap_or_else(|| "NOT SAVED: the disk does not answer".to_owned());
+            let hint = "a session is closed only when everything before is saved";
+            return Err(Fail::work(why, hint));
         }
-        self.note_seen();
-        match failed {
-            Some(error) => Err(error.into()),
-            None => {
-                self.remember(entries);
-                self.remember_leaves(entries);
-                Ok(())
-            }
+        let kept = self.writer.hand(entries, at, run_ms)?;
+        for one in &kept {
+            self.session = self.session.clone().keep(one.clone());
         }
+        self.minder.heard(&self.session, &kept);
+        self.remember(entries);
+        self.remember_leaves(entries);
+        Ok(())
+    }
+
+    /// Returns what looks after the entries on their way to the disk.
+    pub fn minder(&self) -> Arc<Minder> {
+        Arc::clone(&self.minder)
+    }
+
+    /// Waits until what was handed over was tried, `most` at the longest.
+    pub fn wait(&self, most: Duration) -> Saving {
+        let saving = self.minder.wait(most);
+        if saving == Saving::All {
+            self.note_seen();
+        }
+        saving
     }
 
     /// Keeps beside the engine what the next service is asked about. That it cannot be kept takes
@@ -250,4 +283,17 @@ impl<'a> OpenSession<'a> {
             }
         }
     }
+}
+
+/// Fewest bytes that a service should find free: it takes some 40 KiB, and disks have other users.
+const ROOM: u64 = 1024 * 1024;
+
+/// Says that there is little room on the disk, where the system tells how much there is.
+fn little_room(root: &Path) -> Option<String> {
+    #[cfg(unix)]
+    let free = rustix::fs::statvfs(root).ok().map(|about| about.f_bavail * about.f_frsize);
+    #[cfg(not(unix))]
+    let free: Option<u64> = None;
+    let free = free.filter(|free| *free < ROOM)?;
+    Some(format!("only {} KiB are free on the disk: make room before it is full", free / 1024))
 }

@@ -11,6 +11,7 @@ use crate::guide::help::Kit;
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
+use crate::tui::keeping::Keeping;
 use std::io::Write;
 
 /// What a line means before it is an answer.
@@ -23,13 +24,21 @@ enum Said {
 }
 
 /// Runs the session until it is closed, left, or the input ends; it stays open on disk meanwhile.
-pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail> {
+/// Returns the exit code: 1 where something could not be saved, which is then told in words.
+pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail> {
+    let ran = answer_all(world, &mut desk);
+    let lost = desk.minder().last_words();
+    lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
+    ran.map(|()| u8::from(!lost.is_empty()))
+}
+
+fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), Fail> {
     let bell = world.terminals.out && desk.bell_rings();
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
     desk.tell_warnings(world);
     if desk.session.kept.last().is_some_and(|kept| matches!(kept.entry, Entry::Back(_))) {
-        way_back(world, &desk)?;
+        way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
         talk.beside = desk.beside.clone();
@@ -37,13 +46,16 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
             talk.beside.proposal = record::proposal(&desk.session, &desk.beside.earlier);
         }
         let prompt = talk.prompt(&desk.session);
-        show(world, &desk, &prompt)?;
+        if let Some(alert) = desk.minder().saving().alert() {
+            writeln!(world.out, "\n{}", plain(&alert))?;
+        }
+        show(world, desk, &prompt)?;
         let Some(line) = world.line()? else {
             writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
             return Ok(());
         };
         let now = (world.now)();
-        if wake(world, &mut desk, &mut talk, (last_key, now))? {
+        if wake(world, desk, &mut talk, (last_key, now))? {
             last_key = now;
             continue;
         }
@@ -61,11 +73,11 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
             Said::Back => talk = Talk::default(),
             Said::Call(command) => {
                 let answered = Talk::call(&desk.session, command, talk.beside);
-                talk = take(world, &mut desk, answered, bell)?;
+                talk = take(world, desk, answered, bell)?;
             }
             Said::Answer(typed) => {
                 let answered = talk.answer(&desk.session, &typed);
-                talk = take(world, &mut desk, answered, bell)?;
+                talk = take(world, desk, answered, bell)?;
             }
         }
     }
@@ -122,6 +134,7 @@ fn take(
         Answered::Keep(entries) => {
             desk.keep(world, &entries)?;
             let words = desk.kept_words(&entries);
+            let words = desk.minder().saving().said_of(&words);
             if !words.is_empty() {
                 writeln!(world.out, "{words}")?;
             }

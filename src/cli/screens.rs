@@ -3,6 +3,7 @@
 use super::commands::add_engine;
 use super::fail::Fail;
 use super::history;
+use super::keeping::{AT_ONCE, Minder};
 use super::open_session::OpenSession;
 use super::shop;
 use super::workshop::{Workshop, version_words};
@@ -16,14 +17,19 @@ use crate::guide::start;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
+use crate::store::journal::writer::PATIENCE;
 use crate::store::profiles;
 use crate::store::settings::Settings;
+use crate::store::shown;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
+use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, terminal};
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
 
 const PLAIN: &str =
     "use `cowlside session ENGINE --plain`: the same session as plain questions, line by line";
@@ -35,12 +41,20 @@ pub fn run(
     engine: Option<&Engine>,
 ) -> Result<u8, Fail> {
     terminal::usable().map_err(|no| Fail::usage(no.to_string(), PLAIN))?;
-    workshop.folder().prepare()?;
+    // Where nothing can be written there is still much to look at.
+    let unwritable = workshop.folder().prepare().err().map(|error| error.to_string());
     let (settings, damaged) = Settings::load(workshop.folder());
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
-    let mut shell =
-        Shell { workshop, rows: Vec::new(), desk: None, notes: Vec::new(), run_ms: world.run_ms };
+    let minder = Arc::new(Current::default());
+    let mut shell = Shell {
+        workshop,
+        rows: Vec::new(),
+        desk: None,
+        notes: unwritable.into_iter().collect(),
+        current: Arc::clone(&minder),
+        run_ms: world.run_ms,
+    };
     let at = (world.now)();
     let shop = shell.shop(at)?;
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
@@ -53,18 +67,51 @@ pub fn run(
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
-    let ended = tui::run(app, world.now, |effect, at| {
+    let ended = tui::run(app, minder.clone(), world.now, |effect, at| {
         let carried = shell.carry_out(effect, at).map_err(|fail| fail.words())?;
         Ok(match shell.warnings() {
             Some(words) => Carried::Told(Box::new(carried), words),
             None => carried,
         })
     })
-    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))?;
-    Ok(match ended {
-        Ended::Left => 0,
+    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN));
+    let lost = minder.last_words();
+    // Where the terminal is gone there is nobody to say it to.
+    lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
+    Ok(match ended? {
+        Ended::Left => u8::from(!lost.is_empty()),
         Ended::TerminalGone => 129,
     })
+}
+
+/// What looks after the session in hand, whichever it is.
+#[derive(Default)]
+struct Current(Mutex<Option<Arc<Minder>>>);
+
+impl Current {
+    fn take(&self, minder: Option<Arc<Minder>>) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = minder;
+    }
+
+    fn minder(&self) -> Option<Arc<Minder>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+}
+
+impl Keeping for Current {
+    fn saving(&self) -> Saving {
+        self.minder().map_or(Saving::All, |minder| minder.saving())
+    }
+
+    fn try_again(&self) {
+        if let Some(minder) = self.minder() {
+            minder.try_again();
+        }
+    }
+
+    fn last_words(&self) -> Vec<String> {
+        self.minder().map(|minder| minder.last_words()).unwrap_or_default()
+    }
 }
 
 /// What the effects work on.
@@ -74,6 +121,7 @@ struct Shell<'a> {
     desk: Option<OpenSession<'a>>,
     /// What is to be told beside the next effect.
     notes: Vec<String>,
+    current: Arc<Current>,
     run_ms: &'a dyn Fn() -> u64,
 }
 
@@ -88,10 +136,11 @@ impl<'a> Shell<'a> {
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
             Effect::Shop => {
-                self.desk = None;
+                self.put_away()?;
                 Ok(Carried::Shop(self.shop(at)?))
             }
             Effect::Do(request) => self.request(request, at),
+            Effect::SaveTo(folder) => self.save_to(folder),
             Effect::Theme(theme) => {
                 let (mut settings, _) = Settings::load(self.workshop.folder());
                 settings.theme = Some(theme.word().into());
@@ -120,16 +169,8 @@ impl<'a> Shell<'a> {
         let Some(desk) = &mut self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        let before = desk.session.kept.len();
-        if let Err(fail) = desk.write(entries, (at, run_ms)) {
-            if desk.session.kept.len() > before {
-                // What is on the screen is older than what is on disk: nothing may be added to it.
-                self.desk = None;
-                let words = format!("a part of it was saved: {}", fail.words());
-                return Err(Fail::work(words, "go back to the engines and open it again"));
-            }
-            return Err(fail);
-        }
+        desk.write(entries, (at, run_ms))?;
+        desk.wait(AT_ONCE);
         let closed_now = entries.iter().any(|entry| matches!(entry, Entry::Seal(_)));
         let code = desk.seal_words().filter(|_| closed_now);
         if !closed_now {
@@ -142,6 +183,32 @@ impl<'a> Shell<'a> {
         });
         table.lines.splice(0..0, code);
         Ok(Carried::Table(table))
+    }
+
+    /// Puts the session away once all of it is on the disk.
+    fn put_away(&mut self) -> Result<(), Fail> {
+        if let Some(desk) = &self.desk
+            && desk.wait(PATIENCE) != Saving::All
+        {
+            let alert = desk.minder().saving().alert();
+            let alert = alert.unwrap_or_else(|| "NOT SAVED: the disk does not answer".to_owned());
+            return Err(Fail::work(alert, "stay, or * and save the session to another folder"));
+        }
+        self.current.take(None);
+        self.desk = None;
+        Ok(())
+    }
+
+    fn save_to(&mut self, folder: &str) -> Result<Carried<Bench>, Fail> {
+        let Some(desk) = &self.desk else {
+            return Err(Fail::work("no session is open", "choose an engine"));
+        };
+        let path = desk.minder().elsewhere(Path::new(folder)).map_err(|why| {
+            Fail::work(format!("not saved there: {why}"), "name a folder that is there")
+        })?;
+        let path = shown(&path);
+        let words = format!("all is saved in {path}; later: cowlside take {path}");
+        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), words))
     }
 
     /// Lists the engines: what needs attention first.
@@ -228,13 +295,13 @@ impl<'a> Shell<'a> {
                 let names = (new.name.as_str(), new.serial.as_str(), new.profile.as_str());
                 let engine = add_engine(self.workshop, names, new.hours, at)?;
                 let started = self.workshop.start(&engine, new.begin.clone(), moment)?;
-                let desk = OpenSession::new(self.workshop, started);
+                let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
             Request::Begin { id, begin } => {
                 let engine = self.workshop.engine(id)?;
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
-                let desk = OpenSession::new(self.workshop, started);
+                let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
             Request::GoOn { id, version } => {
@@ -265,6 +332,7 @@ impl<'a> Shell<'a> {
 
     fn put_on_bench(&mut self, desk: OpenSession<'a>) -> Bench {
         let bench = bench_of(&desk);
+        self.current.take(Some(desk.minder()));
         self.desk = Some(desk);
         bench
     }

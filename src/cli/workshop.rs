@@ -21,7 +21,7 @@ use crate::guide::versions::OtherVersion;
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
-use crate::store::folder::{Folder, Platform};
+use crate::store::folder::{Folder, Platform, survive_file_limit};
 use crate::store::hash::new_id;
 use crate::store::journal::{self, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
@@ -97,6 +97,7 @@ pub fn parse(text: &str) -> Result<EngineProfile, String> {
 impl Workshop {
     /// Finds the workshop that the environment names.
     pub fn find(world: &World<'_>) -> Result<Workshop, Fail> {
+        survive_file_limit();
         let program = env!("CARGO_PKG_VERSION").to_string();
         Ok(Workshop::of(Folder::find(None, Platform::here(), world.variable)?, program))
     }

@@ -162,6 +162,19 @@ impl Folder {
     }
 }
 
+/// Makes the system's limit on the size of files an error that can be told; else it ends the program.
+pub fn survive_file_limit() {
+    #[cfg(unix)]
+    {
+        static ONCE: std::sync::Once = std::sync::Once::new();
+        // Any handler will do: with one in place the write fails instead.
+        ONCE.call_once(|| {
+            let limit = signal_hook::consts::SIGXFSZ;
+            let _ = signal_hook::flag::register(limit, std::sync::Arc::default());
+        });
+    }
+}
+
 /// A lock, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {

@@ -55,12 +55,6 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
     },
-    /// The file has a second name, through which another program could change it.
-    #[error("{} has several names on this disk", shown(path))]
-    SeveralNames {
-        /// Where.
-        path: PathBuf,
-    },
     /// Over the limit.
     #[error("{} is over {most} bytes", shown(path))]
     TooLarge {
@@ -159,39 +153,10 @@ pub enum StoreError {
         /// The last figure.
         last: Hours,
     },
-    /// The entry is not known to be on the disk.
-    #[error("NOT SAVED: cannot {doing} {}: {cause}", shown(path))]
+    /// Entries are not known to be on the disk.
+    #[error("NOT SAVED: {}", plain(why))]
     NotSaved {
-        /// What was tried.
-        doing: &'static str,
-        /// On what.
-        path: PathBuf,
-        /// What the system said.
-        cause: io::Error,
-    },
-    /// Somebody else has written to the session.
-    #[error(
-        "NOT SAVED: {} is {found} bytes long, not {expected}: another program has written to it",
-        shown(path)
-    )]
-    OtherWriter {
-        /// Where.
-        path: PathBuf,
-        /// The length as this program left it.
-        expected: u64,
-        /// The length found.
-        found: u64,
-    },
-    /// An earlier failure closed the journal.
-    #[error(
-        "NOT SAVED: {} takes nothing more in this run of the program: {}",
-        shown(path),
-        plain(why)
-    )]
-    Closed {
-        /// Where.
-        path: PathBuf,
-        /// What had happened.
+        /// What is the matter, and where.
         why: String,
     },
 }
@@ -207,16 +172,13 @@ impl StoreError {
         match self {
             StoreError::Io { path, .. }
             | StoreError::NotAFile { path }
-            | StoreError::SeveralNames { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
             | StoreError::ReadOnly { path, .. }
             | StoreError::Sealed { path }
-            | StoreError::Full { path }
-            | StoreError::NotSaved { path, .. }
-            | StoreError::OtherWriter { path, .. }
-            | StoreError::Closed { path, .. } => Some(path),
+            | StoreError::Full { path } => Some(path),
             StoreError::NoDataFolder
+            | StoreError::NotSaved { .. }
             | StoreError::InUse { .. }
             | StoreError::Unkeepable { .. }
             | StoreError::NoIdentity { .. }
@@ -231,10 +193,11 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
-            StoreError::Io { .. } => "look whether the disk is there, has room and may be written to",
+            StoreError::Io { .. } => {
+                "look whether the disk is there, has room and may be written to"
+            }
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
-            StoreError::SeveralNames { .. } => "copy the file and go on with the copy",
             StoreError::TooLarge { .. } => "name a file that this program wrote",
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
             StoreError::InUse { .. } => "go on in that terminal, or end the program there",
@@ -257,11 +220,8 @@ impl StoreError {
             StoreError::FewerHours { .. } => {
                 "read the counter again; where it was replaced, say so"
             }
-            StoreError::NotSaved { .. } | StoreError::Closed { .. } => {
-                "write down what is on the screen, make room or mend the disk, then start the program again"
-            }
-            StoreError::OtherWriter { .. } => {
-                "end the other program, then start this one again; nothing was overwritten"
+            StoreError::NotSaved { .. } => {
+                "make room or mend the disk, or set COWLSIDE_HOME to another folder"
             }
         }
         .to_owned()

@@ -5,6 +5,7 @@
 
 use super::help::Help;
 use super::job::{Job, Request, Table};
+use super::keeping::Saving;
 use super::keymap::{Action, Begun, Motion, Place};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
@@ -42,6 +43,8 @@ pub enum Effect {
     Shop,
     /// Make an engine, begin a service, or find a profile.
     Do(Request),
+    /// Write the whole session into a new file in this folder, and go on there.
+    SaveTo(String),
     /// Remember the theme.
     Theme(ThemeName),
     /// Remember whether the bell may ring.
@@ -112,6 +115,8 @@ pub enum Top {
     Help(Box<Help>),
     /// The question whether to leave.
     Leave,
+    /// The question in which other folder to save.
+    SaveTo,
 }
 
 /// Everything that is shown.
@@ -129,6 +134,8 @@ pub struct App<J: Job> {
     pub entry: String,
     /// What was said last.
     pub note: Option<Note>,
+    /// How far the disk is.
+    pub saving: Saving,
     /// The theme.
     pub theme: ThemeName,
     /// Whether colours may be used.
@@ -165,6 +172,7 @@ impl<J: Job> App<J> {
             top: Top::Nothing,
             entry: String::new(),
             note: None,
+            saving: Saving::All,
             theme,
             colours,
             ink,
@@ -192,6 +200,7 @@ impl<J: Job> App<J> {
     pub fn prompt(&self) -> Option<Prompt> {
         match (&self.top, &self.job) {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
+            (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
             (Top::Picture, Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
@@ -202,7 +211,12 @@ impl<J: Job> App<J> {
     pub fn picture(&self) -> Option<PictureView> {
         match self.top {
             Top::Picture => self.job.as_ref().and_then(Job::picture),
-            Top::Nothing | Top::List(_) | Top::Past(..) | Top::Help(_) | Top::Leave => None,
+            Top::Nothing
+            | Top::List(_)
+            | Top::Past(..)
+            | Top::Help(_)
+            | Top::Leave
+            | Top::SaveTo => None,
         }
     }
 
@@ -215,7 +229,8 @@ impl<J: Job> App<J> {
             | Top::Past(..)
             | Top::Picture
             | Top::Help(_)
-            | Top::Leave => None,
+            | Top::Leave
+            | Top::SaveTo => None,
         }
     }
 
@@ -223,7 +238,7 @@ impl<J: Job> App<J> {
     pub fn list(&self) -> Option<&List> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
-            (Top::Leave | Top::Past(..) | Top::Help(_), _)
+            (Top::Leave | Top::SaveTo | Top::Past(..) | Top::Help(_), _)
             | (Top::Nothing | Top::Picture, Some(_)) => None,
             (Top::Nothing | Top::Picture, None) => Some(&self.shop),
         }
@@ -253,7 +268,7 @@ impl<J: Job> App<J> {
                 Some(_) => Begun::Yes,
                 None => Begun::No,
             },
-            Top::Nothing => Begun::of(&self.entry),
+            Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
             Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
     }

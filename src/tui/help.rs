@@ -79,6 +79,7 @@ fn page<J: Job>(app: &App<J>) -> Page {
         (Top::Leave, _) => anywhere(&help::LEAVING),
         (Top::Past(..), _) => anywhere(&help::PAST),
         (Top::Picture, _) => anywhere(&help::PICTURE),
+        (Top::SaveTo, _) => anywhere(&help::SAVING),
         (Top::List(list), _) => anywhere(of_list(list.what)),
         (Top::Nothing, None) => anywhere(of_list(app.shop.what)),
         (Top::Nothing, Some(job)) => job.help(app.form()),

@@ -8,6 +8,7 @@ pub mod app;
 pub mod bench;
 pub mod help;
 pub mod job;
+pub mod keeping;
 pub mod keymap;
 mod place;
 pub mod screens;
@@ -22,9 +23,11 @@ use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
 use job::Job;
+use keeping::Keeping;
 use keymap::Action;
 use std::io;
 use std::ops::ControlFlow;
+use std::sync::Arc;
 use std::time::Duration;
 
 /// How the screens ended.
@@ -43,11 +46,13 @@ pub enum Ended {
 /// The terminal cannot be taken over, read or painted on.
 pub fn run<J: Job>(
     app: App<J>,
+    keeping: Arc<dyn Keeping>,
     clock: impl Fn() -> Moment,
     mut carry_out: impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<Ended> {
+    signals::say_last(Arc::clone(&keeping));
     let mut screen = terminal::Screen::take()?;
-    let ended = show(&mut screen, app, &clock, &mut carry_out);
+    let ended = show(&mut screen, app, &*keeping, &clock, &mut carry_out);
     drop(screen);
     match ended {
         Ok(()) => Ok(Ended::Left),
@@ -59,10 +64,14 @@ pub fn run<J: Job>(
 fn show<J: Job>(
     screen: &mut terminal::Screen,
     mut app: App<J>,
+    keeping: &dyn Keeping,
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
+    // From here on a call of `wake` is heard.
+    event::poll(Duration::ZERO)?;
     app = app.told_time(clock());
+    app.saving = keeping.saving();
     screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     loop {
         if let Some(wait_ms) = app.changes_in_ms()
@@ -74,6 +83,7 @@ fn show<J: Job>(
         }
         match meet(&app, event::read()?)? {
             Met::Nothing => continue,
+            Met::Woken => app.rings = false,
             Met::Repaint => {
                 app.rings = false;
                 terminal::repaint_next();
@@ -86,12 +96,14 @@ fn show<J: Job>(
                 if action == Action::Redraw {
                     terminal::repaint_next();
                 }
+                keeping.try_again();
                 match step(app, &action, clock(), carry_out) {
                     ControlFlow::Continue(next) => app = next,
                     ControlFlow::Break(()) => return Ok(()),
                 }
             }
         }
+        app.saving = keeping.saving();
         screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     }
 }
@@ -116,9 +128,16 @@ pub fn step<J: Job>(
     }
 }
 
+/// Wakes the loop from another thread, to paint what has changed; without a screen nothing happens.
+pub fn wake() {
+    signals::wake();
+}
+
 /// What an event comes to.
 enum Met {
     Action(Action),
+    /// Paint what has changed beside the keys.
+    Woken,
     /// Paint everything; nobody touched a key.
     Repaint,
     Nothing,
@@ -134,6 +153,7 @@ fn meet<J: Job>(app: &App<J>, event: Event) -> io::Result<Met> {
             keymap::action(key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
         }
         Event::Paste(text) => Met::Action(Action::Paste(text)),
+        Event::Resize(_, _) if signals::was_woken() => Met::Woken,
         // Also how a stopped program hears that it goes on: its screen is whatever the shell left.
         Event::Resize(_, _) => Met::Repaint,
         Event::FocusGained | Event::FocusLost | Event::Mouse(_) => Met::Nothing,

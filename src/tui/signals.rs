@@ -12,22 +12,45 @@ use std::io;
 const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
 
 #[cfg(unix)]
-pub use unix::{hung_up, stop_this, watch, while_working};
+pub use unix::{hung_up, say_last, stop_this, wake, was_woken, watch, while_working};
 
 #[cfg(unix)]
 mod unix {
     use super::{PATIENCE, io};
+    use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGWINCH};
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::{emulate_default_handler, raise};
+    use std::io::Write;
     use std::sync::atomic::{AtomicBool, Ordering};
-    use std::sync::{Mutex, PoisonError, mpsc};
+    use std::sync::{Arc, Mutex, PoisonError, mpsc};
     use std::thread;
     use std::time::Instant;
 
     static WORK: Mutex<()> = Mutex::new(());
+    static WATCHING: AtomicBool = AtomicBool::new(false);
+    static WOKEN: AtomicBool = AtomicBool::new(false);
+    static KEEPING: Mutex<Option<Arc<dyn Keeping>>> = Mutex::new(None);
+
+    /// Lets what looks after the entries have its say when the program is ended from outside.
+    pub fn say_last(keeping: Arc<dyn Keeping>) {
+        *KEEPING.lock().unwrap_or_else(PoisonError::into_inner) = Some(keeping);
+    }
+
+    /// Wakes the main loop in its read of keys, as a change of the window's size does.
+    pub fn wake() {
+        if WATCHING.load(Ordering::SeqCst) {
+            WOKEN.store(true, Ordering::SeqCst);
+            let _ = raise(SIGWINCH);
+        }
+    }
+
+    /// Tells once whether it was `wake` that woke.
+    pub fn was_woken() -> bool {
+        WOKEN.swap(false, Ordering::SeqCst)
+    }
 
     /// Runs what must not be cut in two by a signal: writing to the journal.
     pub fn while_working<T>(work: impl FnOnce() -> T) -> T {
@@ -40,7 +63,6 @@ mod unix {
     /// # Errors
     /// The handlers or the threads cannot be set up.
     pub fn watch() -> io::Result<()> {
-        static WATCHING: AtomicBool = AtomicBool::new(false);
         if WATCHING.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
@@ -97,6 +119,20 @@ mod unix {
         let _ = raise(SIGTSTP);
     }
 
+    /// Waits for the disk, with an end, and says on the screen that was given back what is not on it.
+    fn say_what_is_not_saved() {
+        let keeping = KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let lines = keeping.map(|keeping| keeping.last_words()).unwrap_or_default();
+        let (done, said) = mpsc::channel();
+        let _ = thread::Builder::new().spawn(move || {
+            // Where the terminal is gone there is nobody to say it to.
+            let mut err = io::stderr();
+            lines.iter().for_each(|line| drop(writeln!(err, "{line}")));
+            let _ = done.send(());
+        });
+        let _ = said.recv_timeout(PATIENCE);
+    }
+
     fn end(code: i32) {
         let since = Instant::now();
         // Kept to the end, so that no further write begins.
@@ -114,6 +150,7 @@ mod unix {
             let _ = done.send(());
         });
         let _ = tidied.recv_timeout(PATIENCE);
+        say_what_is_not_saved();
         std::process::exit(code);
     }
 }
@@ -125,6 +162,17 @@ mod elsewhere {
     /// Runs work; nothing can cut it in two here.
     pub fn while_working<T>(work: impl FnOnce() -> T) -> T {
         work()
+    }
+
+    /// Nothing ends the program from outside here.
+    pub fn say_last(_keeping: std::sync::Arc<dyn crate::tui::keeping::Keeping>) {}
+
+    /// The next key shows what has changed.
+    pub fn wake() {}
+
+    /// Nothing wakes here.
+    pub fn was_woken() -> bool {
+        false
     }
 
     /// There is nothing to watch here.
@@ -145,4 +193,4 @@ mod elsewhere {
 }
 
 #[cfg(not(unix))]
-pub use elsewhere::{hung_up, stop_this, watch, while_working};
+pub use elsewhere::{hung_up, say_last, stop_this, wake, was_woken, watch, while_working};

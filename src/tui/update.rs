@@ -3,6 +3,7 @@
 use super::app::{App, Effect, List, Listed, Top};
 use super::help::{self, Help};
 use super::job::{Answer, Job, Reply, Stage, Table};
+use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
 use super::screens::{Note, Tone};
 use super::theme::Colours;
@@ -54,6 +55,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
+        (None, Top::SaveTo) => saving_elsewhere(*next, action),
         (None, Top::Past(pages, page)) => (turning_pages(*next, pages.len(), *page, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
         (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
@@ -62,6 +64,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         }
     })
 }
+
+/// What is offered while something could not be saved.
+const SAVE_TO: &str = "save the session to another folder";
 
 /// The picture in the list of everything else.
 const PICTURE: &str = "look at the picture of this stop";
@@ -101,7 +106,8 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
         Action::Leave => {
             let half_typed = !next.entry.is_empty();
             let open = next.job.as_ref().is_some_and(|job| !job.open_items().is_empty());
-            if half_typed || open {
+            let unsaved = next.saving != Saving::All;
+            if half_typed || open || unsaved {
                 next.top = Top::Leave;
                 Ok((next, None))
             } else {
@@ -167,6 +173,26 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     (next, None)
 }
 
+/// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
+fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    let place = Place::Text;
+    match action {
+        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
+        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
+        Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
+        Action::Back => {
+            next.top = Top::Nothing;
+            next.entry.clear();
+        }
+        Action::Enter if !next.entry.trim().is_empty() => {
+            let folder = next.entry.trim().to_owned();
+            return (next, Some(Effect::SaveTo(folder)));
+        }
+        _ => {}
+    }
+    (next, None)
+}
+
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
     if let Some(search) = searched(list, action) {
         next.shop = list.searching(search);
@@ -198,7 +224,12 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             match &mut next.top {
                 Top::List(shown) => *shown = moved,
-                Top::Nothing | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => {
+                Top::Nothing
+                | Top::Past(..)
+                | Top::Picture
+                | Top::Help(_)
+                | Top::Leave
+                | Top::SaveTo => {
                     next.shop = moved;
                 }
             }
@@ -253,6 +284,11 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let effect = action.zip(next.shop.row()).and_then(|(action, at)| at_engine(action, at));
             (next, effect)
         }
+        (Listed::More, Some(_)) if is_row(list, SAVE_TO) => {
+            next.top = Top::SaveTo;
+            next.entry.clear();
+            (next, None)
+        }
         (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
             next.top = Top::Picture;
             (next, None)
@@ -269,6 +305,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
         }
         (Listed::Compare | Listed::More | Listed::Kept, _) => (next, None),
     }
+}
+
+fn is_row(list: &List, words: &str) -> bool {
+    list.table.rows.get(list.cursor).is_some_and(|row| row.first().is_some_and(|row| row == words))
 }
 
 fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: bool) -> Next<J> {
@@ -327,7 +367,8 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::More => {
             let picture = job.picture().map(|_| PICTURE.to_owned());
             let offers = job.offers().into_iter().map(|offer| offer.label);
-            let rows = offers.chain(picture).map(|label| vec![label]).collect();
+            let save_to = next.saving.alert().map(|_| SAVE_TO.to_owned());
+            let rows = offers.chain(picture).chain(save_to).map(|label| vec![label]).collect();
             let table =
                 Table { title: "What else can be done now".into(), rows, ..Table::default() };
             next.top = Top::List(List::new(Listed::More, table));

@@ -10,9 +10,9 @@ use super::screens::past::PastView;
 use super::screens::picture::PicturePage;
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
-use super::screens::{help, notice, past, picture, session, table};
+use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
-use crate::guide::{Choice, Field, Prompt};
+use crate::guide::{Choice, Field, Prompt, Typed};
 use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -36,7 +36,8 @@ pub enum View {
 
 /// Puts the state into a screen; `None` where there is nothing to show.
 pub fn view<J: Job>(app: &App<J>) -> Option<View> {
-    if let Some(notice) = app.notice() {
+    if let Some(mut notice) = app.notice() {
+        notice.lines.extend(app.saving.alert());
         return Some(View::Notice(notice));
     }
     if let Some(picture) = app.picture() {
@@ -96,7 +97,11 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         open: job.map(Job::open_items).unwrap_or_default(),
         status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
         place,
-        note: app.note.clone(),
+        alert: app.saving.alert(),
+        note: app.note.clone().map(|note| match note.tone {
+            Tone::Done if job.is_some() => Note::done(app.saving.said_of(&note.text)),
+            Tone::Done | Tone::Warning => note,
+        }),
         hints: keymap::hints(app.place(), app.begun(), |action| comes_to(app, action)),
     }
 }
@@ -205,7 +210,10 @@ fn asks_itself<J: Job>(app: &App<J>) -> bool {
 /// The question whether to leave.
 pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     let mut lines = Vec::new();
-    if app.job.as_ref().is_some_and(|job| job.stage() != Stage::Before) {
+    if let Some(alert) = app.saving.alert() {
+        lines.push(alert);
+        lines.push("What is not saved is told after leaving, to be written down.".to_owned());
+    } else if app.job.as_ref().is_some_and(|job| job.stage() != Stage::Before) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }
     if !app.entry.is_empty() {
@@ -228,6 +236,19 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
             typed: None,
             enter: None,
         },
+        ..Prompt::default()
+    }
+}
+
+/// The question in which other folder to save.
+pub fn save_to_prompt<J: Job>(app: &App<J>) -> Prompt {
+    let mut lines = app.saving.alert().into_iter().collect::<Vec<String>>();
+    lines.push("The whole session is written there as a new file, and goes on there.".to_owned());
+    Prompt {
+        title: "Save the session to another folder".into(),
+        lines,
+        ask: "Which folder? (as in /media/stick)".into(),
+        field: Field::typed(Typed::Text),
         ..Prompt::default()
     }
 }

@@ -12,6 +12,8 @@ mod cams;
 mod cli;
 mod compare;
 mod engines;
+#[cfg(target_os = "linux")]
+mod full_disk;
 mod helps;
 mod index;
 mod journal;

@@ -37,17 +37,17 @@ fn cells(count: u16) -> NonZero<u16> {
 }
 
 /// The program in a terminal.
-struct Seat {
+pub struct Seat {
     master: Option<Box<dyn MasterPty + Send>>,
     keys: Option<Box<dyn Write + Send>>,
-    child: Box<dyn Child + Send + Sync>,
+    pub child: Box<dyn Child + Send + Sync>,
     screen: Arc<Mutex<vt100::Parser>>,
     /// Lets go of this test's last hold on the terminal at the next thing written.
     closing: Arc<AtomicBool>,
 }
 
 impl Seat {
-    fn take(folder: &Path, words: &[&str], (rows, cols): (u16, u16)) -> Seat {
+    pub fn take(folder: &Path, words: &[&str], (rows, cols): (u16, u16)) -> Seat {
         let pair = native_pty_system().openpty(size(rows, cols)).unwrap();
         let mut command = CommandBuilder::new(PROGRAM);
         command.args(words);
@@ -74,16 +74,16 @@ impl Seat {
         Seat { master: Some(pair.master), keys: Some(keys), child, screen, closing }
     }
 
-    fn text(&self) -> String {
+    pub fn text(&self) -> String {
         let text = self.screen.lock().unwrap().screen().contents();
         text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
     }
 
-    fn await_text(&self, wanted: &str) -> String {
+    pub fn await_text(&self, wanted: &str) -> String {
         self.await_that(wanted, |text| text.contains(wanted))
     }
 
-    fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
+    pub fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
         let since = Instant::now();
         loop {
             let text = self.text();
@@ -95,13 +95,13 @@ impl Seat {
         }
     }
 
-    fn press(&mut self, keys: &str) {
+    pub fn press(&mut self, keys: &str) {
         sleep(BETWEEN_KEYS);
         self.keys.as_mut().unwrap().write_all(keys.as_bytes()).unwrap();
     }
 
     /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
-    fn answer(&mut self) -> String {
+    pub fn answer(&mut self) -> String {
         let before = self.text();
         let keys = answer_to(&before);
         self.press(&keys);
@@ -110,7 +110,7 @@ impl Seat {
     }
 
     /// Waits until nothing more is painted: a frame may arrive in pieces.
-    fn settled(&self) -> String {
+    pub fn settled(&self) -> String {
         let mut text = self.text();
         loop {
             sleep(Duration::from_millis(80));
@@ -127,12 +127,12 @@ impl Seat {
         self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
     }
 
-    fn signal(&self, name: &str) {
+    pub fn signal(&self, name: &str) {
         let process = self.child.process_id().unwrap().to_string();
         assert!(Command::new("kill").args(["-s", name, &process]).status().unwrap().success());
     }
 
-    fn exit_code(&mut self) -> u32 {
+    pub fn exit_code(&mut self) -> u32 {
         let since = Instant::now();
         loop {
             if let Some(status) = self.child.try_wait().unwrap() {
@@ -146,7 +146,7 @@ impl Seat {
         }
     }
 
-    fn assert_given_back(&self) {
+    pub fn assert_given_back(&self) {
         self.await_that("screen given back", |_| {
             !self.screen.lock().unwrap().screen().alternate_screen()
         });
@@ -187,14 +187,14 @@ fn gauging(text: &str) -> Option<&str> {
     text.lines().map(str::trim).find(|line| line.starts_with("Gauge "))
 }
 
-fn newest_journal(folder: &Path) -> PathBuf {
+pub fn newest_journal(folder: &Path) -> PathBuf {
     let mut files: Vec<PathBuf> =
         fs::read_dir(folder.join("sessions")).unwrap().map(|entry| entry.unwrap().path()).collect();
     files.sort();
     files.pop().unwrap()
 }
 
-fn kept(path: &Path) -> Vec<Kept> {
+pub fn kept(path: &Path) -> Vec<Kept> {
     journal::open(path, &parse).unwrap().entries
 }
 
@@ -209,7 +209,7 @@ fn readings(path: &Path) -> Vec<(String, String)> {
 }
 
 /// A folder with the invented workshop in it; its open session is that of the flat six.
-fn invented() -> TempDir {
+pub fn invented() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let made = Command::new(PROGRAM)
         .args(["demo", "--", "engines", "--json"])

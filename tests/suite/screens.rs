@@ -76,6 +76,7 @@ fn midway(valve: Valve) -> Standing {
 
 fn around(place: &str, keys: Place) -> Around {
     Around {
+        alert: None,
         open: vec![],
         status: "D-1 flat six, screw adjusters".into(),
         place: place.into(),

@@ -31,6 +31,7 @@ fn screens_for_the_other_tests() {
     let job = StandIn { open: vec!["nut slack: 3 exhaust".into()], ..StandIn::default() };
     let ended = tui::run(
         app(Some(job)),
+        std::sync::Arc::new(tui::keeping::NothingToKeep),
         || at(1_000_000),
         |effect: &Effect, _| match effect {
             // A write that takes its time: a signal must not cut it in two.

@@ -138,7 +138,7 @@ fn service(
 ) -> Result<(), Fail> {
     let begin = Begin { hours: Some(hours), total_time: Some(hours), ..Begin::default() };
     let started = workshop.start(engine, begin, past.tick())?;
-    let mut desk = OpenSession::new(workshop, started);
+    let mut desk = OpenSession::new(workshop, started)?;
     let truth = truth.get_or_insert_with(|| Truth::new(&targets(&desk.session), seed));
     truth.run(ran);
     for _ in 0..most.min(2_000) {

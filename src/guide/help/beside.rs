@@ -22,6 +22,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &NEW_ENGINE,
     &VERSIONS,
     &HOURS,
+    &SAVING,
     &BEGINNING,
     &READINGS,
     &COMPARISON,
@@ -333,6 +334,30 @@ pub static HOURS: Topic = Topic {
     )],
     drawings: &[],
     wrong: &[Say(All, "The hours of another machine, or tenths read as whole hours.")],
+};
+
+/// The disk does not take what is typed.
+pub static SAVING: Topic = Topic {
+    name: "not-saved",
+    title: "Not saved",
+    words: &["disk full", "saving", "saved", "stick", "another folder", "lost"],
+    what: &[Say(
+        All,
+        "An entry is saved when the disk has confirmed it. Until then the screen says saving; where the disk refuses, NOT SAVED.",
+    )],
+    hands: &[
+        Say(
+            All,
+            "Go on working: nothing is dropped. It is tried again at every key and every five seconds.",
+        ),
+        Say(
+            All,
+            "Make room, or put the stick back; or save the session to another folder, by the * list.",
+        ),
+        Say(All, "Whoever leaves gets the unsaved entries word for word, to be written down."),
+    ],
+    drawings: &[],
+    wrong: &[Say(All, "Closing the lid on NOT SAVED: write the readings down first.")],
 };
 
 /// A service is about to begin.

@@ -81,5 +81,5 @@ pub fn topics() -> impl Iterator<Item = &'static Topic> {
 
 pub use beside::{
     BEGINNING, COMMAND_LIST, COMPARISON, ENGINES, HOURS, LEAVING, NEW_ENGINE, PAST, PICTURE,
-    READINGS, VERSIONS,
+    READINGS, SAVING, VERSIONS,
 };

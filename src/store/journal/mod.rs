@@ -1,30 +1,33 @@
 //! The journal of a session: one file of JSON lines that only ever grows.
 //!
-//! An entry is *kept* when its whole line is in the file and the system has confirmed that it is on
-//! the disk; until then it is never shown as kept. After a failed write or a failed sync the journal
-//! closes itself to writing for this run of the program: the next opening sets a broken end aside by
-//! appending. Nothing here truncates, renames or removes.
+//! An entry is *saved* when its whole line is in the file and the system has confirmed that it is on
+//! the disk; until then it is never shown as saved. `ledger` makes the lines, `keeper` brings them to
+//! the disk and knows every way on when that fails, `writer` does so in a thread of its own. A broken
+//! end is set aside by appending at the next opening. Nothing here truncates, renames or removes.
 //!
-//! Continuation in a second file, versions of a copied session and a thread for slow disks are
-//! further work. What an entry means is left to `domain`; where files lie, to `folder`.
+//! What an entry means is left to `domain`; where files lie, to `folder`.
 
+pub mod keeper;
+pub mod ledger;
 pub mod meaning;
 pub mod record;
 pub mod scan;
 pub mod storage;
 pub mod verdict;
+pub mod writer;
 
-pub use storage::{JournalFile, Storage};
+pub use keeper::{Keeper, Shelf, Trouble, numbered};
+pub use storage::{About, DiskShelf, JournalFile, Storage};
 pub use verdict::{Damage, Sign, Tail, Verdict};
+pub use writer::{Progress, Watch, Writer};
 
 use super::StoreError;
-use super::codec::{self, ParseProfile};
+use super::codec::ParseProfile;
 use super::folder::{Folder, Lock, make_folder};
 use super::hash::{hex_of_sha256, is_id};
-use crate::domain::entry::{Entry, Head, Kept, Moment, Recover, Seal};
-use record::{HEAD_LINE_MAX, LINE_MAX, Line, NO_HASH, RECORDS_MAX, Stamp};
+use crate::domain::entry::{Entry, Head, Kept, Moment, Recover};
+use ledger::Ledger;
 use scan::{FILE_MAX, Scan};
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// A journal as it was read.
@@ -104,16 +107,9 @@ impl From<NotKept> for StoreError {
 
 /// A journal that entries can be added to, by this process alone.
 pub struct Journal {
-    storage: Box<dyn Storage>,
-    path: PathBuf,
+    ledger: Ledger,
+    keeper: Keeper,
     lock: Option<Lock>,
-    next_seq: u64,
-    last_hash: String,
-    run: u32,
-    length: u64,
-    bare_end: bool,
-    sealed: bool,
-    closed: Option<String>,
 }
 
 impl Journal {
@@ -135,42 +131,37 @@ impl Journal {
         make_folder(&folder.sessions())?;
         let path = folder.sessions().join(file_name(at, &head.session));
         let lock = folder.lock(&head.session)?;
-        let file = JournalFile::create(&path)?;
-        let (mut journal, kept) = Journal::create_on(Box::new(file), &path, head, at, run_ms)?;
+        let file = JournalFile::create(&path).map_err(StoreError::io("create", &path))?;
+        let on = (Box::new(file) as Box<dyn Storage>, Box::new(DiskShelf) as Box<dyn Shelf>);
+        let (mut journal, kept) = Journal::create_on(on, &path, head, at, run_ms)?;
         journal.lock = Some(lock);
         Ok((journal, kept))
     }
 
-    /// Starts a session on a storage that is empty.
+    /// Starts a session on a storage that is empty; more files are made on the shelf.
     ///
     /// # Errors
     /// As `create`.
     pub fn create_on(
-        storage: Box<dyn Storage>,
+        (storage, shelf): (Box<dyn Storage>, Box<dyn Shelf>),
         path: &Path,
         head: Head,
         at: Moment,
         run_ms: u64,
     ) -> Result<(Journal, Kept), StoreError> {
-        let mut journal = Journal {
-            storage,
-            path: path.to_owned(),
-            lock: None,
-            next_seq: 0,
-            last_hash: NO_HASH.to_owned(),
-            run: 1,
-            length: 0,
-            bare_end: false,
-            sealed: false,
-            closed: None,
-        };
-        let kept = journal.keep(Entry::Head(head), at, run_ms)?;
-        journal.attempt("sync the folder of", |storage| storage.sync_folder())?;
+        let keeper = Keeper::begin(storage, shelf, path);
+        let mut journal = Journal { ledger: Ledger::new(path), keeper, lock: None };
+        let (kept, made) = journal.ledger.one(Entry::Head(head), at, run_ms)?;
+        journal.keeper.push(&made);
+        journal.save()?;
         Ok((journal, kept))
     }
 
     /// Opens a session to go on with it: locks it, reads it, syncs it once and sets a cut-off end
     /// aside.
+    ///
+    /// Where a file of this session with a higher number lies beside it, an earlier run had given
+    /// this one up: nothing is appended to it. Nor is it where it has a second name on the disk.
     ///
     /// # Errors
     /// Open in another terminal; damaged, newer or faulty (then [`open`] still reads it); or the
@@ -193,50 +184,40 @@ impl Journal {
         }
         // What was read before the lock was taken may be out of date: it is read again under it.
         let lock = folder.lock(&head.session)?;
-        let (mut journal, opened) = Journal::resume_on(Box::new(file), path, parse, at, run_ms)?;
+        let on = (Box::new(file) as Box<dyn Storage>, Box::new(DiskShelf) as Box<dyn Shelf>);
+        let newer = given_up(path);
+        let (mut journal, opened) = Journal::resume_on(on, path, newer, parse, (at, run_ms))?;
         journal.lock = Some(lock);
         Ok((journal, opened))
     }
 
-    /// Goes on with the session on a storage.
+    /// Goes on with the session on a storage; `given_up` tells that it must not be appended to.
     ///
     /// # Errors
     /// As `resume`.
     pub fn resume_on(
-        mut storage: Box<dyn Storage>,
+        (mut storage, shelf): (Box<dyn Storage>, Box<dyn Shelf>),
         path: &Path,
+        given_up: bool,
         parse: ParseProfile,
-        at: Moment,
-        run_ms: u64,
+        (at, run_ms): (Moment, u64),
     ) -> Result<(Journal, Opened), StoreError> {
         let bytes = read_bytes(storage.as_mut(), path)?;
         let scan = scan::scan(&bytes);
         let mut opened = opened(path, &scan, parse);
-        let Some(last) = scan.records.last().filter(|_| opened.verdict.may_append()) else {
+        let ledger = Ledger::after(path, &bytes, &scan, &opened.entries);
+        let Some(ledger) = ledger.filter(|_| opened.verdict.may_append()) else {
             return Err(StoreError::ReadOnly { path: path.to_owned(), verdict: opened.verdict });
         };
-        let mut journal = Journal {
-            storage,
-            path: path.to_owned(),
-            lock: None,
-            next_seq: last.seq + 1,
-            last_hash: last.hash.to_owned(),
-            run: scan.records.iter().map(|record| record.stamp.run).max().unwrap_or(0) + 1,
-            length: size(&bytes),
-            bare_end: scan.bare_end,
-            sealed: opened.entries.iter().any(|kept| matches!(kept.entry, Entry::Seal(_))),
-            closed: None,
-        };
-        // A record can have survived a killed process without being on the disk; a power cut after
-        // the next append would then leave a hole in front of it.
-        journal.attempt("sync", |storage| storage.sync_all())?;
+        let keeper = Keeper::go_on(storage, shelf, path, bytes.clone(), !given_up)?;
+        let mut journal = Journal { ledger, keeper, lock: None };
         if let Verdict::CutOff(tail) = &opened.verdict {
             let from = usize::try_from(tail.at).unwrap_or(usize::MAX);
             let sha = hex_of_sha256(bytes.get(from..).unwrap_or_default(), 16);
             let recover = Recover { at: tail.at, len: tail.len, sha };
-            opened.entries.push(journal.keep(Entry::Recover(recover), at, run_ms)?);
+            opened.entries.extend(journal.append(&[Entry::Recover(recover)], at, run_ms)?);
             opened.records += 1;
-            opened.last_hash = Some(journal.last_hash.clone());
+            opened.last_hash = Some(journal.last_hash().to_owned());
         }
         Ok((journal, opened))
     }
@@ -246,133 +227,64 @@ impl Journal {
     /// The `entries` and `chain` of a `seal` are filled in here.
     ///
     /// # Errors
-    /// Names the entries that were kept and why the next was not. Where a write or a sync failed,
-    /// or another program has written to the file, the journal takes nothing more in this run.
+    /// Names the entries that were kept and why the next was not. Where they could not be saved,
+    /// they wait: [`Journal::save`] or the next append tries again.
     pub fn append(
         &mut self,
         entries: &[Entry],
         at: Moment,
         run_ms: u64,
     ) -> Result<Vec<Kept>, NotKept> {
-        let mut kept = Vec::with_capacity(entries.len());
-        for entry in entries {
-            match self.keep(entry.clone(), at, run_ms) {
-                Ok(one) => kept.push(one),
-                Err(error) => return Err(NotKept { kept, error }),
+        let none = |error| NotKept { kept: Vec::new(), error };
+        let taken = self.ledger.take(entries, at, run_ms).map_err(none)?;
+        let (mut kept, made): (Vec<Kept>, Vec<ledger::Made>) = taken.into_iter().unzip();
+        made.iter().for_each(|made| self.keeper.push(made));
+        match self.save() {
+            Ok(()) => Ok(kept),
+            Err(error) => {
+                kept.truncate(kept.len().saturating_sub(self.unsaved()));
+                Err(NotKept { kept, error })
             }
         }
-        Ok(kept)
+    }
+
+    /// Tries to bring to the disk what could not be saved before.
+    ///
+    /// # Errors
+    /// Why it is still not there.
+    pub fn save(&mut self) -> Result<(), StoreError> {
+        self.keeper.save().map_err(|trouble| StoreError::NotSaved { why: trouble.words })
+    }
+
+    /// Counts the entries that were taken and are not on the disk.
+    pub fn unsaved(&self) -> usize {
+        self.keeper.unsaved()
     }
 
     /// Returns where the journal lies.
     pub fn path(&self) -> &Path {
-        &self.path
+        self.keeper.path()
     }
 
     /// Returns the hash of the last record.
     pub fn last_hash(&self) -> &str {
-        &self.last_hash
-    }
-
-    /// Says why nothing more can be kept in this run, if so.
-    pub fn closed(&self) -> Option<&str> {
-        self.closed.as_deref()
+        self.ledger.last_hash()
     }
 
     /// Says once what the mechanic should know though the work goes on: there is no lock here.
     pub fn warning(&self) -> Option<&str> {
         self.lock.as_ref()?.warning.as_deref()
     }
-
-    fn keep(&mut self, entry: Entry, at: Moment, run_ms: u64) -> Result<Kept, StoreError> {
-        if let Some(why) = &self.closed {
-            return Err(StoreError::Closed { path: self.path.clone(), why: why.clone() });
-        }
-        if self.sealed && !meaning::may_follow_seal(&entry) {
-            return Err(StoreError::Sealed { path: self.path.clone() });
-        }
-        let entry = match entry {
-            Entry::Seal(seal) => {
-                Entry::Seal(Seal { entries: self.next_seq, chain: self.last_hash.clone(), ..seal })
-            }
-            other => other,
-        };
-        let stamp = Stamp { at, run_ms, run: self.run };
-        let (line, hash) = self.line(&entry, stamp)?;
-        self.no_other_writer()?;
-        self.attempt("write", |storage| write_whole(storage, line.as_bytes()))?;
-        let whole = matches!(entry, Entry::Head(_) | Entry::Seal(_));
-        self.attempt(
-            "sync",
-            |storage| {
-                if whole { storage.sync_all() } else { storage.sync_data() }
-            },
-        )?;
-        let kept = Kept { seq: self.next_seq, at, entry };
-        self.next_seq += 1;
-        self.last_hash = hash;
-        self.length += size(line.as_bytes());
-        self.bare_end = false;
-        self.sealed |= matches!(kept.entry, Entry::Seal(_));
-        Ok(kept)
-    }
-
-    /// Builds an entry's line, with the line ends around it, and checks it with the reader's eyes.
-    fn line(&self, entry: &Entry, stamp: Stamp) -> Result<(String, String), StoreError> {
-        let refused = |why: String| StoreError::Unkeepable { kind: codec::kind(entry), why };
-        let payload = codec::encode(entry).map_err(|error| refused(error.to_string()))?;
-        let (line, hash) =
-            record::build(self.next_seq, stamp, &self.last_hash, codec::kind(entry), &payload);
-        let most = if self.next_seq == 0 { HEAD_LINE_MAX } else { LINE_MAX };
-        if line.len() > most {
-            return Err(refused(format!("it is {} bytes long; {most} are the most", line.len())));
-        }
-        if self.next_seq >= RECORDS_MAX || self.length + size(line.as_bytes()) + 2 > FILE_MAX {
-            return Err(StoreError::Full { path: self.path.clone() });
-        }
-        match record::read(line.as_bytes()) {
-            Line::Good(read) if read.payload == payload => {}
-            Line::Good(_) | Line::Bad | Line::Strange(_) => {
-                return Err(refused("its line does not read back".to_owned()));
-            }
-        }
-        let before = if self.bare_end { "\n" } else { "" };
-        Ok((format!("{before}{line}\n"), hash))
-    }
-
-    fn no_other_writer(&mut self) -> Result<(), StoreError> {
-        let found = self.attempt("look at", |storage| storage.length())?;
-        if found == self.length {
-            return Ok(());
-        }
-        self.closed = Some("another program has written to it".to_owned());
-        Err(StoreError::OtherWriter { path: self.path.clone(), expected: self.length, found })
-    }
-
-    /// Does one thing to the storage; a failure closes the journal for this run.
-    fn attempt<T>(
-        &mut self,
-        doing: &'static str,
-        act: impl FnOnce(&mut dyn Storage) -> io::Result<T>,
-    ) -> Result<T, StoreError> {
-        act(self.storage.as_mut()).map_err(|cause| {
-            self.closed = Some(format!("cannot {doing} it: {cause}"));
-            StoreError::NotSaved { doing, path: self.path.clone(), cause }
-        })
-    }
 }
 
-/// Writes all bytes; an interrupted call is made again.
-fn write_whole(storage: &mut dyn Storage, mut bytes: &[u8]) -> io::Result<()> {
-    while !bytes.is_empty() {
-        match storage.write(bytes) {
-            Ok(0) => return Err(io::ErrorKind::WriteZero.into()),
-            Ok(written) => bytes = bytes.get(written..).unwrap_or_default(),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Ok(())
+/// Tells whether a file of the same session with a higher number lies beside this one, whole or not.
+fn given_up(path: &Path) -> bool {
+    let (base, number) = numbered(path);
+    let Some(Ok(beside)) = path.parent().map(std::fs::read_dir) else { return false };
+    beside.flatten().any(|entry| {
+        let other = numbered(Path::new(&entry.file_name()));
+        other.0 == base && other.1 > number
+    })
 }
 
 /// Makes a whole session in memory: its file's name, its bytes, and its entries as kept.
@@ -386,8 +298,9 @@ pub fn in_memory(
 ) -> Result<(String, Vec<u8>, Vec<Kept>), StoreError> {
     let name = file_name(at, &head.session);
     let memory = storage::Memory::default();
-    let (mut journal, first) =
-        Journal::create_on(Box::new(memory.clone()), Path::new(&name), head, at, 0)?;
+    let on: (Box<dyn Storage>, Box<dyn Shelf>) =
+        (Box::new(memory.clone()), Box::new(memory.clone()));
+    let (mut journal, first) = Journal::create_on(on, Path::new(&name), head, at, 0)?;
     let mut kept = vec![first];
     kept.extend(journal.append(entries, at, 0)?);
     Ok((name, memory.bytes(), kept))

@@ -2,6 +2,7 @@
 //!
 //! Nothing here truncates, renames or removes. Tests put a failing storage in place of the file.
 
+use super::keeper::Shelf;
 use super::scan::FILE_MAX;
 use crate::store::StoreError;
 use crate::store::folder::sync_folder;
@@ -10,13 +11,22 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+/// A file as the system sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct About {
+    /// Length in bytes.
+    pub length: u64,
+    /// Names on the disk: 0 for one that was removed, 2 where another program could change it.
+    pub names: u64,
+}
+
 /// Where a journal's bytes go.
 pub trait Storage: Send {
-    /// Returns the length in bytes.
+    /// Looks at the file: how long it is, and how many names it has.
     ///
     /// # Errors
     /// What the system says.
-    fn length(&mut self) -> io::Result<u64>;
+    fn about(&mut self) -> io::Result<About>;
 
     /// Reads everything.
     ///
@@ -60,25 +70,21 @@ impl JournalFile {
     ///
     /// # Errors
     /// The name exists, or what the system says.
-    pub fn create(path: &Path) -> Result<JournalFile, StoreError> {
+    pub fn create(path: &Path) -> io::Result<JournalFile> {
         let mut options = OpenOptions::new();
         options.read(true).append(true).create_new(true);
         for_one_user(&mut options);
-        let file = options.open(path).map_err(StoreError::io("create", path))?;
-        Ok(JournalFile { file, path: path.to_owned() })
+        Ok(JournalFile { file: options.open(path)?, path: path.to_owned() })
     }
 
     /// Opens an existing file for appending.
     ///
     /// # Errors
-    /// No ordinary file, one with several names, or what the system says.
+    /// No ordinary file, or what the system says.
     pub fn append(path: &Path) -> Result<JournalFile, StoreError> {
         let mut options = OpenOptions::new();
         options.read(true).append(true);
-        let (file, about) = open_ordinary(&options, path)?;
-        if names(&about) > 1 {
-            return Err(StoreError::SeveralNames { path: path.to_owned() });
-        }
+        let (file, _) = open_ordinary(&options, path)?;
         Ok(JournalFile { file, path: path.to_owned() })
     }
 
@@ -93,8 +99,9 @@ impl JournalFile {
 }
 
 impl Storage for JournalFile {
-    fn length(&mut self) -> io::Result<u64> {
-        Ok(self.file.metadata()?.len())
+    fn about(&mut self) -> io::Result<About> {
+        let about = self.file.metadata()?;
+        Ok(About { length: about.len(), names: names(&about) })
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
@@ -121,6 +128,16 @@ impl Storage for JournalFile {
     }
 }
 
+/// The folder on disk that a session's files are made in.
+#[derive(Debug)]
+pub struct DiskShelf;
+
+impl Shelf for DiskShelf {
+    fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>> {
+        Ok(Box::new(JournalFile::create(path)?))
+    }
+}
+
 /// A journal that is made whole before it is written to the disk at once.
 #[derive(Clone, Debug, Default)]
 pub struct Memory(Arc<Mutex<Vec<u8>>>);
@@ -132,10 +149,16 @@ impl Memory {
     }
 }
 
+impl Shelf for Memory {
+    fn create(&mut self, _: &Path) -> io::Result<Box<dyn Storage>> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+}
+
 impl Storage for Memory {
-    fn length(&mut self) -> io::Result<u64> {
+    fn about(&mut self) -> io::Result<About> {
         let length = self.0.lock().unwrap_or_else(PoisonError::into_inner).len();
-        Ok(u64::try_from(length).unwrap_or(u64::MAX))
+        Ok(About { length: u64::try_from(length).unwrap_or(u64::MAX), names: 1 })
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {

@@ -8,7 +8,7 @@ use super::{Apart, Glance, Listing, Version};
 use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
-use crate::store::journal::{JournalFile, read_bytes};
+use crate::store::journal::{JournalFile, numbered, read_bytes};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -88,8 +88,10 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
 /// Gives letters to the versions among the files of one session, and returns those that say no
 /// more than another one.
 fn versions(listing: &mut Listing, mut places: Vec<usize>) -> Result<Vec<usize>, StoreError> {
+    // Of two that say the same the later one counts: the one before it was given up after a fault.
     let weight = |glance: &Glance| {
-        (glance.signed, glance.sealed, glance.entries, !glance.verdict.is_damage())
+        let sound = !glance.verdict.is_damage();
+        (glance.signed, glance.sealed, glance.entries, sound, numbered(&glance.path).1)
     };
     places.sort_by_key(|&place| listing.sessions.get(place).map(weight));
     places.reverse();

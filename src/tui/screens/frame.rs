@@ -45,6 +45,8 @@ impl Note {
 /// What stands around the middle of a screen.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Around {
+    /// What could not be saved, before everything else.
+    pub alert: Option<String>,
     /// Open items: what must not be forgotten.
     pub open: Vec<String>,
     /// Left of the second line: the engine.
@@ -74,7 +76,8 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     ground(theme, area, buf);
     let area = area.intersection(buf.area);
     let mut top = 0_u16;
-    for line in open_lines(&around.open, area.width) {
+    let alert = around.alert.iter().flat_map(|alert| text::wrap(alert, area.width));
+    for line in alert.chain(open_lines(&around.open, area.width)) {
         let row = row(area, top);
         buf.set_style(row, theme.style(Role::Open));
         text::put(&line, theme.style(Role::Open), row, buf);

@@ -78,6 +78,7 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
 /// What is shown of a question where the window is too small, the most needed first.
 fn essentials(view: &SessionView) -> Vec<(String, Role)> {
     let mut wanted = Vec::new();
+    wanted.extend(view.around.alert.iter().map(|alert| (alert.clone(), Role::Open)));
     if view.prompt.field.typed.is_some() {
         wanted.push((format!("> {}", view.entry), Role::Big));
     }

@@ -186,7 +186,8 @@ fn another(records: usize) -> Vec<u8> {
     let memory = Memory::default();
     let head = Head { session: new_id(0), ..samples::head() };
     let (path, at) = (Path::new("other.jsonl"), samples::moment());
-    let made = Journal::create_on(Box::new(memory.clone()), path, head, at, 0);
+    let made =
+        Journal::create_on((Box::new(memory.clone()), Box::new(memory.clone())), path, head, at, 0);
     let (mut journal, _) = made.unwrap();
     let entries: Vec<_> =
         disk::read(&disk::session(records)).0.into_iter().skip(1).map(|kept| kept.entry).collect();

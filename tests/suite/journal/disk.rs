@@ -3,17 +3,22 @@
 use super::samples;
 use cowlside::domain::entry::{Entry, Kept};
 use cowlside::store::StoreError;
-use cowlside::store::journal::{Journal, Opened, Storage, Verdict, meaning, scan};
+use cowlside::store::journal::{
+    About, Journal, Opened, Shelf, Storage, Verdict, meaning, numbered, scan,
+};
+use std::collections::BTreeMap;
 use std::io;
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
 /// What goes wrong with a call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fault {
+    /// The call does nothing: there is no room.
+    Full,
     /// The call does nothing and gives an error.
-    Error,
+    Broken,
     /// A write puts down half and the next call gives an error; any other call gives an error.
     Short,
     /// A write is interrupted and may be made again; any other call gives an error.
@@ -54,72 +59,117 @@ pub enum Honesty {
     Lying,
 }
 
-#[derive(Debug)]
+/// One file: what the system shows, and what is truly there.
+#[derive(Debug, Default)]
 struct Inside {
     shown: Vec<u8>,
     synced: usize,
     lost: Vec<Range<usize>>,
+    named: bool,
+}
+
+#[derive(Debug)]
+struct Platter {
+    files: BTreeMap<PathBuf, Inside>,
     calls: u64,
     fault: Option<(u64, Fault, Lasting)>,
     fired: bool,
+    pages_lost: bool,
     honesty: Honesty,
 }
 
-/// A handle on the disk; clones share it.
+/// A handle on a file of the disk; clones share it.
 #[derive(Clone, Debug)]
-pub struct Disk(Arc<Mutex<Inside>>);
+pub struct Disk(Arc<Mutex<Platter>>, PathBuf);
 
 impl Disk {
     pub fn new(honesty: Honesty) -> Disk {
-        Disk(Arc::new(Mutex::new(Inside {
-            shown: Vec::new(),
-            synced: 0,
-            lost: Vec::new(),
-            calls: 0,
-            fault: None,
-            fired: false,
-            honesty,
-        })))
+        let path = PathBuf::from("sample.jsonl");
+        let files = BTreeMap::from([(path.clone(), Inside::default())]);
+        let platter =
+            Platter { files, calls: 0, fault: None, fired: false, pages_lost: false, honesty };
+        Disk(Arc::new(Mutex::new(platter)), path)
     }
 
     pub fn holding(bytes: &[u8]) -> Disk {
         let disk = Disk::new(Honesty::Honest);
-        disk.inside().shown = bytes.to_vec();
-        disk.inside().synced = bytes.len();
+        let file =
+            Inside { shown: bytes.to_vec(), synced: bytes.len(), named: true, ..Inside::default() };
+        disk.platter().files.insert(disk.1.clone(), file);
         disk
     }
 
     /// The `call`-th call from the beginning goes wrong.
     pub fn fail(&self, call: u64, fault: Fault, lasting: Lasting) {
-        self.inside().fault = Some((call, fault, lasting));
+        let mut platter = self.platter();
+        platter.fired = false;
+        platter.fault = Some((call, fault, lasting));
     }
 
     pub fn mend(&self) {
-        self.inside().fault = None;
+        self.platter().fault = None;
     }
 
     pub fn has_failed(&self) -> bool {
-        self.inside().fired
+        self.platter().fired
+    }
+
+    /// Whether a sync ever lost pages.
+    pub fn lost_pages(&self) -> bool {
+        self.platter().pages_lost
     }
 
     pub fn calls(&self) -> u64 {
-        self.inside().calls
+        self.platter().calls
+    }
+
+    /// Every file, as the system shows it.
+    pub fn files(&self) -> Vec<(PathBuf, Vec<u8>)> {
+        let platter = self.platter();
+        platter.files.iter().map(|(path, file)| (path.clone(), file.shown.clone())).collect()
+    }
+
+    /// The file that a listing shows of the session: the one with most entries, of equal ones the
+    /// last.
+    pub fn best(&self) -> Disk {
+        let weight = |(path, bytes): &(PathBuf, Vec<u8>)| {
+            (scan::scan(bytes).records.len(), numbered(path).1)
+        };
+        let best = self.files().into_iter().max_by_key(weight);
+        Disk(Arc::clone(&self.0), best.map_or_else(|| self.1.clone(), |(path, _)| path))
+    }
+
+    /// Whether a file with a higher number lies beside this one.
+    pub fn given_up(&self) -> bool {
+        let number = numbered(&self.1).1;
+        self.platter().files.keys().any(|path| numbered(path).1 > number)
     }
 
     pub fn bytes(&self) -> Vec<u8> {
-        self.inside().shown.clone()
+        self.platter().files.get(&self.1).map(|file| file.shown.clone()).unwrap_or_default()
     }
 
     /// Another program appends.
     pub fn append_behind(&self, bytes: &[u8]) {
-        self.inside().shown.extend_from_slice(bytes);
+        self.platter().file(&self.1).shown.extend_from_slice(bytes);
     }
 
     /// The power goes and comes back.
     pub fn cut_power(&self, fate: Fate) {
-        let mut inside = self.inside();
-        let synced = inside.synced;
-        let tail = inside.shown.split_off(synced);
+        let mut platter = self.platter();
+        platter.files.retain(|_, file| file.named || fate != Fate::Absent);
+        platter.files.values_mut().for_each(|file| file.cut_power(fate));
+        platter.files.entry(self.1.clone()).or_default();
+    }
+
+    fn platter(&self) -> MutexGuard<'_, Platter> {
+        self.0.lock().expect("no test panics while it holds the disk")
+    }
+}
+
+impl Inside {
+    fn cut_power(&mut self, fate: Fate) {
+        let tail = self.shown.split_off(self.synced.min(self.shown.len()));
         let half = tail.len() / 2;
         let left = match fate {
             Fate::Absent => Vec::new(),
@@ -132,22 +182,23 @@ impl Disk {
             }
             Fate::Garbage => tail.iter().map(|byte| byte.wrapping_mul(151) ^ 0xa5).collect(),
         };
-        inside.shown.extend(left);
-        for range in std::mem::take(&mut inside.lost) {
-            let end = range.end.min(inside.shown.len());
-            if let Some(pages) = inside.shown.get_mut(range.start..end) {
+        self.shown.extend(left);
+        for range in std::mem::take(&mut self.lost) {
+            let end = range.end.min(self.shown.len());
+            if let Some(pages) = self.shown.get_mut(range.start..end) {
                 pages.fill(0);
             }
         }
-        inside.synced = inside.shown.len();
-    }
-
-    fn inside(&self) -> MutexGuard<'_, Inside> {
-        self.0.lock().expect("no test panics while it holds the disk")
+        self.synced = self.shown.len();
+        self.named = true;
     }
 }
 
-impl Inside {
+impl Platter {
+    fn file(&mut self, path: &Path) -> &mut Inside {
+        self.files.entry(path.to_owned()).or_default()
+    }
+
     /// Counts a call and says what goes wrong with it.
     fn called(&mut self) -> Option<Fault> {
         self.calls += 1;
@@ -157,92 +208,132 @@ impl Inside {
         let goes_wrong = self.calls == call || again || second_half;
         self.fired |= goes_wrong;
         goes_wrong.then_some(if self.calls > call && fault == Fault::Short {
-            Fault::Error
+            Fault::Full
         } else {
             fault
         })
     }
 
-    fn sync(&mut self) -> io::Result<()> {
-        match self.called() {
+    fn sync(&mut self, path: &Path) -> io::Result<()> {
+        let fault = self.called();
+        let honest = self.honesty == Honesty::Honest;
+        let file = self.file(path);
+        match fault {
             None => {
-                if self.honesty == Honesty::Honest {
-                    self.synced = self.shown.len();
+                if honest {
+                    file.synced = file.shown.len();
                 }
                 Ok(())
             }
             Some(Fault::SyncLosesPages) => {
-                let pages = self.synced..self.shown.len();
-                self.lost.push(pages);
-                Err(broken())
+                let pages = file.synced..file.shown.len();
+                file.lost.push(pages);
+                // The system believes these pages written.
+                file.synced = file.shown.len();
+                self.pages_lost = true;
+                Err(Fault::SyncLosesPages.error())
             }
-            Some(Fault::Error | Fault::Short | Fault::Interrupted) => Err(broken()),
+            Some(fault) => Err(fault.error()),
         }
     }
 }
 
-fn broken() -> io::Error {
-    io::Error::from(io::ErrorKind::StorageFull)
+impl Fault {
+    fn error(self) -> io::Error {
+        match self {
+            Fault::Full | Fault::Short => io::ErrorKind::StorageFull.into(),
+            Fault::Interrupted | Fault::Broken | Fault::SyncLosesPages => {
+                io::Error::other("a fault of the disk")
+            }
+        }
+    }
+}
+
+impl Shelf for Disk {
+    fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>> {
+        let mut platter = self.platter();
+        if let Some(fault) = platter.called() {
+            return Err(fault.error());
+        }
+        if platter.files.contains_key(path) {
+            return Err(io::ErrorKind::AlreadyExists.into());
+        }
+        platter.file(path);
+        Ok(Box::new(Disk(Arc::clone(&self.0), path.to_owned())))
+    }
 }
 
 impl Storage for Disk {
-    fn length(&mut self) -> io::Result<u64> {
-        let mut inside = self.inside();
-        match inside.called() {
-            None => Ok(inside.shown.len() as u64),
-            Some(_) => Err(broken()),
+    fn about(&mut self) -> io::Result<About> {
+        let mut platter = self.platter();
+        match platter.called() {
+            // To look at a file takes no room.
+            None | Some(Fault::Full | Fault::Short) => {
+                Ok(About { length: platter.file(&self.1).shown.len() as u64, names: 1 })
+            }
+            Some(fault) => Err(fault.error()),
         }
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
-        let mut inside = self.inside();
-        match inside.called() {
-            None => Ok(inside.shown.clone()),
-            Some(_) => Err(broken()),
+        let mut platter = self.platter();
+        match platter.called() {
+            None | Some(Fault::Full | Fault::Short) => Ok(platter.file(&self.1).shown.clone()),
+            Some(fault) => Err(fault.error()),
         }
     }
 
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let mut inside = self.inside();
-        let count = match inside.called() {
+        let mut platter = self.platter();
+        let count = match platter.called() {
             None => bytes.len(),
             Some(Fault::Short) => bytes.len() / 2,
             Some(Fault::Interrupted) => {
-                inside.fault = None;
+                platter.fault = None;
                 return Err(io::ErrorKind::Interrupted.into());
             }
-            Some(Fault::Error | Fault::SyncLosesPages) => return Err(broken()),
+            Some(fault) => return Err(fault.error()),
         };
-        inside.shown.extend_from_slice(&bytes[..count]);
+        platter.file(&self.1).shown.extend_from_slice(&bytes[..count]);
         Ok(count)
     }
 
     fn sync_data(&mut self) -> io::Result<()> {
-        self.inside().sync()
+        let path = self.1.clone();
+        self.platter().sync(&path)
     }
 
     fn sync_all(&mut self) -> io::Result<()> {
-        self.inside().sync()
+        self.sync_data()
     }
 
     fn sync_folder(&mut self) -> io::Result<()> {
-        match self.inside().called() {
-            None => Ok(()),
-            Some(_) => Err(broken()),
+        let mut platter = self.platter();
+        match platter.called() {
+            None => {
+                if platter.honesty == Honesty::Honest {
+                    platter.file(&self.1).named = true;
+                }
+                Ok(())
+            }
+            Some(fault) => Err(fault.error()),
         }
     }
 }
 
+fn on(disk: &Disk) -> (Box<dyn Storage>, Box<dyn Shelf>) {
+    (Box::new(disk.clone()), Box::new(disk.clone()))
+}
+
 /// Starts a sample session on a disk.
 pub fn create(disk: &Disk) -> Result<(Journal, Kept), StoreError> {
-    let (path, at) = (Path::new("sample.jsonl"), samples::moment());
-    Journal::create_on(Box::new(disk.clone()), path, samples::head(), at, 0)
+    Journal::create_on(on(disk), &disk.1, samples::head(), samples::moment(), 0)
 }
 
 /// Goes on with the session on a disk.
 pub fn resume(disk: &Disk) -> Result<(Journal, Opened), StoreError> {
-    let (path, at) = (Path::new("sample.jsonl"), samples::moment());
-    Journal::resume_on(Box::new(disk.clone()), path, &samples::parse, at, 0)
+    let moment = (samples::moment(), 0);
+    Journal::resume_on(on(disk), &disk.1, disk.given_up(), &samples::parse, moment)
 }
 
 /// Reads a session's bytes.

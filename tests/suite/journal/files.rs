@@ -4,6 +4,7 @@ use super::samples;
 use cowlside::store::StoreError;
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::{self, Journal, Verdict};
+use cowlside::store::sessions;
 use std::path::{Path, PathBuf};
 
 fn folder() -> (tempfile::TempDir, Folder) {
@@ -109,9 +110,47 @@ fn links_pipes_folders_and_second_names_are_refused_without_waiting() {
         let refused = journal::open(&odd, &samples::parse).map(|_| ()).unwrap_err();
         assert!(matches!(refused, StoreError::NotAFile { .. }), "{odd:?}: {refused}");
     }
-    std::fs::hard_link(&path, at("second.jsonl")).unwrap();
-    assert!(journal::open(&path, &samples::parse).is_ok());
-    assert!(matches!(resume(&folder, &path), Err(StoreError::SeveralNames { .. })));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_with_a_second_name_is_not_appended_to_and_the_session_goes_on_beside_it() {
+    let (inside, folder) = folder();
+    let path = written(&folder);
+    std::fs::hard_link(&path, inside.path().join("second.jsonl")).unwrap();
+    let before = std::fs::read(&path).unwrap();
+    let mut journal = resume(&folder, &path).unwrap();
+    journal.append(&samples::of_kind("away"), samples::moment(), 0).unwrap();
+    let beside = folder.sessions().join("20260314-101530z-k3f9q2.c2.jsonl");
+    assert_eq!(journal.path(), beside);
+    assert_eq!(std::fs::read(&path).unwrap(), before);
+    drop(journal);
+    // The longer one is the session; the older file is never appended to again.
+    let listing = sessions::list(&folder).unwrap();
+    let paths: Vec<&Path> = listing.sessions.iter().map(|one| one.path.as_path()).collect();
+    assert_eq!((paths, listing.apart.len()), (vec![beside.as_path()], 1));
+    let mut older = resume(&folder, &path).unwrap();
+    older.append(&samples::of_kind("away"), samples::moment(), 0).unwrap();
+    assert_eq!(std::fs::read(&path).unwrap(), before);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_that_was_removed_is_written_anew_beside_its_place_and_a_lost_folder_is_told() {
+    let (_inside, folder) = folder();
+    let path = written(&folder);
+    let mut journal = resume(&folder, &path).unwrap();
+    std::fs::remove_file(&path).unwrap();
+    journal.append(&samples::of_kind("away"), samples::moment(), 0).unwrap();
+    let opened = journal::open(journal.path(), &samples::parse).unwrap();
+    assert_eq!((opened.entries.len(), opened.verdict), (3, Verdict::Clean));
+    std::fs::remove_dir_all(folder.sessions()).unwrap();
+    let lost = journal.append(&samples::of_kind("away"), samples::moment(), 0).unwrap_err();
+    assert!(lost.error.to_string().contains("the folder is gone: "), "{}", lost.error);
+    std::fs::create_dir(folder.sessions()).unwrap();
+    journal.save().unwrap();
+    let opened = journal::open(journal.path(), &samples::parse).unwrap();
+    assert_eq!((opened.entries.len(), opened.verdict), (4, Verdict::Clean));
 }
 
 #[test]

@@ -1,0 +1,330 @@
+//! Brings a session's lines to the disk, and knows what is there and what is not.
+//!
+//! The session's whole text stands in memory. A file holds its beginning, and only ever gets what
+//! comes next. So every way on after a fault is one of two:
+//!
+//! - The disk is full: the file stays open, and the next try goes on at the very byte where the last
+//!   one stopped. A torn line is completed, not repeated. (A program that dies before leaves a
+//!   cut-off end, which the next start sets aside.)
+//! - Anything else, above all a failed sync: nothing is known of the file any more. It is never
+//!   written to again in this run, and a sync is never tried a second time. The whole session goes
+//!   into a new file beside it, `<name>.c2.jsonl`, from memory and never from what can still be read
+//!   of the old one. It is a session file like any other, so nothing needs joining: readers show
+//!   the longest of the files of one session, and the old one is told as a copy that says less.
+//!
+//! One line at a time is written and waited for: a power cut can leave a hole only at the very end.
+
+use super::ledger::Made;
+use super::storage::Storage;
+use crate::store::{StoreError, shown};
+use std::collections::VecDeque;
+use std::io::{self, ErrorKind};
+use std::path::{Path, PathBuf};
+
+/// Files made anew in one run before no more are tried: a disk whose every sync fails would be
+/// littered with them.
+const ANEW_MAX: u32 = 8;
+const NUMBERS: std::ops::RangeInclusive<u32> = 2..=99;
+
+/// Where a session's files are made.
+pub trait Shelf: Send {
+    /// Makes a new file; its name must not exist.
+    ///
+    /// # Errors
+    /// The name exists, or what the system says.
+    fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>>;
+}
+
+/// Why something is not on the disk.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trouble {
+    /// What is the matter, and where: "disk full on /media/x".
+    pub words: String,
+}
+
+impl Trouble {
+    pub(super) fn new(cause: &io::Error, path: &Path) -> Trouble {
+        let folder = path.parent().unwrap_or(path);
+        let on = shown(folder);
+        let words = match cause.kind() {
+            ErrorKind::StorageFull | ErrorKind::WriteZero => format!("disk full on {on}"),
+            ErrorKind::QuotaExceeded => format!("your share of the disk is used up on {on}"),
+            ErrorKind::FileTooLarge => format!("files may not grow further on {on}"),
+            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => {
+                format!("nothing may be written on {on}")
+            }
+            ErrorKind::NotFound => format!("the folder is gone: {on}"),
+            _ => format!("disk fault on {on}: {cause}"),
+        };
+        Trouble { words }
+    }
+}
+
+/// What a try came to that did not succeed.
+enum Put {
+    /// No room: the same file can be gone on with.
+    Full(io::Error),
+    /// Nothing is known of the file any more, or it is not ours alone.
+    Broken(io::Error),
+}
+
+struct Open {
+    storage: Box<dyn Storage>,
+    path: PathBuf,
+    /// Bytes of the session's text in the file.
+    written: usize,
+    /// Its beginning and its name are on the disk.
+    established: bool,
+}
+
+/// Keeps one session's text on the disk.
+pub struct Keeper {
+    shelf: Box<dyn Shelf>,
+    file: Option<Open>,
+    /// The name that the files have in common.
+    path: PathBuf,
+    text: Vec<u8>,
+    /// Ends of the lines that are not on the disk yet, and whether all is to be waited for there.
+    waiting: VecDeque<(usize, bool)>,
+    anew: u32,
+    trouble: Option<Trouble>,
+}
+
+impl Keeper {
+    /// Begins with an empty file.
+    pub(super) fn begin(storage: Box<dyn Storage>, shelf: Box<dyn Shelf>, path: &Path) -> Keeper {
+        let file = Open { storage, path: path.to_owned(), written: 0, established: false };
+        Keeper::with(Some(file), shelf, path, Vec::new())
+    }
+
+    /// Goes on with a file that was read: waits once until all of it is on the disk.
+    ///
+    /// A record can have survived a killed process without being on the disk; a power cut after the
+    /// next append would then leave a hole in front of it. Where `alone` is false the file is left
+    /// as it is, and the session goes on in a new one.
+    ///
+    /// # Errors
+    /// The file cannot be trusted and no other can be made.
+    pub(super) fn go_on(
+        mut storage: Box<dyn Storage>,
+        shelf: Box<dyn Shelf>,
+        path: &Path,
+        text: Vec<u8>,
+        alone: bool,
+    ) -> Result<Keeper, StoreError> {
+        // Its name, too: the run that made it may have died before that was waited for.
+        let synced = storage.sync_all().and_then(|()| storage.sync_folder());
+        let file = Open { storage, path: path.to_owned(), written: text.len(), established: true };
+        let (file, sound) = match (&synced, alone) {
+            (Ok(()), true) => (Some(file), true),
+            (Ok(()), false) => (None, true),
+            (Err(_), _) => (None, false),
+        };
+        let mut keeper = Keeper::with(file, shelf, path, text);
+        if !sound {
+            keeper.waiting.push_back((keeper.text.len(), true));
+            keeper.save().map_err(|trouble| StoreError::NotSaved { why: trouble.words })?;
+        }
+        Ok(keeper)
+    }
+
+    fn with(file: Option<Open>, shelf: Box<dyn Shelf>, path: &Path, text: Vec<u8>) -> Keeper {
+        let (path, waiting) = (path.to_owned(), VecDeque::new());
+        Keeper { shelf, file, path, text, waiting, anew: 0, trouble: None }
+    }
+
+    /// Takes a line; it is not on the disk yet.
+    pub fn push(&mut self, made: &Made) {
+        self.text.extend_from_slice(made.text.as_bytes());
+        self.waiting.push_back((self.text.len(), made.whole));
+    }
+
+    /// Counts the lines that are not on the disk.
+    pub fn unsaved(&self) -> usize {
+        self.waiting.len()
+    }
+
+    /// Says why lines are not on the disk, where the last try failed.
+    pub fn trouble(&self) -> Option<&Trouble> {
+        self.trouble.as_ref()
+    }
+
+    /// Returns where the session lies now.
+    pub fn path(&self) -> &Path {
+        self.file.as_ref().map_or(&self.path, |file| &file.path)
+    }
+
+    /// Brings everything that waits to the disk.
+    ///
+    /// # Errors
+    /// Why it stopped; what is not on the disk keeps waiting.
+    pub fn save(&mut self) -> Result<(), Trouble> {
+        while !self.waiting.is_empty() {
+            self.save_next()?;
+        }
+        Ok(())
+    }
+
+    /// Brings the next line to the disk; in a new file all of them.
+    ///
+    /// # Errors
+    /// As `save`.
+    pub fn save_next(&mut self) -> Result<(), Trouble> {
+        let tried = self.try_next();
+        self.trouble = tried.as_ref().err().cloned();
+        tried
+    }
+
+    fn try_next(&mut self) -> Result<(), Trouble> {
+        let mut first = None;
+        // A file that breaks is followed by one new file, at most, in one try.
+        for _ in 0..2 {
+            if self.file.is_none() {
+                match self.next_file() {
+                    Ok(file) => self.file = Some(file),
+                    Err(trouble) => return Err(first.unwrap_or(trouble)),
+                }
+            }
+            let Some(file) = &mut self.file else { break };
+            let Some(&(next, whole)) = self.waiting.front() else { return Ok(()) };
+            let end = if file.established { next } else { self.text.len() };
+            match file.put(&self.text, end, whole) {
+                Ok(()) => {
+                    self.waiting.retain(|(line_end, _)| *line_end > end);
+                    return Ok(());
+                }
+                Err(Put::Full(cause)) => return Err(Trouble::new(&cause, &file.path)),
+                Err(Put::Broken(cause)) => {
+                    first.get_or_insert(Trouble::new(&cause, &file.path));
+                    self.file = None;
+                }
+            }
+        }
+        Err(first.unwrap_or(Trouble { words: "no file takes it".to_owned() }))
+    }
+
+    /// Makes the next file beside the last one.
+    fn next_file(&mut self) -> Result<Open, Trouble> {
+        let (base, last) = numbered(&self.path);
+        if self.anew >= ANEW_MAX {
+            let words = format!("{ANEW_MAX} files failed in {}", shown(parent(&self.path)));
+            return Err(Trouble { words });
+        }
+        for number in NUMBERS.filter(|number| *number > last) {
+            let path = parent(&self.path).join(format!("{base}.c{number}.jsonl"));
+            match self.shelf.create(&path) {
+                Ok(storage) => {
+                    self.anew += 1;
+                    self.path.clone_from(&path);
+                    return Ok(Open { storage, path, written: 0, established: false });
+                }
+                Err(cause) if cause.kind() == ErrorKind::AlreadyExists => {}
+                Err(cause) => return Err(Trouble::new(&cause, &path)),
+            }
+        }
+        Err(Trouble { words: format!("no name is free in {}", shown(parent(&self.path))) })
+    }
+
+    /// Writes the whole session into a new file in another folder, and goes on there.
+    ///
+    /// # Errors
+    /// It cannot be written there; everything is as it was.
+    pub fn elsewhere(&mut self, folder: &Path) -> Result<PathBuf, Trouble> {
+        let (base, _) = numbered(&self.path);
+        let first = folder.join(format!("{base}.jsonl"));
+        let more = NUMBERS.map(|number| folder.join(format!("{base}.c{number}.jsonl")));
+        for path in std::iter::once(first).chain(more) {
+            let storage = match self.shelf.create(&path) {
+                Ok(storage) => storage,
+                Err(cause) if cause.kind() == ErrorKind::AlreadyExists => continue,
+                Err(cause) => return Err(Trouble::new(&cause, &path)),
+            };
+            let mut file = Open { storage, path, written: 0, established: false };
+            return match file.put(&self.text, self.text.len(), true) {
+                Ok(()) => {
+                    self.path.clone_from(&file.path);
+                    self.file = Some(file);
+                    self.waiting.clear();
+                    self.trouble = None;
+                    Ok(self.path.clone())
+                }
+                Err(Put::Full(cause) | Put::Broken(cause)) => Err(Trouble::new(&cause, &file.path)),
+            };
+        }
+        Err(Trouble { words: format!("no name is free in {}", shown(folder)) })
+    }
+}
+
+impl Open {
+    /// Writes the text up to `end` and waits for it.
+    fn put(&mut self, text: &[u8], end: usize, whole: bool) -> Result<(), Put> {
+        let about = self.storage.about().map_err(Put::Broken)?;
+        let expected = u64::try_from(self.written).unwrap_or(u64::MAX);
+        if about.names == 0 {
+            return Err(Put::Broken(ErrorKind::NotFound.into()));
+        }
+        if about.names > 1 {
+            return Err(Put::Broken(io::Error::other("the file has a second name")));
+        }
+        if about.length != expected {
+            return Err(Put::Broken(io::Error::other("another program has written to the file")));
+        }
+        while let Some(rest) = text.get(self.written..end).filter(|rest| !rest.is_empty()) {
+            match self.storage.write(rest) {
+                Ok(0) => return Err(Put::Full(ErrorKind::WriteZero.into())),
+                Ok(count) => self.written += count,
+                Err(cause) if cause.kind() == ErrorKind::Interrupted => {}
+                Err(cause) if is_full(&cause) => return Err(Put::Full(cause)),
+                Err(cause) => return Err(Put::Broken(cause)),
+            }
+        }
+        let all = whole || !self.established;
+        let synced = if all { self.storage.sync_all() } else { self.storage.sync_data() };
+        synced.map_err(Put::Broken)?;
+        if !self.established {
+            self.storage.sync_folder().map_err(Put::Broken)?;
+            self.established = true;
+        }
+        Ok(())
+    }
+}
+
+fn is_full(cause: &io::Error) -> bool {
+    matches!(
+        cause.kind(),
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge
+    )
+}
+
+fn parent(path: &Path) -> &Path {
+    path.parent().unwrap_or(Path::new("."))
+}
+
+/// Takes a session's file name apart: what its files have in common, and this one's number.
+pub fn numbered(path: &Path) -> (String, u32) {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let number = stem.rsplit_once(".c").and_then(|(base, number)| {
+        let number = number.parse().ok().filter(|number| NUMBERS.contains(number))?;
+        Some((base.to_owned(), number))
+    });
+    number.unwrap_or((stem, 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_of_one_session_are_numbered_from_the_second_on() {
+        for (name, base, number) in [
+            ("/a/20260314-101530z-k3f9q2.jsonl", "20260314-101530z-k3f9q2", 1),
+            ("a.c2.jsonl", "a", 2),
+            ("a.c99.jsonl", "a", 99),
+            ("a.c100.jsonl", "a.c100", 1),
+            ("a.c1.jsonl", "a.c1", 1),
+            ("a.cx.jsonl", "a.cx", 1),
+        ] {
+            assert_eq!(numbered(Path::new(name)), (base.to_owned(), number), "{name}");
+        }
+    }
+}

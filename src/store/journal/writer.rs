@@ -1,0 +1,258 @@
+//! A thread that brings lines to the disk while the mechanic goes on.
+//!
+//! What is handed over is never dropped: it waits until it is on the disk, and is known word for
+//! word meanwhile. The thread sleeps until it is handed something; only while something could not be
+//! saved does it also wake by itself, to try again.
+
+use super::keeper::{Keeper, Trouble};
+use super::ledger::{Ledger, Made};
+use super::{Journal, StoreError};
+use crate::domain::entry::{Entry, Kept, Moment};
+use crate::store::folder::Lock;
+use std::collections::VecDeque;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// How long after a failed try the next one is made.
+pub const RETRY: Duration = Duration::from_secs(5);
+
+/// Longest that the end of a session waits for a disk.
+pub const PATIENCE: Duration = Duration::from_secs(10);
+
+enum Order {
+    Save(Vec<Made>),
+    Try,
+    Elsewhere(PathBuf, Sender<Result<PathBuf, Trouble>>),
+    End,
+}
+
+/// How far the disk is behind.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Progress {
+    /// Entries that were handed over and are not on the disk.
+    pub unsaved: usize,
+    /// Why not, where the last try failed.
+    pub trouble: Option<Trouble>,
+}
+
+#[derive(Default)]
+struct State {
+    unsaved: VecDeque<Kept>,
+    trouble: Option<Trouble>,
+    /// Entries handed over, and those among them that were tried at least once.
+    handed: u64,
+    tried: u64,
+    path: PathBuf,
+    /// What was looked at last: a change of it is worth waking somebody for.
+    looked_at: Progress,
+    ended: bool,
+}
+
+#[derive(Default)]
+struct Shared {
+    state: Mutex<State>,
+    changed: Condvar,
+}
+
+impl Shared {
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// A journal whose lines a thread of its own brings to the disk; dropped, it waits, with an end.
+pub struct Writer {
+    ledger: Ledger,
+    watch: Watch,
+    warning: Option<String>,
+}
+
+/// Looks at a writer from anywhere.
+#[derive(Clone)]
+pub struct Watch {
+    shared: Arc<Shared>,
+    orders: Sender<Order>,
+}
+
+impl Writer {
+    /// Starts the thread; `wake` is called when what was looked at last has changed.
+    ///
+    /// # Errors
+    /// The system has no thread.
+    pub fn start(journal: Journal, wake: impl Fn() + Send + 'static) -> io::Result<Writer> {
+        let warning = journal.warning().map(str::to_owned);
+        let Journal { ledger, keeper, lock } = journal;
+        let shared = Arc::new(Shared::default());
+        shared.state().path = keeper.path().to_owned();
+        let (orders, received) = channel();
+        let thread = Thread { keeper, lock, shared: Arc::clone(&shared), wake: Box::new(wake) };
+        thread::Builder::new().name("journal".into()).spawn(move || thread.run(&received))?;
+        Ok(Writer { ledger, watch: Watch { shared, orders }, warning })
+    }
+
+    /// Hands entries over, all or none, and returns them with their places.
+    ///
+    /// # Errors
+    /// The session has ended, is full, or an entry would not read back; nothing was handed over.
+    pub fn hand(
+        &mut self,
+        entries: &[Entry],
+        at: Moment,
+        run_ms: u64,
+    ) -> Result<Vec<Kept>, StoreError> {
+        let (kept, made): (Vec<Kept>, Vec<Made>) =
+            self.ledger.take(entries, at, run_ms)?.into_iter().unzip();
+        let mut state = self.watch.shared.state();
+        state.unsaved.extend(kept.iter().cloned());
+        state.handed += u64::try_from(kept.len()).unwrap_or(0);
+        drop(state);
+        // Where the thread is gone the entries stay unsaved, and are told so.
+        let _ = self.watch.orders.send(Order::Save(made));
+        Ok(kept)
+    }
+
+    /// Returns what looks at this writer.
+    pub fn watch(&self) -> &Watch {
+        &self.watch
+    }
+
+    /// Returns the hash of the last line.
+    pub fn last_hash(&self) -> &str {
+        self.ledger.last_hash()
+    }
+
+    /// Says once what the mechanic should know though the work goes on: there is no lock here.
+    pub fn warning(&self) -> Option<&str> {
+        self.warning.as_deref()
+    }
+}
+
+impl Drop for Writer {
+    fn drop(&mut self) {
+        let _ = self.watch.orders.send(Order::End);
+        let ended = |state: &State| state.ended;
+        self.watch.wait_until(PATIENCE, ended);
+    }
+}
+
+impl Watch {
+    /// Looks how far the disk is behind; a later change of that wakes.
+    pub fn look(&self) -> Progress {
+        let mut state = self.shared.state();
+        state.looked_at = state.progress();
+        state.looked_at.clone()
+    }
+
+    /// Waits until everything handed over was tried once, `most` at the longest.
+    pub fn wait(&self, most: Duration) -> Progress {
+        self.wait_until(most, |state| state.tried >= state.handed || state.ended);
+        self.shared.state().progress()
+    }
+
+    /// Asks for another try now, where the last one failed.
+    pub fn try_again(&self) {
+        if self.shared.state().trouble.is_some() {
+            let _ = self.orders.send(Order::Try);
+        }
+    }
+
+    /// Writes the whole session into a new file in another folder, and goes on there.
+    ///
+    /// # Errors
+    /// It cannot be written there, or the disk does not answer; nothing has changed then.
+    pub fn elsewhere(&self, folder: &Path) -> Result<PathBuf, Trouble> {
+        let (answer, answered) = channel();
+        let _ = self.orders.send(Order::Elsewhere(folder.to_owned(), answer));
+        let silent = || Trouble { words: "the disk does not answer".to_owned() };
+        answered.recv_timeout(PATIENCE).unwrap_or_else(|_| Err(silent()))
+    }
+
+    /// Returns the entries that are not on the disk.
+    pub fn unsaved(&self) -> Vec<Kept> {
+        self.shared.state().unsaved.iter().cloned().collect()
+    }
+
+    /// Returns where the session lies now.
+    pub fn path(&self) -> PathBuf {
+        self.shared.state().path.clone()
+    }
+
+    fn wait_until(&self, most: Duration, done: impl Fn(&State) -> bool) {
+        let since = Instant::now();
+        let mut state = self.shared.state();
+        while !done(&state) {
+            let Some(left) = most.checked_sub(since.elapsed()) else { return };
+            let waited = self.shared.changed.wait_timeout(state, left);
+            state = waited.unwrap_or_else(PoisonError::into_inner).0;
+        }
+    }
+}
+
+impl State {
+    fn progress(&self) -> Progress {
+        Progress { unsaved: self.unsaved.len(), trouble: self.trouble.clone() }
+    }
+}
+
+struct Thread {
+    keeper: Keeper,
+    lock: Option<Lock>,
+    shared: Arc<Shared>,
+    wake: Box<dyn Fn() + Send>,
+}
+
+impl Thread {
+    fn run(mut self, orders: &Receiver<Order>) {
+        loop {
+            let order = if self.keeper.unsaved() == 0 {
+                orders.recv().map_err(|_| RecvTimeoutError::Disconnected)
+            } else {
+                orders.recv_timeout(RETRY)
+            };
+            match order {
+                Ok(Order::Save(made)) => {
+                    made.iter().for_each(|made| self.keeper.push(made));
+                    self.save(u64::try_from(made.len()).unwrap_or(0));
+                }
+                Ok(Order::Try) | Err(RecvTimeoutError::Timeout) => self.save(0),
+                Ok(Order::Elsewhere(folder, answer)) => {
+                    let done = self.keeper.elsewhere(&folder);
+                    self.tell(0);
+                    let _ = answer.send(done);
+                }
+                Ok(Order::End) | Err(RecvTimeoutError::Disconnected) => break,
+            }
+        }
+        drop(self.lock.take());
+        self.shared.state().ended = true;
+        self.shared.changed.notify_all();
+    }
+
+    /// Saves what waits, one line after the other; `tried` lines of it are new.
+    fn save(&mut self, tried: u64) {
+        while self.keeper.unsaved() > 0 && self.keeper.save_next().is_ok() {}
+        self.tell(tried);
+    }
+
+    fn tell(&self, tried: u64) {
+        let mut state = self.shared.state();
+        state.tried += tried;
+        let behind = usize::try_from(state.handed - state.tried).unwrap_or(usize::MAX);
+        let unsaved = self.keeper.unsaved() + behind;
+        while state.unsaved.len() > unsaved {
+            state.unsaved.pop_front();
+        }
+        state.trouble = self.keeper.trouble().cloned();
+        state.path = self.keeper.path().to_owned();
+        let changed = state.progress() != state.looked_at;
+        drop(state);
+        self.shared.changed.notify_all();
+        if changed {
+            (self.wake)();
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! How far the disk is behind what the screens show, and what looks after it.
+//!
+//! What is handed to the journal stands on the screen at once, as being saved; it is never called
+//! saved before the disk has it. Files are the business of whoever stands behind [`Keeping`].
+
+/// How much of what was handed over is on the disk.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Saving {
+    /// All of it.
+    #[default]
+    All,
+    /// So many entries are being written.
+    Busy(usize),
+    /// So many entries could not be written.
+    Not {
+        /// How many.
+        entries: usize,
+        /// What is the matter, and where.
+        why: String,
+    },
+}
+
+impl Saving {
+    /// Returns the line that stands on every screen while something could not be saved.
+    pub fn alert(&self) -> Option<String> {
+        match self {
+            Saving::All | Saving::Busy(_) => None,
+            Saving::Not { entries: 1, why } => Some(format!("NOT SAVED: 1 entry - {why}")),
+            Saving::Not { entries, why } => Some(format!("NOT SAVED: {entries} entries - {why}")),
+        }
+    }
+
+    /// Says of a note that something was saved only what is true of it by now.
+    pub fn said_of(&self, note: &str) -> String {
+        match (self, note.strip_prefix("saved: ")) {
+            (Saving::All, _) | (_, None) => note.to_owned(),
+            (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
+            (Saving::Not { .. }, Some(what)) => format!("NOT SAVED yet: {what}"),
+        }
+    }
+}
+
+/// What looks after the entries on their way to the disk.
+pub trait Keeping: Send + Sync {
+    /// Tells how far the disk is; when that changes afterwards, [`super::wake`] is called.
+    fn saving(&self) -> Saving;
+
+    /// Somebody is there: what could not be saved is tried again.
+    fn try_again(&self);
+
+    /// Waits, with an end, until all is saved; returns what is not, in words, a line each.
+    fn last_words(&self) -> Vec<String>;
+}
+
+/// Nothing is on its way.
+pub struct NothingToKeep;
+
+impl Keeping for NothingToKeep {
+    fn saving(&self) -> Saving {
+        Saving::All
+    }
+
+    fn try_again(&self) {}
+
+    fn last_words(&self) -> Vec<String> {
+        Vec::new()
+    }
+}

@@ -1,0 +1,229 @@
+//! A disk that takes no more, on the built program: the system's limit on the size of files cuts
+//! writes short at a chosen byte, as a full disk does, and is lifted again.
+
+use crate::plain::Mechanic;
+use crate::real::{Seat, invented, kept, newest_journal};
+use cowlside::cli::workshop::parse;
+use cowlside::store::journal::{self, Verdict};
+use rustix::process::{Pid, Resource, Rlimit, prlimit};
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use tempfile::TempDir;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
+
+/// Lets no file of the process grow beyond so many bytes.
+fn limit(process: u32, bytes: Option<u64>) {
+    let pid = Pid::from_raw(i32::try_from(process).unwrap());
+    prlimit(pid, Resource::Fsize, Rlimit { current: bytes, maximum: None }).unwrap();
+}
+
+fn length(path: &Path) -> u64 {
+    std::fs::metadata(path).unwrap().len()
+}
+
+/// A plain session of a new engine, answered question by question.
+struct Plain {
+    _folder: TempDir,
+    folder: PathBuf,
+    child: Child,
+    input: Option<ChildStdin>,
+    output: ChildStdout,
+    mechanic: Mechanic,
+    seen: String,
+    answered: usize,
+}
+
+impl Plain {
+    fn begin() -> Plain {
+        let temporary = tempfile::tempdir().unwrap();
+        let folder = temporary.path().to_owned();
+        let command = |words: &[&str]| {
+            let mut command = Command::new(PROGRAM);
+            command.args(words).env_clear().env("COWLSIDE_HOME", &folder);
+            command
+        };
+        let add = ["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"];
+        assert!(command(&add).stdout(Stdio::null()).status().unwrap().success());
+        let mut child = command(&["session", "Trainer", "--plain"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let (input, output) = (child.stdin.take(), child.stdout.take().unwrap());
+        let (mechanic, seen) = (Mechanic::default(), String::new());
+        let mut plain =
+            Plain { _folder: temporary, folder, child, input, output, mechanic, seen, answered: 0 };
+        plain.hear();
+        while !plain.folder.join("sessions").is_dir() || !plain.seen.contains("saved: ") {
+            plain.answer();
+        }
+        plain
+    }
+
+    /// Reads up to the next question: the one thing that is printed without the end of its line.
+    fn hear(&mut self) {
+        let mut piece = [0; 4096];
+        loop {
+            let count = self.output.read(&mut piece).unwrap();
+            assert!(count > 0, "ended early:\n{}", self.seen);
+            self.seen += &String::from_utf8_lossy(&piece[..count]);
+            if self.seen.ends_with(' ') {
+                return;
+            }
+        }
+    }
+
+    /// Answers the question and returns what was said up to the next one.
+    fn answer(&mut self) -> String {
+        let answer = self.mechanic.answer(&self.seen[self.answered..]).unwrap();
+        self.answered = self.seen.len();
+        writeln!(self.input.as_mut().unwrap(), "{answer}").unwrap();
+        self.hear();
+        self.seen[self.answered..].to_owned()
+    }
+
+    fn journal(&self) -> PathBuf {
+        newest_journal(&self.folder)
+    }
+}
+
+#[test]
+fn a_disk_full_at_each_write_is_told_at_once_and_everything_is_saved_when_there_is_room() {
+    let mut plain = Plain::begin();
+    let path = plain.journal();
+    let process = plain.child.id();
+    let (mut faults, mut torn) = (0, 0);
+    for round in 0..40_u64 {
+        let before = length(&path);
+        // Another byte each time: none of the line, some of it, nearly all.
+        limit(process, Some(before + round * 13 % 230));
+        let said = plain.answer();
+        if length(&path) > before && said.contains("saved: ") && !said.contains("NOT SAVED") {
+            // The line was shorter than the room that was left.
+            limit(process, None);
+            continue;
+        }
+        if said.contains("\nNOT SAVED: ") {
+            faults += 1;
+            torn += u32::from(length(&path) > before);
+            assert!(said.contains(" - files may not grow further on "), "{said}");
+            assert!(!said.contains("\nsaved: "), "{said}");
+        }
+        limit(process, None);
+        let said = plain.answer();
+        assert!(!said.contains("NOT SAVED"), "{said}");
+        assert_eq!(journal::open(&path, &parse).unwrap().verdict, Verdict::Clean, "{round}");
+    }
+    println!("{faults} writes refused, {torn} of them in the middle of a line");
+    assert!(faults >= 20 && torn >= 10, "{faults} {torn}");
+    plain.child.kill().unwrap();
+    plain.child.wait().unwrap();
+    // Every answer has its entry, in one file.
+    let entries = kept(&path).len();
+    assert!(entries > 60, "{entries}");
+    assert_eq!(std::fs::read_dir(plain.folder.join("sessions")).unwrap().count(), 1);
+}
+
+#[test]
+fn what_could_not_be_saved_is_told_word_for_word_at_the_end_and_the_exit_code_is_1() {
+    let mut plain = Plain::begin();
+    let path = plain.journal();
+    limit(plain.child.id(), Some(length(&path)));
+    let before = kept(&path).len();
+    // Some answers make no entry.
+    for _ in 0..8 {
+        if !plain.seen.contains("NOT SAVED: 3 entries - ") {
+            plain.answer();
+        }
+    }
+    assert!(plain.seen.contains("NOT SAVED: 3 entries - "), "{}", plain.seen);
+    drop(plain.input.take());
+    let mut err = String::new();
+    plain.child.stderr.take().unwrap().read_to_string(&mut err).unwrap();
+    assert_eq!(plain.child.wait().unwrap().code(), Some(1));
+    let lines: Vec<&str> = err.lines().collect();
+    let head = lines.iter().position(|line| line.starts_with("NOT SAVED: 3 entries")).unwrap();
+    assert_eq!(lines[head + 1], "Write these down:", "{err}");
+    assert_eq!(lines.len() - head, 5, "{err}");
+    assert_eq!(kept(&path).len(), before);
+}
+
+#[test]
+fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
+    let folder = invented();
+    let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+    seat.await_text("Which engine?");
+    seat.answer();
+    let path = newest_journal(&folder.path().join("demo"));
+    let process = seat.child.process_id().unwrap();
+    limit(process, Some(length(&path) + 20));
+    seat.answer();
+    seat.await_text("NOT SAVED: 1 entry - files may not grow further on");
+    seat.answer();
+    seat.await_text("NOT SAVED: 2 entries");
+    limit(process, None);
+    // Nobody touches a key: it is tried again after a while, and the screen says so.
+    seat.await_that("end of the trouble", |text| !text.contains("NOT SAVED"));
+    let saved = kept(&path).len();
+    limit(process, Some(length(&path)));
+    seat.answer();
+    seat.await_text("NOT SAVED: 1 entry");
+    let elsewhere = tempfile::tempdir().unwrap();
+    seat.press("*");
+    let list = seat.await_text("save the session to another folder");
+    let row = list.lines().find(|line| line.contains("save the session to")).unwrap();
+    let number: String = row.chars().filter(char::is_ascii_digit).collect();
+    for digit in number.chars() {
+        seat.press(&digit.to_string());
+    }
+    seat.press("\r");
+    seat.await_text("Which folder?");
+    // The copy is larger than the limit: it is refused there, too, and nothing is lost.
+    seat.press(&format!("{}\r", elsewhere.path().display()));
+    seat.await_text("not saved there");
+    limit(process, None);
+    seat.press("\r");
+    seat.await_text("all is saved in ");
+    let copy = std::fs::read_dir(elsewhere.path()).unwrap().count();
+    assert!(copy >= 1);
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    seat.assert_given_back();
+    let copy = newest_in(elsewhere.path());
+    assert_eq!(kept(&copy).len(), saved + 1);
+    assert_eq!(journal::open(&copy, &parse).unwrap().verdict, Verdict::Clean);
+}
+
+fn newest_in(folder: &Path) -> PathBuf {
+    let mut files: Vec<PathBuf> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.sort_by_key(|path| length(path));
+    files.pop().unwrap()
+}
+
+#[test]
+fn a_request_to_end_says_what_is_not_saved_on_the_screen_that_was_given_back() {
+    for quit in [false, true] {
+        let folder = invented();
+        let mut seat = Seat::take(folder.path(), &["demo"], (24, 80));
+        seat.await_text("Which engine?");
+        seat.answer();
+        let path = newest_journal(&folder.path().join("demo"));
+        limit(seat.child.process_id().unwrap(), Some(length(&path)));
+        seat.answer();
+        seat.await_text("NOT SAVED: 1 entry");
+        if quit {
+            seat.press("q");
+            seat.await_text("What is not saved is told after leaving");
+            seat.press("1");
+        } else {
+            seat.signal("TERM");
+        }
+        assert_eq!(seat.exit_code(), if quit { 1 } else { 143 });
+        seat.assert_given_back();
+        seat.await_text("Write these down:");
+    }
+}
