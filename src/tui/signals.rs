@@ -7,16 +7,19 @@
 
 use std::io;
 
-/// How long an end waits for work in hand, and again for a terminal that takes no more text.
+/// How long an end waits for work in hand.
 #[cfg(unix)]
 const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
+/// How long it waits for a terminal that takes no more text, before it drops that text.
+#[cfg(unix)]
+const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
-pub use unix::{hung_up, stop_this, watch, while_working};
+pub use unix::{can_come_back, hung_up, stop_this, watch, while_working};
 
 #[cfg(unix)]
 mod unix {
-    use super::{PATIENCE, io};
+    use super::{PATIENCE, STUCK, io};
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGWINCH};
@@ -92,6 +95,16 @@ mod unix {
         poll(&mut watched, Some(&at_once)).is_ok() && !watched[0].revents().is_empty()
     }
 
+    /// Tells whether a shell is there that `fg` can be said to: it puts what it starts into process
+    /// groups of their own, so only without one are we in the group of the session's leader.
+    pub fn can_come_back() -> bool {
+        let input = io::stdin();
+        match (rustix::termios::tcgetpgrp(&input), rustix::termios::tcgetsid(&input)) {
+            (Ok(group), Ok(leader)) => group != leader,
+            (Err(_), _) | (_, Err(_)) => false,
+        }
+    }
+
     /// Stops the program as the terminal's own Ctrl-Z would; the thread of signals does it.
     pub fn stop_this() {
         let _ = raise(SIGTSTP);
@@ -107,13 +120,16 @@ mod unix {
             thread::sleep(std::time::Duration::from_millis(5));
             in_hand = WORK.try_lock();
         }
-        // A terminal stopped by Ctrl-S takes no text for as long as it likes.
+        // A terminal may take no text for as long as it likes; the main loop is caught then too.
         let (done, tidied) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             terminal::tidy();
             let _ = done.send(());
         });
-        let _ = tidied.recv_timeout(PATIENCE);
+        if tidied.recv_timeout(STUCK).is_err() {
+            terminal::force();
+            let _ = tidied.recv_timeout(STUCK / 3);
+        }
         std::process::exit(code);
     }
 }
@@ -136,6 +152,11 @@ mod elsewhere {
     }
 
     /// There is no stopping here.
+    pub fn can_come_back() -> bool {
+        false
+    }
+
+    /// There is no stopping here.
     pub fn stop_this() {}
 
     /// The console does not go away before the program does.
@@ -145,4 +166,4 @@ mod elsewhere {
 }
 
 #[cfg(not(unix))]
-pub use elsewhere::{hung_up, stop_this, watch, while_working};
+pub use elsewhere::{can_come_back, hung_up, stop_this, watch, while_working};

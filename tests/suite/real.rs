@@ -163,7 +163,7 @@ impl Drop for Seat {
 }
 
 /// What is pressed, by what is on the screen.
-fn answer_to(text: &str) -> String {
+pub fn answer_to(text: &str) -> String {
     if let Some((before, _)) = text.split_once(" expected)") {
         return format!("{}\r", before.rsplit('(').next().unwrap());
     }
@@ -183,11 +183,11 @@ fn answer_to(text: &str) -> String {
 }
 
 /// The line of the screen that says which valve is gauged.
-fn gauging(text: &str) -> Option<&str> {
+pub fn gauging(text: &str) -> Option<&str> {
     text.lines().map(str::trim).find(|line| line.starts_with("Gauge "))
 }
 
-fn newest_journal(folder: &Path) -> PathBuf {
+pub fn newest_journal(folder: &Path) -> PathBuf {
     let mut files: Vec<PathBuf> =
         fs::read_dir(folder.join("sessions")).unwrap().map(|entry| entry.unwrap().path()).collect();
     files.sort();
@@ -198,7 +198,7 @@ fn kept(path: &Path) -> Vec<Kept> {
     journal::open(path, &parse).unwrap().entries
 }
 
-fn readings(path: &Path) -> Vec<(String, String)> {
+pub fn readings(path: &Path) -> Vec<(String, String)> {
     kept(path)
         .into_iter()
         .filter_map(|kept| match kept.entry {
@@ -209,7 +209,7 @@ fn readings(path: &Path) -> Vec<(String, String)> {
 }
 
 /// A folder with the invented workshop in it; its open session is that of the flat six.
-fn invented() -> TempDir {
+pub fn invented() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let made = Command::new(PROGRAM)
         .args(["demo", "--", "engines", "--json"])
