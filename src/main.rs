@@ -2,6 +2,7 @@
 
 use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
+use cowlside::tui::terminal::answering_for_faults;
 use std::io::{IsTerminal, stderr, stdin, stdout};
 use std::process::ExitCode;
 use std::time::Instant;
@@ -14,6 +15,10 @@ fn now() -> Moment {
 }
 
 fn main() -> ExitCode {
+    ExitCode::from(answering_for_faults(program))
+}
+
+fn program() -> u8 {
     let begun = Instant::now();
     let run_ms = move || u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
     let mut world = World {
@@ -25,5 +30,5 @@ fn main() -> ExitCode {
         terminals: Terminals { out: stdout().is_terminal(), err: stderr().is_terminal() },
         variable: &|name| std::env::var_os(name),
     };
-    ExitCode::from(run(std::env::args_os().collect(), &mut world))
+    run(std::env::args_os().collect(), &mut world)
 }

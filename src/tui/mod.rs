@@ -7,6 +7,7 @@
 pub mod app;
 pub mod bench;
 pub mod help;
+pub mod input;
 pub mod job;
 pub mod keeping;
 pub mod keymap;
@@ -21,7 +22,8 @@ pub mod widgets;
 
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
-use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyModifiers};
+use crossterm::event::{self, Event};
+use input::{Input, Keyboard};
 use job::Job;
 use keeping::Keeping;
 use keymap::Action;
@@ -38,6 +40,9 @@ pub enum Ended {
     /// The terminal is gone; the exit code is 128 + 1, and there is nobody to say anything to.
     TerminalGone,
 }
+
+/// A program that nobody can call back would be lost with everything on its screen.
+const NO_SHELL: &str = "Ctrl-Z stops nothing here: no shell is there to go on from";
 
 /// Shows the screens until the mechanic leaves. `carry_out` does what an effect says, and says in
 /// words why it could not.
@@ -73,25 +78,26 @@ fn show<J: Job>(
     app = app.told_time(clock());
     app.saving = keeping.saving();
     screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
+    let mut input = Input::new(Keyboard);
     loop {
-        if let Some(wait_ms) = app.changes_in_ms()
-            && !event::poll(Duration::from_millis(wait_ms))?
-        {
+        let wait = app.changes_in_ms().map(Duration::from_millis);
+        let Some(event) = input.next(app.place().types(), wait)? else {
             app = app.told_time(clock());
             screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
             continue;
-        }
-        match meet(&app, event::read()?)? {
+        };
+        match meet(&app, event) {
             Met::Nothing => continue,
             Met::Woken => app.rings = false,
             Met::Repaint => {
                 app.rings = false;
                 terminal::repaint_next();
             }
-            Met::Action(Action::Suspend) => {
+            Met::Action(Action::Suspend) if signals::can_come_back() => {
                 signals::stop_this();
                 continue;
             }
+            Met::Action(Action::Suspend) => app = app.refused(NO_SHELL.into()),
             Met::Action(action) => {
                 if action == Action::Redraw {
                     terminal::repaint_next();
@@ -143,12 +149,8 @@ enum Met {
     Nothing,
 }
 
-fn meet<J: Job>(app: &App<J>, event: Event) -> io::Result<Met> {
-    Ok(match event {
-        Event::Key(key) if opens_an_answer(key) => {
-            swallow()?;
-            Met::Nothing
-        }
+fn meet<J: Job>(app: &App<J>, event: Event) -> Met {
+    match event {
         Event::Key(key) => {
             keymap::action(key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
         }
@@ -157,26 +159,5 @@ fn meet<J: Job>(app: &App<J>, event: Event) -> io::Result<Met> {
         // Also how a stopped program hears that it goes on: its screen is whatever the shell left.
         Event::Resize(_, _) => Met::Repaint,
         Event::FocusGained | Event::FocusLost | Event::Mouse(_) => Met::Nothing,
-    })
-}
-
-/// Nothing is asked of the terminal here, but an answer to another program may still arrive; it
-/// looks like Alt and one of these, followed by what looks like typing.
-fn opens_an_answer(key: KeyEvent) -> bool {
-    key.modifiers.contains(KeyModifiers::ALT)
-        && matches!(key.code, KeyCode::Char(']' | 'P' | '_' | '^'))
-}
-
-/// Drops keys until the answer's end, or until it is quiet.
-fn swallow() -> io::Result<()> {
-    while event::poll(Duration::from_millis(100))? {
-        if let Event::Key(key) = event::read()? {
-            let ends = key.code == KeyCode::Char('\\') && key.modifiers.contains(KeyModifiers::ALT)
-                || key.code == KeyCode::Char('g') && key.modifiers.contains(KeyModifiers::CONTROL);
-            if ends {
-                break;
-            }
-        }
     }
-    Ok(())
 }

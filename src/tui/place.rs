@@ -41,6 +41,14 @@ impl Place {
         }
     }
 
+    /// Tells whether characters go into an entry here.
+    pub fn types(self) -> bool {
+        match self {
+            Place::Count | Place::Reading | Place::Number | Place::Text | Place::Shop => true,
+            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice => false,
+        }
+    }
+
     /// Tells whether a character may stand in an entry here, after what is there already.
     pub fn takes(self, letter: char, entry: Begun) -> bool {
         match (self, entry) {

@@ -7,16 +7,21 @@
 
 use std::io;
 
-/// How long an end waits for work in hand, and again for a terminal that takes no more text.
+/// How long an end waits for work in hand.
 #[cfg(unix)]
 const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
+/// How long it waits for a terminal that takes no more text, before it drops that text.
+#[cfg(unix)]
+const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
-pub use unix::{hung_up, say_last, stop_this, wake, was_woken, watch, while_working};
+pub use unix::{
+    can_come_back, hung_up, say_last, stop_this, wake, was_woken, watch, while_working,
+};
 
 #[cfg(unix)]
 mod unix {
-    use super::{PATIENCE, io};
+    use super::{PATIENCE, STUCK, io};
     use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -114,6 +119,16 @@ mod unix {
         poll(&mut watched, Some(&at_once)).is_ok() && !watched[0].revents().is_empty()
     }
 
+    /// Tells whether a shell is there that `fg` can be said to: it puts what it starts into process
+    /// groups of their own, so only without one are we in the group of the session's leader.
+    pub fn can_come_back() -> bool {
+        let input = io::stdin();
+        match (rustix::termios::tcgetpgrp(&input), rustix::termios::tcgetsid(&input)) {
+            (Ok(group), Ok(leader)) => group != leader,
+            (Err(_), _) | (_, Err(_)) => false,
+        }
+    }
+
     /// Stops the program as the terminal's own Ctrl-Z would; the thread of signals does it.
     pub fn stop_this() {
         let _ = raise(SIGTSTP);
@@ -143,14 +158,18 @@ mod unix {
             thread::sleep(std::time::Duration::from_millis(5));
             in_hand = WORK.try_lock();
         }
-        // A terminal stopped by Ctrl-S takes no text for as long as it likes.
+        // A terminal may take no text for as long as it likes; the main loop is caught then too.
         let (done, tidied) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             terminal::tidy();
             let _ = done.send(());
         });
-        let _ = tidied.recv_timeout(PATIENCE);
-        say_what_is_not_saved();
+        if tidied.recv_timeout(STUCK).is_err() {
+            terminal::force();
+            let _ = tidied.recv_timeout(STUCK / 3);
+        } else {
+            say_what_is_not_saved();
+        }
         std::process::exit(code);
     }
 }
@@ -184,6 +203,11 @@ mod elsewhere {
     }
 
     /// There is no stopping here.
+    pub fn can_come_back() -> bool {
+        false
+    }
+
+    /// There is no stopping here.
     pub fn stop_this() {}
 
     /// The console does not go away before the program does.
@@ -193,4 +217,6 @@ mod elsewhere {
 }
 
 #[cfg(not(unix))]
-pub use elsewhere::{hung_up, say_last, stop_this, wake, was_woken, watch, while_working};
+pub use elsewhere::{
+    can_come_back, hung_up, say_last, stop_this, wake, was_woken, watch, while_working,
+};

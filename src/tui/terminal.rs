@@ -5,6 +5,7 @@
 //! the terminal: an answer that comes late would arrive as keys, digits among them.
 
 use super::signals;
+use crate::domain::plain::plain;
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -125,7 +126,6 @@ impl Screen {
     pub fn take() -> io::Result<Screen> {
         // Colours are decided by our theme alone; crossterm's own NO_COLOR erases bold and reverse.
         crossterm::style::force_color_output(true);
-        tidy_on_panic();
         signals::watch()?;
         let frame = Frame(Rc::new(RefCell::new(Vec::with_capacity(FRAME_BYTES))));
         let taken = take().and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
@@ -200,6 +200,19 @@ fn give_back(next: Hold) {
     }
 }
 
+/// Gives a terminal back that takes no more text: drops what waits to be taken, never waits itself.
+#[cfg(unix)]
+pub fn force() {
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    let out = io::stdout();
+    let _ = rustix::termios::tcflush(&out, rustix::termios::QueueSelector::OFlush);
+    let _ = disable_raw_mode();
+    let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
+    if let Ok(1..) = poll(&mut [PollFd::new(&out, PollFlags::OUT)], Some(&at_once)) {
+        let _ = rustix::io::write(&out, GIVE_BACK);
+    }
+}
+
 /// Takes the terminal again after a stop, whoever stopped us; a shell may have changed its modes.
 pub fn resume() {
     let given = *hold() == Hold::Given;
@@ -209,24 +222,25 @@ pub fn resume() {
     }
 }
 
-/// Gives the terminal back before a panic's message is written; a panic beside the main thread
-/// ends the program, since the screens would go on without it.
-fn tidy_on_panic() {
-    static HOOKED: AtomicBool = AtomicBool::new(false);
-    if HOOKED.swap(true, Ordering::SeqCst) {
-        return;
-    }
+/// Runs the program; a fault of its own gives the terminal back, is said in two lines and ends with
+/// exit code 1, as anything else that could not be done.
+pub fn answering_for_faults(program: impl FnOnce() -> u8) -> u8 {
     let main = std::thread::current().id();
     std::panic::set_hook(Box::new(move |fault| {
         tidy();
+        let said = plain(&fault.to_string().replace('\n', " "));
         let mut err = io::stderr();
-        let _ = writeln!(err, "error: a fault of the program itself: {fault}");
-        let _ =
-            writeln!(err, "hint: Start it again: what was kept is on disk, and it goes on there.");
+        let _ = writeln!(err, "error: a fault of the program itself: {said}");
+        let _ = writeln!(
+            err,
+            "hint: Start it again: what was kept is on disk, and the session goes on there."
+        );
+        // The screens would go on without the thread that is gone.
         if std::thread::current().id() != main {
-            std::process::exit(101);
+            std::process::exit(1);
         }
     }));
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(program)).unwrap_or(1)
 }
 
 /// Writes straight to the terminal, past the line buffer of `stdout`.

@@ -48,9 +48,14 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         if let Some(back) = app.asleep(at) {
             return woken(next, job.back(back, at));
         }
-        if app.notice().is_some() {
+        // A paste tells nobody that the mechanic is back.
+        if app.notice().is_some() && !matches!(action, Action::Paste(_)) {
             return settle(next, job.back(Back::default(), at));
         }
+    }
+    if matches!(action, Action::Paste(_)) && !app.place().types() {
+        next.note = Some(Note::warning(AT_ONCE));
+        return (next, None);
     }
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
@@ -70,6 +75,7 @@ const SAVE_TO: &str = "save the session to another folder";
 
 /// The picture in the list of everything else.
 const PICTURE: &str = "look at the picture of this stop";
+const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
 
 /// Longest text that is searched for.

@@ -163,7 +163,7 @@ impl Drop for Seat {
 }
 
 /// What is pressed, by what is on the screen.
-fn answer_to(text: &str) -> String {
+pub fn answer_to(text: &str) -> String {
     if let Some((before, _)) = text.split_once(" expected)") {
         return format!("{}\r", before.rsplit('(').next().unwrap());
     }
@@ -183,7 +183,7 @@ fn answer_to(text: &str) -> String {
 }
 
 /// The line of the screen that says which valve is gauged.
-fn gauging(text: &str) -> Option<&str> {
+pub fn gauging(text: &str) -> Option<&str> {
     text.lines().map(str::trim).find(|line| line.starts_with("Gauge "))
 }
 
@@ -198,7 +198,7 @@ pub fn kept(path: &Path) -> Vec<Kept> {
     journal::open(path, &parse).unwrap().entries
 }
 
-fn readings(path: &Path) -> Vec<(String, String)> {
+pub fn readings(path: &Path) -> Vec<(String, String)> {
     kept(path)
         .into_iter()
         .filter_map(|kept| match kept.entry {
@@ -278,7 +278,7 @@ fn no_earlier_figure_is_shown_while_a_reading_is_due() {
         let shown = seat.settled();
         assert!(gauging(&shown).is_some(), "the question stands: {shown}");
         seat.press("?");
-        seat.await_text("Help");
+        seat.await_text("Gauge a valve");
         seat.press("\u{1b}");
         seat.await_that("the note is gone", |text| !text.contains("is to be gauged first"));
     }

@@ -1,0 +1,322 @@
+//! From events to keys: what the terminal says to somebody else is dropped, a sequence that came in
+//! pieces is put together, and text that comes all at once is a paste, marked as one or not.
+//!
+//! One short line with its Enter last is taken as typed: on a slow line a person's keys arrive so.
+
+use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use std::collections::VecDeque;
+use std::io;
+use std::time::Duration;
+
+/// Keys further apart than this were pressed one by one.
+const AT_ONCE: Duration = Duration::from_millis(10);
+/// The pieces of one sequence are no further apart than this on a slow line.
+const PIECES: Duration = Duration::from_millis(50);
+/// An answer to somebody else is over after so much quiet.
+const QUIET: Duration = Duration::from_millis(100);
+/// Nobody types further ahead than this.
+const TYPED_AHEAD: usize = 24;
+/// Most keys gathered before they are handed on.
+const GATHERED: usize = 4096;
+
+/// Where events come from.
+pub trait Source {
+    /// Waits for an event and tells whether there is one.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    fn ready(&mut self, wait: Duration) -> io::Result<bool>;
+    /// Returns the next event, whenever it comes.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    fn read(&mut self) -> io::Result<Event>;
+}
+
+/// The terminal's own events.
+pub struct Keyboard;
+
+impl Source for Keyboard {
+    fn ready(&mut self, wait: Duration) -> io::Result<bool> {
+        event::poll(wait)
+    }
+
+    fn read(&mut self) -> io::Result<Event> {
+        event::read()
+    }
+}
+
+/// Events as they count for the screens.
+pub struct Input<S> {
+    source: S,
+    /// Read while looking ahead, and not looked at yet.
+    unread: Option<Event>,
+    /// Ready to be handed out.
+    out: VecDeque<Event>,
+    /// The paste handed out last may go on.
+    pasting: bool,
+}
+
+impl<S: Source> Input<S> {
+    /// Reads from a source.
+    pub fn new(source: S) -> Input<S> {
+        Input { source, unread: None, out: VecDeque::new(), pasting: false }
+    }
+
+    /// Returns what comes next; `typing` where characters go into an entry. `None` where nothing came
+    /// for as long as `wait`.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    pub fn next(&mut self, typing: bool, wait: Option<Duration>) -> io::Result<Option<Event>> {
+        loop {
+            if let Some(event) = self.out.pop_front() {
+                return Ok(Some(event));
+            }
+            // What came while the program was busy may be several keys typed one by one.
+            let late = self.ready(Duration::ZERO)?;
+            self.pasting &= late;
+            if let Some(wait) = wait
+                && !self.ready(wait)?
+            {
+                return Ok(None);
+            }
+            match self.read()? {
+                Event::Key(key) if opens_an_answer(key) => self.skip_answer()?,
+                Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
+                Event::Key(key) if letter(key).is_some() => self.gather(key, late || typing)?,
+                event => return Ok(Some(event)),
+            }
+        }
+    }
+
+    fn ready(&mut self, wait: Duration) -> io::Result<bool> {
+        Ok(self.unread.is_some() || self.source.ready(wait)?)
+    }
+
+    fn read(&mut self) -> io::Result<Event> {
+        self.unread.take().map_or_else(|| self.source.read(), Ok)
+    }
+
+    /// Takes all characters that came at once with this one.
+    fn gather(&mut self, first: KeyEvent, as_typed: bool) -> io::Result<()> {
+        let mut keys = vec![first];
+        let mut quiet = true;
+        while self.ready(AT_ONCE)? {
+            match self.read()? {
+                Event::Key(key) if key.kind == KeyEventKind::Release => {}
+                Event::Key(key) if letter(key).is_some() && keys.len() < GATHERED => keys.push(key),
+                event => {
+                    self.unread = Some(event);
+                    quiet = false;
+                    break;
+                }
+            }
+        }
+        let text: String = keys.iter().filter_map(|key| letter(*key)).collect();
+        let one_line = text.find('\n').is_none_or(|end| end + 1 == text.len());
+        let typed = keys.len() == 1 || as_typed && one_line && keys.len() <= TYPED_AHEAD;
+        if is_rest_of_an_answer(&text) {
+            return Ok(());
+        }
+        if typed && !self.pasting {
+            self.out.extend(keys.into_iter().map(Event::Key));
+        } else {
+            self.out.push_back(Event::Paste(text));
+            self.pasting = !quiet;
+        }
+        Ok(())
+    }
+
+    /// Drops keys until the answer's end, or until it is quiet.
+    fn skip_answer(&mut self) -> io::Result<()> {
+        while self.ready(QUIET)? {
+            match self.read()? {
+                Event::Key(key) => match key.code {
+                    KeyCode::Char('\\') => break,
+                    KeyCode::Char('g') if key.modifiers == KeyModifiers::CONTROL => break,
+                    _ => {}
+                },
+                event => self.out.push_back(event),
+            }
+        }
+        Ok(())
+    }
+
+    /// Escape alone, or the first piece of a sequence: a hand is never so fast.
+    fn after_escape(&mut self, escape: KeyEvent) -> io::Result<()> {
+        if !self.ready(PIECES)? {
+            self.out.push_back(Event::Key(escape));
+            return Ok(());
+        }
+        match self.read()? {
+            Event::Key(key) if is_plain(key, KeyCode::Char('[')) => self.pieces(false),
+            Event::Key(key) if is_plain(key, KeyCode::Char('O')) => self.pieces(true),
+            Event::Key(key)
+                if matches!(key.code, KeyCode::Char(']' | 'P' | '_' | '^'))
+                    && opens_an_answer(alt(key)) =>
+            {
+                self.skip_answer()
+            }
+            event => {
+                self.out.push_back(Event::Key(escape));
+                self.unread = Some(event);
+                Ok(())
+            }
+        }
+    }
+
+    /// Reads the rest of a sequence: up to its final character.
+    fn pieces(&mut self, single: bool) -> io::Result<()> {
+        let mut rest = String::new();
+        while self.ready(PIECES)? {
+            match self.read()? {
+                Event::Key(KeyEvent { code: KeyCode::Char(letter), .. }) => {
+                    rest.push(letter);
+                    if single || ('\u{40}'..='\u{7e}').contains(&letter) || rest.len() > 32 {
+                        break;
+                    }
+                }
+                event => {
+                    self.unread = Some(event);
+                    break;
+                }
+            }
+        }
+        let code = match rest.as_str() {
+            "A" => KeyCode::Up,
+            "B" => KeyCode::Down,
+            "H" | "1~" => KeyCode::Home,
+            "F" | "4~" => KeyCode::End,
+            "5~" => KeyCode::PageUp,
+            "6~" => KeyCode::PageDown,
+            _ => return Ok(()),
+        };
+        self.out.push_back(Event::Key(code.into()));
+        Ok(())
+    }
+}
+
+fn alt(key: KeyEvent) -> KeyEvent {
+    KeyEvent { modifiers: KeyModifiers::ALT, ..key }
+}
+
+fn is_plain(key: KeyEvent, code: KeyCode) -> bool {
+    key.code == code
+        && key.kind != KeyEventKind::Release
+        && key.modifiers.difference(KeyModifiers::SHIFT).is_empty()
+}
+
+/// The character that a key stands for in a paste.
+fn letter(key: KeyEvent) -> Option<char> {
+    match key.code {
+        code if !is_plain(key, code) => None,
+        KeyCode::Char(letter) => Some(letter),
+        KeyCode::Enter => Some('\n'),
+        KeyCode::Tab => Some(' '),
+        _ => None,
+    }
+}
+
+/// Nothing is asked of the terminal here, but an answer to another program may still arrive; it
+/// looks like Alt and one of these, followed by what looks like typing.
+fn opens_an_answer(key: KeyEvent) -> bool {
+    key.modifiers.contains(KeyModifiers::ALT)
+        && matches!(key.code, KeyCode::Char(']' | 'P' | '_' | '^'))
+}
+
+/// An answer whose beginning is unknown to the reader of keys loses it there: `0;276;0c`.
+fn is_rest_of_an_answer(text: &str) -> bool {
+    let numbers = text.trim_end_matches(|letter: char| letter.is_ascii_alphabetic());
+    text.len() == numbers.len() + 1
+        && numbers.contains(';')
+        && numbers.chars().all(|letter| letter.is_ascii_digit() || letter == ';')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Events with the quiet before each, in milliseconds.
+    struct Script(VecDeque<(u64, Event)>);
+
+    impl Source for Script {
+        fn ready(&mut self, wait: Duration) -> io::Result<bool> {
+            let Some((quiet, _)) = self.0.front_mut() else { return Ok(false) };
+            let there = Duration::from_millis(*quiet) <= wait;
+            *quiet = quiet.saturating_sub(u64::try_from(wait.as_millis()).unwrap());
+            Ok(there)
+        }
+
+        fn read(&mut self) -> io::Result<Event> {
+            let next = self.0.pop_front();
+            next.map(|(_, event)| event).ok_or_else(|| io::ErrorKind::UnexpectedEof.into())
+        }
+    }
+
+    fn key(letter: char) -> Event {
+        Event::Key(match letter {
+            '\n' => KeyCode::Enter.into(),
+            '\u{1b}' => KeyCode::Esc.into(),
+            letter => KeyCode::Char(letter).into(),
+        })
+    }
+
+    /// Plays texts, each after so much quiet, its characters 1 ms apart.
+    fn heard(typing: bool, texts: &[(u64, &str)]) -> Vec<Event> {
+        let mut script = VecDeque::new();
+        for (quiet, text) in texts {
+            let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
+            script.extend(times.zip(text.chars().map(key)));
+        }
+        let mut input = Input::new(Script(script));
+        std::iter::from_fn(|| input.next(typing, None).ok().flatten()).collect()
+    }
+
+    fn keys(text: &str) -> Vec<Event> {
+        text.chars().map(key).collect()
+    }
+
+    #[test]
+    fn keys_pressed_one_by_one_stay_keys() {
+        let slow = [(30, "1"), (30, "5"), (30, "\n"), (30, "q")];
+        assert_eq!(heard(true, &slow), keys("15\nq"));
+        assert_eq!(heard(false, &slow), keys("15\nq"));
+        assert_eq!(heard(true, &[(300, "0.15\n")]), keys("0.15\n"), "a slow line");
+        assert_eq!(heard(false, &[(0, "1"), (0, "2")]), keys("12"), "typed while busy");
+    }
+
+    #[test]
+    fn text_that_comes_all_at_once_is_a_paste() {
+        let paste = |text: &str| vec![Event::Paste(text.to_owned())];
+        assert_eq!(heard(true, &[(300, "0.15\nq")]), paste("0.15\nq"));
+        assert_eq!(heard(true, &[(300, "6\n7\n")]), paste("6\n7\n"));
+        assert_eq!(heard(false, &[(300, "12")]), paste("12"), "where a digit answers");
+        let long = "x".repeat(30) + "\n";
+        assert_eq!(heard(true, &[(300, &long)]), paste(&long));
+        // The end of a paste longer than what is gathered at a time is no typing either.
+        let longer = "6\n".repeat(GATHERED / 2) + "7\n";
+        let pastes = heard(true, &[(300, &longer)]);
+        assert!(pastes.iter().all(|event| matches!(event, Event::Paste(_))), "{pastes:?}");
+    }
+
+    #[test]
+    fn a_sequence_in_pieces_is_one_key_and_escape_alone_is_escape() {
+        let up = vec![Event::Key(KeyCode::Up.into())];
+        assert_eq!(heard(true, &[(300, "\u{1b}"), (30, "[A")]), up);
+        assert_eq!(heard(true, &[(300, "\u{1b}"), (30, "OA")]), up);
+        assert_eq!(heard(true, &[(300, "\u{1b}"), (30, "["), (30, "1;5C")]), []);
+        assert_eq!(heard(true, &[(300, "\u{1b}"), (60, "6")]), keys("\u{1b}6"));
+        assert_eq!(heard(true, &[(300, "\u{1b}"), (20, "6")]), keys("\u{1b}6"));
+    }
+
+    #[test]
+    fn answers_to_somebody_else_are_dropped() {
+        assert_eq!(heard(true, &[(300, "\u{1b}]11;rgb:1111/2222/3333\\"), (200, "6")]), keys("6"));
+        assert_eq!(heard(true, &[(300, "0;276;0c"), (200, "6")]), keys("6"));
+        assert_eq!(heard(true, &[(300, "\u{1b}]11;rgb:1"), (150, "6")]), keys("6"), "cut off");
+        for typed in ["6c", "0.15 inc", "6;"] {
+            assert!(!is_rest_of_an_answer(typed), "{typed}");
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! The built program in a terminal of its own, seen from outside: every byte that it wrote, what a
+//! second emulator makes of them, and what is left behind when it has gone.
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+use std::io::{Read, Write};
+use std::num::NonZero;
+use std::path::Path;
+use std::process::Command;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
+/// Generous: the machine may be busy with everything else.
+const PATIENCE: Duration = Duration::from_secs(60);
+/// Longer than a key may bounce.
+const BETWEEN_KEYS: Duration = Duration::from_millis(170);
+pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
+
+pub fn size(rows: u16, cols: u16) -> PtySize {
+    PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
+}
+
+fn cells(count: u16) -> NonZero<u16> {
+    count.max(1).try_into().unwrap()
+}
+
+pub fn emulate((rows, cols): (u16, u16), bytes: &[u8]) -> vt100::Parser {
+    let mut parser = vt100::Parser::new(cells(rows), cells(cols), 0);
+    parser.process(bytes);
+    parser
+}
+
+pub fn text_of(parser: &vt100::Parser) -> String {
+    let text = parser.screen().contents();
+    text.trim_end().lines().map(|line| format!("{}\n", line.trim_end())).collect()
+}
+
+pub struct Seat {
+    pub master: Option<Box<dyn MasterPty + Send>>,
+    keys: Option<Box<dyn Write + Send>>,
+    pub child: Box<dyn Child + Send + Sync>,
+    written: Arc<Mutex<Vec<u8>>>,
+    /// The reader of the terminal takes nothing while this is set.
+    pub deaf: Arc<AtomicBool>,
+    closing: Arc<AtomicBool>,
+    before: String,
+    cells: (u16, u16),
+}
+
+impl Seat {
+    /// Starts the program itself.
+    pub fn take(folder: &Path, words: &[&str], cells: (u16, u16)) -> Seat {
+        let words: Vec<&str> = [PROGRAM].iter().chain(words).copied().collect();
+        Seat::of(folder, &words, cells)
+    }
+
+    /// Starts any command line.
+    pub fn of(folder: &Path, words: &[&str], cells: (u16, u16)) -> Seat {
+        let pair = native_pty_system().openpty(size(cells.0, cells.1)).unwrap();
+        let mut command = CommandBuilder::new(words[0]);
+        command.args(&words[1..]);
+        command.env_clear();
+        command.env("TERM", "xterm-256color");
+        command.env("PATH", "/usr/bin:/bin");
+        command.env("COWLSIDE_HOME", folder);
+        let before = termios(&*pair.master);
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let written = Arc::new(Mutex::new(Vec::new()));
+        let deaf = Arc::new(AtomicBool::new(false));
+        let closing = Arc::new(AtomicBool::new(false));
+        let mut output = pair.master.try_clone_reader().unwrap();
+        let (keep, plugged, close) =
+            (Arc::clone(&written), Arc::clone(&deaf), Arc::clone(&closing));
+        std::thread::spawn(move || {
+            let mut piece = [0; 4096];
+            while let Ok(count @ 1..) = output.read(&mut piece) {
+                keep.lock().unwrap().extend_from_slice(&piece[..count]);
+                while plugged.load(Ordering::SeqCst) {
+                    sleep(Duration::from_millis(5));
+                }
+                if close.load(Ordering::SeqCst) {
+                    break;
+                }
+            }
+        });
+        let keys = pair.master.take_writer().unwrap();
+        let master = Some(pair.master);
+        Seat { master, keys: Some(keys), child, written, deaf, closing, before, cells }
+    }
+
+    pub fn bytes(&self) -> Vec<u8> {
+        self.written.lock().unwrap().clone()
+    }
+
+    pub fn parser(&self) -> vt100::Parser {
+        emulate(self.cells, &self.bytes())
+    }
+
+    pub fn text(&self) -> String {
+        text_of(&self.parser())
+    }
+
+    pub fn await_text(&self, wanted: &str) -> String {
+        self.await_that(wanted, |text| text.contains(wanted))
+    }
+
+    pub fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
+        let since = Instant::now();
+        loop {
+            let text = self.text();
+            if holds(&text) {
+                return text;
+            }
+            assert!(since.elapsed() < PATIENCE, "no {what}; the screen is:\n{text}");
+            sleep(Duration::from_millis(10));
+        }
+    }
+
+    /// Waits until nothing more is written for a while.
+    pub fn settled(&self) -> String {
+        let mut count = 0;
+        loop {
+            let now = self.bytes().len();
+            if now == count && now > 0 {
+                return self.text();
+            }
+            count = now;
+            sleep(Duration::from_millis(120));
+        }
+    }
+
+    pub fn press(&mut self, keys: &[u8]) {
+        sleep(BETWEEN_KEYS);
+        self.send(keys);
+    }
+
+    pub fn send(&mut self, keys: &[u8]) {
+        self.keys.as_mut().unwrap().write_all(keys).unwrap();
+    }
+
+    pub fn resize(&mut self, rows: u16, cols: u16) {
+        self.cells = (rows, cols);
+        self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
+    }
+
+    pub fn signal(&self, name: &str) {
+        let process = self.child.process_id().unwrap().to_string();
+        assert!(Command::new("kill").args(["-s", name, &process]).status().unwrap().success());
+    }
+
+    /// The state letter of the program's process.
+    pub fn state(&self) -> char {
+        let process = self.child.process_id().unwrap();
+        let stat = std::fs::read_to_string(format!("/proc/{process}/stat")).unwrap();
+        stat.rsplit(") ").next().unwrap().chars().next().unwrap()
+    }
+
+    pub fn await_state(&self, wanted: char) {
+        self.await_that(&format!("state {wanted}"), |_| self.state() == wanted);
+    }
+
+    /// Takes the terminal away: this test's last hold on it goes at the next thing written.
+    pub fn close(&mut self) {
+        self.closing.store(true, Ordering::SeqCst);
+        self.send(b"\x0c");
+        drop(self.keys.take());
+        drop(self.master.take());
+    }
+
+    pub fn ended(&mut self) -> Option<u32> {
+        self.child.try_wait().unwrap().map(|status| status.exit_code())
+    }
+
+    pub fn exit_code(&mut self) -> u32 {
+        let since = Instant::now();
+        loop {
+            if let Some(code) = self.ended() {
+                return code;
+            }
+            if since.elapsed() > PATIENCE {
+                self.child.kill().unwrap();
+                panic!("it never ended; the screen is:\n{}", self.text());
+            }
+            sleep(Duration::from_millis(5));
+        }
+    }
+
+    /// What is not as it was, once all that was written has arrived.
+    pub fn left_behind(&self) -> Vec<&'static str> {
+        self.settled();
+        let after = termios(&**self.master.as_ref().unwrap());
+        left_behind(&self.bytes(), &self.before, &after)
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        // Whatever a failed test left running.
+        self.deaf.store(false, Ordering::SeqCst);
+        let _ = self.child.kill();
+    }
+}
+
+pub fn termios(master: &dyn MasterPty) -> String {
+    format!("{:?}", master.get_termios().unwrap())
+}
+
+/// Compares a terminal with how it was before.
+fn left_behind(bytes: &[u8], before: &str, after: &str) -> Vec<&'static str> {
+    let parser = emulate((24, 80), bytes);
+    let screen = parser.screen();
+    let cell = screen.attributes_formatted();
+    let mouse = screen.mouse_protocol_mode() != vt100::MouseProtocolMode::None;
+    let found = [
+        (screen.alternate_screen(), "the alternate screen"),
+        (screen.hide_cursor(), "a hidden cursor"),
+        (screen.bracketed_paste(), "marked pastes"),
+        (screen.application_keypad(), "an application keypad"),
+        (screen.application_cursor(), "application arrows"),
+        (mouse, "the mouse"),
+        (cell != emulate((24, 80), b"").screen().attributes_formatted(), "attributes"),
+        (before != after, "modes of the line"),
+    ];
+    found.into_iter().filter(|(left, _)| *left).map(|(_, what)| what).collect()
+}
+
+#[test]
+fn what_a_careless_program_leaves_behind_is_seen() {
+    for (bytes, left) in [
+        (&b"\x1b[?25l"[..], "a hidden cursor"),
+        (b"\x1b[?1049h", "the alternate screen"),
+        (b"\x1b[?2004h", "marked pastes"),
+        (b"\x1b=", "an application keypad"),
+        (b"\x1b[?1h", "application arrows"),
+        (b"\x1b[?1000h", "the mouse"),
+        (b"\x1b[1;31m", "attributes"),
+    ] {
+        assert_eq!(left_behind(bytes, "", ""), [left]);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let mut seat =
+        Seat::of(folder.path(), &["sh", "-c", "stty raw; printf '\\033[?25lgone'"], (24, 80));
+    assert_eq!(seat.exit_code(), 0);
+    seat.await_text("gone");
+    assert_eq!(seat.left_behind(), ["a hidden cursor", "modes of the line"]);
+}
