@@ -99,7 +99,7 @@ pub struct Engines {
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  cowlside profiles\n  cowlside profiles vee 8\n  cowlside profiles 1-3-4-2\n  cowlside profiles show flat-four\n  cowlside profiles check my-engine.json"
+    after_help = "Examples:\n  cowlside profiles\n  cowlside profiles vee 8\n  cowlside profiles 1-3-4-2\n  cowlside profiles show flat-four\n  cowlside profiles check my-engine.json\n  cowlside profiles new my-four"
 )]
 pub struct Profiles {
     /// What to do with one profile
@@ -137,6 +137,35 @@ pub enum ProfilesWhat {
         /// Print what the cams come to as one JSON document
         #[arg(long)]
         json: bool,
+    },
+    /// Makes a profile in a form on the screen
+    #[command(after_help = "Example:\n  cowlside profiles new my-four")]
+    New {
+        /// The name that it is to have: small letters, digits, hyphens
+        name: Option<String>,
+        /// Plain prompts on standard input and output instead of the screen
+        #[arg(long)]
+        plain: bool,
+    },
+    /// Makes a profile from another one, built in or your own
+    #[command(after_help = "Example:\n  cowlside profiles copy flat-four my-four")]
+    Copy {
+        /// Its name or path
+        name: String,
+        /// The name that the copy is to have
+        to: Option<String>,
+        /// Plain prompts on standard input and output instead of the screen
+        #[arg(long)]
+        plain: bool,
+    },
+    /// Changes a profile of your own
+    #[command(after_help = "Example:\n  cowlside profiles change my-four --plain")]
+    Change {
+        /// Its name
+        name: String,
+        /// Plain prompts on standard input and output instead of the screen
+        #[arg(long)]
+        plain: bool,
     },
 }
 
@@ -430,8 +459,22 @@ pub struct Verify {
 
 /// `tag`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  cowlside tag \"Blue trainer\"")]
+#[command(
+    after_help = "Examples:\n  cowlside tag \"Blue trainer\"\n  cowlside tag \"Blue trainer\" --format html > tag.html"
+)]
 pub struct Tag {
     /// The engine's name, id, or the beginning of either
     pub engine: String,
+    /// A page of text, or a web page that prints in large letters
+    #[arg(long, value_enum, default_value_t = TagFormat::Text)]
+    pub format: TagFormat,
+}
+
+/// A form of the tag.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum TagFormat {
+    /// Plain text of 80 columns
+    Text,
+    /// One web page that stands alone and prints in large letters
+    Html,
 }

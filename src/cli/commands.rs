@@ -19,6 +19,7 @@ use crate::domain::session::Session;
 use crate::guide::help::BEGINNING;
 use crate::guide::{Step, start, status};
 use crate::report::help_sheet::topic_text;
+use crate::report::tag_sheet::Tag;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
@@ -386,18 +387,18 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     warn_of(&opened, world);
     let session = Session::replay(&opened.entries)
         .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
-    let rule = "=".repeat(report::WIDTH);
-    writeln!(world.out, "{rule}\n")?;
-    for line in status::notice(&session) {
-        writeln!(world.out, "    {line}\n")?;
-    }
-    if !opened.verdict.may_append() {
-        writeln!(world.out, "    The session's file is damaged: more than this may be open.\n")?;
-    }
-    for line in status::way_back(&session) {
-        writeln!(world.out, "    {line}")?;
-    }
+    let damaged = "The session's file is damaged: more than this may be open.";
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
-    writeln!(world.out, "\n    last entry {last}\n{rule}")?;
+    let tag = Tag {
+        notice: status::notice(&session),
+        file: (!opened.verdict.may_append()).then(|| damaged.to_string()),
+        way_back: status::way_back(&session),
+        last,
+    };
+    let text = match args.format {
+        args::TagFormat::Text => tag.text(),
+        args::TagFormat::Html => tag.html(),
+    };
+    write!(world.out, "{text}")?;
     Ok(())
 }

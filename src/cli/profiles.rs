@@ -2,6 +2,7 @@
 
 use super::args;
 use super::fail::Fail;
+use super::profile_form;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::advice::{self, AdviceFault};
@@ -57,6 +58,18 @@ pub fn profiles(
             Ok(())
         }
         Some(args::ProfilesWhat::Schema) => print_json(world, &profile_schema::schema()),
+        Some(args::ProfilesWhat::New { name, plain }) => {
+            let wanted = profile_form::Wanted::New { name: name.clone() };
+            profile_form::open(world, workshop, &wanted, *plain)
+        }
+        Some(args::ProfilesWhat::Copy { name, to, plain }) => {
+            let wanted = profile_form::Wanted::Copy { name: name.clone(), to: to.clone() };
+            profile_form::open(world, workshop, &wanted, *plain)
+        }
+        Some(args::ProfilesWhat::Change { name, plain }) => {
+            let wanted = profile_form::Wanted::Change { name: name.clone() };
+            profile_form::open(world, workshop, &wanted, *plain)
+        }
         Some(args::ProfilesWhat::Show { name, json }) => {
             let found = store::find(name, workshop.root())?;
             if *json {

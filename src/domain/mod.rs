@@ -14,6 +14,7 @@ pub mod clock;
 pub mod compare;
 pub mod cooling;
 pub mod crank;
+pub mod document;
 pub mod doubt;
 pub mod entry;
 pub mod flat;

@@ -19,6 +19,7 @@ mod parts;
 pub mod picture;
 mod place;
 mod prepare;
+pub mod profile_form;
 pub mod remarks;
 mod rounds;
 pub mod start;

@@ -10,7 +10,7 @@ use crate::domain::valve::Cylinder;
 const RADIUS: (f64, f64) = (4.0, 9.0);
 
 /// Draws the layout; each line is at most 80 characters long for engines of ordinary size.
-pub(super) fn drawing(facts: &Facts) -> Vec<String> {
+pub fn drawing(facts: &Facts) -> Vec<String> {
     match facts.layout.shape {
         Shape::Radial => facts.layout.banks.iter().flat_map(ring).collect(),
         Shape::Inline | Shape::Vee | Shape::Opposed => from_above(facts),

@@ -10,7 +10,7 @@ pub mod help_sheet;
 pub mod history_json;
 pub mod history_sheet;
 pub mod html;
-mod layout_drawing;
+pub mod layout_drawing;
 pub mod markdown;
 pub mod parts_sheet;
 pub mod plan_sheet;
@@ -20,6 +20,7 @@ pub mod record;
 pub mod record_json;
 pub mod sheet;
 pub mod svg;
+pub mod tag_sheet;
 pub mod worksheet;
 
 /// Columns of a printed sheet.

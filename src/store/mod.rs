@@ -19,6 +19,7 @@ mod profile_json;
 mod profile_parts;
 pub mod profile_schema;
 mod profile_text;
+pub mod profile_writer;
 pub mod profiles;
 pub mod seen;
 pub mod sessions;

@@ -12,6 +12,8 @@ pub mod job;
 pub mod keeping;
 pub mod keymap;
 mod place;
+pub mod profile_desk;
+pub mod profile_view;
 pub mod screens;
 mod signals;
 pub mod terminal;
@@ -22,11 +24,12 @@ pub mod widgets;
 
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
-use crossterm::event::{self, Event};
+use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use input::{Input, Keyboard};
 use job::Job;
 use keeping::Keeping;
 use keymap::Action;
+use profile_desk::{Done as Written, Key as FormKey, ProfileDesk, Wish};
 use std::io;
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -112,6 +115,78 @@ fn show<J: Job>(
         app.saving = keeping.saving();
         screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     }
+}
+
+/// Shows the form of a profile until it is written or left. `carry_out` writes it, and says what
+/// became of it.
+///
+/// # Errors
+/// The terminal cannot be taken over, read or painted on.
+pub fn run_form(
+    mut desk: ProfileDesk,
+    mut carry_out: impl FnMut(&ProfileDesk, &Wish) -> Written,
+) -> io::Result<Option<String>> {
+    let mut screen = terminal::Screen::take()?;
+    let mut input = Input::new(Keyboard);
+    loop {
+        screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
+        let Some(event) = input.next(true, None)? else { continue };
+        let key = match event {
+            Event::Key(key) => form_key(key),
+            Event::Paste(text) => Some(FormKey::Paste(text)),
+            Event::Resize(_, _) => Some(FormKey::Redraw),
+            Event::FocusGained | Event::FocusLost | Event::Mouse(_) => None,
+        };
+        let Some(key) = key else { continue };
+        if key == FormKey::Redraw {
+            terminal::repaint_next();
+        }
+        let (next, wish) = desk.press(&key);
+        desk = next;
+        match wish {
+            None => {}
+            Some(Wish::Leave) => return Ok(None),
+            Some(wish) => {
+                let done = carry_out(&desk, &wish);
+                let place = match &done {
+                    Written::Written(place) => Some(place.clone()),
+                    Written::Exists | Written::Refused(_) => None,
+                };
+                if desk.with(done) {
+                    return Ok(place);
+                }
+            }
+        }
+    }
+}
+
+/// Tells what a key means in a form, where every letter is text; `None` for what is no press.
+fn form_key(key: KeyEvent) -> Option<FormKey> {
+    use FormKey as Form;
+    if key.kind == KeyEventKind::Release {
+        return None;
+    }
+    let held = key.modifiers.difference(KeyModifiers::SHIFT);
+    Some(match (key.code, held) {
+        (KeyCode::Char(letter), KeyModifiers::NONE) if widgets::text::is_plain(letter) => {
+            Form::Letter(letter)
+        }
+        (KeyCode::Char('h'), KeyModifiers::CONTROL) => Form::Erase,
+        (KeyCode::Char('c'), KeyModifiers::CONTROL) => Form::Interrupt,
+        (KeyCode::Char('l'), KeyModifiers::CONTROL) => Form::Redraw,
+        (KeyCode::Char(_), _) => Form::Nothing,
+        // A held Enter is no second Enter, as everywhere.
+        (KeyCode::Enter, _) if key.kind == KeyEventKind::Press => Form::Enter,
+        (KeyCode::Backspace, _) => Form::Erase,
+        (KeyCode::Esc, _) => Form::Esc,
+        (KeyCode::Up | KeyCode::BackTab, _) => Form::Up,
+        (KeyCode::Down | KeyCode::Tab, _) => Form::Down,
+        (KeyCode::PageUp, _) => Form::PageUp,
+        (KeyCode::PageDown, _) => Form::PageDown,
+        (KeyCode::Left, _) => Form::Left,
+        (KeyCode::Right, _) => Form::Right,
+        _ => Form::Nothing,
+    })
 }
 
 /// One action from beginning to end; breaks off where the mechanic leaves.

@@ -24,6 +24,7 @@ mod plain;
 mod plain_parts;
 mod plans;
 mod profile_faults;
+mod profile_forms;
 mod profile_rules;
 mod profile_sheets;
 mod profiles;

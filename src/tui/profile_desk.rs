@@ -1,0 +1,350 @@
+//! The form of a profile on the screen: where the cursor is, what a key does, what is asked.
+//!
+//! A value like the rest of the screens: `press` makes the next one, and at most one wish that the
+//! shell carries out. What the fields mean is the guide's business.
+
+use super::screens::Note;
+use super::theme::{Colours, Theme, ThemeName};
+use super::widgets::text;
+use crate::guide::profile_form::{Fault, Field, Form, Grave, Page};
+
+/// Most characters of a field; the loader has its own, lower, limits.
+const LONGEST: usize = 2000;
+
+/// A key as the form knows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Key {
+    /// A character of a text.
+    Letter(char),
+    /// Pasted text.
+    Paste(String),
+    /// One character less.
+    Erase,
+    /// The field is done, or the answer is given.
+    Enter,
+    /// Out of here.
+    Esc,
+    /// A field up.
+    Up,
+    /// A field down.
+    Down,
+    /// The page before.
+    PageUp,
+    /// The page after.
+    PageDown,
+    /// The proposal before.
+    Left,
+    /// The next proposal.
+    Right,
+    /// Ctrl-C.
+    Interrupt,
+    /// Paint everything anew.
+    Redraw,
+    /// Nothing here.
+    Nothing,
+}
+
+/// What the shell is to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Wish {
+    /// Write the profile under this name; replace the user's own where he said so.
+    Write {
+        /// The file's name without its ending.
+        name: String,
+        /// Whether his own profile of this name may be replaced.
+        replace: bool,
+    },
+    /// Leave the form.
+    Leave,
+}
+
+/// What became of a wish.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Done {
+    /// It is written: here.
+    Written(String),
+    /// There is a profile of the user's own by this name: may it be replaced?
+    Exists,
+    /// It was refused; these are the words.
+    Refused(String),
+}
+
+/// What is asked on top of the fields.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// Nothing.
+    Nothing,
+    /// Whether to write, go on or throw away.
+    Leave,
+    /// The name of the file.
+    Name,
+    /// Whether the user's own profile of this name may be replaced.
+    Replace,
+}
+
+/// The form on the screen.
+#[derive(Clone, Debug)]
+pub struct ProfileDesk {
+    /// The form.
+    pub form: Form,
+    /// What it is: "a new profile", "a copy of flat-four".
+    pub title: String,
+    /// The name that the file is to have.
+    pub name: String,
+    /// The page.
+    pub page: Page,
+    /// The row on the page; behind the last field is the row that writes.
+    pub row: usize,
+    /// What is asked on top.
+    pub asked: Asked,
+    /// What was said last.
+    pub note: Option<Note>,
+    /// The theme.
+    pub theme: ThemeName,
+    /// Whether colours may be used.
+    pub colours: Colours,
+}
+
+impl ProfileDesk {
+    /// Puts a form on the screen.
+    pub fn new(
+        form: Form,
+        title: String,
+        name: String,
+        theme: (ThemeName, Colours),
+    ) -> ProfileDesk {
+        ProfileDesk {
+            form,
+            title,
+            name,
+            page: Page::Needed,
+            row: 0,
+            asked: Asked::Nothing,
+            note: None,
+            theme: theme.0,
+            colours: theme.1,
+        }
+    }
+
+    /// Returns the theme, ready to paint.
+    pub fn paints(&self) -> Theme {
+        Theme::new(self.theme, self.colours)
+    }
+
+    /// Returns the fields of the page.
+    pub fn fields(&self) -> Vec<Field> {
+        self.form.fields(self.page)
+    }
+
+    /// Returns the field that the cursor is on; `None` on the row that writes.
+    pub fn field(&self) -> Option<Field> {
+        self.fields().into_iter().nth(self.row)
+    }
+
+    /// Returns what Enter takes for the field in hand while it is empty.
+    pub fn taken_by_enter(&self, field: &Field) -> Option<String> {
+        let asked_of_all = field.needed || field.page == Page::Needed;
+        let empty = self.form.text(&field.path).trim().is_empty();
+        if asked_of_all && empty { self.form.proposed(field) } else { None }
+    }
+
+    /// Makes the next state of a key, and what the shell is to do.
+    #[must_use]
+    pub fn press(&self, key: &Key) -> (ProfileDesk, Option<Wish>) {
+        let mut next = self.clone();
+        next.note = None;
+        let wish = match self.asked {
+            Asked::Nothing => next.in_fields(key),
+            Asked::Leave => next.leaving(key),
+            Asked::Name => next.naming(key),
+            Asked::Replace => next.replacing(key),
+        };
+        (next, wish)
+    }
+
+    /// Takes in what became of a wish to write; true where the form is done with.
+    pub fn with(&mut self, done: Done) -> bool {
+        match done {
+            Done::Written(_) => {
+                self.form.written();
+                return true;
+            }
+            Done::Exists => self.asked = Asked::Replace,
+            Done::Refused(words) => {
+                self.asked = Asked::Name;
+                self.note = Some(Note::warning(words));
+            }
+        }
+        false
+    }
+
+    fn in_fields(&mut self, key: &Key) -> Option<Wish> {
+        let field = self.field();
+        match (key, &field) {
+            (Key::Letter(letter), Some(field)) => self.typed(field, &letter.to_string()),
+            (Key::Paste(pasted), Some(field)) => self.typed(field, pasted),
+            (Key::Erase, Some(field)) => {
+                let left = text::without_last(self.form.text(&field.path)).to_owned();
+                self.form.set(&field.path, left);
+            }
+            (Key::Left | Key::Right, Some(field)) => self.propose(field, *key == Key::Right),
+            (Key::Enter, Some(field)) => {
+                if let Some(taken) = self.taken_by_enter(field) {
+                    self.form.set(&field.path, taken);
+                }
+                self.go_to(self.row + 1);
+            }
+            (Key::Enter, None) => self.ask_name(),
+            (Key::Up, _) => self.go_to(self.row.saturating_sub(1)),
+            (Key::Down, _) => self.go_to(self.row + 1),
+            (Key::PageUp, _) => self.turn(-1),
+            (Key::PageDown, _) => self.turn(1),
+            (Key::Esc | Key::Interrupt, _) => {
+                if !self.form.changed() {
+                    return Some(Wish::Leave);
+                }
+                self.asked = Asked::Leave;
+            }
+            (Key::Letter(_) | Key::Paste(_) | Key::Erase | Key::Left | Key::Right, None)
+            | (Key::Redraw | Key::Nothing, _) => {}
+        }
+        None
+    }
+
+    fn typed(&mut self, field: &Field, more: &str) {
+        let more = more.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
+        let old = self.form.text(&field.path);
+        let room = LONGEST.saturating_sub(old.chars().count());
+        let more: String =
+            more.chars().filter(|letter| text::is_plain(*letter)).take(room).collect();
+        let both = format!("{old}{more}");
+        self.form.set(&field.path, both.trim_start());
+    }
+
+    /// Puts the next proposal into an empty field, or in the place of another proposal.
+    fn propose(&mut self, field: &Field, forward: bool) {
+        let proposals = self.form.proposals(field);
+        let now = self.form.text(&field.path).trim().to_string();
+        let place = proposals.iter().position(|proposal| *proposal == now);
+        let last = proposals.len().saturating_sub(1);
+        let next = match (place, forward) {
+            (Some(place), true) => {
+                if place == last {
+                    0
+                } else {
+                    place + 1
+                }
+            }
+            (Some(place), false) => place.checked_sub(1).unwrap_or(last),
+            (None, true) if now.is_empty() => 0,
+            (None, false) if now.is_empty() => last,
+            (None, _) => {
+                self.note = Some(Note::warning("erase what is typed, then the arrows propose"));
+                return;
+            }
+        };
+        match proposals.get(next) {
+            Some(proposal) => self.form.set(&field.path, proposal.clone()),
+            None => self.note = Some(Note::warning("nothing is proposed here: type it")),
+        }
+    }
+
+    fn go_to(&mut self, row: usize) {
+        if let Some(field) = self.field() {
+            self.form.complete(&field);
+        }
+        self.row = row.min(self.fields().len());
+    }
+
+    fn turn(&mut self, by: isize) {
+        self.go_to(self.row);
+        let pages = Page::ALL;
+        let at = pages.iter().position(|page| *page == self.page).unwrap_or(0);
+        let to = at.saturating_add_signed(by).min(pages.len() - 1);
+        self.page = pages.get(to).copied().unwrap_or(Page::Needed);
+        self.row = 0;
+    }
+
+    /// Asks for the file's name; where something is wrong, shows it instead.
+    fn ask_name(&mut self) {
+        if let Some(field) = self.field() {
+            self.form.complete(&field);
+        }
+        let faults = self.form.faults();
+        let Some(fault) = faults.first() else {
+            if self.name.is_empty() {
+                self.name = file_name(self.form.text("name"));
+            }
+            self.asked = Asked::Name;
+            return;
+        };
+        self.asked = Asked::Nothing;
+        self.show(fault);
+        self.note = Some(Note::warning(fault.words.clone()));
+    }
+
+    fn show(&mut self, fault: &Fault) {
+        let home = self.form.all_fields().into_iter().find(|field| field.path == fault.path);
+        if let Some(home) = home {
+            self.page = home.page;
+            let row = self.fields().iter().position(|field| field.path == home.path);
+            self.row = row.unwrap_or(0);
+        }
+    }
+
+    fn leaving(&mut self, key: &Key) -> Option<Wish> {
+        match key {
+            Key::Letter('1') => self.ask_name(),
+            Key::Letter('2') | Key::Esc => self.asked = Asked::Nothing,
+            Key::Letter('3') | Key::Interrupt => return Some(Wish::Leave),
+            _ => self.note = Some(Note::warning("1 writes it, 2 goes on, 3 throws it away")),
+        }
+        None
+    }
+
+    fn naming(&mut self, key: &Key) -> Option<Wish> {
+        match key {
+            Key::Letter(letter) if self.name.chars().count() < 40 => {
+                self.name.extend(letter.to_lowercase().filter(|letter| text::is_plain(*letter)));
+            }
+            Key::Erase => self.name = text::without_last(&self.name).to_owned(),
+            Key::Enter => {
+                return Some(Wish::Write { name: self.name.trim().to_string(), replace: false });
+            }
+            Key::Esc => self.asked = Asked::Nothing,
+            Key::Interrupt => self.asked = Asked::Leave,
+            _ => {}
+        }
+        None
+    }
+
+    fn replacing(&mut self, key: &Key) -> Option<Wish> {
+        match key {
+            Key::Letter('1') => {
+                return Some(Wish::Write { name: self.name.trim().to_string(), replace: true });
+            }
+            Key::Letter('2') | Key::Esc => self.asked = Asked::Name,
+            _ => self.note = Some(Note::warning("1 replaces it, 2 gives another name")),
+        }
+        None
+    }
+}
+
+/// Makes a file's name of a kind in words: small letters, digits, hyphens.
+pub fn file_name(words: &str) -> String {
+    let mut name = String::new();
+    for letter in words.to_lowercase().chars() {
+        if letter.is_ascii_alphanumeric() {
+            name.push(letter);
+        } else if !name.is_empty() && !name.ends_with('-') {
+            name.push('-');
+        }
+    }
+    name.chars().take(40).collect::<String>().trim_matches('-').to_string()
+}
+
+/// Tells which of two faults of a field is to be shown: what is wrong before what is missing.
+pub fn graver(faults: &[Fault], path: &str) -> Option<Fault> {
+    let of = |grave| faults.iter().find(|fault| fault.path == path && fault.grave == grave);
+    of(Grave::Wrong).or_else(|| of(Grave::Missing)).cloned()
+}

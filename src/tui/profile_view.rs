@@ -1,0 +1,156 @@
+//! Puts the form of a profile into words for its screen.
+
+use super::profile_desk::{Asked, ProfileDesk, graver};
+use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
+use super::theme::Role;
+use super::widgets::text::wrap;
+use crate::guide::profile_form::{Fault, Field, Grave, Kind, Page};
+use crate::report::layout_drawing;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// The keys, the most needed first.
+const KEYS: [&str; 5] = [
+    "Esc write or leave",
+    "Enter next",
+    "PageDown next page",
+    "left right propose",
+    "up down move",
+];
+/// Columns that the words beside the drawing may take.
+const BESIDE: u16 = 28;
+
+/// Puts the form into a screen.
+pub fn view(desk: &ProfileDesk) -> ProfileFormView {
+    let faults = desk.form.faults();
+    let fields = desk.fields();
+    let mut lines: Vec<Line> = fields.iter().map(|field| line(desk, field, &faults)).collect();
+    lines.push(Line {
+        label: "write the profile".into(),
+        text: left_to_do(&faults),
+        comes_to: String::new(),
+        standing: Standing::Good,
+    });
+    let page = Page::ALL.iter().position(|page| *page == desk.page).unwrap_or(0) + 1;
+    let title = format!("{page} of {} {} · {}", Page::ALL.len(), desk.page.title(), desk.title);
+    let sketch = desk.form.sketch();
+    let drawing = sketch.as_ref().map(|sketch| {
+        let drawn = layout_drawing::drawing(&sketch.profile);
+        // Its captions begin at the margin and are words; the rest must not be broken.
+        let mut lines: Vec<String> = drawn
+            .into_iter()
+            .flat_map(|line| if line.starts_with(' ') { vec![line] } else { wrap(&line, BESIDE) })
+            .collect();
+        lines.extend(wrap(&sketch.opposites, BESIDE));
+        lines
+    });
+    let (ask, entry, says) = asked(desk, &faults);
+    ProfileFormView {
+        title,
+        lines,
+        cursor: desk.row.min(fields.len()),
+        ask,
+        entry,
+        says,
+        drawing: drawing.unwrap_or_default(),
+        note: desk.note.clone(),
+        keys: match desk.asked {
+            Asked::Nothing => KEYS.map(String::from).to_vec(),
+            Asked::Leave | Asked::Replace => vec!["digit answer".into(), "Esc go on".into()],
+            Asked::Name => vec!["Enter write".into(), "Backspace erase".into(), "Esc go on".into()],
+        },
+    }
+}
+
+/// Paints the form.
+pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
+    profile_form::paint(&view(desk), desk.paints(), area, buf);
+}
+
+fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {
+    let standing = match graver(faults, &field.path).map(|fault| fault.grave) {
+        Some(Grave::Wrong) => Standing::Wrong,
+        Some(Grave::Missing) => Standing::Missing,
+        None => Standing::Good,
+    };
+    let text = desk.form.text(&field.path).to_string();
+    let comes_to = desk.form.comes_to(field);
+    // Of both units only the one that was not typed is added.
+    let comes_to = match comes_to.strip_prefix(&text) {
+        Some(rest) if !text.is_empty() => rest.trim().to_string(),
+        Some(_) | None if comes_to.is_empty() => String::new(),
+        Some(_) | None => format!("= {comes_to}"),
+    };
+    Line { label: field.label.clone(), text, comes_to, standing }
+}
+
+/// Says in a few words what is left to do before the profile can be written.
+fn left_to_do(faults: &[Fault]) -> String {
+    let count = |grave| faults.iter().filter(|fault| fault.grave == grave).count();
+    match (count(Grave::Wrong), count(Grave::Missing)) {
+        (0, 0) => "Enter: it is sound".into(),
+        (0, missing) => format!("{missing} to fill in (*)"),
+        (wrong, 0) => format!("{wrong} to correct (!)"),
+        (wrong, missing) => format!("{wrong} to correct (!), {missing} to fill in (*)"),
+    }
+}
+
+type Asking = (String, Option<String>, Vec<(String, Role)>);
+
+fn asked(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
+    match desk.asked {
+        Asked::Leave => {
+            ("Not written yet. 1 write it  2 go on  3 throw it away".into(), None, Vec::new())
+        }
+        Asked::Name => (
+            "Name of the file: small letters, digits, hyphens".into(),
+            Some(desk.name.clone()),
+            Vec::new(),
+        ),
+        Asked::Replace => (
+            format!("You have a profile \"{}\" already. 1 replace it  2 another name", desk.name),
+            None,
+            Vec::new(),
+        ),
+        Asked::Nothing => match desk.field() {
+            Some(field) => of_field(desk, &field, faults),
+            None => {
+                let mut says: Vec<(String, Role)> = faults
+                    .iter()
+                    .take(2)
+                    .map(|fault| (fault.words.clone(), Role::Warning))
+                    .collect();
+                says.extend(desk.form.warnings().into_iter().map(|words| (words, Role::Warning)));
+                let ask = if faults.is_empty() {
+                    "Enter writes it; PageDown has what else the manual tells"
+                } else {
+                    "Enter goes to what is left to do"
+                };
+                (ask.into(), None, says)
+            }
+        },
+    }
+}
+
+fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
+    let text = desk.form.text(&field.path).to_string();
+    let mut says = Vec::new();
+    if let Some(fault) = graver(faults, &field.path).filter(|fault| fault.grave == Grave::Wrong) {
+        says.push((fault.words, Role::Warning));
+    }
+    let comes_to = desk.form.comes_to(field);
+    if !comes_to.is_empty() {
+        says.push((comes_to, Role::Good));
+    }
+    if let Some(taken) = desk.taken_by_enter(field) {
+        says.push((format!("Enter takes {taken}"), Role::Good));
+    }
+    if let Kind::Choice(words) = field.kind {
+        let numbered = words.iter().enumerate().map(|(at, word)| format!("{} {word}", at + 1));
+        says.push((numbered.collect::<Vec<_>>().join("  "), Role::Text));
+    } else if text.is_empty() && desk.form.proposals(field).len() > 1 {
+        let proposals: Vec<String> = desk.form.proposals(field).into_iter().take(6).collect();
+        says.push((format!("right arrow: {}", proposals.join(" · ")), Role::Text));
+    }
+    (format!("{}: {}", field.label, field.say), Some(text), says)
+}
