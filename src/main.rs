@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         now: &now,
         run_ms: &run_ms,
         variable: &|name| std::env::var_os(name),
+        ascii: false,
     };
     ExitCode::from(run(std::env::args_os().collect(), &mut world))
 }

@@ -2,6 +2,7 @@
 //! nothing about valves.
 
 pub mod args;
+mod ascii_out;
 mod commands;
 pub mod demo;
 mod export;
@@ -56,6 +57,7 @@ fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
 
 fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     let workshop = Workshop::find(world)?;
+    world.ascii = line.ascii;
     let Some(command) = line.command else { return commands::screens(world, &workshop) };
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),

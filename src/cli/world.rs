@@ -23,6 +23,8 @@ pub struct World<'a> {
     pub run_ms: &'a dyn Fn() -> u64,
     /// Looks up an environment variable.
     pub variable: &'a dyn Fn(&str) -> Option<OsString>,
+    /// Whether screens and plain prompts keep to ASCII.
+    pub ascii: bool,
 }
 
 impl World<'_> {

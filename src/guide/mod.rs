@@ -10,6 +10,7 @@ pub mod commands;
 mod crank;
 mod doubts;
 mod form;
+pub mod glance;
 mod kinds;
 pub mod leaf_sets;
 mod paper;
@@ -33,9 +34,11 @@ pub mod ways;
 use crate::domain::entry::{Hours, LeafSet};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
+use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
+use std::rc::Rc;
 pub use talk::{Answered, Talk};
 
 /// What is being answered: the question that is due, or a command called from beside it.
@@ -73,6 +76,8 @@ pub struct Beside {
     pub likely: Likely,
     /// The services before.
     pub earlier: Earlier,
+    /// The times between the readings of earlier services; shared, since there may be thousands.
+    pub pace: Rc<Vec<Gap>>,
 }
 
 /// What comes of the answers given so far.

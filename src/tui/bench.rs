@@ -14,9 +14,11 @@ use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, picture, start, status,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, picture,
+    start, status,
 };
 use crate::report::record;
+use std::rc::Rc;
 
 /// What is on the bench.
 #[derive(Clone, Debug)]
@@ -48,11 +50,11 @@ pub enum Desk {
     /// A session.
     Session {
         /// The session.
-        session: Box<Session>,
+        session: Rc<Session>,
         /// The service before it, where there is one.
-        previous: Option<Box<Service>>,
+        previous: Option<Rc<Service>>,
         /// What else is known beside it.
-        beside: Box<Beside>,
+        beside: Rc<Beside>,
     },
 }
 
@@ -113,10 +115,13 @@ impl Bench {
         }
         let last = |valve| last_left(self.previous(), valve);
         let said = status::kept_words(&next, &entries, &last);
-        let previous = self.previous().cloned().map(Box::new);
-        let beside = Box::new(self.beside());
-        let desk = Desk::Session { session: Box::new(next), previous, beside };
-        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said }
+        let verdict = glance::verdict(&next, &entries);
+        let (previous, beside) = match &self.desk {
+            Desk::Session { previous, beside, .. } => (previous.clone(), Rc::clone(beside)),
+            Desk::NewEngine(_) | Desk::Beginning { .. } => (None, Rc::default()),
+        };
+        let desk = Desk::Session { session: Rc::new(next), previous, beside };
+        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said, verdict }
     }
 
     fn reply(&self, answered: Answered, at: Moment) -> Reply<Bench> {
@@ -270,16 +275,33 @@ impl Job for Bench {
         let Some(session) = self.session() else { return Vec::new() };
         commands::offers(session, self.others())
             .into_iter()
-            .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
+            .map(|offered| Offer {
+                label: offered.label.into(),
+                shortcut: shortcut(offered.command),
+                now: offered.now,
+            })
             .collect()
     }
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
         match commands::offers(session, self.others()).get(offer) {
-            Some(&(command, _)) => self.reply(Talk::call(session, command, self.beside()), at),
-            None => Reply::Refused("that is not possible now".into()),
+            Some(offered) if offered.now => {
+                self.reply(Talk::call(session, offered.command, self.beside()), at)
+            }
+            Some(_) | None => Reply::Refused("that is not possible now".into()),
         }
+    }
+
+    fn whereabouts(&self) -> Vec<String> {
+        match &self.desk {
+            Desk::Session { session, beside, .. } => glance::whereabouts(session, beside),
+            Desk::NewEngine(_) | Desk::Beginning { .. } => Vec::new(),
+        }
+    }
+
+    fn undo(&self) -> Option<String> {
+        glance::undo(self.session()?)
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {

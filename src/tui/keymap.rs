@@ -7,6 +7,7 @@ pub use super::job::Shortcut;
 use crate::guide::{Prompt, Typed};
 use crate::tui::widgets::text::is_plain;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use std::borrow::Cow;
 
 /// What a key means.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,6 +44,10 @@ pub enum Action {
     Help,
     /// The next theme.
     Theme,
+    /// The engine from the next place round it.
+    View,
+    /// Blocks or plain ASCII.
+    Ink,
     /// Leave the program.
     Leave,
     /// Ctrl-C: the question whether to leave, and leave when it is already asked.
@@ -152,6 +157,8 @@ enum Key {
     Digits,
     Ctrl(char),
     Code(KeyCode),
+    /// A minus that was typed, and then Enter: where a minus may begin an entry.
+    MinusEnter,
 }
 
 /// Where a row works.
@@ -163,6 +170,8 @@ enum At {
     NotText,
     /// Where letters are text.
     Text,
+    /// Where letters are text, while nothing is typed.
+    EmptyText,
     /// Questions whose letters are no text, while nothing is typed.
     Question,
     /// As `Question`, but not where a minus may begin the entry.
@@ -221,9 +230,12 @@ const fn also(at: At, key: Key, action: Action) -> Row {
     Row { at, key, action, shown: "", label: "", told: Told::Nowhere }
 }
 
+/// What the key that takes back is called, where it is not said what it takes back.
+pub const TAKE_BACK: &str = "take back";
+
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 42] = [
+static TABLE: [Row; 47] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
@@ -234,9 +246,11 @@ static TABLE: [Row; 42] = [
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::Begun, Key::Ctrl('h'), Action::Erase),
-    foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", "take back"),
-    help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
-    foot(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", TAKE_BACK),
+    help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
+    foot(At::QuestionWithMinus, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
+    help(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
+    foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
     foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
     foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
@@ -251,7 +265,10 @@ static TABLE: [Row; 42] = [
     foot(At::List, Key::Char('c'), Action::Compare, "c", "compare"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
     foot(At::List, Key::Char('h'), Action::History, "h", "history"),
-    help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
+    help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
+    help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
+    help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),
+    help(At::NotText, Key::Char('i'), Action::Ink, "i", "draw with blocks, or with plain ASCII"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
     help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "ten lines up"),
@@ -282,6 +299,7 @@ impl Row {
             At::Anywhere => place != Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
             At::Text => place == Place::Text,
+            At::EmptyText => place == Place::Text && entry == Begun::No,
             At::Question => question && entry == Begun::No,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
@@ -301,7 +319,9 @@ pub struct Hint {
     /// The key as written on screen.
     pub key: &'static str,
     /// What it does.
-    pub label: &'static str,
+    pub label: Cow<'static, str>,
+    /// The same in fewer letters, where it has them.
+    pub brief: Option<String>,
     /// True where it is told only if that takes no line of its own.
     pub spare: bool,
 }
@@ -311,13 +331,18 @@ pub struct Hint {
 pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> Vec<Hint> {
     let is_text = |row: &Row| match row.key {
         Key::Char(letter) => place.takes(letter, entry),
-        Key::Digits | Key::Ctrl(_) | Key::Code(_) => false,
+        Key::Digits | Key::Ctrl(_) | Key::Code(_) | Key::MinusEnter => false,
     };
     TABLE
         .iter()
         .filter(|row| matches!(row.told, Told::Foot | Told::Spare) && row.works(place, entry))
         .filter(|row| !is_text(row) && comes_to(&row.action))
-        .map(|row| Hint { key: row.shown, label: row.label, spare: row.told == Told::Spare })
+        .map(|row| Hint {
+            key: row.shown,
+            label: row.label.into(),
+            brief: None,
+            spare: row.told == Told::Spare,
+        })
         .collect()
 }
 

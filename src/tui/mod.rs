@@ -5,9 +5,11 @@
 //! the mechanic works. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
+pub mod ascii;
 pub mod bench;
 pub mod job;
 pub mod keymap;
+pub mod look;
 pub mod screens;
 mod signals;
 pub mod terminal;

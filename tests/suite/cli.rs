@@ -164,6 +164,7 @@ impl Place {
             now: &now,
             run_ms: &run_ms,
             variable: &variable,
+            ascii: false,
         };
         let words = std::iter::once("cowlside").chain(words.iter().copied());
         let code = run(words.map(OsString::from).collect(), &mut world);

@@ -15,6 +15,7 @@ mod engines;
 mod journal;
 mod keys;
 mod kinds;
+mod legible;
 mod pictures;
 mod plain;
 mod plain_parts;

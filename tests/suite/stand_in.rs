@@ -51,6 +51,7 @@ impl StandIn {
             next: Box::new(next),
             entries: vec![remark(text)],
             said: format!("kept: {text}"),
+            verdict: vec![],
         }
     }
 }
@@ -117,7 +118,7 @@ impl Job for StandIn {
 
     fn offers(&self) -> Vec<Offer> {
         [("remark", Some(Shortcut::Remark)), ("called away", Some(Shortcut::Away)), ("panic", None)]
-            .map(|(label, shortcut)| Offer { label: label.into(), shortcut })
+            .map(|(label, shortcut)| Offer { label: label.into(), shortcut, now: true })
             .to_vec()
     }
 
@@ -127,7 +128,7 @@ impl Job for StandIn {
             1 => {
                 let next = StandIn { away: true, ..self.clone() };
                 let entries = vec![Entry::Away(Away::default())];
-                Reply::Keep { next: Box::new(next), entries, said: String::new() }
+                Reply::Keep { next: Box::new(next), entries, said: String::new(), verdict: vec![] }
             }
             _ => panic!("on purpose"),
         }
@@ -140,6 +141,7 @@ impl Job for StandIn {
                 next: Box::new(next),
                 entries: vec![remark(&format!("back: {text}"))],
                 said: format!("taken back: {text}"),
+                verdict: vec![],
             },
             None => Reply::Refused("nothing to take back".into()),
         }
@@ -147,7 +149,12 @@ impl Job for StandIn {
 
     fn back(&self, back: Back, _at: Moment) -> Reply<StandIn> {
         let next = StandIn { away: false, ..self.clone() };
-        Reply::Keep { next: Box::new(next), entries: vec![Entry::Back(back)], said: "back".into() }
+        Reply::Keep {
+            next: Box::new(next),
+            entries: vec![Entry::Back(back)],
+            said: "back".into(),
+            verdict: vec![],
+        }
     }
 
     fn open_items(&self) -> Vec<String> {
