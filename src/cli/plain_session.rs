@@ -10,6 +10,7 @@ use crate::domain::session::{Due, Input, asleep};
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
 use crate::report::record;
 use std::io::Write;
+use std::rc::Rc;
 
 /// What a line means before it is an answer.
 enum Said {
@@ -29,9 +30,10 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<(), Fail>
         way_back(world, &desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        talk.beside = desk.beside.clone();
+        talk.beside = Rc::new(desk.beside.clone());
         if desk.session.state.due() == Due::Sign {
-            talk.beside.proposal = record::proposal(&desk.session, &desk.beside.earlier);
+            let proposal = record::proposal(&desk.session, &desk.beside.earlier);
+            Rc::make_mut(&mut talk.beside).proposal = proposal;
         }
         let prompt = talk.prompt(&desk.session);
         show(world, &desk, &prompt)?;

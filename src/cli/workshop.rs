@@ -31,7 +31,6 @@ use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::rc::Rc;
 
 /// A workshop: one data folder.
 #[derive(Clone, Debug)]
@@ -215,7 +214,7 @@ impl Workshop {
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
         by_session.retain(|(of, ..)| taught(of));
         let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();
-        let pace = Rc::new(by_session.into_iter().flat_map(|(.., gaps)| gaps).collect());
+        let pace = by_session.into_iter().flat_map(|(.., gaps)| gaps).collect();
         let likely = Likely::of(&earlier.services, session.state.facts());
         let previous = earlier.previous().cloned();
         let owned = self.owned();

@@ -38,7 +38,6 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
-use std::rc::Rc;
 pub use talk::{Answered, Talk};
 
 /// What is being answered: the question that is due, or a command called from beside it.
@@ -76,8 +75,8 @@ pub struct Beside {
     pub likely: Likely,
     /// The services before.
     pub earlier: Earlier,
-    /// The times between the readings of earlier services; shared, since there may be thousands.
-    pub pace: Rc<Vec<Gap>>,
+    /// The times between the readings of earlier services.
+    pub pace: Vec<Gap>,
 }
 
 /// What comes of the answers given so far.

@@ -88,20 +88,10 @@ impl Bench {
         }
     }
 
-    fn others(&self) -> &Beside {
-        static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
+    fn beside(&self) -> Rc<Beside> {
         match &self.desk {
-            Desk::Session { beside, .. } => beside,
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => &NOTHING,
-        }
-    }
-
-    fn beside(&self) -> Beside {
-        match &self.desk {
-            Desk::Session { beside, .. } => (**beside).clone(),
-            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => {
-                Beside::default()
-            }
+            Desk::Session { beside, .. } => Rc::clone(beside),
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => Rc::default(),
         }
     }
 
@@ -117,8 +107,10 @@ impl Bench {
         let said = status::kept_words(&next, &entries, &last);
         let verdict = glance::verdict(&next, &entries);
         let (previous, beside) = match &self.desk {
-            Desk::Session { previous, beside, .. } => (previous.clone(), Rc::clone(beside)),
-            Desk::NewEngine(_) | Desk::Beginning { .. } => (None, Rc::default()),
+            Desk::Session { previous, .. } => (previous.clone(), self.beside()),
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => {
+                (None, self.beside())
+            }
         };
         let desk = Desk::Session { session: Rc::new(next), previous, beside };
         Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said, verdict }
@@ -167,7 +159,8 @@ impl Bench {
         let mut talk = form.cloned().unwrap_or_default();
         talk.beside = self.beside();
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
-            talk.beside.proposal = record::proposal(session, &talk.beside.earlier);
+            let proposal = record::proposal(session, &talk.beside.earlier);
+            Rc::make_mut(&mut talk.beside).proposal = proposal;
         }
         talk
     }
@@ -273,7 +266,7 @@ impl Job for Bench {
 
     fn offers(&self) -> Vec<Offer> {
         let Some(session) = self.session() else { return Vec::new() };
-        commands::offers(session, self.others())
+        commands::offers(session, &self.beside())
             .into_iter()
             .map(|offered| Offer {
                 label: offered.label.into(),
@@ -285,7 +278,7 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        match commands::offers(session, self.others()).get(offer) {
+        match commands::offers(session, &self.beside()).get(offer) {
             Some(offered) if offered.now => {
                 self.reply(Talk::call(session, offered.command, self.beside()), at)
             }
@@ -296,7 +289,7 @@ impl Job for Bench {
     fn whereabouts(&self) -> Vec<String> {
         match &self.desk {
             Desk::Session { session, beside, .. } => glance::whereabouts(session, beside),
-            Desk::NewEngine(_) | Desk::Beginning { .. } => Vec::new(),
+            Desk::NewEngine(_) | Desk::Beginning { .. } | Desk::Versions { .. } => Vec::new(),
         }
     }
 
