@@ -7,6 +7,7 @@ use super::widgets::engine::EngineView;
 use crate::domain::ascii::{ascii, one};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 
 fn word(text: &mut String) {
     if !text.is_ascii() {
@@ -84,10 +85,9 @@ pub fn draw(area: Rect, buf: &mut Buffer) {
     let area = area.intersection(buf.area);
     for row in area.rows() {
         for place in row.columns() {
-            let Some(cell) = buf.cell_mut((place.x, place.y)) else { continue };
-            if let Some(letter) = cell.symbol().chars().next().filter(|_| !cell.symbol().is_ascii())
-            {
-                cell.set_symbol(one(letter));
+            let letter = buf.cell((place.x, place.y)).and_then(|cell| cell.symbol().chars().next());
+            if let Some(letter) = letter.filter(|letter| !letter.is_ascii()) {
+                buf.set_stringn(place.x, place.y, one(letter), 1, Style::new());
             }
         }
     }

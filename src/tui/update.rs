@@ -287,17 +287,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
-        Action::More => {
-            let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
-            let rest = LOOKS.iter().map(|(action, label)| {
-                let now = *action != Action::Picture || job.picture().is_some();
-                ((*label).to_owned(), now)
-            });
-            let mark = |now: bool| if now { String::new() } else { "not now".into() };
-            let rows = commands.chain(rest).map(|(label, now)| vec![label, mark(now)]).collect();
-            let table = Table { title: "What else can be done".into(), rows, ..Table::default() };
-            next.top = Top::List(List::new(Listed::More, table));
-        }
+        Action::More => next.top = Top::List(List::new(Listed::More, everything_else(&job))),
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
@@ -306,6 +296,18 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+/// Lists everything else that can be done; what cannot be done now keeps its number.
+fn everything_else<J: Job>(job: &J) -> Table {
+    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
+    let rest = LOOKS.iter().map(|(action, label)| {
+        let now = *action != Action::Picture || job.picture().is_some();
+        ((*label).to_owned(), now)
+    });
+    let mark = |now: bool| if now { String::new() } else { "not now".into() };
+    let rows = commands.chain(rest).map(|(label, now)| vec![label, mark(now)]).collect();
+    Table { title: "What else can be done".into(), rows, ..Table::default() }
 }
 
 /// Tells whether a key leads to the list of engines: back where no session is under way, and Enter

@@ -14,11 +14,15 @@ use cowlside::tui::theme::{Colours, Theme, ThemeName, contrast, cube_colour};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::widgets::engine::{Arrangement, EngineView};
-use cowlside::tui::widgets::text;
+use ratatui::backend::CrosstermBackend;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::{Color, Modifier};
+use ratatui::{Terminal, TerminalOptions, Viewport};
+use std::cell::RefCell;
 use std::collections::BTreeSet;
+use std::io::{self, Write};
+use std::rc::Rc;
 
 fn painted(view: &View, theme: Theme, (width, height): (u16, u16)) -> Buffer {
     let area = Rect::new(0, 0, width, height);
@@ -206,7 +210,7 @@ fn what_is_asked_what_may_be_answered_and_the_keys_are_whole_from_forty_by_twelv
 #[test]
 fn the_verdict_stands_beside_the_next_question_at_every_size() {
     let mut seen = 0;
-    for view in every_screen() {
+    for (view, _) in crate::walk::every_screen_due() {
         let View::Question(question) = &view else { continue };
         let Some(note) = question.around.note.as_ref().filter(|note| !note.large.is_empty()) else {
             continue;
@@ -369,5 +373,44 @@ fn a_valve_shows_only_that_it_is_due_until_its_reading_is_kept() {
         met += 1;
     }
     assert!(met >= 10);
-    assert!(text::columns("") == 0);
+}
+
+/// Bytes that the second of two screens costs a terminal that shows the first one.
+fn bytes_between(before: &View, after: &View, (width, height): (u16, u16)) -> usize {
+    let frame = Frame::default();
+    let area = Rect::new(0, 0, width, height);
+    let options = TerminalOptions { viewport: Viewport::Fixed(area) };
+    let backend = CrosstermBackend::new(frame.clone());
+    let mut terminal = Terminal::with_options(backend, options).unwrap();
+    for view in [before, after] {
+        frame.0.borrow_mut().clear();
+        terminal.draw(|to| view.paint(Theme::plain(), area, to.buffer_mut())).unwrap();
+    }
+    frame.0.borrow().len()
+}
+
+#[derive(Clone, Default)]
+struct Frame(Rc<RefCell<Vec<u8>>>);
+
+impl Write for Frame {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[test]
+fn a_typed_digit_costs_the_line_little() {
+    let screens = crate::walk::while_a_reading_is_typed();
+    let costs: Vec<usize> =
+        screens.windows(2).map(|two| bytes_between(&two[0], &two[1], (80, 24))).collect();
+    println!("bytes a typed digit, the first one and the next ones: {costs:?}");
+    // The first digit clears the large name of the valve; the next ones add a large digit each.
+    assert!(costs[0] <= 1_700 && costs[1..].iter().all(|cost| *cost <= 480), "{costs:?}");
+    let same = bytes_between(&screens[0], &screens[0], (80, 24));
+    assert!(same <= 45, "a key that changes nothing costs {same}");
 }

@@ -14,14 +14,16 @@ const GAP: u16 = 2;
 /// Sets keys side by side. Where they need more than two lines the least needed are left out, but
 /// never the way to all of them; those marked as spare are told only where they take no line more.
 pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
-    // What a key takes back may be a long text; it never takes the room of other keys.
+    // What a key takes back may be a long text; it is cut where that saves a line, and never takes
+    // the room of other keys.
     let longest = width.div_ceil(2).saturating_sub(4);
-    let short = |hint: &Hint| {
-        let whole = text::columns(&hint.label) <= longest;
-        let label = hint.brief.as_deref().filter(|_| !whole).unwrap_or(&hint.label);
-        Hint { label: Cow::Owned(text::cut(label, longest)), ..hint.clone() }
+    let cut_to =
+        |columns: u16| -> Vec<Hint> { hints.iter().map(|hint| short(hint, columns)).collect() };
+    let ways = [longest, longest.min(18)].map(cut_to);
+    let hints = match &ways {
+        [whole, cut] if set(cut, width).len() < set(whole, width).len() => cut,
+        [whole, _] => whole,
     };
-    let hints: &[Hint] = &hints.iter().map(short).collect::<Vec<_>>();
     let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
     if needed.len() < hints.len() {
         let (with, without) = (set(hints, width), lines(&needed, width, most));
@@ -57,6 +59,13 @@ fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
 
 /// Keys that are always told: help, everything else, the way back.
 const STAY: [&str; 4] = ["?", "*", "-", "- Enter"];
+
+/// A key whose label takes so many columns at most.
+fn short(hint: &Hint, columns: u16) -> Hint {
+    let whole = text::columns(&hint.label) <= columns;
+    let label = hint.brief.as_deref().filter(|_| !whole).unwrap_or(&hint.label);
+    Hint { label: Cow::Owned(text::cut(label, columns)), ..hint.clone() }
+}
 
 fn columns(hint: &Hint) -> u16 {
     let label = text::columns(&hint.label);
