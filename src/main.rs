@@ -29,6 +29,7 @@ fn program() -> u8 {
         run_ms: &run_ms,
         terminals: Terminals { out: stdout().is_terminal(), err: stderr().is_terminal() },
         variable: &|name| std::env::var_os(name),
+        ascii: false,
     };
     run(std::env::args_os().collect(), &mut world)
 }

@@ -48,6 +48,7 @@ fn command(home: &Path, words: &[&str]) -> usize {
         now: &|| NOW,
         run_ms: &|| 0,
         terminals: cowlside::cli::world::Terminals::default(),
+        ascii: false,
         variable: &|name| (name == "COWLSIDE_HOME").then(|| home.as_os_str().to_owned()),
     };
     let words = std::iter::once("cowlside").chain(words.iter().copied());

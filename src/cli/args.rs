@@ -19,6 +19,9 @@ pub struct Line {
     /// What to do; the full screen where nothing is named.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Draw and write with plain ASCII characters only, for poor fonts; screens remember it
+    #[arg(long, global = true)]
+    pub ascii: bool,
 }
 
 /// A command.

@@ -1,6 +1,7 @@
 //! Commands about engines and services: one function a command; each calls and prints.
 
 use super::args;
+use super::ascii_out::AsciiOut;
 use super::demo;
 use super::fail::Fail;
 use super::open_session::OpenSession;
@@ -25,6 +26,7 @@ use crate::store::engines::{self, Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
 use crate::store::sessions::Glance;
+use crate::store::settings::Settings;
 use clap::Parser;
 use serde_json::json;
 
@@ -38,8 +40,10 @@ pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Res
     }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
     match args::Line::try_parse_from(words) {
-        Ok(args::Line { command: Some(command) }) => super::command_in(command, world, &invented),
-        Ok(args::Line { command: None }) => screens::run(world, &invented, None),
+        Ok(args::Line { command: Some(command), .. }) => {
+            super::command_in(command, world, &invented)
+        }
+        Ok(args::Line { command: None, .. }) => screens::run(world, &invented, None),
         Err(error) => super::print_usage(&error, world),
     }
 }
@@ -167,18 +171,28 @@ pub fn session(
     if !args.plain {
         return screens::run(world, workshop, Some(&engine));
     }
-    let Some(version) = which_version(world, workshop, &engine)? else { return Ok(0) };
+    if world.ascii || Settings::load(workshop.folder()).0.ascii {
+        let mut out = AsciiOut::new(world.out);
+        let mut narrow = World { out: &mut out, err: world.err, input: world.input, ..*world };
+        return plain_prompts(&mut narrow, workshop, &engine);
+    }
+    plain_prompts(world, workshop, &engine)
+}
+
+/// The session as plain prompts.
+fn plain_prompts(world: &mut World<'_>, workshop: &Workshop, engine: &Engine) -> Result<u8, Fail> {
+    let Some(version) = which_version(world, workshop, engine)? else { return Ok(0) };
     let moment = ((world.now)(), (world.run_ms)());
-    let (open, notes) = OpenSession::go_on(workshop, &engine, version, moment)?;
+    let (open, notes) = OpenSession::go_on(workshop, engine, version, moment)?;
     notes.iter().for_each(|note| world.warn(note));
     let desk = match open {
         Some(open) => open,
         None => {
             // Asked for hours first, one would be told after the typing that it was in vain.
-            workshop.profile(&engine)?;
-            let Some(begin) = begin(world, &engine)? else { return Ok(0) };
+            workshop.profile(engine)?;
+            let Some(begin) = begin(world, engine)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
-            OpenSession::new(workshop, workshop.start(&engine, begin, moment)?)?
+            OpenSession::new(workshop, workshop.start(engine, begin, moment)?)?
         }
     };
     plain_session::run(world, desk)

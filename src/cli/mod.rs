@@ -3,6 +3,7 @@
 
 pub mod args;
 mod args_own;
+mod ascii_out;
 mod commands;
 pub mod demo;
 mod export;
@@ -69,6 +70,7 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
         Some(_) | None => {}
     }
     let workshop = Workshop::find(world)?;
+    world.ascii = line.ascii;
     let Some(command) = line.command else { return commands::screens(world, &workshop) };
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),

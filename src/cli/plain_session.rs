@@ -13,6 +13,7 @@ use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use crate::tui::keeping::Keeping;
 use std::io::Write;
+use std::rc::Rc;
 
 /// What a line means before it is an answer.
 enum Said {
@@ -41,9 +42,10 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        talk.beside = desk.beside.clone();
+        talk.beside = Rc::new(desk.beside.clone());
         if desk.session.state.due() == Due::Sign {
-            talk.beside.proposal = record::proposal(&desk.session, &desk.beside.earlier);
+            let proposal = record::proposal(&desk.session, &desk.beside.earlier);
+            Rc::make_mut(&mut talk.beside).proposal = proposal;
         }
         let prompt = talk.prompt(&desk.session);
         if let Some(alert) = desk.minder().saving().alert() {

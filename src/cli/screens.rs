@@ -12,7 +12,7 @@ use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
-use crate::domain::session::{Due, Session};
+use crate::domain::session::Due;
 use crate::guide::start;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
@@ -25,10 +25,12 @@ use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
 use crate::tui::keeping::{Keeping, Saving};
+use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, terminal};
 use std::path::Path;
+use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
 
 const PLAIN: &str =
@@ -59,8 +61,10 @@ pub fn run(
     let shop = shell.shop(at)?;
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
-    let mut app = App::new(shop, first, theme, colours, Ink::default());
+    let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
+    let mut app = App::new(shop, first, theme, colours, ink);
     app.bell = settings.rings();
+    app.seen = settings.seen_from.as_deref().and_then(Seen::from_word).unwrap_or_default();
     if let Some(damaged) = damaged {
         app = app.refused(damaged.to_string());
     }
@@ -141,9 +145,11 @@ impl<'a> Shell<'a> {
             }
             Effect::Do(request) => self.request(request, at),
             Effect::SaveTo(folder) => self.save_to(folder),
-            Effect::Theme(theme) => {
+            Effect::Look(look) => {
                 let (mut settings, _) = Settings::load(self.workshop.folder());
-                settings.theme = Some(theme.word().into());
+                settings.theme = Some(look.theme.word().into());
+                settings.ascii = look.ink == Ink::Hash;
+                settings.seen_from = Some(look.seen.word().into());
                 settings.save(self.workshop.folder())?;
                 Ok(Carried::Done)
             }
@@ -393,9 +399,9 @@ fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
-    let session: Box<Session> = Box::new(desk.session.clone());
-    let previous = desk.previous.clone().map(Box::new);
-    let beside = Box::new(desk.beside.clone());
+    let session = Rc::new(desk.session.clone());
+    let previous = desk.previous.clone().map(Rc::new);
+    let beside = Rc::new(desk.beside.clone());
     Bench { desk: Desk::Session { session, previous, beside }, ink: Ink::default() }
 }
 

@@ -8,6 +8,7 @@ use crate::domain::entry::{
 };
 use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
+use crate::domain::pace::{self, Gap};
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
@@ -224,7 +225,7 @@ impl Workshop {
     /// services make likely and taught, and the leaves of whoever works.
     pub fn before(&self, engine: &Engine, session: &Session) -> Before {
         let mut services: Vec<Service> = Vec::new();
-        let mut tries: Vec<(String, Vec<Aimed>)> = Vec::new();
+        let mut by_session: Vec<(String, Vec<Aimed>, Vec<Gap>)> = Vec::new();
         // What could not be read was told where the session was opened.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         for one in listed.into_iter().filter(Glance::counts) {
@@ -232,21 +233,21 @@ impl Workshop {
             let Some(other) = opened.and_then(|opened| Session::replay(&opened.entries)) else {
                 continue;
             };
-            tries.push((other.head.session.clone(), learning::tries(&other)));
+            let id = other.head.session.clone();
+            by_session.push((id, learning::tries(&other), pace::gaps(&other)));
             services.push(service_of(engine, &other));
         }
         let earlier = before(engine, session, services);
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
-        tries.retain(|(of, _)| taught(of));
-        let tries = tries.into_iter().flat_map(|(_, tries)| tries).collect();
+        by_session.retain(|(of, ..)| taught(of));
+        let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();
+        let pace = by_session.into_iter().flat_map(|(.., gaps)| gaps).collect();
         let likely = Likely::of(&earlier.services, session.state.facts());
         let previous = earlier.previous().cloned();
         let owned = self.owned();
         let others = self.other_versions(engine, session).unwrap_or_default();
-        Before {
-            previous,
-            beside: Beside { owned, others, tries, likely, earlier, ..Beside::default() },
-        }
+        let beside = Beside { owned, others, tries, likely, earlier, pace, ..Beside::default() };
+        Before { previous, beside }
     }
 
     /// Reads what other versions of a session have that it has not: their readings as they stand.

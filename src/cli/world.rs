@@ -34,6 +34,8 @@ pub struct World<'a> {
     pub terminals: Terminals,
     /// Looks up an environment variable.
     pub variable: &'a dyn Fn(&str) -> Option<OsString>,
+    /// Whether screens and plain prompts keep to ASCII.
+    pub ascii: bool,
 }
 
 impl World<'_> {

@@ -8,6 +8,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod advice;
+pub mod ascii;
 pub mod cams;
 pub mod certainty;
 pub mod clock;
@@ -23,6 +24,7 @@ pub mod learning;
 pub mod leaves;
 pub mod likely;
 pub mod odd;
+pub mod pace;
 pub mod picture;
 pub mod place;
 pub mod plain;

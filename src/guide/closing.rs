@@ -141,28 +141,35 @@ fn shortage(
     let (bank, item) = (plain(bank), plain(item));
     let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");
-    let mut choices = vec![(1, "count again")];
-    if !more {
-        choices.push((2, "the missing ones were found"));
-    }
-    choices.push((3, "accounted for: say where, and who says so"));
-    let ask = prompt(CLOSE, &title, "What now?")
+    let elsewhere = if more {
+        "count no further: accounted for"
+    } else {
+        "not to be counted here: found, or accounted for"
+    };
+    // A number is always a count: the shortest answer to a wrong count is the right one.
+    let ask = prompt(CLOSE, &title, "Counted again, how many are there?")
         .big(if more { "MORE" } else { "SHORT" }, "Do not close up on a count that does not agree.")
         .line(format!("Look in the {boxes}, the tray, under the cowling, on the floor."))
-        .with(Field::choice(&choices));
-    pick(ask, given, |digit, rest| match digit {
-        Some(1) => {
-            let ask =
-                prompt(CLOSE, &title, "How many, counted again?").with(Field::typed(Typed::Count));
-            count(ask, rest, |number, _| take(Input::CountIn(number)))
+        .with(Field::typed(Typed::Count).or_enter(elsewhere));
+    type_in(ask, given, |typed, rest| {
+        if !typed.is_empty() {
+            return count(prompt(CLOSE, &title, ""), given, |number, _| {
+                take(Input::CountIn(number))
+            });
         }
-        Some(2) => take(Input::ShortageFound),
-        _ => type_in(prompt(CLOSE, &title, "Where are they?"), rest, |place, rest| {
-            let place = place.to_string();
-            type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
-                take(Input::ShortageAccounted { place, by: by.into() })
-            })
-        }),
+        let found = (1, "the missing ones were found");
+        let accounted = (2, "accounted for: say where, and who says so");
+        let choices = if more { vec![accounted] } else { vec![found, accounted] };
+        let ask = prompt(CLOSE, &title, "Where are they?").with(Field::choice(&choices));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(1) => take(Input::ShortageFound),
+            _ => type_in(prompt(CLOSE, &title, "Where are they?"), rest, |place, rest| {
+                let place = place.to_string();
+                type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
+                    take(Input::ShortageAccounted { place, by: by.into() })
+                })
+            }),
+        })
     })
 }
 

@@ -119,13 +119,27 @@ const LIST: [&[(Command, &str)]; 4] = [
     ],
 ];
 
-/// Lists the commands that can be given now with their words, in the order of use.
-pub fn offers(session: &Session, beside: &Beside) -> Vec<(Command, &'static str)> {
+/// A command in the list of all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Offered {
+    /// Which one.
+    pub command: Command,
+    /// Its words.
+    pub label: &'static str,
+    /// Whether it can be given now.
+    pub now: bool,
+}
+
+/// Lists all commands with their words, in the order of use; each always has the same place.
+pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
     let all = LIST.iter().flat_map(|page| page.iter().copied());
-    all.filter(|&(command, _)| is_offered(session, command))
-        .filter(|&(command, _)| command != Command::Adopt || versions::any(session, beside))
-        .map(|(command, label)| (command, words(session, command, label)))
-        .collect()
+    let offered = |(command, label)| Offered {
+        command,
+        label: words(session, command, label),
+        now: is_offered(session, command)
+            && (command != Command::Adopt || versions::any(session, beside)),
+    };
+    all.map(offered).collect()
 }
 
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.

@@ -10,6 +10,7 @@ pub mod commands;
 mod crank;
 mod doubts;
 mod form;
+pub mod glance;
 pub mod help;
 mod kinds;
 pub mod leaf_sets;
@@ -35,6 +36,7 @@ pub mod ways;
 use crate::domain::entry::{Hours, LeafSet};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
+use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
@@ -75,6 +77,8 @@ pub struct Beside {
     pub likely: Likely,
     /// The services before.
     pub earlier: Earlier,
+    /// The times between the readings of earlier services.
+    pub pace: Vec<Gap>,
 }
 
 /// What comes of the answers given so far.

@@ -5,6 +5,7 @@ use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
+use std::rc::Rc;
 
 /// A task under way, with the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,12 +15,12 @@ pub struct Talk {
     /// The answers so far, each as typed.
     pub given: Vec<String>,
     /// What is known beside the session.
-    pub beside: Beside,
+    pub beside: Rc<Beside>,
 }
 
 impl Default for Talk {
     fn default() -> Talk {
-        Talk { task: Task::Due, given: Vec::new(), beside: Beside::default() }
+        Talk { task: Task::Due, given: Vec::new(), beside: Rc::default() }
     }
 }
 
@@ -81,7 +82,7 @@ impl Talk {
     }
 
     /// Calls for a command in the middle of whatever is asked.
-    pub fn call(session: &Session, command: Command, beside: Beside) -> Answered {
+    pub fn call(session: &Session, command: Command, beside: Rc<Beside>) -> Answered {
         Talk { task: Task::Command(command), given: Vec::new(), beside }.go_on(session)
     }
 

@@ -24,6 +24,12 @@ pub struct Settings {
     /// The bell: absent where it rings, `false` where it is turned off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     bell: Option<bool>,
+    /// Whether only plain ASCII is drawn.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub ascii: bool,
+    /// From where the engine is seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seen_from: Option<String>,
     /// Who worked last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worker: Option<String>,
@@ -88,6 +94,8 @@ impl Default for Settings {
             format: FORMAT,
             theme: None,
             bell: None,
+            ascii: false,
+            seen_from: None,
             worker: None,
             signer: None,
             leaves: None,
@@ -184,6 +192,8 @@ mod tests {
         assert!(fresh == Settings::default() && fault.is_none());
         let settings = Settings {
             theme: Some("plain".to_owned()),
+            ascii: true,
+            seen_from: Some("left".to_owned()),
             worker: Some("worker a".to_owned()),
             signer: Some(Signer { name: "signer c".to_owned(), ..Signer::default() }),
             leaves: Some(LeafSet::new("short", LengthUnit::Inch, vec![Length::from_nm(152_400)])),

@@ -7,6 +7,7 @@ use super::help::Help;
 use super::job::{Job, Request, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Begun, Motion, Place};
+use super::look::{Look, Seen};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
 use super::theme::{Colours, Theme, ThemeName};
@@ -19,8 +20,12 @@ use crate::guide::Prompt;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
 
-/// The same key again within this is one press that bounced, or a key that sticks.
+/// The same key again within this is one press that bounced; whatever confirms so soon after the
+/// question changed confirms what nobody has read.
 const BOUNCE_MS: i64 = 150;
+/// The key that confirmed, once more within this since it was last heard, is held down: terminals
+/// begin to repeat a held key after a quarter to two thirds of a second, and do not tell.
+const HELD_MS: i64 = 700;
 
 /// What the shell is to do before the next state counts.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,10 +50,10 @@ pub enum Effect {
     Do(Request),
     /// Write the whole session into a new file in this folder, and go on there.
     SaveTo(String),
-    /// Remember the theme.
-    Theme(ThemeName),
     /// Remember whether the bell may ring.
     Bell(bool),
+    /// Remember the looks.
+    Look(Look),
     /// End.
     Quit,
 }
@@ -140,8 +145,12 @@ pub struct App<J: Job> {
     pub theme: ThemeName,
     /// Whether colours may be used.
     pub colours: Colours,
-    /// What large digits are drawn with.
+    /// What everything is drawn with.
     pub ink: Ink,
+    /// From where the engine is seen.
+    pub seen: Seen,
+    /// How far the page on top is scrolled, in screenfuls.
+    pub scrolled: usize,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// Whether the bell may ring.
@@ -176,6 +185,8 @@ impl<J: Job> App<J> {
             theme,
             colours,
             ink,
+            seen: Seen::default(),
+            scrolled: 0,
             stale: false,
             bell: true,
             rings: false,
@@ -184,6 +195,11 @@ impl<J: Job> App<J> {
             last_key: None,
             last_answer: None,
         }
+    }
+
+    /// Returns the looks as they are to be remembered.
+    pub fn look(&self) -> Look {
+        Look { theme: self.theme, ink: self.ink, seen: self.seen }
     }
 
     /// Returns the theme, ready to paint.
@@ -210,7 +226,10 @@ impl<J: Job> App<J> {
     /// Returns the picture that lies on top as a page, where there is one.
     pub fn picture(&self) -> Option<PictureView> {
         match self.top {
-            Top::Picture => self.job.as_ref().and_then(Job::picture),
+            Top::Picture => {
+                let picture = self.job.as_ref().and_then(Job::picture)?;
+                Some(PictureView { ink: self.ink, ..picture })
+            }
             Top::Nothing
             | Top::List(_)
             | Top::Past(..)
@@ -223,7 +242,10 @@ impl<J: Job> App<J> {
     /// Returns the notice on the screen, where there is one.
     pub fn notice(&self) -> Option<NoticeView> {
         match &self.top {
-            Top::Nothing if self.forms.is_empty() => self.job.as_ref().and_then(Job::notice),
+            Top::Nothing if self.forms.is_empty() => {
+                let notice = self.job.as_ref().and_then(Job::notice)?;
+                Some(NoticeView { ink: self.ink, ..notice })
+            }
             Top::Nothing
             | Top::List(_)
             | Top::Past(..)
@@ -290,7 +312,10 @@ impl<J: Job> App<J> {
                 self.top = Top::Nothing;
                 self.entry.clear();
             }
-            Carried::Past(pages) => self.top = Top::Past(pages, 0),
+            Carried::Past(pages) => {
+                self.top = Top::Past(pages, 0);
+                self.scrolled = 0;
+            }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
             Carried::Told(carried, words) => {
                 self = self.with(*carried);
@@ -337,12 +362,25 @@ impl<J: Job> App<J> {
         asleep(self.last_key?, at)
     }
 
-    /// Tells whether this is the key that answered last, once more: a bounce, or a key that sticks.
-    /// It would answer a question that nobody has read yet.
-    pub(super) fn bounced(&self, action: &Action, at: Moment) -> bool {
-        self.last_answer.as_ref().is_some_and(|(last, then)| {
-            same_key(last, action) && (0..BOUNCE_MS).contains(&(at.unix_ms - then.unix_ms))
-        })
+    /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,
+    /// or any that confirms before the question it would answer can have been read.
+    pub(super) fn passed_over(&self, action: &Action, at: Moment) -> bool {
+        let Some((last, then)) = &self.last_answer else { return false };
+        let since = at.unix_ms - then.unix_ms;
+        let confirms = self.confirms(action);
+        let within = if confirms && last == action { HELD_MS } else { BOUNCE_MS };
+        (confirms || same_key(last, action)) && (0..within).contains(&since)
+    }
+
+    /// Tells whether a key answers a question by itself, with nothing typed.
+    fn confirms(&self, action: &Action) -> bool {
+        match action {
+            Action::Digit(_) => self.place() == Place::Choice,
+            Action::Enter => {
+                self.entry.is_empty() && !matches!(self.place(), Place::List | Place::Page)
+            }
+            _ => false,
+        }
     }
 }
 

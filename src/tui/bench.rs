@@ -16,10 +16,11 @@ use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::help::{Kit, Page};
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, help, picture, start,
-    status, warmth,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, picture,
+    start, status, warmth,
 };
 use crate::report::record;
+use std::rc::Rc;
 
 /// What is on the bench.
 #[derive(Clone, Debug)]
@@ -60,11 +61,11 @@ pub enum Desk {
     /// A session.
     Session {
         /// The session.
-        session: Box<Session>,
+        session: Rc<Session>,
         /// The service before it, where there is one.
-        previous: Option<Box<Service>>,
+        previous: Option<Rc<Service>>,
         /// What else is known beside it.
-        beside: Box<Beside>,
+        beside: Rc<Beside>,
     },
 }
 
@@ -104,24 +105,13 @@ impl Bench {
         }
     }
 
-    fn others(&self) -> &Beside {
-        static NOTHING: std::sync::LazyLock<Beside> = std::sync::LazyLock::new(Beside::default);
+    fn beside(&self) -> Rc<Beside> {
         match &self.desk {
-            Desk::Session { beside, .. } => beside,
+            Desk::Session { beside, .. } => Rc::clone(beside),
             Desk::NewEngine(_)
             | Desk::Beginning { .. }
             | Desk::Versions { .. }
-            | Desk::Hours { .. } => &NOTHING,
-        }
-    }
-
-    fn beside(&self) -> Beside {
-        match &self.desk {
-            Desk::Session { beside, .. } => (**beside).clone(),
-            Desk::NewEngine(_)
-            | Desk::Beginning { .. }
-            | Desk::Versions { .. }
-            | Desk::Hours { .. } => Beside::default(),
+            | Desk::Hours { .. } => Rc::default(),
         }
     }
 
@@ -135,10 +125,16 @@ impl Bench {
         }
         let last = |valve| last_left(self.previous(), valve);
         let said = status::kept_words(&next, &entries, &last);
-        let previous = self.previous().cloned().map(Box::new);
-        let beside = Box::new(self.beside());
-        let desk = Desk::Session { session: Box::new(next), previous, beside };
-        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said }
+        let verdict = glance::verdict(&next, &entries);
+        let (previous, beside) = match &self.desk {
+            Desk::Session { previous, .. } => (previous.clone(), self.beside()),
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => (None, self.beside()),
+        };
+        let desk = Desk::Session { session: Rc::new(next), previous, beside };
+        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said, verdict }
     }
 
     fn reply(&self, answered: Answered, at: Moment) -> Reply<Bench> {
@@ -189,7 +185,8 @@ impl Bench {
         let mut talk = form.cloned().unwrap_or_default();
         talk.beside = self.beside();
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
-            talk.beside.proposal = record::proposal(session, &talk.beside.earlier);
+            let proposal = record::proposal(session, &talk.beside.earlier);
+            Rc::make_mut(&mut talk.beside).proposal = proposal;
         }
         talk
     }
@@ -295,18 +292,38 @@ impl Job for Bench {
 
     fn offers(&self) -> Vec<Offer> {
         let Some(session) = self.session() else { return Vec::new() };
-        commands::offers(session, self.others())
+        commands::offers(session, &self.beside())
             .into_iter()
-            .map(|(command, label)| Offer { label: label.into(), shortcut: shortcut(command) })
+            .map(|offered| Offer {
+                label: offered.label.into(),
+                shortcut: shortcut(offered.command),
+                now: offered.now,
+            })
             .collect()
     }
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        match commands::offers(session, self.others()).get(offer) {
-            Some(&(command, _)) => self.reply(Talk::call(session, command, self.beside()), at),
-            None => Reply::Refused("that is not possible now".into()),
+        match commands::offers(session, &self.beside()).get(offer) {
+            Some(offered) if offered.now => {
+                self.reply(Talk::call(session, offered.command, self.beside()), at)
+            }
+            Some(_) | None => Reply::Refused("that is not possible now".into()),
         }
+    }
+
+    fn whereabouts(&self) -> Vec<String> {
+        match &self.desk {
+            Desk::Session { session, beside, .. } => glance::whereabouts(session, beside),
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => Vec::new(),
+        }
+    }
+
+    fn undo(&self) -> Option<String> {
+        glance::undo(self.session()?)
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {

@@ -24,10 +24,19 @@ pub trait Job: Clone {
     fn taken_for(&self, form: Option<&Self::Form>, entry: &str) -> String;
     /// Answers what is asked.
     fn answer(&self, form: Option<&Self::Form>, answer: &Answer, at: Moment) -> Reply<Self>;
-    /// Lists the commands that can be given now.
+    /// Lists all commands; each always has the same place.
     fn offers(&self) -> Vec<Offer>;
     /// Begins the command at this place of [`Job::offers`].
     fn begin(&self, offer: usize, at: Moment) -> Reply<Self>;
+    /// Says where in the job the mechanic is and how much is left, in several lengths, the longest
+    /// first; nothing where the question says it itself.
+    fn whereabouts(&self) -> Vec<String> {
+        Vec::new()
+    }
+    /// Says what taking back would withdraw.
+    fn undo(&self) -> Option<String> {
+        None
+    }
     /// Takes the last entry back.
     fn take_back(&self, at: Moment) -> Reply<Self>;
     /// The mechanic is back; the key that told so is no answer.
@@ -85,6 +94,8 @@ pub enum Reply<J: Job> {
         entries: Vec<Entry>,
         /// What to say when it is done; may be empty.
         said: String,
+        /// The verdict in large letters, in several lengths, the longest first; may be empty.
+        verdict: Vec<String>,
     },
     /// Another question first.
     Ask(Box<J::Form>),
@@ -142,6 +153,8 @@ pub struct Offer {
     pub label: String,
     /// Its letter, where it has one.
     pub shortcut: Option<Shortcut>,
+    /// Whether it can be given now.
+    pub now: bool,
 }
 
 /// A list or table to show.

@@ -6,6 +6,7 @@
 pub use super::job::Shortcut;
 pub use super::place::{Begun, Place};
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use std::borrow::Cow;
 
 /// What a key means.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,6 +49,10 @@ pub enum Action {
     Theme,
     /// The bell on or off.
     Bell,
+    /// The engine from the next place round it.
+    View,
+    /// Blocks or plain ASCII.
+    Ink,
     /// Leave the program.
     Leave,
     /// Ctrl-C: the question whether to leave, and leave when it is already asked.
@@ -86,6 +91,8 @@ enum Key {
     Letters,
     Ctrl(char),
     Code(KeyCode),
+    /// A minus that was typed, and then Enter: where a minus may begin an entry.
+    MinusEnter,
 }
 
 /// Where a row works.
@@ -97,6 +104,8 @@ enum At {
     NotText,
     /// Where letters are text.
     Text,
+    /// Where letters are text, while nothing is typed.
+    EmptyText,
     /// Questions whose letters are no text, while nothing is typed.
     Question,
     /// As `Question`, but not where a minus may begin the entry.
@@ -161,9 +170,12 @@ const fn also(at: At, key: Key, action: Action) -> Row {
     Row { at, key, action, shown: "", label: "", told: Told::Nowhere }
 }
 
+/// What the key that takes back is called, where it is not said what it takes back.
+pub const TAKE_BACK: &str = "take back";
+
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 47] = [
+static TABLE: [Row; 52] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeShop, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -177,9 +189,11 @@ static TABLE: [Row; 47] = [
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::Begun, Key::Ctrl('h'), Action::Erase),
-    foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", "take back"),
-    help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
-    foot(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", "take back"),
+    foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", TAKE_BACK),
+    help(At::QuestionWithoutMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
+    foot(At::QuestionWithMinus, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
+    help(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
+    foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
     foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
     foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
@@ -195,7 +209,10 @@ static TABLE: [Row; 47] = [
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
     help(At::WholeShop, Key::Char('/'), Action::Search, "/", "search the engines, by digits too"),
-    help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme"),
+    help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
+    help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
+    help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),
+    help(At::NotText, Key::Char('i'), Action::Ink, "i", "draw with blocks, or with plain ASCII"),
     help(At::NotText, Key::Char('b'), Action::Bell, "b", "the bell on or off"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
@@ -232,6 +249,7 @@ impl Row {
             At::Anywhere => place != Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
             At::Text => place == Place::Text,
+            At::EmptyText => place == Place::Text && entry == Begun::No,
             At::Question => question && entry == Begun::No,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
@@ -254,7 +272,9 @@ pub struct Hint {
     /// The key as written on screen.
     pub key: &'static str,
     /// What it does.
-    pub label: &'static str,
+    pub label: Cow<'static, str>,
+    /// The same in fewer letters, where it has them.
+    pub brief: Option<String>,
     /// True where it is told only if that takes no line of its own.
     pub spare: bool,
 }
@@ -264,13 +284,18 @@ pub struct Hint {
 pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> Vec<Hint> {
     let is_text = |row: &Row| match row.key {
         Key::Char(letter) => place.takes(letter, entry),
-        Key::Digits | Key::Letters | Key::Ctrl(_) | Key::Code(_) => false,
+        Key::Digits | Key::Letters | Key::Ctrl(_) | Key::Code(_) | Key::MinusEnter => false,
     };
     TABLE
         .iter()
         .filter(|row| matches!(row.told, Told::Foot | Told::Spare) && row.works(place, entry))
         .filter(|row| !is_text(row) && comes_to(&row.action))
-        .map(|row| Hint { key: row.shown, label: row.label, spare: row.told == Told::Spare })
+        .map(|row| Hint {
+            key: row.shown,
+            label: row.label.into(),
+            brief: None,
+            spare: row.told == Told::Spare,
+        })
         .collect()
 }
 
@@ -333,108 +358,4 @@ fn meaning(code: KeyCode, held: KeyModifiers, place: Place, entry: Begun) -> Act
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const QUESTIONS: [Place; 5] =
-        [Place::Choice, Place::Enter, Place::Count, Place::Reading, Place::Number];
-
-    fn press(letter: char, place: Place, entry: Begun) -> Action {
-        let key = KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
-        action(key, place, entry).unwrap()
-    }
-
-    #[test]
-    fn a_reading_takes_what_readings_are_written_with_and_units_only_after_a_number() {
-        for letter in "0123456789.,/".chars() {
-            assert_eq!(press(letter, Place::Reading, Begun::No), Action::Type(letter));
-        }
-        for letter in ["0.15 mm", "6 thou", "25+6", "0,006 in"].concat().chars() {
-            assert_eq!(press(letter, Place::Reading, Begun::Yes), Action::Type(letter));
-        }
-        assert_eq!(press('u', Place::Reading, Begun::No), Action::TakeBack);
-        assert_eq!(press('n', Place::Reading, Begun::No), Action::Command(Shortcut::Remark));
-    }
-
-    #[test]
-    fn a_minus_takes_back_only_where_it_cannot_begin_an_entry() {
-        for place in [Place::Choice, Place::Enter, Place::Count, Place::Reading] {
-            assert_eq!(press('-', place, Begun::No), Action::TakeBack);
-        }
-        assert_eq!(press('-', Place::Reading, Begun::Yes), Action::Nothing);
-        assert_eq!(press('-', Place::Number, Begun::No), Action::Type('-'));
-        assert_eq!(press('-', Place::Text, Begun::No), Action::Type('-'));
-    }
-
-    #[test]
-    fn every_letter_is_text_where_text_is_typed() {
-        for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-*?/ äß".chars()) {
-            for entry in [Begun::No, Begun::Yes] {
-                assert_eq!(press(letter, Place::Text, entry), Action::Type(letter));
-            }
-        }
-    }
-
-    #[test]
-    fn digits_enter_and_the_number_pad_reach_every_command() {
-        for place in QUESTIONS {
-            assert_eq!(press('*', place, Begun::No), Action::More);
-        }
-        assert_eq!(press('7', Place::List, Begun::No), Action::Digit(7));
-        assert_eq!(press('7', Place::Choice, Begun::No), Action::Digit(7));
-    }
-
-    #[test]
-    fn releases_are_no_presses_and_a_held_enter_is_no_second_enter() {
-        let key = |code, kind| KeyEvent::new_with_kind(code, KeyModifiers::NONE, kind);
-        for place in QUESTIONS {
-            assert_eq!(action(key(KeyCode::Enter, KeyEventKind::Release), place, Begun::Yes), None);
-            assert_eq!(action(key(KeyCode::Enter, KeyEventKind::Repeat), place, Begun::Yes), None);
-        }
-        let held = key(KeyCode::Down, KeyEventKind::Repeat);
-        assert_eq!(action(held, Place::List, Begun::No), Some(Action::Move(Motion::Down)));
-    }
-
-    #[test]
-    fn keys_held_with_alt_are_never_text() {
-        let key = KeyEvent::new(KeyCode::Char('1'), KeyModifiers::ALT);
-        for place in QUESTIONS {
-            assert_eq!(action(key, place, Begun::Yes), Some(Action::Nothing));
-        }
-    }
-
-    #[test]
-    fn what_is_hinted_works() {
-        for place in QUESTIONS.into_iter().chain([Place::Text, Place::List, Place::Page]) {
-            for entry in [Begun::No, Begun::Yes] {
-                for hint in hints(place, entry, |_| true) {
-                    let mut letters = hint.key.chars();
-                    if let (Some(letter), None) = (letters.next(), letters.next()) {
-                        let meaning = press(letter, place, entry);
-                        assert_ne!(meaning, Action::Nothing, "{letter} at {place:?}");
-                        assert!(
-                            !matches!(meaning, Action::Type(_)),
-                            "{letter} at {place:?} {entry:?}"
-                        );
-                    }
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn commands_that_are_not_offered_are_not_hinted() {
-        let hinted = |offered: Shortcut| {
-            let comes_to = |action: &Action| *action == Action::Command(offered);
-            hints(Place::Reading, Begun::No, comes_to).iter().any(|hint| hint.key == "s")
-        };
-        assert!(hinted(Shortcut::SeenOverlap));
-        assert!(!hinted(Shortcut::Remark));
-    }
-
-    #[test]
-    fn a_notice_is_left_by_any_key_and_hints_none() {
-        assert_eq!(press('x', Place::Notice, Begun::No), Action::Nothing);
-        assert_eq!(hints(Place::Notice, Begun::No, |_| true), []);
-    }
-}
+mod tests;

@@ -5,12 +5,14 @@
 //! the mechanic works. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
+pub mod ascii;
 pub mod bench;
 pub mod help;
 pub mod input;
 pub mod job;
 pub mod keeping;
 pub mod keymap;
+pub mod look;
 mod place;
 pub mod profile_desk;
 pub mod profile_view;

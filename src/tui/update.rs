@@ -31,7 +31,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.clock = Some(at);
     next.rings = false;
     next.last_key = Some(at);
-    let bounced = app.bounced(action, at);
+    let bounced = app.passed_over(action, at);
     if bounced || matches!(action, Action::Enter | Action::Digit(_)) {
         let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
         next.last_answer = Some((answer.clone(), at));
@@ -73,9 +73,19 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
 /// What is offered while something could not be saved.
 const SAVE_TO: &str = "save the session to another folder";
 
-/// The picture in the list of everything else.
-const PICTURE: &str = "look at the picture of this stop";
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
+/// What stands in the list of everything else after the commands, so that digits reach all of it.
+const LOOKS: [(Action, &str); 9] = [
+    (Action::Picture, "look at the picture of this stop"),
+    (Action::Kept, "list of readings; correct one"),
+    (Action::Compare, "compare with earlier services"),
+    (Action::History, "history of each valve, with charts"),
+    (Action::Theme, "the next theme: terminal, daylight, dark"),
+    (Action::View, "the engine from the next side"),
+    (Action::Ink, "draw with blocks, or with plain ASCII"),
+    (Action::Help, "help"),
+    (Action::Leave, "leave the program"),
+];
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
 
 /// Longest text that is searched for.
@@ -86,24 +96,13 @@ type Next<J> = (App<J>, Option<Effect>);
 /// Actions that mean the same wherever they are pressed.
 fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<App<J>>> {
     match action {
-        Action::Theme => {
-            next.theme = next.theme.next();
-            let words = match next.colours {
-                Colours::Allowed => format!("theme: {}", next.theme.word()),
-                Colours::Off => {
-                    format!("theme: {} (without colours: NO_COLOR is set)", next.theme.word())
-                }
-            };
-            next.note = Some(Note::done(words));
-            let theme = next.theme;
-            Ok((next, Some(Effect::Theme(theme))))
-        }
         Action::Bell => {
             next.bell = !next.bell;
             next.note = Some(Note::done(if next.bell { "bell on" } else { "bell off" }));
             let bell = next.bell;
             Ok((next, Some(Effect::Bell(bell))))
         }
+        Action::Theme | Action::View | Action::Ink => Ok(looks(next, action)),
         Action::Interrupt if matches!(next.top, Top::Leave) => Ok((next, Some(Effect::Quit))),
         Action::Interrupt => {
             next.top = Top::Leave;
@@ -133,16 +132,52 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
+/// Another look, remembered.
+fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    let words = match action {
+        Action::View => {
+            next.seen = next.seen.next();
+            format!("the engine as seen from: {}", next.seen.word())
+        }
+        Action::Ink => {
+            next.ink = next.ink.other();
+            next.ink.words().to_owned()
+        }
+        _ => {
+            next.theme = next.theme.next();
+            match next.colours {
+                Colours::Allowed => format!("theme: {}", next.theme.word()),
+                Colours::Off => {
+                    format!("theme: {} (without colours: NO_COLOR is set)", next.theme.word())
+                }
+            }
+        }
+    };
+    next.note = Some(Note::done(words));
+    let look = next.look();
+    (next, Some(Effect::Look(look)))
+}
+
+/// Screenfuls that a page of an engine's past has at most, in the smallest window.
+const SCREENFULS: usize = 20;
+
 /// An engine's past is leafed through; whatever closes a page closes it.
 fn turning_pages<J: Job>(mut next: App<J>, pages: usize, at: usize, action: &Action) -> App<J> {
     let last = pages.saturating_sub(1);
     match (action, &mut next.top) {
         (Action::Move(motion), Top::Past(_, page)) => {
             *page = match motion {
-                Motion::Up | Motion::PageUp => at.saturating_sub(1),
-                Motion::Down | Motion::PageDown => (at + 1).min(last),
+                Motion::Up => at.saturating_sub(1),
+                Motion::Down => (at + 1).min(last),
                 Motion::First => 0,
                 Motion::Last => last,
+                Motion::PageUp | Motion::PageDown => at,
+            };
+            next.scrolled = match motion {
+                // The painter stops at the last screenful; a page has never more than these.
+                Motion::PageDown => (next.scrolled + 1).min(SCREENFULS),
+                Motion::PageUp => next.scrolled.saturating_sub(1),
+                Motion::Up | Motion::Down | Motion::First | Motion::Last => 0,
             };
         }
         (Action::Back, _) => next.top = Top::Nothing,
@@ -296,8 +331,13 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, None)
         }
         (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
-            next.top = Top::Picture;
-            (next, None)
+            let look = LOOKS.get(list.cursor - job.offers().len());
+            next.top = Top::Nothing;
+            let Some((action, _)) = look else { return (next, None) };
+            match everywhere(next, action) {
+                Ok(done) => done,
+                Err(next) => in_question(*next, action, at, false),
+            }
         }
         (Listed::More, Some(job)) => {
             let reply = job.begin(list.cursor, at);
@@ -339,6 +379,11 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             }
             next.note = Some(Note::warning(format!("{digit} is none of the answers")));
         }
+        // Where a minus may begin an entry, it takes back with the Enter that follows.
+        Action::Enter if next.entry.trim() == "-" => {
+            next.entry.clear();
+            return in_question(next, &Action::TakeBack, at, stale);
+        }
         Action::Enter => {
             let answer = match (next.entry.trim(), &prompt.field.enter) {
                 ("", None) => {
@@ -364,19 +409,17 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
         }
         Action::Command(shortcut) => {
-            let offer = job.offers().iter().position(|offer| offer.shortcut == Some(*shortcut));
+            let offer = job
+                .offers()
+                .iter()
+                .position(|offer| offer.now && offer.shortcut == Some(*shortcut));
             match offer {
                 Some(offer) => return settle(next, job.begin(offer, at)),
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
         Action::More => {
-            let picture = job.picture().map(|_| PICTURE.to_owned());
-            let offers = job.offers().into_iter().map(|offer| offer.label);
-            let save_to = next.saving.alert().map(|_| SAVE_TO.to_owned());
-            let rows = offers.chain(picture).chain(save_to).map(|label| vec![label]).collect();
-            let table =
-                Table { title: "What else can be done now".into(), rows, ..Table::default() };
+            let table = everything_else(&job, next.saving.alert().is_some());
             next.top = Top::List(List::new(Listed::More, table));
         }
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
@@ -387,6 +430,20 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+/// Lists everything else that can be done; what cannot be done now keeps its number.
+fn everything_else<J: Job>(job: &J, not_saved: bool) -> Table {
+    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
+    let rest = LOOKS.iter().map(|(action, label)| {
+        let now = *action != Action::Picture || job.picture().is_some();
+        ((*label).to_owned(), now)
+    });
+    let mark = |now: bool| if now { String::new() } else { "not now".into() };
+    let save_to = [(SAVE_TO.to_owned(), not_saved)];
+    let all = commands.chain(rest).chain(save_to);
+    let rows = all.map(|(label, now)| vec![label, mark(now)]).collect();
+    Table { title: "What else can be done".into(), rows, ..Table::default() }
 }
 
 /// Tells whether a key leads to the list of engines: back where no session is under way, and Enter
@@ -434,12 +491,12 @@ fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
 
 fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
     match reply {
-        Reply::Keep { next: job, entries, said } => {
+        Reply::Keep { next: job, entries, said, verdict } => {
             next.job = Some(*job);
             next.forms.clear();
             next.top = Top::Nothing;
             next.entry.clear();
-            next.note = (!said.is_empty()).then(|| Note::done(said));
+            next.note = (!said.is_empty()).then(|| Note { large: verdict, ..Note::done(said) });
             (next, Some(Effect::Keep(entries)))
         }
         Reply::Ask(form) => {

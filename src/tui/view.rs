@@ -1,6 +1,7 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
 use super::app::{App, List, Listed, Top};
+use super::ascii;
 use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Place};
 use super::screens::frame::Around;
@@ -12,6 +13,8 @@ use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
 use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
+use super::widgets::digits::Ink;
+use super::widgets::picture::PictureView;
 use crate::guide::{Choice, Field, Prompt, Typed};
 use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
@@ -86,23 +89,50 @@ impl View {
 
 /// Paints everything.
 pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
-    if let Some(view) = view(app) {
-        view.paint(app.paints(), area, buf);
+    let Some(mut view) = view(app) else { return };
+    match app.ink {
+        Ink::Blocks => view.paint(app.paints(), area, buf),
+        Ink::Hash => {
+            ascii::spell(&mut view);
+            view.paint(app.paints(), area, buf);
+            ascii::draw(area, buf);
+        }
     }
 }
 
 fn around<J: Job>(app: &App<J>, place: String) -> Around {
     let job = app.job.as_ref();
+    let mut places = job.map(Job::whereabouts).unwrap_or_default();
+    // A command may be somewhere else than the session that it was called from.
+    if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
+        places = vec![place];
+    }
+    let mut hints = keymap::hints(app.place(), app.begun(), |action| comes_to(app, action));
+    for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
+        let (label, brief) = undo_words(app);
+        (hint.label, hint.brief) = (label.into(), brief);
+    }
     Around {
         open: job.map(Job::open_items).unwrap_or_default(),
         status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
-        place,
+        places,
         alert: app.saving.alert(),
         note: app.note.clone().map(|note| match note.tone {
             Tone::Done if job.is_some() => Note::done(app.saving.said_of(&note.text)),
             Tone::Done | Tone::Warning => note,
         }),
-        hints: keymap::hints(app.place(), app.begun(), |action| comes_to(app, action)),
+        hints,
+    }
+}
+
+/// Says what the key that takes back would take back, and the same in fewer letters.
+fn undo_words<J: Job>(app: &App<J>) -> (String, Option<String>) {
+    if !app.forms.is_empty() {
+        return ("back a question".into(), None);
+    }
+    match app.job.as_ref().and_then(Job::undo) {
+        Some(undo) => (format!("takes back: {undo}"), Some(format!("undo {undo}"))),
+        None => (keymap::TAKE_BACK.into(), None),
     }
 }
 
@@ -131,14 +161,18 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         Action::More | Action::Kept | Action::Compare | Action::History => in_session,
         Action::Command(shortcut) => {
             let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
-            in_session && offers.iter().any(|offer| offer.shortcut == Some(*shortcut))
+            in_session && offers.iter().any(|offer| offer.now && offer.shortcut == Some(*shortcut))
         }
         _ => true,
     }
 }
 
 fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> PastView {
-    PastView { around: around(app, format!("page {} of {pages}", at + 1)), page: page.clone() }
+    PastView {
+        around: around(app, format!("page {} of {pages}", at + 1)),
+        page: page.clone(),
+        scrolled: app.scrolled,
+    }
 }
 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
@@ -197,8 +231,18 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         prompt,
         taken_for,
         // A command's own questions need no drawing, and it would show how the valve in question stands.
-        engine: app.job.as_ref().filter(|_| asks_itself(app)).and_then(Job::drawing),
-        picture: app.job.as_ref().filter(|_| asks_itself(app)).and_then(Job::picture),
+        engine: app
+            .job
+            .as_ref()
+            .filter(|_| asks_itself(app))
+            .and_then(Job::drawing)
+            .map(|engine| engine.seen_from(app.seen)),
+        picture: app
+            .job
+            .as_ref()
+            .filter(|_| asks_itself(app))
+            .and_then(Job::picture)
+            .map(|picture| PictureView { ink: app.ink, ..picture }),
         ink: app.ink,
     }
 }

@@ -166,6 +166,7 @@ impl Place {
             run_ms: &run_ms,
             terminals: Terminals::default(),
             variable: &variable,
+            ascii: false,
         };
         let words = std::iter::once("cowlside").chain(words.iter().copied());
         let code = run(words.map(OsString::from).collect(), &mut world);

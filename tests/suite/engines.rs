@@ -74,7 +74,7 @@ pub fn flat_six() -> EngineProfile {
     )
 }
 
-fn vee_twin() -> EngineProfile {
+pub fn vee_twin() -> EngineProfile {
     engine(
         Shape::Vee,
         &[1, 2],

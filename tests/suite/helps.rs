@@ -193,9 +193,9 @@ fn the_bell_rings_for_a_refusal_and_for_nothing_else() {
 }
 
 fn bench(session: &Session) -> Bench {
-    let session = Box::new(session.clone());
+    let session = std::rc::Rc::new(session.clone());
     Bench {
-        desk: Desk::Session { session, previous: None, beside: Box::default() },
+        desk: Desk::Session { session, previous: None, beside: Default::default() },
         ink: Ink::Blocks,
     }
 }

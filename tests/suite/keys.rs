@@ -5,6 +5,9 @@
 use crate::stand_in::{StandIn, app, at, remark};
 use cowlside::domain::entry::{Back, Entry};
 use cowlside::tui::app::{App, Carried, Effect, Top};
+use cowlside::tui::look::Seen;
+use cowlside::tui::theme::ThemeName;
+use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::{keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
@@ -170,7 +173,7 @@ fn a_remark_asks_two_things_and_letters_in_it_are_text() {
 
 #[test]
 fn stepping_back_through_a_command_loses_nothing_of_the_session() {
-    let walk = Walk::in_session().press("2 * 1 oil enter esc");
+    let walk = Walk::in_session().press("2 * 1 enter oil enter esc");
     assert!(walk.screen().contains("Remark on what?"), "{}", walk.screen());
     let walk = walk.press("esc");
     assert!(walk.screen().contains("Which leaf drags?"));
@@ -181,7 +184,7 @@ fn stepping_back_through_a_command_loses_nothing_of_the_session() {
 fn the_list_on_the_star_reaches_commands_by_digit_alone() {
     let walk = Walk::in_session().press("*");
     assert!(walk.screen().contains("called away"));
-    assert!(walk.press("1").screen().contains("Remark on what?"));
+    assert!(walk.press("1 enter").screen().contains("Remark on what?"));
 }
 
 #[test]
@@ -311,7 +314,8 @@ fn help_shows_the_question_and_every_key() {
 fn where_there_is_no_picture_its_key_says_so() {
     let walk = Walk::in_session().press("p");
     assert!(walk.note().contains("picture only while"), "{}", walk.note());
-    assert!(!walk.press("*").screen().contains("picture"));
+    let screen = walk.press("*").screen();
+    assert!(screen.contains("look at the picture of this stop          not now"), "{screen}");
 }
 
 #[test]
@@ -322,4 +326,52 @@ fn the_readme_tells_every_key_as_the_table_has_it() {
     let table = keymap::table_text();
     let told = readme.split_once(MARK).is_some_and(|(_, after)| after.starts_with(&table));
     assert!(told, "README.md lacks this, or has another:\n\n{MARK}{table}");
+}
+
+#[test]
+fn a_key_held_down_never_confirms_the_next_question() {
+    // A terminal begins to repeat after a quarter to two thirds of a second and goes on every 33 ms.
+    for first in [250, 500, 660] {
+        let mut walk = Walk::in_session().press("2 0,15 enter");
+        assert_eq!(walk.kept(), ["2", "0,15"]);
+        walk = walk.wait(first).press("enter");
+        for _ in 0..60 {
+            walk = walk.wait(33).press("enter");
+        }
+        assert_eq!(walk.kept(), ["2", "0,15"], "after {first} ms");
+        // Let go and pressed again it counts.
+        assert_eq!(walk.press("enter").kept(), ["2", "0,15", "Enter"]);
+        let mut walk = Walk::in_session().press("2 0,15 enter enter").wait(first).press("2");
+        assert_eq!(walk.kept().len(), 4, "another key is no repeat");
+        for _ in 0..20 {
+            walk = walk.wait(33).press("2");
+        }
+        assert_eq!(walk.kept().len(), 4);
+    }
+}
+
+#[test]
+fn whatever_confirms_just_after_the_question_changed_is_passed_over() {
+    let walk = Walk::in_session().press("2 0,15 enter").wait(100).press("enter");
+    assert_eq!(walk.kept(), ["2", "0,15"]);
+    let walk = Walk::in_session().press("2 0,15 enter enter").wait(100).press("1");
+    assert_eq!(walk.kept().len(), 3, "nobody has read it yet");
+    // What is typed is no confirmation, however fast it comes.
+    let walk = Walk::in_session().press("2").wait(20).press("6").wait(20).press("enter");
+    assert_eq!(walk.kept(), ["2", "6"]);
+}
+
+#[test]
+fn a_look_is_changed_by_one_key_anywhere_and_remembered() {
+    let walk = Walk::new(None).press("v");
+    let look = |walk: &Walk| match walk.effects.last() {
+        Some(Effect::Look(look)) => *look,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(look(&walk).seen, Seen::Left);
+    let walk = Walk::in_session().press("2 i");
+    assert_eq!(look(&walk).ink, Ink::Hash);
+    assert!(walk.screen().is_ascii(), "{}", walk.screen());
+    let walk = walk.press("i t");
+    assert_eq!((look(&walk).ink, look(&walk).theme), (Ink::Blocks, ThemeName::Daylight));
 }

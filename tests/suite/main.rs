@@ -19,6 +19,7 @@ mod index;
 mod journal;
 mod keys;
 mod kinds;
+mod legible;
 mod pictures;
 mod plain;
 mod plain_parts;

@@ -322,7 +322,7 @@ fn a_valve_is_set_broken_off_with_the_nut_slack_gone_on_with_and_compared() {
     mechanic.stops_at = None;
     mechanic.said.clear();
     mechanic.instead.push(("| wedge-lock washer pair, right bank |", "11"));
-    mechanic.instead.push(("12 came off, 11 counted", "2"));
+    mechanic.instead.push(("12 came off, 11 counted", "12"));
     let gone_on = place.run_asked(SESSION, &mut mechanic);
     let first = |words: &str| {
         mechanic

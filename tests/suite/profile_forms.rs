@@ -294,6 +294,7 @@ fn cowlside(home: &Path, words: &[&str], input: &str) -> (u8, String) {
             run_ms: &|| 0,
             terminals: Terminals::default(),
             variable: &|name| (name == "COWLSIDE_HOME").then(|| home.clone()),
+            ascii: false,
         };
         let words = std::iter::once("cowlside").chain(words.iter().copied());
         run(words.map(Into::into).collect(), &mut world)

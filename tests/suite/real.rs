@@ -27,6 +27,8 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
 const PATIENCE: Duration = Duration::from_secs(30);
 /// Longer than a key may bounce.
 const BETWEEN_KEYS: Duration = Duration::from_millis(170);
+/// Longer than a held key is told from one that is pressed again.
+const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
 
 fn size(rows: u16, cols: u16) -> PtySize {
     PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
@@ -44,6 +46,8 @@ pub struct Seat {
     screen: Arc<Mutex<vt100::Parser>>,
     /// Lets go of this test's last hold on the terminal at the next thing written.
     closing: Arc<AtomicBool>,
+    /// The keys pressed last.
+    last: String,
 }
 
 impl Seat {
@@ -71,7 +75,14 @@ impl Seat {
             }
         });
         let keys = pair.master.take_writer().unwrap();
-        Seat { master: Some(pair.master), keys: Some(keys), child, screen, closing }
+        Seat {
+            master: Some(pair.master),
+            keys: Some(keys),
+            child,
+            screen,
+            closing,
+            last: String::new(),
+        }
     }
 
     pub fn text(&self) -> String {
@@ -96,7 +107,8 @@ impl Seat {
     }
 
     pub fn press(&mut self, keys: &str) {
-        sleep(BETWEEN_KEYS);
+        sleep(if keys == self.last { BETWEEN_THE_SAME } else { BETWEEN_KEYS });
+        self.last = keys.to_owned();
         self.keys.as_mut().unwrap().write_all(keys.as_bytes()).unwrap();
     }
 

@@ -380,7 +380,7 @@ fn a_next_check_later_than_proposed_is_asked_about_once() {
     let proposal = proposal(&session, &winter());
     let asked = |answers: &[&str]| {
         let beside = Beside { proposal: proposal.clone(), ..Beside::default() };
-        let mut talk = Talk { beside, ..Talk::default() };
+        let mut talk = Talk { beside: beside.into(), ..Talk::default() };
         for answer in ["", "", "", "1", ""].iter().chain(answers) {
             talk = match talk.answer(&session, answer) {
                 Answered::Next(talk) => talk,

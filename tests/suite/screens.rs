@@ -19,7 +19,7 @@ use ratatui::layout::Rect;
 use ratatui::style::{Modifier, Style};
 use std::collections::BTreeSet;
 
-const SIZES: [(u16, u16); 3] = [(80, 24), (60, 20), (160, 50)];
+const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (160, 50)];
 
 fn shown(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer)) -> String {
     let area = Rect::new(0, 0, width, height);
@@ -79,7 +79,7 @@ fn around(place: &str, keys: Place) -> Around {
         alert: None,
         open: vec![],
         status: "D-1 flat six, screw adjusters".into(),
-        place: place.into(),
+        places: vec![place.into()],
         note: None,
         hints: hints(keys, Begun::No, |action| !matches!(action, Action::Back | Action::Picture)),
     }
@@ -396,18 +396,18 @@ fn no_size_of_window_breaks_a_screen() {
 }
 
 #[test]
-fn the_entry_and_the_question_are_seen_at_every_size_from_sixty_by_twenty_up() {
+fn the_entry_and_the_question_are_seen_at_every_size_from_forty_by_twelve_up() {
     for (_, profile) in all_engines() {
         let engine = Some(EngineView::new(&profile, midway, Some(2), &[1]));
         for (width, height) in
-            [(60, 20), (70, 22), (80, 24), (100, 30), (132, 43), (160, 50), (300, 90)]
+            [(40, 12), (60, 20), (70, 22), (80, 24), (100, 30), (132, 43), (160, 50), (300, 90)]
         {
             for view in [reading(), set()] {
                 let view = SessionView { engine: engine.clone(), ..view };
                 let picture = shown(width, height, |area, buf| {
                     session::paint(&view, Theme::plain(), area, buf)
                 });
-                for wanted in ["> ", "leaf drags", "help", "nut slack"] {
+                for wanted in ["> ", "leaf drags", "  ?", "nut slack"] {
                     assert!(picture.contains(wanted), "{wanted} at {width}x{height}\n{picture}");
                 }
             }
@@ -419,7 +419,7 @@ fn the_entry_and_the_question_are_seen_at_every_size_from_sixty_by_twenty_up() {
 fn in_a_window_too_small_the_entry_is_kept_in_sight() {
     let picture =
         shown(40, 3, |area, buf| session::paint(&typed_reading(), Theme::plain(), area, buf));
-    assert!(picture.contains("60x20 needed, this is 40x3"), "{picture}");
+    assert!(picture.contains("40x12 needed, this is 40x3"), "{picture}");
     assert!(picture.contains("> 0,30/35"), "{picture}");
 }
 

@@ -54,6 +54,7 @@ impl StandIn {
             next: Box::new(next),
             entries: vec![remark(text)],
             said: format!("kept: {text}"),
+            verdict: vec![],
         }
     }
 }
@@ -120,7 +121,7 @@ impl Job for StandIn {
 
     fn offers(&self) -> Vec<Offer> {
         [("remark", Some(Shortcut::Remark)), ("called away", Some(Shortcut::Away)), ("panic", None)]
-            .map(|(label, shortcut)| Offer { label: label.into(), shortcut })
+            .map(|(label, shortcut)| Offer { label: label.into(), shortcut, now: true })
             .to_vec()
     }
 
@@ -130,7 +131,7 @@ impl Job for StandIn {
             1 => {
                 let next = StandIn { away: true, ..self.clone() };
                 let entries = vec![Entry::Away(Away::default())];
-                Reply::Keep { next: Box::new(next), entries, said: String::new() }
+                Reply::Keep { next: Box::new(next), entries, said: String::new(), verdict: vec![] }
             }
             _ => panic!("on purpose"),
         }
@@ -143,6 +144,7 @@ impl Job for StandIn {
                 next: Box::new(next),
                 entries: vec![remark(&format!("back: {text}"))],
                 said: format!("taken back: {text}"),
+                verdict: vec![],
             },
             None => Reply::Refused("nothing to take back".into()),
         }
@@ -150,7 +152,12 @@ impl Job for StandIn {
 
     fn back(&self, back: Back, _at: Moment) -> Reply<StandIn> {
         let next = StandIn { away: false, ..self.clone() };
-        Reply::Keep { next: Box::new(next), entries: vec![Entry::Back(back)], said: "back".into() }
+        Reply::Keep {
+            next: Box::new(next),
+            entries: vec![Entry::Back(back)],
+            said: "back".into(),
+            verdict: vec![],
+        }
     }
 
     fn open_items(&self) -> Vec<String> {

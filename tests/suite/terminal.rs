@@ -219,7 +219,7 @@ fn a_panic_gives_the_terminal_back_and_says_what_to_do() {
     let mut seat = Seat::seated();
     seat.press(b"*");
     seat.await_text("called away");
-    seat.press(b"3");
+    seat.press(b"3\r");
     assert_eq!(seat.exit_code(), 1);
     seat.assert_given_back();
     let said = seat.screen().screen().contents();

@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod pad;
+
 use cowlside::domain::compare;
 use cowlside::domain::entry::{Begin, Entry, Head, Hours, Kept, Moment, Step};
 use cowlside::domain::profile::Source;
@@ -21,14 +23,16 @@ use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::{keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+pub use pad::{every_screen, every_screen_due, while_a_reading_is_typed};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::rc::Rc;
 
 /// 2026-03-14 09:00 at an offset of one hour.
 const MORNING: i64 = 1_773_475_200_000;
-const SIZES: [(u16, u16); 3] = [(80, 24), (60, 20), (160, 50)];
+const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (160, 50)];
 
 /// The workshop in memory: what the shell does on disk.
 #[derive(Default)]
@@ -58,7 +62,7 @@ impl Workshop {
             Effect::Do(Request::Begin { begin, .. }) => Ok(self.begin(begin, at)),
             Effect::Compare => self.compare().map(Carried::Table),
             Effect::Shop => Ok(Carried::Shop(shop())),
-            Effect::Theme(_) => Ok(Carried::Done),
+            Effect::Look(_) => Ok(Carried::Done),
             other => Err(format!("not in this workshop: {other:?}")),
         }
     }
@@ -86,11 +90,11 @@ impl Workshop {
     }
 
     fn on_bench(&self) -> Carried<Bench> {
-        let one = Box::new(self.session.clone().unwrap());
+        let one = Rc::new(self.session.clone().unwrap());
         session(Desk::Session {
             session: one,
-            previous: self.previous.clone().map(Box::new),
-            beside: Box::default(),
+            previous: self.previous.clone().map(Rc::new),
+            beside: Rc::default(),
         })
     }
 
@@ -245,7 +249,7 @@ fn shown(app: &App<Bench>, width: u16, height: u16) -> String {
     paint_view(&view::view(app).unwrap(), width, height)
 }
 
-fn paint_view(view: &View, width: u16, height: u16) -> String {
+pub fn paint_view(view: &View, width: u16, height: u16) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     view.paint(Theme::plain(), area, &mut buf);
@@ -330,7 +334,7 @@ fn eventful() -> Walk {
     walk.go("2 enter 6 enter 16 enter @once_more 16 enter @doubted 4 @loose 1 12 enter 1");
     walk.go("2 enter 6 enter 12 enter 2 enter 6 enter 12 enter");
     // Closing: a cover screw is missing at first, and a cover leaks at the run.
-    walk.go("@count_in 2 enter 11 enter @short 1 12 enter 12 enter 2 enter 2 enter 12 enter 12 enter 2 enter");
+    walk.go("@count_in 2 enter 11 enter @short 12 enter 12 enter 2 enter 2 enter 12 enter 12 enter 2 enter");
     walk.go(
         "4 enter 4 enter 1 enter 3 enter 12 enter @check 1 1 1 1 1 1 1 1 1 1 @run 1 1 1 1 1 1 1",
     );
@@ -450,14 +454,16 @@ fn the_picture_of_a_stop_is_a_page_that_answers_nothing() {
     }
     let offered = |walk: &Walk| {
         let rows = &walk.app().list().unwrap().table.rows;
-        rows.iter().position(|row| row.concat().contains("picture")).map(|row| row + 1)
+        let at = rows.iter().position(|row| row[0].contains("picture")).unwrap();
+        (at + 1, rows[at][1].clone())
     };
     walk.press("*");
-    let number = offered(&walk).unwrap();
+    let (number, now) = offered(&walk);
+    assert_eq!(now, "");
     walk.press(&format!("{number} enter"));
     assert!(walk.screen().contains("The crank at this stop"), "{}", walk.screen());
     walk.press("esc 2 enter 1 6 enter *");
-    assert_eq!(offered(&walk), None, "no picture at a valve");
+    assert_eq!(offered(&walk), (number, "not now".into()), "no picture at a valve");
     walk.press("esc p");
     assert!(walk.screen().contains("a picture only while"), "{}", walk.screen());
 }

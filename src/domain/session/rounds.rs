@@ -180,6 +180,13 @@ impl State {
         due.iter().copied().find(|&stop| stop >= from).or_else(|| due.first().copied())
     }
 
+    /// Counts the valves that still want something in the round under way.
+    pub fn valves_left(&self) -> usize {
+        let Some(round) = self.round() else { return 0 };
+        let gauged = self.stops().iter().flat_map(|stop| &stop.gauge);
+        gauged.filter(|gauge| self.pending(round, gauge.valve)).count()
+    }
+
     /// Counts the stops of the round under way: number of the one in hand, and how many in all.
     pub fn progress(&self) -> Option<(usize, usize)> {
         let round = self.round()?;

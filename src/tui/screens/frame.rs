@@ -8,9 +8,13 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Columns that a screen needs.
-pub const COLUMNS: u16 = 60;
+pub const COLUMNS: u16 = 40;
 /// Rows that a screen needs.
-pub const ROWS: u16 = 20;
+pub const ROWS: u16 = 12;
+/// Rows under which the open items have one line.
+const LOW: u16 = 18;
+/// Columns that the engine's name keeps beside where in the job.
+const NAME: u16 = 8;
 
 /// A line said once: a refusal, or what became of a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,6 +23,8 @@ pub struct Note {
     pub text: String,
     /// How.
     pub tone: Tone,
+    /// The verdict for large letters, in several lengths, the longest first.
+    pub large: Vec<String>,
 }
 
 /// How a note is said.
@@ -33,12 +39,12 @@ pub enum Tone {
 impl Note {
     /// Makes a note that something was done.
     pub fn done(text: impl Into<String>) -> Note {
-        Note { text: text.into(), tone: Tone::Done }
+        Note { text: text.into(), tone: Tone::Done, large: Vec::new() }
     }
 
     /// Makes a note that something was refused or needs attention.
     pub fn warning(text: impl Into<String>) -> Note {
-        Note { text: text.into(), tone: Tone::Warning }
+        Note { text: text.into(), tone: Tone::Warning, large: Vec::new() }
     }
 }
 
@@ -51,8 +57,8 @@ pub struct Around {
     pub open: Vec<String>,
     /// Left of the second line: the engine.
     pub status: String,
-    /// Right of the second line: where in the job.
-    pub place: String,
+    /// Right of the second line: where in the job and how much is left, the longest words first.
+    pub places: Vec<String>,
     /// The note.
     pub note: Option<Note>,
     /// The keys that work now.
@@ -76,23 +82,28 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     ground(theme, area, buf);
     let area = area.intersection(buf.area);
     let mut top = 0_u16;
+    let lines = if area.height < LOW { 1 } else { 2 };
     let alert = around.alert.iter().flat_map(|alert| text::wrap(alert, area.width));
-    for line in alert.chain(open_lines(&around.open, area.width)) {
+    for line in alert.chain(open_lines(&around.open, area.width, lines)) {
         let row = row(area, top);
         buf.set_style(row, theme.style(Role::Open));
         text::put(&line, theme.style(Role::Open), row, buf);
         top += 1;
     }
     let status = row(area, top);
-    let place_width = text::columns(&around.place).min(status.width);
+    let place = place(&around.places, &around.status, status.width);
+    let place_width = text::columns(place).min(status.width);
     let left = Rect { width: (status.width - place_width).saturating_sub(1), ..status };
     text::put(&around.status, theme.style(Role::Text), left, buf);
     let right = Rect { x: status.right() - place_width, width: place_width, ..status };
-    text::put(&around.place, theme.style(Role::Text), right, buf);
+    text::put(place, theme.style(Role::Text), right, buf);
     top += 1;
-    let keys = footer::lines(&around.hints, area.width);
+    // Where * lists all that can be done, or something is typed, one line of keys is enough.
+    let listed = around.hints.iter().any(|hint| hint.key == "*" || hint.key == "Backspace");
+    let most = if area.height < LOW && listed { 1 } else { footer::LINES };
+    let keys = footer::lines(&around.hints, area.width, most);
     let foot = u16::try_from(keys.len()).unwrap_or(0);
-    footer::paint(&around.hints, theme, below(area, area.height.saturating_sub(foot)), buf);
+    footer::paint(&around.hints, most, theme, below(area, area.height.saturating_sub(foot)), buf);
     let height = area.height.saturating_sub(top).saturating_sub(foot);
     Rect { height, ..below(area, top) }
 }
@@ -116,8 +127,19 @@ impl Note {
     }
 }
 
-/// The open items in at most two lines; what does not fit is counted and stands in the help.
-fn open_lines(open: &[String], width: u16) -> Vec<String> {
+/// The longest words beside which the engine's name is whole; else the shortest, or the longest that
+/// leave room for its beginning.
+fn place<'a>(places: &'a [String], status: &str, width: u16) -> &'a str {
+    let beside = |name: u16| {
+        let fits = |place: &&String| text::columns(place).saturating_add(name + 1) <= width;
+        places.iter().find(fits)
+    };
+    let found = beside(text::columns(status)).or_else(|| beside(NAME)).or(places.last());
+    found.map_or("", String::as_str)
+}
+
+/// The open items in so many lines at most; what does not fit is counted and stands in the help.
+fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
     let Some((first, rest)) = open.split_first() else { return Vec::new() };
     let items: Vec<String> = std::iter::once(format!("OPEN: {first}"))
         .chain(rest.iter().map(|item| format!("· {item}")))
@@ -128,7 +150,7 @@ fn open_lines(open: &[String], width: u16) -> Vec<String> {
             items.push(format!("· and {} more: ? shows all", open.len() - shown));
         }
         let lines = text::wrap_items(&items, width);
-        if lines.len() <= 2 {
+        if lines.len() <= most {
             return lines;
         }
     }
@@ -168,16 +190,17 @@ mod tests {
         let open: Vec<String> =
             (1..=9).map(|valve| format!("nut slack: {valve} exhaust")).collect();
         assert_eq!(
-            open_lines(&open, 60),
+            open_lines(&open, 60, 2),
             [
                 "OPEN: nut slack: 1 exhaust  · nut slack: 2 exhaust",
                 "· nut slack: 3 exhaust  · and 6 more: ? shows all"
             ]
         );
-        assert_eq!(open_lines(&open[..1], 60), ["OPEN: nut slack: 1 exhaust"]);
-        assert_eq!(open_lines(&[], 60), Vec::<String>::new());
+        assert_eq!(open_lines(&open[..1], 60, 2), ["OPEN: nut slack: 1 exhaust"]);
+        assert_eq!(open_lines(&[], 60, 2), Vec::<String>::new());
         for width in 0..200 {
-            assert!(open_lines(&open, width).len() <= 2);
+            assert!(open_lines(&open, width, 2).len() <= 2);
+            assert!(open_lines(&open, width, 1).len() <= 1);
         }
     }
 }

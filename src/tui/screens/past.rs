@@ -15,12 +15,14 @@ pub struct PastView {
     pub around: Around,
     /// The page.
     pub page: Page,
+    /// How far it is scrolled, in screenfuls.
+    pub scrolled: usize,
 }
 
 /// Blanks between columns.
 const GAP: u16 = 2;
 
-/// Paints the page: the chart goes before the table where there is not room for both.
+/// Paints the page: all of it where it fits, else a screenful of it.
 pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let page = &view.page;
     if !frame::has_room(area) {
@@ -31,40 +33,63 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let title = text::wrap(&page.title, middle.width);
-    let mut at = text::put_lines(&title, theme.style(Role::Title), middle, buf);
-    let lines = text::wrap_all(&page.lines, middle.width);
-    at += text::put_lines(&lines, theme.style(Role::Text), below(middle, at), buf);
-    if let Some(chart) = &page.chart {
-        let drawn = chart_text(chart, page.unit, usize::from(middle.width));
-        at += text::put_lines(&drawn, theme.style(Role::Text), below(middle, at), buf);
+    let at = text::put_lines(&title, theme.style(Role::Title), middle, buf);
+    let lines = lines(page, middle.width);
+    let rest = below(middle, at);
+    let fits = usize::from(rest.height);
+    let (first, shown) = if lines.len() <= fits {
+        (0, lines.len())
+    } else {
+        let room = fits.saturating_sub(1).max(1);
+        let first = (view.scrolled * room).min(lines.len().saturating_sub(1) / room * room);
+        (first, room.min(lines.len() - first))
+    };
+    for ((line, role), place) in lines.iter().skip(first).take(shown).zip(rest.rows()) {
+        text::put(line, theme.style(*role), place, buf);
     }
-    table(&page.rows, theme, below(middle, at), buf);
+    if shown < lines.len() {
+        let foot = row(rest, rest.height.saturating_sub(1));
+        let words =
+            format!("Page down: lines {} to {} of {}", first + 1, first + shown, lines.len());
+        text::put(&words, theme.style(Role::Text), foot, buf);
+    }
 }
 
-/// Paints the rows as far as there is room, and how many there is none for; the first one is the head.
-fn table(rows: &[Vec<String>], theme: Theme, area: Rect, buf: &mut Buffer) {
+/// Everything under the title: what is said, the chart, the services in columns, or folded where
+/// they are too wide.
+fn lines(page: &Page, width: u16) -> Vec<(String, Role)> {
+    let mut lines: Vec<String> = text::wrap_all(&page.lines, width);
+    if let Some(chart) = &page.chart {
+        lines.extend(chart_text(chart, page.unit, usize::from(width)));
+    }
+    let mut lines: Vec<(String, Role)> = lines.into_iter().map(|line| (line, Role::Text)).collect();
+    for (at, cells) in in_columns(&page.rows).iter().enumerate() {
+        let role = if at == 0 { Role::Title } else { Role::Text };
+        let folded = text::wrap(cells, width);
+        if text::columns(cells) <= width {
+            lines.push((cells.clone(), role));
+        } else {
+            lines.extend(folded.into_iter().map(|line| (line, role)));
+        }
+    }
+    lines
+}
+
+/// Rows with their cells one under the other.
+fn in_columns(rows: &[Vec<String>]) -> Vec<String> {
     let count = rows.first().map_or(0, Vec::len);
     let wide = |column: usize| {
         let cells = rows.iter().filter_map(|row| row.get(column));
         cells.map(|cell| text::columns(cell.trim())).max().unwrap_or(0)
     };
     let widths: Vec<u16> = (0..count).map(wide).collect();
-    let height = usize::from(area.height);
-    let hidden = if rows.len() > height { rows.len() + 1 - height } else { 0 };
-    let shown = rows.len() - hidden;
-    if hidden > 0 && height > 0 {
-        let foot = row(area, area.height - 1);
-        text::put(&format!("... +{hidden}"), theme.style(Role::Text), foot, buf);
-    }
-    for (at, cells) in (0..area.height).zip(rows.iter().take(shown)) {
-        let role = if at == 0 { Role::Title } else { Role::Text };
-        let mut x = 0;
-        for (cell, width) in cells.iter().zip(&widths) {
-            let line = row(area, at);
-            let left = line.width.saturating_sub(x);
-            let place = Rect { x: line.x + x.min(line.width), width: left.min(*width), ..line };
-            text::put(&text::cut(cell.trim(), place.width), theme.style(role), place, buf);
-            x += width + GAP;
-        }
-    }
+    let line = |cells: &Vec<String>| {
+        let padded = cells.iter().zip(&widths).map(|(cell, width)| {
+            let cell = cell.trim();
+            let blanks = usize::from((width + GAP).saturating_sub(text::columns(cell)));
+            format!("{cell}{}", " ".repeat(blanks))
+        });
+        padded.collect::<String>().trim_end().to_owned()
+    };
+    rows.iter().map(line).collect()
 }

@@ -58,13 +58,59 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let list = below(middle, at);
     let numbered = numbered(view);
     let head = heading(view);
-    let widths = widths(&head, &numbered, list.width);
+    let widths = widths(&head, &numbered);
+    let fits = total(&widths) <= list.width;
+    let narrowed = if fits { None } else { narrowed(&widths, list.width) };
     at = 0;
-    if !view.head.is_empty() {
-        paint_row(&head, &widths, theme, Role::Title, row(list, 0), buf);
+    if let (false, Some(widths)) =
+        (view.head.is_empty(), narrowed.as_ref().or(fits.then_some(&widths)))
+    {
+        paint_row(&head, widths, theme, Role::Title, row(list, 0), buf);
         at = 1;
     }
-    paint_rows(view, &numbered, &widths, theme, below(list, at), buf);
+    let list = below(list, at);
+    if fits {
+        return paint_rows(view, &numbered, &widths, theme, list, buf);
+    }
+    let in_lines = |row: &Vec<String>| match &narrowed {
+        Some(widths) => wrapped(row, widths),
+        None => fold(row, list.width),
+    };
+    let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
+    paint_folded(view, &rows, theme, list, buf);
+}
+
+/// Columns that a table takes.
+fn total(widths: &[u16]) -> u16 {
+    let gaps =
+        GAP.saturating_mul(u16::try_from(widths.len().saturating_sub(1)).unwrap_or(u16::MAX));
+    widths.iter().fold(gaps, |sum, wide| sum.saturating_add(*wide))
+}
+
+/// The widths where the widest column gives way; `None` where that leaves it too narrow to read.
+fn narrowed(widths: &[u16], width: u16) -> Option<Vec<u16>> {
+    const READABLE: u16 = 20;
+    let too_much = total(widths).saturating_sub(width);
+    let mut widths = widths.to_vec();
+    let widest = widths.iter_mut().max()?;
+    *widest = widest.checked_sub(too_much).filter(|left| *left >= READABLE)?;
+    Some(widths)
+}
+
+/// A row in columns, as many lines as its longest cell needs.
+fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
+    let columns: Vec<Vec<String>> =
+        cells.iter().zip(widths).map(|(cell, wide)| text::wrap(cell, *wide)).collect();
+    let lines = columns.iter().map(Vec::len).max().unwrap_or(0);
+    let line = |at: usize| {
+        let padded = columns.iter().zip(widths).map(|(column, wide)| {
+            let words = column.get(at).map_or("", String::as_str);
+            let blanks = usize::from((wide + GAP).saturating_sub(text::columns(words)));
+            format!("{words}{}", " ".repeat(blanks))
+        });
+        padded.collect::<String>().trim_end().to_owned()
+    };
+    (0..lines).map(line).collect()
 }
 
 /// Paints the note at the foot and returns what is left above it.
@@ -99,25 +145,30 @@ fn heading(view: &TableView) -> Vec<String> {
     }
 }
 
-/// Column widths; where the table is too wide the widest column gives way.
-fn widths(head: &[String], rows: &[Vec<String>], width: u16) -> Vec<u16> {
+/// Column widths.
+fn widths(head: &[String], rows: &[Vec<String>]) -> Vec<u16> {
     let count = rows.iter().map(Vec::len).max().unwrap_or(head.len());
-    let mut widths: Vec<u16> = (0..count)
+    (0..count)
         .map(|column| {
             let cells =
                 rows.iter().filter_map(|row| row.get(column)).map(|cell| text::columns(cell));
             let name = head.get(column);
             cells.max().unwrap_or(0).max(name.map_or(0, |name| text::columns(name)))
         })
-        .collect();
-    let gaps = GAP.saturating_mul(u16::try_from(count.saturating_sub(1)).unwrap_or(u16::MAX));
-    let total = |widths: &[u16]| widths.iter().fold(gaps, |sum, wide| sum.saturating_add(*wide));
-    while total(&widths) > width {
-        let too_much = total(&widths) - width;
-        let Some(widest) = widths.iter_mut().max().filter(|widest| **widest > 4) else { break };
-        *widest = widest.saturating_sub(too_much).max(4);
+        .collect()
+}
+
+/// A row that is wider than the window in several lines; what comes after the first is set in.
+fn fold(cells: &[String], width: u16) -> Vec<String> {
+    const IN: &str = "   ";
+    let cells: Vec<String> = cells.iter().filter(|cell| !cell.is_empty()).cloned().collect();
+    let narrow = width.saturating_sub(text::columns(IN));
+    let mut lines = Vec::new();
+    for line in text::wrap_items(&cells, narrow) {
+        lines.extend(text::wrap(&line, narrow));
     }
-    widths
+    let set_in = |(at, line): (usize, String)| if at == 0 { line } else { format!("{IN}{line}") };
+    lines.into_iter().enumerate().map(set_in).collect()
 }
 
 fn paint_rows(
@@ -130,11 +181,7 @@ fn paint_rows(
 ) {
     let fits = usize::from(area.height);
     let all = numbered.len();
-    // A row that was cut is written out in full beneath; pages need a line that counts them.
-    let cut = numbered.get(view.cursor).filter(|row| is_cut(row, widths));
-    let in_full = cut.map(|row| text::wrap(&row.join("  "), area.width)).unwrap_or_default();
-    let foot = in_full.len() + usize::from(all > fits.saturating_sub(in_full.len()));
-    let page = fits.saturating_sub(foot).max(1);
+    let page = fits.saturating_sub(usize::from(all > fits)).max(1);
     let first = view.cursor.min(all.saturating_sub(1)) / page * page;
     for (at, row) in numbered.iter().enumerate().skip(first).take(page) {
         let place = frame::row(area, u16::try_from(at - first).unwrap_or(u16::MAX));
@@ -144,17 +191,55 @@ fn paint_rows(
         }
         paint_row(row, widths, theme, role, place, buf);
     }
-    let mut at = area.height.saturating_sub(u16::try_from(foot).unwrap_or(u16::MAX));
-    at += text::put_lines(&in_full, theme.style(Role::Title), below(area, at), buf);
     if all > page {
-        let last = (first + page).min(all);
-        let place = format!("{} to {last} of {all}", first + 1);
-        text::put(&place, theme.style(Role::Text), row(area, at), buf);
+        let foot = row(area, area.height.saturating_sub(1));
+        count(first + 1, (first + page).min(all), all, theme, foot, buf);
     }
 }
 
-fn is_cut(row: &[String], widths: &[u16]) -> bool {
-    row.iter().zip(widths).any(|(cell, wide)| text::columns(cell) > *wide)
+fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {
+    text::put(&format!("{first} to {last} of {all}"), theme.style(Role::Text), foot, buf);
+}
+
+/// Paints the page of folded rows on which the cursor is; a row longer than a page is cut at its end.
+fn paint_folded(
+    view: &TableView,
+    rows: &[Vec<String>],
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) {
+    let all: usize = rows.iter().map(Vec::len).sum();
+    let paged = all > usize::from(area.height);
+    let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
+    let cursor = view.cursor.min(rows.len().saturating_sub(1));
+    let (mut first, mut taken) = (0, 0);
+    for (at, row) in rows.iter().enumerate().take(cursor + 1) {
+        if taken + row.len() > room && taken > 0 {
+            (first, taken) = (at, 0);
+        }
+        taken += row.len();
+    }
+    let (mut at, mut last) = (0, first);
+    for (place, lines) in rows.iter().enumerate().skip(first) {
+        if at > 0 && at + lines.len() > room {
+            break;
+        }
+        let role = if place == view.cursor { Role::Cursor } else { Role::Text };
+        for line in lines.iter().take(room - at.min(room)) {
+            let place = row(area, u16::try_from(at).unwrap_or(u16::MAX));
+            if role == Role::Cursor {
+                buf.set_style(place, theme.style(role));
+            }
+            text::put(line, theme.style(role), place, buf);
+            at += 1;
+        }
+        last = place + 1;
+    }
+    if paged {
+        let foot = row(area, area.height.saturating_sub(1));
+        count(first + 1, last, rows.len(), theme, foot, buf);
+    }
 }
 
 fn paint_row(

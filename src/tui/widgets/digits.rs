@@ -18,6 +18,24 @@ pub enum Ink {
     Hash,
 }
 
+impl Ink {
+    /// Returns the other one.
+    pub fn other(self) -> Ink {
+        match self {
+            Ink::Blocks => Ink::Hash,
+            Ink::Hash => Ink::Blocks,
+        }
+    }
+
+    /// Says which one it is.
+    pub fn words(self) -> &'static str {
+        match self {
+            Ink::Blocks => "drawn with blocks",
+            Ink::Hash => "drawn with plain ASCII characters only",
+        }
+    }
+}
+
 /// A size of large text: which shapes, and how many cells a spot takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Size {

@@ -7,6 +7,7 @@ use super::engine_plan::{Cell, Plan};
 use super::text;
 use crate::domain::profile::{Bank, EngineProfile, Facts};
 use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
+use crate::tui::look::Seen;
 use crate::tui::theme::{Role, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -14,9 +15,11 @@ use ratatui::layout::Rect;
 /// Where things lie: across the picture and down it, in no unit but order.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Arrangement {
-    /// Banks as columns, front at the top, seen from above.
+    /// Banks as columns, cylinders from the top down, seen from above.
     Columns,
-    /// Rows of a radial as rings, seen from the rear; degrees clockwise from the top, a cylinder.
+    /// Banks as lines, cylinders from left to right, seen from above by who stands at the side.
+    Lines,
+    /// Rows of a radial as rings; degrees clockwise from the top, a cylinder.
     Rings(Vec<Vec<f64>>),
 }
 
@@ -25,11 +28,14 @@ pub enum Arrangement {
 pub struct EngineView {
     /// How the banks lie.
     pub arrangement: Arrangement,
-    /// What stands above the picture: "propeller end".
+    /// What stands above the picture: "propeller end"; of lines, at its left.
     pub above: String,
-    /// What stands below it.
+    /// What stands below it; of lines, at its right.
     pub below: String,
-    /// Banks from left to right, cylinders from the front or clockwise.
+    /// From where it is seen: "seen from the rear".
+    pub seen: String,
+    /// Banks from left to right or from the top down, cylinders from the top, from the left or
+    /// clockwise.
     pub banks: Vec<BankView>,
 }
 
@@ -40,6 +46,8 @@ pub struct BankView {
     pub name: String,
     /// Its cylinders.
     pub cylinders: Vec<CylinderView>,
+    /// Whether each cylinder's valves stand in the order in which they lie along the bank.
+    pub along: bool,
 }
 
 /// A cylinder.
@@ -75,11 +83,13 @@ pub enum Detail {
     Words,
     /// A line a cylinder, in signs; their words stand beneath.
     Signs,
+    /// Two short lines a cylinder, in signs: for many valves a cylinder, and where room is short.
+    Marks,
 }
 
 impl Detail {
     /// From the most to the least.
-    pub const ALL: [Detail; 3] = [Detail::Boxes, Detail::Words, Detail::Signs];
+    pub const ALL: [Detail; 4] = [Detail::Boxes, Detail::Words, Detail::Signs, Detail::Marks];
 }
 
 /// Returns the word for a standing.
@@ -183,14 +193,50 @@ impl EngineView {
                     cylinders.iter_mut().for_each(|cylinder| cylinder.valves.reverse());
                 }
             }
-            BankView { name: bank.name.clone(), cylinders }
+            BankView { name: bank.name.clone(), cylinders, along: bank.valves_along.is_some() }
         });
         EngineView {
             banks: banks.collect(),
             arrangement: lie.arrangement,
             above: lie.above,
             below: lie.below,
+            seen: "seen from the rear".into(),
         }
+    }
+
+    /// Turns the engine, which is made as it is seen from the rear, to where the mechanic stands. A
+    /// radial is seen from the front or the rear: from its side its cylinders hide each other.
+    #[must_use]
+    pub fn seen_from(mut self, seen: Seen) -> EngineView {
+        let reversed = |bank: &mut BankView| {
+            bank.cylinders.reverse();
+            if bank.along {
+                bank.cylinders.iter_mut().for_each(|cylinder| cylinder.valves.reverse());
+            }
+        };
+        match (&mut self.arrangement, seen) {
+            (_, Seen::Rear) | (Arrangement::Rings(_), Seen::Left | Seen::Right) => return self,
+            (Arrangement::Rings(rows), Seen::Front) => {
+                rows.iter_mut().flatten().for_each(|angle| *angle = (360.0 - *angle) % 360.0);
+            }
+            (Arrangement::Columns | Arrangement::Lines, Seen::Front) => {
+                self.banks.reverse();
+                self.banks.iter_mut().for_each(reversed);
+                std::mem::swap(&mut self.above, &mut self.below);
+            }
+            // From the left side the right bank is the far one, and the front is on the left.
+            (Arrangement::Columns | Arrangement::Lines, Seen::Left) => {
+                self.banks.reverse();
+                self.arrangement = Arrangement::Lines;
+            }
+            (Arrangement::Columns | Arrangement::Lines, Seen::Right) => {
+                self.banks.iter_mut().for_each(reversed);
+                std::mem::swap(&mut self.above, &mut self.below);
+                self.arrangement = Arrangement::Lines;
+            }
+        }
+        self.seen = format!("seen from the {}", seen.word());
+        self
     }
 
     /// Lists the standings that occur, in the order of the enum.
@@ -243,7 +289,7 @@ impl EngineView {
     fn lay(&self, detail: Detail, width: u16, height: u16) -> Option<(Plan, Vec<String>)> {
         let items = match detail {
             Detail::Boxes | Detail::Words => Vec::new(),
-            Detail::Signs => self.legend(),
+            Detail::Signs | Detail::Marks => self.legend(),
         };
         let widest = items.iter().map(|item| text::columns(item)).max().unwrap_or(0);
         let mut room = height;
@@ -344,19 +390,40 @@ impl CylinderView {
             Detail::Boxes => {
                 vec![(format!("{} {}", self.part.around(&self.name), self.part.word()), head_role)]
             }
-            Detail::Words | Detail::Signs => vec![(self.part.around(&self.name), head_role)],
+            Detail::Words | Detail::Signs | Detail::Marks => {
+                vec![(self.part.around(&self.name), head_role)]
+            }
         };
+        if detail == Detail::Marks {
+            pieces.extend(self.marks());
+            return pieces;
+        }
         for &(valve, standing) in &self.valves {
             let text = match detail {
                 Detail::Boxes => format!(" {:<3} {:<9} ", short(valve, self), word(standing)),
                 Detail::Words => format!("{} {:<9}", short(valve, self), word(standing)),
-                Detail::Signs => {
+                Detail::Signs | Detail::Marks => {
                     let name = short(valve, self);
                     // "I", "E", "I2": the first letter tells the kind.
                     format!("{}{}{}", &name[..1], name.get(2..).unwrap_or_default(), sign(standing))
                 }
             };
             pieces.push((text, role(standing)));
+        }
+        pieces
+    }
+
+    /// Returns the shortest pieces: "I", its signs, "E", its signs, each kind's valves by number.
+    fn marks(&self) -> Vec<(String, Role)> {
+        let mut pieces = Vec::new();
+        for (kind, letter) in [(Kind::Intake, "I"), (Kind::Exhaust, "E")] {
+            let of_kind = |(valve, _): &&(Valve, Standing)| valve.kind == kind;
+            let mut valves: Vec<_> = self.valves.iter().filter(of_kind).collect();
+            valves.sort_by_key(|(valve, _)| valve.number);
+            pieces.extend(valves.iter().enumerate().map(|(at, &&(_, standing))| {
+                let name = if at == 0 { letter } else { "" };
+                (format!("{name}{}", sign(standing)), role(standing))
+            }));
         }
         pieces
     }
@@ -381,6 +448,18 @@ fn paint_cylinder(
             };
             for ((text, role), row) in pieces.iter().zip(inside.rows()) {
                 text::put(text, theme.style(*role), row, buf);
+            }
+        }
+        Detail::Marks => {
+            let mut pieces = pieces.iter();
+            if let Some((name, role)) = pieces.next() {
+                text::put(name, theme.style(*role), area, buf);
+            }
+            let mut rest = at(area, 1, 1, area.width.saturating_sub(1), 1);
+            for (text, role) in pieces {
+                let after = text::put(text, theme.style(*role), rest, buf);
+                let width = rest.right().saturating_sub(after);
+                rest = Rect { x: after.min(rest.right()), width, ..rest };
             }
         }
         Detail::Words | Detail::Signs => {

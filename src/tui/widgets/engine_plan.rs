@@ -27,7 +27,7 @@ pub fn lie(facts: &Facts) -> Lie {
             arrangement: Arrangement::Rings(banks.iter().map(angles).collect()),
             banks,
             turned_round: false,
-            above: "seen from the rear".into(),
+            above: String::new(),
             below: String::new(),
         },
         Shape::Inline | Shape::Vee | Shape::Opposed => {
@@ -129,12 +129,13 @@ impl Plan {
     pub fn new(view: &EngineView, detail: Detail, width: u16, height: u16) -> Option<Plan> {
         let plan = match &view.arrangement {
             Arrangement::Columns => columns(view, detail),
+            Arrangement::Lines => lines(view, detail),
             // Lines of words make a ring wider than it helps.
             Arrangement::Rings(_) if detail == Detail::Words => return None,
             Arrangement::Rings(angles) => match rings(view, angles, detail, width, height) {
                 Some(plan) => plan,
                 // As a list, clockwise from the top, where there is no room for a ring.
-                None if detail == Detail::Signs => columns(view, detail),
+                None if matches!(detail, Detail::Signs | Detail::Marks) => columns(view, detail),
                 None => return None,
             },
         };
@@ -151,6 +152,13 @@ fn cell_size(view: &EngineView, detail: Detail) -> (u16, u16) {
         let count = u16::try_from(pieces.len()).unwrap_or(u16::MAX);
         match detail {
             Detail::Boxes => (widths.max().unwrap_or(0).saturating_add(2), count.saturating_add(2)),
+            Detail::Marks => {
+                let (name, marks) = pieces.split_at(1);
+                let wide = |pieces: &[(String, _)]| {
+                    pieces.iter().map(|(piece, _)| text::columns(piece)).sum::<u16>()
+                };
+                (wide(name).max(wide(marks) + 1), 2)
+            }
             Detail::Words | Detail::Signs => {
                 (widths.sum::<u16>().saturating_add(count).saturating_sub(1), 1)
             }
@@ -170,7 +178,8 @@ fn columns(view: &EngineView, detail: Detail) -> Plan {
         .saturating_mul(banks)
         .saturating_add(GAP.saturating_mul(banks.saturating_sub(1)))
         .max(text::columns(&view.above))
-        .max(text::columns(&view.below));
+        .max(text::columns(&view.below))
+        .max(text::columns(&view.seen));
     let middle = |words: &str| width.saturating_sub(text::columns(words)) / 2;
     let mut plan = Plan { width, ..Plan::default() };
     plan.captions.push(Caption { text: view.above.clone(), x: middle(&view.above), y: 0 });
@@ -199,6 +208,52 @@ fn columns(view: &EngineView, detail: Detail) -> Plan {
         });
         plan.height = plan.height.saturating_add(1);
     }
+    say_from_where(view, &mut plan);
+    plan
+}
+
+/// Writes under the engine from where it is seen.
+fn say_from_where(view: &EngineView, plan: &mut Plan) {
+    let x = plan.width.saturating_sub(text::columns(&view.seen)) / 2;
+    plan.captions.push(Caption { text: view.seen.clone(), x, y: plan.height });
+    plan.height = plan.height.saturating_add(1);
+}
+
+/// Banks as lines, the far one at the top; the engine's ends are named at the left and the right.
+fn lines(view: &EngineView, detail: Detail) -> Plan {
+    let (cell_width, cell_height) = cell_size(view, detail);
+    let longest = view.banks.iter().map(|bank| bank.cylinders.len()).max().unwrap_or(0);
+    let longest = u16::try_from(longest).unwrap_or(u16::MAX);
+    let names = view.banks.iter().map(|bank| text::columns(&bank.name));
+    let ends = text::columns(&view.above).saturating_add(text::columns(&view.below));
+    let width = longest
+        .saturating_mul(cell_width.saturating_add(1))
+        .saturating_sub(1)
+        .max(ends.saturating_add(GAP))
+        .max(names.max().unwrap_or(0).saturating_add(1))
+        .max(text::columns(&view.seen));
+    let mut plan = Plan { width, ..Plan::default() };
+    let right = width.saturating_sub(text::columns(&view.below));
+    plan.captions.push(Caption { text: view.above.clone(), x: 0, y: 0 });
+    plan.captions.push(Caption { text: view.below.clone(), x: right, y: 0 });
+    plan.height = 1;
+    for (bank_at, bank) in view.banks.iter().enumerate() {
+        plan.captions.push(Caption { text: bank.name.clone(), x: 1, y: plan.height });
+        plan.height = plan.height.saturating_add(1);
+        for place in 0..bank.cylinders.len() {
+            let along = u16::try_from(place).unwrap_or(u16::MAX);
+            plan.cells.push(Cell {
+                bank: bank_at,
+                place,
+                x: along.saturating_mul(cell_width.saturating_add(1)),
+                y: plan.height,
+                width: cell_width,
+                height: cell_height,
+            });
+        }
+        plan.height = plan.height.saturating_add(cell_height);
+    }
+    say_from_where(view, &mut plan);
     plan
 }
 
@@ -218,8 +273,8 @@ fn rings(
             height.checked_sub(1)? / down,
         );
         let mut plan = Plan {
-            captions: vec![Caption { text: view.above.clone(), x: 0, y: 0 }],
-            width: text::columns(&view.above),
+            captions: vec![Caption { text: view.seen.clone(), x: 0, y: 0 }],
+            width: text::columns(&view.seen),
             ..Plan::default()
         };
         let mut corner = (0_u16, 1_u16);

@@ -5,6 +5,7 @@ use crate::tui::keymap::Hint;
 use crate::tui::theme::{Role, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::borrow::Cow;
 
 /// Lines that the keys take at most.
 pub const LINES: usize = 2;
@@ -12,27 +13,63 @@ const GAP: u16 = 2;
 
 /// Sets keys side by side. Where they need more than two lines the least needed are left out, but
 /// never the way to all of them; those marked as spare are told only where they take no line more.
-pub fn lines(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
+    // What a key takes back may be a long text; it is cut where that saves a line, and never takes
+    // the room of other keys.
+    let longest = width.div_ceil(2).saturating_sub(4);
+    let cut_to =
+        |columns: u16| -> Vec<Hint> { hints.iter().map(|hint| short(hint, columns)).collect() };
+    let ways = [longest, longest.min(18)].map(cut_to);
+    let hints = match &ways {
+        [whole, cut] if set(cut, width).len() < set(whole, width).len() => cut,
+        [whole, _] => whole,
+    };
     let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
     if needed.len() < hints.len() {
-        let (with, without) = (set(hints, width), lines(&needed, width));
+        let (with, without) = (set(hints, width), lines(&needed, width, most));
         return if with.len() <= without.len() { with } else { without };
     }
     let mut shown = hints.to_vec();
     loop {
         let lines = set(&shown, width);
-        let least = shown.iter().rposition(|hint| hint.key != "?");
-        match least {
-            Some(least) if lines.len() > LINES => {
-                shown.remove(least);
-            }
-            Some(_) | None => return lines,
+        if lines.len() <= most || !shorten(&mut shown, most) {
+            return lines;
         }
     }
 }
 
+/// Makes the keys take less room, the least needed first; the way on, the way back and the way to
+/// everything else stay. `false` where nothing more can be left out.
+fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
+    let help = shown.iter_mut().find(|hint| hint.key == "?" && !hint.label.is_empty());
+    if let Some(help) = help.filter(|_| most == 1) {
+        help.label = Cow::Borrowed("");
+        return true;
+    }
+    let stays = |(at, hint): (usize, &Hint)| at == 0 || STAY.contains(&hint.key);
+    if let Some(least) = (1..shown.len()).rfind(|&at| !stays((at, &shown[at]))) {
+        shown.remove(least);
+        return true;
+    }
+    let longest = shown.iter_mut().max_by_key(|hint| text::columns(&hint.label));
+    let Some(longest) = longest.filter(|hint| text::columns(&hint.label) > 6) else { return false };
+    longest.label = text::cut(&longest.label, text::columns(&longest.label) - 1).into();
+    true
+}
+
+/// Keys that are always told: help, everything else, the way back.
+const STAY: [&str; 4] = ["?", "*", "-", "- Enter"];
+
+/// A key whose label takes so many columns at most.
+fn short(hint: &Hint, columns: u16) -> Hint {
+    let whole = text::columns(&hint.label) <= columns;
+    let label = hint.brief.as_deref().filter(|_| !whole).unwrap_or(&hint.label);
+    Hint { label: Cow::Owned(text::cut(label, columns)), ..hint.clone() }
+}
+
 fn columns(hint: &Hint) -> u16 {
-    text::columns(hint.key).saturating_add(1).saturating_add(text::columns(hint.label))
+    let label = text::columns(&hint.label);
+    text::columns(hint.key).saturating_add(label).saturating_add(u16::from(label > 0))
 }
 
 fn set(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
@@ -55,13 +92,13 @@ fn set(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
 }
 
 /// Paints the keys from the top of an area.
-pub fn paint(hints: &[Hint], theme: Theme, area: Rect, buf: &mut Buffer) {
-    for (line, row) in lines(hints, area.width).iter().zip(area.rows()) {
+pub fn paint(hints: &[Hint], most: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
+    for (line, row) in lines(hints, area.width, most).iter().zip(area.rows()) {
         let mut rest = row;
         for hint in line {
             let key_end = text::put(hint.key, theme.style(Role::Key), rest, buf);
             let label = after(row, key_end.saturating_add(1));
-            let label_end = text::put(hint.label, theme.style(Role::Text), label, buf);
+            let label_end = text::put(&hint.label, theme.style(Role::Text), label, buf);
             rest = after(row, label_end.saturating_add(GAP));
         }
     }
@@ -81,8 +118,8 @@ mod tests {
     fn the_keys_never_take_more_than_two_lines_and_always_name_the_help() {
         for place in [Place::Choice, Place::Enter, Place::Reading, Place::Number, Place::List] {
             let hints = hints(place, crate::tui::keymap::Begun::No, |_| true);
-            for width in 20..200 {
-                let lines = lines(&hints, width);
+            for width in 40..200 {
+                let lines = lines(&hints, width, LINES);
                 assert!(lines.len() <= LINES, "{place:?} at {width}");
                 assert!(lines.iter().flatten().any(|hint| hint.key == "?"), "{place:?} at {width}");
                 for line in lines {
@@ -96,6 +133,6 @@ mod tests {
     #[test]
     fn at_eighty_columns_no_key_is_left_out() {
         let hints = hints(Place::Reading, crate::tui::keymap::Begun::No, |_| true);
-        assert_eq!(lines(&hints, 80).iter().flatten().count(), hints.len());
+        assert_eq!(lines(&hints, 80, LINES).iter().flatten().count(), hints.len());
     }
 }

@@ -22,11 +22,11 @@ fn command(
     command: Command,
     answers: &[&str],
 ) -> Result<Vec<Entry>, Box<Prompt>> {
-    talk(session, Talk::call(session, command, Beside::default()), answers)
+    talk(session, Talk::call(session, command, Beside::default().into()), answers)
 }
 
 fn due(session: &Session, beside: &Beside, answers: &[&str]) -> Result<Vec<Entry>, Box<Prompt>> {
-    let talked = Talk { beside: beside.clone(), ..Talk::default() };
+    let talked = Talk { beside: beside.clone().into(), ..Talk::default() };
     talk(session, Answered::Next(talked), answers)
 }
 
@@ -72,7 +72,7 @@ fn leaf_by_leaf_starts_at_the_target_and_keeps_an_ordinary_reading() {
     // The last answer was wrong: back, and it goes after all.
     assert_eq!(typed(&["3", "4", "2"]), ("12".into(), None));
     assert_eq!(typed(&["1", "5"]), ("12/".into(), None));
-    let refused = Talk::call(session, Command::ByLeaf, Beside::default());
+    let refused = Talk::call(session, Command::ByLeaf, Beside::default().into());
     let Answered::Next(talk) = refused else { panic!() };
     assert!(matches!(talk.answer(session, "7"), Answered::Refused(..)));
 }

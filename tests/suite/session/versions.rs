@@ -71,7 +71,7 @@ fn it_is_offered_only_where_there_is_something_and_without_its_figure() {
     let service = begun();
     let offered = |beside: &Beside| {
         let all = commands::offers(&service.session, beside).into_iter();
-        all.filter(|(command, _)| *command == Command::Adopt).count()
+        all.filter(|offered| offered.now && offered.command == Command::Adopt).count()
     };
     let other = |readings| Beside {
         others: vec![OtherVersion { letter: 'B', readings }],
@@ -81,7 +81,7 @@ fn it_is_offered_only_where_there_is_something_and_without_its_figure() {
     assert_eq!([offered(&Beside::default()), offered(&other(vec![])), offered(&beside)], [0, 0, 1]);
     let talk = cowlside::guide::Talk {
         task: cowlside::guide::Task::Command(Command::Adopt),
-        beside,
+        beside: beside.into(),
         ..Default::default()
     };
     let prompt = talk.prompt(&service.session);

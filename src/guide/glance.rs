@@ -1,0 +1,88 @@
+//! What is to be seen at one glance: where in the job, how much is left, what the key that takes back
+//! would take back, and how the valve stands that was read just now.
+
+use super::Beside;
+use super::rounds::valve_short;
+use super::status::{entry_words, in_rounds, place};
+use crate::domain::entry::{Entry, Step};
+use crate::domain::pace;
+use crate::domain::session::{Due, Session};
+use crate::domain::valve::Standing;
+use crate::domain::verdict::Verdict;
+
+/// Says where in the job the session is and how much is left of the round, in several lengths, the
+/// longest first. Minutes are told once the mechanic's own pace is known.
+pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
+    let state = &session.state;
+    let whole = place(session);
+    let (Some(round), Some((stop, stops)), true) =
+        (state.round(), state.progress(), whole.starts_with("round "))
+    else {
+        return vec![whole];
+    };
+    let (round, rounds) = (round + 1, state.rounds().len());
+    let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
+    let short = format!("round {round}/{rounds} stop {stop}/{stops}");
+    let shortest = format!("r{round}/{rounds} s{stop}/{stops}");
+    let left = state.valves_left();
+    let own = pace::gaps(session);
+    let by = state.worker.as_deref().unwrap_or_default();
+    let valves = if left == 1 { "valve" } else { "valves" };
+    let (long, brief) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
+        Some(minutes) => (
+            format!("{left} {valves} left, about {minutes} min"),
+            format!("{left} left, {minutes} min"),
+        ),
+        None => (format!("{left} {valves} left"), format!("{left} left")),
+    };
+    vec![
+        format!("{whole} · {long}"),
+        format!("{whole} · {brief}"),
+        format!("{middle} · {brief}"),
+        format!("{short} · {brief}"),
+        format!("{shortest} {brief}"),
+    ]
+}
+
+/// Says what taking back would withdraw; a figure only where its valve is not to be gauged now.
+pub fn undo(session: &Session) -> Option<String> {
+    let kept = session.last_entry()?;
+    let state = &session.state;
+    Some(match &kept.entry {
+        Entry::Reading(reading) => {
+            let valve = valve_short(state, reading.valve);
+            let due_now = state.standing(reading.valve) == Standing::DueNow;
+            if due_now {
+                format!("the reading of {valve}")
+            } else {
+                format!("{valve}, {}", reading.typed)
+            }
+        }
+        other => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
+    })
+}
+
+/// Returns the verdict on the reading that was kept just now for large letters, in several lengths,
+/// the longest first; nothing where it is asked about in large letters anyway, or not told yet.
+pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
+    let Some(Entry::Reading(reading)) = entries.last() else { return Vec::new() };
+    let (state, valve) = (&session.state, reading.valve);
+    let due = state.due();
+    let asked = matches!(&due, Due::Set(of, _) | Due::ChangeRod(of, _) if *of == valve);
+    let again = matches!(due, Due::Again(..)) || state.wants_second(state.round(), valve);
+    // Beside a question of another kind it would be taken for an answer to that.
+    if reading.step == Step::Try || asked || again || !in_rounds(state) {
+        return Vec::new();
+    }
+    let words: &[&str] = match state.verdict_now(valve) {
+        Some(Verdict::InLimits) => &["IN LIMITS", "OK"],
+        Some(Verdict::Tight) => &["TIGHT"],
+        Some(Verdict::Loose) => &["LOOSE"],
+        Some(Verdict::Undecided { .. }) => &["UNDECIDED", "MAYBE"],
+        None => &[],
+    };
+    let (short, typed) = (valve_short(state, valve), reading.typed.as_str());
+    let named = words.iter().map(|word| format!("{short} {typed} {word}"));
+    let alone = words.iter().map(|word| format!("{typed} {word}"));
+    named.chain(alone).chain(words.last().map(|word| (*word).to_owned())).collect()
+}

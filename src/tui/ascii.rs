@@ -1,0 +1,99 @@
+//! Screens in nothing but ASCII: words get stand-ins before they are set into lines, and what is
+//! drawn in cells (frames of boxes, foreign text) afterwards.
+
+use super::screens::frame::Around;
+use super::view::View;
+use super::widgets::engine::EngineView;
+use crate::domain::ascii::{ascii, one};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+fn word(text: &mut String) {
+    if !text.is_ascii() {
+        *text = ascii(text);
+    }
+}
+
+fn words<'a>(texts: impl IntoIterator<Item = &'a mut String>) {
+    texts.into_iter().for_each(word);
+}
+
+/// Puts a stand-in into every text of a screen.
+pub fn spell(view: &mut View) {
+    match view {
+        View::Notice(view) => {
+            word(&mut view.hint);
+            words(&mut view.lines);
+        }
+        View::List(view) => {
+            around(&mut view.around);
+            word(&mut view.title);
+            words(view.lines.iter_mut().chain(&mut view.head));
+            words(view.rows.iter_mut().flatten());
+        }
+        View::Past(view) => {
+            around(&mut view.around);
+            word(&mut view.page.title);
+            words(&mut view.page.lines);
+            words(view.page.rows.iter_mut().flatten());
+        }
+        View::Picture(view) => {
+            around(&mut view.around);
+            word(&mut view.title);
+            let said = &mut view.picture.words;
+            words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
+        }
+        View::Help(view) => {
+            around(&mut view.around);
+            word(&mut view.title);
+            words(view.lines.iter_mut().map(|line| &mut line.text));
+        }
+        View::Question(view) => {
+            around(&mut view.around);
+            let prompt = &mut view.prompt;
+            words([&mut prompt.title, &mut prompt.ask, &mut view.entry, &mut view.taken_for]);
+            // The large words are drawn by spots.
+            words(prompt.big.iter_mut().map(|big| &mut big.caption));
+            words(prompt.lines.iter_mut().chain(&mut prompt.field.enter));
+            words(prompt.field.choices.iter_mut().map(|choice| &mut choice.label));
+            view.engine.iter_mut().for_each(engine);
+            if let Some(picture) = &mut view.picture {
+                let said = &mut picture.words;
+                words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
+            }
+        }
+    }
+}
+
+fn around(around: &mut Around) {
+    word(&mut around.status);
+    words(around.open.iter_mut().chain(&mut around.places).chain(&mut around.alert));
+    if let Some(note) = &mut around.note {
+        word(&mut note.text);
+    }
+    for hint in &mut around.hints {
+        word(hint.label.to_mut());
+    }
+}
+
+fn engine(engine: &mut EngineView) {
+    words([&mut engine.above, &mut engine.below, &mut engine.seen]);
+    for bank in &mut engine.banks {
+        word(&mut bank.name);
+        words(bank.cylinders.iter_mut().map(|cylinder| &mut cylinder.name));
+    }
+}
+
+/// Puts a stand-in into every cell that still holds something else.
+pub fn draw(area: Rect, buf: &mut Buffer) {
+    let area = area.intersection(buf.area);
+    for row in area.rows() {
+        for place in row.columns() {
+            let letter = buf.cell((place.x, place.y)).and_then(|cell| cell.symbol().chars().next());
+            if let Some(letter) = letter.filter(|letter| !letter.is_ascii()) {
+                buf.set_stringn(place.x, place.y, one(letter), 1, Style::new());
+            }
+        }
+    }
+}

@@ -1,0 +1,433 @@
+//! What is shown of a question at which size, so that everything is seen at once.
+//!
+//! Where room is short the picture of the stop under the drawing goes first, then the drawing loses
+//! detail, then choices move side by side, then the large words lose size, then the drawing goes,
+//! then lines of how; the question, the entry and the keys never go. A roomy window keeps the
+//! picture before the drawing's detail.
+
+use super::{GAP, Line, SessionView};
+use crate::guide::Typed;
+use crate::tui::theme::Role;
+use crate::tui::widgets::digits::{self, Ink, Set, Size};
+use crate::tui::widgets::engine::Detail;
+use crate::tui::widgets::picture::Extent;
+use crate::tui::widgets::text;
+
+/// How choices are set.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Spread {
+    Lines,
+    SideBySide,
+}
+
+/// Columns that the question keeps beside a drawing.
+const QUESTION: u16 = 50;
+/// Columns beyond which lines of text are hard to read.
+const READABLE: u16 = 80;
+/// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
+const PICTURE: u16 = 40;
+/// Columns and rows between top line and keys that are room for everything: a window of 120x40.
+const ROOMY: (u16, u16) = (110, 36);
+
+/// Sizes chosen for a window.
+pub(super) struct Fit {
+    /// Columns at the right that the drawing takes, with the gap before it.
+    pub side: u16,
+    /// How much of the engine is drawn.
+    pub detail: Option<Detail>,
+    /// Beside what it is drawn.
+    pub place: Place,
+    /// How much of the picture is shown, and in which row under the drawing it begins.
+    pub picture: Option<(Extent, u16)>,
+    /// The large words.
+    pub big: Option<Set>,
+    /// The verdict on what was read just now.
+    pub verdict: Option<Set>,
+    /// The parts in their order; the large words come after the first.
+    pub parts: [Vec<Line>; 4],
+    /// Rows left over, for air between the parts.
+    pub spare: u16,
+}
+
+/// Beside what the engine is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Place {
+    /// Beside everything.
+    Whole,
+    /// Beside title, large words and caption, which take so many rows; the rest has the whole width.
+    Head {
+        /// Rows.
+        rows: u16,
+    },
+}
+
+/// How many rows so many lines take.
+pub(super) fn rows(lines: usize) -> u16 {
+    u16::try_from(lines).unwrap_or(u16::MAX)
+}
+
+/// Large words take at least 12 % of the window's height, and no fewer than three rows.
+fn least_rows(window: u16) -> u16 {
+    (window.saturating_mul(12)).div_ceil(100).max(3)
+}
+
+/// Finds the sizes at which everything is seen at once.
+pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+    let least = least_rows(window);
+    let mut sizes: Vec<u16> = [7, 5, 4, 3].into_iter().filter(|rows| *rows > least).collect();
+    sizes.push(least);
+    let besides = besides(view, size);
+    let (drawn, bare): (Vec<_>, Vec<_>) =
+        besides.iter().partition(|beside| beside.detail.is_some());
+    for group in [drawn, bare] {
+        for least in &sizes {
+            for spread in [Spread::Lines, Spread::SideBySide] {
+                for beside in &group {
+                    if let Some(fit) = try_fit(view, size, beside, spread, (*least, window)) {
+                        return fit;
+                    }
+                }
+            }
+        }
+    }
+    compact(view, size, window)
+}
+
+/// What may stand beside the question.
+#[derive(Clone, Copy)]
+struct Beside {
+    detail: Option<Detail>,
+    extent: Option<Extent>,
+    head_only: bool,
+}
+
+/// What may stand beside the question, the best first.
+fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Beside> {
+    let extents =
+        || Extent::ALL.map(Some).into_iter().filter(|_| view.picture.is_some()).chain([None]);
+    let details = Detail::ALL.into_iter();
+    let whole = |(detail, extent)| Beside { detail: Some(detail), extent, head_only: false };
+    let mut besides: Vec<Beside> = if width >= ROOMY.0 && height >= ROOMY.1 {
+        extents()
+            .flat_map(|extent| details.clone().map(move |detail| (detail, extent)))
+            .map(whole)
+            .collect()
+    } else {
+        details
+            .clone()
+            .flat_map(|detail| extents().map(move |extent| (detail, extent)))
+            .map(whole)
+            .collect()
+    };
+    if view.engine.is_none() {
+        besides.clear();
+    }
+    if view.engine.is_some() && view.prompt.big.is_some() {
+        let head = |detail| Beside { detail: Some(detail), extent: None, head_only: true };
+        besides.extend(details.map(head));
+    }
+    besides.push(Beside { detail: None, extent: None, head_only: false });
+    besides
+}
+
+/// Columns of the drawing, and where its picture goes under it; `None` where they do not fit.
+fn column(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    detail: Detail,
+    extent: Option<Extent>,
+) -> Option<(u16, Option<(Extent, u16)>)> {
+    let engine = view.engine.as_ref()?;
+    let room = width.saturating_sub(QUESTION + GAP);
+    let (Some(extent), Some(picture)) = (extent, &view.picture) else {
+        return Some((engine.size(detail, room, height)?.0, None));
+    };
+    let wider = PICTURE.min(width.saturating_sub(READABLE + GAP));
+    let (columns, _) = engine.size(detail, room, height)?;
+    let needed = picture.needs(extent, columns.max(wider)) + 1;
+    let (columns, rows) = engine.size(detail, room, height.checked_sub(needed)?)?;
+    let (columns, at) = (columns.max(wider), rows + 1);
+    let fits = picture.fits(extent, columns, height.checked_sub(at)?);
+    fits.then_some((columns, Some((extent, at))))
+}
+
+fn try_fit(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    beside: &Beside,
+    spread: Spread,
+    (least, window): (u16, u16),
+) -> Option<Fit> {
+    if beside.head_only {
+        return try_head(view, (width, height), beside.detail?, spread, (least, window));
+    }
+    let (side, picture) = match beside.detail {
+        None => (0, None),
+        Some(detail) => {
+            let (columns, picture) = column(view, (width, height), detail, beside.extent)?;
+            (columns + GAP, picture)
+        }
+    };
+    let wide = width.saturating_sub(side);
+    let verdict = verdict(view, wide, window);
+    let parts = parts(view, wide, wide, spread);
+    let taken = parts.iter().map(|part| rows(part.len())).sum::<u16>() + set_rows(&verdict);
+    let free = height.checked_sub(taken)?;
+    let big = match view.words() {
+        Some(words) => Some(large(words, (wide, free), view.ink, least)?),
+        None => None,
+    };
+    let spare = free - set_rows(&big);
+    let place = Place::Whole;
+    Some(Fit { side, detail: beside.detail, place, picture, big, verdict, parts, spare })
+}
+
+/// The drawing beside title, large words and caption only.
+fn try_head(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    detail: Detail,
+    spread: Spread,
+    (least, window): (u16, u16),
+) -> Option<Fit> {
+    let verdict = verdict(view, width, window);
+    let answer = parts(view, width, width, spread);
+    let body = rows(answer[2].len() + answer[3].len()) + set_rows(&verdict);
+    let room = height.checked_sub(body)?;
+    // The large words have at least a third of the width.
+    let (columns, drawn) = view.engine.as_ref()?.size(detail, width * 2 / 3 - GAP, room)?;
+    let side = columns + GAP;
+    let parts = parts(view, width - side, width, spread);
+    let said = rows(parts[0].len() + parts[1].len());
+    let words = view.words()?;
+    let big = large(words, (width - side, room.checked_sub(said)?), view.ink, least)?;
+    let taken = (said + big.rows()).max(drawn);
+    let (big, picture, detail) = (Some(big), None, Some(detail));
+    let place = Place::Head { rows: taken };
+    Some(Fit { side, detail, place, picture, big, verdict, parts, spare: room - taken })
+}
+
+fn set_rows(set: &Option<Set>) -> u16 {
+    set.as_ref().map_or(0, Set::rows)
+}
+
+/// Large words on one line where they are large enough so, else on several.
+pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u16) -> Option<Set> {
+    let one = Size::largest(words, columns, rows, ink)
+        .map(|size| Set { size, lines: vec![words.to_owned()] });
+    let enough = |set: &Set| set.size.rows() >= least;
+    one.filter(enough).or_else(|| digits::set(words, columns, rows, ink).filter(enough))
+}
+
+/// The verdict in the smallest letters that are large enough: it stands beside the next question.
+fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
+    let least = least_rows(window);
+    let words = view.around.note.iter().flat_map(|note| &note.large);
+    words.into_iter().find_map(|words| {
+        let fits = |size: &&Size| {
+            size.rows() >= least && size.columns(words) <= width && size.can_be_drawn_in(view.ink)
+        };
+        let size = Size::ALL.iter().rev().find(fits)?;
+        Some(Set { size: *size, lines: vec![words.clone()] })
+    })
+}
+
+fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>; 4] {
+    let prompt = &view.prompt;
+    let (head, wide) = (head.min(READABLE), body.min(READABLE));
+    let caption = prompt.big.as_ref().map_or("", |big| big.caption.as_str());
+    let lines = prompt.lines.iter().flat_map(|line| lines_of(line, wide, Role::Text)).collect();
+    let mut answer = asked(view, wide, spread);
+    answer.extend(feedback(view, wide));
+    [
+        lines_of(&prompt.title, head, Role::Title),
+        lines_of(caption, head, Role::Title),
+        lines,
+        answer,
+    ]
+}
+
+fn lines_of(words: &str, wide: u16, role: Role) -> Vec<Line> {
+    if words.is_empty() {
+        return Vec::new();
+    }
+    text::wrap(words, wide).into_iter().map(|line| Line::Words(line, role)).collect()
+}
+
+/// The question, what may be answered, and the entry.
+fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> {
+    // Where nothing is large the question itself stands out.
+    let role = if view.words().is_some() { Role::Title } else { Role::Due };
+    let mut asked = lines_of(&view.prompt.ask, wide, role);
+    asked.extend(choices(view, wide, spread));
+    if view.prompt.field.typed.is_some() {
+        asked.push(Line::Entry);
+    }
+    asked
+}
+
+fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
+    let choices = &view.prompt.field.choices;
+    match spread {
+        Spread::Lines => {
+            let mut lines = Vec::new();
+            for choice in choices {
+                let labels = text::wrap(&choice.label, width.saturating_sub(5)).into_iter();
+                lines.extend(labels.enumerate().map(|(at, label)| {
+                    let digit = if at == 0 { choice.digit.to_string() } else { String::new() };
+                    Line::Choice { digit, label }
+                }));
+            }
+            lines
+        }
+        Spread::SideBySide => {
+            let label =
+                |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
+            let labels: Vec<String> = choices.iter().map(label).collect();
+            let fitting = |line: String| match text::columns(&line) <= width {
+                true => vec![line],
+                false => text::wrap(&line, width),
+            };
+            let lines = text::wrap_items(&labels, width).into_iter().flat_map(fitting);
+            lines.map(|line| Line::Words(line, Role::Text)).collect()
+        }
+    }
+}
+
+/// What Enter means or the entry is taken for, then the note; a row is kept free for what is not
+/// said yet, so that nothing above moves when it is.
+fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
+    let enter = view.prompt.field.enter.as_ref().map(|enter| format!("Enter: {enter}"));
+    let enter = enter.map(|words| text::wrap(&words, width)).unwrap_or_default();
+    let kept_free = enter.len() + 1;
+    let words = match (view.entry.is_empty(), view.taken_for.is_empty()) {
+        (true, _) => enter,
+        (false, true) => Vec::new(),
+        (false, false) => text::wrap(&view.taken_for, width),
+    };
+    let mut lines: Vec<Line> =
+        words.into_iter().map(|line| Line::Words(line, Role::Text)).collect();
+    if let Some(note) = &view.around.note {
+        let role = note.role();
+        lines.extend(note.lines(width).into_iter().map(|line| Line::Words(line, role)));
+    }
+    while lines.len() < kept_free {
+        lines.push(Line::Words(String::new(), Role::Text));
+    }
+    lines
+}
+
+/// What is left out where not everything fits.
+#[derive(Clone, Copy)]
+struct Cut {
+    big: bool,
+    verdict: bool,
+    title: bool,
+    note: bool,
+}
+
+/// The most that fits is shown. A large valve that is to be gauged says what the title says.
+const CUTS: [Cut; 6] = [
+    Cut { big: true, verdict: true, title: true, note: true },
+    Cut { big: true, verdict: true, title: false, note: true },
+    Cut { big: true, verdict: false, title: true, note: true },
+    Cut { big: false, verdict: false, title: true, note: true },
+    Cut { big: false, verdict: false, title: false, note: true },
+    Cut { big: false, verdict: false, title: false, note: false },
+];
+
+/// Nothing fits as a whole: lines of how give way, and the last one tells how many.
+fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+    let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
+    let gauging = view.prompt.field.typed == Some(Typed::Reading);
+    let how: Vec<Line> = if gauging {
+        caption.into_iter().chain(lines).collect()
+    } else {
+        lines.into_iter().chain(caption).collect()
+    };
+    let found = CUTS.into_iter().find_map(|cut| {
+        let droppable = gauging && view.typed().is_none() || !cut.big;
+        let title = match (cut.title || !droppable, gauging) {
+            (false, _) => Vec::new(),
+            (true, false) => title.clone(),
+            // The valve stands at its beginning.
+            (true, true) => {
+                vec![Line::Words(text::cut(&view.prompt.title, size.0), Role::Title)]
+            }
+        };
+        cut_to(view, size, window, cut, title)
+    });
+    // More answers than rows: each is cut to one.
+    let mut fit = found.unwrap_or_else(|| {
+        let mut answer = lines_of(&view.prompt.ask, size.0, Role::Due);
+        answer.extend(view.prompt.field.choices.iter().map(|choice| {
+            let whole = format!("{} {}", choice.digit, choice.label);
+            Line::Words(text::cut(&whole, size.0), Role::Text)
+        }));
+        bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
+    });
+    let room = usize::from(std::mem::take(&mut fit.spare));
+    fit.parts[2] = shortened(how, room, size.0);
+    fit
+}
+
+fn cut_to(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    window: u16,
+    cut: Cut,
+    title: Vec<Line>,
+) -> Option<Fit> {
+    let verdict = verdict(view, width, window).filter(|_| cut.verdict);
+    let mut answer = asked(view, width, Spread::SideBySide);
+    answer.extend(said(view, width, cut.note));
+    let most = least_rows(window).max(5);
+    let smallest =
+        |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
+    let (big, plain) = match view.words() {
+        Some(words) if cut.big => (Some(smallest(words)?), 0),
+        // Small letters take a row.
+        Some(_) | None => (None, u16::from(view.prompt.big.is_some())),
+    };
+    let taken = rows(title.len() + answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
+    let spare = height.checked_sub(taken)?;
+    Some(Fit { big, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
+}
+
+fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
+    Fit {
+        side: 0,
+        detail: None,
+        place: Place::Whole,
+        picture: None,
+        big: None,
+        verdict: None,
+        parts,
+        spare: 0,
+    }
+}
+
+/// What Enter means or the entry is taken for, and the note, with no row kept free.
+fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
+    let mut lines = feedback(view, width);
+    if !note && let Some(note) = &view.around.note {
+        let of_note = |line: &Line| matches!(line, Line::Words(_, role) if *role == note.role());
+        lines.retain(|line| !of_note(line));
+    }
+    lines.retain(|line| !matches!(line, Line::Words(words, _) if words.is_empty()));
+    lines
+}
+
+/// As many lines as there is room for; the last one tells how many more there are.
+fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Line> {
+    if lines.len() <= room {
+        return lines;
+    }
+    let hidden = lines.len() - room;
+    lines.truncate(room);
+    if let Some(Line::Words(words, _)) = lines.last_mut() {
+        let more = format!(" +{hidden} ?");
+        *words = text::cut(words, width.saturating_sub(text::columns(&more))) + &more;
+    }
+    lines
+}

@@ -1,0 +1,135 @@
+//! One finger on the number pad, the key that takes back, the list of commands; and every screen met,
+//! for those who look at them.
+
+use super::*;
+use std::collections::BTreeSet;
+
+/// Presses keys of the number pad only.
+fn press_on_pad(walk: &mut Walk, keys: &str) {
+    let pad = |key: char| "0123456789./*-+".contains(key);
+    let on_pad = |word: &str| word == "enter" || word.chars().all(pad);
+    assert!(keys.split_whitespace().all(on_pad), "{keys}");
+    walk.press(keys);
+}
+
+#[test]
+fn screws_are_set_and_commands_reached_with_the_number_pad_alone() {
+    let mut walk = Walk::new(known());
+    for part in [
+        TO_THE_FIRST_STOP,
+        // Tight, nut slackened, tried, locked; taken back by one key and typed again.
+        "2 enter 1 6 enter 9 enter 1 12 enter 1 - 1",
+        // A whole stop in one visit, as a pair, with a point.
+        "2 enter 6 enter 12 enter 2 enter 5/6 enter 12 enter",
+        // Loose, and two tries; a remark by its number in the list.
+        "* 4 enter 3 enter 1 2 enter .006 enter 15 enter 1 13 enter 2 12 enter 1",
+        // The temperature: a minus and Enter takes back here, too.
+        "- enter 1",
+    ] {
+        press_on_pad(&mut walk, part);
+    }
+    press_on_pad(&mut walk, RECHECK);
+    for part in [COUNT_IN, CHECKS, RUN, SIGN] {
+        press_on_pad(&mut walk, part);
+    }
+    assert_eq!(walk.session().state.sealed, Some(true), "{}", walk.screen());
+}
+
+#[test]
+fn the_key_that_takes_back_says_what() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1 6 enter");
+    assert!(walk.screen().contains("- undo 1 INT, 6"), "{}", walk.screen());
+    walk.press("12 enter");
+    assert!(walk.screen().contains("1 EXH, 12  * more"), "{}", walk.screen());
+    walk.press("-");
+    assert!(walk.screen().contains("Gauge 1 exhaust"), "{}", walk.screen());
+    let narrow = shown(walk.app(), 40, 12);
+    assert!(narrow.contains("- undo 1 INT, 6"), "{narrow}");
+}
+
+#[test]
+fn an_entry_of_the_list_of_commands_keeps_its_number() {
+    let mut walk = Walk::new(known());
+    let labels = |walk: &mut Walk| {
+        walk.press("*");
+        let rows = walk.app().list().unwrap().table.rows.clone();
+        walk.press("esc");
+        rows.into_iter().map(|row| row[0].clone()).collect::<Vec<_>>()
+    };
+    walk.press("1 460.5 enter enter enter");
+    let prepare = labels(&mut walk);
+    walk.press("1 1 1 1 1 1 1 1 1 18 enter 1 1 enter enter enter");
+    let turning = labels(&mut walk);
+    walk.press("2 enter 1 6 enter 9 enter 1");
+    let setting = labels(&mut walk);
+    assert!(prepare == turning && turning == setting);
+    // What is not possible now says so and does nothing.
+    walk.press("* 27 enter");
+    assert!(
+        walk.screen().contains("How sure") || walk.screen().contains("not"),
+        "{}",
+        walk.screen()
+    );
+}
+
+#[test]
+fn after_a_short_count_a_number_is_a_recount() {
+    let mut walk = Walk::new(known());
+    for part in [TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK] {
+        walk.press(part);
+    }
+    walk.press("2 enter 11 enter 3 enter");
+    assert!(walk.screen().contains("12 came off, 3 counted"), "{}", walk.screen());
+    walk.press("12 enter");
+    assert!(!walk.screen().contains("came off"), "{}", walk.screen());
+    assert!(
+        walk.screen().contains("WASHER") || walk.screen().contains("washer"),
+        "{}",
+        walk.screen()
+    );
+}
+
+/// Every screen of two services, a quiet one and an eventful one, with lists, help and history.
+pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
+    let mut walk = whole_service("12");
+    walk.met.extend(eventful().met);
+    let mut more = Walk::new(known());
+    more.press(TO_THE_FIRST_STOP);
+    more.press("? esc * esc p esc 2 enter 1 l esc 6/7 enter n 1 enter esc esc q 2 a");
+    walk.met.extend(more.met);
+    walk.met.into_iter().map(|met| (met.view, met.due)).collect()
+}
+
+/// The first valve's question, then the same with `006` typed digit by digit.
+pub fn while_a_reading_is_typed() -> Vec<View> {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1");
+    let mut screens = vec![view::view(walk.app()).unwrap()];
+    for letter in ["0", "0", "6"] {
+        walk.press(letter);
+        screens.push(view::view(walk.app()).unwrap());
+    }
+    screens
+}
+
+/// The same without what is due, each question once: of those that differ in their figures only,
+/// the first is kept.
+pub fn every_screen() -> Vec<View> {
+    let mut met = BTreeSet::new();
+    let without_figures = |text: &str| text.replace(|letter: char| letter.is_ascii_digit(), "");
+    let screens = every_screen_due().into_iter().map(|(view, _)| view);
+    let first = |view: &View| match view {
+        View::Question(view) => {
+            let note = view.around.note.as_ref().map(|note| (note.tone, note.large.len()));
+            let words = without_figures(&format!("{}{}", view.prompt.title, view.prompt.ask));
+            met.insert(format!("{words} {} {note:?}", view.entry.len()))
+        }
+        View::List(view) => met.insert(format!("{} {}", view.title, view.cursor)),
+        View::Help(view) => met.insert(view.title.clone()),
+        View::Notice(_) | View::Past(_) | View::Picture(_) => true,
+    };
+    screens.filter(first).collect()
+}
