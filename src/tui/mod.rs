@@ -7,6 +7,7 @@
 pub mod app;
 pub mod ascii;
 pub mod bench;
+mod beside;
 pub mod help;
 pub mod input;
 pub mod job;

@@ -1,12 +1,12 @@
 //! How a key changes what is shown: the next state, and what must be done before it counts.
 
 use super::app::{App, Effect, List, Listed, Top};
+use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
 use super::help::{self, Help};
-use super::job::{Answer, Job, Reply, Stage, Table};
+use super::job::{Answer, Job, Reply, Stage};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
 use super::screens::{Note, Tone};
-use super::theme::Colours;
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
@@ -70,28 +70,13 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     })
 }
 
-/// What is offered while something could not be saved.
-const SAVE_TO: &str = "save the session to another folder";
-
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
-/// What stands in the list of everything else after the commands, so that digits reach all of it.
-const LOOKS: [(Action, &str); 9] = [
-    (Action::Picture, "look at the picture of this stop"),
-    (Action::Kept, "list of readings; correct one"),
-    (Action::Compare, "compare with earlier services"),
-    (Action::History, "history of each valve, with charts"),
-    (Action::Theme, "the next theme: terminal, daylight, dark"),
-    (Action::View, "the engine from the next side"),
-    (Action::Ink, "draw with blocks, or with plain ASCII"),
-    (Action::Help, "help"),
-    (Action::Leave, "leave the program"),
-];
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
 
 /// Longest text that is searched for.
 const SEARCH_MAX: usize = 80;
 
-type Next<J> = (App<J>, Option<Effect>);
+pub(super) type Next<J> = (App<J>, Option<Effect>);
 
 /// Actions that mean the same wherever they are pressed.
 fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<App<J>>> {
@@ -130,32 +115,6 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
         Action::Redraw | Action::Suspend | Action::Nothing => Ok((next, None)),
         _ => Err(Box::new(next)),
     }
-}
-
-/// Another look, remembered.
-fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
-    let words = match action {
-        Action::View => {
-            next.seen = next.seen.next();
-            format!("the engine as seen from: {}", next.seen.word())
-        }
-        Action::Ink => {
-            next.ink = next.ink.other();
-            next.ink.words().to_owned()
-        }
-        _ => {
-            next.theme = next.theme.next();
-            match next.colours {
-                Colours::Allowed => format!("theme: {}", next.theme.word()),
-                Colours::Off => {
-                    format!("theme: {} (without colours: NO_COLOR is set)", next.theme.word())
-                }
-            }
-        }
-    };
-    next.note = Some(Note::done(words));
-    let look = next.look();
-    (next, Some(Effect::Look(look)))
 }
 
 /// Screenfuls that a page of an engine's past has at most, in the smallest window.
@@ -210,26 +169,6 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
         Action::Digit(3) => return (next, Some(Effect::Shop)),
         _ => next.note = Some(Note::warning("1 leaves, 2 stays, 3 goes to the engines")),
-    }
-    (next, None)
-}
-
-/// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
-fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
-    let place = Place::Text;
-    match action {
-        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
-        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
-        Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
-        Action::Back => {
-            next.top = Top::Nothing;
-            next.entry.clear();
-        }
-        Action::Enter if !next.entry.trim().is_empty() => {
-            let folder = next.entry.trim().to_owned();
-            return (next, Some(Effect::SaveTo(folder)));
-        }
-        _ => {}
     }
     (next, None)
 }
@@ -325,7 +264,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let effect = action.zip(next.shop.row()).and_then(|(action, at)| at_engine(action, at));
             (next, effect)
         }
-        (Listed::More, Some(_)) if is_row(list, SAVE_TO) => {
+        (Listed::More, Some(_)) if is_row(list, SAVE_TO) && next.saving.alert().is_some() => {
             next.top = Top::SaveTo;
             next.entry.clear();
             (next, None)
@@ -420,7 +359,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         }
         Action::More => {
             let table = everything_else(&job, next.saving.alert().is_some());
-            next.top = Top::List(List::new(Listed::More, table));
+            let last = table.rows.len().saturating_sub(1);
+            let mut list = List::new(Listed::More, table);
+            // What cannot be saved comes before everything else: the cursor stands on its way out.
+            if next.saving.alert().is_some() {
+                list.cursor = last;
+            }
+            next.top = Top::List(list);
         }
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
@@ -430,20 +375,6 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
-}
-
-/// Lists everything else that can be done; what cannot be done now keeps its number.
-fn everything_else<J: Job>(job: &J, not_saved: bool) -> Table {
-    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
-    let rest = LOOKS.iter().map(|(action, label)| {
-        let now = *action != Action::Picture || job.picture().is_some();
-        ((*label).to_owned(), now)
-    });
-    let mark = |now: bool| if now { String::new() } else { "not now".into() };
-    let save_to = [(SAVE_TO.to_owned(), not_saved)];
-    let all = commands.chain(rest).chain(save_to);
-    let rows = all.map(|(label, now)| vec![label, mark(now)]).collect();
-    Table { title: "What else can be done".into(), rows, ..Table::default() }
 }
 
 /// Tells whether a key leads to the list of engines: back where no session is under way, and Enter

@@ -118,7 +118,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         places,
         alert: app.saving.alert(),
         note: app.note.clone().map(|note| match note.tone {
-            Tone::Done if job.is_some() => Note::done(app.saving.said_of(&note.text)),
+            Tone::Done if job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
             Tone::Done | Tone::Warning => note,
         }),
         hints,

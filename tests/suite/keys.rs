@@ -363,7 +363,7 @@ fn whatever_confirms_just_after_the_question_changed_is_passed_over() {
 
 #[test]
 fn a_look_is_changed_by_one_key_anywhere_and_remembered() {
-    let walk = Walk::new(None).press("v");
+    let walk = Walk::in_session().press("2 v");
     let look = |walk: &Walk| match walk.effects.last() {
         Some(Effect::Look(look)) => *look,
         other => panic!("{other:?}"),

@@ -16,6 +16,8 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
 const PATIENCE: Duration = Duration::from_secs(60);
 /// Longer than a key may bounce.
 const BETWEEN_KEYS: Duration = Duration::from_millis(170);
+/// The same key again sooner than this is one that is held down.
+const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 
 pub fn size(rows: u16, cols: u16) -> PtySize {
@@ -47,6 +49,7 @@ pub struct Seat {
     closing: Arc<AtomicBool>,
     before: String,
     cells: (u16, u16),
+    last: Vec<u8>,
 }
 
 impl Seat {
@@ -88,7 +91,8 @@ impl Seat {
         });
         let keys = pair.master.take_writer().unwrap();
         let master = Some(pair.master);
-        Seat { master, keys: Some(keys), child, written, deaf, closing, before, cells }
+        let last = Vec::new();
+        Seat { master, keys: Some(keys), child, written, deaf, closing, before, cells, last }
     }
 
     pub fn bytes(&self) -> Vec<u8> {
@@ -133,7 +137,8 @@ impl Seat {
     }
 
     pub fn press(&mut self, keys: &[u8]) {
-        sleep(BETWEEN_KEYS);
+        sleep(if keys == self.last { BETWEEN_THE_SAME } else { BETWEEN_KEYS });
+        self.last = keys.to_owned();
         self.send(keys);
     }
 

@@ -219,7 +219,9 @@ fn a_panic_gives_the_terminal_back_and_says_what_to_do() {
     let mut seat = Seat::seated();
     seat.press(b"*");
     seat.await_text("called away");
-    seat.press(b"3\r");
+    seat.press(b"3");
+    std::thread::sleep(Duration::from_millis(200));
+    seat.press(b"\r");
     assert_eq!(seat.exit_code(), 1);
     seat.assert_given_back();
     let said = seat.screen().screen().contents();

@@ -61,7 +61,10 @@ fn go_to(seat: &mut Seat, screen: Shown) {
     match screen {
         Shown::Engines => {}
         Shown::Help => press(&["?"], "take back"),
-        Shown::Past => press(&["h"], " of "),
+        Shown::Past => {
+            press(&["*"], "history of each valve");
+            press(&["2"], " of ");
+        }
         Shown::Question => press(&["1"], ""),
         Shown::HalfText => {
             press(&["1"], "");
@@ -75,7 +78,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
         }
         Shown::More => {
             press(&["1"], "");
-            press(&["*"], "What else can be done now");
+            press(&["*"], "What else can be done");
         }
         Shown::Reading | Shown::HalfReading => {
             let mut text = seat.settled();

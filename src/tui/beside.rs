@@ -1,0 +1,86 @@
+//! What is offered beside the session's own commands: looks at it, changes of how it is drawn, and
+//! another folder where the disk does not take it.
+
+use super::app::{App, Effect, Top};
+use super::job::{Job, Table};
+use super::keymap::{Action, Place};
+use super::screens::Note;
+use super::theme::Colours;
+use super::update::Next;
+use super::widgets::{field, text};
+
+/// What is offered while something could not be saved.
+pub(super) const SAVE_TO: &str = "save the session to another folder";
+
+/// What stands in the list of everything else after the commands, so that digits reach all of it.
+pub(super) const LOOKS: [(Action, &str); 9] = [
+    (Action::Picture, "look at the picture of this stop"),
+    (Action::Kept, "list of readings; correct one"),
+    (Action::Compare, "compare with earlier services"),
+    (Action::History, "history of each valve, with charts"),
+    (Action::Theme, "the next theme: terminal, daylight, dark"),
+    (Action::View, "the engine from the next side"),
+    (Action::Ink, "draw with blocks, or with plain ASCII"),
+    (Action::Help, "help"),
+    (Action::Leave, "leave the program"),
+];
+
+/// Lists everything else that can be done; what cannot be done now keeps its number.
+pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> Table {
+    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
+    let rest = LOOKS.iter().map(|(action, label)| {
+        let now = *action != Action::Picture || job.picture().is_some();
+        ((*label).to_owned(), now)
+    });
+    let mark = |now: bool| if now { String::new() } else { "not now".into() };
+    let save_to = [(SAVE_TO.to_owned(), not_saved)];
+    let all = commands.chain(rest).chain(save_to);
+    let rows = all.map(|(label, now)| vec![label, mark(now)]).collect();
+    Table { title: "What else can be done".into(), rows, ..Table::default() }
+}
+
+/// Another look, remembered.
+pub(super) fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    let words = match action {
+        Action::View => {
+            next.seen = next.seen.next();
+            format!("the engine as seen from: {}", next.seen.word())
+        }
+        Action::Ink => {
+            next.ink = next.ink.other();
+            next.ink.words().to_owned()
+        }
+        _ => {
+            next.theme = next.theme.next();
+            match next.colours {
+                Colours::Allowed => format!("theme: {}", next.theme.word()),
+                Colours::Off => {
+                    format!("theme: {} (without colours: NO_COLOR is set)", next.theme.word())
+                }
+            }
+        }
+    };
+    next.note = Some(Note::done(words));
+    let look = next.look();
+    (next, Some(Effect::Look(look)))
+}
+
+/// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
+pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    let place = Place::Text;
+    match action {
+        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
+        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
+        Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
+        Action::Back => {
+            next.top = Top::Nothing;
+            next.entry.clear();
+        }
+        Action::Enter if !next.entry.trim().is_empty() => {
+            let folder = next.entry.trim().to_owned();
+            return (next, Some(Effect::SaveTo(folder)));
+        }
+        _ => {}
+    }
+    (next, None)
+}
