@@ -69,7 +69,8 @@ fn go_to(seat: &mut Seat, screen: Shown) {
         Shown::HalfText => {
             press(&["1"], "");
             press(&["n"], "which cylinder");
-            press(&["0\r"], "");
+            press(&["0\r"], "What kind?");
+            press(&["3"], "");
             press(&["half a word"], "half a word");
         }
         Shown::Notice => {
