@@ -250,8 +250,10 @@ fn tolerance(facts: &Facts, crank: f64, gauge: &[Gauge]) -> Option<(f64, f64)> {
     for Gauge { valve, .. } in gauge {
         let opening = crank::Opening::of(&timing, valve.kind);
         let phase = crank::phase(facts, valve.cylinder, crank);
-        room.0 = room.0.min(opening.since_closing(phase));
-        room.1 = room.1.min(opening.until_opening(phase));
+        let since_closing = opening.since_closing(phase);
+        // At the very beginning of its opening a valve has no room on either side.
+        let until_opening = if since_closing < 0.0 { 0.0 } else { opening.until_opening(phase) };
+        room = (room.0.min(since_closing), room.1.min(until_opening));
     }
     Some(((room.0 - KEPT_CLEAR).max(0.0), (room.1 - KEPT_CLEAR).max(0.0)))
 }

@@ -239,3 +239,18 @@ fn the_flat_six_of_the_contract_stands_at_719_for_its_first_cylinder() {
     assert!(close(overlap_angle(&six, 2), 719.0));
     assert!(close(worst(&six, 1, 719.0), 113.0));
 }
+
+#[test]
+fn a_stop_at_the_very_beginning_of_an_opening_offers_no_room_on_either_side() {
+    // Found by random engines: with no margin asked for, the exhaust of 1 begins to open just here.
+    let mut uneven = facts(&[1, 2], Some(&[480.0, 240.0]), Some(timing([21.0, 10.0, 45.0, 49.0])));
+    uneven.timing.as_mut().unwrap().ramp = 1.0;
+    let choice = cowlside::domain::plan::PlanChoice {
+        margin: Some(0.0),
+        ..cowlside::domain::plan::PlanChoice::default()
+    };
+    let plan = cowlside::domain::plan::plan(&super::engines::checked(uneven), &choice).unwrap();
+    let stop = &plan.stops[0];
+    assert_eq!((stop.crank, stop.margin), (Some(134.0), Some(0.0)));
+    assert_eq!((stop.short_by, stop.past_by), (Some(0.0), Some(0.0)));
+}
