@@ -8,6 +8,7 @@ mod export;
 mod fail;
 mod history;
 mod import;
+mod misuse;
 mod open_session;
 mod plain_session;
 mod profiles;
@@ -42,6 +43,9 @@ pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
 
 /// Help and version go to standard output and are no mistake; the rest is.
 fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
+    if let Some(fail) = misuse::words(error) {
+        return Err(fail);
+    }
     let text = error.render().to_string();
     let safe: String = text.lines().map(|line| plain(line) + "\n").collect();
     if error.use_stderr() {

@@ -49,7 +49,7 @@ impl Folder {
     /// `variable` looks up an environment variable.
     ///
     /// # Errors
-    /// Nothing tells where a user's data lies.
+    /// Nothing tells where a user's data lies, or `COWLSIDE_HOME` is no whole path.
     pub fn find(
         named: Option<&Path>,
         platform: Platform,
@@ -63,9 +63,14 @@ impl Folder {
             Platform::Mac => Some(value("HOME")?.join("Library/Application Support")),
             Platform::Windows => value("APPDATA"),
         };
+        let told = value("COWLSIDE_HOME");
+        if let Some(path) = told.as_ref().filter(|path| named.is_none() && path.is_relative()) {
+            // Each folder that the program is started in would have data of its own.
+            return Err(StoreError::NotWhole { path: path.clone() });
+        }
         named
             .map(Path::to_owned)
-            .or_else(|| value("COWLSIDE_HOME"))
+            .or(told)
             .or_else(|| Some(own()?.join("cowlside")))
             .map(Folder::at)
             .ok_or(StoreError::NoDataFolder)
@@ -264,6 +269,9 @@ mod tests {
         for (named, platform, variables, expected) in [
             (Some("/n"), Unix, vec![("COWLSIDE_HOME", "/c"), home], Some("/n")),
             (None, Unix, vec![("COWLSIDE_HOME", "/c"), home], Some("/c")),
+            (None, Unix, vec![("COWLSIDE_HOME", "c"), home], None),
+            (None, Unix, vec![("COWLSIDE_HOME", "../c"), home], None),
+            (Some("/n"), Unix, vec![("COWLSIDE_HOME", "c"), home], Some("/n")),
             (None, Unix, vec![("COWLSIDE_HOME", ""), home], Some("/h/.local/share/cowlside")),
             (None, Unix, vec![("XDG_DATA_HOME", "/x"), home], Some("/x/cowlside")),
             (None, Unix, vec![("XDG_DATA_HOME", "x"), home], Some("/h/.local/share/cowlside")),

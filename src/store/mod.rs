@@ -22,6 +22,7 @@ pub mod sessions;
 pub mod settings;
 pub mod table;
 pub mod take;
+pub mod words;
 
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
@@ -33,7 +34,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// The system refused.
-    #[error("cannot {doing} {}: {cause}", shown(path))]
+    #[error("cannot {doing} {}: {}", shown(path), words::cause_words(cause))]
     Io {
         /// What was tried.
         doing: &'static str,
@@ -45,6 +46,12 @@ pub enum StoreError {
     /// Nothing tells where the data folder lies.
     #[error("no folder for the program's data is known")]
     NoDataFolder,
+    /// The data folder is named by a path that would lie elsewhere in each folder.
+    #[error("COWLSIDE_HOME is \"{}\", but must be a whole path", shown(path))]
+    NotWhole {
+        /// What stood there.
+        path: PathBuf,
+    },
     /// A link, folder, pipe or device.
     #[error("{} is no ordinary file (links are not followed)", shown(path))]
     NotAFile {
@@ -156,7 +163,7 @@ pub enum StoreError {
         last: Hours,
     },
     /// The entry is not known to be on the disk.
-    #[error("NOT SAVED: cannot {doing} {}: {cause}", shown(path))]
+    #[error("NOT SAVED: cannot {doing} {}: {}", shown(path), words::cause_words(cause))]
     NotSaved {
         /// What was tried.
         doing: &'static str,
@@ -203,6 +210,7 @@ impl StoreError {
         match self {
             StoreError::Io { .. } => "look whether the disk is there, has room and may be written to",
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
+            StoreError::NotWhole { .. } => "begin it at the root, as in /home/me/cowlside",
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::SeveralNames { .. } => "copy the file and go on with the copy",
             StoreError::TooLarge { .. } => "name a file that this program wrote",
