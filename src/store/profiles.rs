@@ -63,6 +63,9 @@ pub const BUILT_IN: [(&str, &str); 36] = built_in! [
 /// Most letters apart at which one name is offered for another.
 const NEAR: usize = 4;
 
+/// Fewest letters by which a profile's title is looked for.
+const TITLE_SHORTEST: usize = 4;
+
 /// A profile that can be asked for by name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Known {
@@ -201,6 +204,13 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
         .collect();
     near.sort();
     near.dedup();
+    if near.is_empty() && word.chars().count() >= TITLE_SHORTEST {
+        // A title may have been typed for a name.
+        let word = word.to_lowercase();
+        let titled = list(data_folder).known.into_iter().map(|known| known.profile);
+        let titled = titled.filter(|one| one.profile.name.to_lowercase().starts_with(&word));
+        return titled.take(3).map(|one| one.name).collect();
+    }
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 

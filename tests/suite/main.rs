@@ -12,6 +12,7 @@ mod cams;
 mod cli;
 mod compare;
 mod engines;
+mod inputs;
 mod journal;
 mod keys;
 mod kinds;
