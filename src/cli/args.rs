@@ -194,7 +194,7 @@ pub struct Plan {
     /// The profile's name or path
     pub profile: String,
     /// Begin with the stop that gauges this cylinder
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = cylinder)]
     pub from: Option<u8>,
     /// The smallest number of stops, instead of one cylinder a stop
     #[arg(long)]
@@ -213,7 +213,13 @@ pub struct Plan {
 /// Reads degrees; a decimal comma is a point.
 fn degrees(typed: &str) -> Result<f64, String> {
     let number = typed.trim().trim_end_matches('°').replace(',', ".");
-    number.parse().map_err(|_| "write degrees as in 60 or 47.5".to_string())
+    let number = number.parse().ok().filter(|number: &f64| number.is_finite());
+    number.ok_or_else(|| "be crank degrees, as in 60 or 47.5".to_string())
+}
+
+/// Reads a cylinder's number.
+fn cylinder(typed: &str) -> Result<u8, String> {
+    typed.trim().parse().map_err(|_| "be a cylinder's number, as in 3".to_string())
 }
 
 /// `advise`.

@@ -3,6 +3,7 @@
 use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::profile_error::ProfileError;
+use crate::store::words::cause_words;
 use std::io::{self, Write};
 
 /// Why a command could not be carried out.
@@ -84,7 +85,7 @@ impl From<io::Error> for Fail {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Fail::Gone,
             _ => Fail::work(
-                format!("cannot write the output: {error}"),
+                format!("cannot write the output: {}", cause_words(&error)),
                 "look where the output goes",
             ),
         }

@@ -12,6 +12,7 @@ mod help;
 mod history;
 mod import;
 mod keeping;
+mod misuse;
 mod open_session;
 mod plain_profile;
 mod plain_session;
@@ -50,6 +51,9 @@ pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
 
 /// Help and version go to standard output and are no mistake; the rest is.
 fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
+    if let Some(fail) = misuse::words(error) {
+        return Err(fail);
+    }
     let text = error.render().to_string();
     let safe: String = text.lines().map(|line| plain(line) + "\n").collect();
     if error.use_stderr() {

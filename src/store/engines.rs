@@ -13,6 +13,7 @@ use super::codec::shared::{HoursWire, source_option};
 use super::folder::{Folder, read_text, replace_whole};
 use super::hash::{is_id, new_id};
 use super::pick::{Called, pick};
+use super::words::json_words;
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
 use crate::domain::profile::Source;
@@ -257,7 +258,8 @@ fn path_of(folder: &Folder, id: &str) -> Result<PathBuf, StoreError> {
 fn read(path: &Path) -> Result<Engine, StoreError> {
     let text = read_text(path, FILE_MAX)?;
     let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
-    let engine: Engine = serde_json::from_str(&text).map_err(|error| damaged(error.to_string()))?;
+    let engine: Engine =
+        serde_json::from_str(&text).map_err(|error| damaged(json_words(&error, &text)))?;
     if engine.format != FORMAT {
         let why =
             format!("format is {}, and must be {FORMAT}: a newer version wrote it", engine.format);

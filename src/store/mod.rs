@@ -27,6 +27,7 @@ pub mod settings;
 pub mod table;
 pub mod take;
 pub mod verify;
+pub mod words;
 
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
@@ -38,7 +39,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// The system refused.
-    #[error("cannot {doing} {}: {cause}", shown(path))]
+    #[error("cannot {doing} {}: {}", shown(path), words::cause_words(cause))]
     Io {
         /// What was tried.
         doing: &'static str,

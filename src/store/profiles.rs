@@ -4,6 +4,7 @@
 
 use super::profile_error::ProfileError;
 use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes};
+use super::words::cause_words;
 use crate::domain::entry::ProfileText;
 use crate::domain::search::nearest;
 use std::collections::BTreeMap;
@@ -61,6 +62,9 @@ pub const BUILT_IN: [(&str, &str); 36] = built_in! [
 
 /// Most letters apart at which one name is offered for another.
 const NEAR: usize = 4;
+
+/// Fewest letters by which a profile's title is looked for.
+const TITLE_SHORTEST: usize = 4;
 
 /// A profile that can be asked for by name.
 #[derive(Clone, Debug, PartialEq)]
@@ -202,6 +206,13 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
         .collect();
     near.sort();
     near.dedup();
+    if near.is_empty() && word.chars().count() >= TITLE_SHORTEST {
+        // A title may have been typed for a name.
+        let word = word.to_lowercase();
+        let titled = list(data_folder).known.into_iter().map(|known| known.profile);
+        let titled = titled.filter(|one| one.profile.name.to_lowercase().starts_with(&word));
+        return titled.take(3).map(|one| one.name).collect();
+    }
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 
@@ -216,11 +227,14 @@ pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
         path: shown.clone(),
         why: words_of(&error),
     };
-    // Looked at before it is opened: opening a pipe would wait for ever.
-    if !std::fs::metadata(path).map_err(unreadable)?.is_file() {
+    let odd = |about: std::fs::Metadata| !about.is_file();
+    let file = open_at_once(path).map_err(|error| match std::fs::metadata(path).map(odd) {
+        Ok(true) => ProfileError::NoFile { path: shown.clone() },
+        Ok(false) | Err(_) => unreadable(error),
+    })?;
+    if file.metadata().map(odd).map_err(unreadable)? {
         return Err(ProfileError::NoFile { path: shown });
     }
-    let file = File::open(path).map_err(unreadable)?;
     let most = PROFILE_BYTES_MAX as u64 + 1;
     let mut bytes = Vec::new();
     file.take(most).read_to_end(&mut bytes).map_err(unreadable)?;
@@ -228,10 +242,22 @@ pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
     Ok(ProfileText { profile, text, name: stem(path) })
 }
 
+/// Opens a file for reading; a pipe is not waited for. What was opened is looked at afterwards, so
+/// that nothing else can take its place between.
+fn open_at_once(path: &Path) -> std::io::Result<File> {
+    let mut options = File::options();
+    options.read(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::custom_flags(
+        &mut options,
+        rustix::fs::OFlags::NONBLOCK.bits().cast_signed(),
+    );
+    options.open(path)
+}
+
 fn words_of(error: &std::io::Error) -> String {
     match error.kind() {
         std::io::ErrorKind::NotFound => "there is no such file".to_string(),
-        std::io::ErrorKind::PermissionDenied => "its rights do not allow it".to_string(),
-        _ => error.to_string(),
+        _ => cause_words(error),
     }
 }

@@ -6,6 +6,7 @@ use super::StoreError;
 use super::codec::LeafSetWire;
 use super::codec::safe;
 use super::folder::{Folder, read_text, replace_whole};
+use super::words::json_words;
 use crate::domain::entry::LeafSet;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -162,7 +163,7 @@ fn read(path: &Path) -> Result<Settings, StoreError> {
     let text = read_text(path, FILE_MAX)?;
     let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
     let settings: Settings =
-        serde_json::from_str(&text).map_err(|error| damaged(error.to_string()))?;
+        serde_json::from_str(&text).map_err(|error| damaged(json_words(&error, &text)))?;
     if settings.format == FORMAT {
         Ok(settings)
     } else {

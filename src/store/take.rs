@@ -6,9 +6,10 @@
 use super::StoreError;
 use super::batch::Batch;
 use super::engines::{self, Engine};
-use super::folder::Folder;
+use super::folder::{Folder, read_text};
 use super::hash::hex_of_sha256;
 use super::journal::{JournalFile, read_bytes};
+use super::profile_file::PROFILE_BYTES_MAX;
 use super::profiles::is_name;
 use super::sessions::{self, Kin, kin};
 use std::path::{Path, PathBuf};
@@ -120,11 +121,12 @@ impl Found {
     ) -> Result<(), StoreError> {
         let file = format!("{}.json", engine.profile);
         let (there, here) = (other.profiles().join(&file), folder.profiles().join(&file));
+        let plain = there.symlink_metadata().is_ok_and(|about| about.is_file());
         let waiting = self.files.iter().any(|(path, _)| *path == here);
-        if !is_name(&engine.profile) || waiting || here.exists() || !there.is_file() {
+        if !is_name(&engine.profile) || waiting || here.exists() || !plain {
             return Ok(());
         }
-        let bytes = std::fs::read(&there).map_err(StoreError::io("read", &there))?;
+        let bytes = read_text(&there, PROFILE_BYTES_MAX as u64)?.into_bytes();
         self.files.push((here, bytes));
         self.things.push(("profile", engine.profile.clone(), What::New));
         Ok(())

@@ -16,6 +16,7 @@ mod engines;
 mod full_disk;
 mod helps;
 mod index;
+mod inputs;
 mod journal;
 mod keys;
 mod kinds;

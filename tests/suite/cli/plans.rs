@@ -44,7 +44,6 @@ fn from_begins_elsewhere_and_a_margin_that_cannot_be_kept_is_refused() {
     for (words, named) in [
         (vec!["plan", "flat-four", "--from", "9"], "cylinder 9"),
         (vec!["plan", "flat-four", "--margin", "200"], "200"),
-        (vec!["plan", "flat-four", "--margin", "nan"], "margin"),
         (vec!["plan", "radial-nine-table", "--from", "2"], "table"),
         (vec!["plan", "radial-nine-table", "--margin", "20"], "table"),
         (vec!["plan", "flatfour"], "flatfour"),

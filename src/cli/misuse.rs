@@ -1,0 +1,49 @@
+//! What is wrong with a value on the command line, in our own words instead of the parser's.
+
+use super::fail::Fail;
+use crate::domain::plain::plain;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use std::error::Error;
+
+/// Most characters of an argument that are repeated.
+const QUOTED_MAX: usize = 60;
+
+/// Words an error about a value; `None` for the errors that the parser words well.
+pub fn words(error: &clap::Error) -> Option<Fail> {
+    let context = |kind| match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.clone()),
+        _ => None,
+    };
+    match error.kind() {
+        ErrorKind::InvalidUtf8 => Some(Fail::usage(
+            "an argument holds bytes that are not UTF-8 text",
+            "type it anew; give a file with such a name another name first",
+        )),
+        ErrorKind::ValueValidation | ErrorKind::InvalidValue => {
+            let flag = context(ContextKind::InvalidArg)?;
+            let found = context(ContextKind::InvalidValue).unwrap_or_default();
+            let must = match (error.source(), error.get(ContextKind::ValidValue)) {
+                (Some(must), _) => must.to_string(),
+                (None, Some(ContextValue::Strings(known))) if !known.is_empty() => {
+                    format!("be one of: {}", known.join(", "))
+                }
+                (None, _) => "be given".to_string(),
+            };
+            Some(Fail::usage(
+                format!("`{flag}` is \"{}\", but must {must}", quoted(&found)),
+                "put that right; `--help` behind the command says what it takes",
+            ))
+        }
+        _ => None,
+    }
+}
+
+/// Returns the beginning of a text, safe to show.
+fn quoted(text: &str) -> String {
+    let mut shown = plain(text);
+    if let Some((end, _)) = shown.char_indices().nth(QUOTED_MAX) {
+        shown.truncate(end);
+        shown.push('…');
+    }
+    shown
+}
