@@ -1,7 +1,7 @@
 //! What is offered beside the session's own commands: looks at it, changes of how it is drawn, and
 //! another folder where the disk does not take it.
 
-use super::app::{App, Effect, Top};
+use super::app::{App, Effect, List, Listed, Top};
 use super::job::{Job, Table};
 use super::keymap::{Action, Place};
 use super::screens::Note;
@@ -26,7 +26,7 @@ pub(super) const LOOKS: [(Action, &str); 9] = [
 ];
 
 /// Lists everything else that can be done; what cannot be done now keeps its number.
-pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> Table {
+pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
     let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
     let rest = LOOKS.iter().map(|(action, label)| {
         let now = *action != Action::Picture || job.picture().is_some();
@@ -36,7 +36,10 @@ pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> Table {
     let save_to = [(SAVE_TO.to_owned(), not_saved)];
     let all = commands.chain(rest).chain(save_to);
     let rows = all.map(|(label, now)| vec![label, mark(now)]).collect();
-    Table { title: "What else can be done".into(), rows, ..Table::default() }
+    let table = Table { title: "What else can be done".into(), rows, ..Table::default() };
+    let last = table.rows.len().saturating_sub(1);
+    // What cannot be saved comes before everything else: the cursor stands on the way out.
+    List { cursor: if not_saved { last } else { 0 }, ..List::new(Listed::More, table) }
 }
 
 /// Another look, remembered.

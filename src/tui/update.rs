@@ -3,7 +3,7 @@
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
 use super::help::{self, Help};
-use super::job::{Answer, Job, Reply, Stage};
+use super::job::{Answer, Job, Offer, Reply, Stage};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
 use super::screens::{Note, Tone};
@@ -348,24 +348,14 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
         }
         Action::Command(shortcut) => {
-            let offer = job
-                .offers()
-                .iter()
-                .position(|offer| offer.now && offer.shortcut == Some(*shortcut));
-            match offer {
+            let called = |offer: &Offer| offer.now && offer.shortcut == Some(*shortcut);
+            match job.offers().iter().position(called) {
                 Some(offer) => return settle(next, job.begin(offer, at)),
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
         Action::More => {
-            let table = everything_else(&job, next.saving.alert().is_some());
-            let last = table.rows.len().saturating_sub(1);
-            let mut list = List::new(Listed::More, table);
-            // What cannot be saved comes before everything else: the cursor stands on its way out.
-            if next.saving.alert().is_some() {
-                list.cursor = last;
-            }
-            next.top = Top::List(list);
+            next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
         }
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),

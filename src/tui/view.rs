@@ -26,7 +26,7 @@ pub enum View {
     /// A notice.
     Notice(NoticeView),
     /// A list.
-    List(TableView),
+    List(Box<TableView>),
     /// The picture of a stop.
     Picture(Box<PicturePage>),
     /// An engine's past.
@@ -62,7 +62,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
         })));
     }
     match app.list() {
-        Some(list) => Some(View::List(table_view(app, list))),
+        Some(list) => Some(View::List(Box::new(table_view(app, list)))),
         None => app.prompt().map(|prompt| {
             let prompt = match (app.waiting(), app.clock) {
                 (Some(wait), Some(now)) => wait.shown_in(prompt, now),

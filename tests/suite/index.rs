@@ -67,7 +67,7 @@ fn forged(path: &Path, from: &str, to: &str) {
     for line in lines {
         let parts: Vec<&str> = line.splitn(4, '\t').collect();
         let (at, long): (usize, usize) = (parts[0].parse().unwrap(), parts[1].parse().unwrap());
-        let sum = hex_of_sha256(sections[at..at + long].as_bytes(), 16);
+        let sum = hex_of_sha256(&sections.as_bytes()[at..at + long], 16);
         head += &format!("{at}\t{long}\t{sum}\t{}\n", parts[3]);
     }
     head += &hex_of_sha256(head.as_bytes(), 16);
