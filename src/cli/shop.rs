@@ -2,16 +2,21 @@
 //! first. The command line and the full screen both list it from here.
 
 use super::fail::Fail;
-use super::workshop::{Workshop, day_of, offset_by};
+use super::workshop::{Found, Workshop, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::on_day;
+use crate::domain::trend::{FORECAST_MIN, History};
 use crate::report::dates;
 use crate::store::engines::{self, Engine};
+use crate::store::hash::hex_of_sha256;
+use crate::store::nexts::Nexts;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
 
+/// Most engines whose history is worked out for one listing; the others' turn comes with the next.
+const AT_ONCE: usize = 60;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -73,8 +78,8 @@ impl Row {
 }
 
 /// Lists the engines, what needs attention first, with what the user must be told beside. The next
-/// service is by the profile's interval or the signer's choice, whichever comes first; what the
-/// valves themselves let expect is `history`'s business.
+/// service is that of the engine's history, which is noted once it is worked out; where an engine has
+/// too few services for a forecast, the signer's choice, else the profile's interval.
 pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>), Fail> {
     let listing = engines::list(workshop.folder())?;
     let known = workshop.sessions()?;
@@ -83,6 +88,9 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.extend(known.notes);
     let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
     let intervals = Intervals::of(workshop);
+    let mut nexts = Nexts::load(workshop.folder());
+    let mut worked_out = 0;
+    let mut put_off = 0;
     let mut rows = Vec::new();
     for (engine, mut its) in listing.engines.into_iter().zip(dealt) {
         its.retain(|one| one.version.is_none_or(|version| version.counts));
@@ -92,10 +100,57 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 engine.name, damaged.name, damaged.verdict
             )));
         }
-        rows.push(row(engine, &its, &intervals, now));
+        let gauged = its.iter().filter(|one| one.sealed).count();
+        let by_history = if gauged < FORECAST_MIN {
+            None
+        } else {
+            let from = worked_out_from(&engine, &its);
+            match nexts.get(&engine.id, &from) {
+                None if worked_out == AT_ONCE => {
+                    put_off += 1;
+                    None
+                }
+                None => {
+                    worked_out += 1;
+                    let next = next_of(workshop, &engine, &its);
+                    nexts.set(&engine.id, from, next);
+                    next
+                }
+                Some(noted) => noted,
+            }
+        };
+        rows.push(row(engine, &its, &intervals, by_history, now));
+    }
+    nexts.save(workshop.folder());
+    if put_off > 0 {
+        notes.push(format!(
+            "{put_off} engines: the next service by interval only; list them again for the forecast"
+        ));
     }
     rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Tells apart what an engine's next check is worked out from.
+fn worked_out_from(engine: &Engine, its: &[&Glance]) -> String {
+    let mut text = env!("CARGO_PKG_VERSION").to_string();
+    for told in &engine.hours {
+        text += &format!("|{} {} {}", told.date, told.hours.0, told.offset.0);
+    }
+    for one in its {
+        let Glance { id, entries, last, day, sealed, .. } = one;
+        text += &format!("|{id} {entries} {} {day:?} {sealed}", last.unix_ms);
+    }
+    hex_of_sha256(text.as_bytes(), 16)
+}
+
+/// Works out an engine's next check from its history, running hours over all counters.
+fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Option<Hours> {
+    let things = its.iter().map(|one| (*one).clone()).collect();
+    let services = workshop.services(engine, Found { things, notes: Vec::new() }).things;
+    let next = History::of(&services, engine.hours_run())?.next?;
+    // Down to the tenth that a counter shows: never later than worked out.
+    next.hours.map(|hours| Hours((hours * 10.0).floor() as i64 * 10))
 }
 
 /// What the known profiles say of intervals.
@@ -122,7 +177,13 @@ impl Intervals {
     }
 }
 
-fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> Row {
+fn row(
+    engine: Engine,
+    its: &[&Glance],
+    intervals: &Intervals,
+    by_history: Option<Hours>,
+    now: Moment,
+) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
     let run = |glance: &Glance| {
         let offset = offset_by(&engine, &day_of(glance));
@@ -140,7 +201,8 @@ fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> R
         let chosen = last.next_check?;
         Some(Hours(chosen.0 + offset_by(&engine, &day_of(last)).0 - offset))
     });
-    let next_hours = by_interval.into_iter().chain(chosen).min();
+    let by_history = by_history.map(|hours| Hours(hours.0 - offset));
+    let next_hours = by_history.or(chosen).or(by_interval);
     let next_day = last.zip(months).and_then(|(last, months)| {
         dates::after_months(on_day(last.started, last.day.as_deref()), months)
     });

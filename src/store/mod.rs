@@ -10,6 +10,7 @@ pub mod folder;
 pub mod hash;
 mod index;
 pub mod journal;
+pub mod nexts;
 mod pick;
 pub mod profile_error;
 mod profile_facts;

@@ -76,3 +76,20 @@ fn a_demo_that_was_half_made_is_made_again() {
     place.run(&["demo", "--", "engines"]).done();
     assert_eq!(files(&place).len(), 12);
 }
+
+#[test]
+fn the_list_the_history_and_the_record_tell_one_next_check() {
+    let place = Place::new();
+    let of = |words: &[&str]| place.run(&[&["demo", "--"], words].concat()).json();
+    // Twice: worked out, and noted.
+    for _ in 0..2 {
+        let engines = of(&["engines", "--json"]);
+        for engine in engines["engines"].as_array().unwrap() {
+            let name = engine["name"].as_str().unwrap();
+            let history = of(&["history", name, "--json"]);
+            let hours = history["next_check"]["hours"].as_f64().unwrap();
+            let listed = engine["next_due"]["hours"].as_f64().unwrap();
+            assert!((0.0..0.1001).contains(&(hours - listed)), "{name}: {hours}, listed {listed}");
+        }
+    }
+}

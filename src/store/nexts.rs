@@ -1,0 +1,58 @@
+//! When each engine is to be looked at again, as its history said last: a file in `cache/`, which
+//! may go at any time. A line is believed only while the sessions that it was worked out from are
+//! the same; that the file cannot be read or written harms nothing.
+
+use super::folder::{Folder, read_text, replace_whole};
+use crate::domain::entry::Hours;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+const FILE: &str = "next.json";
+const FILE_MAX: u64 = 16 * 1024 * 1024;
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+struct Noted {
+    /// What it was worked out from.
+    from: String,
+    /// Running hours over all counters, in hundredths.
+    hundredths: Option<i64>,
+}
+
+/// What is noted of all engines, by their ids.
+#[derive(Clone, Debug, Default)]
+pub struct Nexts {
+    noted: BTreeMap<String, Noted>,
+    changed: bool,
+}
+
+impl Nexts {
+    /// Reads what is noted; nothing where it cannot be read.
+    pub fn load(folder: &Folder) -> Nexts {
+        let text = read_text(&folder.cache().join(FILE), FILE_MAX).unwrap_or_default();
+        Nexts { noted: serde_json::from_str(&text).unwrap_or_default(), changed: false }
+    }
+
+    /// Returns what is noted of an engine, worked out from just this.
+    pub fn get(&self, engine: &str, from: &str) -> Option<Option<Hours>> {
+        let noted = self.noted.get(engine).filter(|noted| noted.from == from)?;
+        Some(noted.hundredths.map(Hours))
+    }
+
+    /// Notes when an engine is to be looked at.
+    pub fn set(&mut self, engine: &str, from: String, next: Option<Hours>) {
+        let noted = Noted { from, hundredths: next.map(|hours| hours.0) };
+        self.noted.insert(engine.to_owned(), noted);
+        self.changed = true;
+    }
+
+    /// Writes what is noted, where it has changed.
+    pub fn save(&self, folder: &Folder) {
+        if !self.changed {
+            return;
+        }
+        if let Ok(text) = serde_json::to_string(&self.noted) {
+            // It is worked out again next time.
+            let _ = replace_whole(&folder.cache().join(FILE), text.as_bytes());
+        }
+    }
+}
