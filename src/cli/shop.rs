@@ -11,6 +11,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
@@ -82,7 +83,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
     let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
-    let intervals = Intervals::of(workshop);
+    let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut rows = Vec::new();
     for (engine, mut its) in listing.engines.into_iter().zip(dealt) {
         its.retain(|one| one.version.is_none_or(|version| version.counts));
@@ -92,37 +93,34 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 engine.name, damaged.name, damaged.verdict
             )));
         }
-        rows.push(row(engine, &its, &intervals, now));
+        rows.push(row(engine, &its, &mut intervals, now));
     }
     rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
     Ok((rows, notes))
 }
 
-/// What the known profiles say of intervals.
-struct Intervals(BTreeMap<String, (Option<f64>, Option<u32>)>);
+/// What profiles say of intervals. Only those that an engine names are read, and each once: all
+/// built-in ones took most of the time to the first frame.
+struct Intervals<'a> {
+    root: &'a Path,
+    read: BTreeMap<String, (Option<f64>, Option<u32>)>,
+}
 
-impl Intervals {
-    fn of(workshop: &Workshop) -> Intervals {
-        let known = profiles::list(workshop.root()).known.into_iter();
-        let of = |known: profiles::Known| {
-            let facts = &known.profile.profile;
-            let interval = (facts.interval_hours, facts.interval_months);
-            (known.profile.name, interval)
-        };
-        Intervals(known.map(of).collect())
-    }
-
-    fn get(&self, profile: &str) -> (Option<f64>, Option<u32>) {
-        let named = self.0.get(profile).copied();
-        let by_path = || {
-            let read = profiles::read_file(std::path::Path::new(profile)).ok()?;
-            Some((read.profile.interval_hours, read.profile.interval_months))
-        };
-        named.or_else(by_path).unwrap_or_default()
+impl Intervals<'_> {
+    fn get(&mut self, profile: &str) -> (Option<f64>, Option<u32>) {
+        if let Some(known) = self.read.get(profile) {
+            return *known;
+        }
+        let found = profiles::find(profile, self.root).ok();
+        let interval = found.map(|found| {
+            let facts = &found.profile;
+            (facts.interval_hours, facts.interval_months)
+        });
+        *self.read.entry(profile.to_string()).or_insert(interval.unwrap_or_default())
     }
 }
 
-fn row(engine: Engine, its: &[&Glance], intervals: &Intervals, now: Moment) -> Row {
+fn row(engine: Engine, its: &[&Glance], intervals: &mut Intervals<'_>, now: Moment) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
     let run = |glance: &Glance| {
         let offset = offset_by(&engine, &day_of(glance));

@@ -408,19 +408,6 @@ fn a_typed_digit_costs_the_line_little() {
     let screens = crate::walk::while_a_reading_is_typed();
     let costs: Vec<usize> =
         screens.windows(2).map(|two| bytes_between(&two[0], &two[1], (80, 24))).collect();
-    for (at, view) in screens.iter().enumerate() {
-        println!("{}", paint_view(view, 80, 24));
-        if at > 0 {
-            let (a, b) = (
-                painted(&screens[at - 1], Theme::plain(), (80, 24)),
-                painted(view, Theme::plain(), (80, 24)),
-            );
-            for (x, y, c) in a.diff(&b) {
-                print!("{x},{y}{} ", c.symbol());
-            }
-            println!();
-        }
-    }
     println!("bytes a typed digit, the first one and the next ones: {costs:?}");
     // The first digit clears the large name of the valve; the next ones add a large digit each.
     assert!(costs[0] <= 1_700 && costs[1..].iter().all(|cost| *cost <= 480), "{costs:?}");
