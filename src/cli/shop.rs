@@ -14,6 +14,7 @@ use crate::store::nexts::Nexts;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 60;
@@ -87,7 +88,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
     let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
-    let intervals = Intervals::of(workshop);
+    let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut nexts = Nexts::load(workshop.folder());
     let mut worked_out = 0;
     let mut put_off = 0;
@@ -119,7 +120,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 Some(noted) => noted,
             }
         };
-        rows.push(row(engine, &its, &intervals, by_history, now));
+        rows.push(row(engine, &its, &mut intervals, by_history, now));
     }
     nexts.save(workshop.folder());
     if put_off > 0 {
@@ -153,34 +154,31 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Option<Hour
     next.hours.map(|hours| Hours((hours * 10.0).floor() as i64 * 10))
 }
 
-/// What the known profiles say of intervals.
-struct Intervals(BTreeMap<String, (Option<f64>, Option<u32>)>);
+/// What profiles say of intervals. Only those that an engine names are read, and each once: all
+/// built-in ones took most of the time to the first frame.
+struct Intervals<'a> {
+    root: &'a Path,
+    read: BTreeMap<String, (Option<f64>, Option<u32>)>,
+}
 
-impl Intervals {
-    fn of(workshop: &Workshop) -> Intervals {
-        let known = profiles::list(workshop.root()).known.into_iter();
-        let of = |known: profiles::Known| {
-            let facts = &known.profile.profile;
-            let interval = (facts.interval_hours, facts.interval_months);
-            (known.profile.name, interval)
-        };
-        Intervals(known.map(of).collect())
-    }
-
-    fn get(&self, profile: &str) -> (Option<f64>, Option<u32>) {
-        let named = self.0.get(profile).copied();
-        let by_path = || {
-            let read = profiles::read_file(std::path::Path::new(profile)).ok()?;
-            Some((read.profile.interval_hours, read.profile.interval_months))
-        };
-        named.or_else(by_path).unwrap_or_default()
+impl Intervals<'_> {
+    fn get(&mut self, profile: &str) -> (Option<f64>, Option<u32>) {
+        if let Some(known) = self.read.get(profile) {
+            return *known;
+        }
+        let found = profiles::find(profile, self.root).ok();
+        let interval = found.map(|found| {
+            let facts = &found.profile;
+            (facts.interval_hours, facts.interval_months)
+        });
+        *self.read.entry(profile.to_string()).or_insert(interval.unwrap_or_default())
     }
 }
 
 fn row(
     engine: Engine,
     its: &[&Glance],
-    intervals: &Intervals,
+    intervals: &mut Intervals<'_>,
     by_history: Option<Hours>,
     now: Moment,
 ) -> Row {

@@ -1,9 +1,10 @@
 //! The session's screen: one question, with everything of its stop in sight at once.
 //!
 //! What belongs together stands together from the top down: what to do, the large words, how, the
-//! question, what may be answered, what was said, and the verdict on what was read just now. While a
-//! number is typed it takes the place of the large words. What gives way where room is short is
-//! decided in `fit`.
+//! question, what may be answered, what was said, and the verdict on what was read just now. A number
+//! that is typed stands beside the large words, where nothing else changes for a further digit; where
+//! there is no room for that it takes their place. What gives way where room is short is decided in
+//! `fit`.
 
 mod fit;
 
@@ -12,7 +13,7 @@ use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
 use crate::guide::Typed;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::digits::Ink;
+use crate::tui::widgets::digits::{self, Ink, Set};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
@@ -164,18 +165,31 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         text::put(&plain, theme.style(Role::Big), frame::row(area, 0), buf);
         return 1;
     };
-    let room = (area.width, set.rows());
-    let typed = view.typed().and_then(|typed| {
-        let both = view.prompt.big.as_ref().map(|big| format!("{} = {typed}", big.text));
-        let both = both.and_then(|both| large(&both, room, view.ink, set.size.rows()));
-        both.or_else(|| large(typed, room, view.ink, 3))
-    });
-    match (typed, &view.prompt.big) {
-        (Some(typed), _) => typed.paint(view.ink, theme.style(Role::Big), area, buf),
-        (None, Some(_)) => set.paint(view.ink, theme.style(Role::Big), area, buf),
-        (None, None) => {}
+    let style = theme.style(Role::Big);
+    match view.typed() {
+        Some(typed) => {
+            if let Some(beside) = fit.typed_beside(typed, area) {
+                set.paint(view.ink, style, area, buf);
+                text::put("=", style, beside.equals, buf);
+                digits::paint(typed, beside.size, view.ink, style, beside.area, buf);
+            } else if let Some(typed) = in_place(view, typed, (area.width, set)) {
+                typed.paint(view.ink, style, area, buf);
+            } else if view.prompt.big.is_some() {
+                set.paint(view.ink, style, area, buf);
+            }
+        }
+        None if view.prompt.big.is_some() => set.paint(view.ink, style, area, buf),
+        None => {}
     }
     set.rows()
+}
+
+/// What is typed in the place of the large words, with them where both fit.
+fn in_place(view: &SessionView, typed: &str, (width, set): (u16, &Set)) -> Option<Set> {
+    let room = (width, set.rows());
+    let both = view.prompt.big.as_ref().map(|big| format!("{} = {typed}", big.text));
+    let both = both.and_then(|both| large(&both, room, view.ink, set.size.rows()));
+    both.or_else(|| large(typed, room, view.ink, 3))
 }
 
 fn paint_lines(

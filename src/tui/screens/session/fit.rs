@@ -5,6 +5,7 @@
 //! then lines of how; the question, the entry and the keys never go. A roomy window keeps the
 //! picture before the drawing's detail.
 
+use super::super::frame;
 use super::{GAP, Line, SessionView};
 use crate::guide::Typed;
 use crate::tui::theme::Role;
@@ -12,6 +13,7 @@ use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
+use ratatui::layout::Rect;
 
 /// How choices are set.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -26,6 +28,10 @@ const QUESTION: u16 = 50;
 const READABLE: u16 = 80;
 /// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
 const PICTURE: u16 = 40;
+/// A reading as it is mostly typed, which has room beside the large words.
+const USUAL: &str = "0.00";
+/// Columns between the large words and what is typed beside them.
+const EQUALS: u16 = 4;
 /// Columns and rows between top line and keys that are room for everything: a window of 120x40.
 const ROOMY: (u16, u16) = (110, 36);
 
@@ -41,6 +47,8 @@ pub(super) struct Fit {
     pub picture: Option<(Extent, u16)>,
     /// The large words.
     pub big: Option<Set>,
+    /// The size of what is typed beside the large words; `None` where it takes their place.
+    pub typed: Option<Size>,
     /// The verdict on what was read just now.
     pub verdict: Option<Set>,
     /// The parts in their order; the large words come after the first.
@@ -71,6 +79,32 @@ fn least_rows(window: u16) -> u16 {
     (window.saturating_mul(12)).div_ceil(100).max(3)
 }
 
+/// Where a typed number stands.
+pub(super) struct Beside {
+    pub size: Size,
+    /// Where it begins.
+    pub area: Rect,
+    /// Where the sign of equality before it stands.
+    pub equals: Rect,
+}
+
+impl Fit {
+    /// Where a typed number stands beside the large words, on their foot; `None` where it is too long.
+    pub(super) fn typed_beside(&self, typed: &str, area: Rect) -> Option<Beside> {
+        let (size, set) = (self.typed?, self.big.as_ref()?);
+        let columns = set.lines.iter().map(|line| set.size.columns(line)).max()? + EQUALS;
+        let room = Rect { x: area.x + columns, width: area.width.checked_sub(columns)?, ..area };
+        let down = set.rows().checked_sub(size.rows())?;
+        let equals = Rect { x: room.x - EQUALS / 2, width: 1, ..area };
+        let middle = down + size.rows() / 2;
+        (size.columns(typed) <= room.width).then(|| Beside {
+            size,
+            area: frame::below(room, down),
+            equals: frame::row(equals, middle),
+        })
+    }
+}
+
 /// Finds the sizes at which everything is seen at once.
 pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let least = least_rows(window);
@@ -95,19 +129,19 @@ pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
 
 /// What may stand beside the question.
 #[derive(Clone, Copy)]
-struct Beside {
+struct Aside {
     detail: Option<Detail>,
     extent: Option<Extent>,
     head_only: bool,
 }
 
 /// What may stand beside the question, the best first.
-fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Beside> {
+fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Aside> {
     let extents =
         || Extent::ALL.map(Some).into_iter().filter(|_| view.picture.is_some()).chain([None]);
     let details = Detail::ALL.into_iter();
-    let whole = |(detail, extent)| Beside { detail: Some(detail), extent, head_only: false };
-    let mut besides: Vec<Beside> = if width >= ROOMY.0 && height >= ROOMY.1 {
+    let whole = |(detail, extent)| Aside { detail: Some(detail), extent, head_only: false };
+    let mut besides: Vec<Aside> = if width >= ROOMY.0 && height >= ROOMY.1 {
         extents()
             .flat_map(|extent| details.clone().map(move |detail| (detail, extent)))
             .map(whole)
@@ -123,10 +157,10 @@ fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Beside> {
         besides.clear();
     }
     if view.engine.is_some() && view.prompt.big.is_some() {
-        let head = |detail| Beside { detail: Some(detail), extent: None, head_only: true };
+        let head = |detail| Aside { detail: Some(detail), extent: None, head_only: true };
         besides.extend(details.map(head));
     }
-    besides.push(Beside { detail: None, extent: None, head_only: false });
+    besides.push(Aside { detail: None, extent: None, head_only: false });
     besides
 }
 
@@ -154,7 +188,7 @@ fn column(
 fn try_fit(
     view: &SessionView,
     (width, height): (u16, u16),
-    beside: &Beside,
+    beside: &Aside,
     spread: Spread,
     (least, window): (u16, u16),
 ) -> Option<Fit> {
@@ -173,13 +207,16 @@ fn try_fit(
     let parts = parts(view, wide, wide, spread);
     let taken = parts.iter().map(|part| rows(part.len())).sum::<u16>() + set_rows(&verdict);
     let free = height.checked_sub(taken)?;
-    let big = match view.words() {
-        Some(words) => Some(large(words, (wide, free), view.ink, least)?),
-        None => None,
+    let (big, typed) = match view.words() {
+        Some(words) => {
+            let (big, typed) = words_and_typed(view, words, (wide, free), (least, window))?;
+            (Some(big), typed)
+        }
+        None => (None, None),
     };
     let spare = free - set_rows(&big);
     let place = Place::Whole;
-    Some(Fit { side, detail: beside.detail, place, picture, big, verdict, parts, spare })
+    Some(Fit { side, detail: beside.detail, place, picture, big, typed, verdict, parts, spare })
 }
 
 /// The drawing beside title, large words and caption only.
@@ -200,11 +237,39 @@ fn try_head(
     let parts = parts(view, width - side, width, spread);
     let said = rows(parts[0].len() + parts[1].len());
     let words = view.words()?;
-    let big = large(words, (width - side, room.checked_sub(said)?), view.ink, least)?;
+    let room_for = (width - side, room.checked_sub(said)?);
+    let (big, typed) = words_and_typed(view, words, room_for, (least, window))?;
     let taken = (said + big.rows()).max(drawn);
     let (big, picture, detail) = (Some(big), None, Some(detail));
     let place = Place::Head { rows: taken };
-    Some(Fit { side, detail, place, picture, big, verdict, parts, spare: room - taken })
+    Some(Fit { side, detail, place, picture, big, typed, verdict, parts, spare: room - taken })
+}
+
+/// The large words, with room beside them for a number where one is to be typed; what is typed is in
+/// the smallest digits that are large enough, so that a further one costs a slow line little.
+fn words_and_typed(
+    view: &SessionView,
+    words: &str,
+    (wide, free): (u16, u16),
+    (least, window): (u16, u16),
+) -> Option<(Set, Option<Size>)> {
+    let beside = || {
+        let size = smallest("0", wide, view.ink, window)?;
+        let wide = wide.checked_sub(size.columns(USUAL) + EQUALS)?;
+        Some((large(words, (wide, free), view.ink, least.max(size.rows()))?, Some(size)))
+    };
+    let named = view.prompt.big.is_some() && view.prompt.field.typed == Some(Typed::Reading);
+    let beside = named.then(beside).flatten();
+    beside.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
+}
+
+/// The smallest letters that are large enough for a window.
+fn smallest(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
+    let least = least_rows(window);
+    let fits = |size: &Size| {
+        size.rows() >= least && size.columns(words) <= width && size.can_be_drawn_in(ink)
+    };
+    Size::ALL.into_iter().rev().find(fits)
 }
 
 fn set_rows(set: &Option<Set>) -> u16 {
@@ -221,14 +286,10 @@ pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u
 
 /// The verdict in the smallest letters that are large enough: it stands beside the next question.
 fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
-    let least = least_rows(window);
     let words = view.around.note.iter().flat_map(|note| &note.large);
     words.into_iter().find_map(|words| {
-        let fits = |size: &&Size| {
-            size.rows() >= least && size.columns(words) <= width && size.can_be_drawn_in(view.ink)
-        };
-        let size = Size::ALL.iter().rev().find(fits)?;
-        Some(Set { size: *size, lines: vec![words.clone()] })
+        let size = smallest(words, width, view.ink, window)?;
+        Some(Set { size, lines: vec![words.clone()] })
     })
 }
 
@@ -401,6 +462,7 @@ fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         place: Place::Whole,
         picture: None,
         big: None,
+        typed: None,
         verdict: None,
         parts,
         spare: 0,
