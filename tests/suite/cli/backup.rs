@@ -85,11 +85,12 @@ fn what_is_restored_into_an_empty_folder_is_the_same_to_the_byte_and_again_chang
     assert_eq!(names(outside.path()).len(), 2, "no litter");
 
     let here = Place::new();
-    let dry = run(&here, "restore", &file, &["--dry-run"]);
+    let name = file.to_str().unwrap();
+    let dry = here.run_unsettled(&["restore", name, "--dry-run"]);
     assert!(dry.done().ends_with("7 of 7 would be copied\n"), "{dry}");
     assert!(dry.out.contains(&format!("its code: {code}")), "{dry}");
     assert_eq!(everything(here.path()), BTreeMap::new());
-    let done = run(&here, "restore", &file, &[]);
+    let done = here.run_unsettled(&["restore", name]);
     assert!(done.done().ends_with("7 of 7 copied\n"), "{done}");
     let list = |text: &str| text.lines().take(8).map(String::from).collect::<Vec<_>>();
     assert_eq!(list(&dry.out), list(&done.out), "a dry run says the same");
