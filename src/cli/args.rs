@@ -1,6 +1,6 @@
 //! The command line as it is typed.
 
-use super::args_own::{Completions, Help, ManPage, SettingsArgs};
+use super::args_own::{Backup, Completions, Help, ManPage, Restore, SettingsArgs};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -57,6 +57,10 @@ pub enum Command {
     Import(Import),
     /// Takes over engines and sessions of another data folder, or one session's file
     Take(Take),
+    /// Keeps everything of the data folder in one file, and reads it back
+    Backup(Backup),
+    /// Puts the files of a backup back; nothing here is lost
+    Restore(Restore),
     /// Says what is whole on disk and what is not, down to the bit; writes nothing
     Verify(Verify),
     /// Prints which shims or push rods to fit and to get, and which are known to be in

@@ -1,6 +1,7 @@
 //! Arguments of the commands about the program itself.
 
 use clap::{Args, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 /// `help`.
 #[derive(Debug, Args)]
@@ -70,4 +71,41 @@ pub enum OnOff {
     On,
     /// It is silent
     Off,
+}
+
+/// `backup`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  cowlside backup /media/stick/workshop.backup\n\nEngines, sessions byte by byte, own profiles and settings. Never overwrites: name a new file each\ntime. It is read back before it gets its name. Its code tells later whether it is the same file."
+)]
+pub struct Backup {
+    /// The new file, outside of the data folder
+    pub file: PathBuf,
+}
+
+/// `restore`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  cowlside restore /media/stick/workshop.backup --dry-run\n  cowlside restore /media/stick/workshop.backup\n  cowlside restore /media/stick/workshop.backup --replace engines,settings\n\nThe whole file is checked before anything is written; then all is copied or nothing. A session that\nwent another way is kept as another version beside the one here. An engine, profile or settings that\ndiffer are kept as they are here, and said; with --replace the ones here are set aside."
+)]
+pub struct Restore {
+    /// A file that backup wrote
+    pub file: PathBuf,
+    /// Tell what would be copied, and copy nothing
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Where these differ, take those of the backup and set the ones here aside
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "KINDS")]
+    pub replace: Vec<ReplaceKind>,
+}
+
+/// What may be replaced.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ReplaceKind {
+    /// Engines with their hours
+    Engines,
+    /// Own profiles
+    Profiles,
+    /// Settings
+    Settings,
 }

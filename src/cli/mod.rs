@@ -4,6 +4,7 @@
 pub mod args;
 mod args_own;
 mod ascii_out;
+mod backup;
 mod commands;
 pub mod demo;
 mod export;
@@ -100,6 +101,8 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Export(args) => export::export(world, workshop, &args)?,
         Command::Import(args) => import::import(world, workshop, &args)?,
         Command::Take(args) => take::take(world, workshop, &args)?,
+        Command::Backup(args) => backup::backup(world, workshop, &args)?,
+        Command::Restore(args) => backup::restore(world, workshop, &args)?,
         Command::Verify(args) => return verify::verify(world, workshop, &args),
         Command::Parts(args) => commands::parts(world, workshop, &args)?,
         Command::Tag(args) => commands::tag(world, workshop, &args)?,

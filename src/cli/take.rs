@@ -20,25 +20,35 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
         found.copy(workshop.folder())?;
     }
     for (kind, name, what) in &found.things {
-        let words = match what {
-            What::New => "copied".to_string(),
-            What::Renamed(name) => {
-                format!("copied as {}: there is another one of that name", plain(name))
-            }
-            What::Here => "here already".to_string(),
-            What::HereFurther => "here already, and further on".to_string(),
-            What::Further => "copied: it goes further than the one here".to_string(),
-            What::Version(common) => {
-                format!(
-                    "copied as another version: it differs after {common} entries; both are shown"
-                )
-            }
-            What::LeftOut(why) => format!("left out: {why}"),
-        };
-        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words))?;
+        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what)))?;
     }
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
     let said = if args.dry_run { "would be copied" } else { "copied" };
     writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;
     Ok(())
+}
+
+/// Says what becomes of a thing.
+pub fn words_of(what: &What) -> String {
+    match what {
+        What::New => "copied".to_string(),
+        What::Renamed(name) => {
+            format!("copied as {}: there is another one of that name", plain(name))
+        }
+        What::Here => "here already".to_string(),
+        What::HereFurther => "here already, and further on".to_string(),
+        What::Further => "copied: it goes further than the one here".to_string(),
+        What::Version(common) => {
+            format!("copied as another version: it differs after {common} entries; both are shown")
+        }
+        What::Differs(differ) if differ.is_empty() => "kept as it is here: it differs".to_string(),
+        What::Differs(differ) => format!("kept as it is here: it differs: {differ}"),
+        What::Replaced { aside, differ } if differ.is_empty() => {
+            format!("replaced; the one here is set aside as {aside}")
+        }
+        What::Replaced { aside, differ } => {
+            format!("replaced; the one here is set aside as {aside}: {differ}")
+        }
+        What::LeftOut(why) => format!("left out: {why}"),
+    }
 }

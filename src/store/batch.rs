@@ -2,13 +2,14 @@
 //!
 //! Each is written whole under another name beside its place, and waited for; only when all of them
 //! are on the disk do they get their own names, and then the folders are waited for. So a power cut
-//! leaves none, or some of them whole. Nothing that is there is ever replaced.
+//! leaves none, or some of them whole. Nothing that is there is replaced unless that is asked for by
+//! name; then it is copied beside first.
 //!
 //! Several files are written and waited for at once: a disk takes them in together, while one after
 //! another each would wait for its own turn.
 
 use super::StoreError;
-use super::folder::{make_folder, sync_folder};
+use super::folder::{make_folder, replace_whole, sync_folder};
 use super::hash::new_id;
 use super::journal::storage::for_one_user;
 use std::borrow::Cow;
@@ -24,6 +25,7 @@ const AT_ONCE: usize = 16;
 pub struct Batch<'a> {
     new: Vec<(PathBuf, PathBuf, Cow<'a, [u8]>)>,
     waiting: Vec<(PathBuf, PathBuf)>,
+    replacing: Vec<(PathBuf, Vec<u8>, Vec<u8>)>,
     placed: Vec<PathBuf>,
     done: bool,
 }
@@ -34,12 +36,39 @@ impl<'a> Batch<'a> {
     /// # Errors
     /// Something is there already, or what the system says.
     pub fn add(&mut self, path: &Path, bytes: impl Into<Cow<'a, [u8]>>) -> Result<(), StoreError> {
+        let beside = self.beside(path)?;
+        self.new.push((beside, path.to_owned(), bytes.into()));
+        Ok(())
+    }
+
+    /// Returns where a new file is written until all are.
+    fn beside(&self, path: &Path) -> Result<PathBuf, StoreError> {
         make_folder(path.parent().unwrap_or(Path::new(".")))?;
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::io("make", path)(io::ErrorKind::AlreadyExists.into()));
         }
-        let beside = path.with_extension(format!("{}.new", new_id(0)));
-        self.new.push((beside, path.to_owned(), bytes.into()));
+        Ok(path.with_extension(format!("{}.new", new_id(0))))
+    }
+
+    /// Takes a new file and writes it at once, so that its bytes need not be held.
+    ///
+    /// # Errors
+    /// Something is there already, or what the system says.
+    pub fn write_now(&mut self, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+        let beside = self.beside(path)?;
+        self.waiting.push((beside.clone(), path.to_owned()));
+        write(&(beside, path.to_owned(), bytes.into()))
+    }
+
+    /// Puts a small file in the place of one that is there, which is copied to `aside` first. It is
+    /// done last of all.
+    ///
+    /// # Errors
+    /// Something is at `aside` already, or what the system says.
+    pub fn replace(&mut self, path: &Path, bytes: Vec<u8>, aside: &Path) -> Result<(), StoreError> {
+        let old = std::fs::read(path).map_err(StoreError::io("read", path))?;
+        self.write_now(aside, &old)?;
+        self.replacing.push((path.to_owned(), bytes, old));
         Ok(())
     }
 
@@ -49,7 +78,7 @@ impl<'a> Batch<'a> {
     /// What the system says; then none of them is in place.
     pub fn finish(mut self) -> Result<(), StoreError> {
         let new = std::mem::take(&mut self.new);
-        self.waiting = new.iter().map(|(beside, path, _)| (beside.clone(), path.clone())).collect();
+        self.waiting.extend(new.iter().map(|(beside, path, _)| (beside.clone(), path.clone())));
         write_all(&new)?;
         let waiting = std::mem::take(&mut self.waiting);
         let mut folders: Vec<PathBuf> = Vec::new();
@@ -75,7 +104,28 @@ impl<'a> Batch<'a> {
         for folder in &folders {
             sync_folder(folder).map_err(StoreError::io("sync the folder", folder))?;
         }
+        self.replace_all()?;
         self.done = true;
+        Ok(())
+    }
+
+    /// Replaces what is to be replaced; where one cannot be, those before it are put back.
+    fn replace_all(&self) -> Result<(), StoreError> {
+        for (place, (path, bytes, old)) in self.replacing.iter().enumerate() {
+            let is_as_it_was = std::fs::read(path).is_ok_and(|found| found == *old);
+            let replaced = if is_as_it_was {
+                replace_whole(path, bytes)
+            } else {
+                Err(StoreError::ChangedMeanwhile { path: path.clone() })
+            };
+            if let Err(error) = replaced {
+                for (path, _, old) in self.replacing.iter().take(place).rev() {
+                    // Where even this fails, the error that is told is the first one.
+                    let _ = replace_whole(path, old);
+                }
+                return Err(error);
+            }
+        }
         Ok(())
     }
 }

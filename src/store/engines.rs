@@ -25,7 +25,7 @@ use unicode_segmentation::UnicodeSegmentation;
 const FORMAT: u32 = 1;
 
 /// Most bytes of an engine's file.
-const FILE_MAX: u64 = 1024 * 1024;
+pub(super) const FILE_MAX: u64 = 1024 * 1024;
 
 /// Why a figure may be lower than the one before.
 pub const COUNTER_REPLACED: &str = "counter replaced";
@@ -256,10 +256,17 @@ fn path_of(folder: &Folder, id: &str) -> Result<PathBuf, StoreError> {
 }
 
 fn read(path: &Path) -> Result<Engine, StoreError> {
-    let text = read_text(path, FILE_MAX)?;
+    parse(&read_text(path, FILE_MAX)?, path)
+}
+
+/// Reads what stands in an engine's file.
+///
+/// # Errors
+/// It is damaged, or a newer program wrote it.
+pub(super) fn parse(text: &str, path: &Path) -> Result<Engine, StoreError> {
     let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
     let engine: Engine =
-        serde_json::from_str(&text).map_err(|error| damaged(json_words(&error, &text)))?;
+        serde_json::from_str(text).map_err(|error| damaged(json_words(&error, text)))?;
     if engine.format != FORMAT {
         let why =
             format!("format is {}, and must be {FORMAT}: a newer version wrote it", engine.format);

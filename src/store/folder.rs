@@ -175,6 +175,14 @@ pub fn survive_file_limit() {
     }
 }
 
+impl Folder {
+    /// Tells whether another process holds the lock of this name. Makes nothing.
+    pub(super) fn is_locked(&self, name: &str) -> bool {
+        let file = File::open(self.locks().join(format!("{name}.lock")));
+        file.is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
+    }
+}
+
 /// A lock, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {

@@ -13,9 +13,28 @@ const ID_LENGTH: usize = 26;
 
 /// Returns the first `bytes` bytes (32 at most) of the SHA-256 of `data`, two hex digits each.
 pub fn hex_of_sha256(data: &[u8], bytes: usize) -> String {
-    let digest = Sha256::digest(data);
+    hex_of(&Sha256::digest(data), bytes)
+}
+
+fn hex_of(digest: &[u8], bytes: usize) -> String {
     let halves = digest.iter().take(bytes).flat_map(|byte| [byte >> 4, byte & 15]);
     halves.map(|half| char::from(HEX[usize::from(half)])).collect()
+}
+
+/// The SHA-256 of bytes that come one after the other.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Running(Sha256);
+
+impl Running {
+    /// Takes in more bytes.
+    pub(super) fn add(&mut self, data: &[u8]) {
+        self.0.update(data);
+    }
+
+    /// Returns the hash of all of them in hex.
+    pub(super) fn hex(self) -> String {
+        hex_of(&self.0.finalize(), 32)
+    }
 }
 
 /// Length of a seal code in characters: 60 bits.

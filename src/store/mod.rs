@@ -3,6 +3,7 @@
 //! What the kept things mean is the domain's business. Every error says what, where and why in one
 //! line, and [`StoreError::hint`] says what to do.
 
+pub mod backup;
 pub mod batch;
 pub mod codec;
 pub mod engines;
@@ -73,6 +74,34 @@ pub enum StoreError {
         path: PathBuf,
         /// Why.
         why: String,
+    },
+    /// A backup in which something is not as it must be; nothing was taken from it.
+    #[error("{}: {}", shown(path), plain(why))]
+    BadBackup {
+        /// Where.
+        path: PathBuf,
+        /// The line, what was found, what must stand there.
+        why: String,
+        /// Whether a newer program wrote it.
+        newer: bool,
+    },
+    /// A backup is to lie in the folder that it keeps.
+    #[error("{} lies in the data folder that is to be kept", shown(path))]
+    InsideData {
+        /// Where.
+        path: PathBuf,
+    },
+    /// An empty data folder.
+    #[error("{} holds nothing to keep", shown(path))]
+    NothingToKeep {
+        /// The data folder.
+        path: PathBuf,
+    },
+    /// A file that was written to while it was copied.
+    #[error("{} was changed while it was copied", shown(path))]
+    ChangedMeanwhile {
+        /// Where.
+        path: PathBuf,
     },
     /// Another process holds the lock.
     #[error("open in another terminal{}", process.map_or(String::new(), |id| format!(" (process {id})")))]
@@ -177,6 +206,10 @@ impl StoreError {
             | StoreError::NotAFile { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
+            | StoreError::BadBackup { path, .. }
+            | StoreError::InsideData { path }
+            | StoreError::NothingToKeep { path }
+            | StoreError::ChangedMeanwhile { path }
             | StoreError::ReadOnly { path, .. }
             | StoreError::Sealed { path }
             | StoreError::Full { path } => Some(path),
@@ -203,6 +236,13 @@ impl StoreError {
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => "name a file that this program wrote",
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
+            StoreError::BadBackup { newer: true, .. } => "take the newer program for it",
+            StoreError::BadBackup { .. } => {
+                "nothing was changed here; take another copy of the file"
+            }
+            StoreError::InsideData { .. } => "name a place outside of it, best on another disk",
+            StoreError::NothingToKeep { .. } => "set COWLSIDE_HOME to the folder that is meant",
+            StoreError::ChangedMeanwhile { .. } => "do it again; nothing was written",
             StoreError::InUse { .. } => "go on in that terminal, or end the program there",
             StoreError::ReadOnly { verdict, .. } => verdict.hint(),
             StoreError::Sealed { .. } => "start a new session that names this one",

@@ -104,8 +104,15 @@ pub struct Listing {
 /// # Errors
 /// The file cannot be read, is no session, or a newer program wrote it.
 pub fn glance(path: &Path) -> Result<Glance, StoreError> {
-    let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
-    let scan = scan(&bytes);
+    glance_at(path, &read_bytes(&mut JournalFile::read_only(path)?, path)?)
+}
+
+/// Looks at the bytes of one session that lies, or is to lie, at a path.
+///
+/// # Errors
+/// They are no session, or a newer program wrote it.
+pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, StoreError> {
+    let scan = scan(bytes);
     let refused = |verdict| StoreError::ReadOnly { path: path.to_owned(), verdict };
     let Some(first) = scan.records.first() else { return Err(refused(scan.verdict)) };
     if let Some(verdict) = meaning::head_fault(first) {

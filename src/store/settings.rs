@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
 const FORMAT: u32 = 1;
-const FILE_MAX: u64 = 1024 * 1024;
+/// Most bytes of the settings.
+pub(super) const FILE_MAX: u64 = 1024 * 1024;
 
 /// The settings.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

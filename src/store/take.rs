@@ -29,6 +29,15 @@ pub enum What {
     Further,
     /// It parts from the one here after so many entries: it is copied as another version.
     Version(usize),
+    /// It is here and differs, so the words; the one here is kept.
+    Differs(String),
+    /// It is here and differs, so the words: it replaces the one here, which is set aside.
+    Replaced {
+        /// What differs; empty where there is nothing to tell.
+        differ: String,
+        /// The name of the one that was here.
+        aside: String,
+    },
     /// It cannot be read, and is left there.
     LeftOut(String),
 }
@@ -37,8 +46,12 @@ impl What {
     /// Tells whether something is copied.
     pub fn copies(&self) -> bool {
         match self {
-            What::New | What::Renamed(_) | What::Further | What::Version(_) => true,
-            What::Here | What::HereFurther | What::LeftOut(_) => false,
+            What::New
+            | What::Renamed(_)
+            | What::Further
+            | What::Version(_)
+            | What::Replaced { .. } => true,
+            What::Here | What::HereFurther | What::Differs(_) | What::LeftOut(_) => false,
         }
     }
 }
@@ -147,17 +160,7 @@ impl Found {
             }
         };
         let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
-        let mut what = What::New;
-        for here in known.iter().filter(|here| here.id == glance.id) {
-            let own = read_bytes(&mut JournalFile::read_only(&here.path)?, &here.path)?;
-            what = match (kin(&bytes, &own), what) {
-                (Kin::Same, _) | (_, What::Here) => What::Here,
-                (Kin::Shorter, _) | (_, What::HereFurther) => What::HereFurther,
-                (Kin::Longer, _) | (_, What::Further) => What::Further,
-                (Kin::Forked(common), What::Version(more)) => What::Version(common.max(more)),
-                (Kin::Forked(common), _) => What::Version(common),
-            };
-        }
+        let what = what_of(known, &glance.id, &bytes)?;
         if what.copies() {
             self.files.push((self.free_path(folder, path, &bytes), bytes));
         }
@@ -180,8 +183,31 @@ impl Found {
     }
 }
 
+/// Tells what becomes of a session of this identity, by its bytes and the files of it here.
+///
+/// # Errors
+/// One of those here cannot be read.
+pub(super) fn what_of(
+    known: &[sessions::Glance],
+    id: &str,
+    bytes: &[u8],
+) -> Result<What, StoreError> {
+    let mut what = What::New;
+    for here in known.iter().filter(|here| here.id == id) {
+        let own = read_bytes(&mut JournalFile::read_only(&here.path)?, &here.path)?;
+        what = match (kin(bytes, &own), what) {
+            (Kin::Same, _) | (_, What::Here) => What::Here,
+            (Kin::Shorter, _) | (_, What::HereFurther) => What::HereFurther,
+            (Kin::Longer, _) | (_, What::Further) => What::Further,
+            (Kin::Forked(common), What::Version(more)) => What::Version(common.max(more)),
+            (Kin::Forked(common), _) => What::Version(common),
+        };
+    }
+    Ok(what)
+}
+
 /// Returns a name that no engine here has: its own, else with a number behind it.
-fn free_name(name: &str, taken: &[String]) -> String {
+pub(super) fn free_name(name: &str, taken: &[String]) -> String {
     let numbered = (2..=999).map(|n| format!("{name} {n}"));
     let mut names = std::iter::once(name.to_string()).chain(numbered);
     names.find(|name| !taken.contains(&name.to_lowercase())).unwrap_or_else(|| name.to_string())

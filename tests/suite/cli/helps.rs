@@ -152,6 +152,7 @@ fn every_example_does_its_work() {
     let session = session.file_stem().unwrap().to_string_lossy().into_owned();
     let twin = ["engine", "add", "Twin by the door", "--profile", "vee-twin-shims", "--hours", "3"];
     home.run(&twin).done();
+    let stick = tempfile::tempdir().unwrap();
     let made = |words: &[&str], file: &str| {
         std::fs::write(home.path().join(file), home.run_unsettled(words).out).unwrap();
     };
@@ -178,6 +179,9 @@ fn every_example_does_its_work() {
         let file = |word: &String| match word.as_str() {
             "my-engine.json" | "paper-records.csv" => {
                 home.path().join(word).to_string_lossy().into_owned()
+            }
+            "/media/stick/workshop.backup" => {
+                stick.path().join("workshop.backup").to_string_lossy().into_owned()
             }
             "20260314-101530z-k3f9q2" => session.clone(),
             "/media/stick/copy.jsonl" => its_file.clone(),

@@ -1,0 +1,77 @@
+//! `backup` and `restore`: everything of the data folder in one file, and back again.
+
+use super::args_own::{Backup, ReplaceKind, Restore};
+use super::fail::Fail;
+use super::take::words_of;
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::plain::plain;
+use crate::report::dates;
+use crate::store::backup::{self, Kind, Plan, Replace};
+use crate::store::hash::code_of;
+use crate::store::shown;
+use crate::store::take::What;
+
+/// `backup`.
+pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Result<(), Fail> {
+    let now = (world.now)();
+    let at = dates::rfc3339(now).unwrap_or_default();
+    let program = concat!("cowlside ", env!("CARGO_PKG_VERSION"));
+    let made = backup::write(workshop.folder(), &args.file, &at, program)?;
+    for note in &made.notes {
+        world.warn(note);
+    }
+    let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
+    let bytes: u64 = made.files.iter().map(|(_, bytes)| bytes).sum();
+    let settings = if counted(Kind::Settings) > 0 { "settings" } else { "no settings" };
+    writeln!(
+        world.out,
+        "{}: {}, {}, {}, {settings}; {bytes} bytes, read back and whole",
+        shown(&args.file),
+        many(counted(Kind::Engine), "engine"),
+        many(counted(Kind::Session), "session"),
+        many(counted(Kind::Profile), "own profile"),
+    )?;
+    writeln!(world.out, "its code: {}", code_of(&made.hash).unwrap_or_default())?;
+    if made.left_out > 0 {
+        writeln!(world.out, "{} LEFT OUT: see above", many(made.left_out, "file"))?;
+    }
+    Ok(())
+}
+
+/// `restore`.
+pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Result<(), Fail> {
+    let replaces = |kind| args.replace.contains(&kind);
+    let replace = Replace {
+        engines: replaces(ReplaceKind::Engines),
+        profiles: replaces(ReplaceKind::Profiles),
+        settings: replaces(ReplaceKind::Settings),
+    };
+    let plan = Plan::make(workshop.folder(), &args.file, replace, args.dry_run)?;
+    let (things, whole) = (plan.things.clone(), plan.whole.clone());
+    if !args.dry_run {
+        plan.carry_out()?;
+    }
+    let code = code_of(&whole.hash).unwrap_or_default();
+    let (at, program) = (plain(&whole.at), plain(&whole.program));
+    writeln!(world.out, "whole: made {at} by {program}, its code: {code}")?;
+    for thing in &things {
+        let name = if thing.name.is_empty() { String::new() } else { format!(" {}", thing.name) };
+        let words = words_of(&thing.what);
+        writeln!(world.out, "{}{}: {}", thing.kind.word(), plain(&name), plain(&words))?;
+    }
+    let count = |of: fn(&What) -> bool| things.iter().filter(|thing| of(&thing.what)).count();
+    let (copied, all) = (count(What::copies), things.len());
+    let said = if args.dry_run { "would be copied" } else { "copied" };
+    let differ = match count(|what| matches!(what, What::Differs(_))) {
+        0 => String::new(),
+        1 => "; 1 differs and is kept as it is here: --replace takes the one of the backup".into(),
+        n => format!("; {n} differ and are kept as they are here: --replace takes the backup's"),
+    };
+    writeln!(world.out, "{copied} of {all} {said}{differ}")?;
+    Ok(())
+}
+
+fn many(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}

@@ -1,0 +1,267 @@
+//! Puts the files of a backup into a data folder: all of them or none, and nothing is lost.
+//!
+//! The whole backup is read and checked before anything is written, and read again while it is
+//! written. A file that differs is kept as it is here unless it was said that it is to be replaced;
+//! then the one here is set aside under a name that says so.
+
+use super::Kind;
+use super::read::{Item, Whole, read};
+use crate::store::StoreError;
+use crate::store::batch::Batch;
+use crate::store::engines::{self, Engine};
+use crate::store::folder::{Folder, Lock};
+use crate::store::hash::hex_of_sha256;
+use crate::store::sessions::{self, Glance};
+use crate::store::take::{What, free_name, what_of};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The kinds of files that are replaced where they differ.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Replace {
+    /// Engines.
+    pub engines: bool,
+    /// The user's own profiles.
+    pub profiles: bool,
+    /// The settings.
+    pub settings: bool,
+}
+
+/// A file of the backup, and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Thing {
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is called.
+    pub name: String,
+    /// What becomes of it.
+    pub what: What,
+}
+
+/// What is to be done for a file of the backup.
+enum Act {
+    /// Nothing.
+    Nothing,
+    /// A new file.
+    Add(PathBuf),
+    /// An engine under another name.
+    Rename(Box<Engine>),
+    /// The file here is set aside, and this one put in its place.
+    Replace(PathBuf, PathBuf),
+}
+
+/// What is to be done with a backup that was read and found whole.
+pub struct Plan {
+    /// What the backup says of itself.
+    pub whole: Whole,
+    /// What is in it, in its order.
+    pub things: Vec<Thing>,
+    acts: Vec<Act>,
+    from: PathBuf,
+    folder: Folder,
+    _lock: Option<Lock>,
+}
+
+impl Plan {
+    /// Reads the whole backup and works out what is to be done. Where it `is_dry`, nothing is
+    /// written, and the engines are not kept from changing meanwhile.
+    ///
+    /// # Errors
+    /// The backup is not whole, or the data folder cannot be read.
+    pub fn make(
+        folder: &Folder,
+        from: &Path,
+        replace: Replace,
+        is_dry: bool,
+    ) -> Result<Plan, StoreError> {
+        // What is not whole is told before anything is made.
+        let checked = read(from, &mut |_| Ok(()))?;
+        let lock = if is_dry {
+            None
+        } else {
+            folder.prepare()?;
+            Some(folder.lock("engines")?)
+        };
+        let mut look = Look::at(folder, replace)?;
+        let whole = read(from, &mut |item| look.take_in(item))?;
+        if whole != checked {
+            return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
+        }
+        let Look { things, acts, .. } = look;
+        Ok(Plan { whole, things, acts, from: from.to_owned(), folder: folder.clone(), _lock: lock })
+    }
+
+    /// Does it: all of it, or nothing.
+    ///
+    /// # Errors
+    /// What the system says, or the backup was changed since; everything is as it was then.
+    pub fn carry_out(self) -> Result<(), StoreError> {
+        let mut batch = Batch::default();
+        let mut acts = self.acts.into_iter();
+        let again = read(&self.from, &mut |item| match acts.next() {
+            None | Some(Act::Nothing) => Ok(()),
+            Some(Act::Add(path)) => batch.write_now(&path, &item.bytes),
+            Some(Act::Rename(engine)) => {
+                let (path, bytes) = engines::file_of(&self.folder, &engine)?;
+                batch.write_now(&path, &bytes)
+            }
+            Some(Act::Replace(path, aside)) => batch.replace(&path, item.bytes, &aside),
+        })?;
+        if again != self.whole {
+            return Err(StoreError::ChangedMeanwhile { path: self.from });
+        }
+        batch.finish()
+    }
+}
+
+/// What is here, and what was decided so far.
+struct Look<'a> {
+    folder: &'a Folder,
+    replace: Replace,
+    sessions: Vec<Glance>,
+    names: Vec<String>,
+    taken: BTreeSet<PathBuf>,
+    things: Vec<Thing>,
+    acts: Vec<Act>,
+}
+
+impl<'a> Look<'a> {
+    fn at(folder: &'a Folder, replace: Replace) -> Result<Look<'a>, StoreError> {
+        let engines = engines::list(folder)?.engines;
+        Ok(Look {
+            folder,
+            replace,
+            sessions: sessions::list(folder)?.sessions,
+            names: engines.iter().map(|engine| engine.name.to_lowercase()).collect(),
+            taken: BTreeSet::new(),
+            things: Vec::new(),
+            acts: Vec::new(),
+        })
+    }
+
+    fn take_in(&mut self, item: Item) -> Result<(), StoreError> {
+        let path = self.folder.root().join(&item.path);
+        let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let (name, what, act) = match item.kind {
+            Kind::Engine => self.engine(&item, &path, stem)?,
+            Kind::Session => self.session(&item, &path, stem)?,
+            Kind::Profile => {
+                let (what, act) = kept_or(&item, &path, self.replace.profiles, String::new)?;
+                (stem, what, act)
+            }
+            Kind::Settings => {
+                let (what, act) = kept_or(&item, &path, self.replace.settings, String::new)?;
+                (String::new(), what, act)
+            }
+        };
+        if let Act::Add(path) = &act {
+            self.taken.insert(path.clone());
+        }
+        self.things.push(Thing { kind: item.kind, name, what });
+        self.acts.push(act);
+        Ok(())
+    }
+
+    fn engine(
+        &mut self,
+        item: &Item,
+        path: &Path,
+        stem: String,
+    ) -> Result<(String, What, Act), StoreError> {
+        let read = |bytes: &[u8]| engines::parse(&String::from_utf8_lossy(bytes), path).ok();
+        let there = read(&item.bytes);
+        let name = there.as_ref().map_or(stem, |engine| engine.name.clone());
+        let differ = || {
+            let here = std::fs::read(path).ok().and_then(|bytes| read(&bytes));
+            format!("here {}; there {}", words(here.as_ref()), words(there.as_ref()))
+        };
+        let (mut what, mut act) = kept_or(item, path, self.replace.engines, differ)?;
+        if what == What::New {
+            let free = free_name(&name, &self.names);
+            self.names.push(free.to_lowercase());
+            if let Some(mut engine) = there.filter(|_| free != name) {
+                what = What::Renamed(free.clone());
+                engine.name = free;
+                act = Act::Rename(Box::new(engine));
+            }
+        }
+        Ok((name, what, act))
+    }
+
+    fn session(
+        &mut self,
+        item: &Item,
+        path: &Path,
+        stem: String,
+    ) -> Result<(String, What, Act), StoreError> {
+        let glance = sessions::glance_at(path, &item.bytes).ok();
+        let (name, id) = glance.map_or((stem.clone(), None), |one| (one.name, Some(one.id)));
+        let what = match &id {
+            Some(id) => what_of(&self.sessions, id, &item.bytes)?,
+            // What is no session is known by what stands in it only.
+            None => What::New,
+        };
+        if !what.copies() {
+            return Ok((name, what, Act::Nothing));
+        }
+        let hash = hex_of_sha256(&item.bytes, 4);
+        let other = path.with_file_name(format!("{stem}-{hash}.jsonl"));
+        for path in [path, &other] {
+            let is_there = path.symlink_metadata().is_ok() || self.taken.contains(path);
+            if !is_there {
+                let file = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+                let renamed = what == What::New && path == other;
+                let what = if renamed { What::Renamed(file) } else { what };
+                return Ok((name, what, Act::Add(path.to_owned())));
+            }
+            if is_same(item, path) {
+                return Ok((name, What::Here, Act::Nothing));
+            }
+        }
+        Err(StoreError::io("make", &other)(std::io::ErrorKind::AlreadyExists.into()))
+    }
+}
+
+/// Tells whether a file has the very bytes of the one in the backup.
+fn is_same(item: &Item, path: &Path) -> bool {
+    path.metadata().is_ok_and(|about| about.len() == item.bytes.len() as u64)
+        && std::fs::read(path).is_ok_and(|bytes| hex_of_sha256(&bytes, 32) == item.sha256)
+}
+
+/// Decides on a file that stands under one name only.
+fn kept_or(
+    item: &Item,
+    path: &Path,
+    replaces: bool,
+    differ: impl FnOnce() -> String,
+) -> Result<(What, Act), StoreError> {
+    let Ok(about) = path.symlink_metadata() else {
+        return Ok((What::New, Act::Add(path.to_owned())));
+    };
+    if !about.is_file() {
+        return Err(StoreError::NotAFile { path: path.to_owned() });
+    }
+    if is_same(item, path) {
+        return Ok((What::Here, Act::Nothing));
+    }
+    let differ = differ();
+    if !replaces {
+        return Ok((What::Differs(differ), Act::Nothing));
+    }
+    let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let names = (1..=999).map(|n| path.with_file_name(format!("{file}.before-restore-{n}")));
+    let mut free = names.filter(|name| name.symlink_metadata().is_err());
+    let Some(aside) = free.next() else {
+        return Err(StoreError::io("set aside", path)(std::io::ErrorKind::AlreadyExists.into()));
+    };
+    let called = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    Ok((What::Replaced { differ, aside: called }, Act::Replace(path.to_owned(), aside)))
+}
+
+/// Says of an engine what may differ.
+fn words(engine: Option<&Engine>) -> String {
+    let Some(engine) = engine else { return "it cannot be read".into() };
+    let day = engine.hours.last().map_or(String::new(), |told| format!(" on {}", told.date));
+    let (hours, profile) = (engine.hours_run(), &engine.profile);
+    format!("\"{}\", {profile}, {hours} h{day}", engine.name)
+}
