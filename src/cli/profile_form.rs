@@ -143,7 +143,7 @@ pub fn on_screen(
     tui::run_form(desk, |desk, wish| match wish {
         Wish::Write { name, replace } => {
             write(workshop, &desk.form.document(), name, *replace, own.as_ref())
-        },
+        }
         Wish::Leave => Done::Refused(String::new()),
     })
     .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))

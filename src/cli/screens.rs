@@ -275,16 +275,16 @@ impl<'a> Shell<'a> {
     /// Goes on after the form: with the new kind chosen, or with the engines as they are now.
     fn described(&mut self, written: Option<&str>, at: Moment) -> Result<Carried<Bench>, Fail> {
         let Some(place) = written else {
-            return Ok(Carried::Told(Box::new(Carried::Done), "nothing was written".into()));
+            return Ok(Carried::Said(Box::new(Carried::Done), "nothing was written".into()));
         };
         let name = describing::name_of(place);
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
-            return Ok(Carried::Told(Box::new(Carried::Shop(self.shop(at)?)), words));
+            return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
         let desk = Desk::NewEngine(describing::kinds(self.workshop, Some(&name)));
         let bench = Bench { desk, ink: Ink::default() };
         let words = format!("written: {}", plain(place));
-        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench))), words))
+        Ok(Carried::Said(Box::new(Carried::Session(Box::new(bench))), words))
     }
 
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {

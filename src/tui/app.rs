@@ -90,6 +90,8 @@ pub enum Carried<J> {
     Describe(Box<ProfileDesk>),
     /// What became of a profile that was to be written.
     Written(Done),
+    /// Any of these, with what was done.
+    Said(Box<Carried<J>>, String),
     /// Any of these, with something that the mechanic should know though the work goes on.
     Told(Box<Carried<J>>, String),
 }
@@ -341,6 +343,10 @@ impl<J: Job> App<J> {
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Said(carried, words) => {
+                self = self.with(*carried);
+                self.note = Some(Note::done(words));
+            }
             Carried::Told(carried, words) => {
                 self = self.with(*carried);
                 self.note = Some(Note::warning(words));

@@ -159,7 +159,10 @@ fn many_kinds_that_cannot_be_gathered_come_a_few_at_a_time() {
     assert_eq!(labels(&first)[0], "1 Same engine (own-1)");
     assert_eq!((labels(&first).len(), first.field.enter.as_deref()), (6, Some("the next ones")));
     let last = asked(&own, &["", ""]);
-    assert_eq!(labels(&last), ["13 Same engine (own-13)", "14 Same engine (own-14)", "15 a kind of my own: describe it"]);
+    assert_eq!(
+        labels(&last),
+        ["13 Same engine (own-13)", "14 Same engine (own-14)", "15 a kind of my own: describe it"]
+    );
     assert_eq!(last.field.enter, None);
     assert_eq!(chosen(&own, &["", "9"]), "own-9");
     assert_eq!(chosen(&own, &["14"]), "own-14");
