@@ -7,6 +7,7 @@ mod ascii_out;
 mod backup;
 mod commands;
 pub mod demo;
+mod describing;
 mod export;
 mod fail;
 mod help;

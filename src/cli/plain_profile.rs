@@ -158,7 +158,7 @@ fn finish(
                 Some(line) => *name = line.trim().to_string(),
             }
         }
-        match write(workshop, form, name, replace, own) {
+        match write(workshop, &form.document(), name, replace, own) {
             Done::Written(place) => {
                 writeln!(world.out, "written: {}", plain(&place))?;
                 return Ok(true);

@@ -4,6 +4,7 @@ use super::fail::Fail;
 use super::plain_profile;
 use super::workshop::Workshop;
 use super::world::World;
+use crate::domain::document::Node;
 use crate::domain::plain::plain;
 use crate::domain::profile::Facts;
 use crate::guide::profile_form::Form;
@@ -140,16 +141,18 @@ pub fn on_screen(
     let Opened { form, title, name, own } = opened;
     let desk = ProfileDesk::new(form, title, name, (theme, colours));
     tui::run_form(desk, |desk, wish| match wish {
-        Wish::Write { name, replace } => write(workshop, &desk.form, name, *replace, own.as_ref()),
+        Wish::Write { name, replace } => {
+            write(workshop, &desk.form.document(), name, *replace, own.as_ref())
+        }
         Wish::Leave => Done::Refused(String::new()),
     })
     .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))
 }
 
-/// Writes what the form holds.
+/// Writes a profile that the form made.
 pub fn write(
     workshop: &Workshop,
-    form: &Form,
+    document: &Node,
     name: &str,
     replace: bool,
     own: Option<&(String, String)>,
@@ -159,7 +162,7 @@ pub fn write(
         (true, Some((read, text))) if read == name => Over::OwnAsRead(text.clone()),
         (true, _) => Over::Own,
     };
-    match profile_writer::write_own(workshop.folder(), name, &form.document(), &over) {
+    match profile_writer::write_own(workshop.folder(), name, document, &over) {
         Ok(path) => Done::Written(path.display().to_string()),
         Err(NotWritten::Exists(_)) => Done::Exists,
         Err(error) => Done::Refused(plain(&format!("{error}: {}", error.hint()))),

@@ -1,6 +1,7 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
 use super::commands::add_engine;
+use super::describing::{self, Describing};
 use super::fail::Fail;
 use super::history;
 use super::keeping::{AT_ONCE, Minder};
@@ -13,12 +14,10 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Due;
-use crate::guide::start;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
-use crate::store::profiles;
 use crate::store::settings::Settings;
 use crate::store::shown;
 use crate::tui::app::{App, Carried, Effect};
@@ -53,6 +52,7 @@ pub fn run(
         workshop,
         rows: Vec::new(),
         desk: None,
+        describing: Describing::default(),
         notes: unwritable.into_iter().collect(),
         current: Arc::clone(&minder),
         run_ms: world.run_ms,
@@ -123,6 +123,8 @@ struct Shell<'a> {
     workshop: &'a Workshop,
     rows: Vec<Engine>,
     desk: Option<OpenSession<'a>>,
+    /// The form of a profile on its way.
+    describing: Describing,
     /// What is to be told beside the next effect.
     notes: Vec<String>,
     current: Arc<Current>,
@@ -139,6 +141,16 @@ impl<'a> Shell<'a> {
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
+            Effect::ProfileAt(row) => {
+                let Some(engine) = self.rows.get(*row).cloned() else {
+                    return Err(Fail::work("a new engine has no profile yet", "choose its kind"));
+                };
+                self.describe(Some(&engine))
+            }
+            Effect::WriteProfile { document, name, replace } => Ok(Carried::Written(
+                self.describing.write(self.workshop, document, (name, *replace)),
+            )),
+            Effect::Described(written) => self.described(written.as_deref(), at),
             Effect::Shop => {
                 self.put_away()?;
                 Ok(Carried::Shop(self.shop(at)?))
@@ -254,14 +266,32 @@ impl<'a> Shell<'a> {
         Ok(Carried::Session(Box::new(Bench { desk, ink: Ink::default() })))
     }
 
+    fn describe(&mut self, engine: Option<&Engine>) -> Result<Carried<Bench>, Fail> {
+        let (desk, describing) = Describing::begin(self.workshop, engine)?;
+        self.describing = describing;
+        Ok(Carried::Describe(Box::new(desk)))
+    }
+
+    /// Goes on after the form: with the new kind chosen, or with the engines as they are now.
+    fn described(&mut self, written: Option<&str>, at: Moment) -> Result<Carried<Bench>, Fail> {
+        let Some(place) = written else {
+            return Ok(Carried::Said(Box::new(Carried::Done), "nothing was written".into()));
+        };
+        let name = describing::name_of(place);
+        if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
+            return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
+        }
+        let desk = Desk::NewEngine(describing::kinds(self.workshop, Some(&name)));
+        let bench = Bench { desk, ink: Ink::default() };
+        let words = format!("written: {}", plain(place));
+        Ok(Carried::Said(Box::new(Carried::Session(Box::new(bench))), words))
+    }
+
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
         let bench = match self.rows.get(row).cloned() {
             Some(engine) => self.open(&engine, at)?,
             None => {
-                let known = profiles::list(self.workshop.root()).known;
-                let known = known.iter().map(|known| &known.profile);
-                let choices =
-                    start::kinds(known.map(|known| (known.name.as_str(), &*known.profile)));
+                let choices = describing::kinds(self.workshop, None);
                 Bench { desk: Desk::NewEngine(choices), ink: Ink::default() }
             }
         };
@@ -304,6 +334,7 @@ impl<'a> Shell<'a> {
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
+            Request::Describe => return self.describe(None),
             Request::Begin { id, begin } => {
                 let engine = self.workshop.engine(id)?;
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;

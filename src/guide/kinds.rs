@@ -14,6 +14,8 @@ use crate::domain::valve::Cylinder;
 const LINES: usize = 6;
 /// Names that are told where a word finds nothing.
 const NEAREST: usize = 3;
+/// The line after all kinds.
+const OWN: &str = "a kind of my own: describe it";
 
 /// Returns names of profiles and their kinds as the list shows them: by shape and cylinders, each
 /// title with its firing order.
@@ -36,19 +38,25 @@ enum Entry {
     Several(String, Vec<usize>),
     /// A kind.
     One(String, usize),
+    /// None of them: the mechanic describes his own.
+    Own,
 }
 
-/// Asks until one of the profiles (names and titles) is chosen, then goes on with its place.
+/// Asks until one of the profiles (names and titles) is chosen, then goes on with its place; without
+/// a place where a kind that is not among them is to be described.
 pub(super) fn choose<T>(
     profiles: &[(String, String)],
     given: &[String],
-    then: impl FnOnce(usize, &[String]) -> Step<T>,
+    then: impl FnOnce(Option<usize>, &[String]) -> Step<T>,
 ) -> Step<T> {
     let mut among: Vec<usize> = (0..profiles.len()).collect();
     let mut page = 0;
     let mut rest = given;
     loop {
-        let entries = entries(profiles, &among);
+        let mut entries = entries(profiles, &among);
+        if among.len() == profiles.len() {
+            entries.push(Entry::Own);
+        }
         let last_page = entries.len().div_ceil(LINES).saturating_sub(1);
         let Some((typed, after)) = rest.split_first() else {
             return Step::Ask(ask(profiles, &among, &entries, page));
@@ -57,9 +65,12 @@ pub(super) fn choose<T>(
         let typed = typed.trim();
         let number = typed.parse::<usize>().ok();
         match (number.and_then(|number| entries.get(number.checked_sub(1)?)), entries.as_slice()) {
-            (Some(Entry::One(_, at)), _) => return then(*at, rest),
+            (Some(Entry::One(_, at)), _) => return then(Some(*at), rest),
+            (Some(Entry::Own), _) => return then(None, rest),
             (Some(Entry::Several(_, of)), _) => (among, page) = (of.clone(), 0),
-            (None, [Entry::One(_, at)]) if typed.is_empty() => return then(*at, rest),
+            (None, [Entry::One(_, at)] | [Entry::One(_, at), Entry::Own]) if typed.is_empty() => {
+                return then(Some(*at), rest);
+            }
             (None, _) if typed.is_empty() && page < last_page => page += 1,
             (None, _) if typed.is_empty() => {
                 return Step::Refused("type its number, or a word to search".into());
@@ -162,15 +173,17 @@ fn ask(profiles: &[(String, String)], among: &[usize], entries: &[Entry], page: 
         head => format!("A new engine: {}", plain(head)),
     };
     let shown = entries.iter().enumerate().skip(page * LINES).take(LINES);
-    let choice = |(place, entry): (usize, &Entry)| match entry {
-        Entry::Several(label, _) | Entry::One(label, _) => {
-            Some(Choice { digit: u8::try_from(place + 1).ok()?, label: label.clone() })
-        }
+    let choice = |(place, entry): (usize, &Entry)| {
+        let label = match entry {
+            Entry::Several(label, _) | Entry::One(label, _) => label.as_str(),
+            Entry::Own => OWN,
+        };
+        Some(Choice { digit: u8::try_from(place + 1).ok()?, label: label.to_owned() })
     };
     let mut field = Field::typed(Typed::Text);
     field.choices = shown.filter_map(choice).collect();
     let last = (page + 1) * LINES >= entries.len();
-    if let [Entry::One(..)] = entries {
+    if let [Entry::One(..)] | [Entry::One(..), Entry::Own] = entries {
         field = field.or_enter("this one");
     } else if !last {
         field = field.or_enter("the next ones");

@@ -24,11 +24,21 @@ pub struct NewEngine {
     pub begin: Begin,
 }
 
+/// What the questions about a new engine come to.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Start {
+    /// The engine, whole.
+    Engine(NewEngine),
+    /// Its kind is to be described first.
+    OwnKind,
+}
+
 /// Asks for a new engine: its kind by number or by a word, then name, serial number, hours.
 ///
 /// `profiles` are the names and kinds to choose from, as [`kinds()`] makes them.
-pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEngine> {
+pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<Start> {
     choose(profiles, given, |place, rest| {
+        let Some(place) = place else { return Step::Do(Start::OwnKind) };
         let Some((profile, title)) = profiles.get(place) else { return Step::Again };
         let title = format!("A new engine: {}", plain(title));
         let ask = prompt(PLACE, &title, "What do you call it? Registration or name:")
@@ -42,7 +52,7 @@ pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<NewEn
                     let begin = Begin { hours: Some(hours), ..Begin::default() };
                     total_time(&title, begin, rest, |begin| {
                         let (serial, profile) = (serial.to_string(), profile.clone());
-                        Step::Do(NewEngine { name, serial, profile, hours, begin })
+                        Step::Do(Start::Engine(NewEngine { name, serial, profile, hours, begin }))
                     })
                 })
             })

@@ -47,15 +47,23 @@ pub fn open_lines(session: &Session) -> Vec<String> {
     session.state.open_items().iter().map(|item| plain(&item.to_string())).collect()
 }
 
+/// An open item with its kind in capitals; a remark stays as it was typed.
+fn loudly(item: &OpenItem) -> String {
+    plain(&match item {
+        OpenItem::BeforeRunning { text, .. } => format!("BEFORE RUNNING: {text}"),
+        OpenItem::NotCountedIn { pieces } => format!("{pieces} PCS OFF"),
+        OpenItem::NutSlack(_)
+        | OpenItem::Unloaded(_)
+        | OpenItem::PartOut(_)
+        | OpenItem::TurnsOwed
+        | OpenItem::Missing { .. } => item.to_string(),
+    })
+}
+
 /// Says what was done, what is open and what to prove, for coming back after a break.
 pub fn way_back(session: &Session) -> Vec<String> {
     let state = &session.state;
-    let grave: Vec<String> = state
-        .open_items()
-        .iter()
-        .filter(|item| !matches!(item, OpenItem::NotCountedIn { .. }))
-        .map(|item| plain(&item.to_string()))
-        .collect();
+    let open: Vec<String> = state.open_items().iter().map(loudly).collect();
     let done = session
         .kept
         .iter()
@@ -64,12 +72,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
         .find_map(|kept| entry_words(session, &kept.entry))
         .unwrap_or_else(|| "nothing yet".into());
-    let pieces = state.open_items().len() > grave.len();
-    let open = match (grave.is_empty(), pieces) {
-        (true, true) => "nothing but the pieces that are off".into(),
-        (true, false) => "nothing open".into(),
-        (false, _) => grave.join(" · "),
-    };
+    let open = if open.is_empty() { "nothing open".into() } else { open.join(" · ") };
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),

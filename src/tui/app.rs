@@ -8,12 +8,14 @@ use super::job::{Job, Request, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Begun, Motion, Place};
 use super::look::{Look, Seen};
+use super::profile_desk::{Done, ProfileDesk};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
 use super::theme::{Colours, Theme, ThemeName};
 use super::view;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
+use crate::domain::document::Node;
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::domain::session::asleep;
 use crate::guide::Prompt;
@@ -44,6 +46,19 @@ pub enum Effect {
     CompareAt(usize),
     /// Ask for the running hours of the engine at this row.
     HoursAt(usize),
+    /// Change the profile of the engine at this row, or a copy of it where it is built in.
+    ProfileAt(usize),
+    /// Write what the form holds under this name.
+    WriteProfile {
+        /// The profile.
+        document: Node,
+        /// The file's name without its ending.
+        name: String,
+        /// Whether the user's own profile of this name may be replaced.
+        replace: bool,
+    },
+    /// The form is closed; where it was written.
+    Described(Option<String>),
     /// Go back to the list of engines, as it is now.
     Shop,
     /// Make an engine, begin a service, or find a profile.
@@ -71,6 +86,12 @@ pub enum Carried<J> {
     Shop(Table),
     /// An engine's past, page by page.
     Past(Vec<Page>),
+    /// The form of a profile, to be filled in before anything else.
+    Describe(Box<ProfileDesk>),
+    /// What became of a profile that was to be written.
+    Written(Done),
+    /// Any of these, with what was done.
+    Said(Box<Carried<J>>, String),
     /// Any of these, with something that the mechanic should know though the work goes on.
     Told(Box<Carried<J>>, String),
 }
@@ -135,6 +156,8 @@ pub struct App<J: Job> {
     pub forms: Vec<J::Form>,
     /// What lies on top of the questions.
     pub top: Top,
+    /// The form of a profile that is to be filled in next.
+    pub describing: Option<Box<ProfileDesk>>,
     /// What stands in the entry.
     pub entry: String,
     /// What was said last.
@@ -179,6 +202,7 @@ impl<J: Job> App<J> {
             job,
             forms: Vec::new(),
             top: Top::Nothing,
+            describing: None,
             entry: String::new(),
             note: None,
             saving: Saving::All,
@@ -298,7 +322,9 @@ impl<J: Job> App<J> {
     /// Takes in what an effect brought back.
     pub fn with(mut self, carried: Carried<J>) -> App<J> {
         match carried {
-            Carried::Done => {}
+            // The form takes its own answers.
+            Carried::Done | Carried::Written(_) => {}
+            Carried::Describe(desk) => self.describing = Some(desk),
             Carried::Session(job) => {
                 self.job = Some(*job);
                 self.forms.clear();
@@ -317,6 +343,10 @@ impl<J: Job> App<J> {
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Said(carried, words) => {
+                self = self.with(*carried);
+                self.note = Some(Note::done(words));
+            }
             Carried::Told(carried, words) => {
                 self = self.with(*carried);
                 self.note = Some(Note::warning(words));

@@ -14,6 +14,7 @@ use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::help::{Kit, Page};
+use crate::guide::start::Start;
 use crate::guide::warmth::Wait;
 use crate::guide::{
     Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, picture,
@@ -160,9 +161,12 @@ impl Bench {
     /// Answers the questions before there is a session.
     fn start(&self, given: &[String]) -> Option<Step<Request>> {
         match &self.desk {
-            Desk::NewEngine(profiles) => Some(done(start::new_engine(profiles, given), |new| {
-                Request::NewEngine(Box::new(new))
-            })),
+            Desk::NewEngine(profiles) => {
+                Some(done(start::new_engine(profiles, given), |start| match start {
+                    Start::Engine(new) => Request::NewEngine(Box::new(new)),
+                    Start::OwnKind => Request::Describe,
+                }))
+            }
             Desk::Beginning { id, engine, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
                 Some(done(start::begin(engine, *last, given), begin))

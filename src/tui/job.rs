@@ -112,6 +112,8 @@ pub enum Reply<J: Job> {
 pub enum Request {
     /// Add an engine, and begin its first service.
     NewEngine(Box<NewEngine>),
+    /// Describe a kind of engine in the form, for a new engine.
+    Describe,
     /// Begin a service.
     Begin {
         /// The engine's id.

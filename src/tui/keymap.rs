@@ -37,6 +37,8 @@ pub enum Action {
     History,
     /// The running hours of the engine under the cursor.
     Hours,
+    /// The profile of the engine under the cursor; no key of its own.
+    Profile,
     /// A search, before its first letter.
     Search,
     /// The picture of the stop, as a page.

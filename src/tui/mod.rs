@@ -113,6 +113,9 @@ fn show<J: Job>(
                     ControlFlow::Continue(next) => app = next,
                     ControlFlow::Break(()) => return Ok(()),
                 }
+                if let Some(desk) = app.describing.take() {
+                    app = describe(screen, &mut input, app, *desk, clock, carry_out)?;
+                }
             }
         }
         app.saving = keeping.saving();
@@ -126,11 +129,19 @@ fn show<J: Job>(
 /// # Errors
 /// The terminal cannot be taken over, read or painted on.
 pub fn run_form(
-    mut desk: ProfileDesk,
+    desk: ProfileDesk,
     mut carry_out: impl FnMut(&ProfileDesk, &Wish) -> Written,
 ) -> io::Result<Option<String>> {
     let mut screen = terminal::Screen::take()?;
-    let mut input = Input::new(Keyboard);
+    fill_in(&mut screen, &mut Input::new(Keyboard), desk, &mut carry_out)
+}
+
+fn fill_in(
+    screen: &mut terminal::Screen,
+    input: &mut Input<Keyboard>,
+    mut desk: ProfileDesk,
+    carry_out: &mut impl FnMut(&ProfileDesk, &Wish) -> Written,
+) -> io::Result<Option<String>> {
     loop {
         screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
         let Some(event) = input.next(true, None)? else { continue };
@@ -161,6 +172,35 @@ pub fn run_form(
             }
         }
     }
+}
+
+/// Fills in a form in the midst of the screens, then goes on with what comes of it.
+fn describe<J: Job>(
+    screen: &mut terminal::Screen,
+    input: &mut Input<Keyboard>,
+    mut app: App<J>,
+    mut desk: ProfileDesk,
+    clock: &impl Fn() -> Moment,
+    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+) -> io::Result<App<J>> {
+    (desk.theme, desk.colours) = (app.theme, app.colours);
+    let written = fill_in(screen, input, desk, &mut |desk, wish| {
+        let Wish::Write { name, replace } = wish else { return Written::Refused(String::new()) };
+        let (document, name) = (desk.form.document(), name.clone());
+        let effect = Effect::WriteProfile { document, name, replace: *replace };
+        match signals::while_working(|| carry_out(&effect, clock())) {
+            Ok(Carried::Written(done)) => done,
+            Ok(_) => Written::Refused("it was not written".into()),
+            Err(why) => Written::Refused(why),
+        }
+    })?;
+    terminal::repaint_next();
+    let effect = Effect::Described(written);
+    app = match signals::while_working(|| carry_out(&effect, clock())) {
+        Ok(carried) => app.with(carried),
+        Err(why) => app.refused(why),
+    };
+    Ok(app.told_time(clock()))
 }
 
 /// Tells what a key means in a form, where every letter is text; `None` for what is no press.

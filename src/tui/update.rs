@@ -222,6 +222,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
 /// What an action does with the engine at a row of the shop's list.
 fn at_engine(action: &Action, row: usize) -> Option<Effect> {
     match action {
+        Action::Profile => Some(Effect::ProfileAt(row)),
         Action::Hours => Some(Effect::HoursAt(row)),
         Action::History => Some(Effect::HistoryAt(row)),
         Action::Compare => Some(Effect::CompareAt(row)),

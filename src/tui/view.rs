@@ -207,10 +207,11 @@ fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
 }
 
 /// What can be done with an engine of the list besides opening it.
-pub(super) const OF_ENGINE: [(Action, &str); 3] = [
+pub(super) const OF_ENGINE: [(Action, &str); 4] = [
     (Action::Hours, "tell its running hours"),
     (Action::History, "the history of each valve, with charts"),
     (Action::Compare, "what moved: the last two services side by side"),
+    (Action::Profile, "change or copy its profile"),
 ];
 
 /// Lists that.

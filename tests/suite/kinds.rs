@@ -2,7 +2,7 @@
 //! steps, by words, and in windows of any size.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests may stop the test")]
 
-use cowlside::guide::start::{kinds, new_engine};
+use cowlside::guide::start::{Start, kinds, new_engine};
 use cowlside::guide::{Prompt, Step};
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles::BUILT_IN;
@@ -45,7 +45,7 @@ fn refused(profiles: &[(String, String)], typed: &[&str]) -> String {
 fn chosen(profiles: &[(String, String)], typed: &[&str]) -> String {
     let rest = ["Name", "", "412.6", ""];
     match new_engine(profiles, &given(&[typed, &rest].concat())) {
-        Step::Do(new) => new.profile,
+        Step::Do(Start::Engine(new)) => new.profile,
         other => panic!("{typed:?}: {other:?}"),
     }
 }
@@ -65,6 +65,7 @@ fn a_long_list_is_gone_through_in_short_steps_by_numbers_alone() {
             "3 Inline: three, four, five, six",
             "4 Vee: twin, six, eight, twelve",
             "5 Radial: five, seven, nine, fourteen, eighteen",
+            "6 a kind of my own: describe it",
         ]
     );
     assert_eq!(
@@ -90,6 +91,9 @@ fn ends(profiles: &[(String, String)], typed: &[&str], found: &mut Vec<String>) 
         return found.push(chosen(profiles, typed));
     }
     for choice in &prompt.field.choices {
+        if choice.label.ends_with("describe it") {
+            continue;
+        }
         let digit = choice.digit.to_string();
         ends(profiles, &[typed, &[digit.as_str()]].concat(), found);
     }
@@ -141,9 +145,9 @@ fn what_cannot_be_taken_says_why_and_what_is_near() {
     assert!(words.contains("vee-eight-18436572"), "{words}");
     let hostile = refused(&all, &["\u{202e}\u{1b}[31m"]);
     assert!(!hostile.contains(['\u{202e}', '\u{1b}']), "{hostile}");
-    // No profile at all: nothing to choose, and nothing breaks.
-    assert!(asked(&[], &[]).field.choices.is_empty());
-    assert_eq!(refused(&[], &["1"]), "there is no 1 in the list");
+    // No profile at all: one can still be described, and nothing breaks.
+    assert_eq!(labels(&asked(&[], &[])), ["1 a kind of my own: describe it"]);
+    assert_eq!(refused(&[], &["2"]), "there is no 2 in the list");
 }
 
 #[test]
@@ -155,7 +159,10 @@ fn many_kinds_that_cannot_be_gathered_come_a_few_at_a_time() {
     assert_eq!(labels(&first)[0], "1 Same engine (own-1)");
     assert_eq!((labels(&first).len(), first.field.enter.as_deref()), (6, Some("the next ones")));
     let last = asked(&own, &["", ""]);
-    assert_eq!(labels(&last), ["13 Same engine (own-13)", "14 Same engine (own-14)"]);
+    assert_eq!(
+        labels(&last),
+        ["13 Same engine (own-13)", "14 Same engine (own-14)", "15 a kind of my own: describe it"]
+    );
     assert_eq!(last.field.enter, None);
     assert_eq!(chosen(&own, &["", "9"]), "own-9");
     assert_eq!(chosen(&own, &["14"]), "own-14");
@@ -163,7 +170,7 @@ fn many_kinds_that_cannot_be_gathered_come_a_few_at_a_time() {
     // However many there are, nothing breaks.
     let many: Vec<(String, String)> =
         (1..=300).map(|n| (format!("own-{n}"), "Same engine".to_owned())).collect();
-    let pages = vec![""; 49];
+    let pages = vec![""; 50];
     assert!(asked(&many, &pages).field.choices.is_empty());
     assert_eq!(chosen(&many, &["300"]), "own-300");
 }
@@ -202,6 +209,21 @@ fn press(app: App<Bench>, keys: &str) -> App<Bench> {
             }
         })
     })
+}
+
+#[test]
+fn a_kind_of_ones_own_is_the_last_line_and_leads_to_the_form() {
+    let all = all();
+    assert!(matches!(new_engine(&all, &given(&["6"])), Step::Do(Start::OwnKind)));
+    // With one kind, as after the form, Enter takes it and the next line describes another.
+    let one = all[..1].to_vec();
+    assert_eq!(asked(&one, &[]).field.enter.as_deref(), Some("this one"));
+    assert_eq!(chosen(&one, &[""]), one[0].0);
+    assert!(matches!(new_engine(&one, &given(&["2"])), Step::Do(Start::OwnKind)));
+    // Only where the whole list is shown: inside a group its numbers are kinds.
+    assert!(!labels(&asked(&all, &["4"])).iter().any(|label| label.contains("describe")));
+    let asked_for = press(app(), "6 enter").note.unwrap();
+    assert!(asked_for.text.contains("Describe"), "{asked_for:?}");
 }
 
 #[test]

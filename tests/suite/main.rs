@@ -13,6 +13,7 @@ mod cli;
 mod compare;
 mod engines;
 #[cfg(target_os = "linux")]
+mod first_run;
 mod full_disk;
 mod helps;
 mod index;

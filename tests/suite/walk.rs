@@ -265,7 +265,7 @@ pub fn known() -> Workshop {
 
 /// A service of an engine that is known, up to the first stop: hours, who, manual, eight cautions,
 /// temperature, leaves, scope, hardware.
-const TO_THE_FIRST_STOP: &str =
+pub const TO_THE_FIRST_STOP: &str =
     "1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1 18 enter 1 1 enter enter enter";
 const FIRST_ROUND: &str = "2 enter 1 6 enter 12 enter 2 enter 6 enter 12 enter \
     2 enter 6 enter 12 enter 2 enter 6 enter 12 enter";

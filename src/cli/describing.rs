@@ -1,0 +1,90 @@
+//! The form of a profile opened from the screens: for a new engine, or for one that is here.
+
+use super::fail::Fail;
+use super::profile_form::{self, Wanted};
+use super::workshop::Workshop;
+use crate::domain::document::Node;
+use crate::domain::plain::plain;
+use crate::guide::start;
+use crate::store::engines::{self, Engine};
+use crate::store::profile_writer;
+use crate::store::profiles;
+use crate::tui::profile_desk::{Done, ProfileDesk};
+use crate::tui::theme::{Colours, ThemeName};
+use std::path::Path;
+
+/// A form on its way, and what is to be done once it is written.
+#[derive(Clone, Debug, Default)]
+pub struct Describing {
+    /// The user's own profile as it was read, by name and text, where that is changed.
+    own: Option<(String, String)>,
+    /// The engine whose profile it is; `None` for a new engine.
+    engine: Option<Engine>,
+}
+
+impl Describing {
+    /// Opens the form: empty for a new engine, else on the engine's own profile, or on a copy of it
+    /// where it came with the program.
+    ///
+    /// # Errors
+    /// The profile cannot be found or read, or holds what the form has not.
+    pub fn begin(
+        workshop: &Workshop,
+        engine: Option<&Engine>,
+    ) -> Result<(ProfileDesk, Describing), Fail> {
+        let wanted = match engine.map(|engine| engine.profile.clone()) {
+            None => Wanted::New { name: None },
+            Some(name) if profile_writer::own_file(workshop.folder(), &name).is_some() => {
+                Wanted::Change { name }
+            }
+            Some(name) => Wanted::Copy { name, to: None },
+        };
+        let opened = profile_form::form(workshop, &wanted)?;
+        // The screens give it their own looks.
+        let looks = (ThemeName::default(), Colours::Off);
+        let desk = ProfileDesk::new(opened.form, opened.title, opened.name, looks);
+        Ok((desk, Describing { own: opened.own, engine: engine.cloned() }))
+    }
+
+    /// Writes what the form holds.
+    pub fn write(
+        &self,
+        workshop: &Workshop,
+        document: &Node,
+        (name, replace): (&str, bool),
+    ) -> Done {
+        profile_form::write(workshop, document, name, replace, self.own.as_ref())
+    }
+
+    /// Gives an engine the profile that was written, from its next service on; says in words what
+    /// became of it. `None` where it was for a new engine.
+    ///
+    /// # Errors
+    /// The engine's file cannot be read or written.
+    pub fn given_to_its_engine(
+        &self,
+        workshop: &Workshop,
+        name: &str,
+    ) -> Result<Option<String>, Fail> {
+        let Some(engine) = &self.engine else { return Ok(None) };
+        engines::update(workshop.folder(), &engine.id, |engine| {
+            engine.profile = name.to_owned();
+            Ok(())
+        })?;
+        let (name, engine) = (plain(name), plain(&engine.name));
+        Ok(Some(format!("{engine}: profile {name} from its next service on")))
+    }
+}
+
+/// Lists the kinds to choose from: all of them, or only the profile of this name.
+pub fn kinds(workshop: &Workshop, only: Option<&str>) -> Vec<(String, String)> {
+    let known = profiles::list(workshop.root()).known;
+    let known = known.iter().map(|known| &known.profile);
+    let known = known.filter(|known| only.is_none_or(|only| known.name == only));
+    start::kinds(known.map(|known| (known.name.as_str(), &*known.profile)))
+}
+
+/// Returns the name of a profile that was written here.
+pub fn name_of(place: &str) -> String {
+    Path::new(place).file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
+}
