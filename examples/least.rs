@@ -1,7 +1,7 @@
 //! The least full-screen program of the same libraries: what the program's own speed is compared with
 //! (`benches/pace/pace.py`). `q` leaves, every other key changes one cell.
 
-use crossterm::event::{Event, KeyCode, read};
+use ratatui::crossterm::event::{Event, KeyCode, read};
 use ratatui::widgets::Paragraph;
 
 fn main() -> std::io::Result<()> {
