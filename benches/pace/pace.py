@@ -1,0 +1,71 @@
+#!/usr/bin/env python3
+"""Start to first frame, and key to frame, of two full-screen programs in turns, on a terminal of 80x24.
+
+    cargo build --release && cargo build --release --example least
+    COWLSIDE_HOME=FOLDER python3 benches/pace/pace.py target/release/cowlside target/release/examples/least
+
+A frame is what arrives until 30 ms of quiet; its time is that of its last byte. Programs are followed by
+their arguments in one word. The letters of `PACE_KEYS` (none if unset) are sent one by one after the
+start, `PACE_RUNS` (40) times over. Times are the least and the median in microseconds. Linux.
+"""
+import fcntl, os, pty, select, shlex, statistics, struct, sys, termios, time
+
+RUNS, QUIET = int(os.environ.get("PACE_RUNS", 40)), 0.03
+
+
+def frame(terminal, since):
+    """Bytes and microseconds of what arrives until all is quiet."""
+    count, last = 0, since
+    while select.select([terminal], [], [], QUIET if count else 5)[0]:
+        try:
+            got = os.read(terminal, 65536)
+        except OSError:
+            break
+        if not got:
+            break
+        count, last = count + len(got), time.perf_counter_ns()
+    return count, (last - since) / 1000
+
+
+def run(program, keys):
+    words = shlex.split(program)
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    acts = [(os.POSIX_SPAWN_OPEN, 0, os.ttyname(theirs), os.O_RDWR, 0),
+            (os.POSIX_SPAWN_DUP2, 0, 1), (os.POSIX_SPAWN_DUP2, 0, 2)]
+    start = time.perf_counter_ns()
+    child = os.posix_spawn(words[0], words, dict(os.environ, TERM="xterm-256color"),
+                           file_actions=acts, setsid=True)
+    frames = [frame(ours, start)]
+    for key in keys:
+        sent = time.perf_counter_ns()
+        os.write(ours, key.encode())
+        frames.append(frame(ours, sent))
+    os.close(theirs)
+    os.close(ours)  # the terminal is gone: both programs end
+    deadline = time.time() + 1
+    while os.waitpid(child, os.WNOHANG)[0] == 0:
+        if time.time() > deadline:
+            os.kill(child, 9)
+            os.waitpid(child, 0)
+            break
+        time.sleep(0.002)
+    return frames
+
+
+def main():
+    keys = os.environ.get("PACE_KEYS", "")
+    taken = {program: [] for program in sys.argv[1:3]}
+    for _ in range(RUNS):
+        for program, frames in taken.items():
+            frames.append(run(program, keys))
+    for at, name in enumerate(["start", *keys]):
+        for program, frames in taken.items():
+            times = sorted(one[at][1] for one in frames)
+            sizes = sorted({one[at][0] for one in frames})
+            print(f"{name:6} {os.path.basename(program):24} least {times[0]:8.0f} us,"
+                  f" median {statistics.median(times):8.0f} us, bytes {sizes[0]} to {sizes[-1]}")
+
+
+if __name__ == "__main__":
+    main()
