@@ -28,7 +28,7 @@ pub struct NewEngine {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Start {
     /// The engine, whole.
-    Engine(NewEngine),
+    Engine(Box<NewEngine>),
     /// Its kind is to be described first.
     OwnKind,
 }
@@ -52,7 +52,8 @@ pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<Start
                     let begin = Begin { hours: Some(hours), ..Begin::default() };
                     total_time(&title, begin, rest, |begin| {
                         let (serial, profile) = (serial.to_string(), profile.clone());
-                        Step::Do(Start::Engine(NewEngine { name, serial, profile, hours, begin }))
+                        let new = NewEngine { name, serial, profile, hours, begin };
+                        Step::Do(Start::Engine(Box::new(new)))
                     })
                 })
             })

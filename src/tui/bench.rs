@@ -163,7 +163,7 @@ impl Bench {
         match &self.desk {
             Desk::NewEngine(profiles) => {
                 Some(done(start::new_engine(profiles, given), |start| match start {
-                    Start::Engine(new) => Request::NewEngine(Box::new(new)),
+                    Start::Engine(new) => Request::NewEngine(new),
                     Start::OwnKind => Request::Describe,
                 }))
             }
