@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
-const AT_ONCE: usize = 60;
+const AT_ONCE: usize = 20;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
