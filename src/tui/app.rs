@@ -1,7 +1,8 @@
 //! What the program shows: plain values, no terminal, no clock, no file.
 //!
 //! `update` makes the next state and at most one effect. The loop carries the effect out first and
-//! keeps the next state only if that went well, so what is on the screen is what is on disk.
+//! keeps the next state only if that went well: what is on the screen was handed to the journal, and
+//! is called saved only when the disk has confirmed it (`keeping`).
 
 use super::help::Help;
 use super::job::{Job, Request, Table};

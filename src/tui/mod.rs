@@ -1,8 +1,8 @@
 //! The screens: keys in, pictures out.
 //!
 //! Paint, wait for a key, give it its meaning, make the next state, carry out its effect, and only
-//! then keep that state. Nothing moves unless a key is pressed, so nothing is read or written while
-//! the mechanic works. Files, the clock and the session's rules come in as arguments.
+//! then keep that state. Without a key nothing moves, but where the saving of an entry ends, and once
+//! a minute while an engine cools. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
 pub mod ascii;
