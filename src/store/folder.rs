@@ -6,7 +6,7 @@ use super::StoreError;
 use super::journal::storage::{for_one_user, open_ordinary};
 use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
-use std::io::{self, Read, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 /// The data folder.
@@ -144,19 +144,20 @@ impl Folder {
         let mut file = options.open(&path).map_err(StoreError::io("open", &path))?;
         match file.try_lock() {
             Ok(()) => {
+                let doubted = doubted(&mut file);
                 // Only a word for the other terminal: that it is missing does no harm.
-                let _ = file.set_len(0);
-                let _ = write!(file, "{}", std::process::id());
-                Ok(Lock { _file: file, warning: None })
+                let _ = file.seek(SeekFrom::Start(0));
+                let _ = file.write_all(format!("{:<PROCESS$}\n", std::process::id()).as_bytes());
+                Ok(Lock { file, warning: None, doubted })
             }
             Err(TryLockError::WouldBlock) => {
                 let mut text = String::new();
-                let _ = file.take(20).read_to_string(&mut text);
+                let _ = file.take(PROCESS as u64).read_to_string(&mut text);
                 Err(StoreError::InUse { process: text.trim().parse().ok() })
             }
             Err(TryLockError::Error(cause)) => {
                 let warning = format!("this disk has no locks ({cause}): use one terminal only");
-                Ok(Lock { _file: file, warning: Some(warning) })
+                Ok(Lock { file, warning: Some(warning), doubted: Vec::new() })
             }
         }
     }
@@ -183,12 +184,46 @@ impl Folder {
     }
 }
 
+/// Cells of a lock's file for the process that holds it; the names of doubted files follow.
+const PROCESS: usize = 20;
+
 /// A lock, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {
-    _file: File,
+    file: File,
     /// Why it locks nothing, where the system has no locks.
     pub warning: Option<String>,
+    doubted: Vec<String>,
+}
+
+impl Lock {
+    /// Tells whether an earlier holder could not tell whether this file's bytes are on the disk.
+    pub(super) fn doubts(&self, path: &Path) -> bool {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        self.doubted.iter().any(|doubted| *doubted == name)
+    }
+
+    /// Returns where such a doubt is noted; it keeps the lock, too.
+    pub(super) fn notes(&self) -> Option<File> {
+        self.file.try_clone().ok()
+    }
+}
+
+/// Notes in a lock's file that nothing is known of a session's file any more.
+///
+/// It is not waited for: the note lives just as long as the system's own memory of the bytes that
+/// may be missing from the disk.
+pub(super) fn note_doubt(notes: &mut File, path: &Path) {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let _ =
+        notes.seek(SeekFrom::End(0)).and_then(|_| notes.write_all(format!("{name}\n").as_bytes()));
+}
+
+fn doubted(file: &mut File) -> Vec<String> {
+    let mut bytes = Vec::new();
+    let _ = file.take(64 * 1024).read_to_end(&mut bytes);
+    let text = String::from_utf8_lossy(bytes.get(PROCESS..).unwrap_or_default()).into_owned();
+    text.lines().filter(|name| !name.is_empty()).map(str::to_owned).collect()
 }
 
 /// Makes a folder and those above it that are missing, each for its owner alone and its name on the

@@ -33,6 +33,21 @@ pub trait Shelf: Send {
     /// # Errors
     /// The name exists, or what the system says.
     fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>>;
+
+    /// Notes for a later run that nothing is known of a file any more: the system may show bytes
+    /// that are not on the disk, and confirm them when it is asked again.
+    fn doubt(&mut self, path: &Path);
+}
+
+/// How far a file that was read can be gone on with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// It is ours alone.
+    Sound,
+    /// An earlier run went on in another file, or it has a second name: it is left as it is.
+    GivenUp,
+    /// An earlier run was not told that its bytes are on the disk, and could not go on elsewhere.
+    Doubted,
 }
 
 /// Why something is not on the disk.
@@ -100,8 +115,8 @@ impl Keeper {
     /// Goes on with a file that was read: waits once until all of it is on the disk.
     ///
     /// A record can have survived a killed process without being on the disk; a power cut after the
-    /// next append would then leave a hole in front of it. Where `alone` is false the file is left
-    /// as it is, and the session goes on in a new one.
+    /// next append would then leave a hole in front of it. A file that is not `Sound` is left as it
+    /// is, and the session goes on in a new one, at once where its bytes are in doubt.
     ///
     /// # Errors
     /// The file cannot be trusted and no other can be made.
@@ -110,17 +125,20 @@ impl Keeper {
         shelf: Box<dyn Shelf>,
         path: &Path,
         text: Vec<u8>,
-        alone: bool,
+        standing: Standing,
     ) -> Result<Keeper, StoreError> {
         // Its name, too: the run that made it may have died before that was waited for.
         let synced = storage.sync_all().and_then(|()| storage.sync_folder());
         let file = Open { storage, path: path.to_owned(), written: text.len(), established: true };
-        let (file, sound) = match (&synced, alone) {
-            (Ok(()), true) => (Some(file), true),
-            (Ok(()), false) => (None, true),
-            (Err(_), _) => (None, false),
+        let (file, sound) = match (&synced, standing) {
+            (Ok(()), Standing::Sound) => (Some(file), true),
+            (Ok(()), Standing::GivenUp) => (None, true),
+            (Err(_), _) | (_, Standing::Doubted) => (None, false),
         };
         let mut keeper = Keeper::with(file, shelf, path, text);
+        if synced.is_err() {
+            keeper.shelf.doubt(path);
+        }
         if !sound {
             keeper.waiting.push_back((keeper.text.len(), true));
             keeper.save().map_err(|trouble| StoreError::NotSaved { why: trouble.words })?;
@@ -196,6 +214,7 @@ impl Keeper {
                 Err(Put::Full(cause)) => return Err(Trouble::new(&cause, &file.path)),
                 Err(Put::Broken(cause)) => {
                     first.get_or_insert(Trouble::new(&cause, &file.path));
+                    self.shelf.doubt(&file.path);
                     self.file = None;
                 }
             }

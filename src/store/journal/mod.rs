@@ -16,7 +16,7 @@ pub mod storage;
 pub mod verdict;
 pub mod writer;
 
-pub use keeper::{Keeper, Shelf, Trouble, numbered};
+pub use keeper::{Keeper, Shelf, Standing, Trouble, numbered};
 pub use storage::{About, DiskShelf, JournalFile, Storage};
 pub use verdict::{Damage, Sign, Tail, Verdict};
 pub use writer::{Progress, Watch, Writer};
@@ -132,7 +132,7 @@ impl Journal {
         let path = folder.sessions().join(file_name(at, &head.session));
         let lock = folder.lock(&head.session)?;
         let file = JournalFile::create(&path).map_err(StoreError::io("create", &path))?;
-        let on = (Box::new(file) as Box<dyn Storage>, Box::new(DiskShelf) as Box<dyn Shelf>);
+        let on = on_disk(file, &lock);
         let (mut journal, kept) = Journal::create_on(on, &path, head, at, run_ms)?;
         journal.lock = Some(lock);
         Ok((journal, kept))
@@ -184,21 +184,25 @@ impl Journal {
         }
         // What was read before the lock was taken may be out of date: it is read again under it.
         let lock = folder.lock(&head.session)?;
-        let on = (Box::new(file) as Box<dyn Storage>, Box::new(DiskShelf) as Box<dyn Shelf>);
-        let newer = given_up(path);
-        let (mut journal, opened) = Journal::resume_on(on, path, newer, parse, (at, run_ms))?;
+        let on = on_disk(file, &lock);
+        let standing = match (given_up(path), lock.doubts(path)) {
+            (true, _) => Standing::GivenUp,
+            (false, true) => Standing::Doubted,
+            (false, false) => Standing::Sound,
+        };
+        let (mut journal, opened) = Journal::resume_on(on, path, standing, parse, (at, run_ms))?;
         journal.lock = Some(lock);
         Ok((journal, opened))
     }
 
-    /// Goes on with the session on a storage; `given_up` tells that it must not be appended to.
+    /// Goes on with the session on a storage, as far as it stands.
     ///
     /// # Errors
     /// As `resume`.
     pub fn resume_on(
         (mut storage, shelf): (Box<dyn Storage>, Box<dyn Shelf>),
         path: &Path,
-        given_up: bool,
+        standing: Standing,
         parse: ParseProfile,
         (at, run_ms): (Moment, u64),
     ) -> Result<(Journal, Opened), StoreError> {
@@ -209,7 +213,7 @@ impl Journal {
         let Some(ledger) = ledger.filter(|_| opened.verdict.may_append()) else {
             return Err(StoreError::ReadOnly { path: path.to_owned(), verdict: opened.verdict });
         };
-        let keeper = Keeper::go_on(storage, shelf, path, bytes.clone(), !given_up)?;
+        let keeper = Keeper::go_on(storage, shelf, path, bytes.clone(), standing)?;
         let mut journal = Journal { ledger, keeper, lock: None };
         if let Verdict::CutOff(tail) = &opened.verdict {
             let from = usize::try_from(tail.at).unwrap_or(usize::MAX);
@@ -275,6 +279,10 @@ impl Journal {
     pub fn warning(&self) -> Option<&str> {
         self.lock.as_ref()?.warning.as_deref()
     }
+}
+
+fn on_disk(file: JournalFile, lock: &Lock) -> (Box<dyn Storage>, Box<dyn Shelf>) {
+    (Box::new(file), Box::new(DiskShelf { notes: lock.notes() }))
 }
 
 /// Tells whether a file of the same session with a higher number lies beside this one, whole or not.

@@ -129,7 +129,14 @@ impl<'a> Reader<'a> {
         // No cut and no power failure puts blanks round a line, or joins whole lines.
         let blanks = |line: &[u8]| line.trim_ascii() != line && good(line.trim_ascii());
         let joined = |line: &[u8]| self.records.is_empty() && good_inside(line).count() > 1;
-        let changed = |text: &[u8]| good(text) || blanks(text) || joined(text);
+        // A page that never reached the disk reads as NULs, its line end too: what follows them was
+        // written after it.
+        let behind_a_lost_page = |line: &[u8]| {
+            let last = line.iter().rposition(|byte| *byte == 0);
+            last.is_some_and(|at| good(line.get(at + 1..).unwrap_or_default()))
+        };
+        let changed =
+            |text: &[u8]| good(text) || blanks(text) || joined(text) || behind_a_lost_page(text);
         if rest.iter().any(|stretch| changed(stretch.text)) {
             return self.damaged(place);
         }

@@ -5,7 +5,7 @@
 use super::keeper::Shelf;
 use super::scan::FILE_MAX;
 use crate::store::StoreError;
-use crate::store::folder::sync_folder;
+use crate::store::folder::{note_doubt, sync_folder};
 use std::fs::{File, Metadata, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -130,11 +130,20 @@ impl Storage for JournalFile {
 
 /// The folder on disk that a session's files are made in.
 #[derive(Debug)]
-pub struct DiskShelf;
+pub struct DiskShelf {
+    /// The file of the session's lock, where doubts are noted.
+    pub notes: Option<File>,
+}
 
 impl Shelf for DiskShelf {
     fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>> {
         Ok(Box::new(JournalFile::create(path)?))
+    }
+
+    fn doubt(&mut self, path: &Path) {
+        if let Some(notes) = &mut self.notes {
+            note_doubt(notes, path);
+        }
     }
 }
 
@@ -153,6 +162,8 @@ impl Shelf for Memory {
     fn create(&mut self, _: &Path) -> io::Result<Box<dyn Storage>> {
         Err(io::ErrorKind::Unsupported.into())
     }
+
+    fn doubt(&mut self, _: &Path) {}
 }
 
 impl Storage for Memory {

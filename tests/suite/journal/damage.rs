@@ -343,3 +343,19 @@ fn after_the_end_of_a_session_only_remarks_are_taken() {
     assert!(journal.append(&[away()], samples::moment(), 0).is_err());
     assert_eq!(disk::read(&disk.bytes()).1, Verdict::Clean);
 }
+
+#[test]
+fn an_entry_behind_a_page_that_never_reached_the_disk_is_shown_and_the_hole_is_named() {
+    let whole = disk::session(6);
+    let ends = line_ends(&whole);
+    for first in 1..5 {
+        for last in first..5 {
+            let mut holed = whole.clone();
+            // The page takes the line ends with it.
+            holed[ends[first - 1]..ends[last]].fill(0);
+            let missing: Vec<u64> = (first..=last).map(|seq| seq as u64).collect();
+            assert_eq!(damage(&holed).0, missing);
+            assert_eq!(disk::read(&holed).0.len(), 6 - missing.len());
+        }
+    }
+}

@@ -4,9 +4,9 @@ use super::samples;
 use cowlside::domain::entry::{Entry, Kept};
 use cowlside::store::StoreError;
 use cowlside::store::journal::{
-    About, Journal, Opened, Shelf, Storage, Verdict, meaning, numbered, scan,
+    About, Journal, Opened, Shelf, Standing, Storage, Verdict, meaning, numbered, scan,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -76,6 +76,8 @@ struct Platter {
     fired: bool,
     pages_lost: bool,
     honesty: Honesty,
+    /// Files of which the program noted that it knows nothing any more; in the system's memory only.
+    doubted: BTreeSet<PathBuf>,
 }
 
 /// A handle on a file of the disk; clones share it.
@@ -86,8 +88,9 @@ impl Disk {
     pub fn new(honesty: Honesty) -> Disk {
         let path = PathBuf::from("sample.jsonl");
         let files = BTreeMap::from([(path.clone(), Inside::default())]);
+        let (fault, doubted) = (None, BTreeSet::new());
         let platter =
-            Platter { files, calls: 0, fault: None, fired: false, pages_lost: false, honesty };
+            Platter { files, calls: 0, fault, fired: false, pages_lost: false, honesty, doubted };
         Disk(Arc::new(Mutex::new(platter)), path)
     }
 
@@ -145,6 +148,16 @@ impl Disk {
         self.platter().files.keys().any(|path| numbered(path).1 > number)
     }
 
+    /// How far an earlier life left the file.
+    pub fn standing(&self) -> Standing {
+        let doubted = self.platter().doubted.contains(&self.1);
+        match (self.given_up(), doubted) {
+            (true, _) => Standing::GivenUp,
+            (false, true) => Standing::Doubted,
+            (false, false) => Standing::Sound,
+        }
+    }
+
     pub fn bytes(&self) -> Vec<u8> {
         self.platter().files.get(&self.1).map(|file| file.shown.clone()).unwrap_or_default()
     }
@@ -157,6 +170,7 @@ impl Disk {
     /// The power goes and comes back.
     pub fn cut_power(&self, fate: Fate) {
         let mut platter = self.platter();
+        platter.doubted.clear();
         platter.files.retain(|_, file| file.named || fate != Fate::Absent);
         platter.files.values_mut().for_each(|file| file.cut_power(fate));
         platter.files.entry(self.1.clone()).or_default();
@@ -261,6 +275,10 @@ impl Shelf for Disk {
         platter.file(path);
         Ok(Box::new(Disk(Arc::clone(&self.0), path.to_owned())))
     }
+
+    fn doubt(&mut self, path: &Path) {
+        self.platter().doubted.insert(path.to_owned());
+    }
 }
 
 impl Storage for Disk {
@@ -332,8 +350,13 @@ pub fn create(disk: &Disk) -> Result<(Journal, Kept), StoreError> {
 
 /// Goes on with the session on a disk.
 pub fn resume(disk: &Disk) -> Result<(Journal, Opened), StoreError> {
+    resume_as(disk, disk.standing())
+}
+
+/// The same, with the file taken for what is said.
+pub fn resume_as(disk: &Disk, standing: Standing) -> Result<(Journal, Opened), StoreError> {
     let moment = (samples::moment(), 0);
-    Journal::resume_on(on(disk), &disk.1, disk.given_up(), &samples::parse, moment)
+    Journal::resume_on(on(disk), &disk.1, standing, &samples::parse, moment)
 }
 
 /// Reads a session's bytes.

@@ -168,3 +168,24 @@ fn file_names_cannot_steer_the_terminal_in_an_error() {
     assert!(refused.to_string().starts_with("cannot open /none/\u{fffd}[2Ja: "), "{refused}");
     assert!(!refused.hint().is_empty());
 }
+
+#[cfg(unix)]
+#[test]
+fn a_file_of_which_nothing_was_known_at_the_end_is_not_gone_on_with_by_the_next_run() {
+    let (_inside, folder) = folder();
+    let path = written(&folder);
+    let bytes = std::fs::read(&path).unwrap();
+    let mut journal = resume(&folder, &path).unwrap();
+    std::fs::remove_dir_all(folder.sessions()).unwrap();
+    journal.append(&samples::of_kind("away"), samples::moment(), 0).unwrap_err();
+    drop(journal);
+    std::fs::create_dir(folder.sessions()).unwrap();
+    std::fs::write(&path, &bytes).unwrap();
+    for _ in 0..2 {
+        // The first of these dies at once; the doubt outlives it.
+        let beside = resume(&folder, &path).unwrap().path().to_owned();
+        assert_eq!(beside, folder.sessions().join("20260314-101530z-k3f9q2.c2.jsonl"));
+        assert_eq!(std::fs::read(&beside).unwrap(), bytes);
+        std::fs::remove_file(&beside).unwrap();
+    }
+}
