@@ -2,7 +2,7 @@
 
 use super::part_words::apart_words;
 use crate::domain::clock;
-use crate::domain::session::{Due, RoundKind, Session, State};
+use crate::domain::session::{RoundKind, Session, Stage, State};
 
 /// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4".
 pub fn place(session: &Session) -> String {
@@ -20,51 +20,20 @@ pub fn doubtful_clock(session: &Session) -> Option<String> {
 
 fn in_the_job(session: &Session) -> String {
     let state = &session.state;
-    match state.due() {
-        Due::Closed => "closed".into(),
-        Due::Away => "called away".into(),
-        Due::NewDay
-        | Due::Who
-        | Due::SourceName(_)
-        | Due::PageFigure(..)
-        | Due::PageDiffers(_)
-        | Due::Leaves
-        | Due::Scope
-        | Due::NoPlan(_)
-        | Due::CountOut(..) => "prepare".into(),
-        Due::Caution(..) => {
+    match state.due().stage() {
+        Stage::Closed => "closed".into(),
+        Stage::Away => "called away".into(),
+        Stage::Prepare => "prepare".into(),
+        Stage::MakeSafe => {
             let left = state.cautions_due.len();
             format!("make safe · {left} to answer")
         }
-        Due::Temperature
-        | Due::OutsideTemperature
-        | Due::Dry(..)
-        | Due::ChangeRod(..)
-        | Due::Turn { .. }
-        | Due::Rock { .. }
-        | Due::Unload(_)
-        | Due::Gauge(..)
-        | Due::Again(..)
-        | Due::Doubted { .. }
-        | Due::LeakTest(..)
-        | Due::HoldDown(_)
-        | Due::Set(..)
-        | Due::Trying(_)
-        | Due::NutAnswer(..)
-        | Due::Threads(..)
-        | Due::ThreadsOutside(..)
-        | Due::Release(_) => round_words(state),
-        Due::PartsList
-        | Due::TakeOut(_)
-        | Due::PartOut(..)
-        | Due::CamsOut(..)
-        | Due::TurnThrough(_) => apart_words(state),
-        Due::NoFigure(_) | Due::ReasonFor(..) => "before closing up".into(),
-        Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => "close up".into(),
-        Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
-            "run and leak check".into()
-        }
-        Due::Sign => "sign".into(),
+        Stage::Temperature | Stage::AtAStop => round_words(state),
+        Stage::Apart => apart_words(state),
+        Stage::BeforeClosing => "before closing up".into(),
+        Stage::CloseUp => "close up".into(),
+        Stage::Run => "run and leak check".into(),
+        Stage::Sign => "sign".into(),
     }
 }
 

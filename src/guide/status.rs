@@ -12,7 +12,7 @@ use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, Reading, Sou
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{Crank, Due, OpenItem, Session, State};
+use crate::domain::session::{Crank, Due, OpenItem, Session, Stage, State};
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -20,25 +20,7 @@ use crate::domain::verdict::Verdict;
 
 /// Tells whether the mechanic stands at the engine with its covers off, in one of the rounds.
 pub fn in_rounds(state: &State) -> bool {
-    let at_a_stop = matches!(
-        state.due(),
-        Due::Dry(..)
-            | Due::ChangeRod(..)
-            | Due::Turn { .. }
-            | Due::Rock { .. }
-            | Due::Unload(_)
-            | Due::Gauge(..)
-            | Due::Again(..)
-            | Due::Doubted { .. }
-            | Due::LeakTest(..)
-            | Due::HoldDown(_)
-            | Due::Set(..)
-            | Due::Trying(_)
-            | Due::NutAnswer(..)
-            | Due::Threads(..)
-            | Due::ThreadsOutside(..)
-            | Due::Release(_)
-    );
+    let at_a_stop = state.due().stage() == Stage::AtAStop;
     (at_a_stop && state.round().is_some()) || changing_parts(state)
 }
 

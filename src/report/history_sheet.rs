@@ -264,29 +264,47 @@ fn cylinder_words(odd: &Odd<u8>, unit: LengthUnit) -> String {
 
 /// Says which way and how far: `closes 0.012 mm in 100 h`.
 pub fn rate_words(per_100_h: f64, unit: LengthUnit) -> String {
-    let way = if per_100_h < 0.0 { "closes" } else { "opens" };
-    format!("{way} {} in 100 h", amount(per_100_h.abs(), unit))
+    let amount = amount(per_100_h, unit);
+    match signed(per_100_h, unit).chars().next() {
+        Some('-') => format!("closes {amount} in 100 h"),
+        Some('+') => format!("opens {amount} in 100 h"),
+        _ => format!("moves less than {} in 100 h", least(unit)),
+    }
 }
 
 fn moved_words(nm: f64, unit: LengthUnit) -> String {
-    let way = if nm < 0.0 { "closed" } else { "opened" };
-    format!("{way} {}", amount(nm.abs(), unit))
+    let amount = amount(nm, unit);
+    match signed(nm, unit).chars().next() {
+        Some('-') => format!("closed {amount}"),
+        Some('+') => format!("opened {amount}"),
+        _ => format!("moved less than {}", least(unit)),
+    }
 }
 
-/// Writes an amount in the small unit of the trade, to 0.001 mm or 0.01 thou.
+/// The least that is told: 0.001 mm or 0.01 thou.
+fn least(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Mm => "0.001 mm",
+        LengthUnit::Inch => "0.01 thou",
+    }
+}
+
+/// Writes an amount in the small unit of the trade, without its sign.
 fn amount(nm: f64, unit: LengthUnit) -> String {
     match unit {
-        LengthUnit::Mm => format!("{:.3} mm", nm / 1e6),
-        LengthUnit::Inch => format!("{:.2} thou", nm / 25_400.0),
+        LengthUnit::Mm => format!("{:.3} mm", nm.abs() / 1e6),
+        LengthUnit::Inch => format!("{:.2} thou", nm.abs() / 25_400.0),
     }
 }
 
-/// Writes an amount with its sign and without its unit.
+/// Writes an amount with its sign and without its unit; nothing has no sign.
 fn signed(nm: f64, unit: LengthUnit) -> String {
-    match unit {
+    let text = match unit {
         LengthUnit::Mm => format!("{:+.3}", nm / 1e6),
         LengthUnit::Inch => format!("{:+.2}", nm / 25_400.0),
-    }
+    };
+    let nothing = text.chars().all(|sign| "+-0.".contains(sign));
+    if nothing { text.replace(['+', '-'], "") } else { text }
 }
 
 fn valve(sheet: &mut Sheet, past: &ValvePast, unit: LengthUnit, width: usize) {
@@ -394,5 +412,24 @@ fn break_words(starts: Break) -> &'static str {
         Break::NoFigure => "the series ends here: a figure or the hours are missing or open-ended",
         Break::Work => "a new series begins here: work on the cylinder",
         Break::HotCold => "a new series begins here: hot, cold and warm are never mixed",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_rounds_to_nothing_has_no_sign_and_goes_no_way() {
+        for (nm, unit, number, words) in [
+            (-400.0, LengthUnit::Mm, "0.000", "moves less than 0.001 mm in 100 h"),
+            (400.0, LengthUnit::Mm, "0.000", "moves less than 0.001 mm in 100 h"),
+            (-600.0, LengthUnit::Mm, "-0.001", "closes 0.001 mm in 100 h"),
+            (12_000.0, LengthUnit::Mm, "+0.012", "opens 0.012 mm in 100 h"),
+            (-100.0, LengthUnit::Inch, "0.00", "moves less than 0.01 thou in 100 h"),
+            (254.0, LengthUnit::Inch, "+0.01", "opens 0.01 thou in 100 h"),
+        ] {
+            assert_eq!((signed(nm, unit).as_str(), rate_words(nm, unit).as_str()), (number, words));
+        }
     }
 }

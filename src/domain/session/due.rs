@@ -138,6 +138,81 @@ pub enum Due {
     Sign,
 }
 
+/// The parts of the job, in their order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Closed.
+    Closed,
+    /// A notice is up.
+    Away,
+    /// Before the first caution: who, the manual, leaves, scope, hardware out.
+    Prepare,
+    /// Cautions.
+    MakeSafe,
+    /// How warm the head is, at the beginning of a round.
+    Temperature,
+    /// At the engine, at one of the stops of a round or on the way there.
+    AtAStop,
+    /// Cams or shims are out, or about to be.
+    Apart,
+    /// What is without a figure or a reason is looked at before it is closed up.
+    BeforeClosing,
+    /// Hardware in, covers on.
+    CloseUp,
+    /// Run and leak check.
+    Run,
+    /// The signature.
+    Sign,
+}
+
+impl Due {
+    /// Returns the part of the job that this is asked in.
+    pub fn stage(&self) -> Stage {
+        match self {
+            Due::Closed => Stage::Closed,
+            Due::Away => Stage::Away,
+            Due::NewDay
+            | Due::Who
+            | Due::SourceName(_)
+            | Due::PageFigure(..)
+            | Due::PageDiffers(_)
+            | Due::Leaves
+            | Due::Scope
+            | Due::NoPlan(_)
+            | Due::CountOut(..) => Stage::Prepare,
+            Due::Caution(..) => Stage::MakeSafe,
+            Due::Temperature | Due::OutsideTemperature => Stage::Temperature,
+            Due::Dry(..)
+            | Due::ChangeRod(..)
+            | Due::Turn { .. }
+            | Due::Rock { .. }
+            | Due::Unload(_)
+            | Due::Gauge(..)
+            | Due::Again(..)
+            | Due::Doubted { .. }
+            | Due::LeakTest(..)
+            | Due::HoldDown(_)
+            | Due::Set(..)
+            | Due::Trying(_)
+            | Due::NutAnswer(..)
+            | Due::Threads(..)
+            | Due::ThreadsOutside(..)
+            | Due::Release(_) => Stage::AtAStop,
+            Due::PartsList
+            | Due::TakeOut(_)
+            | Due::PartOut(..)
+            | Due::CamsOut(..)
+            | Due::TurnThrough(_) => Stage::Apart,
+            Due::NoFigure(_) | Due::ReasonFor(..) => Stage::BeforeClosing,
+            Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => Stage::CloseUp,
+            Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
+                Stage::Run
+            }
+            Due::Sign => Stage::Sign,
+        }
+    }
+}
+
 /// A figure that differs between page and profile.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Difference {

@@ -25,7 +25,7 @@ pub mod state;
 mod turning;
 
 pub use doubts::Pair;
-pub use due::{Difference, Due, LOOSE_THINGS};
+pub use due::{Difference, Due, LOOSE_THINGS, Stage};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use open::OpenItem;

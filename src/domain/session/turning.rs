@@ -1,7 +1,7 @@
 //! Bringing the crank to a stop, proving it, and "I see N".
 
 use super::decide::{Decided, one};
-use super::due::Due;
+use super::due::{Due, Stage};
 use super::input::{Input, Refusal};
 use super::state::{Crank, State};
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
@@ -102,24 +102,7 @@ impl State {
         if cylinder != 0 && !self.facts().firing_order.contains(&cylinder) {
             return Err(Refusal::NoCylinder(cylinder));
         }
-        let at_work = matches!(
-            due,
-            Due::Turn { .. }
-                | Due::Rock { .. }
-                | Due::Unload(_)
-                | Due::Gauge(..)
-                | Due::Again(..)
-                | Due::Doubted { .. }
-                | Due::LeakTest(..)
-                | Due::HoldDown(_)
-                | Due::Set(..)
-                | Due::Trying(_)
-                | Due::NutAnswer(..)
-                | Due::Threads(..)
-                | Due::ThreadsOutside(..)
-                | Due::Dry(..)
-                | Due::ChangeRod(..)
-        );
+        let at_work = due.stage() == Stage::AtAStop;
         if at_work { Ok(()) } else { Err(Refusal::NotNow) }
     }
 

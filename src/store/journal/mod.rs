@@ -185,9 +185,9 @@ impl Journal {
         // What was read before the lock was taken may be out of date: it is read again under it.
         let lock = folder.lock(&head.session)?;
         let on = on_disk(file, &lock);
-        let standing = match (given_up(path), lock.doubts(path)) {
-            (true, _) => Standing::GivenUp,
-            (false, true) => Standing::Doubted,
+        let standing = match (lock.doubts(path), given_up(path)) {
+            (true, _) => Standing::Doubted,
+            (false, true) => Standing::GivenUp,
             (false, false) => Standing::Sound,
         };
         let (mut journal, opened) = Journal::resume_on(on, path, standing, parse, (at, run_ms))?;

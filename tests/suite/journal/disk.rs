@@ -151,9 +151,9 @@ impl Disk {
     /// How far an earlier life left the file.
     pub fn standing(&self) -> Standing {
         let doubted = self.platter().doubted.contains(&self.1);
-        match (self.given_up(), doubted) {
-            (true, _) => Standing::GivenUp,
-            (false, true) => Standing::Doubted,
+        match (doubted, self.given_up()) {
+            (true, _) => Standing::Doubted,
+            (false, true) => Standing::GivenUp,
             (false, false) => Standing::Sound,
         }
     }
