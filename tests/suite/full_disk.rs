@@ -1,17 +1,13 @@
 //! A disk that takes no more, on the built program: the system's limit on the size of files cuts
 //! writes short at a chosen byte, as a full disk does, and is lifted again.
 
-use crate::plain::Mechanic;
+use crate::plain_seat::Plain;
 use crate::real::{Seat, invented, kept, newest_journal};
 use cowlside::cli::workshop::parse;
 use cowlside::store::journal::{self, Verdict};
 use rustix::process::{Pid, Resource, Rlimit, prlimit};
-use std::io::{Read, Write};
+use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
-use tempfile::TempDir;
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
 
 /// Lets no file of the process grow beyond so many bytes.
 fn limit(process: u32, bytes: Option<u64>) {
@@ -23,77 +19,11 @@ fn length(path: &Path) -> u64 {
     std::fs::metadata(path).unwrap().len()
 }
 
-/// A plain session of a new engine, answered question by question.
-struct Plain {
-    _folder: TempDir,
-    folder: PathBuf,
-    child: Child,
-    input: Option<ChildStdin>,
-    output: ChildStdout,
-    mechanic: Mechanic,
-    seen: String,
-    answered: usize,
-}
-
-impl Plain {
-    fn begin() -> Plain {
-        let temporary = tempfile::tempdir().unwrap();
-        let folder = temporary.path().to_owned();
-        let command = |words: &[&str]| {
-            let mut command = Command::new(PROGRAM);
-            command.args(words).env_clear().env("COWLSIDE_HOME", &folder);
-            command
-        };
-        let add = ["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"];
-        assert!(command(&add).stdout(Stdio::null()).status().unwrap().success());
-        let mut child = command(&["session", "Trainer", "--plain"])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let (input, output) = (child.stdin.take(), child.stdout.take().unwrap());
-        let (mechanic, seen) = (Mechanic::default(), String::new());
-        let mut plain =
-            Plain { _folder: temporary, folder, child, input, output, mechanic, seen, answered: 0 };
-        plain.hear();
-        while !plain.folder.join("sessions").is_dir() || !plain.seen.contains("saved: ") {
-            plain.answer();
-        }
-        plain
-    }
-
-    /// Reads up to the next question: the one thing that is printed without the end of its line.
-    fn hear(&mut self) {
-        let mut piece = [0; 4096];
-        loop {
-            let count = self.output.read(&mut piece).unwrap();
-            assert!(count > 0, "ended early:\n{}", self.seen);
-            self.seen += &String::from_utf8_lossy(&piece[..count]);
-            if self.seen.ends_with(' ') {
-                return;
-            }
-        }
-    }
-
-    /// Answers the question and returns what was said up to the next one.
-    fn answer(&mut self) -> String {
-        let answer = self.mechanic.answer(&self.seen[self.answered..]).unwrap();
-        self.answered = self.seen.len();
-        writeln!(self.input.as_mut().unwrap(), "{answer}").unwrap();
-        self.hear();
-        self.seen[self.answered..].to_owned()
-    }
-
-    fn journal(&self) -> PathBuf {
-        newest_journal(&self.folder)
-    }
-}
-
 #[test]
 fn a_disk_full_at_each_write_is_told_at_once_and_everything_is_saved_when_there_is_room() {
-    let mut plain = Plain::begin();
-    let path = plain.journal();
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
     let process = plain.child.id();
     let (mut faults, mut torn) = (0, 0);
     for round in 0..40_u64 {
@@ -129,8 +59,9 @@ fn a_disk_full_at_each_write_is_told_at_once_and_everything_is_saved_when_there_
 
 #[test]
 fn what_could_not_be_saved_is_told_word_for_word_at_the_end_and_the_exit_code_is_1() {
-    let mut plain = Plain::begin();
-    let path = plain.journal();
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
     limit(plain.child.id(), Some(length(&path)));
     let before = kept(&path).len();
     // Some answers make no entry.

@@ -385,7 +385,7 @@ fn tiny_windows_are_survived_and_everything_is_back_when_it_grows() {
 }
 
 /// What a plain session says once an entry is kept, for each entry of a journal.
-fn words_of(kept: &[Kept]) -> Vec<String> {
+pub fn words_of(kept: &[Kept]) -> Vec<String> {
     let prefix = |n: usize| Session::replay(&kept[..n]).unwrap();
     (1..=kept.len())
         .map(|n| status::kept_words(&prefix(n), &[kept[n - 1].entry.clone()], &|_| None))
@@ -393,7 +393,7 @@ fn words_of(kept: &[Kept]) -> Vec<String> {
 }
 
 /// Tells whether everything that was said stands in the journal, in this order.
-fn holds_all(said: &[String], words: &[String]) -> bool {
+pub fn holds_all(said: &[String], words: &[String]) -> bool {
     let mut words = words.iter();
     said.iter().all(|line| words.any(|word| word == line))
 }
