@@ -5,13 +5,33 @@ use cowlside::domain::entry::Moment;
 use cowlside::tui::terminal::answering_for_faults;
 use std::io::{IsTerminal, stderr, stdin, stdout};
 use std::process::ExitCode;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 #[expect(clippy::disallowed_methods, reason = "the one place that reads the clock")]
 fn now() -> Moment {
     let now = chrono::Local::now();
     let offset_min = i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or(0);
     Moment { unix_ms: now.timestamp_millis(), offset_min }
+}
+
+/// Waits until standard input has something to read, or has ended.
+#[cfg(unix)]
+fn input_ready(wait: Duration) -> bool {
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    let input = stdin();
+    let mut watched = [PollFd::new(&input, PollFlags::IN)];
+    let wait = Timespec::try_from(wait).ok();
+    // A signal is no input; what cannot be waited for is read, and says why.
+    match poll(&mut watched, wait.as_ref()) {
+        Ok(count) => count > 0,
+        Err(rustix::io::Errno::INTR) => false,
+        Err(_) => true,
+    }
+}
+
+#[cfg(not(unix))]
+fn input_ready(_: Duration) -> bool {
+    true
 }
 
 fn main() -> ExitCode {
@@ -25,6 +45,7 @@ fn program() -> u8 {
         out: &mut stdout(),
         err: &mut stderr(),
         input: &mut stdin().lock(),
+        ready: &input_ready,
         now: &now,
         run_ms: &run_ms,
         terminals: Terminals { out: stdout().is_terminal(), err: stderr().is_terminal() },

@@ -45,6 +45,7 @@ fn command(home: &Path, words: &[&str]) -> usize {
         out: &mut out,
         err: &mut err,
         input: &mut std::io::empty(),
+        ready: &|_| true,
         now: &|| NOW,
         run_ms: &|| 0,
         terminals: cowlside::cli::world::Terminals::default(),

@@ -4,12 +4,13 @@ use super::args;
 use super::ascii_out::AsciiOut;
 use super::demo;
 use super::fail::Fail;
-use super::open_session::OpenSession;
+use super::open_session::{GoneOn, OpenSession};
 use super::plain_session;
 use super::profiles::print_json;
 use super::screens;
 use super::shop;
 use super::verify;
+use super::watching;
 use super::workshop::{Found, Workshop, day_of, version_words};
 use super::world::World;
 use crate::domain::compare;
@@ -183,11 +184,22 @@ pub fn session(
 fn plain_prompts(world: &mut World<'_>, workshop: &Workshop, engine: &Engine) -> Result<u8, Fail> {
     let Some(version) = which_version(world, workshop, engine)? else { return Ok(0) };
     let moment = ((world.now)(), (world.run_ms)());
-    let (open, notes) = OpenSession::go_on(workshop, engine, version, moment)?;
+    let (gone_on, notes) = OpenSession::go_on(workshop, engine, version, moment)?;
     notes.iter().for_each(|note| world.warn(note));
-    let desk = match open {
-        Some(open) => open,
-        None => {
+    run_plain(world, workshop, engine, gone_on)
+}
+
+/// Goes on in plain prompts with what going on came to: the session, a new one, or looking on.
+pub(super) fn run_plain(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    engine: &Engine,
+    gone_on: GoneOn<'_>,
+) -> Result<u8, Fail> {
+    let desk = match gone_on {
+        GoneOn::Open(open) => *open,
+        GoneOn::Watching(watch) => return watching::run(world, *watch),
+        GoneOn::Nothing => {
             // Asked for hours first, one would be told after the typing that it was in vain.
             workshop.profile(engine)?;
             let Some(begin) = begin(world, engine)? else { return Ok(0) };

@@ -26,6 +26,7 @@ mod settings;
 mod shop;
 mod take;
 mod verify;
+mod watching;
 pub mod workshop;
 pub mod world;
 

@@ -3,6 +3,7 @@
 use super::fail::Fail;
 use super::keeping::Minder;
 use super::verify;
+use super::watching::{Watch, Why};
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
@@ -23,6 +24,16 @@ use crate::tui::keeping::{Keeping, Saving};
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
+
+/// What going on with an engine's open session came to.
+pub enum GoneOn<'a> {
+    /// There is none.
+    Nothing,
+    /// It is in hand here.
+    Open(Box<OpenSession<'a>>),
+    /// It can only be looked at.
+    Watching(Box<Watch<'a>>),
+}
 
 /// A session with its journal, its engine and the service before it.
 pub struct OpenSession<'a> {
@@ -84,11 +95,11 @@ impl<'a> OpenSession<'a> {
         engine: &Engine,
         version: Option<char>,
         moment: (Moment, u64),
-    ) -> Result<(Option<OpenSession<'a>>, Vec<String>), Fail> {
+    ) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
         let Found { things: open, mut notes } = workshop.open_sessions(engine, version)?;
-        let mut found: Option<OpenSession<'a>> = None;
+        let mut found = GoneOn::Nothing;
         for Glance { path, name, .. } in open {
-            if found.is_some() {
+            if !matches!(found, GoneOn::Nothing) {
                 notes.push(format!("session {name} is open, too; it comes after this one"));
                 continue;
             }
@@ -100,20 +111,31 @@ impl<'a> OpenSession<'a> {
                 notes.extend(left.iter().map(|item| format!("session {name} left open: {item}")));
                 continue;
             }
-            found = Some(OpenSession::resume(workshop, engine.clone(), &path, moment)?);
+            found = match OpenSession::resume(workshop, engine.clone(), &path, moment)? {
+                Ok(open) => GoneOn::Open(Box::new(open)),
+                Err(why) => {
+                    let whose = (engine, version);
+                    GoneOn::Watching(Box::new(Watch::new(workshop, whose, (&path, &opened), why)?))
+                }
+            };
         }
         Ok((found, notes))
     }
 
-    /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back.
+    /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back;
+    /// else says why it can only be looked at.
     fn resume(
         workshop: &'a Workshop,
         engine: Engine,
         path: &Path,
         (at, run_ms): (Moment, u64),
-    ) -> Result<OpenSession<'a>, Fail> {
+    ) -> Result<Result<OpenSession<'a>, Why>, Fail> {
         let missed = verify::missed(workshop, path)?;
-        let (journal, opened) = Journal::resume(workshop.folder(), path, &parse, at, run_ms)?;
+        let resumed = Journal::resume(workshop.folder(), path, &parse, at, run_ms);
+        let (journal, opened) = match resumed {
+            Ok(resumed) => resumed,
+            Err(error) => return Ok(Err(Why::of(error)?)),
+        };
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
         let last = session.kept.last().map_or(at, |kept| kept.at);
@@ -129,7 +151,7 @@ impl<'a> OpenSession<'a> {
         if desk.session.state.due() != Due::Closed {
             desk.write(&[Entry::Back(back)], (at, run_ms))?;
         }
-        Ok(desk)
+        Ok(Ok(desk))
     }
 
     /// Returns the session's engine.

@@ -5,8 +5,9 @@ use super::describing::{self, Describing};
 use super::fail::Fail;
 use super::history;
 use super::keeping::{AT_ONCE, Minder};
-use super::open_session::OpenSession;
+use super::open_session::{GoneOn, OpenSession};
 use super::shop;
+use super::watching::Watch;
 use super::workshop::{Workshop, version_words};
 use super::world::World;
 use crate::domain::compare;
@@ -52,6 +53,7 @@ pub fn run(
         workshop,
         rows: Vec::new(),
         desk: None,
+        watch: None,
         describing: Describing::default(),
         notes: unwritable.into_iter().collect(),
         current: Arc::clone(&minder),
@@ -62,7 +64,10 @@ pub fn run(
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
-    let mut app = App::new(shop, first, theme, colours, ink);
+    let mut app = App::new(shop, None, theme, colours, ink);
+    if let Some(first) = first {
+        app = app.with(first);
+    }
     app.bell = settings.rings();
     app.seen = settings.seen_from.as_deref().and_then(Seen::from_word).unwrap_or_default();
     if let Some(damaged) = damaged {
@@ -123,6 +128,8 @@ struct Shell<'a> {
     workshop: &'a Workshop,
     rows: Vec<Engine>,
     desk: Option<OpenSession<'a>>,
+    /// A session that is only looked at; then there is none on the desk.
+    watch: Option<Watch<'a>>,
     /// The form of a profile on its way.
     describing: Describing,
     /// What is to be told beside the next effect.
@@ -151,8 +158,11 @@ impl<'a> Shell<'a> {
                 self.describing.write(self.workshop, document, (name, *replace)),
             )),
             Effect::Described(written) => self.described(written.as_deref(), at),
+            Effect::LookOn => self.look_on(),
+            Effect::TakeOver => self.take_over(at),
             Effect::Shop => {
                 self.put_away()?;
+                self.watch = None;
                 Ok(Carried::Shop(self.shop(at)?))
             }
             Effect::Do(request) => self.request(request, at),
@@ -262,8 +272,7 @@ impl<'a> Shell<'a> {
         // As it stands on disk now: another program may have told them since.
         let engine = self.workshop.engine(&engine.id)?;
         let last = engine.counter();
-        let desk = Desk::Hours { id: engine.id, engine: engine.name, last };
-        Ok(Carried::Session(Box::new(Bench { desk, ink: Ink::default() })))
+        Ok(on_bench(Desk::Hours { id: engine.id, engine: engine.name, last }))
     }
 
     fn describe(&mut self, engine: Option<&Engine>) -> Result<Carried<Bench>, Fail> {
@@ -281,47 +290,80 @@ impl<'a> Shell<'a> {
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
             return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
-        let desk = Desk::NewEngine(describing::kinds(self.workshop, Some(&name)));
-        let bench = Bench { desk, ink: Ink::default() };
+        let bench = on_bench(Desk::NewEngine(describing::kinds(self.workshop, Some(&name))));
         let words = format!("written: {}", plain(place));
-        Ok(Carried::Said(Box::new(Carried::Session(Box::new(bench))), words))
+        Ok(Carried::Said(Box::new(bench), words))
     }
 
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
-        let bench = match self.rows.get(row).cloned() {
-            Some(engine) => self.open(&engine, at)?,
-            None => {
-                let choices = describing::kinds(self.workshop, None);
-                Bench { desk: Desk::NewEngine(choices), ink: Ink::default() }
-            }
-        };
-        Ok(Carried::Session(Box::new(bench)))
+        match self.rows.get(row).cloned() {
+            Some(engine) => self.open(&engine, at),
+            None => Ok(on_bench(Desk::NewEngine(describing::kinds(self.workshop, None)))),
+        }
     }
 
     /// Goes on with an engine's open session, or asks what begins a new one.
-    fn open(&mut self, engine: &Engine, at: Moment) -> Result<Bench, Fail> {
+    fn open(&mut self, engine: &Engine, at: Moment) -> Result<Carried<Bench>, Fail> {
         let forks = self.workshop.forks(engine)?;
         if let Some(first) = forks.first() {
             let (id, engine) = (engine.id.clone(), engine.name.clone());
             let common = first.version.map_or(0, |version| version.common);
             let versions = forks.iter().filter_map(version_words).collect();
             let name = first.name.clone();
-            let desk = Desk::Versions { id, engine, name, common, versions };
-            return Ok(Bench { desk, ink: Ink::default() });
+            return Ok(on_bench(Desk::Versions { id, engine, name, common, versions }));
         }
         self.go_on(engine, None, at)
     }
 
-    fn go_on(&mut self, engine: &Engine, version: Option<char>, at: Moment) -> Result<Bench, Fail> {
+    fn go_on(
+        &mut self,
+        engine: &Engine,
+        version: Option<char>,
+        at: Moment,
+    ) -> Result<Carried<Bench>, Fail> {
         let moment = (at, (self.run_ms)());
-        let (open, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
+        let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
         self.notes.extend(notes);
-        let Some(desk) = open else {
-            let last = Some(engine.counter());
-            let (id, engine) = (engine.id.clone(), engine.name.clone());
-            return Ok(Bench { desk: Desk::Beginning { id, engine, last }, ink: Ink::default() });
-        };
-        Ok(self.put_on_bench(desk))
+        Ok(match gone_on {
+            GoneOn::Nothing => {
+                let last = Some(engine.counter());
+                let (id, engine) = (engine.id.clone(), engine.name.clone());
+                on_bench(Desk::Beginning { id, engine, last })
+            }
+            GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
+            GoneOn::Watching(watch) => self.watching(*watch),
+        })
+    }
+
+    fn watching(&mut self, watch: Watch<'a>) -> Carried<Bench> {
+        let watched = watch.watched();
+        self.watch = Some(watch);
+        Carried::Watching(Box::new(watched))
+    }
+
+    fn look_on(&mut self) -> Result<Carried<Bench>, Fail> {
+        let Some(watch) = &mut self.watch else { return Ok(Carried::Done) };
+        watch.look();
+        Ok(Carried::Watching(Box::new(watch.watched())))
+    }
+
+    /// Goes on here with the session that is looked at, where nobody else has it in hand any more.
+    fn take_over(&mut self, at: Moment) -> Result<Carried<Bench>, Fail> {
+        let Some(watch) = &self.watch else { return Ok(Carried::Done) };
+        if watch.is_closed() {
+            return Err(Fail::work("this session is closed", "Esc goes to the engines"));
+        }
+        let (engine, version) = watch.whose();
+        let carried = self.go_on(&engine, version, at)?;
+        Ok(match (&carried, &self.watch) {
+            (Carried::Watching(_), Some(still)) => {
+                Carried::Told(Box::new(carried), still.refusal())
+            }
+            _ => {
+                self.watch = None;
+                carried
+            }
+        })
     }
 
     fn request(&mut self, request: &Request, at: Moment) -> Result<Carried<Bench>, Fail> {
@@ -343,7 +385,7 @@ impl<'a> Shell<'a> {
             }
             Request::GoOn { id, version } => {
                 let engine = self.workshop.engine(id)?;
-                self.go_on(&engine, Some(*version), at)?
+                return self.go_on(&engine, Some(*version), at);
             }
             Request::TellHours { id, hours, replaced } => {
                 let engine = self.workshop.engine(id)?;
@@ -427,6 +469,11 @@ fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
     let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
     let error = format!("{valve} is to be gauged first: its past would tell what to expect");
     Err(Fail::work(error, "look at it after the reading is kept"))
+}
+
+/// Puts something other than a session on the bench.
+fn on_bench(desk: Desk) -> Carried<Bench> {
+    Carried::Session(Box::new(Bench { desk, ink: Ink::default() }))
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {

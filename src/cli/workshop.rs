@@ -24,7 +24,7 @@ use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
 use crate::store::folder::{Folder, Platform, survive_file_limit};
 use crate::store::hash::new_id;
-use crate::store::journal::{self, Journal, Opened, Verdict};
+use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
@@ -174,6 +174,11 @@ impl Workshop {
     /// Reads a session for looking at.
     pub fn read(&self, path: &Path) -> Result<Opened, Fail> {
         Ok(journal::open(path, &|text| self.parsed(text))?)
+    }
+
+    /// Reads a session that is followed, where there is something new.
+    pub fn follow(&self, follower: &mut Follower) -> Result<Option<Opened>, Fail> {
+        Ok(follower.look(&|text| self.parsed(text))?)
     }
 
     fn parsed(&self, text: &str) -> Result<EngineProfile, String> {

@@ -5,6 +5,7 @@ use crate::domain::entry::Moment;
 use crate::domain::plain::plain;
 use std::ffi::OsString;
 use std::io::{BufRead, Read, Write};
+use std::time::Duration;
 
 /// Longest line that is read from standard input, bytes.
 const LINE_MAX: usize = 64 * 1024;
@@ -26,6 +27,8 @@ pub struct World<'a> {
     pub err: &'a mut dyn Write,
     /// Standard input.
     pub input: &'a mut dyn BufRead,
+    /// Waits until the input has something to read, so long at most; true where that cannot be told.
+    pub ready: &'a dyn Fn(Duration) -> bool,
     /// Reads the clock.
     pub now: &'a dyn Fn() -> Moment,
     /// Milliseconds since this run of the program began.

@@ -31,6 +31,7 @@ pub mod turning;
 pub mod unlikely;
 pub mod versions;
 pub mod warmth;
+pub mod watching;
 pub mod ways;
 
 use crate::domain::entry::{Hours, LeafSet};

@@ -8,6 +8,7 @@ use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// The data folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -142,7 +143,7 @@ impl Folder {
         options.read(true).write(true).create(true).truncate(false);
         for_one_user(&mut options);
         let mut file = options.open(&path).map_err(StoreError::io("open", &path))?;
-        match file.try_lock() {
+        match try_lock(&file) {
             Ok(()) => {
                 let doubted = doubted(&mut file);
                 // Only a word for the other terminal: that it is missing does no harm.
@@ -151,9 +152,7 @@ impl Folder {
                 Ok(Lock { file, warning: None, doubted })
             }
             Err(TryLockError::WouldBlock) => {
-                let mut text = String::new();
-                let _ = file.take(PROCESS as u64).read_to_string(&mut text);
-                Err(StoreError::InUse { process: text.trim().parse().ok() })
+                Err(StoreError::InUse { process: process(&file) })
             }
             Err(TryLockError::Error(cause)) => {
                 let warning = format!("this disk has no locks ({cause}): use one terminal only");
@@ -176,12 +175,49 @@ pub fn survive_file_limit() {
     }
 }
 
+/// Tries to lock a file. Whoever looks at a lock holds it for an instant: it is tried again.
+fn try_lock(file: &File) -> Result<(), TryLockError> {
+    for _ in 0..4 {
+        match file.try_lock() {
+            Err(TryLockError::WouldBlock) => std::thread::sleep(Duration::from_millis(5)),
+            done => return done,
+        }
+    }
+    file.try_lock()
+}
+
+/// Who holds a lock.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holder {
+    /// Nobody, as far as can be told.
+    Nobody,
+    /// Another program; its process, where known.
+    Process(Option<u32>),
+}
+
 impl Folder {
+    /// Tells who holds the lock of this name. Makes nothing.
+    pub fn holder(&self, name: &str) -> Holder {
+        let Ok(file) = File::open(self.locks().join(format!("{name}.lock"))) else {
+            return Holder::Nobody;
+        };
+        match file.try_lock_shared() {
+            Err(TryLockError::WouldBlock) => Holder::Process(process(&file)),
+            Ok(()) | Err(TryLockError::Error(_)) => Holder::Nobody,
+        }
+    }
+
     /// Tells whether another process holds the lock of this name. Makes nothing.
     pub(super) fn is_locked(&self, name: &str) -> bool {
-        let file = File::open(self.locks().join(format!("{name}.lock")));
-        file.is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
+        self.holder(name) != Holder::Nobody
     }
+}
+
+/// Reads which process holds a lock.
+fn process(file: &File) -> Option<u32> {
+    let mut text = String::new();
+    let _ = file.take(PROCESS as u64).read_to_string(&mut text);
+    text.trim().parse().ok()
 }
 
 /// Cells of a lock's file for the process that holds it; the names of doubted files follow.

@@ -14,6 +14,7 @@ use super::screens::Note;
 use super::screens::notice::NoticeView;
 use super::theme::{Colours, Theme, ThemeName};
 use super::view;
+use super::watching::{LOOK, Watched};
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
 use crate::domain::document::Node;
@@ -60,6 +61,10 @@ pub enum Effect {
     },
     /// The form is closed; where it was written.
     Described(Option<String>),
+    /// Look whether there is something new in the session that is looked at.
+    LookOn,
+    /// Go on here with the session that is looked at.
+    TakeOver,
     /// Go back to the list of engines, as it is now.
     Shop,
     /// Make an engine, begin a service, or find a profile.
@@ -87,6 +92,8 @@ pub enum Carried<J> {
     Shop(Table),
     /// An engine's past, page by page.
     Past(Vec<Page>),
+    /// A session that can only be looked at.
+    Watching(Box<Watched>),
     /// The form of a profile, to be filled in before anything else.
     Describe(Box<ProfileDesk>),
     /// What became of a profile that was to be written.
@@ -125,6 +132,8 @@ pub enum Listed {
     Kept,
     /// The comparison with earlier sessions.
     Compare,
+    /// A session that is only looked at.
+    Watched,
 }
 
 /// What lies on top of every question.
@@ -153,6 +162,8 @@ pub struct App<J: Job> {
     pub shop: List,
     /// The session, once an engine is chosen.
     pub job: Option<J>,
+    /// A session that is only looked at; then there is none.
+    pub watched: Option<Box<Watched>>,
     /// A command's questions, the last of them asked now; empty where the session asks.
     pub forms: Vec<J::Form>,
     /// What lies on top of the questions.
@@ -201,6 +212,7 @@ impl<J: Job> App<J> {
         App {
             shop: List::new(Listed::Shop, shop),
             job,
+            watched: None,
             forms: Vec::new(),
             top: Top::Nothing,
             describing: None,
@@ -287,7 +299,9 @@ impl<J: Job> App<J> {
             (Top::List(list), _) => Some(list),
             (Top::Leave | Top::SaveTo | Top::Past(..) | Top::Help(_), _)
             | (Top::Nothing | Top::Picture, Some(_)) => None,
-            (Top::Nothing | Top::Picture, None) => Some(&self.shop),
+            (Top::Nothing | Top::Picture, None) => {
+                Some(self.watched.as_ref().map_or(&self.shop, |watched| &watched.list))
+            }
         }
     }
 
@@ -300,6 +314,7 @@ impl<J: Job> App<J> {
                 Listed::Shop => Place::Shop,
                 Listed::Engine | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare => Place::Page,
+                Listed::Watched => Place::Watching,
             }
         } else if self.picture().is_some() || matches!(self.top, Top::Past(..) | Top::Help(_)) {
             Place::Page
@@ -312,8 +327,8 @@ impl<J: Job> App<J> {
     pub fn begun(&self) -> Begun {
         match self.top {
             Top::Nothing if self.job.is_none() => match self.shop.search {
-                Some(_) => Begun::Yes,
-                None => Begun::No,
+                Some(_) if self.watched.is_none() => Begun::Yes,
+                Some(_) | None => Begun::No,
             },
             Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
             Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
@@ -328,6 +343,7 @@ impl<J: Job> App<J> {
             Carried::Describe(desk) => self.describing = Some(desk),
             Carried::Session(job) => {
                 self.job = Some(*job);
+                self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
                 self.entry.clear();
@@ -335,10 +351,12 @@ impl<J: Job> App<J> {
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
                 self.job = None;
+                self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
                 self.entry.clear();
             }
+            Carried::Watching(watched) => self.watch(*watched),
             Carried::Past(pages) => {
                 self.top = Top::Past(pages, 0);
                 self.scrolled = 0;
@@ -366,6 +384,9 @@ impl<J: Job> App<J> {
 
     /// Returns how long nothing will change by itself, milliseconds; `None` where only keys do that.
     pub fn changes_in_ms(&self) -> Option<u64> {
+        if self.watched.is_some() {
+            return u64::try_from(LOOK.as_millis()).ok();
+        }
         Some(self.waiting()?.changes_in_ms(self.clock?))
     }
 
@@ -408,7 +429,7 @@ impl<J: Job> App<J> {
         match action {
             Action::Digit(_) => self.place() == Place::Choice,
             Action::Enter => {
-                self.entry.is_empty() && !matches!(self.place(), Place::List | Place::Page)
+                self.entry.is_empty() && !matches!(self.place(), Place::List | Place::Page | Place::Watching)
             }
             _ => false,
         }

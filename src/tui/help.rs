@@ -81,7 +81,9 @@ fn page<J: Job>(app: &App<J>) -> Page {
         (Top::Picture, _) => anywhere(&help::PICTURE),
         (Top::SaveTo, _) => anywhere(&help::SAVING),
         (Top::List(list), _) => anywhere(of_list(list.what)),
-        (Top::Nothing, None) => anywhere(of_list(app.shop.what)),
+        (Top::Nothing, None) => {
+            anywhere(of_list(app.list().map_or(app.shop.what, |list| list.what)))
+        }
         (Top::Nothing, Some(job)) => job.help(app.form()),
     }
 }
@@ -92,6 +94,7 @@ fn of_list(list: Listed) -> &'static Topic {
         Listed::More => &help::COMMAND_LIST,
         Listed::Kept => &help::READINGS,
         Listed::Compare => &help::COMPARISON,
+        Listed::Watched => &help::WATCHING,
     }
 }
 

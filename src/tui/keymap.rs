@@ -47,6 +47,8 @@ pub enum Action {
     Kept,
     /// The help screen.
     Help,
+    /// The session that is looked at, gone on with here.
+    TakeOver,
     /// The next theme.
     Theme,
     /// The bell on or off.
@@ -128,6 +130,8 @@ enum At {
     Closing,
     /// All lists.
     AnyList,
+    /// A session that is only looked at.
+    Watching,
     /// Something is typed.
     Field,
     /// Enter alone answers.
@@ -177,7 +181,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 52] = [
+static TABLE: [Row; 53] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeShop, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -202,6 +206,7 @@ static TABLE: [Row; 52] = [
     foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
     foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
     spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
+    foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
@@ -241,11 +246,12 @@ impl Row {
             | Place::List
             | Place::Shop
             | Place::Page
+            | Place::Watching
             | Place::Notice => false,
         };
         let question = match place {
             Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
-            Place::Text | Place::List | Place::Shop | Place::Page | Place::Notice => false,
+            Place::Text | Place::List | Place::Shop | Place::Page | Place::Watching | Place::Notice => false,
         };
         match self.at {
             At::Anywhere => place != Place::Notice,
@@ -261,7 +267,8 @@ impl Row {
             At::Shop => place == Place::Shop,
             At::WholeShop => place == Place::Shop && entry == Begun::No,
             At::Closing => matches!(place, Place::List | Place::Page),
-            At::AnyList => matches!(place, Place::List | Place::Shop | Place::Page),
+            At::AnyList => matches!(place, Place::List | Place::Shop | Place::Page | Place::Watching),
+            At::Watching => place == Place::Watching,
             At::Field => typed,
             At::EnterAlone => place == Place::Enter,
         }

@@ -2,7 +2,7 @@
 //!
 //! Paint, wait for a key, give it its meaning, make the next state, carry out its effect, and only
 //! then keep that state. Without a key nothing moves, but where the saving of an entry ends, and once
-//! a minute while an engine cools. Files, the clock and the session's rules come in as arguments.
+//! a minute while an engine cools, and while a session in another terminal is looked at. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
 pub mod ascii;
@@ -23,6 +23,7 @@ pub mod terminal;
 pub mod theme;
 pub mod update;
 pub mod view;
+pub mod watching;
 pub mod widgets;
 
 use crate::domain::entry::Moment;
@@ -89,6 +90,14 @@ fn show<J: Job>(
         let wait = app.changes_in_ms().map(Duration::from_millis);
         let Some(event) = input.next(app.place().types(), wait)? else {
             app = app.told_time(clock());
+            if app.watched.is_some() {
+                let changed;
+                (app, changed) = watching::look_on(app, clock(), carry_out);
+                // Without anything new not a byte is written.
+                if !changed {
+                    continue;
+                }
+            }
             screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
             continue;
         };

@@ -24,6 +24,8 @@ pub enum Place {
     Shop,
     /// A list to read.
     Page,
+    /// A session that is only looked at.
+    Watching,
     /// A notice: any key leaves it.
     Notice,
 }
@@ -45,14 +47,14 @@ impl Place {
     pub fn types(self) -> bool {
         match self {
             Place::Count | Place::Reading | Place::Number | Place::Text | Place::Shop => true,
-            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice => false,
+            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Watching | Place::Notice => false,
         }
     }
 
     /// Tells whether a character may stand in an entry here, after what is there already.
     pub fn takes(self, letter: char, entry: Begun) -> bool {
         match (self, entry) {
-            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Notice, _) => false,
+            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Watching | Place::Notice, _) => false,
             (Place::Text, _) | (Place::Shop, Begun::Yes) => is_plain(letter),
             // Every other screen is left by it, so this one is, too; `/` begins a search with it.
             (Place::Shop, Begun::No) => letter.is_alphabetic() && letter != 'q',

@@ -187,9 +187,12 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         (Action::Back, _) => {
             if let Top::List(_) = next.top {
                 next.top = Top::Nothing;
+            } else if next.watched.is_some() {
+                return (next, Some(Effect::Shop));
             }
             (next, None)
         }
+        (Action::TakeOver, _) if list.what == Listed::Watched => (next, Some(Effect::TakeOver)),
         (Action::Enter, _) => chosen(next, list, at),
         (Action::More, _) if list.what == Listed::Shop => {
             next.top = Top::List(List::new(Listed::Engine, view::of_engine(list)));
@@ -202,16 +205,10 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         // One digit is enough where no number has two.
         (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
-            match &mut next.top {
-                Top::List(shown) => *shown = moved,
-                Top::Nothing
-                | Top::Past(..)
-                | Top::Picture
-                | Top::Help(_)
-                | Top::Leave
-                | Top::SaveTo => {
-                    next.shop = moved;
-                }
+            match (&mut next.top, &mut next.watched) {
+                (Top::List(shown), _) => *shown = moved,
+                (_, Some(watched)) => watched.list = moved,
+                (_, None) => next.shop = moved,
             }
             (next, None)
         }
@@ -289,7 +286,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.top = Top::Nothing;
             settle(next, reply)
         }
-        (Listed::Compare | Listed::More | Listed::Kept, _) => (next, None),
+        (Listed::Compare | Listed::More | Listed::Kept | Listed::Watched, _) => (next, None),
     }
 }
 

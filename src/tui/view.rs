@@ -102,6 +102,8 @@ pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
 
 fn around<J: Job>(app: &App<J>, place: String) -> Around {
     let job = app.job.as_ref();
+    let watched = app.watched.as_deref();
+    let place = watched.map_or(place, |watched| watched.place.clone());
     let mut places = job.map(Job::whereabouts).unwrap_or_default();
     // A command may be somewhere else than the session that it was called from.
     if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
@@ -113,10 +115,16 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         (hint.label, hint.brief) = (label.into(), brief);
     }
     Around {
-        open: job.map(Job::open_items).unwrap_or_default(),
-        status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
+        open: match watched {
+            Some(watched) => watched.open.clone(),
+            None => job.map(Job::open_items).unwrap_or_default(),
+        },
+        status: match watched {
+            Some(watched) => watched.engine.clone(),
+            None => job.map_or_else(|| "cowlside".to_owned(), Job::engine),
+        },
         places,
-        alert: app.saving.alert(),
+        alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
         note: app.note.clone().map(|note| match note.tone {
             Tone::Done if job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
             Tone::Done | Tone::Warning => note,
@@ -145,6 +153,7 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         Action::Back => {
             let searching = app.job.is_none() && app.shop.search.is_some();
             app.top != Top::Nothing
+                || app.watched.is_some()
                 || searching
                 || !app.forms.is_empty()
                 || asks && stage != Stage::Open
@@ -180,7 +189,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         // In a search digits are letters like others.
         Listed::Shop if list.search.is_some() => Choosing::ReadOnly,
         Listed::Shop | Listed::Engine | Listed::More | Listed::Kept => Choosing::Numbered,
-        Listed::Compare => Choosing::ReadOnly,
+        Listed::Compare | Listed::Watched => Choosing::ReadOnly,
     };
     let shown = list.shown();
     TableView {

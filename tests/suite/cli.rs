@@ -163,6 +163,7 @@ impl Place {
             out: &mut writer,
             err: &mut err,
             input,
+            ready: &|_| true,
             now: &now,
             run_ms: &run_ms,
             terminals: Terminals::default(),

@@ -7,6 +7,7 @@
 //!
 //! What an entry means is left to `domain`; where files lie, to `folder`.
 
+pub mod following;
 pub mod keeper;
 pub mod ledger;
 pub mod meaning;
@@ -16,6 +17,7 @@ pub mod storage;
 pub mod verdict;
 pub mod writer;
 
+pub use following::Follower;
 pub use keeper::{Keeper, Shelf, Standing, Trouble, numbered};
 pub use storage::{About, DiskShelf, JournalFile, Storage};
 pub use verdict::{Damage, Sign, Tail, Verdict};

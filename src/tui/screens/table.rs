@@ -41,7 +41,9 @@ const GAP: u16 = 2;
 pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     if !frame::has_room(area) {
         let shown = view.rows.get(view.cursor).map(|row| row.join("  ")).unwrap_or_default();
-        let wanted = [(shown, Role::Cursor), (view.title.clone(), Role::Title)];
+        let alert = view.around.alert.iter().map(|alert| (alert.clone(), Role::Open));
+        let shown = [(shown, Role::Cursor), (view.title.clone(), Role::Title)];
+        let wanted: Vec<(String, Role)> = alert.chain(shown).collect();
         frame::paint_cramped(&wanted, theme, area, buf);
         return;
     }

@@ -1,0 +1,247 @@
+//! Looking on at a session that cannot be gone on with here: another terminal has it in hand, or it
+//! lies where nothing can be written. Reads only; the lock is tried when the mechanic asks for it.
+
+use super::commands::run_plain;
+use super::fail::Fail;
+use super::open_session::{GoneOn, OpenSession};
+use super::workshop::Workshop;
+use super::world::World;
+use crate::domain::entry::Moment;
+use crate::domain::plain::plain;
+use crate::domain::session::Session;
+use crate::guide::watching::{Glimpse, Said, glimpse};
+use crate::report::dates;
+use crate::store::StoreError;
+use crate::store::engines::Engine;
+use crate::store::folder::Holder;
+use crate::store::journal::{Follower, Opened};
+use crate::tui::job::Table;
+use crate::tui::watching::{LOOK, Watched};
+use std::io::ErrorKind;
+use std::path::Path;
+
+/// Entries that a screen lists, the newest first.
+const LISTED: usize = 200;
+/// Entries that a plain prompt begins with.
+const LAST: usize = 5;
+
+/// Why a session is only looked at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// Another program has it in hand; its process, where known.
+    InUse(Option<u32>),
+    /// Another program had it in hand, and has ended.
+    Free,
+    /// It cannot be added to, in words.
+    ReadOnly(String),
+}
+
+impl Why {
+    /// Tells whether an error of going on leaves the session to be looked at.
+    ///
+    /// # Errors
+    /// It is an error of another kind: that same error.
+    pub fn of(error: StoreError) -> Result<Why, StoreError> {
+        match error {
+            StoreError::InUse { process } => Ok(Why::InUse(process)),
+            StoreError::ReadOnly { verdict, .. } => {
+                Ok(Why::ReadOnly(format!("this session can only be read: {verdict}")))
+            }
+            StoreError::Io { ref cause, .. } => match cause.kind() {
+                ErrorKind::ReadOnlyFilesystem => {
+                    Ok(Why::ReadOnly("the disk can only be read".into()))
+                }
+                ErrorKind::PermissionDenied => {
+                    Ok(Why::ReadOnly("nothing may be written there".into()))
+                }
+                _ => Err(error),
+            },
+            other => Err(other),
+        }
+    }
+
+    fn words(&self) -> String {
+        match self {
+            Why::InUse(Some(process)) => format!("open in another terminal (process {process})"),
+            Why::InUse(None) => "open in another terminal".into(),
+            Why::Free => "it has ended in the other terminal".into(),
+            Why::ReadOnly(words) => plain(words),
+        }
+    }
+}
+
+/// A session that is looked at.
+pub struct Watch<'a> {
+    workshop: &'a Workshop,
+    engine: Engine,
+    version: Option<char>,
+    /// The session's identity, by which it is locked.
+    session: String,
+    why: Why,
+    follower: Follower,
+    glimpse: Glimpse,
+    /// What is the matter with the file, where something is.
+    trouble: Option<String>,
+}
+
+impl<'a> Watch<'a> {
+    /// Begins to look at the session that was read.
+    ///
+    /// # Errors
+    /// It has no beginning.
+    pub fn new(
+        workshop: &'a Workshop,
+        (engine, version): (&Engine, Option<char>),
+        (path, opened): (&Path, &Opened),
+        why: Why,
+    ) -> Result<Watch<'a>, Fail> {
+        let Some(head) = opened.head() else {
+            return Err(Fail::work("the session has no beginning", "start a new one"));
+        };
+        let mut watch = Watch {
+            workshop,
+            engine: engine.clone(),
+            version,
+            session: head.session.clone(),
+            why,
+            follower: Follower::new(path),
+            glimpse: Glimpse::default(),
+            trouble: None,
+        };
+        watch.look();
+        Ok(watch)
+    }
+
+    /// Looks who has the session in hand, and whether there is something new. Makes and writes
+    /// nothing.
+    pub fn look(&mut self) {
+        // The lock first: what its holder wrote before it ended is then read, too.
+        if matches!(self.why, Why::InUse(_) | Why::Free) {
+            self.why = match self.workshop.folder().holder(&self.session) {
+                Holder::Process(process) => Why::InUse(process),
+                Holder::Nobody => Why::Free,
+            };
+        }
+        match self.workshop.follow(&mut self.follower) {
+            Ok(None) => {}
+            Ok(Some(opened)) => {
+                let verdict = &opened.verdict;
+                self.trouble = verdict.is_damage().then(|| plain(&verdict.to_string()));
+                if let Some(session) = Session::replay(&opened.entries) {
+                    self.glimpse = glimpse(&session);
+                }
+            }
+            Err(fail) => self.trouble = Some(fail.words()),
+        }
+    }
+
+    /// Whose session it is, and which version of it.
+    pub fn whose(&self) -> (Engine, Option<char>) {
+        (self.engine.clone(), self.version)
+    }
+
+    /// Goes on with the session here, where nobody else has it in hand any more.
+    ///
+    /// # Errors
+    /// What going on says.
+    pub fn go_on(&self, moment: (Moment, u64)) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
+        OpenSession::go_on(self.workshop, &self.engine, self.version, moment)
+    }
+
+    /// Tells whether there is nothing to go on with: the session has ended.
+    pub fn is_closed(&self) -> bool {
+        self.glimpse.closed
+    }
+
+    /// Says loudly that nothing is taken here, and why.
+    fn alert(&self, key: &str) -> String {
+        match (&self.why, self.is_closed()) {
+            (_, true) => "ONLY LOOKING: this session is closed".into(),
+            (Why::Free, false) => {
+                format!("ONLY LOOKING: {}; {key} goes on here", self.why.words())
+            }
+            (why, false) => format!("ONLY LOOKING: {}; nothing is taken here", why.words()),
+        }
+    }
+
+    /// Says why it cannot be gone on with here now.
+    pub fn refusal(&self) -> String {
+        match &self.why {
+            Why::InUse(_) | Why::Free => {
+                format!("not yet: {}; end it there first", self.why.words())
+            }
+            Why::ReadOnly(_) => format!("not here: {}", self.why.words()),
+        }
+    }
+
+    /// Returns the session as a screen shows it.
+    pub fn watched(&self) -> Watched {
+        let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
+        let row = |said: &Said| vec![dates::time(said.at), said.words.clone()];
+        let lines = [self.trouble.clone(), Some(ask.clone())];
+        let table = Table {
+            title: title.clone(),
+            lines: lines.into_iter().flatten().collect(),
+            head: vec!["kept".into(), "what, the newest first".into()],
+            rows: kept.iter().rev().take(LISTED).map(row).collect(),
+            ..Table::default()
+        };
+        let (engine, place, open) = (engine.clone(), place.clone(), open.clone());
+        Watched::new(self.alert("g"), (engine, place), open, table)
+    }
+}
+
+/// Looks on in plain lines: prints what is new until the user leaves, the input ends, or the session
+/// can be gone on with here.
+pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
+    let mut alert = watch.alert("go on");
+    writeln!(world.out, "{alert}")?;
+    writeln!(world.out, "What is new follows. go on = take it over here, q = leave.")?;
+    let glimpse = &watch.glimpse;
+    writeln!(world.out, "{}: {}", glimpse.engine, glimpse.place)?;
+    let first = glimpse.kept.len().saturating_sub(LAST);
+    let mut told = glimpse.kept.get(first).map_or(0, |said| said.seq);
+    let mut now = Glimpse::default();
+    loop {
+        if let Some(trouble) = watch.trouble.take() {
+            writeln!(world.out, "! {trouble}")?;
+        }
+        if now != watch.glimpse {
+            now = watch.glimpse.clone();
+            for said in now.kept.iter().filter(|said| said.seq >= told) {
+                writeln!(world.out, "{}  {}", dates::time(said.at), said.words)?;
+            }
+            told = now.kept.last().map_or(told, |said| told.max(said.seq + 1));
+            if !now.open.is_empty() {
+                writeln!(world.out, "OPEN: {}", now.open.join(" · "))?;
+            }
+            writeln!(world.out, "now: [{}] {}", now.place, now.asked.join(" · "))?;
+        }
+        if alert != watch.alert("go on") {
+            alert = watch.alert("go on");
+            writeln!(world.out, "{alert}")?;
+        }
+        world.out.flush()?;
+        if (world.ready)(LOOK) {
+            let line = world.line()?;
+            match line.as_deref().map(str::trim) {
+                None | Some("q") => return Ok(0),
+                Some("go on") if !watch.is_closed() => {
+                    let (gone_on, notes) = watch.go_on(((world.now)(), (world.run_ms)()))?;
+                    notes.iter().for_each(|note| world.warn(note));
+                    match gone_on {
+                        GoneOn::Watching(still) => {
+                            watch = *still;
+                            writeln!(world.out, "! {}", watch.refusal())?;
+                        }
+                        other => return run_plain(world, watch.workshop, &watch.engine, other),
+                    }
+                }
+                Some(_) => {
+                    writeln!(world.out, "! nothing is taken here: go on, or q")?;
+                }
+            }
+        }
+        watch.look();
+    }
+}

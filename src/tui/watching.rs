@@ -1,0 +1,74 @@
+//! A session that is only looked at: another terminal has it in hand, or it cannot be written. No key
+//! answers anything; what is new is read from time to time.
+
+use super::app::{App, Carried, Effect, List, Listed, Top};
+use super::job::{Job, Table};
+use super::signals;
+use crate::domain::entry::Moment;
+use std::time::Duration;
+
+/// How often it is looked whether there is something new.
+pub const LOOK: Duration = Duration::from_millis(500);
+
+/// The session as it is shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Watched {
+    /// That it is only looked at, and why.
+    pub alert: String,
+    /// The engine.
+    pub engine: String,
+    /// Where in the job the session is.
+    pub place: String,
+    /// Open items.
+    pub open: Vec<String>,
+    /// What is asked now, and what was kept, the newest first.
+    pub list: List,
+}
+
+impl Watched {
+    /// Shows a session from its newest entry on.
+    pub fn new(
+        alert: String,
+        (engine, place): (String, String),
+        open: Vec<String>,
+        table: Table,
+    ) -> Watched {
+        Watched { alert, engine, place, open, list: List::new(Listed::Watched, table) }
+    }
+}
+
+impl<J: Job> App<J> {
+    /// Looks at a session, or at what has become of it since.
+    pub(super) fn watch(&mut self, mut watched: Watched) {
+        match &self.watched {
+            Some(before) => {
+                let last = watched.list.table.rows.len().saturating_sub(1);
+                watched.list.cursor = before.list.cursor.min(last);
+            }
+            None => {
+                self.job = None;
+                self.forms.clear();
+                self.top = Top::Nothing;
+                self.entry.clear();
+            }
+        }
+        self.watched = Some(Box::new(watched));
+    }
+}
+
+/// Looks whether there is something new; tells whether anything on the screen has changed.
+pub(super) fn look_on<J: Job>(
+    app: App<J>,
+    at: Moment,
+    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+) -> (App<J>, bool) {
+    let before = app.watched.clone();
+    match signals::while_working(|| carry_out(&Effect::LookOn, at)) {
+        Ok(carried) => {
+            let app = app.with(carried);
+            let changed = app.watched != before;
+            (app, changed)
+        }
+        Err(why) => (app.refused(why), true),
+    }
+}
