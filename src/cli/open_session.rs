@@ -6,7 +6,7 @@ use super::verify;
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Back, Entry, Moment, ProfileText, Seal};
+use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText, Seal};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
@@ -116,7 +116,9 @@ impl<'a> OpenSession<'a> {
         let (journal, opened) = Journal::resume(workshop.folder(), path, &parse, at, run_ms)?;
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
-        let last = session.kept.last().map_or(at, |kept| kept.at);
+        // The entry that set a cut-off end aside was written just now: it tells no time of the work.
+        let work = |kept: &&Kept| !matches!(kept.entry, Entry::Recover(_));
+        let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
         let mut desk = OpenSession::new(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();

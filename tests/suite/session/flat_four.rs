@@ -491,10 +491,12 @@ fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
         "the cylinder's own torque comes before a figure"
     );
     service.tell(Input::HoldDown("30 N·m".into()));
-    service.on_to_gauge(intake(1));
     assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
-    assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
-    service.gauge("9").gauge("12");
+    assert_eq!(service.due(), Due::Trying(intake(1)), "its screws came along: nobody locked them");
+    for typed in ["9", "12"] {
+        service.tell(Input::Tried { typed: typed.into(), sure: true });
+        service.tell(Input::NutLocked).tell(Input::Threads(3));
+    }
     assert_eq!(service.due(), Due::Set(intake(1), Verdict::Loose));
     service.sign();
 }
