@@ -32,6 +32,43 @@ pub fn plain(text: &str) -> String {
     out
 }
 
+/// Most characters of foreign text that a message repeats.
+const QUOTED_MAX: usize = 60;
+
+/// Returns the beginning of a text, safe to show, as a message repeats it.
+pub fn quoted(text: &str) -> String {
+    beginning(text, QUOTED_MAX)
+}
+
+/// Returns the first `most` characters of a text, safe to show, with `…` where more followed.
+pub fn beginning(text: &str, most: usize) -> String {
+    // A visible character has eight code points at most: what lies further on need not be looked at.
+    let end = text.char_indices().nth((most + 1) * CLUSTER_MAX).map_or(text.len(), |(end, _)| end);
+    let mut shown = plain(text.get(..end).unwrap_or(text));
+    let cut = shown.grapheme_indices(true).nth(most).map(|(cut, _)| cut);
+    if let Some(cut) = cut.or((end < text.len()).then_some(shown.len())) {
+        shown.truncate(cut);
+        shown.push('…');
+    }
+    shown
+}
+
+/// Writes what may not be shown as `\uXXXX`, as the texts of a JSON document may have it; line ends
+/// stay, because a document never has one inside a text.
+pub fn spelled(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c != '\n' && (is_unsafe(c) || is_joiner(c)) {
+            c.encode_utf16(&mut [0; 2])
+                .iter()
+                .for_each(|unit| out.push_str(&format!("\\u{unit:04x}")));
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
 /// Tells whether a character may never reach a terminal, wherever it stands.
 pub fn is_unsafe(c: char) -> bool {
     let control = c.is_control();
@@ -153,6 +190,25 @@ mod tests {
             plain("\x1b[31mX\x07\u{202e}abc\r\n"),
             "\u{fffd}[31mX\u{fffd}\u{fffd}abc\u{fffd}\u{fffd}"
         );
+    }
+
+    #[test]
+    fn what_is_repeated_of_a_long_text_is_its_beginning_and_the_cut_is_seen() {
+        let most = "ä".repeat(60);
+        assert_eq!(quoted(&most), most);
+        for long in ["ä".repeat(61), "ä".repeat(1_000_000)] {
+            assert_eq!(quoted(&long), format!("{most}…"));
+        }
+        assert_eq!(quoted("a\u{1b}"), "a\u{fffd}");
+        let pile = format!("e{}", "\u{301}".repeat(5_000));
+        assert_eq!(quoted(&pile), format!("e{}…", "\u{301}".repeat(7)));
+    }
+
+    #[test]
+    fn a_document_is_spelled_without_what_steers_and_means_the_same() {
+        let text = "{\n \"a\": \"x\u{7f}\u{85}\u{202e}\u{200d}\u{e0041}\"\n}";
+        let safe = "{\n \"a\": \"x\\u007f\\u0085\\u202e\\u200d\\udb40\\udc41\"\n}";
+        assert_eq!(spelled(text), safe);
     }
 
     proptest! {

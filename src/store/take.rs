@@ -76,6 +76,9 @@ pub fn look(folder: &Folder, from: &Path) -> Result<Found, StoreError> {
         found.session(folder, &known, from)?;
         return Ok(found);
     }
+    if !about.is_dir() {
+        return Err(StoreError::NotAFile { path: from.to_owned() });
+    }
     let other = Folder::at(from);
     found.engines(folder, &other)?;
     let inside = if other.sessions().is_dir() { other.sessions() } else { from.to_owned() };
