@@ -16,7 +16,11 @@ const CLUSTER_MAX: usize = 8;
 ///
 /// Text of several lines is split by the caller first.
 pub fn plain(text: &str) -> String {
-    let marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
+    let mut marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
+    if text.chars().next().is_some_and(is_accent) {
+        // It would sit on the program's own character before it.
+        marked.insert(0, MARK);
+    }
     let mut out = String::with_capacity(marked.len());
     for (start, cluster) in marked.grapheme_indices(true) {
         let after = marked[start + cluster.len()..].chars().next();
@@ -90,6 +94,11 @@ pub fn is_unsafe(c: char) -> bool {
 /// pictographs, invisible anywhere else.
 pub fn is_joiner(c: char) -> bool {
     matches!(c, '\u{200c}' | '\u{200d}')
+}
+
+/// Tells whether a character sits on the one before it.
+fn is_accent(c: char) -> bool {
+    !c.is_ascii() && !is_joiner(c) && !is_unsafe(c) && format!("a{c}").graphemes(true).count() == 1
 }
 
 fn can_be_joined(c: char) -> bool {
@@ -182,6 +191,12 @@ mod tests {
     fn a_pile_of_combining_marks_is_cut_at_eight_code_points() {
         let pile = format!("a{}b", "\u{301}".repeat(200));
         assert_eq!(plain(&pile), format!("a{}b", "\u{301}".repeat(7)));
+    }
+
+    #[test]
+    fn an_accent_that_comes_first_sits_on_a_mark_of_its_own() {
+        assert_eq!(plain("\u{301}a"), "\u{fffd}\u{301}a");
+        assert_eq!(plain(&plain("\u{301}")), plain("\u{301}"));
     }
 
     #[test]
