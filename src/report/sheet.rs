@@ -4,6 +4,7 @@
 //! nobody who writes on a sheet has to think of it.
 
 use crate::domain::plain::{is_unsafe, plain};
+use unicode_segmentation::UnicodeSegmentation;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// A blank at which no line is broken; it is written as an ordinary one.
@@ -194,15 +195,16 @@ fn pieces(word: &str, room: usize) -> Vec<String> {
     }
     let mut pieces = vec![String::new()];
     let mut used = 0;
-    for letter in word.chars() {
-        let wide = letter.width().unwrap_or(0);
+    // What is seen as one sign is not torn apart.
+    for letter in word.graphemes(true) {
+        let wide = letter.width();
         if used + wide > room {
             pieces.push(String::new());
             used = 0;
         }
         used += wide;
         if let Some(piece) = pieces.last_mut() {
-            piece.push(letter);
+            piece.push_str(letter);
         }
     }
     pieces

@@ -1,6 +1,6 @@
 //! Text in cells: its width, its lines, and what may be painted of it.
 
-use crate::domain::plain::{is_joiner, is_unsafe};
+use crate::domain::plain::{is_joiner, is_unsafe, plain};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -146,7 +146,9 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
     if area.is_empty() {
         return area.x;
     }
-    buf.set_stringn(area.x, area.y, cut(text, area.width), usize::from(area.width), style).0
+    // The last gate before the terminal, whatever came this far.
+    let text = plain(text);
+    buf.set_stringn(area.x, area.y, cut(&text, area.width), usize::from(area.width), style).0
 }
 
 /// Paints lines from the top of an area; returns how many rows they took.

