@@ -61,8 +61,10 @@ pub fn beginning(text: &str, most: usize) -> String {
 /// stay, because a document never has one inside a text.
 pub fn spelled(json: &str) -> String {
     let mut out = String::with_capacity(json.len());
-    for c in json.chars() {
-        if c != '\n' && (is_unsafe(c) || is_joiner(c)) {
+    let clusters = json.graphemes(true).flat_map(|cluster| cluster.chars().enumerate());
+    for (place, c) in clusters {
+        let piled = place >= CLUSTER_MAX && !c.is_ascii();
+        if c != '\n' && (is_unsafe(c) || is_joiner(c) || piled) {
             c.encode_utf16(&mut [0; 2])
                 .iter()
                 .for_each(|unit| out.push_str(&format!("\\u{unit:04x}")));
@@ -224,6 +226,8 @@ mod tests {
         let text = "{\n \"a\": \"x\u{7f}\u{85}\u{202e}\u{200d}\u{e0041}\"\n}";
         let safe = "{\n \"a\": \"x\\u007f\\u0085\\u202e\\u200d\\udb40\\udc41\"\n}";
         assert_eq!(spelled(text), safe);
+        let pile = format!("\"a{}\"", "\u{301}".repeat(9));
+        assert_eq!(spelled(&pile), format!("\"a{}\\u0301\\u0301\"", "\u{301}".repeat(7)));
     }
 
     proptest! {

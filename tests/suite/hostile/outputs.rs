@@ -161,7 +161,7 @@ fn table_faults(table: &str, text: Option<&str>) -> Vec<String> {
         }
         let begins = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'];
         let formula = |cell: &&str| {
-            let shown = cell.trim_start_matches(' ').starts_with(begins);
+            let shown = cell.starts_with(begins);
             shown && cell.parse::<f64>().is_err()
         };
         if let Some(cell) = row.iter().find(formula) {
