@@ -44,6 +44,11 @@ impl<'a> Rows<'a> {
 
     /// Returns the next row; nothing at the end of the text.
     pub fn next(&mut self) -> Option<Result<Row<'_>, Over>> {
+        // The rest of the line end before it, and empty lines, are no part of a row.
+        while let Some((end @ (b'\r' | b'\n'), rest)) = self.rest.split_first() {
+            self.reader.set_line(self.reader.line() + u64::from(*end == b'\n'));
+            self.rest = rest;
+        }
         let line = self.reader.line();
         let (mut written, mut cells) = (0, 0);
         loop {
@@ -107,7 +112,7 @@ mod tests {
         // RFC 4180, section 2: quoted cells hold commas, line ends and doubled quotation marks.
         assert_eq!(
             said("\u{feff}a,\"b,\"\"c\"\"\r\nd\"\r\n\r\ne,\n"),
-            ["1: a|b,\"c\"\r\nd", "3: e|"]
+            ["1: a|b,\"c\"\r\nd", "4: e|"]
         );
         assert_eq!(said("a,b"), ["1: a|b"]);
         assert_eq!(said(""), Vec::<String>::new());
