@@ -29,7 +29,7 @@ mod verify;
 pub mod workshop;
 pub mod world;
 
-use crate::domain::plain::plain;
+use crate::domain::plain::beginning;
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -57,7 +57,9 @@ fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
         return Err(fail);
     }
     let text = error.render().to_string();
-    let safe: String = text.lines().map(|line| plain(line) + "\n").collect();
+    // An argument may be as long as the system lets it; help has long lines of its own.
+    let most = if error.use_stderr() { 200 } else { usize::from(u16::MAX) };
+    let safe: String = text.lines().map(|line| beginning(line, most) + "\n").collect();
     if error.use_stderr() {
         // There is nowhere left to say that saying it failed.
         let _ = write!(world.err, "{safe}");

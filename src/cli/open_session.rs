@@ -18,6 +18,7 @@ use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
+use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
 use crate::tui::keeping::{Keeping, Saving};
 use std::path::Path;
@@ -44,7 +45,9 @@ impl<'a> OpenSession<'a> {
     /// Takes a session that was just started.
     pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let Started { engine, journal, session } = started;
-        let no_thread = |error| Fail::work(format!("no thread for writing: {error}"), "try again");
+        let no_thread = |error: std::io::Error| {
+            Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
+        };
         let writer = Writer::start(journal, crate::tui::wake).map_err(no_thread)?;
         let minder = Arc::new(Minder::default());
         minder.take(writer.watch().clone());

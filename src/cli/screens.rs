@@ -20,6 +20,7 @@ use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::settings::Settings;
 use crate::store::shown;
+use crate::store::words::cause_words;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
@@ -78,7 +79,7 @@ pub fn run(
             None => carried,
         })
     })
-    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN));
+    .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
     let lost = minder.last_words();
     // Where the terminal is gone there is nobody to say it to.
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));

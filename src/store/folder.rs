@@ -4,6 +4,7 @@
 
 use super::StoreError;
 use super::journal::storage::{for_one_user, open_ordinary};
+use super::words::cause_words;
 use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -156,7 +157,10 @@ impl Folder {
                 Err(StoreError::InUse { process: text.trim().parse().ok() })
             }
             Err(TryLockError::Error(cause)) => {
-                let warning = format!("this disk has no locks ({cause}): use one terminal only");
+                let warning = format!(
+                    "this disk has no locks ({}): use one terminal only",
+                    cause_words(&cause)
+                );
                 Ok(Lock { file, warning: Some(warning), doubted: Vec::new() })
             }
         }
@@ -179,8 +183,9 @@ pub fn survive_file_limit() {
 impl Folder {
     /// Tells whether another process holds the lock of this name. Makes nothing.
     pub(super) fn is_locked(&self, name: &str) -> bool {
-        let file = File::open(self.locks().join(format!("{name}.lock")));
-        file.is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
+        let path = self.locks().join(format!("{name}.lock"));
+        let file = open_ordinary(OpenOptions::new().read(true), &path);
+        file.is_ok_and(|(file, _)| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
     }
 }
 
@@ -279,20 +284,32 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     })
 }
 
+/// Reads a file whole, within a limit: its length is looked at first, and what still comes from one
+/// that grows meanwhile is taken up to the limit only.
+///
+/// # Errors
+/// No ordinary file, over `most` bytes, or what the system says.
+pub fn read_whole(path: &Path, most: u64) -> Result<Vec<u8>, StoreError> {
+    let (file, about) = open_ordinary(OpenOptions::new().read(true), path)?;
+    let too_large = || StoreError::TooLarge { path: path.to_owned(), most };
+    if about.len() > most {
+        return Err(too_large());
+    }
+    let mut bytes = Vec::new();
+    file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
+    if bytes.len() as u64 > most { Err(too_large()) } else { Ok(bytes) }
+}
+
 /// Reads a small file of text.
 ///
 /// # Errors
-/// No ordinary file, over `most` bytes, not UTF-8, or what the system says.
+/// As [`read_whole`], or it is not UTF-8.
 pub fn read_text(path: &Path, most: u64) -> Result<String, StoreError> {
-    let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut bytes = Vec::new();
-    file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
-    if bytes.len() > usize::try_from(most).unwrap_or(usize::MAX) {
-        return Err(StoreError::TooLarge { path: path.to_owned(), most });
-    }
-    String::from_utf8(bytes).map_err(|_| StoreError::DamagedFile {
-        path: path.to_owned(),
-        why: "it is no UTF-8 text".to_owned(),
+    String::from_utf8(read_whole(path, most)?).map_err(|error| {
+        let before = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
+        let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+        let why = format!("line {line} holds bytes that are no UTF-8 text");
+        StoreError::DamagedFile { path: path.to_owned(), why }
     })
 }
 

@@ -148,7 +148,7 @@ pub fn list(data_folder: &Path) -> Listing {
     for path in own {
         let name = stem(&path);
         if !is_name(&name) {
-            broken.push(ProfileError::BadName { path: path.display().to_string() });
+            broken.push(ProfileError::BadName { path: path.to_string_lossy().into_owned() });
             continue;
         }
         // A broken file of the user's own hides the built-in profile too, as it does in `find`.
@@ -179,7 +179,7 @@ fn own_files(data_folder: &Path) -> Result<Vec<PathBuf>, ProfileError> {
         Ok(entries) => entries,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
         Err(error) => {
-            let path = folder.display().to_string();
+            let path = folder.to_string_lossy().into_owned();
             return Err(ProfileError::Unreadable { path, why: words_of(&error) });
         }
     };
@@ -222,7 +222,7 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
 /// # Errors
 /// [`ProfileError`] says what is wrong with the file or with the profile in it.
 pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
-    let shown = path.display().to_string();
+    let shown = path.to_string_lossy().into_owned();
     let unreadable = |error: std::io::Error| ProfileError::Unreadable {
         path: shown.clone(),
         why: words_of(&error),

@@ -16,6 +16,7 @@ mod engines;
 mod first_run;
 mod full_disk;
 mod helps;
+mod hostile;
 mod index;
 mod inputs;
 mod journal;

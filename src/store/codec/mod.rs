@@ -54,6 +54,7 @@ pub use embedded::{FORMAT, HeadStart, ParseProfile, VERSION};
 pub(in crate::store) use kinds_to_reading::LeafSetWire;
 
 use crate::domain::entry::Entry;
+use crate::store::words::line_words;
 use embedded::{AmendWire, HeadWire};
 use kinds_from_nut::*;
 use kinds_to_reading::*;
@@ -94,7 +95,9 @@ macro_rules! kinds {
 
         fn read(kind: &str, payload: &str, parse: ParseProfile) -> Result<Entry, DecodeFault> {
             let from = &mut serde_json::Deserializer::from_str(payload);
-            let misspelled = |error: serde_json::Error| DecodeFault::Misspelled(error.to_string());
+            let misspelled = |error: serde_json::Error| {
+                DecodeFault::Misspelled(line_words(&error, payload))
+            };
             match kind {
                 "head" => HeadWire::deserialize(from)
                     .map_err(misspelled)?
@@ -153,6 +156,6 @@ pub fn decode(kind: &str, payload: &str, parse: ParseProfile) -> Result<Entry, D
     if payload.starts_with('{') {
         read(kind, payload, parse)
     } else {
-        Err(DecodeFault::Misspelled("the payload is no object".to_owned()))
+        Err(DecodeFault::Misspelled("`d` is no object".to_owned()))
     }
 }

@@ -9,6 +9,7 @@ use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
 use crate::store::journal::{JournalFile, numbered, read_bytes};
+use crate::store::shown;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -79,7 +80,7 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
     for place in covered.into_iter().rev() {
         let glance = listing.sessions.remove(place);
         let why =
-            format!("{} is a copy that says no more than another file here", glance.path.display());
+            format!("{} is a copy that says no more than another file here", shown(&glance.path));
         listing.apart.push(Apart { path: glance.path, why });
     }
     Ok(())
