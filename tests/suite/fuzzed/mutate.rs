@@ -245,6 +245,7 @@ pub fn thrown(number: u64, longest: usize) -> Vec<u8> {
         94..=96 => 222 + (dice.next() % 6) as u8,
         97 | 98 => 228 + (dice.next() % 6) as u8,
         99 => 250,
+        93 if dice.below(3) == 0 => 234 + (dice.next() % 6) as u8,
         _ => (dice.next() % 188) as u8,
     };
     std::iter::once(dice.next() as u8).chain((0..long).map(|_| byte(&mut dice))).collect()

@@ -21,15 +21,7 @@ fn walks(count: u64, ways: &Ways) -> Result<Counts, String> {
             let hand = thrown(number, LONGEST);
             let met = walk(&hand, ways)
                 .map_err(|wrong| format!("walk {number}: {wrong}\n{}", hand.escape_ascii()))?;
-            all.presses += met.presses;
-            all.readings += met.readings;
-            all.undos += met.undos;
-            all.signed += met.signed;
-            all.refused += met.refused;
-            all.unseen += met.unseen;
-            all.pastes += met.pastes;
-            all.held += met.held;
-            all.woken += met.woken;
+            all.add(&met);
         }
         Ok(all)
     };
@@ -40,31 +32,32 @@ fn walks(count: u64, ways: &Ways) -> Result<Counts, String> {
     });
     let mut all = Counts::default();
     for met in parts {
-        let met = met?;
-        all.presses += met.presses;
-        all.readings += met.readings;
-        all.undos += met.undos;
-        all.signed += met.signed;
-        all.refused += met.refused;
-        all.unseen += met.unseen;
-        all.pastes += met.pastes;
-        all.held += met.held;
-        all.woken += met.woken;
+        all.add(&met?);
     }
     Ok(all)
 }
 
 #[test]
 fn hands_that_press_anything_go_through_whole_services_and_nothing_that_must_never_be_is() {
-    let count = cases(16, 2_000);
+    let count = cases(10, 2_000);
     let met = walks(count, &OWN).unwrap_or_else(|wrong| panic!("{wrong}"));
     println!("keys: {count} walks, {met:?}");
-    assert!(count > 0 && met.presses > count * 200, "{met:?}");
-    assert!(met.readings > count * 5, "few readings: {met:?}");
-    assert!(met.signed * 8 > count, "few signatures: {met:?}");
-    assert!(met.undos > count / 2 && met.refused > count, "{met:?}");
-    assert!(met.unseen > count * 5 && met.pastes > count && met.woken > count, "{met:?}");
-    assert!(met.held > count / 4, "{met:?}");
+    // Half of what is met usually: a hand that gets nowhere proves nothing.
+    let floors = [
+        ("presses", met.presses, 200 * count),
+        ("readings", met.readings, 6 * count),
+        ("signed", 4 * met.signed, count),
+        ("undos", 3 * met.undos, count),
+        ("refused", met.refused, 10 * count),
+        ("looked at for a figure", met.unseen, 8 * count),
+        ("pastes", met.pastes, 3 * count),
+        ("held keys at a question", met.held, count),
+        ("woken", 3 * met.woken, count),
+    ];
+    assert!(count > 0, "no walk was walked");
+    for (what, met, least) in floors {
+        assert!(met >= least, "{what}: {met} of at least {least}");
+    }
 }
 
 #[test]
@@ -77,14 +70,12 @@ fn the_seeds_of_the_keys_are_walked() {
 /// A faulty part is found by as many walks as are walked usually.
 #[track_caller]
 fn caught(words: &str, ways: Ways) {
-    let wrong = walks(16, &ways).err().expect("the faulty one was not found");
+    let wrong = walks(10, &ways).err().expect("the faulty one was not found");
     assert!(wrong.contains(words), "found otherwise: {wrong}");
 }
 
 #[test]
 fn a_journal_that_drops_or_doubles_a_reading_is_found() {
-    let is_reading = |entry: &&Entry| matches!(entry, Entry::Reading(_));
-    assert!(!is_reading(&&Entry::Away(cowlside::domain::entry::Away { text: String::new() })));
     fn dropping(entries: &[Entry]) -> Vec<Entry> {
         let other = entries.iter().filter(|entry| !matches!(entry, Entry::Reading(_)));
         other.cloned().collect()
@@ -127,9 +118,11 @@ fn a_paste_or_a_held_key_that_confirms_is_found() {
             ..OWN
         },
     );
+    // A shell that hears every key late and takes a repeated one for another.
     caught(
         "kept [",
         Ways {
+            takes_ms: |_| 1_000,
             means: |press, app| match press {
                 Press::Key(key) if key.kind == crossterm::event::KeyEventKind::Repeat => {
                     let pressed = crossterm::event::KeyEvent::new(key.code, key.modifiers);

@@ -11,7 +11,7 @@ use cowlside::domain::session::Session;
 use cowlside::guide::{Talk, status};
 use cowlside::store::codec;
 use cowlside::store::journal::storage::Memory;
-use cowlside::store::journal::{Journal, Shelf, Storage, Verdict, meaning, scan};
+use cowlside::store::journal::{Journal, Shelf, Standing, Storage, Verdict, meaning, scan};
 use cowlside::store::profile_file::parse_profile;
 use sha2::{Digest, Sha256};
 use std::path::Path;
@@ -176,7 +176,7 @@ fn resume(
 ) -> Result<(Journal, cowlside::store::journal::Opened), (String, String)> {
     let on: (Box<dyn Storage>, Box<dyn Shelf>) =
         (Box::new(memory.clone()), Box::new(memory.clone()));
-    Journal::resume_on(on, Path::new("fuzzed.jsonl"), false, &profile, (NOW, 0))
+    Journal::resume_on(on, Path::new("fuzzed.jsonl"), Standing::Sound, &profile, (NOW, 0))
         .map_err(|error| (error.to_string(), error.hint()))
 }
 

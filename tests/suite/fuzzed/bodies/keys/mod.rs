@@ -29,6 +29,8 @@ const MORNING: i64 = 1_773_475_200_000;
 pub struct Ways {
     /// What a press means.
     pub means: fn(&Press, &App<Bench>) -> Option<Action>,
+    /// How long after the one before the program hears it, milliseconds.
+    pub takes_ms: fn(&Press) -> i64,
     /// Which entries the journal takes of those that it is given.
     pub keep: fn(&[Entry]) -> Vec<Entry>,
     /// The screen.
@@ -36,7 +38,7 @@ pub struct Ways {
 }
 
 /// The program's own.
-pub const OWN: Ways = Ways { means, keep: <[Entry]>::to_vec, paint };
+pub const OWN: Ways = Ways { means, takes_ms: Press::takes_ms, keep: <[Entry]>::to_vec, paint };
 
 /// What was met on the way.
 #[derive(Clone, Copy, Debug, Default)]
@@ -50,6 +52,21 @@ pub struct Counts {
     pub pastes: u64,
     pub held: u64,
     pub woken: u64,
+}
+
+impl Counts {
+    /// Adds what was met on another walk.
+    pub fn add(&mut self, other: &Counts) {
+        self.presses += other.presses;
+        self.readings += other.readings;
+        self.undos += other.undos;
+        self.signed += other.signed;
+        self.refused += other.refused;
+        self.unseen += other.unseen;
+        self.pastes += other.pastes;
+        self.held += other.held;
+        self.woken += other.woken;
+    }
 }
 
 /// Presses the keys that the bytes are, with the program's own parts.
@@ -128,7 +145,7 @@ impl<'a> Walk<'a> {
 
     /// Presses, and asks what must never be; false where the program was left.
     fn press(&mut self, press: &Press) -> Result<bool, String> {
-        self.now += press.takes_ms();
+        self.now += (self.ways.takes_ms)(press);
         self.counts.presses += 1;
         let before = self.before.replace(press.clone());
         let Some(action) = (self.ways.means)(press, &self.app) else { return Ok(true) };
