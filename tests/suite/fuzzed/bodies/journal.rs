@@ -50,7 +50,13 @@ pub fn check(bytes: &[u8], load: Loader) -> Checked {
     let file = if choice % 4 == 0 { rest.to_vec() } else { chained(rest) };
     let loaded = load(&file);
     hangs_together(&file, &loaded)?;
-    said::printable("the verdict", &loaded.verdict.to_string())?;
+    let verdict = loaded.verdict.to_string();
+    said::printable("the verdict", &verdict)?;
+    if let Verdict::Damaged(damage) = &loaded.verdict {
+        // Exactly the numbers that are missing are told, however many stretches that makes.
+        let most = 400 + 12 * damage.missing.len();
+        want(verdict.len() < most, || format!("the verdict is too long: {verdict}"))?;
+    }
     said::printable("the hint", loaded.verdict.hint())?;
     says_again(&loaded.entries)?;
     healed(&file, &loaded)?;
@@ -142,7 +148,8 @@ fn healed(file: &[u8], loaded: &Loaded) -> Result<(), String> {
         Ok(resumed) => resumed,
         Err(refused) => {
             want(memory.bytes() == file, || "refused, and written to".into())?;
-            said::safe(&refused.0, &refused.1)?;
+            said::printable("the error", &refused.0)?;
+            want(!refused.1.is_empty(), || "nothing is said to be done".into())?;
             let may = loaded.verdict.may_append() && !loaded.entries.is_empty();
             return want(!may, || format!("{:?} is refused: {refused:?}", loaded.verdict));
         }

@@ -80,8 +80,12 @@ fn within(meaning: &Meaning) -> Result<(), String> {
     let most = Length::MAX_CLEARANCE + Length::from_nm(BEYOND * 100);
     let inside = known.iter().all(|end| (Length::ZERO..=most).contains(end));
     want(inside && !known.is_empty(), || "its ends are no clearances".into())?;
-    let nominal = meaning.nominal.is_none_or(|nominal| nominal <= Length::MAX_CLEARANCE);
-    want(nominal, || "thicker than any clearance".into())
+    let thick = |nominal| nominal > Length::ZERO && nominal <= Length::MAX_CLEARANCE;
+    want(meaning.nominal.is_none_or(thick), || "no leaf is so thick".into())?;
+    // Only a nought that was typed says that nothing goes.
+    let nothing = meaning.low.is_none();
+    let typed = meaning.typed.chars().all(|letter| !('1'..='9').contains(&letter));
+    want(!nothing || typed, || "it is taken for nothing goes".into())
 }
 
 /// Its own text, a comma for the point, and the bare figures beside their unit mean the same.

@@ -51,23 +51,15 @@ pub fn printable(what: &str, line: &str) -> Result<(), String> {
 
 /// An error and its hint, each a line, about this input.
 pub fn refusal(error: &str, hint: &str, input: &[u8]) -> Result<(), String> {
-    safe(error, hint)?;
-    for (what, line) in [("the error", error), ("the hint", hint)] {
-        // What stands in the input may be quoted.
-        let word = JARGON.iter().find(|word| line.contains(**word) && !holds(input, word));
-        want(word.is_none(), || format!("{what} has a parser's word {word:?}: {line:?}"))?;
-    }
-    Ok(())
-}
-
-/// An error and its hint, each a line that is safe and short.
-pub fn safe(error: &str, hint: &str) -> Result<(), String> {
     for (what, line) in [("the error", error), ("the hint", hint)] {
         printable(what, line)?;
         want(!line.trim().is_empty(), || {
             format!("{what} says nothing, beside {error:?} {hint:?}")
         })?;
         want(line.chars().count() <= LONGEST, || format!("{what} is too long: {line:?}"))?;
+        // What stands in the input may be quoted.
+        let word = JARGON.iter().find(|word| line.contains(**word) && !holds(input, word));
+        want(word.is_none(), || format!("{what} has a parser's word {word:?}: {line:?}"))?;
     }
     Ok(())
 }
