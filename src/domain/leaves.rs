@@ -339,7 +339,7 @@ mod tests {
             ("4 by 2", LeavesFault::NotALeaf("4".into())),
             ("2-4 by 0", LeavesFault::Nought),
             ("0 5", LeavesFault::Nought),
-            ("5 0.00000001 in", LeavesFault::Nought),
+            ("0.00000001 in", LeavesFault::Nought),
             ("7-5", LeavesFault::Backwards("7-5".into())),
             ("1-900", LeavesFault::TooLong),
         ] {

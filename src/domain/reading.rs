@@ -450,7 +450,7 @@ mod tests {
             ("6+0", Fault::ZeroIsNoLeaf),
             ("0.0000001 mm", Fault::ZeroIsNoLeaf),
             ("0.00000001 in", Fault::ZeroIsNoLeaf),
-            ("6+0.000001", Fault::ZeroIsNoLeaf),
+            ("0.006+0.00000001", Fault::ZeroIsNoLeaf),
             ("0/", Fault::ZeroIsNoLeaf),
             ("/0", Fault::ZeroIsNoLeaf),
             ("6 in", Fault::TooThick("6 in".into())),
