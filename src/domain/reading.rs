@@ -450,6 +450,7 @@ mod tests {
             ("6+0", Fault::ZeroIsNoLeaf),
             ("0.0000001 mm", Fault::ZeroIsNoLeaf),
             ("0.00000001 in", Fault::ZeroIsNoLeaf),
+            (".000000000001531669239", Fault::ZeroIsNoLeaf),
             ("0.006+0.00000001", Fault::ZeroIsNoLeaf),
             ("0/", Fault::ZeroIsNoLeaf),
             ("/0", Fault::ZeroIsNoLeaf),
