@@ -70,7 +70,7 @@ fn the_seeds_of_the_keys_are_walked() {
 /// A faulty part is found by as many walks as are walked usually.
 #[track_caller]
 fn caught(words: &str, ways: Ways) {
-    let wrong = walks(10, &ways).err().expect("the faulty one was not found");
+    let wrong = walks(10, &ways).expect_err("the faulty one was not found");
     assert!(wrong.contains(words), "found otherwise: {wrong}");
 }
 

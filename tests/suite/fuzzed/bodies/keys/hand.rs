@@ -2,6 +2,7 @@
 //! services are walked; the others are any key, a key held down, a paste, a pause.
 
 use super::session;
+use cowlside::domain::entry::Figure;
 use cowlside::domain::session::{Due, State};
 use cowlside::domain::typed::label;
 use cowlside::domain::units::Length;
@@ -169,7 +170,6 @@ fn words(app: &App<Bench>, pick: u8) -> String {
         }
         Due::PageFigure(kind, figure) => {
             let figures = state.facts().figures(kind);
-            use cowlside::domain::entry::Figure;
             let length = match figure {
                 Figure::Target => figures.target,
                 Figure::Least => figures.least,
@@ -190,7 +190,7 @@ fn words(app: &App<Bench>, pick: u8) -> String {
 
 fn in_form(place: Place, by_enter: bool, pick: u8) -> String {
     match place {
-        _ if by_enter && pick % 4 != 0 => String::new(),
+        _ if by_enter && !pick.is_multiple_of(4) => String::new(),
         Place::Count => (pick % 5 + 1).to_string(),
         Place::Reading => TYPED[usize::from(pick) % TYPED.len()].into(),
         Place::Number => "18".into(),

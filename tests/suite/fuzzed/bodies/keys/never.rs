@@ -23,11 +23,13 @@ fn kept(pressed: &Pressed) -> &[Entry] {
 }
 
 fn readings(entries: &[Entry]) -> Vec<&Reading> {
-    let reading = |entry| match entry {
-        &Entry::Reading(ref reading) => Some(reading),
-        _ => None,
-    };
-    entries.iter().filter_map(reading).collect()
+    let mut readings = Vec::new();
+    for entry in entries {
+        if let Entry::Reading(reading) = entry {
+            readings.push(reading);
+        }
+    }
+    readings
 }
 
 /// Entries that only say that somebody is there again.
@@ -72,7 +74,7 @@ impl Walk<'_> {
         }
         let same = self.hangar.session.as_ref() == Some(live);
         want(same, || "the screen shows another session than the one kept".into())?;
-        if self.hangar.kept.len() % 16 == 0 {
+        if self.hangar.kept.len().is_multiple_of(16) {
             let again = Session::replay(&self.hangar.kept);
             want(again.as_ref() == Some(live), || "replay differs from the live session".into())?;
         }
