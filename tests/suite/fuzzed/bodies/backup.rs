@@ -26,6 +26,7 @@ pub fn check(bytes: &[u8], restore: Restorer) -> Checked {
     let kept = place.everything();
     if ran.code != 0 {
         said::printed(&ran.err, &file)?;
+        want(!ran.err.contains(": line 1, "), || format!("two lines are named: {}", ran.err))?;
         want(kept.is_empty(), || format!("refused, but kept: {:?}", kept.keys()))?;
         return Ok("refused");
     }

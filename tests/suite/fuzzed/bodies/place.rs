@@ -68,7 +68,9 @@ impl Place {
         };
         let words = std::iter::once(OsString::from("cowlside")).chain(words).collect();
         let code = run(words, &mut world);
-        let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
+        // The folder has another name each time.
+        let folder = self.folder.path().to_string_lossy().into_owned();
+        let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).replace(&folder, "FOLDER");
         Ran { code, out: text(out), err: text(err) }
     }
 

@@ -30,7 +30,7 @@ const JARGON: [&str; 24] = [
     "Ok(",
     "Err(",
     "at line 1 column",
-    "missing field `",
+    "missing field",
 ];
 
 /// Tells whether a character may steer a terminal, hide, or turn a line around. A list of its own,
