@@ -403,13 +403,15 @@ impl<J: Job> App<J> {
         (confirms || same_key(last, action)) && (0..within).contains(&since)
     }
 
-    /// Tells whether a key answers a question by itself, with nothing typed.
+    /// Tells whether a key answers a question, or takes an answer back, by itself, with nothing typed.
     fn confirms(&self, action: &Action) -> bool {
         match action {
             Action::Digit(_) => self.place() == Place::Choice,
             Action::Enter => {
                 self.entry.is_empty() && !matches!(self.place(), Place::List | Place::Page)
             }
+            // Held down it would take back one entry after the other.
+            Action::TakeBack => true,
             _ => false,
         }
     }

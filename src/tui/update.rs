@@ -32,7 +32,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.rings = false;
     next.last_key = Some(at);
     let bounced = app.passed_over(action, at);
-    if bounced || matches!(action, Action::Enter | Action::Digit(_)) {
+    if bounced || matches!(action, Action::Enter | Action::Digit(_) | Action::TakeBack) {
         let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
         next.last_answer = Some((answer.clone(), at));
     } else {

@@ -15,6 +15,7 @@ mod engines;
 #[cfg(target_os = "linux")]
 mod first_run;
 mod full_disk;
+mod fuzzed;
 mod helps;
 mod hostile;
 mod index;
