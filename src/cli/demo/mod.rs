@@ -11,7 +11,7 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
 use crate::store::engines::Engine;
-use crate::store::folder::{make_folder, read_text};
+use crate::store::folder::{make_folder, read_text, replace_whole};
 use crate::store::shown;
 use crate::store::words::cause_words;
 use std::path::Path;
@@ -91,7 +91,7 @@ pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
     for plot in &PLOTS {
         play(&workshop, plot, now)?;
     }
-    std::fs::write(&mark, WHOLE).map_err(|error| io("finish", error))
+    Ok(replace_whole(&mark, WHOLE.as_bytes())?)
 }
 
 /// A clock for the past: it goes on by some seconds with each entry.
