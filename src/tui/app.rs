@@ -20,6 +20,7 @@ use crate::domain::document::Node;
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::domain::session::asleep;
 use crate::guide::Prompt;
+use crate::guide::kinds;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
 
@@ -47,6 +48,10 @@ pub enum Effect {
     CompareAt(usize),
     /// Ask for the running hours of the engine at this row.
     HoursAt(usize),
+    /// List the kinds of engine that a new one can be.
+    Kinds,
+    /// Describe a new engine of the kind at this row of that list.
+    Kind(usize),
     /// Change the profile of the engine at this row, or a copy of it where it is built in.
     ProfileAt(usize),
     /// Write what the form holds under this name.
@@ -85,6 +90,8 @@ pub enum Carried<J> {
     Table(Table),
     /// The list of engines.
     Shop(Table),
+    /// The kinds of engine, to choose from.
+    Kinds(Table),
     /// An engine's past, page by page.
     Past(Vec<Page>),
     /// The form of a profile, to be filled in before anything else.
@@ -98,7 +105,7 @@ pub enum Carried<J> {
 }
 
 /// A list on top of everything else.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct List {
     /// Which list.
     pub what: Listed,
@@ -117,6 +124,8 @@ pub struct List {
 pub enum Listed {
     /// Engines and open sessions.
     Shop,
+    /// Kinds that a new engine can be.
+    Kinds,
     /// What can be done with the engine under the cursor.
     Engine,
     /// What else can be done now.
@@ -298,6 +307,7 @@ impl<J: Job> App<J> {
         } else if let Some(list) = self.list() {
             match list.what {
                 Listed::Shop => Place::Shop,
+                Listed::Kinds => Place::Kinds,
                 Listed::Engine | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare => Place::Page,
             }
@@ -311,12 +321,10 @@ impl<J: Job> App<J> {
     /// Tells whether something stands in the entry that keys go to.
     pub fn begun(&self) -> Begun {
         match self.top {
-            Top::Nothing if self.job.is_none() => match self.shop.search {
-                Some(_) => Begun::Yes,
-                None => Begun::No,
-            },
+            Top::Nothing if self.job.is_none() => self.shop.begun(),
             Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
-            Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
+            Top::List(ref list) => list.begun(),
+            Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
     }
 
@@ -338,6 +346,12 @@ impl<J: Job> App<J> {
                 self.forms.clear();
                 self.top = Top::Nothing;
                 self.entry.clear();
+            }
+            Carried::Kinds(table) => {
+                self.job = None;
+                self.forms.clear();
+                self.entry.clear();
+                self.top = Top::List(List::new(Listed::Kinds, table));
             }
             Carried::Past(pages) => {
                 self.top = Top::Past(pages, 0);
@@ -432,12 +446,20 @@ impl List {
     pub fn shown(&self) -> Vec<usize> {
         let all = 0..self.table.rows.len();
         let Some(search) = &self.search else { return all.collect() };
+        if self.what == Listed::Kinds {
+            return kinds::found(search, &self.table.words);
+        }
         let search = search.to_lowercase();
         let fits = |row: &usize| {
             let words = self.table.words.get(*row).map_or("", String::as_str);
             search.split_whitespace().all(|word| words.contains(word))
         };
         all.filter(fits).collect()
+    }
+
+    /// Tells whether something is searched.
+    pub fn begun(&self) -> Begun {
+        if self.search.is_some() { Begun::Yes } else { Begun::No }
     }
 
     /// Returns the place of the row under the cursor.
