@@ -66,10 +66,10 @@ fn order(facts: &Facts) -> String {
 fn lines(facts: &Facts, own: bool) -> Vec<String> {
     let rows = facts.layout.banks.len();
     let shape = match (facts.layout.shape, facts.layout.angle) {
-        (Shape::Opposed, _) => "opposed  --o--".into(),
+        (Shape::Opposed, _) => "opposed --o--".into(),
         (Shape::Inline, _) => "inline".into(),
-        (Shape::Vee, Some(angle)) => format!("vee  \\{angle}°/"),
-        (Shape::Vee, None) => "vee  \\ /".into(),
+        (Shape::Vee, Some(angle)) => format!("vee \\{angle}°/"),
+        (Shape::Vee, None) => "vee \\ /".into(),
         (Shape::Radial, _) if rows > 1 => format!("radial, {rows} rows"),
         (Shape::Radial, _) => "radial".into(),
     };
@@ -90,7 +90,7 @@ pub fn found(searched: &str, words: &[String]) -> Vec<usize> {
 pub fn search_line(searched: Option<&str>, words: &[String]) -> String {
     let kinds = words.split_last().map_or(&[][..], |(_, kinds)| kinds);
     let Some(searched) = searched else {
-        return "Arrows show each; letters search: vee 8, radial; / begins with a digit.".into();
+        return "Arrows show each; letters search.".into();
     };
     let count = search::find(searched, kinds).len();
     if count > 0 {

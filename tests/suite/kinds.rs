@@ -155,7 +155,10 @@ fn every_kind_is_drawn_with_all_its_cylinders_in_every_window() {
                     .sum::<usize>(),
             )
             .unwrap();
-            let drawn = numbers_in(&side);
+            // The words beneath have numbers too.
+            let drawing = side.split(&kind.lines[0]).next().unwrap();
+            assert!(drawing.len() < side.len() || height == 12, "{shown}");
+            let drawn = numbers_in(drawing);
             assert!(
                 (1..=count).all(|number| drawn.contains(&number)),
                 "{} {width}x{height}\n{shown}",
