@@ -14,6 +14,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Due;
+use crate::guide::kinds::Kind;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
@@ -52,6 +53,7 @@ pub fn run(
     let mut shell = Shell {
         workshop,
         rows: Vec::new(),
+        kinds: Vec::new(),
         desk: None,
         describing: Describing::default(),
         notes: unwritable.into_iter().collect(),
@@ -123,6 +125,8 @@ impl Keeping for Current {
 struct Shell<'a> {
     workshop: &'a Workshop,
     rows: Vec<Engine>,
+    /// The kinds as they were listed last.
+    kinds: Vec<Kind>,
     desk: Option<OpenSession<'a>>,
     /// The form of a profile on its way.
     describing: Describing,
@@ -142,6 +146,11 @@ impl<'a> Shell<'a> {
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
+            Effect::Kinds => Ok(self.kinds()),
+            Effect::Kind(row) => match self.kinds.get(*row) {
+                Some(kind) => Ok(Carried::Session(Box::new(new_engine(kind)))),
+                None => self.describe(None),
+            },
             Effect::ProfileAt(row) => {
                 let Some(engine) = self.rows.get(*row).cloned() else {
                     return Err(Fail::work("a new engine has no profile yet", "choose its kind"));
@@ -252,7 +261,14 @@ impl<'a> Shell<'a> {
         let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
         let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
         words.push("a new engine".into());
-        Ok(Table { title: "Which engine?".into(), lines, head, rows: shown, words })
+        Ok(Table {
+            title: "Which engine?".into(),
+            lines,
+            head,
+            rows: shown,
+            words,
+            ..Table::default()
+        })
     }
 
     /// Asks for the running hours of an engine.
@@ -282,21 +298,25 @@ impl<'a> Shell<'a> {
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
             return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
-        let desk = Desk::NewEngine(describing::kinds(self.workshop, Some(&name)));
-        let bench = Bench { desk, ink: Ink::default() };
+        let kinds = self.kinds();
         let words = format!("written: {}", plain(place));
-        Ok(Carried::Said(Box::new(Carried::Session(Box::new(bench))), words))
+        let then = match self.kinds.iter().find(|kind| kind.profile == name) {
+            Some(kind) => Carried::Session(Box::new(new_engine(kind))),
+            None => kinds,
+        };
+        Ok(Carried::Said(Box::new(then), words))
     }
 
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
-        let bench = match self.rows.get(row).cloned() {
-            Some(engine) => self.open(&engine, at)?,
-            None => {
-                let choices = describing::kinds(self.workshop, None);
-                Bench { desk: Desk::NewEngine(choices), ink: Ink::default() }
-            }
-        };
-        Ok(Carried::Session(Box::new(bench)))
+        let Some(engine) = self.rows.get(row).cloned() else { return Ok(self.kinds()) };
+        Ok(Carried::Session(Box::new(self.open(&engine, at)?)))
+    }
+
+    /// Lists the kinds that a new engine can be.
+    fn kinds(&mut self) -> Carried<Bench> {
+        let (kinds, table) = describing::kinds(self.workshop);
+        self.kinds = kinds;
+        Carried::Kinds(table)
     }
 
     /// Goes on with an engine's open session, or asks what begins a new one.
@@ -335,7 +355,6 @@ impl<'a> Shell<'a> {
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
-            Request::Describe => return self.describe(None),
             Request::Begin { id, begin } => {
                 let engine = self.workshop.engine(id)?;
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
@@ -428,6 +447,10 @@ fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
     let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
     let error = format!("{valve} is to be gauged first: its past would tell what to expect");
     Err(Fail::work(error, "look at it after the reading is kept"))
+}
+
+fn new_engine(kind: &Kind) -> Bench {
+    Bench { desk: Desk::NewEngine(kind.clone()), ink: Ink::default() }
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {

@@ -31,6 +31,10 @@ pub fn spell(view: &mut View) {
             word(&mut view.title);
             words(view.lines.iter_mut().chain(&mut view.head));
             words(view.rows.iter_mut().flatten());
+            if let Some(drawn) = &mut view.drawn {
+                words(&mut drawn.lines);
+                drawn.engine.iter_mut().for_each(engine);
+            }
         }
         View::Past(view) => {
             around(&mut view.around);

@@ -13,6 +13,8 @@ pub mod input;
 pub mod job;
 pub mod keeping;
 pub mod keymap;
+pub mod kinds;
+pub mod list;
 pub mod look;
 mod place;
 pub mod profile_desk;

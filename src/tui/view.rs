@@ -3,7 +3,7 @@
 use super::app::{App, List, Listed, Top};
 use super::ascii;
 use super::job::{Job, Stage, Table};
-use super::keymap::{self, Action, Place};
+use super::keymap::{self, Action, Begun, Place};
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
 use super::screens::notice::NoticeView;
@@ -15,7 +15,7 @@ use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
-use crate::guide::{Choice, Field, Prompt, Typed};
+use crate::guide::{Choice, Field, Prompt, Typed, kinds};
 use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -140,10 +140,10 @@ fn undo_words<J: Job>(app: &App<J>) -> (String, Option<String>) {
 fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
     let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
     let asks = asks_itself(app) && app.job.is_some();
-    let in_session = asks && stage != Stage::Before;
+    let in_session = asks && in_session(stage);
     match action {
         Action::Back => {
-            let searching = app.job.is_none() && app.shop.search.is_some();
+            let searching = app.job.is_none() && app.begun() == Begun::Yes;
             app.top != Top::Nothing
                 || searching
                 || !app.forms.is_empty()
@@ -178,8 +178,10 @@ fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
     let choosing = match list.what {
         // In a search digits are letters like others.
-        Listed::Shop if list.search.is_some() => Choosing::ReadOnly,
-        Listed::Shop | Listed::Engine | Listed::More | Listed::Kept => Choosing::Numbered,
+        Listed::Shop | Listed::Kinds if list.search.is_some() => Choosing::ReadOnly,
+        Listed::Shop | Listed::Kinds | Listed::Engine | Listed::More | Listed::Kept => {
+            Choosing::Numbered
+        }
         Listed::Compare => Choosing::ReadOnly,
     };
     let shown = list.shown();
@@ -191,6 +193,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         rows: shown.into_iter().filter_map(|row| list.table.rows.get(row)).cloned().collect(),
         choosing,
         cursor: list.cursor,
+        drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
     }
 }
 
@@ -198,6 +201,9 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
 fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
     let all = list.table.words.len();
     let line = match &list.search {
+        search if list.what == Listed::Kinds => {
+            Some(kinds::search_line(search.as_deref(), &list.table.words))
+        }
         _ if list.what != Listed::Shop || all < 2 => None,
         None => Some("Letters search name, serial number, profile; digits choose.".into()),
         Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
@@ -248,6 +254,13 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
     }
 }
 
+fn in_session(stage: Stage) -> bool {
+    match stage {
+        Stage::Kind | Stage::Before => false,
+        Stage::Open | Stage::Closed => true,
+    }
+}
+
 fn asks_itself<J: Job>(app: &App<J>) -> bool {
     app.forms.is_empty() && app.top == Top::Nothing
 }
@@ -258,7 +271,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     if let Some(alert) = app.saving.alert() {
         lines.push(alert);
         lines.push("What is not saved is told after leaving, to be written down.".to_owned());
-    } else if app.job.as_ref().is_some_and(|job| job.stage() != Stage::Before) {
+    } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }
     if !app.entry.is_empty() {

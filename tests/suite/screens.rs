@@ -235,6 +235,7 @@ fn comparison() -> TableView {
             .collect(),
         choosing: Choosing::ReadOnly,
         cursor: 17,
+        drawn: None,
     }
 }
 
@@ -255,6 +256,7 @@ fn commands() -> TableView {
         rows: rows.iter().map(|row| vec![(*row).to_owned()]).collect(),
         choosing: Choosing::Numbered,
         cursor: 5,
+        drawn: None,
     }
 }
 
