@@ -233,6 +233,9 @@ fn doubted(file: &mut File) -> Vec<String> {
 /// What the system says.
 pub fn make_folder(path: &Path) -> Result<(), StoreError> {
     let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
     let mut builder = DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
@@ -284,8 +287,9 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
 /// # Errors
 /// No ordinary file, over `most` bytes, not UTF-8, or what the system says.
 pub fn read_text(path: &Path, most: u64) -> Result<String, StoreError> {
-    let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut bytes = Vec::new();
+    let (file, about) = open_ordinary(OpenOptions::new().read(true), path)?;
+    // Read at one go: without room for it a small file takes a dozen reads.
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len().min(most) + 1).unwrap_or(0));
     file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
     if bytes.len() > usize::try_from(most).unwrap_or(usize::MAX) {
         return Err(StoreError::TooLarge { path: path.to_owned(), most });

@@ -106,7 +106,8 @@ impl Storage for JournalFile {
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
         self.file.seek(SeekFrom::Start(0))?;
-        let mut bytes = Vec::new();
+        let length = self.file.metadata().map_or(0, |about| about.len().min(FILE_MAX) + 1);
+        let mut bytes = Vec::with_capacity(usize::try_from(length).unwrap_or(0));
         (&self.file).take(FILE_MAX + 1).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
