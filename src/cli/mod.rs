@@ -41,7 +41,12 @@ pub use world::{Terminals, World};
 ///
 /// 0 done, 1 the work could not be done, 2 wrong usage or no terminal where one is needed.
 pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
-    let done = match Line::try_parse_from(arguments) {
+    // The screens are what is started most, and without a word there is nothing to understand.
+    let parsed = match arguments.len() {
+        0 | 1 => Ok(Line { command: None, ascii: false }),
+        _ => Line::try_parse_from(arguments),
+    };
+    let done = match parsed {
         Ok(line) => carry_out(line, world),
         Err(error) => print_usage(&error, world),
     };

@@ -20,8 +20,8 @@ use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::settings::Settings;
-use crate::store::shown;
 use crate::store::words::cause_words;
+use crate::store::{sessions, shown};
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
@@ -29,7 +29,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal};
+use crate::tui::{self, Ended, terminal, view};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -60,8 +60,10 @@ pub fn run(
         current: Arc::clone(&minder),
         run_ms: world.run_ms,
     };
+    // What takes its time to read is read under the eyes of whoever started it.
+    let later = engine.is_none() && sessions::are_many(workshop.folder());
     let at = (world.now)();
-    let shop = shell.shop(at)?;
+    let shop = if later { Table::default() } else { shell.shop(at)? };
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
@@ -74,8 +76,14 @@ pub fn run(
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
-    let ended = tui::run(app, minder.clone(), world.now, |effect, at| {
-        let carried = shell.carry_out(effect, at).map_err(|fail| fail.words())?;
+    let mut not_begun = None;
+    let begun_with = later.then_some(Effect::Shop);
+    let ended = tui::run((app, begun_with), minder.clone(), world.now, |effect, at| {
+        let carried = shell.carry_out(effect, at).map_err(|fail| {
+            let words = fail.words();
+            not_begun = Some(fail);
+            words
+        })?;
         Ok(match shell.warnings() {
             Some(words) => Carried::Told(Box::new(carried), words),
             None => carried,
@@ -88,6 +96,7 @@ pub fn run(
     Ok(match ended? {
         Ended::Left => u8::from(!lost.is_empty()),
         Ended::TerminalGone => 129,
+        Ended::NotBegun => return Err(not_begun.unwrap_or_else(|| Fail::work("", PLAIN))),
     })
 }
 
@@ -261,14 +270,7 @@ impl<'a> Shell<'a> {
         let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
         let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
         words.push("a new engine".into());
-        Ok(Table {
-            title: "Which engine?".into(),
-            lines,
-            head,
-            rows: shown,
-            words,
-            ..Table::default()
-        })
+        Ok(Table { title: view::SHOP.into(), lines, head, rows: shown, words, ..Table::default() })
     }
 
     /// Asks for the running hours of an engine.

@@ -14,6 +14,7 @@ use crate::store::nexts::Nexts;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::path::Path;
 
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
@@ -136,11 +137,12 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
 fn worked_out_from(engine: &Engine, its: &[&Glance]) -> String {
     let mut text = env!("CARGO_PKG_VERSION").to_string();
     for told in &engine.hours {
-        text += &format!("|{} {} {}", told.date, told.hours.0, told.offset.0);
+        // Writing into a text cannot fail.
+        let _ = write!(text, "|{} {} {}", told.date, told.hours.0, told.offset.0);
     }
     for one in its {
         let Glance { id, entries, last, day, sealed, .. } = one;
-        text += &format!("|{id} {entries} {} {day:?} {sealed}", last.unix_ms);
+        let _ = write!(text, "|{id} {entries} {} {day:?} {sealed}", last.unix_ms);
     }
     hex_of_sha256(text.as_bytes(), 16)
 }
@@ -166,12 +168,8 @@ impl Intervals<'_> {
         if let Some(known) = self.read.get(profile) {
             return *known;
         }
-        let found = profiles::find(profile, self.root).ok();
-        let interval = found.map(|found| {
-            let facts = &found.profile;
-            (facts.interval_hours, facts.interval_months)
-        });
-        *self.read.entry(profile.to_string()).or_insert(interval.unwrap_or_default())
+        let read = profiles::intervals(profile, self.root);
+        *self.read.entry(profile.to_string()).or_insert(read)
     }
 }
 
@@ -183,9 +181,13 @@ fn row(
     now: Moment,
 ) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
+    // Days are put into words only for an engine whose counter was replaced.
+    let replaced = engine.hours.iter().any(|told| told.offset.0 != 0);
+    let offset_then = |glance: &Glance| {
+        if replaced { offset_by(&engine, &day_of(glance)) } else { Hours(0) }
+    };
     let run = |glance: &Glance| {
-        let offset = offset_by(&engine, &day_of(glance));
-        glance.hours.map(|hours| Hours(hours.0.saturating_add(offset.0)))
+        glance.hours.map(|hours| Hours(hours.0.saturating_add(offset_then(glance).0)))
     };
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| one.sealed).max_by_key(place);
@@ -197,7 +199,7 @@ fn row(
     });
     let chosen = last.and_then(|last| {
         let chosen = last.next_check?;
-        Some(Hours(chosen.0 + offset_by(&engine, &day_of(last)).0 - offset))
+        Some(Hours(chosen.0 + offset_then(last).0 - offset))
     });
     let by_history = by_history.map(|hours| Hours(hours.0 - offset));
     let next_hours = by_history.or(chosen).or(by_interval);

@@ -238,6 +238,9 @@ fn doubted(file: &mut File) -> Vec<String> {
 /// What the system says.
 pub fn make_folder(path: &Path) -> Result<(), StoreError> {
     let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
     let mut builder = DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
@@ -295,7 +298,8 @@ pub fn read_whole(path: &Path, most: u64) -> Result<Vec<u8>, StoreError> {
     if about.len() > most {
         return Err(too_large());
     }
-    let mut bytes = Vec::new();
+    // Read at one go: without room for it a small file takes a dozen reads.
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len() + 1).unwrap_or(0));
     file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
     if bytes.len() as u64 > most { Err(too_large()) } else { Ok(bytes) }
 }

@@ -7,6 +7,7 @@ use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes}
 use super::words::cause_words;
 use crate::domain::entry::ProfileText;
 use crate::domain::search::nearest;
+use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
@@ -125,6 +126,25 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
         });
     }
     read_file(path)
+}
+
+/// Returns the running hours and months between two services by a profile; `None` where it says
+/// nothing of them, or cannot be found. Of a built-in one nothing else is read.
+pub fn intervals(name_or_path: &str, data_folder: &Path) -> (Option<f64>, Option<u32>) {
+    #[derive(Deserialize)]
+    struct Intervals {
+        interval_hours: Option<f64>,
+        interval_months: Option<u32>,
+    }
+    let built_in = BUILT_IN.iter().find(|(name, _)| *name == name_or_path);
+    let hidden = || own_path(name_or_path, data_folder).exists();
+    if let Some((_, text)) = built_in.filter(|_| !hidden()) {
+        let read = serde_json::from_str(text).ok();
+        return read
+            .map_or((None, None), |read: Intervals| (read.interval_hours, read.interval_months));
+    }
+    find(name_or_path, data_folder)
+        .map_or((None, None), |found| (found.profile.interval_hours, found.profile.interval_months))
 }
 
 /// Lists the built-in profiles and the user's own, by name.

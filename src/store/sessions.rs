@@ -9,7 +9,7 @@ mod looking;
 
 pub(in crate::store) use copies::kin_of;
 pub use copies::{Kin, hashes_of, kin};
-pub use looking::{list, list_of};
+pub use looking::{are_many, list, list_of};
 
 use super::StoreError;
 use super::codec;

@@ -76,7 +76,9 @@ fn around(around: &mut Around) {
     if let Some(note) = &mut around.note {
         word(&mut note.text);
     }
-    for hint in &mut around.hints {
+    let typing =
+        around.typing.iter_mut().flat_map(|(always, before)| always.iter_mut().chain(before));
+    for hint in around.hints.iter_mut().chain(typing) {
         word(hint.label.to_mut());
     }
 }

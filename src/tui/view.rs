@@ -100,6 +100,24 @@ pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
     }
 }
 
+/// Paints the list of engines while they are still being read: no keys work yet.
+pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
+    let mut app = app.clone();
+    app.shop.table.title = SHOP.into();
+    app.shop.table.lines = vec![READING.into()];
+    let mut view = table_view(&app, &app.shop);
+    view.around.hints.clear();
+    let mut view = View::List(Box::new(view));
+    if app.ink == Ink::Hash {
+        ascii::spell(&mut view);
+    }
+    view.paint(app.paints(), area, buf);
+}
+
+/// What is asked over the list of engines.
+pub const SHOP: &str = "Which engine?";
+const READING: &str = "Reading the engines and their sessions ...";
+
 fn around<J: Job>(app: &App<J>, place: String) -> Around {
     let job = app.job.as_ref();
     let mut places = job.map(Job::whereabouts).unwrap_or_default();
@@ -107,11 +125,20 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
     if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
         places = vec![place];
     }
-    let mut hints = keymap::hints(app.place(), app.begun(), |action| comes_to(app, action));
-    for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
-        let (label, brief) = undo_words(app);
-        (hint.label, hint.brief) = (label.into(), brief);
-    }
+    let keys = |begun| {
+        let mut hints = keymap::hints(app.place(), begun, |action| comes_to(app, action));
+        for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
+            let (label, brief) = undo_words(app);
+            (hint.label, hint.brief) = (label.into(), brief);
+        }
+        hints
+    };
+    let hints = keys(app.begun());
+    let typing = (app.place().types() && app.place() != Place::Shop).then(|| {
+        let (always, mut before) = (keys(Begun::Yes), keys(Begun::No));
+        before.retain(|hint| !always.contains(hint));
+        (always, before)
+    });
     Around {
         open: job.map(Job::open_items).unwrap_or_default(),
         status: job.map_or_else(|| "cowlside".to_owned(), Job::engine),
@@ -122,6 +149,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
             Tone::Done | Tone::Warning => note,
         }),
         hints,
+        typing,
     }
 }
 

@@ -82,6 +82,7 @@ fn around(place: &str, keys: Place) -> Around {
         places: vec![place.into()],
         note: None,
         hints: hints(keys, Begun::No, |action| !matches!(action, Action::Back | Action::Picture)),
+        typing: None,
     }
 }
 

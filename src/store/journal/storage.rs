@@ -106,11 +106,13 @@ impl Storage for JournalFile {
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
         let too_large = || io::Error::from(io::ErrorKind::FileTooLarge);
-        if self.file.metadata()?.len() > FILE_MAX {
+        let length = self.file.metadata()?.len();
+        if length > FILE_MAX {
             return Err(too_large());
         }
         self.file.seek(SeekFrom::Start(0))?;
-        let mut bytes = Vec::new();
+        let length = usize::try_from(length + 1).unwrap_or(0);
+        let mut bytes = Vec::with_capacity(length);
         // It may grow meanwhile.
         (&self.file).take(FILE_MAX + 1).read_to_end(&mut bytes)?;
         if bytes.len() as u64 > FILE_MAX { Err(too_large()) } else { Ok(bytes) }

@@ -40,7 +40,7 @@ fn the_key_that_takes_back_says_what() {
     let mut walk = Walk::new(known());
     walk.press(TO_THE_FIRST_STOP);
     walk.press("2 enter 1 6 enter");
-    assert!(walk.screen().contains("- undo 1 INT, 6"), "{}", walk.screen());
+    assert!(walk.screen().contains("- takes back: 1 INT, 6"), "{}", walk.screen());
     walk.press("12 enter");
     assert!(walk.screen().contains("1 EXH, 12  * more"), "{}", walk.screen());
     walk.press("-");
