@@ -34,6 +34,44 @@ pub mod nm {
     }
 }
 
+/// Makes a module for a whole number within limits, wide enough for all that is real and so narrow
+/// that sums can never overflow.
+macro_rules! within {
+    ($module:ident, $number:ty, $most:expr, $what:literal) => {
+        pub mod $module {
+            use serde::{Deserialize, Deserializer, Serializer, de, ser};
+
+            pub const MOST: $number = $most;
+
+            fn over() -> String {
+                format!("{} between 0 and {MOST}", $what)
+            }
+
+            pub fn serialize<S: Serializer>(
+                value: &$number,
+                serializer: S,
+            ) -> Result<S::Ok, S::Error> {
+                if !(0..=MOST).contains(value) {
+                    return Err(ser::Error::custom(over()));
+                }
+                serde::Serialize::serialize(value, serializer)
+            }
+
+            pub fn deserialize<'de, D: Deserializer<'de>>(
+                deserializer: D,
+            ) -> Result<$number, D::Error> {
+                let value = <$number>::deserialize(deserializer)?;
+                if (0..=MOST).contains(&value) { Ok(value) } else { Err(de::Error::custom(over())) }
+            }
+        }
+    };
+}
+
+within!(count, u32, 9_999, "a count must lie");
+within!(tries, u32, 99, "tries must lie");
+within!(place, usize, 9_999, "the place of a stop must lie");
+within!(hundredths, i64, crate::domain::units::MOST_HUNDREDTHS, "hundredths of an hour must lie");
+
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "LengthUnit")]
 pub enum UnitWire {
@@ -62,7 +100,7 @@ pub struct TemperatureWire(i32);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Hours")]
-pub struct HoursWire(i64);
+pub struct HoursWire(#[serde(with = "hundredths")] i64);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Kind", rename_all = "snake_case")]
