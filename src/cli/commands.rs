@@ -126,7 +126,9 @@ pub fn engines(
         let engine = &row.engine;
         let open = row.open.as_ref().map_or("", |_| "  a session is open");
         let attention = match row.attention {
-            shop::Attention::Due | shop::Attention::Never | shop::Attention::Soon => format!("  {}", row.attention.words()),
+            shop::Attention::Due | shop::Attention::Never | shop::Attention::Soon => {
+                format!("  {}", row.attention.words())
+            }
             shop::Attention::Open | shop::Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {

@@ -237,6 +237,8 @@ fn row(
         Some(next) if next.less(counter).0 <= SOON => Attention::Soon,
         Some(_) | None => Attention::Nothing,
     };
+    // What passed before anything was gauged here is due now, at whatever hours.
+    let next_hours = next_hours.filter(|_| attention != Attention::Never);
     Row {
         last: last.map(|last| day_of(last)),
         next_hours,
@@ -250,11 +252,7 @@ fn row(
 /// Says when the next check is by a service alone: its signer's choice, else the interval; before the
 /// first one by the first interval. Running hours over all counters, of which earlier ones had reached
 /// `offset` together by a day.
-fn by_interval(
-    from: Option<&Glance>,
-    interval: Interval,
-    offset: impl Fn(&str) -> Hours,
-) -> Next {
+fn by_interval(from: Option<&Glance>, interval: Interval, offset: impl Fn(&str) -> Hours) -> Next {
     let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
     let Some(from) = from else {
         return Next { hours: interval.first_hours.map(hundredths), day: None };
@@ -262,9 +260,9 @@ fn by_interval(
     let offset = offset(&day_of(from));
     let run = from.hours.map(|hours| hours.plus(offset));
     let by_interval = run.zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
-    let day = interval.months.and_then(|months| {
-        dates::after_months(on_day(from.started, from.day.as_deref()), months)
-    });
+    let day = interval
+        .months
+        .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
     Next { hours: from.next_check.map(|chosen| chosen.plus(offset)).or(by_interval), day }
 }
 

@@ -132,11 +132,7 @@ pub fn next_words(history: &History) -> String {
         (hours, day) => hours.or(day).unwrap_or_default(),
     };
     let set_aside = next.set_aside.map_or(String::new(), |(hours, because)| {
-        format!(
-            "; sooner, at {} h: {}",
-            Hours::down_to_tenth(hours),
-            because_words(because)
-        )
+        format!("; sooner, at {} h: {}", Hours::down_to_tenth(hours), because_words(because))
     });
     format!("{when} ({}{set_aside})", because_words(next.because))
 }

@@ -83,7 +83,8 @@ pub(super) fn next_check(services: &[&Service], valves: &[ValvePast]) -> Option<
     let forecasts = valves.iter().filter_map(forecast_of);
     let own = last.as_ref().and_then(choice);
     let others = told.filter(|told| Some(*told) != own);
-    let worked_out = first.into_iter().chain(interval).chain(forecasts).chain(others).min_by(sooner);
+    let worked_out =
+        first.into_iter().chain(interval).chain(forecasts).chain(others).min_by(sooner);
     let began = bases.iter().filter_map(|one| one.began).min_by_key(|began| began.unix_ms);
     let months = began.zip(due.interval_months);
     let Some((hours, because)) = own.or(worked_out) else {
@@ -124,8 +125,7 @@ impl Earlier {
     /// Works out the engine's past up to a service that has just come to its end, whether it is
     /// signed yet or not. Its hours are as its counter shows them.
     pub fn up_to(&self, service: &Service) -> Option<History> {
-        let over_all =
-            |hours: Option<Hours>| hours.map(|hours| hours.plus(self.offset));
+        let over_all = |hours: Option<Hours>| hours.map(|hours| hours.plus(self.offset));
         let mut last = service.clone();
         last.hours = over_all(last.hours);
         last.due.chosen = over_all(last.due.chosen);

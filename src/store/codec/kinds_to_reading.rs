@@ -189,9 +189,23 @@ pub enum OnWire {
         #[serde(with = "count")]
         count: u32,
     },
-    Found { bank: String, item: String },
-    AccountedFor { bank: String, item: String, place: String, by: String },
-    Check { id: String, asked: String, digit: u8, seen: String, done: bool },
+    Found {
+        bank: String,
+        item: String,
+    },
+    AccountedFor {
+        bank: String,
+        item: String,
+        place: String,
+        by: String,
+    },
+    Check {
+        id: String,
+        asked: String,
+        digit: u8,
+        seen: String,
+        done: bool,
+    },
 }
 
 #[derive(Serialize, Deserialize)]

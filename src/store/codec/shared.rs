@@ -37,21 +37,22 @@ pub mod nm {
 /// Makes a module for a whole number within limits, wide enough for all that is real and so narrow
 /// that sums can never overflow.
 macro_rules! within {
-    ($module:ident, $number:ty, $most:expr, $what:literal) => {
+    ($module:ident, $number:ty, $least:expr, $most:expr, $what:literal) => {
         pub mod $module {
             use serde::{Deserialize, Deserializer, Serializer, de, ser};
 
-            pub const MOST: $number = $most;
+            const LEAST: $number = $least;
+            const MOST: $number = $most;
 
             fn over() -> String {
-                format!("{} between 0 and {MOST}", $what)
+                format!("{} must lie between {LEAST} and {MOST}", $what)
             }
 
             pub fn serialize<S: Serializer>(
                 value: &$number,
                 serializer: S,
             ) -> Result<S::Ok, S::Error> {
-                if !(0..=MOST).contains(value) {
+                if !(LEAST..=MOST).contains(value) {
                     return Err(ser::Error::custom(over()));
                 }
                 serde::Serialize::serialize(value, serializer)
@@ -61,16 +62,21 @@ macro_rules! within {
                 deserializer: D,
             ) -> Result<$number, D::Error> {
                 let value = <$number>::deserialize(deserializer)?;
-                if (0..=MOST).contains(&value) { Ok(value) } else { Err(de::Error::custom(over())) }
+                if (LEAST..=MOST).contains(&value) {
+                    Ok(value)
+                } else {
+                    Err(de::Error::custom(over()))
+                }
             }
         }
     };
 }
 
-within!(count, u32, 9_999, "a count must lie");
-within!(tries, u32, 99, "tries must lie");
-within!(place, usize, 9_999, "the place of a stop must lie");
-within!(hundredths, i64, crate::domain::units::MOST_HUNDREDTHS, "hundredths of an hour must lie");
+within!(count, u32, 0, 9_999, "a count");
+within!(tries, u32, 0, 99, "tries");
+within!(place, usize, 0, 9_999, "the place of a stop");
+within!(hundredths, i64, 0, crate::domain::units::MOST_HUNDREDTHS, "hundredths of an hour");
+within!(milli_c, i32, -1_000_000, 1_000_000, "thousandths of a degree");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "LengthUnit")]
@@ -96,7 +102,7 @@ pub enum ReadingUnitWire {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Temperature")]
-pub struct TemperatureWire(i32);
+pub struct TemperatureWire(#[serde(with = "milli_c")] i32);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Hours")]
