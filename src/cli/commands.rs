@@ -126,7 +126,9 @@ pub fn engines(
         let engine = &row.engine;
         let open = row.open.as_ref().map_or("", |_| "  a session is open");
         let attention = match row.attention {
-            shop::Attention::Due | shop::Attention::Soon => format!("  {}", row.attention.words()),
+            shop::Attention::Due | shop::Attention::Never | shop::Attention::Soon => {
+                format!("  {}", row.attention.words())
+            }
             shop::Attention::Open | shop::Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
@@ -148,7 +150,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.attention {
         shop::Attention::Open => Some("open"),
-        shop::Attention::Due => Some("due"),
+        shop::Attention::Due | shop::Attention::Never => Some("due"),
         shop::Attention::Soon => Some("soon"),
         shop::Attention::Nothing => None,
     };

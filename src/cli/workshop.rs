@@ -440,7 +440,7 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
         Hours(shown.0.saturating_add(offset))
     });
     let chosen = match (service.due.chosen, service.hours, run) {
-        (Some(chosen), Some(shown), Some(run)) => Some(Hours(chosen.0 + run.0 - shown.0)),
+        (Some(chosen), Some(shown), Some(run)) => Some(chosen.plus(run).less(shown)),
         (chosen, ..) => chosen,
     };
     let due = service::Due { chosen, ..service.due };
@@ -454,7 +454,7 @@ fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Ear
     services.retain(|other| other.session != own.session && began(other) < began(&own));
     services.sort_by_key(began);
     let counted = own.hours.zip(session.state.begin.hours);
-    let offset = counted.map_or(Hours(0), |(run, shown)| Hours(run.0 - shown.0));
+    let offset = counted.map_or(Hours(0), |(run, shown)| run.less(shown));
     Earlier { services: services.into(), offset }
 }
 

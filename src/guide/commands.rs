@@ -9,7 +9,7 @@ use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
     status, surely, versions, ways,
 };
-use crate::domain::entry::{Entry, NutSaid};
+use crate::domain::entry::{Entry, NutSaid, Work};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -444,16 +444,16 @@ fn work(session: &Session, place: &str, given: &[String]) -> Step {
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {
         let parts: &[&str] = if super::part_words::overhead_cams(&session.state) {
-            &["cylinder", "follower", "cam", "valve or seat"]
+            &[Work::CYLINDER, "follower", "cam", "valve or seat"]
         } else {
-            &["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"]
+            &[Work::CYLINDER, "rocker", Work::PUSH_ROD, "lifter", "cam", "valve or seat"]
         };
         let choices: Vec<(u8, &str)> = (1..).zip(parts.iter().copied()).collect();
         let ask =
             prompt(place, title, "What was replaced or worked on?").with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| {
             let part = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| parts.get(n));
-            let what = part.copied().unwrap_or("cylinder").to_string();
+            let what = part.copied().unwrap_or(Work::CYLINDER).to_string();
             let ask = prompt(place, title, "In words:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
             type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))

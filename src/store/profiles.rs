@@ -128,23 +128,39 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
     read_file(path)
 }
 
-/// Returns the running hours and months between two services by a profile; `None` where it says
-/// nothing of them, or cannot be found. Of a built-in one nothing else is read.
-pub fn intervals(name_or_path: &str, data_folder: &Path) -> (Option<f64>, Option<u32>) {
-    #[derive(Deserialize)]
-    struct Intervals {
-        interval_hours: Option<f64>,
-        interval_months: Option<u32>,
-    }
+/// When to look again, by a profile.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+pub struct Intervals {
+    /// Running hours between two services.
+    #[serde(rename = "interval_hours")]
+    pub hours: Option<f64>,
+    /// Running hours to the first service.
+    #[serde(rename = "first_interval_hours")]
+    pub first_hours: Option<f64>,
+    /// Months between two services.
+    #[serde(rename = "interval_months")]
+    pub months: Option<u32>,
+}
+
+/// Returns when to look again by a profile; nothing where it says nothing of it, or cannot be found.
+/// Of a built-in one nothing else is read.
+pub fn intervals(name_or_path: &str, data_folder: &Path) -> Intervals {
     let built_in = BUILT_IN.iter().find(|(name, _)| *name == name_or_path);
     let hidden = || own_path(name_or_path, data_folder).exists();
     if let Some((_, text)) = built_in.filter(|_| !hidden()) {
-        let read = serde_json::from_str(text).ok();
-        return read
-            .map_or((None, None), |read: Intervals| (read.interval_hours, read.interval_months));
+        return serde_json::from_str(text).unwrap_or_default();
     }
-    find(name_or_path, data_folder)
-        .map_or((None, None), |found| (found.profile.interval_hours, found.profile.interval_months))
+    find(name_or_path, data_folder).map_or_else(
+        |_| Intervals::default(),
+        |found| {
+            let facts = &found.profile;
+            Intervals {
+                hours: facts.interval_hours,
+                first_hours: facts.first_interval_hours,
+                months: facts.interval_months,
+            }
+        },
+    )
 }
 
 /// Lists the built-in profiles and the user's own, by name.

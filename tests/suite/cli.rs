@@ -10,6 +10,7 @@ mod binary;
 mod damage;
 mod demo;
 mod engines;
+mod extremes;
 mod helps;
 mod plans;
 mod profiles;

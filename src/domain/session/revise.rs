@@ -33,7 +33,7 @@ impl State {
             }
             return;
         }
-        if matches!(work.what.as_str(), "push rod" | "cylinder")
+        if [Work::PUSH_ROD, Work::CYLINDER].contains(&work.what.as_str())
             && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
         {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);

@@ -177,7 +177,7 @@ impl State {
                 turn(one).total_cmp(&turn(two))
             });
         }
-        let from = here.map(|stop| stop + 1).or(self.last_stop).unwrap_or(0);
+        let from = here.map(|stop| stop.saturating_add(1)).or(self.last_stop).unwrap_or(0);
         due.iter().copied().find(|&stop| stop >= from).or_else(|| due.first().copied())
     }
 

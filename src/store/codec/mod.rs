@@ -5,7 +5,9 @@
 //!
 //! Rules for all kinds. Members are in the order of the table. A member marked `?` is absent where
 //! there is nothing to say. Lengths end in `_nm` and are whole nanometres, temperatures in
-//! `_milli_c` (thousandths of a degree Celsius), running hours in `_hundredths`. A choice without
+//! `_milli_c` (thousandths of a degree Celsius), running hours in `_hundredths`, 0 to 100000000.
+//! Counts go to 9999, tries to 99, the place of a stop to 9999,
+//! `_milli_c` to 1000000 either way. A choice without
 //! contents is its word; one with contents is an object with that word as its only member. A valve
 //! is `{"cylinder":1,"kind":"intake"|"exhaust","number":1}`. Units are `mm` and `in`, for readings
 //! also `hundredths` and `thou`. Members that are not in the table are ignored; a member that is
