@@ -14,6 +14,7 @@ mod help;
 mod history;
 mod import;
 mod keeping;
+mod left_open;
 mod misuse;
 mod open_session;
 mod plain_profile;

@@ -132,7 +132,9 @@ impl<'a> OpenSession<'a> {
             clock_jumped: at.unix_ms < last.unix_ms,
         };
         if desk.session.state.due() != Due::Closed {
-            desk.write(&[Entry::Back(back)], (at, run_ms))?;
+            let mut entries = vec![Entry::Back(back)];
+            entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
+            desk.write(&entries, (at, run_ms))?;
         }
         Ok(desk)
     }

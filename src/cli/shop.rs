@@ -47,6 +47,8 @@ pub struct Row {
 pub enum Attention {
     /// A service was begun and not ended.
     Open,
+    /// The last service was closed unsigned: nobody answered for the engine.
+    Unsigned,
     /// The next service is due by hours or by date.
     Due,
     /// No service that counts is known, and its first one is due or nobody knows when it is.
@@ -62,6 +64,7 @@ impl Attention {
     pub fn words(self) -> &'static str {
         match self {
             Attention::Open => "OPEN: go on",
+            Attention::Unsigned => "CLOSED UNSIGNED: see its tag",
             Attention::Due => "DUE",
             Attention::Never => "never checked here",
             Attention::Soon => "due soon",
@@ -204,6 +207,8 @@ fn row(
     let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(offset_then(glance)));
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
+    let ended = its.iter().filter(|one| one.sealed).max_by_key(|one| one.started.unix_ms);
+    let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
     let next = by_history.filter(|next| *next != Next::default()).unwrap_or_else(|| {
@@ -218,6 +223,7 @@ fn row(
     let past_day = next_day.as_ref().is_some_and(|day| *day <= dates::day(now));
     let attention = match next_hours {
         _ if open.is_some() => Attention::Open,
+        _ if ended_unsigned => Attention::Unsigned,
         _ if past_day => Attention::Due,
         None if last.is_none() => Attention::Never,
         Some(next) if next <= counter && last.is_none() => Attention::Never,

@@ -390,6 +390,7 @@ impl Workshop {
             known_parts: self.known_parts(engine)?,
             ..begin
         };
+        let left_open = self.left_open(engine);
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
         let counter = if replaced { Counter::Replaced } else { Counter::Same };
@@ -401,8 +402,9 @@ impl Workshop {
         let (mut journal, first) = Journal::create(&self.folder, head, at, run_ms)?;
         let mut kept = vec![first];
         let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
-        let entry = Entry::Begin(Begin { name: stem, ..begin });
-        kept.extend(journal.append(&[entry], at, run_ms).map_err(|not| Fail::from(not.error))?);
+        let mut entries = vec![Entry::Begin(Begin { name: stem, ..begin })];
+        entries.extend(left_open);
+        kept.extend(journal.append(&entries, at, run_ms).map_err(|not| Fail::from(not.error))?);
         let session =
             Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;
         Ok(Started { engine, journal, session })

@@ -1,7 +1,7 @@
 //! What can be called for from beside the question that is due: "I see N", remarks, skips,
 //! corrections, handing over. Each is asked for in small steps like everything else.
 
-use super::closing::UNSIGNED;
+use super::closing::close_unsigned;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::turning::{clockwise_as_seen, tape_seen_from};
@@ -266,11 +266,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             |why, _| take(Input::SkipRound { why }),
         ),
         Command::Redate => amending::redate(place, given),
-        Command::CloseUnsigned => {
-            reason(place, "Close this session unsigned", UNSIGNED, given, |why, _| {
-                take(Input::CloseUnsigned { why })
-            })
-        }
+        Command::CloseUnsigned => close_unsigned(session, place, None, given),
         Command::TakeBack => take_back(session, place, given),
     }
 }

@@ -12,6 +12,7 @@ mod demo;
 mod engines;
 mod extremes;
 mod helps;
+mod left_open;
 mod plans;
 mod profiles;
 pub mod services;
