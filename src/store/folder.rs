@@ -149,7 +149,7 @@ impl Folder {
                 // Only a word for the other terminal: that it is missing does no harm.
                 let _ = file.seek(SeekFrom::Start(0));
                 let _ = file.write_all(format!("{:<PROCESS$}\n", std::process::id()).as_bytes());
-                Ok(Lock { file, warning: None, doubted })
+                Ok(Lock { _file: file, path, warning: None, doubted })
             }
             Err(TryLockError::WouldBlock) => {
                 let mut text = String::new();
@@ -161,7 +161,7 @@ impl Folder {
                     "this disk has no locks ({}): use one terminal only",
                     cause_words(&cause)
                 );
-                Ok(Lock { file, warning: Some(warning), doubted: Vec::new() })
+                Ok(Lock { _file: file, path, warning: Some(warning), doubted: Vec::new() })
             }
         }
     }
@@ -195,7 +195,8 @@ const PROCESS: usize = 20;
 /// A lock, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {
-    file: File,
+    _file: File,
+    path: PathBuf,
     /// Why it locks nothing, where the system has no locks.
     pub warning: Option<String>,
     doubted: Vec<String>,
@@ -208,9 +209,9 @@ impl Lock {
         self.doubted.iter().any(|doubted| *doubted == name)
     }
 
-    /// Returns where such a doubt is noted; it keeps the lock, too.
+    /// Opens the file where such a doubt is noted: anew, so that it does not keep the lock.
     pub(super) fn notes(&self) -> Option<File> {
-        self.file.try_clone().ok()
+        OpenOptions::new().write(true).open(&self.path).ok()
     }
 }
 
