@@ -4,7 +4,8 @@
     cargo build --release && cargo build --release --example least
     COWLSIDE_HOME=FOLDER python3 benches/pace/pace.py target/release/cowlside target/release/examples/least
 
-A frame is what arrives until 30 ms of quiet; its time is that of its last byte. Programs are followed by
+A frame is what arrives until 30 ms of quiet; its time is that of its last byte. Where the start says
+first that it reads, `first` is the time of that first frame, one write. Programs are followed by
 their arguments in one word. The letters of `PACE_KEYS` (none if unset) are sent one by one after the
 start, `PACE_RUNS` (40) times over. Times are the least and the median in microseconds. Linux.
 """
@@ -14,8 +15,8 @@ RUNS, QUIET = int(os.environ.get("PACE_RUNS", 40)), 0.03
 
 
 def frame(terminal, since):
-    """Bytes and microseconds of what arrives until all is quiet."""
-    count, last = 0, since
+    """Bytes and microseconds of what arrives until all is quiet, and of the first of it."""
+    count, last, first = 0, since, None
     while select.select([terminal], [], [], QUIET if count else 5)[0]:
         try:
             got = os.read(terminal, 65536)
@@ -24,7 +25,8 @@ def frame(terminal, since):
         if not got:
             break
         count, last = count + len(got), time.perf_counter_ns()
-    return count, (last - since) / 1000
+        first = first or last
+    return count, (last - since) / 1000, ((first or last) - since) / 1000
 
 
 def run(program, keys):
@@ -62,9 +64,10 @@ def main():
     for at, name in enumerate(["start", *keys]):
         for program, frames in taken.items():
             times = sorted(one[at][1] for one in frames)
+            firsts = sorted(one[at][2] for one in frames)
             sizes = sorted({one[at][0] for one in frames})
             print(f"{name:6} {os.path.basename(program):24} least {times[0]:8.0f} us,"
-                  f" median {statistics.median(times):8.0f} us, bytes {sizes[0]} to {sizes[-1]}")
+                  f" median {statistics.median(times):8.0f} us, first {firsts[0]:6.0f} us, bytes {sizes[0]} to {sizes[-1]}")
 
 
 if __name__ == "__main__":

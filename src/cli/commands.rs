@@ -127,7 +127,10 @@ pub fn engines(
         let engine = &row.engine;
         let open = row.open.as_ref().map_or("", |_| "  a session is open");
         let attention = match row.attention {
-            shop::Attention::Due | shop::Attention::Soon => format!("  {}", row.attention.words()),
+            shop::Attention::Unsigned
+            | shop::Attention::Due
+            | shop::Attention::Never
+            | shop::Attention::Soon => format!("  {}", row.attention.words()),
             shop::Attention::Open | shop::Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
@@ -149,7 +152,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.attention {
         shop::Attention::Open => Some("open"),
-        shop::Attention::Due => Some("due"),
+        shop::Attention::Unsigned | shop::Attention::Due | shop::Attention::Never => Some("due"),
         shop::Attention::Soon => Some("soon"),
         shop::Attention::Nothing => None,
     };
@@ -403,16 +406,21 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let engine = workshop.engine(&args.engine)?;
     let found = workshop.open_sessions(&engine, None)?;
     found.notes.iter().for_each(|note| world.warn(note));
-    let Some(open) = found.things.first() else {
-        return Err(Fail::work(
-            format!("no session of {} is open", plain(&engine.name)),
-            "a tag belongs to an interrupted session",
-        ));
+    let ended = workshop.sessions_of(&engine)?.things;
+    let ended = ended.iter().rfind(|one| one.sealed && one.counts());
+    let none = || {
+        let why = format!("no session of {} is open", plain(&engine.name));
+        Fail::work(why, "a tag belongs to an interrupted session")
     };
+    let open = found.things.first().or(ended).ok_or_else(none)?;
     let opened = workshop.read(&open.path)?;
     warn_of(&opened, world);
     let session = Session::replay(&opened.entries)
         .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
+    // One that was closed with nothing open needs no tag.
+    if open.sealed && session.state.open_items().is_empty() {
+        return Err(none());
+    }
     let damaged = "The session's file is damaged: more than this may be open.";
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
     let tag = Tag {

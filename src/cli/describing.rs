@@ -5,10 +5,12 @@ use super::profile_form::{self, Wanted};
 use super::workshop::Workshop;
 use crate::domain::document::Node;
 use crate::domain::plain::plain;
-use crate::guide::start;
+use crate::guide::start::{self, Kind};
 use crate::store::engines::{self, Engine};
 use crate::store::profile_writer;
-use crate::store::profiles;
+use crate::store::profiles::{self, Origin};
+use crate::tui;
+use crate::tui::job::Table;
 use crate::tui::profile_desk::{Done, ProfileDesk};
 use crate::tui::theme::{Colours, ThemeName};
 use std::path::Path;
@@ -76,12 +78,20 @@ impl Describing {
     }
 }
 
-/// Lists the kinds to choose from: all of them, or only the profile of this name.
-pub fn kinds(workshop: &Workshop, only: Option<&str>) -> Vec<(String, String)> {
+/// Lists the kinds to choose from, and how they are shown.
+pub fn kinds(workshop: &Workshop) -> (Vec<Kind>, Table) {
     let known = profiles::list(workshop.root()).known;
-    let known = known.iter().map(|known| &known.profile);
-    let known = known.filter(|known| only.is_none_or(|only| known.name == only));
-    start::kinds(known.map(|known| (known.name.as_str(), &*known.profile)))
+    let each = known.iter().map(|known| {
+        let own = known.origin == Origin::Own;
+        (known.profile.name.as_str(), &*known.profile.profile, own)
+    });
+    let kinds = start::kinds(each);
+    let of = |name: &str| {
+        let known = known.iter().find(|known| known.profile.name == name)?;
+        Some(&known.profile.profile)
+    };
+    let table = tui::kinds::table(&kinds, of);
+    (kinds, table)
 }
 
 /// Returns the name of a profile that was written here.

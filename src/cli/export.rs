@@ -23,11 +23,12 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     if !args.jsonl {
         write!(world.out, "{}", table::csv_head())?;
     }
+    let watched = world.terminals.out;
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     let work: Vec<(&engines::Engine, Vec<&Glance>)> = listing.engines.iter().zip(dealt).collect();
     write_in_turn(world, &work, |(engine, its)| {
         let (rows, notes) = rows_of(workshop, engine, its)?;
-        let spell = if args.jsonl { table::json_line } else { table::csv_line };
+        let spell = if args.jsonl { table::json_line } else { table::csv_for(watched) };
         Ok((rows.iter().map(spell).collect(), notes))
     })?;
     for lost in of_none {

@@ -1,10 +1,13 @@
 //! Errors as they reach the user: one `error:` line, then `hint:`.
 
-use crate::domain::plain::plain;
+use crate::domain::plain::{beginning, plain};
 use crate::store::StoreError;
 use crate::store::profile_error::ProfileError;
 use crate::store::words::cause_words;
 use std::io::{self, Write};
+
+/// Most characters of a line: what is longer is foreign text that says no more.
+const LINE_MAX: usize = 2_000;
 
 /// Why a command could not be carried out.
 #[derive(Debug)]
@@ -59,10 +62,10 @@ impl Fail {
             Fail::Gone => return 0,
         };
         // There is nowhere left to say that saying it failed.
-        let one_line = plain(&error.replace('\n', " "));
+        let one_line = beginning(&error.replace('\n', " "), LINE_MAX);
         let _ = writeln!(err, "error: {one_line}");
         if !hint.is_empty() {
-            let _ = writeln!(err, "hint: {}", plain(&hint.replace('\n', " ")));
+            let _ = writeln!(err, "hint: {}", beginning(&hint.replace('\n', " "), LINE_MAX));
         }
         code
     }

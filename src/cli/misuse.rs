@@ -1,12 +1,9 @@
 //! What is wrong with a value on the command line, in our own words instead of the parser's.
 
 use super::fail::Fail;
-use crate::domain::plain::plain;
+use crate::domain::plain::quoted;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use std::error::Error;
-
-/// Most characters of an argument that are repeated.
-const QUOTED_MAX: usize = 60;
 
 /// Words an error about a value; `None` for the errors that the parser words well.
 pub fn words(error: &clap::Error) -> Option<Fail> {
@@ -36,14 +33,4 @@ pub fn words(error: &clap::Error) -> Option<Fail> {
         }
         _ => None,
     }
-}
-
-/// Returns the beginning of a text, safe to show.
-fn quoted(text: &str) -> String {
-    let mut shown = plain(text);
-    if let Some((end, _)) = shown.char_indices().nth(QUOTED_MAX) {
-        shown.truncate(end);
-        shown.push('…');
-    }
-    shown
 }

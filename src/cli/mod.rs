@@ -14,6 +14,7 @@ mod help;
 mod history;
 mod import;
 mod keeping;
+mod left_open;
 mod misuse;
 mod open_session;
 mod plain_profile;
@@ -30,7 +31,7 @@ mod watching;
 pub mod workshop;
 pub mod world;
 
-use crate::domain::plain::plain;
+use crate::domain::plain::beginning;
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -42,7 +43,12 @@ pub use world::{Terminals, World};
 ///
 /// 0 done, 1 the work could not be done, 2 wrong usage or no terminal where one is needed.
 pub fn run(arguments: Vec<OsString>, world: &mut World<'_>) -> u8 {
-    let done = match Line::try_parse_from(arguments) {
+    // The screens are what is started most, and without a word there is nothing to understand.
+    let parsed = match arguments.len() {
+        0 | 1 => Ok(Line { command: None, ascii: false }),
+        _ => Line::try_parse_from(arguments),
+    };
+    let done = match parsed {
         Ok(line) => carry_out(line, world),
         Err(error) => print_usage(&error, world),
     };
@@ -58,7 +64,9 @@ fn print_usage(error: &clap::Error, world: &mut World<'_>) -> Result<u8, Fail> {
         return Err(fail);
     }
     let text = error.render().to_string();
-    let safe: String = text.lines().map(|line| plain(line) + "\n").collect();
+    // An argument may be as long as the system lets it; help has long lines of its own.
+    let most = if error.use_stderr() { 200 } else { usize::from(u16::MAX) };
+    let safe: String = text.lines().map(|line| beginning(line, most) + "\n").collect();
     if error.use_stderr() {
         // There is nowhere left to say that saying it failed.
         let _ = write!(world.err, "{safe}");

@@ -7,7 +7,7 @@ use super::watching::{Watch, Why};
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Back, Entry, Moment, ProfileText, Seal};
+use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText, Seal};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
@@ -19,6 +19,7 @@ use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
+use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
 use crate::tui::keeping::{Keeping, Saving};
 use std::path::Path;
@@ -55,7 +56,9 @@ impl<'a> OpenSession<'a> {
     /// Takes a session that was just started.
     pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let Started { engine, journal, session } = started;
-        let no_thread = |error| Fail::work(format!("no thread for writing: {error}"), "try again");
+        let no_thread = |error: std::io::Error| {
+            Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
+        };
         let writer = Writer::start(journal, crate::tui::wake).map_err(no_thread)?;
         let minder = Arc::new(Minder::default());
         minder.take(writer.watch().clone());
@@ -138,7 +141,9 @@ impl<'a> OpenSession<'a> {
         };
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
-        let last = session.kept.last().map_or(at, |kept| kept.at);
+        // The entry that set a cut-off end aside was written just now: it tells no time of the work.
+        let work = |kept: &&Kept| !matches!(kept.entry, Entry::Recover(_));
+        let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
         let mut desk = OpenSession::new(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
@@ -149,7 +154,9 @@ impl<'a> OpenSession<'a> {
             clock_jumped: at.unix_ms < last.unix_ms,
         };
         if desk.session.state.due() != Due::Closed {
-            desk.write(&[Entry::Back(back)], (at, run_ms))?;
+            let mut entries = vec![Entry::Back(back)];
+            entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
+            desk.write(&entries, (at, run_ms))?;
         }
         Ok(Ok(desk))
     }

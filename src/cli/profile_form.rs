@@ -11,6 +11,8 @@ use crate::guide::profile_form::Form;
 use crate::store::profile_writer::{self, NotWritten, Over};
 use crate::store::profiles::{self, Origin};
 use crate::store::settings::Settings;
+use crate::store::shown;
+use crate::store::words::cause_words;
 use crate::tui::profile_desk::{Done, ProfileDesk, Wish, file_name};
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::{self, terminal};
@@ -146,7 +148,7 @@ pub fn on_screen(
         }
         Wish::Leave => Done::Refused(String::new()),
     })
-    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN))
+    .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN))
 }
 
 /// Writes a profile that the form made.
@@ -163,7 +165,7 @@ pub fn write(
         (true, _) => Over::Own,
     };
     match profile_writer::write_own(workshop.folder(), name, document, &over) {
-        Ok(path) => Done::Written(path.display().to_string()),
+        Ok(path) => Done::Written(shown(&path)),
         Err(NotWritten::Exists(_)) => Done::Exists,
         Err(error) => Done::Refused(plain(&format!("{error}: {}", error.hint()))),
     }

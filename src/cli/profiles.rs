@@ -9,6 +9,7 @@ use crate::domain::advice::{self, AdviceFault};
 use crate::domain::certainty;
 use crate::domain::entry::{LeafSet, Tolerance};
 use crate::domain::leaves;
+use crate::domain::plain::spelled;
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -28,7 +29,7 @@ use serde_json::Value;
 /// Prints one JSON document.
 pub(super) fn print_json(world: &mut World<'_>, document: &Value) -> Result<(), Fail> {
     // `{:#}` is serde_json's indented form; a value always prints.
-    writeln!(world.out, "{document:#}")?;
+    writeln!(world.out, "{}", spelled(&format!("{document:#}")))?;
     Ok(())
 }
 

@@ -17,8 +17,8 @@ use crate::report::html::{self, Figure};
 use crate::report::record::sheet;
 use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
-use crate::store::sessions;
 use crate::store::table;
+use crate::store::{sessions, shown};
 
 /// `report`.
 pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
@@ -29,7 +29,7 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     let path = sessions::find(&known, &args.of)?.path;
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
-        Fail::work(format!("{} holds no session", path.display()), opened.verdict.hint())
+        Fail::work(format!("{} holds no session", shown(&path)), opened.verdict.hint())
     })?;
     warn_of(&opened, world);
     let engine = session.state.begin.engine_id.clone();
@@ -56,7 +56,7 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         Format::Csv => {
             let name = engine.as_ref().map_or(&service.engine, |engine| &engine.name);
             let rows = flat::rows(&session, &service, name);
-            let table: String = rows.iter().map(table::csv_line).collect();
+            let table: String = rows.iter().map(table::csv_for(world.terminals.out)).collect();
             write!(world.out, "{}{table}", table::csv_head())?;
         }
         Format::Md => write!(world.out, "{}", markdown::markdown(&sheet.into_blocks()))?,

@@ -15,12 +15,14 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, Service};
 use crate::domain::session::Due;
+use crate::guide::kinds::Kind;
 use crate::report::history_sheet::{self, Page};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::settings::Settings;
-use crate::store::shown;
+use crate::store::words::cause_words;
+use crate::store::{sessions, shown};
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
@@ -28,7 +30,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal};
+use crate::tui::{self, Ended, terminal, view};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -52,6 +54,7 @@ pub fn run(
     let mut shell = Shell {
         workshop,
         rows: Vec::new(),
+        kinds: Vec::new(),
         desk: None,
         watch: None,
         describing: Describing::default(),
@@ -59,8 +62,10 @@ pub fn run(
         current: Arc::clone(&minder),
         run_ms: world.run_ms,
     };
+    // What takes its time to read is read under the eyes of whoever started it.
+    let later = engine.is_none() && sessions::are_many(workshop.folder());
     let at = (world.now)();
-    let shop = shell.shop(at)?;
+    let shop = if later { Table::default() } else { shell.shop(at)? };
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
@@ -76,20 +81,27 @@ pub fn run(
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
-    let ended = tui::run(app, minder.clone(), world.now, |effect, at| {
-        let carried = shell.carry_out(effect, at).map_err(|fail| fail.words())?;
+    let mut not_begun = None;
+    let begun_with = later.then_some(Effect::Shop);
+    let ended = tui::run((app, begun_with), minder.clone(), world.now, |effect, at| {
+        let carried = shell.carry_out(effect, at).map_err(|fail| {
+            let words = fail.words();
+            not_begun = Some(fail);
+            words
+        })?;
         Ok(match shell.warnings() {
             Some(words) => Carried::Told(Box::new(carried), words),
             None => carried,
         })
     })
-    .map_err(|error| Fail::work(format!("the terminal: {error}"), PLAIN));
+    .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
     let lost = minder.last_words();
     // Where the terminal is gone there is nobody to say it to.
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     Ok(match ended? {
         Ended::Left => u8::from(!lost.is_empty()),
         Ended::TerminalGone => 129,
+        Ended::NotBegun => return Err(not_begun.unwrap_or_else(|| Fail::work("", PLAIN))),
     })
 }
 
@@ -127,6 +139,8 @@ impl Keeping for Current {
 struct Shell<'a> {
     workshop: &'a Workshop,
     rows: Vec<Engine>,
+    /// The kinds as they were listed last.
+    kinds: Vec<Kind>,
     desk: Option<OpenSession<'a>>,
     /// A session that is only looked at; then there is none on the desk.
     watch: Option<Watch<'a>>,
@@ -148,6 +162,11 @@ impl<'a> Shell<'a> {
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
+            Effect::Kinds => Ok(self.kinds()),
+            Effect::Kind(row) => match self.kinds.get(*row) {
+                Some(kind) => Ok(Carried::Session(Box::new(new_engine(kind)))),
+                None => self.describe(None),
+            },
             Effect::ProfileAt(row) => {
                 let Some(engine) = self.rows.get(*row).cloned() else {
                     return Err(Fail::work("a new engine has no profile yet", "choose its kind"));
@@ -261,7 +280,7 @@ impl<'a> Shell<'a> {
         let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
         let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
         words.push("a new engine".into());
-        Ok(Table { title: "Which engine?".into(), lines, head, rows: shown, words })
+        Ok(Table { title: view::SHOP.into(), lines, head, rows: shown, words, ..Table::default() })
     }
 
     /// Asks for the running hours of an engine.
@@ -290,16 +309,25 @@ impl<'a> Shell<'a> {
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
             return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
-        let bench = on_bench(Desk::NewEngine(describing::kinds(self.workshop, Some(&name))));
+        let kinds = self.kinds();
         let words = format!("written: {}", plain(place));
-        Ok(Carried::Said(Box::new(bench), words))
+        let then = match self.kinds.iter().find(|kind| kind.profile == name) {
+            Some(kind) => Carried::Session(Box::new(new_engine(kind))),
+            None => kinds,
+        };
+        Ok(Carried::Said(Box::new(then), words))
     }
 
     fn open_row(&mut self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
-        match self.rows.get(row).cloned() {
-            Some(engine) => self.open(&engine, at),
-            None => Ok(on_bench(Desk::NewEngine(describing::kinds(self.workshop, None)))),
-        }
+        let Some(engine) = self.rows.get(row).cloned() else { return Ok(self.kinds()) };
+        self.open(&engine, at)
+    }
+
+    /// Lists the kinds that a new engine can be.
+    fn kinds(&mut self) -> Carried<Bench> {
+        let (kinds, table) = describing::kinds(self.workshop);
+        self.kinds = kinds;
+        Carried::Kinds(table)
     }
 
     /// Goes on with an engine's open session, or asks what begins a new one.
@@ -376,7 +404,6 @@ impl<'a> Shell<'a> {
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
-            Request::Describe => return self.describe(None),
             Request::Begin { id, begin } => {
                 let engine = self.workshop.engine(id)?;
                 let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
@@ -474,6 +501,10 @@ fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
 /// Puts something other than a session on the bench.
 fn on_bench(desk: Desk) -> Carried<Bench> {
     Carried::Session(Box::new(Bench { desk, ink: Ink::default() }))
+}
+
+fn new_engine(kind: &Kind) -> Bench {
+    Bench { desk: Desk::NewEngine(kind.clone()), ink: Ink::default() }
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {

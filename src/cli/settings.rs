@@ -6,6 +6,7 @@ use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::store::settings::Settings;
+use crate::store::shown;
 use crate::tui::theme::ThemeName;
 
 /// `settings`.
@@ -33,7 +34,7 @@ pub fn settings(
     if args.what.is_some() {
         workshop.folder().prepare()?;
         if let Some(aside) = settings.save(workshop.folder())? {
-            world.warn(&format!("the damaged settings are kept as {}", aside.display()));
+            world.warn(&format!("the damaged settings are kept as {}", shown(&aside)));
         }
     }
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();

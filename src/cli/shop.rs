@@ -8,16 +8,20 @@ use crate::domain::plain::plain;
 use crate::domain::service::on_day;
 use crate::domain::trend::{FORECAST_MIN, History};
 use crate::report::dates;
+use crate::report::history_json::next_day;
 use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
-use crate::store::nexts::Nexts;
+use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::path::Path;
 
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 20;
+/// Version of what the noted next checks mean; what was noted by another is worked out anew.
+const MEANING: u32 = 2;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -43,8 +47,12 @@ pub struct Row {
 pub enum Attention {
     /// A service was begun and not ended.
     Open,
+    /// The last service was closed unsigned: nobody answered for the engine.
+    Unsigned,
     /// The next service is due by hours or by date.
     Due,
+    /// No service that counts is known, and its first one is due or nobody knows when it is.
+    Never,
     /// It comes within ten hours.
     Soon,
     /// None.
@@ -56,7 +64,9 @@ impl Attention {
     pub fn words(self) -> &'static str {
         match self {
             Attention::Open => "OPEN: go on",
+            Attention::Unsigned => "CLOSED UNSIGNED: see its tag",
             Attention::Due => "DUE",
+            Attention::Never => "never checked here",
             Attention::Soon => "due soon",
             Attention::Nothing => "",
         }
@@ -79,8 +89,9 @@ impl Row {
 }
 
 /// Lists the engines, what needs attention first, with what the user must be told beside. The next
-/// service is that of the engine's history, which is noted once it is worked out; where an engine has
-/// too few services for a forecast, the signer's choice, else the profile's interval.
+/// service is that of the engine's history, which is noted once it is worked out. An engine with too
+/// few services for a forecast, each of all its valves, needs no history: the signer's choice, else
+/// the profile's interval. One that has no service yet is due by the first interval.
 pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>), Fail> {
     let listing = engines::list(workshop.folder())?;
     let known = workshop.sessions()?;
@@ -102,7 +113,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             )));
         }
         let gauged = its.iter().filter(|one| one.sealed).count();
-        let by_history = if gauged < FORECAST_MIN {
+        let plain = its.iter().filter(|one| counts(one)).all(|one| !one.partial);
+        let by_history = if gauged < FORECAST_MIN && plain {
             None
         } else {
             let from = worked_out_from(&engine, &its);
@@ -114,10 +126,10 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 None => {
                     worked_out += 1;
                     let next = next_of(workshop, &engine, &its);
-                    nexts.set(&engine.id, from, next);
-                    next
+                    nexts.set(&engine.id, from, &next);
+                    Some(next)
                 }
-                Some(noted) => noted,
+                noted @ Some(_) => noted,
             }
         };
         rows.push(row(engine, &its, &mut intervals, by_history, now));
@@ -132,46 +144,50 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     Ok((rows, notes))
 }
 
+/// Tells whether the interval counts from a session, as `domain::trend::counts` of its service.
+fn counts(glance: &Glance) -> bool {
+    glance.sealed && (glance.signed || glance.imported)
+}
+
 /// Tells apart what an engine's next check is worked out from.
 fn worked_out_from(engine: &Engine, its: &[&Glance]) -> String {
-    let mut text = env!("CARGO_PKG_VERSION").to_string();
+    let mut text = format!("{} {MEANING}", env!("CARGO_PKG_VERSION"));
     for told in &engine.hours {
-        text += &format!("|{} {} {}", told.date, told.hours.0, told.offset.0);
+        // Writing into a text cannot fail.
+        let _ = write!(text, "|{} {} {}", told.date, told.hours.0, told.offset.0);
     }
     for one in its {
         let Glance { id, entries, last, day, sealed, .. } = one;
-        text += &format!("|{id} {entries} {} {day:?} {sealed}", last.unix_ms);
+        let _ = write!(text, "|{id} {entries} {} {day:?} {sealed}", last.unix_ms);
     }
     hex_of_sha256(text.as_bytes(), 16)
 }
 
 /// Works out an engine's next check from its history, running hours over all counters.
-fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Option<Hours> {
+fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
     let things = its.iter().map(|one| (*one).clone()).collect();
     let services = workshop.services(engine, Found { things, notes: Vec::new() }).things;
-    let next = History::of(&services, engine.hours_run())?.next?;
-    // Down to the tenth that a counter shows: never later than worked out.
-    next.hours.map(|hours| Hours((hours * 10.0).floor() as i64 * 10))
+    let next = History::of(&services, engine.hours_run()).and_then(|history| history.next);
+    next.map_or_else(Next::default, |next| Next {
+        hours: next.hours.map(Hours::down_to_tenth),
+        day: next_day(&next),
+    })
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all
 /// built-in ones took most of the time to the first frame.
 struct Intervals<'a> {
     root: &'a Path,
-    read: BTreeMap<String, (Option<f64>, Option<u32>)>,
+    read: BTreeMap<String, profiles::Intervals>,
 }
 
 impl Intervals<'_> {
-    fn get(&mut self, profile: &str) -> (Option<f64>, Option<u32>) {
+    fn get(&mut self, profile: &str) -> profiles::Intervals {
         if let Some(known) = self.read.get(profile) {
             return *known;
         }
-        let found = profiles::find(profile, self.root).ok();
-        let interval = found.map(|found| {
-            let facts = &found.profile;
-            (facts.interval_hours, facts.interval_months)
-        });
-        *self.read.entry(profile.to_string()).or_insert(interval.unwrap_or_default())
+        let read = profiles::intervals(profile, self.root);
+        *self.read.entry(profile.to_string()).or_insert(read)
     }
 }
 
@@ -179,40 +195,44 @@ fn row(
     engine: Engine,
     its: &[&Glance],
     intervals: &mut Intervals<'_>,
-    by_history: Option<Hours>,
+    by_history: Option<Next>,
     now: Moment,
 ) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
-    let run = |glance: &Glance| {
-        let offset = offset_by(&engine, &day_of(glance));
-        glance.hours.map(|hours| Hours(hours.0.saturating_add(offset.0)))
+    // Days are put into words only for an engine whose counter was replaced.
+    let replaced = engine.hours.iter().any(|told| told.offset.0 != 0);
+    let offset_then = |glance: &Glance| {
+        if replaced { offset_by(&engine, &day_of(glance)) } else { Hours(0) }
     };
+    let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(offset_then(glance)));
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
-    let last = its.iter().filter(|one| one.sealed).max_by_key(place);
-    let (hours, months) = intervals.get(&engine.profile);
-    let offset = engine.hours_run().0 - engine.counter().0;
-    let by_interval = last.and_then(|last| run(last)).zip(hours).map(|(hours, interval)| {
-        let hundredths = (interval * 100.0).round() as i64;
-        Hours(hours.0.saturating_add(hundredths) - offset)
+    let last = its.iter().filter(|one| counts(one)).max_by_key(place);
+    let ended = its.iter().filter(|one| one.sealed).max_by_key(|one| one.started.unix_ms);
+    let ended_unsigned = ended.is_some_and(|one| !counts(one));
+    let interval = intervals.get(&engine.profile);
+    let offset = engine.hours_run().less(engine.counter());
+    let next = by_history.filter(|next| *next != Next::default()).unwrap_or_else(|| {
+        // Where the history was put off, a service that may lack valves moves nothing.
+        let whole = its.iter().filter(|one| counts(one) && !one.partial).max_by_key(place);
+        let from = whole.or_else(|| its.iter().filter(|one| counts(one)).min_by_key(place));
+        by_interval(from.copied(), interval, |day| offset_by(&engine, day))
     });
-    let chosen = last.and_then(|last| {
-        let chosen = last.next_check?;
-        Some(Hours(chosen.0 + offset_by(&engine, &day_of(last)).0 - offset))
-    });
-    let by_history = by_history.map(|hours| Hours(hours.0 - offset));
-    let next_hours = by_history.or(chosen).or(by_interval);
-    let next_day = last.zip(months).and_then(|(last, months)| {
-        dates::after_months(on_day(last.started, last.day.as_deref()), months)
-    });
+    let next_hours = next.hours.map(|hours| hours.less(offset));
+    let next_day = next.day;
     let counter = engine.counter();
     let past_day = next_day.as_ref().is_some_and(|day| *day <= dates::day(now));
     let attention = match next_hours {
         _ if open.is_some() => Attention::Open,
+        _ if ended_unsigned => Attention::Unsigned,
         _ if past_day => Attention::Due,
+        None if last.is_none() => Attention::Never,
+        Some(next) if next <= counter && last.is_none() => Attention::Never,
         Some(next) if next <= counter => Attention::Due,
-        Some(next) if next.0 - counter.0 <= SOON => Attention::Soon,
+        Some(next) if next.less(counter).0 <= SOON => Attention::Soon,
         Some(_) | None => Attention::Nothing,
     };
+    // What passed before anything was gauged here is due now, at whatever hours.
+    let next_hours = next_hours.filter(|_| attention != Attention::Never);
     Row {
         last: last.map(|last| day_of(last)),
         next_hours,
@@ -221,6 +241,27 @@ fn row(
         attention,
         engine,
     }
+}
+
+/// Says when the next check is by a service alone: its signer's choice, else the interval; before the
+/// first one by the first interval. Running hours over all counters, of which earlier ones had reached
+/// `offset` together by a day.
+fn by_interval(
+    from: Option<&Glance>,
+    interval: profiles::Intervals,
+    offset: impl Fn(&str) -> Hours,
+) -> Next {
+    let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
+    let Some(from) = from else {
+        return Next { hours: interval.first_hours.or(interval.hours).map(hundredths), day: None };
+    };
+    let offset = offset(&day_of(from));
+    let run = from.hours.map(|hours| hours.plus(offset));
+    let by_interval = run.zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
+    let day = interval
+        .months
+        .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
+    Next { hours: from.next_check.map(|chosen| chosen.plus(offset)).or(by_interval), day }
 }
 
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.

@@ -5,6 +5,7 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::store::shown;
 use crate::store::take::{self, What};
 
 /// `take`.
@@ -12,7 +13,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     let found = take::look(workshop.folder(), &args.path)?;
     if found.things.is_empty() {
         return Err(Fail::work(
-            format!("{} holds neither engines nor sessions", args.path.display()),
+            format!("{} holds neither engines nor sessions", shown(&args.path)),
             "name another data folder, or a session's file",
         ));
     }

@@ -395,6 +395,7 @@ impl Workshop {
             known_parts: self.known_parts(engine)?,
             ..begin
         };
+        let left_open = self.left_open(engine);
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
         let counter = if replaced { Counter::Replaced } else { Counter::Same };
@@ -406,8 +407,9 @@ impl Workshop {
         let (mut journal, first) = Journal::create(&self.folder, head, at, run_ms)?;
         let mut kept = vec![first];
         let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
-        let entry = Entry::Begin(Begin { name: stem, ..begin });
-        kept.extend(journal.append(&[entry], at, run_ms).map_err(|not| Fail::from(not.error))?);
+        let mut entries = vec![Entry::Begin(Begin { name: stem, ..begin })];
+        entries.extend(left_open);
+        kept.extend(journal.append(&entries, at, run_ms).map_err(|not| Fail::from(not.error))?);
         let session =
             Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;
         Ok(Started { engine, journal, session })
@@ -445,7 +447,7 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
         Hours(shown.0.saturating_add(offset))
     });
     let chosen = match (service.due.chosen, service.hours, run) {
-        (Some(chosen), Some(shown), Some(run)) => Some(Hours(chosen.0 + run.0 - shown.0)),
+        (Some(chosen), Some(shown), Some(run)) => Some(chosen.plus(run).less(shown)),
         (chosen, ..) => chosen,
     };
     let due = service::Due { chosen, ..service.due };
@@ -459,7 +461,7 @@ fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Ear
     services.retain(|other| other.session != own.session && began(other) < began(&own));
     services.sort_by_key(began);
     let counted = own.hours.zip(session.state.begin.hours);
-    let offset = counted.map_or(Hours(0), |(run, shown)| Hours(run.0 - shown.0));
+    let offset = counted.map_or(Hours(0), |(run, shown)| run.less(shown));
     Earlier { services: services.into(), offset }
 }
 

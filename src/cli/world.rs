@@ -3,6 +3,7 @@
 use super::fail::Fail;
 use crate::domain::entry::Moment;
 use crate::domain::plain::plain;
+use crate::store::words::cause_words;
 use std::ffi::OsString;
 use std::io::{BufRead, Read, Write};
 use std::time::Duration;
@@ -51,7 +52,9 @@ impl World<'_> {
     /// Reads one line without its end; `None` at the end of the input.
     pub fn line(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
-        let read = |error| Fail::work(format!("cannot read the input: {error}"), "type again");
+        let read = |error: std::io::Error| {
+            Fail::work(format!("cannot read the input: {}", cause_words(&error)), "type again")
+        };
         let n =
             (&mut *self.input).take(LINE_MAX as u64).read_until(b'\n', &mut bytes).map_err(read)?;
         if n == 0 {

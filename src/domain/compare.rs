@@ -12,7 +12,7 @@ use super::verdict::Verdict;
 
 /// Heads less far apart than this, thousandths of a degree, are not spoken of: at about a
 /// thousandth of a millimetre per degree (check-values 2.2) that is far below any leaf.
-const TEMPERATURE_APART: i32 = 5_000;
+const TEMPERATURE_APART: u32 = 5_000;
 
 /// Two services side by side.
 #[derive(Clone, Debug, PartialEq)]
@@ -261,7 +261,7 @@ fn leaves_words(older: &Service, newer: &Service) -> Option<String> {
 }
 
 fn temperature_words(older: &Service, newer: &Service) -> Option<String> {
-    let apart = |one: Temperature, other: Temperature| (one.0 - other.0).abs();
+    let apart = |one: Temperature, other: Temperature| one.0.abs_diff(other.0);
     match (older.conditions.head, newer.conditions.head) {
         (Some(one), Some(other)) if apart(one, other) < TEMPERATURE_APART => None,
         (Some(one), Some(other)) => {

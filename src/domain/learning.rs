@@ -108,7 +108,7 @@ impl Shift {
         [self.least, self.most].iter().all(|&one| band.contains(figures.target + one - self.mean))
     }
 
-    /// Returns what to set with the nut slack so that it locks at the target; `None` where it is not
+    /// Returns what to aim at with the nut slack, to lock near the target; `None` where it is not
     /// steady, or where there is nothing to allow for.
     pub fn aim(&self, figures: &Figures) -> Option<Length> {
         let aim = figures.target - self.mean;

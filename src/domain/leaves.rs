@@ -6,7 +6,7 @@
 use super::entry::{LeafSet, ReadingUnit};
 use super::profile::{Facts, Figures};
 use super::typed::{
-    ThicknessFault, bare_unit, is_nought, label, number_and_word, quoted, thickness, unit_word,
+    ThicknessFault, bare_unit, label, number_and_word, quoted, thickness, unit_word,
 };
 use super::units::{Length, LengthUnit};
 use std::fmt;
@@ -260,10 +260,9 @@ fn leaf(
         "" => shared.unwrap_or_else(|| bare_unit(number, set)),
         own => unit_word(own).ok_or_else(|| LeavesFault::NotALeaf(quoted(word)))?,
     };
-    if is_nought(number) {
-        return Err(LeavesFault::Nought);
-    }
-    Ok((thickness(number, unit).map_err(fault)?, unit))
+    // Less than half a nanometre is nought, too.
+    let leaf = thickness(number, unit).map_err(fault)?;
+    if leaf == Length::ZERO { Err(LeavesFault::Nought) } else { Ok((leaf, unit)) }
 }
 
 #[cfg(test)]
@@ -340,6 +339,7 @@ mod tests {
             ("4 by 2", LeavesFault::NotALeaf("4".into())),
             ("2-4 by 0", LeavesFault::Nought),
             ("0 5", LeavesFault::Nought),
+            ("0.00000001 in", LeavesFault::Nought),
             ("7-5", LeavesFault::Backwards("7-5".into())),
             ("1-900", LeavesFault::TooLong),
         ] {

@@ -16,7 +16,11 @@ const CLUSTER_MAX: usize = 8;
 ///
 /// Text of several lines is split by the caller first.
 pub fn plain(text: &str) -> String {
-    let marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
+    let mut marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
+    if text.chars().next().is_some_and(is_accent) {
+        // It would sit on the program's own character before it.
+        marked.insert(0, MARK);
+    }
     let mut out = String::with_capacity(marked.len());
     for (start, cluster) in marked.grapheme_indices(true) {
         let after = marked[start + cluster.len()..].chars().next();
@@ -27,6 +31,45 @@ pub fn plain(text: &str) -> String {
             let next = parts.get(place + 1).copied().or(if whole { after } else { None });
             let fits = joins && next.is_some_and(can_be_joined);
             out.push(if is_joiner(part) && !fits { MARK } else { part });
+        }
+    }
+    out
+}
+
+/// Most characters of foreign text that a message repeats.
+const QUOTED_MAX: usize = 60;
+
+/// Returns the beginning of a text, safe to show, as a message repeats it.
+pub fn quoted(text: &str) -> String {
+    beginning(text, QUOTED_MAX)
+}
+
+/// Returns the first `most` characters of a text, safe to show, with `…` where more followed.
+pub fn beginning(text: &str, most: usize) -> String {
+    // A visible character has eight code points at most: what lies further on need not be looked at.
+    let end = text.char_indices().nth((most + 1) * CLUSTER_MAX).map_or(text.len(), |(end, _)| end);
+    let mut shown = plain(text.get(..end).unwrap_or(text));
+    let cut = shown.grapheme_indices(true).nth(most).map(|(cut, _)| cut);
+    if let Some(cut) = cut.or((end < text.len()).then_some(shown.len())) {
+        shown.truncate(cut);
+        shown.push('…');
+    }
+    shown
+}
+
+/// Writes what may not be shown as `\uXXXX`, as the texts of a JSON document may have it; line ends
+/// stay, because a document never has one inside a text.
+pub fn spelled(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    let clusters = json.graphemes(true).flat_map(|cluster| cluster.chars().enumerate());
+    for (place, c) in clusters {
+        let piled = place >= CLUSTER_MAX && !c.is_ascii();
+        if c != '\n' && (is_unsafe(c) || is_joiner(c) || piled) {
+            c.encode_utf16(&mut [0; 2])
+                .iter()
+                .for_each(|unit| out.push_str(&format!("\\u{unit:04x}")));
+        } else {
+            out.push(c);
         }
     }
     out
@@ -53,6 +96,11 @@ pub fn is_unsafe(c: char) -> bool {
 /// pictographs, invisible anywhere else.
 pub fn is_joiner(c: char) -> bool {
     matches!(c, '\u{200c}' | '\u{200d}')
+}
+
+/// Tells whether a character sits on the one before it.
+fn is_accent(c: char) -> bool {
+    !c.is_ascii() && !is_joiner(c) && !is_unsafe(c) && format!("a{c}").graphemes(true).count() == 1
 }
 
 fn can_be_joined(c: char) -> bool {
@@ -148,11 +196,38 @@ mod tests {
     }
 
     #[test]
+    fn an_accent_that_comes_first_sits_on_a_mark_of_its_own() {
+        assert_eq!(plain("\u{301}a"), "\u{fffd}\u{301}a");
+        assert_eq!(plain(&plain("\u{301}")), plain("\u{301}"));
+    }
+
+    #[test]
     fn an_escape_sequence_becomes_visible_litter() {
         assert_eq!(
             plain("\x1b[31mX\x07\u{202e}abc\r\n"),
             "\u{fffd}[31mX\u{fffd}\u{fffd}abc\u{fffd}\u{fffd}"
         );
+    }
+
+    #[test]
+    fn what_is_repeated_of_a_long_text_is_its_beginning_and_the_cut_is_seen() {
+        let most = "ä".repeat(60);
+        assert_eq!(quoted(&most), most);
+        for long in ["ä".repeat(61), "ä".repeat(1_000_000)] {
+            assert_eq!(quoted(&long), format!("{most}…"));
+        }
+        assert_eq!(quoted("a\u{1b}"), "a\u{fffd}");
+        let pile = format!("e{}", "\u{301}".repeat(5_000));
+        assert_eq!(quoted(&pile), format!("e{}…", "\u{301}".repeat(7)));
+    }
+
+    #[test]
+    fn a_document_is_spelled_without_what_steers_and_means_the_same() {
+        let text = "{\n \"a\": \"x\u{7f}\u{85}\u{202e}\u{200d}\u{e0041}\"\n}";
+        let safe = "{\n \"a\": \"x\\u007f\\u0085\\u202e\\u200d\\udb40\\udc41\"\n}";
+        assert_eq!(spelled(text), safe);
+        let pile = format!("\"a{}\"", "\u{301}".repeat(9));
+        assert_eq!(spelled(&pile), format!("\"a{}\\u0301\\u0301\"", "\u{301}".repeat(7)));
     }
 
     proptest! {

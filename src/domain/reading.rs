@@ -264,6 +264,13 @@ fn side(pieces: &[Piece<'_>], unit: ReadingUnit) -> Result<Vec<Length>, ReadingF
         thickness(piece.number, unit).map_err(|fault| leaf_fault(fault, piece.text))
     };
     let lengths: Vec<Length> = pieces.iter().map(length).collect::<Result<_, _>>()?;
+    // A figure that only rounds to nought does not say that nothing goes.
+    let rounded = |(piece, &length): (&Piece<'_>, &Length)| {
+        length == Length::ZERO && !is_nought(piece.number)
+    };
+    if pieces.iter().zip(&lengths).any(rounded) {
+        return Err(ReadingFault::ZeroIsNoLeaf);
+    }
     if sum(&lengths) > Length::from_mm(25) {
         let texts: Vec<&str> = pieces.iter().map(|piece| piece.text.trim()).collect();
         return Err(ReadingFault::TooThick(quoted(&texts.join("+"))));
@@ -441,6 +448,10 @@ mod tests {
             ("0.011/0.011", Fault::GoNotBelowNoGo("0.011/0.011".into())),
             ("2+3+4", Fault::ThreeLeaves),
             ("6+0", Fault::ZeroIsNoLeaf),
+            ("0.0000001 mm", Fault::ZeroIsNoLeaf),
+            ("0.00000001 in", Fault::ZeroIsNoLeaf),
+            (".000000000001531669239", Fault::ZeroIsNoLeaf),
+            ("0.006+0.00000001", Fault::ZeroIsNoLeaf),
             ("0/", Fault::ZeroIsNoLeaf),
             ("/0", Fault::ZeroIsNoLeaf),
             ("6 in", Fault::TooThick("6 in".into())),

@@ -64,6 +64,14 @@ pub struct Due {
     pub chosen: Option<Hours>,
 }
 
+impl Due {
+    /// Returns the running hours by which an engine is first looked at: the profile's first interval,
+    /// else its interval.
+    pub fn first_hours(&self) -> Option<f64> {
+        self.first_interval_hours.or(self.interval_hours)
+    }
+}
+
 /// What is known of one valve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {

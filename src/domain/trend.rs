@@ -9,7 +9,7 @@
 mod next;
 mod signs;
 
-pub use next::{Because, Earlier, NextCheck};
+pub use next::{Because, Earlier, NextCheck, counts};
 pub use signs::{EARLY_HOURS, Early, Odd, SCORED_MIN, Scatter, Sign, Since};
 
 use super::compare::comparable;

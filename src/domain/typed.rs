@@ -60,9 +60,9 @@ pub fn bare_unit(number: Decimal, set: LengthUnit) -> ReadingUnit {
     }
 }
 
-/// Tells whether a number is nought.
+/// Tells whether a number is nought, and not only very small.
 pub fn is_nought(number: Decimal) -> bool {
-    number.times(1_000_000_000) == 0
+    number.is_nought()
 }
 
 /// Returns the thickness that a number means in a unit, to the nearest nanometre.

@@ -15,6 +15,7 @@ mod temperature;
 mod torque;
 
 pub use decimal::{Decimal, NumberFault, plain_number};
+pub use hours::MOST_HUNDREDTHS;
 pub use length::CLEARANCE;
 pub use temperature::TemperatureUnit;
 

@@ -83,13 +83,38 @@ fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
                 take(Input::Begin(Box::new(begin)))
             })
         }
-        _ => reason(&place, "Close unsigned", UNSIGNED, rest, |why, _| {
-            take(Input::CloseUnsigned { why })
-        }),
+        _ => close_unsigned(session, &place, None, rest),
     })
 }
 
 const NARROWED: &[&str] = &["cannot be reached today", "cylinder comes off for other work"];
+/// Closes unsigned. What is open is named first, and stands in the reason: whoever opens the next
+/// service of this engine is told.
+pub(super) fn close_unsigned(
+    session: &Session,
+    place: &str,
+    why: Option<&str>,
+    given: &[String],
+) -> Step {
+    let open = status::open_lines(session).join("; ");
+    let close = |why: &str| {
+        let left = if open.is_empty() { String::new() } else { format!("; left open: {open}") };
+        take(Input::CloseUnsigned { why: format!("{why}{left}") })
+    };
+    let with_reason = |rest: &[String]| match why {
+        Some(why) => close(why),
+        None => reason(place, "Close unsigned", UNSIGNED, rest, |why, _| close(&why)),
+    };
+    if open.is_empty() {
+        return with_reason(given);
+    }
+    let ask = prompt(place, "This stays open at the engine", "Is it left so?")
+        .lines(status::open_lines(session))
+        .line("Hang a tag on it. The next service of this engine begins with it.")
+        .with(Field::choice(&[(1, "left so, and whoever comes next is told")]));
+    pick(ask, given, |_, rest| with_reason(rest))
+}
+
 pub(super) const UNSIGNED: &[&str] =
     &["interrupted: other work comes first", "wrong profile or wrong engine", "only practised"];
 

@@ -1,7 +1,7 @@
 //! What can be called for from beside the question that is due: "I see N", remarks, skips,
 //! corrections, handing over. Each is asked for in small steps like everything else.
 
-use super::closing::UNSIGNED;
+use super::closing::close_unsigned;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::turning::{clockwise_as_seen, tape_seen_from};
@@ -9,7 +9,7 @@ use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
     status, surely, versions, ways,
 };
-use crate::domain::entry::{Entry, NutSaid};
+use crate::domain::entry::{Entry, NutSaid, Work};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -266,11 +266,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             |why, _| take(Input::SkipRound { why }),
         ),
         Command::Redate => amending::redate(place, given),
-        Command::CloseUnsigned => {
-            reason(place, "Close this session unsigned", UNSIGNED, given, |why, _| {
-                take(Input::CloseUnsigned { why })
-            })
-        }
+        Command::CloseUnsigned => close_unsigned(session, place, None, given),
         Command::TakeBack => take_back(session, place, given),
     }
 }
@@ -444,16 +440,16 @@ fn work(session: &Session, place: &str, given: &[String]) -> Step {
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {
         let parts: &[&str] = if super::part_words::overhead_cams(&session.state) {
-            &["cylinder", "follower", "cam", "valve or seat"]
+            &[Work::CYLINDER, "follower", "cam", "valve or seat"]
         } else {
-            &["cylinder", "rocker", "push rod", "lifter", "cam", "valve or seat"]
+            &[Work::CYLINDER, "rocker", Work::PUSH_ROD, "lifter", "cam", "valve or seat"]
         };
         let choices: Vec<(u8, &str)> = (1..).zip(parts.iter().copied()).collect();
         let ask =
             prompt(place, title, "What was replaced or worked on?").with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| {
             let part = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| parts.get(n));
-            let what = part.copied().unwrap_or("cylinder").to_string();
+            let what = part.copied().unwrap_or(Work::CYLINDER).to_string();
             let ask = prompt(place, title, "In words:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
             type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))

@@ -51,8 +51,8 @@ pub fn undo(session: &Session) -> Option<String> {
     Some(match &kept.entry {
         Entry::Reading(reading) => {
             let valve = valve_short(state, reading.valve);
-            let due_now = state.standing(reading.valve) == Standing::DueNow;
-            if due_now {
+            let again = matches!(state.due(), Due::Again(of, _) if of == reading.valve);
+            if again || state.standing(reading.valve) == Standing::DueNow {
                 format!("the reading of {valve}")
             } else {
                 format!("{valve}, {}", reading.typed)

@@ -12,7 +12,7 @@ mod doubts;
 mod form;
 pub mod glance;
 pub mod help;
-mod kinds;
+pub mod kinds;
 pub mod leaf_sets;
 mod paper;
 pub mod part_words;

@@ -1,5 +1,6 @@
 //! The questions of prepare: who, the manual, cautions, temperature, leaves, scope, hardware.
 
+use super::closing::close_unsigned;
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
 use super::unlikely;
@@ -48,9 +49,12 @@ fn new_day(session: &Session, given: &[String]) -> Step {
             (1, "not run, the counter stands as it did"),
             (2, "it has run: close this session as interrupted"),
         ]));
-    pick(ask, given, |digit, _| match digit {
+    pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
-        _ => take(Input::CloseUnsigned { why: "interrupted: the engine has run since".into() }),
+        _ => {
+            let why = "interrupted: the engine has run since";
+            close_unsigned(session, PREPARE, Some(why), rest)
+        }
     })
 }
 

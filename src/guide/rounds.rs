@@ -337,8 +337,7 @@ fn learnt_words(session: &Session, valve: Valve, beside: &Beside) -> Vec<String>
     if let Some(shift) = learning::lock_shift(all.iter().copied()) {
         lines.push(shift.lock_words(unit));
         if let Some(aim) = shift.aim(&state.figures(valve.kind)) {
-            let target = state.figures(valve.kind).target.text(unit);
-            lines.push(format!("It is steady: set {}, it will lock at {target}.", aim.text(unit)));
+            lines.push(format!("It is steady: aim at {}; gauge it locked.", aim.text(unit)));
         }
     }
     let hand = state.worker.as_deref().and_then(|by| learning::overshoot(all.iter().copied(), by));

@@ -1,8 +1,7 @@
 //! Questions asked before there is a session: a new engine, and how many hours it has.
 
 use super::form::{pick, prompt, type_in};
-use super::kinds::choose;
-pub use super::kinds::kinds;
+pub use super::kinds::{Kind, kinds};
 use super::{Choice, Field, Step, Typed};
 use crate::domain::entry::{Begin, Hours};
 use crate::domain::plain::plain;
@@ -24,37 +23,24 @@ pub struct NewEngine {
     pub begin: Begin,
 }
 
-/// What the questions about a new engine come to.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Start {
-    /// The engine, whole.
-    Engine(Box<NewEngine>),
-    /// Its kind is to be described first.
-    OwnKind,
-}
-
-/// Asks for a new engine: its kind by number or by a word, then name, serial number, hours.
-///
-/// `profiles` are the names and kinds to choose from, as [`kinds()`] makes them.
-pub fn new_engine(profiles: &[(String, String)], given: &[String]) -> Step<Start> {
-    choose(profiles, given, |place, rest| {
-        let Some(place) = place else { return Step::Do(Start::OwnKind) };
-        let Some((profile, title)) = profiles.get(place) else { return Step::Again };
-        let title = format!("A new engine: {}", plain(title));
-        let ask = prompt(PLACE, &title, "What do you call it? Registration or name:")
-            .line("Its figures are examples until you name the manual.");
-        type_in(ask, rest, |name, rest| {
-            let ask = prompt(PLACE, &title, "Its serial number:")
-                .with(Field::typed(Typed::Text).or_enter("not known"));
-            let name = name.to_string();
-            type_in(ask, rest, |serial, rest| {
-                hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, rest| {
-                    let begin = Begin { hours: Some(hours), ..Begin::default() };
-                    total_time(&title, begin, rest, |begin| {
-                        let (serial, profile) = (serial.to_string(), profile.clone());
-                        let new = NewEngine { name, serial, profile, hours, begin };
-                        Step::Do(Start::Engine(Box::new(new)))
-                    })
+/// Asks for a new engine of a kind: name, serial number, hours.
+pub fn new_engine(kind: &Kind, given: &[String]) -> Step<NewEngine> {
+    let title = format!("A new engine: {}", kind.title);
+    let figures = match kind.own {
+        true => "Its figures are those that you typed; the first service reads the manual again.",
+        false => "Its figures are examples until you name the manual.",
+    };
+    let ask = prompt(PLACE, &title, "What do you call it? Registration or name:").line(figures);
+    type_in(ask, given, |name, rest| {
+        let ask = prompt(PLACE, &title, "Its serial number:")
+            .with(Field::typed(Typed::Text).or_enter("not known"));
+        let name = name.to_string();
+        type_in(ask, rest, |serial, rest| {
+            hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, rest| {
+                let begin = Begin { hours: Some(hours), ..Begin::default() };
+                total_time(&title, begin, rest, |begin| {
+                    let (serial, profile) = (serial.to_string(), kind.profile.clone());
+                    Step::Do(NewEngine { name, serial, profile, hours, begin })
                 })
             })
         })

@@ -8,7 +8,9 @@ use super::prepare::figure_short;
 use super::turning::clock_words;
 use super::ways;
 use crate::domain::advice::{self, Direction};
-use crate::domain::entry::{At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step};
+use crate::domain::entry::{
+    At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
+};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
@@ -128,7 +130,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
-        Entry::Proof(proof) => format!("{} of {} loose", proof.loose, proof.of),
+        Entry::Proof(proof) => proof_words(*proof),
         Entry::At(at) => at_words(&session.state, *at),
         Entry::Unload(unload) => format!("{} unloaded", unload.valve),
         Entry::Release(release) => format!("{} let go", release.valve),
@@ -186,6 +188,14 @@ fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
 }
 
 /// Says what was seen of what: "Fuel: selector off".
+fn proof_words(Proof { loose, of, rocked }: Proof) -> String {
+    match rocked {
+        Some(Rocked::Steady) => "rocked: what is loose stays loose".into(),
+        Some(Rocked::Moved) => "rocked: one took up or moved".into(),
+        None => format!("{loose} of {of} loose"),
+    }
+}
+
 fn seen_words(asked: &str, seen: &str) -> String {
     match asked.split_once(": ") {
         Some((about, _)) if about.len() <= 20 => format!("{about}: {seen}"),

@@ -63,7 +63,11 @@ pub fn chart(past: &ValvePast) -> Option<Chart> {
         hours: (first, last),
         span: (low - air, high + air),
         limits,
-        breaks: broken.filter_map(|point| Some(point.hours?.hours())).collect(),
+        // A series may begin at a service that has no figure to draw, before or behind all others.
+        breaks: broken
+            .filter_map(|point| Some(point.hours?.hours()))
+            .filter(|hours| (first..=last).contains(hours))
+            .collect(),
         marks,
     })
 }
@@ -90,7 +94,7 @@ impl Chart {
     /// Returns how far along the hours a place is, from 0 to 1.
     pub fn along(&self, hours: f64) -> f64 {
         let (first, last) = self.hours;
-        if last > first { (hours - first) / (last - first) } else { 0.5 }
+        if last > first { ((hours - first) / (last - first)).clamp(0.0, 1.0) } else { 0.5 }
     }
 
     /// Returns how far down from the top a clearance is, from 0 to 1.

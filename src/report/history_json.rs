@@ -74,7 +74,7 @@ fn next_json(next: &NextCheck) -> Value {
 /// Returns what a next check comes from, as the documents write it.
 pub(super) fn because_word(because: Because) -> &'static str {
     match because {
-        Because::Interval => "interval",
+        Because::Interval | Because::NeverGauged => "interval",
         Because::Forecast(_) => "forecast",
         Because::Mechanic => "mechanic",
     }

@@ -124,7 +124,7 @@ pub fn next_words(history: &History) -> String {
     let Some(next) = &history.next else {
         return "not known: the profile gives no interval".into();
     };
-    let hours = next.hours.map(|hours| format!("{} h", Hours((hours * 10.0).floor() as i64 * 10)));
+    let hours = next.hours.map(|hours| format!("{} h", Hours::down_to_tenth(hours)));
     let passed = next.hours.is_some_and(|hours| hours <= history.hours.hours());
     let when = match (hours, next_day(next)) {
         (Some(_), _) if passed => "now, by the hours".into(),
@@ -132,11 +132,7 @@ pub fn next_words(history: &History) -> String {
         (hours, day) => hours.or(day).unwrap_or_default(),
     };
     let set_aside = next.set_aside.map_or(String::new(), |(hours, because)| {
-        format!(
-            "; sooner, at {} h: {}",
-            Hours((hours * 10.0).floor() as i64 * 10),
-            because_words(because)
-        )
+        format!("; sooner, at {} h: {}", Hours::down_to_tenth(hours), because_words(because))
     });
     format!("{when} ({}{set_aside})", because_words(next.because))
 }
@@ -147,6 +143,7 @@ pub(super) fn because_words(because: Because) -> String {
         Because::Interval => "by the profile's interval".into(),
         Because::Forecast(valve) => format!("{} may reach its limit by then", owner_name(valve)),
         Because::Mechanic => "chosen by the mechanic".into(),
+        Because::NeverGauged => "not every valve was gauged in a signed service yet".into(),
     }
 }
 

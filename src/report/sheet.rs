@@ -4,7 +4,8 @@
 //! nobody who writes on a sheet has to think of it.
 
 use crate::domain::plain::{is_unsafe, plain};
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use unicode_segmentation::UnicodeSegmentation;
+use unicode_width::UnicodeWidthStr;
 
 /// A blank at which no line is broken; it is written as an ordinary one.
 pub const UNBROKEN: &str = "\u{a0}";
@@ -160,6 +161,13 @@ fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
 /// as many blanks. A word that no line can hold is broken.
 pub fn wrapped(width: usize, first: &str, text: &str) -> String {
     let first = plain(first);
+    if first.width() > width / 2 {
+        // It leaves no room beside it: a line of its own, and the text beneath, further in.
+        let margin = first.len() - first.trim_start().len();
+        let margin = " ".repeat(margin.min(width / 4));
+        let head = wrapped(width, &margin, &first);
+        return head + &wrapped(width, &format!("{margin}{margin}"), text);
+    }
     let indent = " ".repeat(first.width());
     let room = width.saturating_sub(indent.len()).max(1);
     let (mut lines, mut line, mut used) = (String::new(), first, 0);
@@ -194,15 +202,16 @@ fn pieces(word: &str, room: usize) -> Vec<String> {
     }
     let mut pieces = vec![String::new()];
     let mut used = 0;
-    for letter in word.chars() {
-        let wide = letter.width().unwrap_or(0);
+    // What is seen as one sign is not torn apart.
+    for letter in word.graphemes(true) {
+        let wide = letter.width();
         if used + wide > room {
             pieces.push(String::new());
             used = 0;
         }
         used += wide;
         if let Some(piece) = pieces.last_mut() {
-            piece.push(letter);
+            piece.push_str(letter);
         }
     }
     pieces

@@ -9,7 +9,7 @@
 //! another each would wait for its own turn.
 
 use super::StoreError;
-use super::folder::{make_folder, replace_whole, sync_folder};
+use super::folder::{make_folder, read_whole, replace_whole, sync_folder};
 use super::hash::new_id;
 use super::journal::storage::for_one_user;
 use std::borrow::Cow;
@@ -19,6 +19,8 @@ use std::path::{Path, PathBuf};
 
 /// Threads that wait for the disk at once.
 const AT_ONCE: usize = 16;
+/// Most bytes of a file that is replaced: the longest is a profile.
+const REPLACED_MAX: u64 = 1024 * 1024;
 
 /// Files on their way into the data folder; those not yet in place are removed when it is dropped.
 #[derive(Debug, Default)]
@@ -66,7 +68,7 @@ impl<'a> Batch<'a> {
     /// # Errors
     /// Something is at `aside` already, or what the system says.
     pub fn replace(&mut self, path: &Path, bytes: Vec<u8>, aside: &Path) -> Result<(), StoreError> {
-        let old = std::fs::read(path).map_err(StoreError::io("read", path))?;
+        let old = read_whole(path, REPLACED_MAX)?;
         self.write_now(aside, &old)?;
         self.replacing.push((path.to_owned(), bytes, old));
         Ok(())
@@ -112,7 +114,7 @@ impl<'a> Batch<'a> {
     /// Replaces what is to be replaced; where one cannot be, those before it are put back.
     fn replace_all(&self) -> Result<(), StoreError> {
         for (place, (path, bytes, old)) in self.replacing.iter().enumerate() {
-            let is_as_it_was = std::fs::read(path).is_ok_and(|found| found == *old);
+            let is_as_it_was = read_whole(path, REPLACED_MAX).is_ok_and(|found| found == *old);
             let replaced = if is_as_it_was {
                 replace_whole(path, bytes)
             } else {

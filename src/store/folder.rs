@@ -4,6 +4,7 @@
 
 use super::StoreError;
 use super::journal::storage::{for_one_user, open_ordinary};
+use super::words::cause_words;
 use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -149,14 +150,15 @@ impl Folder {
                 // Only a word for the other terminal: that it is missing does no harm.
                 let _ = file.seek(SeekFrom::Start(0));
                 let _ = file.write_all(format!("{:<PROCESS$}\n", std::process::id()).as_bytes());
-                Ok(Lock { file, warning: None, doubted })
+                Ok(Lock { _file: file, path, warning: None, doubted })
             }
-            Err(TryLockError::WouldBlock) => {
-                Err(StoreError::InUse { process: process(&file) })
-            }
+            Err(TryLockError::WouldBlock) => Err(StoreError::InUse { process: process(&file) }),
             Err(TryLockError::Error(cause)) => {
-                let warning = format!("this disk has no locks ({cause}): use one terminal only");
-                Ok(Lock { file, warning: Some(warning), doubted: Vec::new() })
+                let warning = format!(
+                    "this disk has no locks ({}): use one terminal only",
+                    cause_words(&cause)
+                );
+                Ok(Lock { _file: file, path, warning: Some(warning), doubted: Vec::new() })
             }
         }
     }
@@ -226,7 +228,8 @@ const PROCESS: usize = 20;
 /// A lock, held until it is dropped.
 #[derive(Debug)]
 pub struct Lock {
-    file: File,
+    _file: File,
+    path: PathBuf,
     /// Why it locks nothing, where the system has no locks.
     pub warning: Option<String>,
     doubted: Vec<String>,
@@ -239,9 +242,9 @@ impl Lock {
         self.doubted.iter().any(|doubted| *doubted == name)
     }
 
-    /// Returns where such a doubt is noted; it keeps the lock, too.
+    /// Opens the file where such a doubt is noted: anew, so that it does not keep the lock.
     pub(super) fn notes(&self) -> Option<File> {
-        self.file.try_clone().ok()
+        OpenOptions::new().write(true).open(&self.path).ok()
     }
 }
 
@@ -269,6 +272,9 @@ fn doubted(file: &mut File) -> Vec<String> {
 /// What the system says.
 pub fn make_folder(path: &Path) -> Result<(), StoreError> {
     let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
     let mut builder = DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
@@ -315,20 +321,33 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     })
 }
 
+/// Reads a file whole, within a limit: its length is looked at first, and what still comes from one
+/// that grows meanwhile is taken up to the limit only.
+///
+/// # Errors
+/// No ordinary file, over `most` bytes, or what the system says.
+pub fn read_whole(path: &Path, most: u64) -> Result<Vec<u8>, StoreError> {
+    let (file, about) = open_ordinary(OpenOptions::new().read(true), path)?;
+    let too_large = || StoreError::TooLarge { path: path.to_owned(), most };
+    if about.len() > most {
+        return Err(too_large());
+    }
+    // Read at one go: without room for it a small file takes a dozen reads.
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len() + 1).unwrap_or(0));
+    file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
+    if bytes.len() as u64 > most { Err(too_large()) } else { Ok(bytes) }
+}
+
 /// Reads a small file of text.
 ///
 /// # Errors
-/// No ordinary file, over `most` bytes, not UTF-8, or what the system says.
+/// As [`read_whole`], or it is not UTF-8.
 pub fn read_text(path: &Path, most: u64) -> Result<String, StoreError> {
-    let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut bytes = Vec::new();
-    file.take(most + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
-    if bytes.len() > usize::try_from(most).unwrap_or(usize::MAX) {
-        return Err(StoreError::TooLarge { path: path.to_owned(), most });
-    }
-    String::from_utf8(bytes).map_err(|_| StoreError::DamagedFile {
-        path: path.to_owned(),
-        why: "it is no UTF-8 text".to_owned(),
+    String::from_utf8(read_whole(path, most)?).map_err(|error| {
+        let before = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
+        let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+        let why = format!("line {line} holds bytes that are no UTF-8 text");
+        StoreError::DamagedFile { path: path.to_owned(), why }
     })
 }
 

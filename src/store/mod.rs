@@ -32,7 +32,7 @@ pub mod verify;
 pub mod words;
 
 use crate::domain::entry::Hours;
-use crate::domain::plain::plain;
+use crate::domain::plain::{plain, quoted};
 use journal::Verdict;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -60,7 +60,7 @@ pub enum StoreError {
         path: PathBuf,
     },
     /// Over the limit.
-    #[error("{} is over {most} bytes", shown(path))]
+    #[error("{} is over {}, the most that is read of such a file", shown(path), size(*most))]
     TooLarge {
         /// Where.
         path: PathBuf,
@@ -138,13 +138,13 @@ pub enum StoreError {
         why: String,
     },
     /// A text that is no identity where one must be.
-    #[error("{:?} is no identity", plain(text))]
+    #[error("\"{}\" is no identity", quoted(text))]
     NoIdentity {
         /// What stood there.
         text: String,
     },
     /// Nothing is called that.
-    #[error("no {what} is called \"{}\"", plain(text))]
+    #[error("no {what} is called \"{}\"", quoted(text))]
     NoSuch {
         /// Engine or session.
         what: &'static str,
@@ -154,7 +154,7 @@ pub enum StoreError {
         known: Vec<String>,
     },
     /// Several are called that, or begin so.
-    #[error("\"{}\" may be any of these {what}s: {}", plain(text), plain(&candidates.join(", ")))]
+    #[error("\"{}\" may be any of these {what}s: {}", quoted(text), plain(&candidates.join(", ")))]
     Ambiguous {
         /// Engine or session.
         what: &'static str,
@@ -164,13 +164,13 @@ pub enum StoreError {
         candidates: Vec<String>,
     },
     /// Names differ in more than capital letters.
-    #[error("there is an engine called \"{}\" already", plain(name))]
+    #[error("there is an engine called \"{}\" already", quoted(name))]
     NameTaken {
         /// The name as it is there.
         name: String,
     },
     /// A name that cannot be one.
-    #[error("the name \"{}\" must {must}", plain(name))]
+    #[error("the name \"{}\" must {must}", quoted(name))]
     BadName {
         /// What stood there.
         name: String,
@@ -234,7 +234,9 @@ impl StoreError {
             }
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
-            StoreError::TooLarge { .. } => "name a file that this program wrote",
+            StoreError::TooLarge { .. } => {
+                "look whether it is the file that is meant; split a longer table"
+            }
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
             StoreError::BadBackup { newer: true, .. } => "take the newer program for it",
             StoreError::BadBackup { .. } => {
@@ -268,6 +270,17 @@ impl StoreError {
             }
         }
         .to_owned()
+    }
+}
+
+/// Writes a limit as a person reads it.
+fn size(bytes: u64) -> String {
+    const KIB: u64 = 1024;
+    const MIB: u64 = 1024 * KIB;
+    match bytes {
+        _ if bytes >= MIB && bytes.is_multiple_of(MIB) => format!("{} MiB", bytes / MIB),
+        _ if bytes >= KIB && bytes.is_multiple_of(KIB) => format!("{} KiB", bytes / KIB),
+        _ => format!("{bytes} bytes"),
     }
 }
 

@@ -16,6 +16,18 @@ struct Noted {
     from: String,
     /// Running hours over all counters, in hundredths.
     hundredths: Option<i64>,
+    /// The day, where the profile counts months.
+    #[serde(default)]
+    day: Option<String>,
+}
+
+/// When an engine is to be looked at.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Next {
+    /// Running hours over all counters.
+    pub hours: Option<Hours>,
+    /// At the latest on this day, as YYYY-MM-DD.
+    pub day: Option<String>,
 }
 
 /// What is noted of all engines, by their ids.
@@ -33,14 +45,15 @@ impl Nexts {
     }
 
     /// Returns what is noted of an engine, worked out from just this.
-    pub fn get(&self, engine: &str, from: &str) -> Option<Option<Hours>> {
+    pub fn get(&self, engine: &str, from: &str) -> Option<Next> {
         let noted = self.noted.get(engine).filter(|noted| noted.from == from)?;
-        Some(noted.hundredths.map(Hours))
+        Some(Next { hours: noted.hundredths.map(Hours), day: noted.day.clone() })
     }
 
     /// Notes when an engine is to be looked at.
-    pub fn set(&mut self, engine: &str, from: String, next: Option<Hours>) {
-        let noted = Noted { from, hundredths: next.map(|hours| hours.0) };
+    pub fn set(&mut self, engine: &str, from: String, next: &Next) {
+        let hundredths = next.hours.map(|hours| hours.0);
+        let noted = Noted { from, hundredths, day: next.day.clone() };
         self.noted.insert(engine.to_owned(), noted);
         self.changed = true;
     }

@@ -7,6 +7,7 @@ use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes}
 use super::words::cause_words;
 use crate::domain::entry::ProfileText;
 use crate::domain::search::nearest;
+use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
@@ -127,6 +128,41 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
     read_file(path)
 }
 
+/// When to look again, by a profile.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+pub struct Intervals {
+    /// Running hours between two services.
+    #[serde(rename = "interval_hours")]
+    pub hours: Option<f64>,
+    /// Running hours to the first service.
+    #[serde(rename = "first_interval_hours")]
+    pub first_hours: Option<f64>,
+    /// Months between two services.
+    #[serde(rename = "interval_months")]
+    pub months: Option<u32>,
+}
+
+/// Returns when to look again by a profile; nothing where it says nothing of it, or cannot be found.
+/// Of a built-in one nothing else is read.
+pub fn intervals(name_or_path: &str, data_folder: &Path) -> Intervals {
+    let built_in = BUILT_IN.iter().find(|(name, _)| *name == name_or_path);
+    let hidden = || own_path(name_or_path, data_folder).exists();
+    if let Some((_, text)) = built_in.filter(|_| !hidden()) {
+        return serde_json::from_str(text).unwrap_or_default();
+    }
+    find(name_or_path, data_folder).map_or_else(
+        |_| Intervals::default(),
+        |found| {
+            let facts = &found.profile;
+            Intervals {
+                hours: facts.interval_hours,
+                first_hours: facts.first_interval_hours,
+                months: facts.interval_months,
+            }
+        },
+    )
+}
+
 /// Lists the built-in profiles and the user's own, by name.
 ///
 /// Nothing stops it: files that cannot be used are told beside the others.
@@ -148,7 +184,7 @@ pub fn list(data_folder: &Path) -> Listing {
     for path in own {
         let name = stem(&path);
         if !is_name(&name) {
-            broken.push(ProfileError::BadName { path: path.display().to_string() });
+            broken.push(ProfileError::BadName { path: path.to_string_lossy().into_owned() });
             continue;
         }
         // A broken file of the user's own hides the built-in profile too, as it does in `find`.
@@ -179,7 +215,7 @@ fn own_files(data_folder: &Path) -> Result<Vec<PathBuf>, ProfileError> {
         Ok(entries) => entries,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
         Err(error) => {
-            let path = folder.display().to_string();
+            let path = folder.to_string_lossy().into_owned();
             return Err(ProfileError::Unreadable { path, why: words_of(&error) });
         }
     };
@@ -222,7 +258,7 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
 /// # Errors
 /// [`ProfileError`] says what is wrong with the file or with the profile in it.
 pub fn read_file(path: &Path) -> Result<ProfileText, ProfileError> {
-    let shown = path.display().to_string();
+    let shown = path.to_string_lossy().into_owned();
     let unreadable = |error: std::io::Error| ProfileError::Unreadable {
         path: shown.clone(),
         why: words_of(&error),

@@ -9,7 +9,7 @@ mod looking;
 
 pub(in crate::store) use copies::kin_of;
 pub use copies::{Kin, hashes_of, kin};
-pub use looking::{list, list_of};
+pub use looking::{are_many, list, list_of};
 
 use super::StoreError;
 use super::codec;
@@ -57,6 +57,9 @@ pub struct Glance {
     pub sealed: bool,
     /// Whether it was made from the flat table.
     pub imported: bool,
+    /// Whether it may leave valves without a figure: only named cylinders, something skipped or
+    /// taken back, or made from a table.
+    pub partial: bool,
     /// The signer's own choice of the next check, by the counter.
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
@@ -134,6 +137,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         signed: false,
         sealed: false,
         imported: false,
+        partial: false,
         next_check: None,
         verdict: scan.verdict.clone(),
         seal_code: meaning::seal_code(&scan),
@@ -144,6 +148,8 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
         glance.take_in(record);
     }
+    let may_lack = |record: &Record| matches!(record.kind.as_ref(), "skip" | "correct" | "amend");
+    glance.partial |= glance.imported || scan.records.iter().any(may_lack);
     let invented = identity.is_some_and(|one| one.program.ends_with(clock::INVENTED));
     let times = scan.records.iter().map(|record| (record.seq, record.stamp.at));
     glance.clock_doubtful = !glance.imported && !invented && !clock::doubts(times).is_empty();
@@ -241,7 +247,8 @@ impl Glance {
 
     fn take_in(&mut self, record: &Record) {
         match decoded(record) {
-            Some(Entry::Begin(Begin { name, engine_id, engine, hours, .. })) => {
+            Some(Entry::Begin(Begin { name, engine_id, engine, hours, scope, .. })) => {
+                self.partial |= scope.is_some_and(|scope| !scope.is_empty());
                 self.name = name.unwrap_or(std::mem::take(&mut self.name));
                 self.engine_id = engine_id.or(self.engine_id.take());
                 self.engine = engine.or(self.engine.take());

@@ -3,11 +3,13 @@
 //! What a row means for a session is `domain::flat`'s business; reading one back is `given`'s.
 
 mod given;
+mod rows;
 
 pub use given::{Given, Problem, Session, read};
 
 use crate::domain::entry::{Moment, ReadingUnit, Step};
 use crate::domain::flat::Row;
+use crate::domain::plain::{plain, spelled};
 use crate::domain::units::Length;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
@@ -24,10 +26,15 @@ const TEXT: [&str; 9] =
 /// Columns that are no numbers in JSON, beside those of [`TEXT`].
 const WORDS: [&str; 5] = ["date", "valve", "step", "unit", "verdict"];
 
-/// Tells whether a spreadsheet could take a text for a formula; one that only looks like an
-/// escaped one counts too, so that what was written reads back.
+/// What begins a formula in a spreadsheet, in both widths that programs take.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
+
+/// Tells whether a spreadsheet could take a text for a formula, or for the end of a cell with one
+/// behind it; one that only looks like an escaped one counts too, so that what was written reads
+/// back.
 fn looks_like_a_formula(text: &str) -> bool {
-    text.trim_start_matches('\'').starts_with(['=', '+', '-', '@'])
+    let text = text.trim_start_matches('\'');
+    text.starts_with(FORMULA) || text.starts_with(['\t', '\r', '\n'])
 }
 
 /// Puts an apostrophe before a text that a spreadsheet could take for a formula.
@@ -66,13 +73,23 @@ pub fn csv_line(row: &Row) -> String {
     line
 }
 
+/// Returns what writes a row: with every text as it was typed, so that it reads back, or for a
+/// terminal, where no text may act.
+pub fn csv_for(terminal: bool) -> fn(&Row) -> String {
+    if terminal {
+        |row| format!("{}\r\n", plain(csv_line(row).trim_end_matches("\r\n")))
+    } else {
+        csv_line
+    }
+}
+
 /// Writes a row as one JSON object on a line; what is empty in the table is null, numbers are
 /// numbers with the table's digits, and no text has an apostrophe put before it.
 pub fn json_line(row: &Row) -> String {
     let cell = |column: &str, cell: &str| {
         let text = TEXT.contains(&column) || WORDS.contains(&column);
         match (text, cell.is_empty()) {
-            (true, _) => serde_json::Value::from(cell).to_string(),
+            (true, _) => spelled(&serde_json::Value::from(cell).to_string()),
             (false, true) => "null".to_string(),
             (false, false) => cell.to_string(),
         }
@@ -172,9 +189,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn an_apostrophe_put_on_comes_off_again(text in "['=+@a-]{0,6}") {
+        fn an_apostrophe_put_on_comes_off_again(text in "['=+@a \t\r\n\u{ff1d}\u{ff20}-]{0,6}") {
             let written = guarded(&text);
-            prop_assert!(!written.starts_with(['=', '+', '-', '@']));
+            prop_assert!(!written.starts_with(FORMULA));
+            prop_assert!(!written.starts_with(['\t', '\r', '\n']));
             prop_assert_eq!(unguarded(&written), text);
         }
 

@@ -73,8 +73,13 @@ pub fn look(folder: &Folder, from: &Path) -> Result<Found, StoreError> {
     let mut found = Found::default();
     let known = sessions::list(folder)?.sessions;
     if about.is_file() {
+        // Named alone, a file that cannot be taken is no small thing beside others.
+        sessions::glance(from)?;
         found.session(folder, &known, from)?;
         return Ok(found);
+    }
+    if !about.is_dir() {
+        return Err(StoreError::NotAFile { path: from.to_owned() });
     }
     let other = Folder::at(from);
     found.engines(folder, &other)?;

@@ -2,6 +2,7 @@
 //! parser.
 
 use super::profile_json;
+use crate::domain::plain::quoted;
 use std::io::{self, ErrorKind};
 
 /// Says why the system refused.
@@ -32,18 +33,85 @@ pub(super) fn json_words(error: &serde_json::Error, text: &str) -> String {
     if let Err(syntax) = profile_json::read(text) {
         return format!("{}: {}", syntax.place, syntax.found);
     }
-    let said = error.to_string();
-    let field = said.split('`').nth(1).unwrap_or_default();
-    let what = if said.starts_with("missing field") {
-        format!("`{field}` is missing")
-    } else if said.starts_with("unknown field") {
-        format!("`{field}` is no field that is known here")
-    } else if said.starts_with("duplicate field") {
-        format!("`{field}` is given twice")
-    } else {
-        "a value of another kind than must stand there".to_string()
-    };
+    let what = member_words(error, text);
     format!("line {}, column {}: {what}", error.line().max(1), error.column().max(1))
+}
+
+/// Says what is wrong with an object that stands in one line, and at which of its members.
+pub(super) fn line_words(error: &serde_json::Error, text: &str) -> String {
+    match profile_json::read(text) {
+        Err(syntax) => format!("column {}: {}", syntax.place.column, syntax.found),
+        Ok(_) => member_words(error, text),
+    }
+}
+
+/// Says in our own words what the reader of JSON means by a fault of a member.
+fn member_words(error: &serde_json::Error, text: &str) -> String {
+    let said = error.to_string();
+    // It has its place behind it.
+    let said = said.rsplit_once(" at line ").map_or(said.as_str(), |(said, _)| said);
+    let named = said.split('`').nth(1).map(quoted).unwrap_or_default();
+    let member = member_before(error, text).map(quoted);
+    let at = member.map_or(String::new(), |member| format!("`{member}`: "));
+    let begins = |words: &str| said.starts_with(words);
+    if begins("missing field") {
+        format!("`{named}` is missing")
+    } else if begins("unknown field") {
+        format!("`{named}` is no field that is known here")
+    } else if begins("duplicate field") {
+        format!("`{named}` is given twice")
+    } else if begins("unknown variant") {
+        format!("{at}\"{named}\" is no word that is known here")
+    } else if begins("a length is over") {
+        format!("{at}{said}")
+    } else if begins("invalid value: integer") || begins("number out of range") {
+        format!("{at}a number that is too great or too small")
+    } else if begins("invalid length") {
+        format!("{at}a list that is too short or too long")
+    } else {
+        let wanted = said.rsplit_once(", expected ").map_or("", |(_, wanted)| wanted);
+        let found = said.strip_prefix("invalid type: ").unwrap_or_default();
+        format!("{at}{} stands where {} must", kind_found(found), kind_wanted(wanted))
+    }
+}
+
+/// The kind of thing that was met.
+fn kind_found(said: &str) -> &'static str {
+    let kinds = [
+        ("string", "a text"),
+        ("integer", "a whole number"),
+        ("floating", "a number with decimals"),
+        ("boolean", "true or false"),
+        ("null", "nothing"),
+        ("sequence", "a list"),
+        ("map", "an object"),
+    ];
+    let known = kinds.iter().find(|(theirs, _)| said.starts_with(theirs));
+    known.map_or("something else", |(_, ours)| ours)
+}
+
+/// The kind of thing that must stand there.
+fn kind_wanted(said: &str) -> &'static str {
+    let kinds: [(&[&str], &str); 5] = [
+        (&["a string", "a borrowed string"], "a text"),
+        (&["i8", "i16", "i32", "i64", "u8", "u16", "u32", "u64", "usize"], "a whole number"),
+        (&["a boolean"], "true or false"),
+        (&["a sequence", "a tuple", "an array"], "a list"),
+        (&["struct", "a map", "map"], "an object"),
+    ];
+    let is = |names: &[&str]| names.iter().any(|name| said.starts_with(name));
+    kinds.iter().find(|(names, _)| is(names)).map_or("another kind of value", |(_, ours)| ours)
+}
+
+/// Returns the name of the last member before the place of an error.
+fn member_before<'a>(error: &serde_json::Error, text: &'a str) -> Option<&'a str> {
+    let line = text.split('\n').nth(error.line().checked_sub(1)?)?;
+    let before = line.get(..error.column().min(line.len()))?;
+    // Within a text a quotation mark stands behind a backslash.
+    let ends = before.match_indices("\":").map(|(end, _)| end);
+    let end = ends.filter(|&end| !before.get(..end).is_some_and(|b| b.ends_with('\\'))).last()?;
+    let name = before.get(..end)?;
+    name.get(name.rfind('"')? + 1..)
 }
 
 #[cfg(test)]

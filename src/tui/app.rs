@@ -7,7 +7,8 @@
 use super::help::Help;
 use super::job::{Job, Request, Table};
 use super::keeping::Saving;
-use super::keymap::{Action, Begun, Motion, Place};
+use super::keymap::{Action, Begun, Place};
+pub use super::list::{List, Listed};
 use super::look::{Look, Seen};
 use super::profile_desk::{Done, ProfileDesk};
 use super::screens::Note;
@@ -48,6 +49,10 @@ pub enum Effect {
     CompareAt(usize),
     /// Ask for the running hours of the engine at this row.
     HoursAt(usize),
+    /// List the kinds of engine that a new one can be.
+    Kinds,
+    /// Describe a new engine of the kind at this row of that list.
+    Kind(usize),
     /// Change the profile of the engine at this row, or a copy of it where it is built in.
     ProfileAt(usize),
     /// Write what the form holds under this name.
@@ -90,6 +95,8 @@ pub enum Carried<J> {
     Table(Table),
     /// The list of engines.
     Shop(Table),
+    /// The kinds of engine, to choose from.
+    Kinds(Table),
     /// An engine's past, page by page.
     Past(Vec<Page>),
     /// A session that can only be looked at.
@@ -102,38 +109,6 @@ pub enum Carried<J> {
     Said(Box<Carried<J>>, String),
     /// Any of these, with something that the mechanic should know though the work goes on.
     Told(Box<Carried<J>>, String),
-}
-
-/// A list on top of everything else.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct List {
-    /// Which list.
-    pub what: Listed,
-    /// What it shows.
-    pub table: Table,
-    /// The row that the cursor is on, among those shown.
-    pub cursor: usize,
-    /// The digits of a row's number typed so far.
-    pub number: String,
-    /// What is searched; `None` where all rows are shown.
-    pub search: Option<String>,
-}
-
-/// Which list it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Listed {
-    /// Engines and open sessions.
-    Shop,
-    /// What can be done with the engine under the cursor.
-    Engine,
-    /// What else can be done now.
-    More,
-    /// What was kept.
-    Kept,
-    /// The comparison with earlier sessions.
-    Compare,
-    /// A session that is only looked at.
-    Watched,
 }
 
 /// What lies on top of every question.
@@ -312,6 +287,7 @@ impl<J: Job> App<J> {
         } else if let Some(list) = self.list() {
             match list.what {
                 Listed::Shop => Place::Shop,
+                Listed::Kinds => Place::Kinds,
                 Listed::Engine | Listed::More | Listed::Kept => Place::List,
                 Listed::Compare => Place::Page,
                 Listed::Watched => Place::Watching,
@@ -326,12 +302,11 @@ impl<J: Job> App<J> {
     /// Tells whether something stands in the entry that keys go to.
     pub fn begun(&self) -> Begun {
         match self.top {
-            Top::Nothing if self.job.is_none() => match self.shop.search {
-                Some(_) if self.watched.is_none() => Begun::Yes,
-                Some(_) | None => Begun::No,
-            },
+            Top::Nothing if self.job.is_none() && self.watched.is_none() => self.shop.begun(),
+            Top::Nothing if self.job.is_none() => Begun::No,
             Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
-            Top::List(_) | Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
+            Top::List(ref list) => list.begun(),
+            Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
     }
 
@@ -357,6 +332,12 @@ impl<J: Job> App<J> {
                 self.entry.clear();
             }
             Carried::Watching(watched) => self.watch(*watched),
+            Carried::Kinds(table) => {
+                self.job = None;
+                self.forms.clear();
+                self.entry.clear();
+                self.top = Top::List(List::new(Listed::Kinds, table));
+            }
             Carried::Past(pages) => {
                 self.top = Top::Past(pages, 0);
                 self.scrolled = 0;
@@ -424,13 +405,16 @@ impl<J: Job> App<J> {
         (confirms || same_key(last, action)) && (0..within).contains(&since)
     }
 
-    /// Tells whether a key answers a question by itself, with nothing typed.
+    /// Tells whether a key answers a question, or takes an answer back, by itself, with nothing typed.
     fn confirms(&self, action: &Action) -> bool {
         match action {
             Action::Digit(_) => self.place() == Place::Choice,
             Action::Enter => {
-                self.entry.is_empty() && !matches!(self.place(), Place::List | Place::Page | Place::Watching)
+                self.entry.is_empty()
+                    && !matches!(self.place(), Place::List | Place::Page | Place::Watching)
             }
+            // Held down it would take back one entry after the other.
+            Action::TakeBack => true,
             _ => false,
         }
     }
@@ -440,69 +424,5 @@ fn same_key(last: &Action, now: &Action) -> bool {
     match (last, now) {
         (Action::Digit(last), Action::Type(now)) => now.to_digit(10) == Some(u32::from(*last)),
         (last, now) => last == now,
-    }
-}
-
-impl List {
-    /// Shows a table from its first row on.
-    pub fn new(what: Listed, table: Table) -> List {
-        List { what, table, cursor: 0, number: String::new(), search: None }
-    }
-
-    /// Returns the places of the rows that are shown: those in which every word searched stands.
-    pub fn shown(&self) -> Vec<usize> {
-        let all = 0..self.table.rows.len();
-        let Some(search) = &self.search else { return all.collect() };
-        let search = search.to_lowercase();
-        let fits = |row: &usize| {
-            let words = self.table.words.get(*row).map_or("", String::as_str);
-            search.split_whitespace().all(|word| words.contains(word))
-        };
-        all.filter(fits).collect()
-    }
-
-    /// Returns the place of the row under the cursor.
-    pub fn row(&self) -> Option<usize> {
-        self.shown().get(self.cursor).copied()
-    }
-
-    /// Searches for something else, or for nothing; then the cursor stays on its row.
-    pub(super) fn searching(&self, search: Option<String>) -> List {
-        let row = self.row().unwrap_or(0);
-        let cursor = if search.is_none() { row } else { 0 };
-        List { cursor, search, number: String::new(), ..self.clone() }
-    }
-
-    /// Shows the same list as it is now, with the cursor on the row that it was on.
-    fn renewed(&self, table: Table) -> List {
-        let under = self.row().and_then(|row| self.table.words.get(row));
-        let row = under.and_then(|words| table.words.iter().position(|other| other == words));
-        let list = List { search: self.search.clone(), ..List::new(self.what, table) };
-        let place = list.shown().iter().position(|shown| Some(*shown) == row);
-        List { cursor: place.unwrap_or(0), ..list }
-    }
-
-    pub(super) fn moved(&self, motion: Motion) -> List {
-        let last = self.shown().len().saturating_sub(1);
-        let cursor = match motion {
-            Motion::Up => self.cursor.saturating_sub(1),
-            Motion::Down => self.cursor + 1,
-            Motion::PageUp => self.cursor.saturating_sub(10),
-            Motion::PageDown => self.cursor + 10,
-            Motion::First => 0,
-            Motion::Last => last,
-        };
-        List { cursor: cursor.min(last), number: String::new(), ..self.clone() }
-    }
-
-    /// Puts the cursor on a row by its number; a digit more makes a longer number.
-    pub(super) fn numbered(&self, digit: u8) -> Option<List> {
-        let row = |number: &str| {
-            let row = number.parse::<usize>().ok()?.checked_sub(1)?;
-            (row < self.table.rows.len()).then_some(row)
-        };
-        let longer = format!("{}{digit}", self.number);
-        let number = if row(&longer).is_some() { longer } else { digit.to_string() };
-        row(&number).map(|cursor| List { cursor, number, ..self.clone() })
     }
 }

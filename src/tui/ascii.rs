@@ -31,6 +31,10 @@ pub fn spell(view: &mut View) {
             word(&mut view.title);
             words(view.lines.iter_mut().chain(&mut view.head));
             words(view.rows.iter_mut().flatten());
+            if let Some(drawn) = &mut view.drawn {
+                words(&mut drawn.lines);
+                drawn.engine.iter_mut().for_each(engine);
+            }
         }
         View::Past(view) => {
             around(&mut view.around);
@@ -72,7 +76,9 @@ fn around(around: &mut Around) {
     if let Some(note) = &mut around.note {
         word(&mut note.text);
     }
-    for hint in &mut around.hints {
+    let typing =
+        around.typing.iter_mut().flat_map(|(always, before)| always.iter_mut().chain(before));
+    for hint in around.hints.iter_mut().chain(typing) {
         word(hint.label.to_mut());
     }
 }

@@ -14,7 +14,7 @@ use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::help::{Kit, Page};
-use crate::guide::start::Start;
+use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
     Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, picture,
@@ -26,8 +26,8 @@ use std::rc::Rc;
 /// What is on the bench.
 #[derive(Clone, Debug)]
 pub enum Desk {
-    /// A new engine is being described; the names and titles of the profiles to choose from.
-    NewEngine(Vec<(String, String)>),
+    /// A new engine of this kind is being described.
+    NewEngine(Kind),
     /// A service of an engine is about to begin.
     Beginning {
         /// The engine's id.
@@ -161,11 +161,9 @@ impl Bench {
     /// Answers the questions before there is a session.
     fn start(&self, given: &[String]) -> Option<Step<Request>> {
         match &self.desk {
-            Desk::NewEngine(profiles) => {
-                Some(done(start::new_engine(profiles, given), |start| match start {
-                    Start::Engine(new) => Request::NewEngine(new),
-                    Start::OwnKind => Request::Describe,
-                }))
+            Desk::NewEngine(kind) => {
+                let make = |new| Request::NewEngine(Box::new(new));
+                Some(done(start::new_engine(kind, given), make))
             }
             Desk::Beginning { id, engine, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
@@ -234,10 +232,11 @@ impl Job for Bench {
     type Form = Talk;
 
     fn stage(&self) -> Stage {
-        match self.session().map(|session| session.state.sealed) {
-            None => Stage::Before,
-            Some(None) => Stage::Open,
-            Some(Some(_)) => Stage::Closed,
+        match (&self.desk, self.session().map(|session| session.state.sealed)) {
+            (Desk::NewEngine(_), _) => Stage::Kind,
+            (_, None) => Stage::Before,
+            (_, Some(None)) => Stage::Open,
+            (_, Some(Some(_))) => Stage::Closed,
         }
     }
 

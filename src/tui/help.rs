@@ -91,6 +91,7 @@ fn page<J: Job>(app: &App<J>) -> Page {
 fn of_list(list: Listed) -> &'static Topic {
     match list {
         Listed::Shop | Listed::Engine => &help::ENGINES,
+        Listed::Kinds => &help::KINDS,
         Listed::More => &help::COMMAND_LIST,
         Listed::Kept => &help::READINGS,
         Listed::Compare => &help::COMPARISON,

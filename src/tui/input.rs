@@ -2,6 +2,9 @@
 //! pieces is put together, and text that comes all at once is a paste, marked as one or not.
 //!
 //! One short line with its Enter last is taken as typed: on a slow line a person's keys arrive so.
+//!
+//! A character that comes alone is shown before it counts: the eye need not wait for the ten
+//! milliseconds that tell a key from the beginning of a paste.
 
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use std::collections::VecDeque;
@@ -69,6 +72,20 @@ impl<S: Source> Input<S> {
     /// # Errors
     /// The terminal cannot be read.
     pub fn next(&mut self, typing: bool, wait: Option<Duration>) -> io::Result<Option<Event>> {
+        self.next_seen(typing, wait, &mut |_| Ok(()))
+    }
+
+    /// As [`Input::next`]; a character that goes into an entry and came alone is handed to `seen` at
+    /// once. What it counts as is decided only when it is known what came with it.
+    ///
+    /// # Errors
+    /// The terminal cannot be read, or what `seen` says.
+    pub fn next_seen(
+        &mut self,
+        typing: bool,
+        wait: Option<Duration>,
+        seen: &mut dyn FnMut(KeyEvent) -> io::Result<()>,
+    ) -> io::Result<Option<Event>> {
         loop {
             if let Some(event) = self.out.pop_front() {
                 return Ok(Some(event));
@@ -84,10 +101,24 @@ impl<S: Source> Input<S> {
             match self.read()? {
                 Event::Key(key) if opens_an_answer(key) => self.skip_answer()?,
                 Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
-                Event::Key(key) if letter(key).is_some() => self.gather(key, late || typing)?,
+                Event::Key(key) if letter(key).is_some() => {
+                    let alone = typing && !self.pasting && key.code != KeyCode::Enter;
+                    if alone && !self.ready(Duration::ZERO)? {
+                        seen(key)?;
+                    }
+                    self.gather(key, late || typing)?;
+                }
                 event => return Ok(Some(event)),
             }
         }
+    }
+
+    /// Tells whether something came already.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    pub fn is_waiting(&mut self) -> io::Result<bool> {
+        Ok(!self.out.is_empty() || self.ready(Duration::ZERO)?)
     }
 
     fn ready(&mut self, wait: Duration) -> io::Result<bool> {
@@ -298,6 +329,31 @@ mod tests {
         let longer = "6\n".repeat(GATHERED / 2) + "7\n";
         let pastes = heard(true, &[(300, &longer)]);
         assert!(pastes.iter().all(|event| matches!(event, Event::Paste(_))), "{pastes:?}");
+    }
+
+    #[test]
+    fn a_character_that_came_alone_is_seen_before_it_counts_and_nothing_else_is() {
+        let seen = |typing: bool, texts: &[(u64, &str)]| {
+            let mut script = VecDeque::new();
+            for (quiet, text) in texts {
+                let times = std::iter::once(*quiet).chain(std::iter::repeat(0));
+                script.extend(times.zip(text.chars().map(key)));
+            }
+            let (mut input, mut seen) = (Input::new(Script(script)), Vec::new());
+            let mut see = |key: KeyEvent| {
+                seen.extend(letter(key));
+                Ok(())
+            };
+            while let Ok(Some(_)) = input.next_seen(typing, None, &mut see) {}
+            seen.into_iter().collect::<String>()
+        };
+        assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "156");
+        assert_eq!(seen(true, &[(30, "0.15\nq"), (30, "6\n7\n")]), "", "a paste");
+        assert_eq!(seen(false, &[(30, "1"), (30, "2")]), "", "where a digit answers");
+        // A paste in two pieces may show its first character; that it is a paste is decided as ever.
+        let pieces = [(30, "6"), (5, "\n7\n")];
+        assert_eq!(seen(true, &pieces), "6");
+        assert_eq!(heard(true, &pieces), [Event::Paste("6\n7\n".to_owned())]);
     }
 
     #[test]

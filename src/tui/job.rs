@@ -1,5 +1,6 @@
 //! What the screens need of a session; the guide's words stand behind it.
 
+use super::screens::drawn::Drawn;
 use super::screens::notice::NoticeView;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
@@ -64,6 +65,8 @@ pub trait Job: Clone {
 /// How far a session is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stage {
+    /// There is none yet, nor its engine; going back leads to the list of kinds.
+    Kind,
     /// There is none yet; going back leads to the list of engines.
     Before,
     /// It is under way.
@@ -112,8 +115,6 @@ pub enum Reply<J: Job> {
 pub enum Request {
     /// Add an engine, and begin its first service.
     NewEngine(Box<NewEngine>),
-    /// Describe a kind of engine in the form, for a new engine.
-    Describe,
     /// Begin a service.
     Begin {
         /// The engine's id.
@@ -160,7 +161,7 @@ pub struct Offer {
 }
 
 /// A list or table to show.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Table {
     /// What it is a list of.
     pub title: String,
@@ -172,6 +173,8 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
     /// What a row is searched by, one each; empty where nothing is searched.
     pub words: Vec<String>,
+    /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
+    pub drawings: Vec<Drawn>,
 }
 
 /// Commands of a session that have a letter.

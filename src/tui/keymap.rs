@@ -122,8 +122,10 @@ enum At {
     Choice,
     /// Lists to choose from.
     List,
-    /// The list of engines.
-    Shop,
+    /// Lists in which letters search.
+    Finder,
+    /// Those, while nothing is searched.
+    WholeFinder,
     /// The list of engines while nothing is searched.
     WholeShop,
     /// Lists that one goes back from.
@@ -184,12 +186,12 @@ pub const TAKE_BACK: &str = "take back";
 static TABLE: [Row; 53] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
-    foot(At::WholeShop, Key::Digits, Action::Digit(0), "digit", "choose"),
-    spare(At::WholeShop, Key::Letters, Action::Search, "letters", "search"),
+    foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
+    spare(At::WholeFinder, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
-    foot(At::Shop, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
+    foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
@@ -215,7 +217,7 @@ static TABLE: [Row; 53] = [
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
-    help(At::WholeShop, Key::Char('/'), Action::Search, "/", "search the engines, by digits too"),
+    help(At::WholeFinder, Key::Char('/'), Action::Search, "/", "search, by digits too"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
     help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
     help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),
@@ -245,14 +247,22 @@ impl Row {
             | Place::Enter
             | Place::List
             | Place::Shop
+            | Place::Kinds
             | Place::Page
             | Place::Watching
             | Place::Notice => false,
         };
         let question = match place {
             Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
-            Place::Text | Place::List | Place::Shop | Place::Page | Place::Watching | Place::Notice => false,
+            Place::Text
+            | Place::List
+            | Place::Shop
+            | Place::Kinds
+            | Place::Page
+            | Place::Watching
+            | Place::Notice => false,
         };
+        let finder = matches!(place, Place::Shop | Place::Kinds);
         match self.at {
             At::Anywhere => place != Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
@@ -261,13 +271,14 @@ impl Row {
             At::Question => question && entry == Begun::No,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
-            At::Begun => (typed || place == Place::Shop) && entry == Begun::Yes,
+            At::Begun => (typed || finder) && entry == Begun::Yes,
             At::Choice => place == Place::Choice,
             At::List => place == Place::List,
-            At::Shop => place == Place::Shop,
+            At::Finder => finder,
+            At::WholeFinder => finder && entry == Begun::No,
             At::WholeShop => place == Place::Shop && entry == Begun::No,
             At::Closing => matches!(place, Place::List | Place::Page),
-            At::AnyList => matches!(place, Place::List | Place::Shop | Place::Page | Place::Watching),
+            At::AnyList => finder || matches!(place, Place::List | Place::Page | Place::Watching),
             At::Watching => place == Place::Watching,
             At::Field => typed,
             At::EnterAlone => place == Place::Enter,

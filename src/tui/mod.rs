@@ -13,7 +13,10 @@ pub mod input;
 pub mod job;
 pub mod keeping;
 pub mod keymap;
+pub mod kinds;
+pub mod list;
 pub mod look;
+pub mod painted;
 mod place;
 pub mod profile_desk;
 pub mod profile_view;
@@ -46,31 +49,60 @@ pub enum Ended {
     Left,
     /// The terminal is gone; the exit code is 128 + 1, and there is nobody to say anything to.
     TerminalGone,
+    /// What was to be done first could not be done.
+    NotBegun,
 }
 
 /// A program that nobody can call back would be lost with everything on its screen.
 const NO_SHELL: &str = "Ctrl-Z stops nothing here: no shell is there to go on from";
 
 /// Shows the screens until the mechanic leaves. `carry_out` does what an effect says, and says in
-/// words why it could not.
+/// words why it could not. Where `first` is an effect, there is nothing to choose from before it: the
+/// screen says so until it is done, and where it cannot be done nothing is shown.
 ///
 /// # Errors
 /// The terminal cannot be taken over, read or painted on.
 pub fn run<J: Job>(
-    app: App<J>,
+    (app, first): (App<J>, Option<Effect>),
     keeping: Arc<dyn Keeping>,
     clock: impl Fn() -> Moment,
     mut carry_out: impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<Ended> {
     signals::say_last(Arc::clone(&keeping));
     let mut screen = terminal::Screen::take()?;
-    let ended = show(&mut screen, app, &*keeping, &clock, &mut carry_out);
+    let begun = match first {
+        Some(first) => begin(&mut screen, app, &first, &clock, &mut carry_out),
+        None => Ok(Some(app)),
+    };
+    let ended = begun.and_then(|begun| match begun {
+        Some(app) => {
+            let shown = show(&mut screen, app, &*keeping, &clock, &mut carry_out);
+            shown.map(|()| Ended::Left)
+        }
+        None => Ok(Ended::NotBegun),
+    });
     drop(screen);
     match ended {
-        Ok(()) => Ok(Ended::Left),
+        Ok(ended) => Ok(ended),
         Err(_) if signals::hung_up() => Ok(Ended::TerminalGone),
         Err(error) => Err(error),
     }
+}
+
+/// Says that there is nothing to choose from yet, and does what is to be done before.
+fn begin<J: Job>(
+    screen: &mut terminal::Screen,
+    app: App<J>,
+    first: &Effect,
+    clock: &impl Fn() -> Moment,
+    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+) -> io::Result<Option<App<J>>> {
+    screen.draw(false, |area, buf| view::paint_beginning(&app, area, buf))?;
+    // Until keys are read, Ctrl-C ends the program as it does any other.
+    terminal::keys_are_signals(true);
+    let carried = signals::while_working(|| carry_out(first, clock()));
+    terminal::keys_are_signals(false);
+    Ok(carried.ok().map(|carried| app.with(carried)))
 }
 
 fn show<J: Job>(
@@ -83,34 +115,49 @@ fn show<J: Job>(
     // From here on a call of `wake` is heard.
     event::poll(Duration::ZERO)?;
     app = app.told_time(clock());
-    app.saving = keeping.saving();
-    screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     let mut input = Input::new(Keyboard);
+    // While more is typed already, what was typed so far is not painted: a slow line would fall
+    // behind the fingers. A question, an answer and a refusal always are.
+    let (mut owed, mut hurried) = (true, false);
     loop {
+        if owed && !(hurried && input.is_waiting()?) {
+            app.saving = keeping.saving();
+            screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
+            owed = false;
+        }
         let wait = app.changes_in_ms().map(Duration::from_millis);
-        let Some(event) = input.next(app.place().types(), wait)? else {
+        let next = input.next_seen(app.place().types(), wait, &mut |key| {
+            let typed = keymap::action(key, app.place(), app.begun());
+            let Some(typed @ Action::Type(_)) = typed else { return Ok(()) };
+            match update::update(&app, &typed, clock()) {
+                (next, None) => screen.draw(false, |area, buf| view::paint(&next, area, buf)),
+                (_, Some(_)) => Ok(()),
+            }
+        })?;
+        let Some(event) = next else {
+            (owed, hurried) = (true, false);
             app = app.told_time(clock());
             if app.watched.is_some() {
-                let changed;
-                (app, changed) = watching::look_on(app, clock(), carry_out);
                 // Without anything new not a byte is written.
-                if !changed {
-                    continue;
-                }
+                (app, owed) = watching::look_on(app, clock(), carry_out);
             }
-            screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
             continue;
         };
-        match meet(&app, event) {
-            Met::Nothing => continue,
+        let met = meet(&app, event);
+        if matches!(met, Met::Nothing) {
+            continue;
+        }
+        (owed, hurried) = (true, matches!(met, Met::Action(Action::Type(_) | Action::Erase)));
+        match met {
+            Met::Nothing => {}
             Met::Woken => app.rings = false,
             Met::Repaint => {
                 app.rings = false;
                 terminal::repaint_next();
             }
             Met::Action(Action::Suspend) if signals::can_come_back() => {
+                owed = false;
                 signals::stop_this();
-                continue;
             }
             Met::Action(Action::Suspend) => app = app.refused(NO_SHELL.into()),
             Met::Action(action) => {
@@ -125,10 +172,9 @@ fn show<J: Job>(
                 if let Some(desk) = app.describing.take() {
                     app = describe(screen, &mut input, app, *desk, clock, carry_out)?;
                 }
+                hurried &= app.note.is_none();
             }
         }
-        app.saving = keeping.saving();
-        screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
     }
 }
 

@@ -22,6 +22,8 @@ pub enum Place {
     List,
     /// The list of engines: letters search in it.
     Shop,
+    /// The kinds of engine: letters search in them.
+    Kinds,
     /// A list to read.
     Page,
     /// A session that is only looked at.
@@ -46,18 +48,36 @@ impl Place {
     /// Tells whether characters go into an entry here.
     pub fn types(self) -> bool {
         match self {
-            Place::Count | Place::Reading | Place::Number | Place::Text | Place::Shop => true,
-            Place::Choice | Place::Enter | Place::List | Place::Page | Place::Watching | Place::Notice => false,
+            Place::Count
+            | Place::Reading
+            | Place::Number
+            | Place::Text
+            | Place::Shop
+            | Place::Kinds => true,
+            Place::Choice
+            | Place::Enter
+            | Place::List
+            | Place::Page
+            | Place::Watching
+            | Place::Notice => false,
         }
     }
 
     /// Tells whether a character may stand in an entry here, after what is there already.
     pub fn takes(self, letter: char, entry: Begun) -> bool {
         match (self, entry) {
-            (Place::Choice | Place::Enter | Place::List | Place::Page | Place::Watching | Place::Notice, _) => false,
-            (Place::Text, _) | (Place::Shop, Begun::Yes) => is_plain(letter),
+            (
+                Place::Choice
+                | Place::Enter
+                | Place::List
+                | Place::Page
+                | Place::Watching
+                | Place::Notice,
+                _,
+            ) => false,
+            (Place::Text, _) | (Place::Shop | Place::Kinds, Begun::Yes) => is_plain(letter),
             // Every other screen is left by it, so this one is, too; `/` begins a search with it.
-            (Place::Shop, Begun::No) => letter.is_alphabetic() && letter != 'q',
+            (Place::Shop | Place::Kinds, Begun::No) => letter.is_alphabetic() && letter != 'q',
             (Place::Count, _) => letter.is_ascii_digit(),
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
             // A unit comes after its number, so its letters are no shortcuts then.

@@ -16,7 +16,7 @@ const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
 pub use unix::{
-    can_come_back, hung_up, say_last, stop_this, wake, was_woken, watch, while_working,
+    attend, can_come_back, catch, hung_up, say_last, stop_this, wake, was_woken, while_working,
 };
 
 #[cfg(unix)]
@@ -37,6 +37,8 @@ mod unix {
     static WORK: Mutex<()> = Mutex::new(());
     static WATCHING: AtomicBool = AtomicBool::new(false);
     static WOKEN: AtomicBool = AtomicBool::new(false);
+    /// Caught, and not attended to yet.
+    static CAUGHT: Mutex<Option<Signals>> = Mutex::new(None);
     static KEEPING: Mutex<Option<Arc<dyn Keeping>>> = Mutex::new(None);
 
     /// Lets what looks after the entries have its say when the program is ended from outside.
@@ -63,15 +65,27 @@ mod unix {
         work()
     }
 
-    /// Starts both threads, once.
+    /// Catches the signals, once: from here on none ends the program with its terminal taken. Those
+    /// that come before [`attend`] wait for it.
     ///
     /// # Errors
-    /// The handlers or the threads cannot be set up.
-    pub fn watch() -> io::Result<()> {
+    /// The handlers cannot be set up.
+    pub fn catch() -> io::Result<()> {
         if WATCHING.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
-        let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGCONT])?;
+        let signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGCONT])?;
+        *CAUGHT.lock().unwrap_or_else(PoisonError::into_inner) = Some(signals);
+        Ok(())
+    }
+
+    /// Starts both threads, once; the first frame does not wait for them.
+    ///
+    /// # Errors
+    /// The threads cannot be set up.
+    pub fn attend() -> io::Result<()> {
+        let caught = CAUGHT.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let Some(mut signals) = caught else { return Ok(()) };
         thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
                 obey(signal);
@@ -194,11 +208,19 @@ mod elsewhere {
         false
     }
 
-    /// There is nothing to watch here.
+    /// There is nothing to catch here.
     ///
     /// # Errors
     /// Never.
-    pub fn watch() -> io::Result<()> {
+    pub fn catch() -> io::Result<()> {
+        Ok(())
+    }
+
+    /// There is nothing to attend to here.
+    ///
+    /// # Errors
+    /// Never.
+    pub fn attend() -> io::Result<()> {
         Ok(())
     }
 
@@ -218,5 +240,5 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    can_come_back, hung_up, say_last, stop_this, wake, was_woken, watch, while_working,
+    attend, can_come_back, catch, hung_up, say_last, stop_this, wake, was_woken, while_working,
 };

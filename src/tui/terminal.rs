@@ -4,17 +4,13 @@
 //! arrive (`signals`, which calls [`tidy`], [`stop`] and [`resume`] here). Nothing is ever asked of
 //! the terminal: an answer that comes late would arrive as keys, digits among them.
 
-use super::signals;
+use super::{painted, signals};
 use crate::domain::plain::plain;
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
-use ratatui::Terminal;
-use ratatui::backend::CrosstermBackend;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use std::cell::RefCell;
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
-use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -22,11 +18,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 const TAKE: &[u8] = b"\x1b[?1049h\x1b[?25l\x1b[?2004h\x1b>\x1b[?1l\x1b[0m";
 /// The reverse of [`TAKE`]; harmless where a part of it was never taken.
 const GIVE_BACK: &[u8] = b"\x1b[?2026l\x1b[0m\x1b[?2004l\x1b[?1049l\x1b[?25h\x1b[0m";
-const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
-const END_FRAME: &[u8] = b"\x1b[?2026l";
 /// The terminal's own bell.
 const BELL: &[u8] = b"\x07";
-const FRAME_BYTES: usize = 64 * 1024;
 
 /// Why the screens cannot be shown here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,25 +90,12 @@ fn hold() -> MutexGuard<'static, Hold> {
     HOLD.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// One frame's bytes, gathered so that they leave in one write.
-#[derive(Clone)]
-struct Frame(Rc<RefCell<Vec<u8>>>);
-
-impl Write for Frame {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.0.borrow_mut().extend_from_slice(bytes);
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 /// The terminal while it is ours; dropping it gives it back.
 pub struct Screen {
-    terminal: Terminal<CrosstermBackend<Frame>>,
-    frame: Frame,
+    /// What stands on it, as far as we know.
+    shown: Option<Buffer>,
+    /// Nothing was painted yet: what takes the terminal leaves together with the first frame.
+    first: bool,
 }
 
 impl Screen {
@@ -126,37 +106,49 @@ impl Screen {
     pub fn take() -> io::Result<Screen> {
         // Colours are decided by our theme alone; crossterm's own NO_COLOR erases bold and reverse.
         crossterm::style::force_color_output(true);
-        signals::watch()?;
-        let frame = Frame(Rc::new(RefCell::new(Vec::with_capacity(FRAME_BYTES))));
-        let taken = take().and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
-        match taken {
-            Ok(terminal) => Ok(Screen { terminal, frame }),
-            Err(error) => {
-                tidy();
-                Err(error)
-            }
+        signals::catch()?;
+        if let Err(error) = take(b"") {
+            tidy();
+            return Err(error);
         }
+        Ok(Screen { shown: None, first: true })
     }
 
-    /// Paints one frame, in one write; with the bell where it is to ring.
+    /// Paints one frame, in one write; with the bell where it is to ring. Where nothing differs,
+    /// nothing is written.
     ///
     /// # Errors
     /// The terminal cannot be written to; usually it is gone.
     pub fn draw(&mut self, rings: bool, paint: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
-        self.frame.0.borrow_mut().clear();
-        self.frame.write_all(BEGIN_FRAME)?;
-        if REPAINT.swap(false, Ordering::SeqCst) {
-            let size = self.terminal.size()?;
-            self.terminal.resize(Rect::new(0, 0, size.width, size.height))?;
-        }
-        self.terminal.draw(|frame| paint(frame.area(), frame.buffer_mut()))?;
-        self.frame.write_all(END_FRAME)?;
+        let area = size()?;
+        let mut next = Buffer::empty(area);
+        paint(area, &mut next);
+        let whole = REPAINT.swap(false, Ordering::SeqCst);
+        let shown = self.shown.take().filter(|shown| !whole && shown.area == area);
+        let mut bytes = if self.first { TAKE.to_vec() } else { Vec::new() };
+        bytes.extend(painted::frame(shown.as_ref(), &next)?);
         if rings {
-            self.frame.write_all(BELL)?;
+            bytes.extend_from_slice(BELL);
         }
+        self.shown = Some(next);
         let held = hold();
-        if *held == Hold::Taken { send(&self.frame.0.borrow()) } else { Ok(()) }
+        if *held == Hold::Taken {
+            send(&bytes)?;
+            self.first = false;
+        }
+        drop(held);
+        signals::attend()
     }
+}
+
+/// Asks the system, not the terminal, how large the screen is.
+fn size() -> io::Result<Rect> {
+    #[cfg(unix)]
+    if let Ok(size) = rustix::termios::tcgetwinsize(io::stdout()) {
+        return Ok(Rect::new(0, 0, size.ws_col, size.ws_row));
+    }
+    let (columns, rows) = crossterm::terminal::size()?;
+    Ok(Rect::new(0, 0, columns, rows))
 }
 
 impl Drop for Screen {
@@ -170,14 +162,33 @@ pub fn repaint_next() {
     REPAINT.store(true, Ordering::SeqCst);
 }
 
-fn take() -> io::Result<()> {
+/// Takes it; what is written to it then leaves under the same lock.
+fn take(written: &[u8]) -> io::Result<()> {
     let mut held = hold();
     // Set first: whatever fails half way is undone by `tidy`.
     *held = Hold::Taken;
     enable_raw_mode()?;
-    repaint_next();
-    send(TAKE)
+    send(written)
 }
+
+/// Lets Ctrl-C and Ctrl-Z be signals again, while nobody reads keys.
+#[cfg(unix)]
+pub fn keys_are_signals(on: bool) {
+    use rustix::termios::{LocalModes, OptionalActions, tcgetattr, tcsetattr};
+    let input = io::stdin();
+    let held = hold();
+    if *held == Hold::Taken
+        && let Ok(mut modes) = tcgetattr(&input)
+    {
+        modes.local_modes.set(LocalModes::ISIG, on);
+        // What was typed meanwhile stays to be read.
+        let _ = tcsetattr(&input, OptionalActions::Now, &modes);
+    }
+}
+
+/// Nothing ends the program from the keyboard here.
+#[cfg(not(unix))]
+pub fn keys_are_signals(_on: bool) {}
 
 /// Gives the terminal back; errors are ignored, a second call does nothing.
 pub fn tidy() {
@@ -218,7 +229,8 @@ pub fn resume() {
     let given = *hold() == Hold::Given;
     if !given {
         let _ = disable_raw_mode();
-        let _ = take();
+        let _ = take(TAKE);
+        repaint_next();
     }
 }
 

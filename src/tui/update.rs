@@ -32,7 +32,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.rings = false;
     next.last_key = Some(at);
     let bounced = app.passed_over(action, at);
-    if bounced || matches!(action, Action::Enter | Action::Digit(_)) {
+    if bounced || matches!(action, Action::Enter | Action::Digit(_) | Action::TakeBack) {
         let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
         next.last_answer = Some((answer.clone(), at));
     } else {
@@ -175,7 +175,7 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
     if let Some(search) = searched(list, action) {
-        next.shop = list.searching(search);
+        put(&mut next, list.searching(search));
         return (next, None);
     }
     let moved = match action {
@@ -205,14 +205,19 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         // One digit is enough where no number has two.
         (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
-            match (&mut next.top, &mut next.watched) {
-                (Top::List(shown), _) => *shown = moved,
-                (_, Some(watched)) => watched.list = moved,
-                (_, None) => next.shop = moved,
-            }
+            put(&mut next, moved);
             (next, None)
         }
         _ => (next, None),
+    }
+}
+
+/// Puts a list back where it is shown.
+fn put<J: Job>(next: &mut App<J>, list: List) {
+    match (&mut next.top, &mut next.watched) {
+        (Top::List(shown), _) => *shown = list,
+        (_, Some(watched)) => watched.list = list,
+        (_, None) => next.shop = list,
     }
 }
 
@@ -230,7 +235,7 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
 /// Returns what is searched from now on, where an action changes that.
 fn searched(list: &List, action: &Action) -> Option<Option<String>> {
     let typed = list.search.as_deref();
-    if list.what != Listed::Shop {
+    if !matches!(list.what, Listed::Shop | Listed::Kinds) {
         return None;
     }
     match action {
@@ -256,6 +261,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.shop = list.clone();
             (next, Some(Effect::Open(row)))
         }
+        (Listed::Kinds, _) => (next, Some(Effect::Kind(row))),
         (Listed::Engine, _) => {
             next.top = Top::Nothing;
             let action = view::OF_ENGINE.get(row).map(|(action, _)| action);
@@ -306,7 +312,8 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back | Action::Enter if to_engines(&next, &job, action) => {
-            return (next, Some(Effect::Shop));
+            let effect = if job.stage() == Stage::Kind { Effect::Kinds } else { Effect::Shop };
+            return (next, Some(effect));
         }
         Action::Back => step_back(&mut next),
         Action::Digit(digit) => {
@@ -365,13 +372,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
     (next, None)
 }
 
-/// Tells whether a key leads to the list of engines: back where no session is under way, and Enter
+/// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under way, and Enter
 /// too where one is closed.
 fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> bool {
     let nothing_begun = next.forms.is_empty() && next.entry.is_empty();
     nothing_begun
         && match job.stage() {
-            Stage::Before => *action == Action::Back,
+            Stage::Kind | Stage::Before => *action == Action::Back,
             Stage::Open => false,
             Stage::Closed => true,
         }

@@ -3,7 +3,7 @@
 use super::app::{App, List, Listed, Top};
 use super::ascii;
 use super::job::{Job, Stage, Table};
-use super::keymap::{self, Action, Place};
+use super::keymap::{self, Action, Begun, Place};
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
 use super::screens::notice::NoticeView;
@@ -15,7 +15,7 @@ use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
-use crate::guide::{Choice, Field, Prompt, Typed};
+use crate::guide::{Choice, Field, Prompt, Typed, kinds};
 use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -100,6 +100,24 @@ pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
     }
 }
 
+/// Paints the list of engines while they are still being read: no keys work yet.
+pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
+    let mut app = app.clone();
+    app.shop.table.title = SHOP.into();
+    app.shop.table.lines = vec![READING.into()];
+    let mut view = table_view(&app, &app.shop);
+    view.around.hints.clear();
+    let mut view = View::List(Box::new(view));
+    if app.ink == Ink::Hash {
+        ascii::spell(&mut view);
+    }
+    view.paint(app.paints(), area, buf);
+}
+
+/// What is asked over the list of engines.
+pub const SHOP: &str = "Which engine?";
+const READING: &str = "Reading the engines and their sessions ...";
+
 fn around<J: Job>(app: &App<J>, place: String) -> Around {
     let job = app.job.as_ref();
     let watched = app.watched.as_deref();
@@ -109,11 +127,20 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
     if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
         places = vec![place];
     }
-    let mut hints = keymap::hints(app.place(), app.begun(), |action| comes_to(app, action));
-    for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
-        let (label, brief) = undo_words(app);
-        (hint.label, hint.brief) = (label.into(), brief);
-    }
+    let keys = |begun| {
+        let mut hints = keymap::hints(app.place(), begun, |action| comes_to(app, action));
+        for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
+            let (label, brief) = undo_words(app);
+            (hint.label, hint.brief) = (label.into(), brief);
+        }
+        hints
+    };
+    let hints = keys(app.begun());
+    let typing = (app.place().types() && app.place() != Place::Shop).then(|| {
+        let (always, mut before) = (keys(Begun::Yes), keys(Begun::No));
+        before.retain(|hint| !always.contains(hint));
+        (always, before)
+    });
     Around {
         open: match watched {
             Some(watched) => watched.open.clone(),
@@ -130,6 +157,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
             Tone::Done | Tone::Warning => note,
         }),
         hints,
+        typing,
     }
 }
 
@@ -148,10 +176,10 @@ fn undo_words<J: Job>(app: &App<J>) -> (String, Option<String>) {
 fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
     let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
     let asks = asks_itself(app) && app.job.is_some();
-    let in_session = asks && stage != Stage::Before;
+    let in_session = asks && in_session(stage);
     match action {
         Action::Back => {
-            let searching = app.job.is_none() && app.shop.search.is_some();
+            let searching = app.job.is_none() && app.begun() == Begun::Yes;
             app.top != Top::Nothing
                 || app.watched.is_some()
                 || searching
@@ -187,8 +215,10 @@ fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
     let choosing = match list.what {
         // In a search digits are letters like others.
-        Listed::Shop if list.search.is_some() => Choosing::ReadOnly,
-        Listed::Shop | Listed::Engine | Listed::More | Listed::Kept => Choosing::Numbered,
+        Listed::Shop | Listed::Kinds if list.search.is_some() => Choosing::ReadOnly,
+        Listed::Shop | Listed::Kinds | Listed::Engine | Listed::More | Listed::Kept => {
+            Choosing::Numbered
+        }
         Listed::Compare | Listed::Watched => Choosing::ReadOnly,
     };
     let shown = list.shown();
@@ -200,6 +230,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         rows: shown.into_iter().filter_map(|row| list.table.rows.get(row)).cloned().collect(),
         choosing,
         cursor: list.cursor,
+        drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
     }
 }
 
@@ -207,6 +238,9 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
 fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
     let all = list.table.words.len();
     let line = match &list.search {
+        search if list.what == Listed::Kinds => {
+            Some(kinds::search_line(search.as_deref(), &list.table.words))
+        }
         _ if list.what != Listed::Shop || all < 2 => None,
         None => Some("Letters search name, serial number, profile; digits choose.".into()),
         Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
@@ -257,6 +291,13 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
     }
 }
 
+fn in_session(stage: Stage) -> bool {
+    match stage {
+        Stage::Kind | Stage::Before => false,
+        Stage::Open | Stage::Closed => true,
+    }
+}
+
 fn asks_itself<J: Job>(app: &App<J>) -> bool {
     app.forms.is_empty() && app.top == Top::Nothing
 }
@@ -267,7 +308,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     if let Some(alert) = app.saving.alert() {
         lines.push(alert);
         lines.push("What is not saved is told after leaving, to be written down.".to_owned());
-    } else if app.job.as_ref().is_some_and(|job| job.stage() != Stage::Before) {
+    } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }
     if !app.entry.is_empty() {

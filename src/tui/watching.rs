@@ -11,7 +11,7 @@ use std::time::Duration;
 pub const LOOK: Duration = Duration::from_millis(500);
 
 /// The session as it is shown.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Watched {
     /// That it is only looked at, and why.
     pub alert: String,

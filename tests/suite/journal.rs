@@ -9,4 +9,5 @@ mod golden;
 mod listing;
 mod random;
 mod released;
-mod samples;
+pub mod samples;
+mod words;

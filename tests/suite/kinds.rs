@@ -1,258 +1,260 @@
-//! Choosing a new engine's kind from everything that comes with the program: by numbers in short
-//! steps, by words, and in windows of any size.
+//! Choosing a new engine's kind by looking at drawings, from everything that comes with the program:
+//! by arrows, by letters, by numbers, in windows of any size.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests may stop the test")]
 
-use cowlside::guide::start::{Start, kinds, new_engine};
-use cowlside::guide::{Prompt, Step};
+use cowlside::domain::entry::Moment;
+use cowlside::guide::Step;
+use cowlside::guide::kinds::{Kind, OWN, found, search_line};
+use cowlside::guide::start::{kinds, new_engine};
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles::BUILT_IN;
-use cowlside::tui::app::App;
+use cowlside::tui::app::{App, Carried, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::Table;
-use cowlside::tui::theme::{Colours, Theme, ThemeName};
+use cowlside::tui::theme::{Colours, ThemeName};
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::{keymap, step, view};
+use cowlside::tui::{self, keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
 
-fn all() -> Vec<(String, String)> {
+/// The list as the shell makes it, of all that comes with the program.
+pub fn listed() -> (Vec<Kind>, Table) {
     let known: Vec<_> =
         BUILT_IN.iter().map(|(name, text)| (*name, parse_profile(text, name).unwrap())).collect();
-    kinds(known.iter().map(|(name, profile)| (*name, &**profile)))
+    let kinds = kinds(known.iter().map(|(name, profile)| (*name, &**profile, false)));
+    let of = |wanted: &str| known.iter().find(|(name, _)| *name == wanted).map(|(_, one)| one);
+    let table = tui::kinds::table(&kinds, of);
+    (kinds, table)
 }
 
-fn given(typed: &[&str]) -> Vec<String> {
-    typed.iter().map(|typed| (*typed).to_owned()).collect()
+/// The screens on the list, with what the shell does with it behind them.
+struct Screens {
+    app: App<Bench>,
+    /// What else was to be done.
+    done: Vec<Effect>,
+    now: i64,
 }
 
-fn asked(profiles: &[(String, String)], typed: &[&str]) -> Prompt {
-    match new_engine(profiles, &given(typed)) {
-        Step::Ask(prompt) => prompt,
-        other => panic!("{typed:?}: {other:?}"),
+impl Screens {
+    fn new(ink: Ink) -> Screens {
+        let app = App::new(Table::default(), None, ThemeName::Terminal, Colours::Off, ink);
+        Screens { app: app.with(Carried::Kinds(listed().1)), done: vec![], now: 1_773_475_200_000 }
     }
-}
 
-fn refused(profiles: &[(String, String)], typed: &[&str]) -> String {
-    match new_engine(profiles, &given(typed)) {
-        Step::Refused(words) => words,
-        other => panic!("{typed:?}: {other:?}"),
-    }
-}
-
-/// The profile's name that these answers choose.
-fn chosen(profiles: &[(String, String)], typed: &[&str]) -> String {
-    let rest = ["Name", "", "412.6", ""];
-    match new_engine(profiles, &given(&[typed, &rest].concat())) {
-        Step::Do(Start::Engine(new)) => new.profile,
-        other => panic!("{typed:?}: {other:?}"),
-    }
-}
-
-fn labels(prompt: &Prompt) -> Vec<String> {
-    prompt.field.choices.iter().map(|c| format!("{} {}", c.digit, c.label)).collect()
-}
-
-#[test]
-fn a_long_list_is_gone_through_in_short_steps_by_numbers_alone() {
-    let all = all();
-    assert_eq!(
-        labels(&asked(&all, &[])),
-        [
-            "1 Flat: twin, four, six",
-            "2 Parallel: 4 kinds",
-            "3 Inline: three, four, five, six",
-            "4 Vee: twin, six, eight, twelve",
-            "5 Radial: five, seven, nine, fourteen, eighteen",
-            "6 a kind of my own: describe it",
-        ]
-    );
-    assert_eq!(
-        labels(&asked(&all, &["4", "3"])),
-        [
-            "1 screw adjusters, order 1-3-7-2-6-5-4-8",
-            "2 screw adjusters, order 1-5-4-2-6-3-7-8",
-            "3 screw adjusters, order 1-8-4-3-6-5-7-2",
-            "4 screw adjusters, order 1-8-7-2-6-5-4-3",
-        ]
-    );
-    assert_eq!(asked(&all, &["4", "3"]).title, "A new engine: Vee eight");
-    let named = asked(&all, &["4", "3", "3"]);
-    assert_eq!(named.title, "A new engine: Vee eight, screw adjusters, order 1-8-4-3-6-5-7-2");
-    assert_eq!(chosen(&all, &["4", "3", "3"]), "vee-eight-18436572");
-}
-
-/// Goes down every branch by its numbers; returns the names at its ends.
-fn ends(profiles: &[(String, String)], typed: &[&str], found: &mut Vec<String>) {
-    let prompt = asked(profiles, typed);
-    assert!(prompt.field.choices.len() <= 6 && typed.len() < 5, "{typed:?}: {prompt:?}");
-    if prompt.field.choices.is_empty() {
-        return found.push(chosen(profiles, typed));
-    }
-    for choice in &prompt.field.choices {
-        if choice.label.ends_with("describe it") {
-            continue;
+    fn press(&mut self, keys: &str) {
+        for word in keys.split_whitespace() {
+            match word {
+                "enter" => self.key(KeyCode::Enter),
+                "esc" => self.key(KeyCode::Esc),
+                "down" => self.key(KeyCode::Down),
+                "blank" => self.key(KeyCode::Char(' ')),
+                _ => word.chars().for_each(|letter| self.key(KeyCode::Char(letter))),
+            }
         }
-        let digit = choice.digit.to_string();
-        ends(profiles, &[typed, &[digit.as_str()]].concat(), found);
+    }
+
+    fn key(&mut self, code: KeyCode) {
+        self.now += 1000;
+        let at = Moment { unix_ms: self.now, offset_min: 0 };
+        let key = KeyEvent::new(code, KeyModifiers::NONE);
+        let action = keymap::action(key, self.app.place(), self.app.begun()).unwrap();
+        let done = &mut self.done;
+        let next = step(self.app.clone(), &action, at, &mut |effect, _| {
+            let (kinds, table) = listed();
+            match effect {
+                Effect::Kinds => Ok(Carried::Kinds(table)),
+                Effect::Kind(row) if *row < kinds.len() => {
+                    let desk = Desk::NewEngine(kinds[*row].clone());
+                    Ok(Carried::Session(Box::new(Bench { desk, ink: Ink::Blocks })))
+                }
+                other => {
+                    done.push(other.clone());
+                    Ok(Carried::Done)
+                }
+            }
+        });
+        match next {
+            ControlFlow::Continue(app) => self.app = app,
+            ControlFlow::Break(()) => panic!("the program has ended"),
+        }
+    }
+
+    fn shown(&self, width: u16, height: u16) -> String {
+        let area = Rect::new(0, 0, width, height);
+        let mut buf = Buffer::empty(area);
+        view::paint(&self.app, area, &mut buf);
+        let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+        (0..height).map(|y| format!("|{}|\n", row(y))).collect()
+    }
+
+    /// The titles that are listed, in their order.
+    fn titles(&self) -> Vec<String> {
+        let list = self.app.list().unwrap();
+        list.shown().iter().map(|row| list.table.rows[*row][0].clone()).collect()
     }
 }
 
 #[test]
-fn every_kind_is_reached_by_numbers_and_no_step_is_longer_than_six_lines() {
-    let all = all();
-    let mut found = Vec::new();
-    ends(&all, &[], &mut found);
-    found.sort();
-    let mut names: Vec<&str> = BUILT_IN.iter().map(|(name, _)| *name).collect();
+fn every_kind_stands_in_the_list_once_under_a_title_of_its_own() {
+    let (kinds, table) = listed();
+    let mut names: Vec<&str> = kinds.iter().map(|kind| kind.profile.as_str()).collect();
     names.sort_unstable();
-    assert_eq!(found, names);
+    let mut known: Vec<&str> = BUILT_IN.iter().map(|(name, _)| *name).collect();
+    known.sort_unstable();
+    assert_eq!(names, known);
+    let mut titles: Vec<&String> = table.rows.iter().flatten().collect();
+    assert_eq!(titles.last().map(|last| last.as_str()), Some(OWN));
+    titles.sort();
+    titles.dedup();
+    assert_eq!(titles.len(), BUILT_IN.len() + 1);
+    // By shape, then by cylinders; an order only where the title leaves two alike.
+    assert_eq!(kinds[0].title, "Flat twin, screw adjusters");
+    assert_eq!(kinds[1].title, "Flat four, screw adjusters, order 1-3-2-4");
+    let same: Vec<(&str, &_, bool)> = vec![];
+    assert_eq!(tui::kinds::table(&kinds_of(same), |_| None).rows, vec![vec![OWN.to_owned()]]);
+}
+
+fn kinds_of(profiles: Vec<(&str, &cowlside::domain::profile::Facts, bool)>) -> Vec<Kind> {
+    kinds(profiles.into_iter())
 }
 
 #[test]
-fn a_word_searches_the_whole_list_from_wherever_one_is() {
-    let all = all();
-    for (typed, count) in [("vee 8", 4), ("1-3-4-2", 2), ("radial nine", 2), ("hydraulic", 1)] {
-        for before in [&[][..], &["2"], &["twin"]] {
-            let prompt = asked(&all, &[before, &[typed]].concat());
-            assert_eq!(prompt.field.choices.len(), count, "{before:?} {typed}");
-        }
-    }
-    // A number that no line has is looked for too.
-    assert_eq!(labels(&asked(&all, &["8"])).len(), 4);
-    assert_eq!(asked(&all, &["8"]).title, "A new engine: Vee eight");
-    assert_eq!(chosen(&all, &["45", ""]), "vee-twin-45");
-    // Enter takes the only one that is left; a search that leaves many is gathered again.
-    let one = asked(&all, &["hydraulic"]);
-    assert_eq!(one.field.enter.as_deref(), Some("this one"));
-    assert_eq!(chosen(&all, &["hydraulic", ""]), "flat-six-hydraulic");
-    assert_eq!(chosen(&all, &["hydraulic", "1"]), "flat-six-hydraulic");
-    assert_eq!(labels(&asked(&all, &["screw"]))[0], "1 Flat: twin, four, six");
+fn kinds_that_are_alike_in_all_that_is_shown_have_their_names_beside_them() {
+    let profile = parse_profile(BUILT_IN[0].1, BUILT_IN[0].0).unwrap();
+    let two = kinds_of(vec![("own-1", &profile, true), ("own-2", &profile, true)]);
+    assert!(two[0].title.ends_with("(own-1)") && two[1].title.ends_with("(own-2)"), "{two:?}");
+    assert_eq!(two[0].lines.last().map(String::as_str), Some("your own figures"));
+}
+
+/// Whether a cylinder of each number is drawn, and how many of the list's titles are in sight.
+fn numbers_in(drawing: &str) -> Vec<u8> {
+    let numbers = drawing.split(|letter: char| !letter.is_ascii_digit());
+    numbers.filter_map(|number| number.parse().ok()).collect()
 }
 
 #[test]
-fn what_cannot_be_taken_says_why_and_what_is_near() {
-    let all = all();
-    assert_eq!(refused(&all, &["0"]), "there is no 0 in the list");
-    assert_eq!(refused(&all, &["7777"]), "there is no 7777 in the list");
-    assert_eq!(
-        refused(&all, &["99999999999999999999999"]).split(';').next().unwrap(),
-        "nothing in the list has \"99999999999999999999999\""
-    );
-    assert_eq!(refused(&all, &[""]), "type its number, or a word to search");
-    let words = refused(&all, &["vee-eigth-18436572"]);
-    assert!(words.contains("vee-eight-18436572"), "{words}");
-    let hostile = refused(&all, &["\u{202e}\u{1b}[31m"]);
-    assert!(!hostile.contains(['\u{202e}', '\u{1b}']), "{hostile}");
-    // No profile at all: one can still be described, and nothing breaks.
-    assert_eq!(labels(&asked(&[], &[])), ["1 a kind of my own: describe it"]);
-    assert_eq!(refused(&[], &["2"]), "there is no 2 in the list");
-}
-
-#[test]
-fn many_kinds_that_cannot_be_gathered_come_a_few_at_a_time() {
-    let own: Vec<(String, String)> =
-        (1..=14).map(|n| (format!("own-{n}"), "Same engine".to_owned())).collect();
-    let first = asked(&own, &[]);
-    // Titles that do not tell them apart have their names beside them.
-    assert_eq!(labels(&first)[0], "1 Same engine (own-1)");
-    assert_eq!((labels(&first).len(), first.field.enter.as_deref()), (6, Some("the next ones")));
-    let last = asked(&own, &["", ""]);
-    assert_eq!(
-        labels(&last),
-        ["13 Same engine (own-13)", "14 Same engine (own-14)", "15 a kind of my own: describe it"]
-    );
-    assert_eq!(last.field.enter, None);
-    assert_eq!(chosen(&own, &["", "9"]), "own-9");
-    assert_eq!(chosen(&own, &["14"]), "own-14");
-    assert_eq!(refused(&own, &["", "", ""]), "type its number, or a word to search");
-    // However many there are, nothing breaks.
-    let many: Vec<(String, String)> =
-        (1..=300).map(|n| (format!("own-{n}"), "Same engine".to_owned())).collect();
-    let pages = vec![""; 50];
-    assert!(asked(&many, &pages).field.choices.is_empty());
-    assert_eq!(chosen(&many, &["300"]), "own-300");
-}
-
-/// The screens, with the list of a workshop behind them.
-fn app() -> App<Bench> {
-    let desk = Desk::NewEngine(all());
-    let bench = Bench { desk, ink: Ink::Blocks };
-    App::new(Table::default(), Some(bench), ThemeName::Terminal, Colours::Off, Ink::Blocks)
-}
-
-fn picture(app: &App<Bench>, width: u16, height: u16) -> String {
-    let area = Rect::new(0, 0, width, height);
-    let mut buf = Buffer::empty(area);
-    view::view(app).unwrap().paint(Theme::plain(), area, &mut buf);
-    let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
-    (0..height).map(|y| format!("|{}|\n", row(y))).collect()
-}
-
-fn press(app: App<Bench>, keys: &str) -> App<Bench> {
-    let mut now = 1_773_475_200_000;
-    keys.split_whitespace().fold(app, |app, word| {
-        let code = |letter| KeyEvent::new(letter, KeyModifiers::NONE);
-        let keys: Vec<KeyEvent> = match word {
-            "enter" => vec![code(KeyCode::Enter)],
-            "esc" => vec![code(KeyCode::Esc)],
-            _ => word.chars().map(|letter| code(KeyCode::Char(letter))).collect(),
-        };
-        keys.into_iter().fold(app, |app, key| {
-            now += 1000;
-            let at = cowlside::domain::entry::Moment { unix_ms: now, offset_min: 0 };
-            let action = keymap::action(key, app.place(), app.begun()).unwrap();
-            match step(app, &action, at, &mut |effect, _| Err(format!("{effect:?}"))) {
-                ControlFlow::Continue(app) => app,
-                ControlFlow::Break(()) => panic!("the program has ended"),
-            }
-        })
-    })
-}
-
-#[test]
-fn a_kind_of_ones_own_is_the_last_line_and_leads_to_the_form() {
-    let all = all();
-    assert!(matches!(new_engine(&all, &given(&["6"])), Step::Do(Start::OwnKind)));
-    // With one kind, as after the form, Enter takes it and the next line describes another.
-    let one = all[..1].to_vec();
-    assert_eq!(asked(&one, &[]).field.enter.as_deref(), Some("this one"));
-    assert_eq!(chosen(&one, &[""]), one[0].0);
-    assert!(matches!(new_engine(&one, &given(&["2"])), Step::Do(Start::OwnKind)));
-    // Only where the whole list is shown: inside a group its numbers are kinds.
-    assert!(!labels(&asked(&all, &["4"])).iter().any(|label| label.contains("describe")));
-    let asked_for = press(app(), "6 enter").note.unwrap();
-    assert!(asked_for.text.contains("Describe"), "{asked_for:?}");
-}
-
-#[test]
-fn every_line_is_in_sight_at_80x24_and_at_40x12() {
-    for (name, keys) in [("list", ""), ("vee_twins", "4 enter 1 enter"), ("search", "vee enter")] {
-        let app = press(app(), keys);
-        for (width, height) in [(80, 24), (40, 12)] {
-            let shown = picture(&app, width, height);
-            let words = shown.replace(['|', '\n'], " ");
-            let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
-            for choice in &app.prompt().unwrap().field.choices {
-                let label = format!("{} {}", choice.digit, choice.label);
-                assert!(words.contains(&label), "{name} {width}x{height}: {label}\n{shown}");
-            }
-            insta::with_settings!({
-                snapshot_path => "../../snapshots", prepend_module_to_snapshot => false,
-                omit_expression => true,
-            }, {
-                insta::assert_snapshot!(format!("kinds_{name}_{width}x{height}"), shown);
-            });
+fn every_kind_is_drawn_with_all_its_cylinders_in_every_window() {
+    let (kinds, table) = listed();
+    for (width, height) in [(80, 24), (60, 20), (160, 50), (40, 12)] {
+        for (row, kind) in kinds.iter().enumerate() {
+            let mut screens = Screens::new(Ink::Blocks);
+            (0..row).for_each(|_| screens.key(KeyCode::Down));
+            let shown = screens.shown(width, height);
+            // The drawing stands at the right of the list.
+            let side: String = shown.lines().map(|line| tail(line, width) + "\n").collect();
+            let count = u8::try_from(
+                table.drawings[row]
+                    .engine
+                    .as_ref()
+                    .unwrap()
+                    .banks
+                    .iter()
+                    .map(|bank| bank.cylinders.len())
+                    .sum::<usize>(),
+            )
+            .unwrap();
+            // The words beneath have numbers too.
+            let drawing = side.split(&kind.lines[0]).next().unwrap();
+            assert!(drawing.len() < side.len() || height == 12, "{shown}");
+            let drawn = numbers_in(drawing);
+            assert!(
+                (1..=count).all(|number| drawn.contains(&number)),
+                "{} {width}x{height}\n{shown}",
+                kind.profile
+            );
         }
     }
 }
 
+fn tail(line: &str, width: u16) -> String {
+    let side = (width / 5 * 2).clamp(17, 64).min(width / 2);
+    let letters: Vec<char> = line.chars().collect();
+    letters[letters.len() - usize::from(side) - 1..letters.len() - 1].iter().collect()
+}
+
 #[test]
-fn esc_goes_a_step_back_and_a_refused_word_can_be_mended() {
-    let at_twins = press(app(), "4 enter 1 enter esc");
-    assert!(labels(&at_twins.prompt().unwrap())[0].starts_with("1 Vee twin: 5 kinds"));
-    let refused = press(app(), "veex enter");
-    assert!(picture(&refused, 80, 24).contains("nothing in the list has \"veex\""));
-    assert_eq!(refused.entry, "veex");
+fn letters_make_the_list_shorter_and_the_own_kind_is_always_in_it() {
+    let mut screens = Screens::new(Ink::Blocks);
+    screens.press("vee blank 8");
+    assert_eq!(screens.titles().len(), 5, "{:?}", screens.titles());
+    assert!(screens.titles()[..4].iter().all(|title| title.starts_with("Vee eight")));
+    screens.press("esc /1-3-4-2");
+    assert_eq!(screens.titles().len(), 3, "{:?}", screens.titles());
+    screens.press("esc rotary");
+    assert_eq!(screens.titles(), [OWN]);
+    assert!(screens.shown(80, 24).contains("nothing found; near: "), "{}", screens.shown(80, 24));
+    screens.press("esc");
+    assert_eq!(screens.titles().len(), BUILT_IN.len() + 1);
+    let words = listed().1.words;
+    for (typed, count) in [("hydraulic", 1), ("radial nine", 2), ("45", 1), ("8", 4), ("", 36)] {
+        assert_eq!(found(typed, &words).len(), count + 1, "{typed}");
+    }
+    assert!(!search_line(Some("\u{202e}\u{1b}[31m"), &words).contains(['\u{202e}', '\u{1b}']));
+    assert_eq!(found("any", &[]), Vec::<usize>::new());
+}
+
+#[test]
+fn enter_takes_the_kind_that_is_drawn_and_esc_gives_the_list_back() {
+    let mut screens = Screens::new(Ink::Blocks);
+    screens.press("hydraulic enter");
+    let title = screens.app.prompt().unwrap().title;
+    assert_eq!(title, "A new engine: Flat six, hydraulic lifters, push rods of other lengths");
+    screens.press("esc");
+    assert_eq!(screens.titles().len(), BUILT_IN.len() + 1);
+    // By its number, as in every list; with more than nine rows Enter opens.
+    screens.press("2 enter");
+    assert!(screens.app.prompt().unwrap().title.ends_with("order 1-3-2-4"));
+    screens.press("esc esc");
+    assert!(screens.app.list().unwrap().table.title.is_empty(), "back at the engines");
+    assert_eq!(screens.done, []);
+    let mut screens = Screens::new(Ink::Blocks);
+    screens.press("rotary enter");
+    assert_eq!(screens.done, [Effect::Kind(BUILT_IN.len())], "the form of an own kind");
+}
+
+#[test]
+fn of_an_own_kind_it_is_not_said_that_its_figures_are_examples() {
+    let (kinds, _) = listed();
+    let said = |own| {
+        let kind = Kind { own, ..kinds[0].clone() };
+        let Step::Ask(prompt) = new_engine(&kind, &[]) else { panic!("no question") };
+        prompt.lines.join(" ")
+    };
+    assert!(said(false).contains("examples") && !said(true).contains("examples"));
+    let Step::Do(new) = new_engine(&kinds[0], &["N", "", "412.6", ""].map(String::from)) else {
+        panic!("not done")
+    };
+    assert_eq!((new.profile.as_str(), new.hours.0), ("flat-twin", 41_260));
+}
+
+#[test]
+fn the_list_of_kinds_as_it_looks() {
+    let looks = [
+        ("opposed", "flat blank six"),
+        ("inline", "inline blank five"),
+        ("vee", "vee blank twelve"),
+        ("radial", "radial blank nine"),
+        ("two_rows", "eighteen"),
+        ("own", "rotary"),
+        ("whole", ""),
+    ];
+    for (width, height) in [(80, 24), (60, 20), (160, 50), (40, 12)] {
+        let mut all = String::new();
+        for (name, keys) in looks {
+            let mut screens = Screens::new(Ink::Blocks);
+            screens.press(keys);
+            all += &format!("{name}\n{}", screens.shown(width, height));
+        }
+        insta::with_settings!({
+            snapshot_path => "../../snapshots", prepend_module_to_snapshot => false,
+            omit_expression => true,
+        }, {
+            insta::assert_snapshot!(format!("kinds_{width}x{height}"), all);
+        });
+    }
+    let mut plain = Screens::new(Ink::Hash);
+    plain.press("vee blank twelve");
+    assert!(plain.shown(80, 24).is_ascii(), "{}", plain.shown(80, 24));
 }

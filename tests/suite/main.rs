@@ -15,7 +15,9 @@ mod engines;
 #[cfg(target_os = "linux")]
 mod first_run;
 mod full_disk;
+mod fuzzed;
 mod helps;
+mod hostile;
 mod index;
 mod inputs;
 mod journal;
@@ -52,6 +54,7 @@ mod strict;
 mod terminal;
 mod tidy;
 mod trend;
+mod two_terminals;
 mod unlikely;
 mod walk;
 mod walk_parts;

@@ -145,6 +145,8 @@ fn an_interrupted_practice_says_so_at_the_top() {
     assert!(head.iter().any(|line| line.starts_with("EXAMPLE FIGURES, NOT FROM ANY MANUAL")));
     assert!(head.contains(&"NOT FINISHED AND NOT SIGNED: the service is still open."));
     assert!(text.contains("NUT SLACK: 3 exhaust"));
+    assert!(text.contains("SLACK, not locked: 3 exhaust"));
+    assert!(!text.contains("none besides gauging"), "{text}");
     snapshot!("record_interrupted", text);
 }
 

@@ -12,15 +12,15 @@ use html5ever::{ParseOpts, parse_document};
 use markup5ever_rcdom::{Handle, NodeData, RcDom};
 
 /// A page as a browser reads it.
-struct Read {
+pub struct Read {
     errors: Vec<String>,
     /// Every element: its name and attributes.
-    elements: Vec<(String, Vec<(String, String)>)>,
+    pub elements: Vec<(String, Vec<(String, String)>)>,
     /// All text outside of drawings and the head.
     text: String,
 }
 
-fn read(html: &str) -> Read {
+pub fn read(html: &str) -> Read {
     let dom = parse_document(RcDom::default(), ParseOpts::default()).one(html);
     let mut read = Read {
         errors: dom.errors.borrow().iter().map(|error| error.to_string()).collect(),
@@ -58,7 +58,7 @@ fn words(text: &str) -> Vec<String> {
 }
 
 /// What may stand in a page that loads nothing and runs nothing.
-fn is_harmless(read: &Read) {
+pub fn is_harmless(read: &Read) {
     assert_eq!(read.errors, Vec::<String>::new());
     let known = [
         "html",

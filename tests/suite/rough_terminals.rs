@@ -156,6 +156,8 @@ fn after_a_storm_of_sizes_the_screen_is_that_of_a_fresh_start() {
     assert_eq!(seat.left_behind(), [""; 0]);
 }
 
+/// A storm of bytes all at once, which soon leads away from every question. Whole services with any
+/// keys are walked without a terminal, and with faulty parts that are found: `fuzzed/walks.rs`.
 #[test]
 fn random_keys_keep_no_reading_without_enter() {
     let folder = invented();
@@ -164,6 +166,11 @@ fn random_keys_keep_no_reading_without_enter() {
     let path = newest_journal(&folder.path().join("demo"));
     let before = readings(&path).len();
     let (mut seed, mut enters, mut starts, mut sent) = (0x9e37_79b9_7f4a_7c15_u64, 0, 1, 0);
+    // One reading is meant, so that it is seen that readings are counted.
+    seat.press(b"0.35");
+    seat.await_text("> 0.35");
+    seat.press(b"\r");
+    seat.await_that("reading on disk", |_| readings(&path).len() == before + 1);
     while sent < total {
         let piece: Vec<u8> = (0..20)
             .map(|_| {
@@ -186,11 +193,16 @@ fn random_keys_keep_no_reading_without_enter() {
             seat.await_text("Which engine?");
         }
     }
-    let found = odd(&seat.bytes());
+    // What is refused rings the bell.
+    let mut found = odd(&seat.bytes());
+    found.retain(|odd| !odd.starts_with("'\\u{7}'"));
     assert!(found.is_empty(), "{found:?}");
     let kept = readings(&path).len() - before.min(readings(&path).len());
     println!("{sent} random bytes, {enters} of them Enter, {kept} readings, {starts} starts");
-    assert!(kept <= enters, "{kept} readings of {enters} Enters");
+    assert!(
+        (1..=enters + 1).contains(&kept),
+        "{kept} readings of {enters} Enters and the one meant"
+    );
 }
 
 #[test]

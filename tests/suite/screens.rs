@@ -82,6 +82,7 @@ fn around(place: &str, keys: Place) -> Around {
         places: vec![place.into()],
         note: None,
         hints: hints(keys, Begun::No, |action| !matches!(action, Action::Back | Action::Picture)),
+        typing: None,
     }
 }
 
@@ -235,6 +236,7 @@ fn comparison() -> TableView {
             .collect(),
         choosing: Choosing::ReadOnly,
         cursor: 17,
+        drawn: None,
     }
 }
 
@@ -255,6 +257,7 @@ fn commands() -> TableView {
         rows: rows.iter().map(|row| vec![(*row).to_owned()]).collect(),
         choosing: Choosing::Numbered,
         cursor: 5,
+        drawn: None,
     }
 }
 

@@ -6,6 +6,7 @@ mod asking;
 mod doubts;
 pub mod engines;
 mod flat_four;
+mod forgotten;
 pub mod harness;
 pub mod mechanic;
 mod others;

@@ -12,7 +12,7 @@ use cowlside::domain::unlikely::unlikely;
 use cowlside::domain::valve::{Cylinder, Kind, Valve};
 use cowlside::report::profile_sheet::sheet;
 use cowlside::store::profile_file::parse_profile;
-use cowlside::store::profiles::BUILT_IN;
+use cowlside::store::profiles::{BUILT_IN, Intervals, intervals};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -255,4 +255,29 @@ fn opposed_cylinders_face_their_opposites_and_inline_ones_mirror_theirs() {
             assert_eq!(opposite(&profile, one), Some(other), "{name}: {one}");
         }
     }
+}
+
+#[test]
+fn the_intervals_read_alone_are_those_of_the_whole_profile() {
+    let nowhere = Path::new("no such folder");
+    for (name, profile) in shipped() {
+        let facts = Intervals {
+            hours: profile.interval_hours,
+            first_hours: profile.first_interval_hours,
+            months: profile.interval_months,
+        };
+        assert_eq!(intervals(name, nowhere), facts, "{name}");
+    }
+    assert_eq!(intervals("no-such-engine", nowhere), Intervals::default());
+    // The user's own of the same name is the one that counts, as everywhere.
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("profiles")).unwrap();
+    let own = folder.path().join("profiles/flat-four.json");
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let longer = text.replace("\"interval_hours\": 100", "\"interval_hours\": 250");
+    assert_ne!(longer, text);
+    std::fs::write(&own, longer).unwrap();
+    assert_eq!(intervals("flat-four", folder.path()).hours, Some(250.0));
+    std::fs::write(&own, "{").unwrap();
+    assert_eq!(intervals("flat-four", folder.path()), Intervals::default());
 }

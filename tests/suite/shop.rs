@@ -60,7 +60,7 @@ fn table(engines: usize) -> Table {
         _ => Vec::new(),
     };
     let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
-    Table { title: "Which engine?".into(), lines, head, rows, words }
+    Table { title: "Which engine?".into(), lines, head, rows, words, ..Table::default() }
 }
 
 fn shop(engines: usize) -> App<Bench> {

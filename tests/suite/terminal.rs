@@ -34,7 +34,7 @@ fn screens_for_the_other_tests() {
 fn stand_in() -> u8 {
     let job = StandIn { open: vec!["nut slack: 3 exhaust".into()], ..StandIn::default() };
     let ended = tui::run(
-        app(Some(job)),
+        (app(Some(job)), None),
         std::sync::Arc::new(tui::keeping::NothingToKeep),
         || at(1_000_000),
         |effect: &Effect, _| match effect {
@@ -50,7 +50,7 @@ fn stand_in() -> u8 {
     match ended {
         Ok(Ended::Left) => 0,
         Ok(Ended::TerminalGone) => 129,
-        Err(_) => 1,
+        Ok(Ended::NotBegun) | Err(_) => 1,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Drift and forecast: the contract's series, what must not change them, and engines with known wear.
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
+mod intervals;
 mod made;
 mod pages;
 mod sheets;

@@ -5,6 +5,7 @@
 
 mod pad;
 
+use super::kinds;
 use cowlside::domain::compare;
 use cowlside::domain::entry::{Begin, Entry, Head, Hours, Kept, Moment, Step};
 use cowlside::domain::profile::Source;
@@ -54,10 +55,8 @@ impl Workshop {
                 let last = Some(Hours(41_260));
                 Ok(session(Desk::Beginning { id, engine, last }))
             }
-            Effect::Open(_) => Ok(session(Desk::NewEngine(vec![(
-                "flat-four".into(),
-                "Flat four, screw adjusters".into(),
-            )]))),
+            Effect::Open(_) | Effect::Kinds => Ok(Carried::Kinds(kinds::listed().1)),
+            Effect::Kind(row) => Ok(session(Desk::NewEngine(kinds::listed().0[*row].clone()))),
             Effect::Do(Request::NewEngine(new)) => Ok(self.begin(&new.begin, at)),
             Effect::Do(Request::Begin { begin, .. }) => Ok(self.begin(begin, at)),
             Effect::Compare => self.compare().map(Carried::Table),
@@ -311,7 +310,9 @@ fn exhaust(cylinder: u8) -> Valve {
 /// loose, mistakes mended, a short count and a leak at the run.
 fn eventful() -> Walk {
     let mut walk = Walk::new(Workshop::default());
-    walk.go("@shop 2 @new_engine 1 enter Test enter enter 412.6 enter enter AF enter");
+    walk.go(
+        "@shop 2 flat blank four enter @new_engine Test enter enter 412.6 enter enter AF enter",
+    );
     walk.go(
         "Manual enter 3 enter 12 enter @manual 6 enter 5 enter 7 enter 12 enter 10 enter 15 enter",
     );

@@ -11,13 +11,16 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
 use crate::store::engines::Engine;
-use crate::store::folder::make_folder;
+use crate::store::folder::{make_folder, read_text, replace_whole};
+use crate::store::shown;
+use crate::store::words::cause_words;
 use std::path::Path;
 use truth::Truth;
 
 const DAY_MS: i64 = 86_400_000;
 /// A file that says that the folder is the demonstration's, and may be thrown away.
 const MARK: &str = "invented.txt";
+const MARK_MAX: u64 = 1024;
 /// What it says while the workshop is being made.
 const HALF: &str = "Being made.\n";
 /// What it says once everything is there.
@@ -63,16 +66,19 @@ const PLOTS: [Plot; 2] = [
 pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
     let mark = place.join(MARK);
     let io = |doing: &str, error: std::io::Error| {
-        Fail::work(format!("cannot {doing} the invented workshop: {error}"), "look at the disk")
+        Fail::work(
+            format!("cannot {doing} the invented workshop: {}", cause_words(&error)),
+            "look at the disk",
+        )
     };
     let foreign = std::fs::read_dir(place).is_ok_and(|mut inside| inside.next().is_some());
-    match std::fs::read_to_string(&mark) {
+    match read_text(&mark, MARK_MAX) {
         Ok(words) if words == WHOLE && !fresh => return Ok(()),
         // Thrown away only where the mark says so; half-made ones, too.
         Ok(_) => std::fs::remove_dir_all(place).map_err(|error| io("clear", error))?,
         Err(_) if foreign => {
             return Err(Fail::work(
-                format!("{} holds something else than the invented workshop", place.display()),
+                format!("{} holds something else than the invented workshop", shown(place)),
                 "look into it; move it away if it may go, then start the demo again",
             ));
         }
@@ -85,7 +91,7 @@ pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
     for plot in &PLOTS {
         play(&workshop, plot, now)?;
     }
-    std::fs::write(&mark, WHOLE).map_err(|error| io("finish", error))
+    Ok(replace_whole(&mark, WHOLE.as_bytes())?)
 }
 
 /// A clock for the past: it goes on by some seconds with each entry.

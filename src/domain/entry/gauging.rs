@@ -187,6 +187,13 @@ pub struct Work {
     pub hold_down: Option<String>,
 }
 
+impl Work {
+    /// The whole cylinder; kept in sessions and recognised in them, so never another word.
+    pub const CYLINDER: &str = "cylinder";
+    /// A push rod; as [`Work::CYLINDER`].
+    pub const PUSH_ROD: &str = "push rod";
+}
+
 /// The six places looked at on each cylinder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Tick {

@@ -80,7 +80,9 @@ impl Session {
     /// taking it back: a nut said slack stays slack until somebody says otherwise.
     fn take_back(&self) -> Decided {
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
-        if let Some(instead) = instead_of_taking_back(&kept.entry) {
+        let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
+        let instead = of_nuts.then_some(WORK_STAYS).or_else(|| instead_of_taking_back(&kept.entry));
+        if let Some(instead) = instead {
             return Err(Refusal::CannotTakeBack(instead));
         }
         let why = "taken back at once".to_string();
@@ -142,6 +144,8 @@ impl State {
     }
 }
 
+const WORK_STAYS: &str = "work that opened nuts is not taken back: lock each and gauge, or say that it was never touched";
+
 /// Says what to do instead about an entry that opened an open item.
 fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
     if let Entry::Nut(nut) = entry
@@ -156,6 +160,10 @@ fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
         && part.out
     {
         Some("a part said out is put back in, not taken back")
+    } else if let Entry::Remark(remark) = entry
+        && remark.before_running
+    {
+        Some("a remark marked before running is answered before the run, not taken back")
     } else if let Entry::Skip(Skip { what: Skipped::AsFound(_), .. }) = entry {
         Some(
             "an as-found said lost is not taken back: lock the nut and gauge, or say that it was never touched",

@@ -13,11 +13,14 @@ use crate::domain::valve::Cylinder;
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
-        let closed_up = self.closed_up() && !self.at_work();
+        let closing = !self.at_work();
+        let closed_up = closing && self.closed_up();
         self.take(kept);
         self.drop_rest();
         if closed_up && self.at_work() {
             self.reopen();
+        } else if closing && self.at_work() {
+            self.count_in_anew();
         }
     }
 
@@ -28,14 +31,16 @@ impl State {
             Entry::Begin(begin) => self.counting_again(|state| state.begin_with(begin)),
             Entry::Who(who) => self.who(&who.name, who.takes_over),
             Entry::Caution(caution) => {
-                self.cautions.insert(caution.id.clone(), (caution.digit, caution.seen.clone()));
+                let said = (caution.digit, caution.seen.clone());
+                self.counting_loose(|state| state.cautions.insert(caution.id.clone(), said));
                 if caution.safe {
                     self.cautions_due.remove(&caution.id);
                 }
+                self.made_safe_again(&caution.id);
             }
             Entry::Condition(condition) => self.conditioned(condition),
             Entry::Source(read) => self.source_read(read),
-            Entry::Leaves(set) => self.leaves = Some(set.clone()),
+            Entry::Leaves(set) => self.counting_loose(|state| state.leaves.replace(set.clone())),
             Entry::Off(off) => self.counted_out(off),
             Entry::On(on) => self.counted_in(on),
             Entry::At(at) => self.crank_at(*at),
@@ -69,7 +74,8 @@ impl State {
             Entry::Correct(correct) => self.correct(correct),
             Entry::Amend(amend) => self.counting_again(|state| state.amend(&amend.what)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
-            Entry::Back(back) => self.back(back.new_day, back.after_min),
+            // By a clock that went back nobody knows how long it was: it may have been days.
+            Entry::Back(back) => self.back(back.new_day || back.clock_jumped, back.after_min),
             Entry::Run(run) => self.ran(run),
             Entry::Sign(sign) => self.sign = Some(sign.clone()),
             Entry::Seal(seal) => {
@@ -207,6 +213,9 @@ impl State {
     fn who(&mut self, name: &str, takes_over: bool) {
         if takes_over {
             self.ask_all_cautions();
+            if self.begun_running() {
+                self.ask_run_cautions();
+            }
             self.break_crank();
         }
         self.worker = Some(name.to_string());
@@ -223,9 +232,10 @@ impl State {
 
     /// After a break the crank may have been moved: it is where it was only once proven again.
     pub(super) fn break_crank(&mut self) {
-        if let Crank::At { stop, .. } = self.crank {
-            self.crank = Crank::At { stop, proof: Proven::No };
-        }
+        self.crank = match self.crank {
+            Crank::At { stop, .. } => Crank::At { stop, proof: Proven::No },
+            Crank::Seen(_) | Crank::Elsewhere(_) | Crank::Unknown => Crank::Unknown,
+        };
         self.rock_wanted = true;
         self.again = None;
         self.none_loose = 0;
@@ -319,8 +329,11 @@ impl State {
     }
 
     fn proved(&mut self, proof: Proof) {
-        let Crank::At { stop, .. } = self.crank else { return };
+        let Crank::At { stop, proof: before } = self.crank else { return };
         let rock = self.rock_asked_at(stop);
+        if proof.rocked == Some(Rocked::Moved) && before == Proven::Yes {
+            self.gauged_at_a_wrong_place();
+        }
         match (proof.rocked, proof.loose) {
             (Some(Rocked::Steady), _) => {
                 self.rock_wanted = false;
@@ -362,7 +375,9 @@ impl State {
             }
             Skipped::Setting(valve) => {
                 if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
-                    self.left_as_is.insert(*valve, (why.into(), verdict.word()));
+                    let off =
+                        self.current(*valve).and_then(|taken| self.off_target(&taken.reading));
+                    self.left_as_is.insert(*valve, (why.into(), verdict.word(), off));
                 }
             }
             Skipped::Round(round) => {

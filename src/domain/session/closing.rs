@@ -86,6 +86,17 @@ impl State {
         !self.run.is_empty() || self.cautions.keys().any(|id| id.starts_with("run-"))
     }
 
+    /// What was put back is asked about anew where it was undone once more to make the engine safe.
+    pub(super) fn made_safe_again(&mut self, caution: &str) {
+        let put_back: &[&str] = match caution {
+            "ignition" => &["leads", "controls"],
+            "fuel" => &["controls"],
+            "plugs" => &["plugs-in"],
+            _ => &[],
+        };
+        self.checks.retain(|id, _| !put_back.contains(&id.as_str()));
+    }
+
     pub(super) fn ask_run_cautions(&mut self) {
         for line in checklist::run_cautions(&self.profile.profile) {
             self.cautions.remove(&line.id);

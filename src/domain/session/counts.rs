@@ -79,6 +79,25 @@ impl State {
         }
     }
 
+    /// Runs a change of what may lie about; where that is more now, it is counted anew.
+    pub(super) fn counting_loose<T>(&mut self, change: impl FnOnce(&mut State) -> T) {
+        let before = self.loose_things();
+        change(self);
+        let more = self.loose_things().into_iter().zip(before).any(|(now, was)| now.1 > was.1);
+        if more {
+            self.banks_off.remove(LOOSE_THINGS);
+        }
+    }
+
+    /// Work goes on after pieces were counted in: a leaf, a rag and tools are out again, and nobody
+    /// knows which. What is missing stays missing.
+    pub(super) fn count_in_anew(&mut self) {
+        for line in self.out.iter_mut().filter(|line| !line.short()) {
+            line.counted_in = None;
+            line.settled = false;
+        }
+    }
+
     fn loose_things(&self) -> Vec<(String, u32)> {
         let plugs_out = self.cautions.get("plugs").is_some_and(|(digit, _)| *digit == 1);
         let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);

@@ -11,6 +11,8 @@ use crate::domain::entry::{
 use crate::domain::plan::PlanChoice;
 use crate::domain::reading;
 use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
+use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::Verdict;
 
 /// Why there is no rest to plan.
 const REST_FROM_NOWHERE: &str = "what is left is planned from where the crank stands: say first which cylinder you see at overlap";
@@ -221,6 +223,7 @@ impl State {
             {
                 return Err(Refusal::WhyMissing);
             }
+            self.may_leave_out(scope)?;
         }
         if let Some(from) = begin.from
             && !self.facts().firing_order.contains(&from)
@@ -243,6 +246,20 @@ impl State {
             return Err(Refusal::NotNow);
         }
         one(Entry::Begin(begin.clone()))
+    }
+
+    /// Refuses a scope without a valve that was touched, or that was found outside its limits: that
+    /// is not for another day, and the record would not tell it.
+    fn may_leave_out(&self, scope: &[Cylinder]) -> Result<(), Refusal> {
+        let told = |valve: &Valve| {
+            self.touched.contains(valve)
+                || self.verdict_now(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+        };
+        let mut left_out = self
+            .valves()
+            .into_iter()
+            .filter(|valve| !scope.is_empty() && !scope.contains(&valve.cylinder));
+        left_out.find(told).map_or(Ok(()), |valve| Err(Refusal::StaysInScope(valve)))
     }
 
     /// Refuses a way round that cannot be made, or a change of it while a valve is held open.

@@ -132,9 +132,21 @@ impl State {
 
     /// Says why the reading that is about to be kept is not believed at once.
     pub(super) fn doubt_of(&self, reading: &Reading, slip: Option<Odd>) -> Option<Doubt> {
-        slip.and_then(Doubt::of_slip)
-            .or_else(|| self.pair_doubt(reading))
+        // Both valves near nothing first: a crank on the wrong stroke hurts more than a slip.
+        let pair = self.pair_doubt(reading);
+        pair.filter(|doubt| *doubt == Doubt::NearNothing)
+            .or_else(|| slip.and_then(Doubt::of_slip))
+            .or(pair)
             .or_else(|| self.scatter(reading))
+    }
+
+    /// Tells whether a second reading leaves both valves near nothing, and nobody proved since the
+    /// crank came here that it stands right.
+    pub(super) fn wants_proof(&self, second: &Reading) -> bool {
+        let round = usize::from(second.round).checked_sub(1);
+        let first = round.and_then(|round| self.doubted(round, second.valve));
+        first.is_some_and(|(_, doubt)| !doubt.asks_for_proof())
+            && self.pair_doubt(second) == Some(Doubt::NearNothing)
     }
 
     /// Looks at all valves of the cylinder once the last of them is read at this stop.

@@ -381,7 +381,11 @@ impl State {
     fn due_at_stop(&self, round: usize, place: usize) -> Option<Due> {
         let stop = self.stops().get(place)?;
         let valves: Vec<Valve> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
-        if let Some(due) = valves.iter().find_map(|&valve| self.due_of_nut(round, valve)) {
+        let of_nut = |&valve: &Valve| {
+            let due = self.due_of_nut(round, valve)?;
+            Some(self.due_of_hold_down(valve).unwrap_or(due))
+        };
+        if let Some(due) = valves.iter().find_map(of_nut) {
             return Some(due);
         }
         if !self.stands_for(round) {

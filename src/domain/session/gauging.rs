@@ -30,7 +30,10 @@ impl State {
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
             (Input::Gauge { typed, sure }, Due::Again(valve, step)) => {
-                one(Entry::Reading(self.kept_first(valve, step, typed, *sure)?.0))
+                let mut second = self.kept_first(valve, step, typed, *sure)?.0;
+                let proof = self.wants_proof(&second).then(|| Doubt::NearNothing.kept());
+                second.odd = proof.or(second.odd);
+                one(Entry::Reading(second))
             }
             (Input::Gauge { typed, sure }, Due::Doubted { valve, first }) => {
                 let step = self.readings.iter().find(|taken| taken.seq == first);
@@ -113,6 +116,9 @@ impl State {
         }
         let kept = readings.iter().map(|(valve, typed)| {
             let reading = self.elsewhere(*valve, typed, sure, due)?;
+            if self.touched.contains(valve) {
+                return Err(Refusal::PaperAfterSetting(*valve));
+            }
             Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
         });
         kept.collect()

@@ -370,6 +370,10 @@ pub enum Refusal {
     NoPlan(String),
     /// Nothing of this engine can be set in this way.
     NothingToSet,
+    /// A valve was set, or reads outside its limits: its cylinder stays in the scope.
+    StaysInScope(Valve),
+    /// A valve was touched: a figure from paper does not show that it was gauged after that.
+    PaperAfterSetting(Valve),
 }
 
 impl Refusal {
@@ -407,6 +411,14 @@ impl Refusal {
             }
             Refusal::OpenItem(item) => format!("still open: {item}"),
             Refusal::NothingToSet => "this engine has no screws to set".into(),
+            Refusal::StaysInScope(valve) => format!(
+                "{valve} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
+                 missing, or close unsigned"
+            ),
+            Refusal::PaperAfterSetting(valve) => format!(
+                "{valve} was touched in this service: a figure from paper does not show that it was gauged \
+                 after that; gauge it again"
+            ),
         }
     }
 }

@@ -174,8 +174,7 @@ impl Session {
             .iter()
             .filter(|taken| screws && taken.reading.valve == valve)
             .filter(|taken| matches!(taken.reading.step, Step::Try | Step::Left))
-            .map(|taken| taken.reading.tries + 1)
-            .sum()
+            .fold(0, |sum: u32, taken| sum.saturating_add(taken.reading.tries).saturating_add(1))
     }
 }
 

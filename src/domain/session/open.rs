@@ -115,8 +115,8 @@ impl State {
                     text: remark.text.clone(),
                 }),
         );
-        let pieces =
-            self.out.iter().filter(|line| line.counted_in.is_none()).map(|line| line.out).sum();
+        let uncounted = self.out.iter().filter(|line| line.counted_in.is_none());
+        let pieces = uncounted.fold(0, |sum: u32, line| sum.saturating_add(line.out));
         if pieces > 0 {
             items.push(OpenItem::NotCountedIn { pieces });
         }

@@ -33,7 +33,7 @@ impl State {
             }
             return;
         }
-        if matches!(work.what.as_str(), "push rod" | "cylinder")
+        if [Work::PUSH_ROD, Work::CYLINDER].contains(&work.what.as_str())
             && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
         {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);
@@ -41,6 +41,31 @@ impl State {
         self.work.insert(cylinder, (seq, false));
         self.leak_tested.remove(&cylinder);
         self.assemble(|valve| valve.cylinder == cylinder);
+        if self.opens_nuts(work) {
+            for valve in self.facts().valves_of(cylinder) {
+                self.slacken(seq, valve);
+            }
+        }
+    }
+
+    /// Tells whether work opens lock nuts: what lies between cam and valve brings its screw and nut
+    /// along, or had them open.
+    pub(super) fn opens_nuts(&self, work: &Work) -> bool {
+        self.has_screws() && work.hold_down.is_none() && work.what != "valve or seat"
+    }
+
+    /// A rocker moved where the crank was thought to stand: what was gauged there in this round says
+    /// nothing, not even as found.
+    pub(super) fn gauged_at_a_wrong_place(&mut self) {
+        let (here, round) = (self.stands_at(), self.round());
+        for taken in &mut self.readings {
+            let this_round =
+                round.is_some_and(|round| usize::from(taken.reading.round) == round + 1);
+            if this_round && taken.stood.is_some() && taken.stood == here {
+                taken.counts = false;
+                taken.shut = false;
+            }
+        }
     }
 
     /// Readings made before a valve was taken apart are evidence only.
@@ -114,6 +139,9 @@ impl State {
                 let scope_of_cautions = checklist::cautions(&profile.profile);
                 self.profile = (**profile).clone();
                 self.amended.clear();
+                // What was read on the page, or confirmed from last time, was of the old profile.
+                self.page.clear();
+                self.source_confirmed = false;
                 self.replan();
                 for line in scope_of_cautions {
                     if !self.cautions.contains_key(&line.id) {
@@ -139,6 +167,10 @@ impl State {
     }
 
     fn shown_shut(&self, taken: &Taken) -> bool {
+        if taken.stood.is_none() {
+            // From paper, or from another version: nobody knows where the crank stood.
+            return false;
+        }
         let Some(angle) = taken.crank else { return true };
         let valve = taken.reading.valve;
         if taken.reading.against_plan.is_some() {

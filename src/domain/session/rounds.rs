@@ -3,8 +3,9 @@
 use super::due::Due;
 use super::state::{Crank, Proven, RoundKind, State, Taken};
 use crate::domain::crank;
-use crate::domain::entry::Step;
+use crate::domain::entry::{Reading, Step};
 use crate::domain::profile::Adjuster;
+use crate::domain::units::Length;
 use crate::domain::valve::{Standing, Valve};
 use crate::domain::verdict::{self, Band, Interval, Verdict};
 
@@ -176,7 +177,7 @@ impl State {
                 turn(one).total_cmp(&turn(two))
             });
         }
-        let from = here.map(|stop| stop + 1).or(self.last_stop).unwrap_or(0);
+        let from = here.map(|stop| stop.saturating_add(1)).or(self.last_stop).unwrap_or(0);
         due.iter().copied().find(|&stop| stop >= from).or_else(|| due.first().copied())
     }
 
@@ -232,10 +233,20 @@ impl State {
     }
 
     /// Returns why a valve is left outside its band; `None` where the reason was given for another
-    /// verdict than the one it has now.
+    /// verdict than the one it has now, or for a figure nearer to the target.
     pub fn reason_to_leave(&self, valve: Valve) -> Option<&str> {
-        let (why, given_for) = self.left_as_is.get(&valve)?;
-        (self.verdict_now(valve)?.word() == *given_for).then_some(why.as_str())
+        let (why, given_for, off) = self.left_as_is.get(&valve)?;
+        let taken = self.current(valve)?;
+        let same = self.judge(taken, self.band(valve)).word() == *given_for;
+        let further = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now > was);
+        (same && !further).then_some(why.as_str())
+    }
+
+    /// Returns how far a reading lies from its target, by its nominal or by what it proves.
+    pub(super) fn off_target(&self, reading: &Reading) -> Option<Length> {
+        let at = reading.nominal.or(reading.high).or(reading.low)?;
+        let target = self.figures(reading.valve.kind).target;
+        Some(Length::from_nm((at.nm() - target.nm()).abs()))
     }
 
     /// Returns the as-found reading of a valve: the last one made before anything was touched.

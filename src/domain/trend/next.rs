@@ -2,7 +2,7 @@
 
 use super::{History, ValvePast};
 use crate::domain::entry::{Hours, Moment};
-use crate::domain::service::{Ending, Service};
+use crate::domain::service::{Ending, Outcome, Service};
 use crate::domain::valve::Valve;
 use std::sync::Arc;
 
@@ -28,30 +28,83 @@ pub enum Because {
     Forecast(Valve),
     /// The signer's own choice.
     Mechanic,
+    /// A valve was never gauged in a service that counts.
+    NeverGauged,
+}
+
+/// Tells whether the interval counts from a service: one that was signed, or made from the table. An
+/// open one, or one that was closed unsigned, moves nothing.
+pub fn counts(service: &Service) -> bool {
+    match service.ending {
+        Ending::Signed | Ending::Imported => true,
+        Ending::Open | Ending::Unsigned(_) => false,
+    }
+}
+
+/// The services that the interval counts from, oldest first, each once: for every valve the last one
+/// that counts and has a figure of it, so that a service of one valve moves nothing for the others.
+///
+/// A valve that no service has a figure of counts from the oldest one that it was in scope of: its
+/// signer gave the reason, or the table left it out. `None` stands for valves never in scope.
+fn bases<'a>(services: &[&'a Service]) -> Vec<Option<&'a Service>> {
+    let counting: Vec<&Service> = services.iter().copied().filter(|one| counts(one)).collect();
+    let Some(newest) = counting.last() else { return vec![None] };
+    let of = |service: &Service, valve: Valve, is: fn(&Outcome) -> bool| {
+        service.outcome(valve).is_some_and(is)
+    };
+    let place = |valve: Valve| {
+        let gauged = |one: &Outcome| one.found.is_some() || one.left.is_some();
+        let last = counting.iter().rposition(|one| of(one, valve, gauged));
+        last.or_else(|| counting.iter().position(|one| of(one, valve, |one| one.in_scope)))
+    };
+    let mut places: Vec<_> = newest.valves.iter().map(|one| place(one.valve)).collect();
+    places.sort_unstable();
+    places.dedup();
+    places.into_iter().map(|place| counting.get(place?).copied()).collect()
 }
 
 /// Takes the signer's choice, else the earlier of the profile's interval and the cautious end of
-/// every forecast; they count from the last service that was ended.
+/// every forecast. Interval and months count from the valve that was gauged longest ago in a service
+/// that counts; where a valve never was, the first interval counts from nought, at the earliest now.
 pub(super) fn next_check(services: &[&Service], valves: &[ValvePast]) -> Option<NextCheck> {
-    let ended = services.iter().rev().find(|service| service.ending != Ending::Open);
-    let last = *ended.or(services.last())?;
-    let from = |hours: Option<Hours>| hours.map(Hours::hours);
-    let interval = from(last.hours).zip(last.due.interval_hours);
-    let interval = interval.map(|(hours, interval)| (hours + interval, Because::Interval));
-    let forecasts = valves.iter().filter_map(|past| {
-        let reached = past.series.last()?.hours;
-        Some((reached + past.forecast?.soonest, Because::Forecast(past.valve)))
-    });
+    let bases = bases(services);
+    let never = bases.contains(&None);
+    let bases: Vec<&Service> = bases.into_iter().flatten().collect();
+    let last = services.iter().rev().copied().find(|one| counts(one));
+    let due = last.or(services.last().copied())?.due;
+    let now = services.iter().filter_map(|one| one.hours).max().unwrap_or_default().hours();
+    let first = due.first_hours().filter(|_| never);
+    let first = first.map(|hours| (hours.max(now), Because::NeverGauged));
+    let reached = bases.iter().filter_map(|one| Some(one.hours?.hours() + due.interval_hours?));
+    let interval = reached.map(|hours| (hours, Because::Interval));
+    let choice = |one: &&Service| Some((one.due.chosen?.hours(), Because::Mechanic));
+    // What an earlier signer chose holds for the valves that have not been gauged since.
+    let told = bases.iter().filter_map(choice);
+    let forecasts = valves.iter().filter_map(forecast_of);
+    let own = last.as_ref().and_then(choice);
+    let others = told.filter(|told| Some(*told) != own);
     let worked_out =
-        interval.into_iter().chain(forecasts).min_by(|one, other| one.0.total_cmp(&other.0));
-    let chosen = from(last.due.chosen).map(|hours| (hours, Because::Mechanic));
-    let months = last.began.zip(last.due.interval_months);
-    let Some((hours, because)) = chosen.or(worked_out) else {
+        first.into_iter().chain(interval).chain(forecasts).chain(others).min_by(sooner);
+    let began = bases.iter().filter_map(|one| one.began).min_by_key(|began| began.unix_ms);
+    let months = began.zip(due.interval_months);
+    let Some((hours, because)) = own.or(worked_out) else {
         let by_day = NextCheck { hours: None, because: Because::Interval, months, set_aside: None };
         return months.map(|_| by_day);
     };
     let set_aside = worked_out.filter(|(sooner, _)| *sooner < hours);
     Some(NextCheck { hours: Some(hours), because, months, set_aside })
+}
+
+fn sooner(one: &(f64, Because), other: &(f64, Because)) -> std::cmp::Ordering {
+    one.0.total_cmp(&other.0)
+}
+
+/// Returns the soonest that a valve may reach its limit by either interval.
+fn forecast_of(past: &ValvePast) -> Option<(f64, Because)> {
+    let reached = past.series.last()?.hours;
+    let both = [past.forecast, past.cautious].into_iter().flatten();
+    let soonest = both.map(|forecast| forecast.soonest).min_by(f64::total_cmp)?;
+    Some((reached + soonest, Because::Forecast(past.valve)))
 }
 
 /// The services of an engine before one, oldest first.
@@ -72,8 +125,7 @@ impl Earlier {
     /// Works out the engine's past up to a service that has just come to its end, whether it is
     /// signed yet or not. Its hours are as its counter shows them.
     pub fn up_to(&self, service: &Service) -> Option<History> {
-        let over_all =
-            |hours: Option<Hours>| hours.map(|hours| Hours(hours.0.saturating_add(self.offset.0)));
+        let over_all = |hours: Option<Hours>| hours.map(|hours| hours.plus(self.offset));
         let mut last = service.clone();
         last.hours = over_all(last.hours);
         last.due.chosen = over_all(last.due.chosen);

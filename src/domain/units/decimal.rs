@@ -74,6 +74,11 @@ impl Decimal {
         self.digits < 0
     }
 
+    /// Tells whether every digit is 0.
+    pub fn is_nought(self) -> bool {
+        self.digits == 0
+    }
+
     /// Returns how many digits stand after the point.
     pub fn places(self) -> u32 {
         self.places

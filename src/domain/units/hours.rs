@@ -5,8 +5,8 @@ use super::decimal::{Decimal, write_scaled};
 use crate::domain::entry::Hours;
 use std::fmt;
 
-/// More hours than any engine runs; catches a slip of the finger.
-const MOST: i128 = 100_000_000;
+/// More hours than any engine runs, in hundredths; catches a slip of the finger.
+pub const MOST_HUNDREDTHS: i64 = 100_000_000;
 
 impl Hours {
     /// Reads hours from a counter, `"412.6"` or `"412,6 h"`.
@@ -22,10 +22,26 @@ impl Hours {
             return Err(Misread::new(text, "have at most two decimals"));
         }
         let hundredths = number.times(100);
-        if !(0..=MOST).contains(&hundredths) {
+        if !(0..=i128::from(MOST_HUNDREDTHS)).contains(&hundredths) {
             return Err(Misread::new(text, "lie between 0 and 1000000 hours"));
         }
         i64::try_from(hundredths).map(Hours).map_err(|_| Misread::new(text, "be hours"))
+    }
+
+    /// Takes worked-out hours down to the tenth that a counter shows: never later than worked out.
+    pub fn down_to_tenth(hours: f64) -> Hours {
+        // A cast holds on to the ends of its type; the product must, too.
+        Hours(((hours * 10.0).floor() as i64).saturating_mul(10))
+    }
+
+    /// Adds hours; what no counter shows stays at the ends of the type.
+    pub fn plus(self, more: Hours) -> Hours {
+        Hours(self.0.saturating_add(more.0))
+    }
+
+    /// Takes hours off, as [`Hours::plus`].
+    pub fn less(self, fewer: Hours) -> Hours {
+        Hours(self.0.saturating_sub(fewer.0))
     }
 
     /// Returns hours as a number, for statistics and for JSON.

@@ -6,6 +6,9 @@ use super::{LengthUnit, Misread, Torque, TorqueUnit, slip_words, two_parts};
 /// Above this a cover screw or a lock nut is not meant.
 const MOST_NM: f64 = 1000.0;
 
+/// Below this it would be printed as nothing.
+const LEAST_NM: f64 = 0.01;
+
 /// Units of torque that may be written, stripped of blanks and of the sign between the two words.
 const UNITS: [(&[&str], TorqueUnit); 3] = [
     (&["Nm"], TorqueUnit::NewtonMetre),
@@ -28,8 +31,8 @@ impl Torque {
             written.agrees_with(&second, text)?;
         }
         let (nm, plus_minus) = (written.middle, written.plus_minus);
-        if !(nm > 0.0 && plus_minus < nm && nm + plus_minus <= MOST_NM) {
-            return Err(Misread::new(text, "lie between 0 and 1000 N·m"));
+        if !(nm >= LEAST_NM && plus_minus < nm && nm + plus_minus <= MOST_NM) {
+            return Err(Misread::new(text, "lie between 0.01 and 1000 N·m"));
         }
         Ok(Torque { nm, plus_minus, typed: text.trim().to_string() })
     }
@@ -229,8 +232,9 @@ mod tests {
             ("20 kgf·m", units),
             ("9 ± N·m", example),
             ("10-8 N·m", "run from the smaller to the larger figure"),
-            ("0 N·m", "lie between 0 and 1000 N·m"),
-            ("5 ± 6 N·m", "lie between 0 and 1000 N·m"),
+            ("0 N·m", "lie between 0.01 and 1000 N·m"),
+            (".006 in-lb", "lie between 0.01 and 1000 N·m"),
+            ("5 ± 6 N·m", "lie between 0.01 and 1000 N·m"),
             // TM 5-3805-258-24-1 prints this pair; 22 lb ft is 29.8 N·m (derived).
             (
                 "28 ± 4 N·m (22 ± 3 lb ft)",

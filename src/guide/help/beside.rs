@@ -19,6 +19,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &AMEND,
     &COMMAND_LIST,
     &ENGINES,
+    &KINDS,
     &NEW_ENGINE,
     &VERSIONS,
     &HOURS,
@@ -274,25 +275,55 @@ pub static ENGINES: Topic = Topic {
 };
 
 /// A new engine is described.
-pub static NEW_ENGINE: Topic = Topic {
-    name: "new-engine",
-    title: "A new engine",
-    words: &["add engine", "kind", "profile"],
+pub static KINDS: Topic = Topic {
+    name: "kinds",
+    title: "Which kind of engine?",
+    words: &["kind", "layout", "drawing", "choose profile", "first run"],
     what: &[Say(
         All,
-        "Choose its kind, then name, serial number and hours. The figures are examples until you name your manual.",
+        "Go through the list with the arrows and look at the drawing: it is the engine as it lies before you, with its numbers.",
     )],
     hands: &[
-        Say(All, "Type words to find the kind: vee 8, or a firing order: 1-3-4-2."),
         Say(
             All,
-            "Count the cylinders, see how they are numbered at the engine, compare the firing order with the manual.",
+            "Letters make the list shorter: vee, radial nine, hydraulic. After / a number may come first: /8, or a firing order: /1-3-4-2.",
         ),
+        Say(
+            All,
+            "Count the cylinders, see how they are numbered at the engine, compare the firing order with the manual. Then Enter.",
+        ),
+        Say(All, "None is yours: the last line opens a form for a kind of your own."),
     ],
     drawings: &[],
     wrong: &[Say(
         All,
         "A firing order that looks alike: 1-3-2-4 and 1-4-2-3. The opposites decide where you gauge.",
+    )],
+};
+
+/// A new engine is described.
+pub static NEW_ENGINE: Topic = Topic {
+    name: "new-engine",
+    title: "A new engine",
+    words: &["add engine", "name", "serial number"],
+    what: &[Say(
+        All,
+        "Its name, serial number and hours. The figures of a kind that came with the program are examples until you name your manual.",
+    )],
+    hands: &[
+        Say(
+            All,
+            "Type the name that stands on the work order, then Enter. The serial number stands on the engine's plate.",
+        ),
+        Say(
+            All,
+            "Read the hours from the counter, not from memory: what is due next is reckoned from them.",
+        ),
+    ],
+    drawings: &[],
+    wrong: &[Say(
+        All,
+        "The kind is the wrong one: Esc goes back to the kinds while nothing was answered.",
     )],
 };
 

@@ -8,7 +8,7 @@ use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Figures;
 use crate::domain::service::{is_practice, source_words};
 use crate::domain::session::RoundKind;
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::Kind;
 use crate::guide::ways::way_words;
 use crate::report::dates;
 
@@ -88,8 +88,7 @@ impl Page<'_> {
         };
         let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
         let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();
-        let touched: Vec<&Valve> =
-            valves.iter().filter(|valve| self.state.touched.contains(valve)).collect();
+        let touched = self.touched();
         let set = match touched.len() {
             0 => "none adjusted".to_string(),
             count => format!("{} adjusted: {}", counted(count, "valve"), listed(touched)),

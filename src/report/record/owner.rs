@@ -36,13 +36,12 @@ pub struct NextCheck {
 /// A profile's first interval is that of a new engine and lies behind once it is serviced.
 pub fn next_check(history: Option<&History>, earlier: &Earlier) -> Option<NextCheck> {
     let next = history?.next?;
-    // Down to the tenth that a counter shows: never later than worked out.
-    let shown = |hours: f64| Hours((hours * 10.0).floor() as i64 * 10 - earlier.offset.0);
+    let shown = |hours: f64| Hours::down_to_tenth(hours).less(earlier.offset);
     Some(NextCheck {
         // What the signer chose is kept to the hundredth, as he typed it.
         hours: next.hours.map(|hours| match next.because {
-            Because::Mechanic => Hours((hours * 100.0).round() as i64 - earlier.offset.0),
-            Because::Interval | Because::Forecast(_) => shown(hours),
+            Because::Mechanic => Hours((hours * 100.0).round() as i64).less(earlier.offset),
+            Because::Interval | Because::Forecast(_) | Because::NeverGauged => shown(hours),
         }),
         day: history_json::next_day(&next),
         because: next.because,

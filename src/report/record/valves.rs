@@ -34,15 +34,12 @@ impl Page<'_> {
             self.valve(&outcome);
         }
         self.gauged_by();
-        let not: Vec<String> = self
-            .service
-            .valves
-            .iter()
-            .filter(|outcome| !outcome.in_scope)
-            .map(|outcome| outcome.valve.to_string())
-            .collect();
-        if !not.is_empty() {
-            self.sheet.line("outside the scope, not gauged: ", &not.join(", "));
+        let out = self.service.valves.iter().filter(|outcome| !outcome.in_scope);
+        let (gauged, not): (Vec<Valve>, Vec<Valve>) =
+            out.map(|outcome| outcome.valve).partition(|valve| self.state.found(*valve).is_some());
+        let outside = [("not gauged", not), ("in limits when gauged", gauged)];
+        for (how, valves) in outside.into_iter().filter(|(_, valves)| !valves.is_empty()) {
+            self.sheet.line(&format!("outside the scope, {how}: "), &listed(valves));
         }
     }
 

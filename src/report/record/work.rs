@@ -24,7 +24,11 @@ impl Page<'_> {
             .collect();
         lines.extend(self.nuts());
         if lines.is_empty() {
-            self.sheet.line("  ", "none besides gauging");
+            let words = match listed(self.touched()) {
+                valves if valves.is_empty() => "none besides gauging".into(),
+                valves => format!("none besides gauging and adjusting {valves}"),
+            };
+            self.sheet.line("  ", &words);
         }
         for (label, words) in lines {
             self.sheet.field(&label, &words);
@@ -60,7 +64,13 @@ impl Page<'_> {
         }
     }
 
-    /// Tells of the lock nuts: locked, at which torque, gauged after, threads showing.
+    /// Returns the valves in scope whose setting was touched.
+    pub(super) fn touched(&self) -> Vec<Valve> {
+        let scoped = self.state.valves().into_iter();
+        scoped.filter(|valve| self.state.touched.contains(valve)).collect()
+    }
+
+    /// Tells of the lock nuts: slack, or locked, at which torque, gauged after, threads showing.
     fn nuts(&self) -> Vec<(String, String)> {
         let mut torques: BTreeMap<Valve, String> = BTreeMap::new();
         for kept in self.entries() {
@@ -84,6 +94,11 @@ impl Page<'_> {
                 ("lock nuts".into(), format!("{at}, each gauged after: {}", listed(valves)))
             })
             .collect();
+        let slack = self.state.nuts.keys().filter(|valve| self.state.nut_slack(**valve));
+        let slack = listed(slack);
+        if !slack.is_empty() {
+            lines.push(("lock nuts".into(), format!("SLACK, not locked: {slack}")));
+        }
         let nuts = self.state.nuts.iter();
         let threads =
             listed(nuts.filter_map(|(valve, nut)| Some(format!("{valve}: {}", nut.threads?))));

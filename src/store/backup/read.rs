@@ -98,7 +98,9 @@ impl Reader<'_> {
 
     fn parsed<T: serde::de::DeserializeOwned>(&self, line: &[u8]) -> Result<T, StoreError> {
         let text = std::str::from_utf8(line).map_err(|_| self.wrong("it is no UTF-8 text"))?;
-        serde_json::from_str(text).map_err(|error| self.wrong(json_words(&error, text)))
+        // Which line of the file it is, is said already.
+        let words = |error| json_words(&error, text).trim_start_matches("line 1, ").to_owned();
+        serde_json::from_str(text).map_err(|error| self.wrong(words(error)))
     }
 
     fn head(&mut self) -> Result<Head, StoreError> {

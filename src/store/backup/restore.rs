@@ -9,7 +9,7 @@ use super::read::{Item, Whole, read};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};
-use crate::store::folder::{Folder, Lock};
+use crate::store::folder::{Folder, Lock, read_whole};
 use crate::store::hash::hex_of_sha256;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{What, free_name, what_of};
@@ -172,7 +172,7 @@ impl<'a> Look<'a> {
         let there = read(&item.bytes);
         let name = there.as_ref().map_or(stem, |engine| engine.name.clone());
         let differ = || {
-            let here = std::fs::read(path).ok().and_then(|bytes| read(&bytes));
+            let here = read_whole(path, item.kind.most()).ok().and_then(|bytes| read(&bytes));
             format!("here {}; there {}", words(here.as_ref()), words(there.as_ref()))
         };
         let (mut what, mut act) = kept_or(item, path, self.replace.engines, differ)?;
@@ -225,7 +225,8 @@ impl<'a> Look<'a> {
 /// Tells whether a file has the very bytes of the one in the backup.
 fn is_same(item: &Item, path: &Path) -> bool {
     path.metadata().is_ok_and(|about| about.len() == item.bytes.len() as u64)
-        && std::fs::read(path).is_ok_and(|bytes| hex_of_sha256(&bytes, 32) == item.sha256)
+        && read_whole(path, item.kind.most())
+            .is_ok_and(|bytes| hex_of_sha256(&bytes, 32) == item.sha256)
 }
 
 /// Decides on a file that stands under one name only.

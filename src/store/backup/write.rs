@@ -2,13 +2,13 @@
 
 use super::read::{Item, read};
 use super::{FORMAT, Head, Kind, Line, VERSION, last_line};
-use crate::store::folder::{Folder, sync_folder};
+use crate::store::folder::{Folder, read_whole, sync_folder};
 use crate::store::hash::{Running, hex_of_sha256, new_id};
-use crate::store::journal::storage::{for_one_user, open_ordinary};
+use crate::store::journal::storage::for_one_user;
 use crate::store::{StoreError, sessions, shown};
 use std::ffi::OsStr;
 use std::fs::{File, OpenOptions};
-use std::io::{self, BufWriter, Read, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 /// What a backup holds.
@@ -138,7 +138,7 @@ fn look_at(
     path: PathBuf,
     notes: &mut Vec<String>,
 ) -> Result<Seen, StoreError> {
-    let mut bytes = bytes_of(&path, kind)?;
+    let mut bytes = read_whole(&path, kind.most())?;
     if kind == Kind::Session {
         match sessions::glance_at(&path, &bytes) {
             Ok(glance) if folder.is_locked(&glance.id) => {
@@ -157,16 +157,6 @@ fn look_at(
     Ok(Seen { kind, name, path, bytes: bytes.len() as u64, sha256: hex_of_sha256(&bytes, 32) })
 }
 
-fn bytes_of(path: &Path, kind: Kind) -> Result<Vec<u8>, StoreError> {
-    let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut bytes = Vec::new();
-    file.take(kind.most() + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
-    if bytes.len() as u64 > kind.most() {
-        return Err(StoreError::TooLarge { path: path.to_owned(), most: kind.most() });
-    }
-    Ok(bytes)
-}
-
 /// Writes the file and waits for it to be on the disk; returns its hash.
 fn fill(beside: &Path, to: &Path, head: &Head, seen: &[Seen]) -> Result<String, StoreError> {
     let written = || StoreError::io("write", to);
@@ -182,7 +172,7 @@ fn fill(beside: &Path, to: &Path, head: &Head, seen: &[Seen]) -> Result<String, 
     };
     put(&mut out, serde_json::to_string(head))?;
     for one in seen {
-        let mut bytes = bytes_of(&one.path, one.kind)?;
+        let mut bytes = read_whole(&one.path, one.kind.most())?;
         // A session that is open elsewhere may have grown since.
         if one.kind == Kind::Session {
             bytes.truncate(usize::try_from(one.bytes).unwrap_or(usize::MAX));

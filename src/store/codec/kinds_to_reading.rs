@@ -151,22 +151,68 @@ pub struct LeafSetWire {
 #[serde(remote = "Off")]
 pub struct OffWire {
     bank: String,
+    #[serde(with = "item_list")]
     items: Vec<(String, u32)>,
+}
+
+/// A list of what was counted: text and count.
+mod item_list {
+    use super::count;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    #[derive(Serialize)]
+    struct Shown<'a>(&'a str, #[serde(with = "count")] &'a u32);
+    #[derive(Deserialize)]
+    struct Read(String, #[serde(with = "count")] u32);
+
+    pub fn serialize<S: Serializer>(
+        items: &[(String, u32)],
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(items.iter().map(|(item, count)| Shown(item, count)))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<Vec<(String, u32)>, D::Error> {
+        let read = Vec::<Read>::deserialize(deserializer)?;
+        Ok(read.into_iter().map(|Read(item, count)| (item, count)).collect())
+    }
 }
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "On", rename_all = "snake_case")]
 pub enum OnWire {
-    Count { bank: String, item: String, count: u32 },
-    Found { bank: String, item: String },
-    AccountedFor { bank: String, item: String, place: String, by: String },
-    Check { id: String, asked: String, digit: u8, seen: String, done: bool },
+    Count {
+        bank: String,
+        item: String,
+        #[serde(with = "count")]
+        count: u32,
+    },
+    Found {
+        bank: String,
+        item: String,
+    },
+    AccountedFor {
+        bank: String,
+        item: String,
+        place: String,
+        by: String,
+    },
+    Check {
+        id: String,
+        asked: String,
+        digit: u8,
+        seen: String,
+        done: bool,
+    },
 }
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "At", rename_all = "snake_case")]
 pub enum AtWire {
     Stop {
+        #[serde(with = "place")]
         stop: usize,
         watch: Cylinder,
         then_turn: u16,
@@ -253,6 +299,7 @@ pub struct ReadingWire {
         with = "nm_option"
     )]
     aimed: Option<Length>,
+    #[serde(with = "tries")]
     tries: u32,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     odd: Option<String>,

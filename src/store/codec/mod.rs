@@ -5,7 +5,9 @@
 //!
 //! Rules for all kinds. Members are in the order of the table. A member marked `?` is absent where
 //! there is nothing to say. Lengths end in `_nm` and are whole nanometres, temperatures in
-//! `_milli_c` (thousandths of a degree Celsius), running hours in `_hundredths`. A choice without
+//! `_milli_c` (thousandths of a degree Celsius), running hours in `_hundredths`, 0 to 100000000.
+//! Counts go to 9999, tries to 99, the place of a stop to 9999,
+//! `_milli_c` to 1000000 either way. A choice without
 //! contents is its word; one with contents is an object with that word as its only member. A valve
 //! is `{"cylinder":1,"kind":"intake"|"exhaust","number":1}`. Units are `mm` and `in`, for readings
 //! also `hundredths` and `thou`. Members that are not in the table are ignored; a member that is
@@ -54,6 +56,7 @@ pub use embedded::{FORMAT, HeadStart, ParseProfile, VERSION};
 pub(in crate::store) use kinds_to_reading::LeafSetWire;
 
 use crate::domain::entry::Entry;
+use crate::store::words::line_words;
 use embedded::{AmendWire, HeadWire};
 use kinds_from_nut::*;
 use kinds_to_reading::*;
@@ -94,7 +97,9 @@ macro_rules! kinds {
 
         fn read(kind: &str, payload: &str, parse: ParseProfile) -> Result<Entry, DecodeFault> {
             let from = &mut serde_json::Deserializer::from_str(payload);
-            let misspelled = |error: serde_json::Error| DecodeFault::Misspelled(error.to_string());
+            let misspelled = |error: serde_json::Error| {
+                DecodeFault::Misspelled(line_words(&error, payload))
+            };
             match kind {
                 "head" => HeadWire::deserialize(from)
                     .map_err(misspelled)?
@@ -153,6 +158,6 @@ pub fn decode(kind: &str, payload: &str, parse: ParseProfile) -> Result<Entry, D
     if payload.starts_with('{') {
         read(kind, payload, parse)
     } else {
-        Err(DecodeFault::Misspelled("the payload is no object".to_owned()))
+        Err(DecodeFault::Misspelled("`d` is no object".to_owned()))
     }
 }

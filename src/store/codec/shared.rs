@@ -34,6 +34,50 @@ pub mod nm {
     }
 }
 
+/// Makes a module for a whole number within limits, wide enough for all that is real and so narrow
+/// that sums can never overflow.
+macro_rules! within {
+    ($module:ident, $number:ty, $least:expr, $most:expr, $what:literal) => {
+        pub mod $module {
+            use serde::{Deserialize, Deserializer, Serializer, de, ser};
+
+            const LEAST: $number = $least;
+            const MOST: $number = $most;
+
+            fn over() -> String {
+                format!("{} must lie between {LEAST} and {MOST}", $what)
+            }
+
+            pub fn serialize<S: Serializer>(
+                value: &$number,
+                serializer: S,
+            ) -> Result<S::Ok, S::Error> {
+                if !(LEAST..=MOST).contains(value) {
+                    return Err(ser::Error::custom(over()));
+                }
+                serde::Serialize::serialize(value, serializer)
+            }
+
+            pub fn deserialize<'de, D: Deserializer<'de>>(
+                deserializer: D,
+            ) -> Result<$number, D::Error> {
+                let value = <$number>::deserialize(deserializer)?;
+                if (LEAST..=MOST).contains(&value) {
+                    Ok(value)
+                } else {
+                    Err(de::Error::custom(over()))
+                }
+            }
+        }
+    };
+}
+
+within!(count, u32, 0, 9_999, "a count");
+within!(tries, u32, 0, 99, "tries");
+within!(place, usize, 0, 9_999, "the place of a stop");
+within!(hundredths, i64, 0, crate::domain::units::MOST_HUNDREDTHS, "hundredths of an hour");
+within!(milli_c, i32, -1_000_000, 1_000_000, "thousandths of a degree");
+
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "LengthUnit")]
 pub enum UnitWire {
@@ -58,11 +102,11 @@ pub enum ReadingUnitWire {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Temperature")]
-pub struct TemperatureWire(i32);
+pub struct TemperatureWire(#[serde(with = "milli_c")] i32);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Hours")]
-pub struct HoursWire(i64);
+pub struct HoursWire(#[serde(with = "hundredths")] i64);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Kind", rename_all = "snake_case")]

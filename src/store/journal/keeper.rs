@@ -16,6 +16,7 @@
 
 use super::ledger::Made;
 use super::storage::Storage;
+use crate::store::words::cause_words;
 use crate::store::{StoreError, shown};
 use std::collections::VecDeque;
 use std::io::{self, ErrorKind};
@@ -69,7 +70,7 @@ impl Trouble {
                 format!("nothing may be written on {on}")
             }
             ErrorKind::NotFound => format!("the folder is gone: {on}"),
-            _ => format!("disk fault on {on}: {cause}"),
+            _ => format!("disk fault on {on}: {}", cause_words(cause)),
         };
         Trouble { words }
     }

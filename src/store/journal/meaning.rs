@@ -6,6 +6,7 @@ use super::verdict::Verdict;
 use crate::domain::entry::{Entry, Kept, Seal};
 use crate::store::codec::{self, DecodeFault, FORMAT, HeadStart, ParseProfile, VERSION};
 use crate::store::hash::code_of;
+use crate::store::words::line_words;
 
 /// Reads the entries of a scanned journal, and returns them with the verdict on the whole.
 pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
@@ -56,7 +57,7 @@ pub fn head_fault(first: &Record) -> Option<Verdict> {
     let head: HeadStart = match serde_json::from_str(first.payload) {
         Ok(head) if first.kind == "head" => head,
         Ok(_) => return Some(Verdict::NotASession(None)),
-        Err(error) => return Some(faulty(first, &error.to_string())),
+        Err(error) => return Some(faulty(first, &line_words(&error, first.payload))),
     };
     if head.format != FORMAT {
         return Some(Verdict::NotASession(None));
@@ -74,7 +75,9 @@ fn entry(record: &Record, parse: ParseProfile) -> Result<Option<Entry>, Verdict>
             let kind = record.kind.clone().into_owned();
             return Err(Verdict::UnknownKind { seq: record.seq, kind });
         }
-        Err(DecodeFault::Misspelled(why)) => return Err(faulty(record, &why)),
+        Err(DecodeFault::Misspelled(why)) => {
+            return Err(faulty(record, &format!("{}: {why}", record.kind)));
+        }
     };
     if (record.seq == 0) != matches!(entry, Entry::Head(_)) {
         return Err(faulty(record, "only the first entry is a head"));

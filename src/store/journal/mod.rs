@@ -30,6 +30,7 @@ use super::hash::{hex_of_sha256, is_id};
 use crate::domain::entry::{Entry, Head, Kept, Moment, Recover};
 use ledger::Ledger;
 use scan::{FILE_MAX, Scan};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// A journal as it was read.
@@ -73,11 +74,10 @@ pub(in crate::store) fn read_bytes(
     storage: &mut dyn Storage,
     path: &Path,
 ) -> Result<Vec<u8>, StoreError> {
-    let bytes = storage.read_all().map_err(StoreError::io("read", path))?;
-    if size(&bytes) > FILE_MAX {
-        return Err(StoreError::TooLarge { path: path.to_owned(), most: FILE_MAX });
-    }
-    Ok(bytes)
+    storage.read_all().map_err(|cause| match cause.kind() {
+        ErrorKind::FileTooLarge => StoreError::TooLarge { path: path.to_owned(), most: FILE_MAX },
+        _ => StoreError::io("read", path)(cause),
+    })
 }
 
 fn opened(path: &Path, scan: &Scan, parse: ParseProfile) -> Opened {

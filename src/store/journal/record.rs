@@ -12,6 +12,7 @@
 
 use crate::domain::entry::Moment;
 use crate::store::hash::hex_of_sha256;
+use crate::store::words::line_words;
 use chrono::DateTime;
 use serde::Deserialize;
 use serde_json::value::RawValue;
@@ -115,11 +116,11 @@ pub fn read(line: &[u8]) -> Line<'_> {
     let Some(hash) = own_hash(line) else { return Line::Bad };
     let text = match std::str::from_utf8(line) {
         Ok(text) => text,
-        Err(error) => return Line::Strange(error.to_string()),
+        Err(_) => return Line::Strange("bytes that are no UTF-8 text".to_owned()),
     };
     let members: Members = match serde_json::from_str(text) {
         Ok(members) => members,
-        Err(error) => return Line::Strange(error.to_string()),
+        Err(error) => return Line::Strange(line_words(&error, text)),
     };
     let Some(unix_ms) = unix_ms(&members.t) else {
         return Line::Strange("member t is no time in UTC".to_owned());

@@ -31,7 +31,7 @@ pub trait Storage: Send {
     /// Reads everything.
     ///
     /// # Errors
-    /// What the system says, or more than a journal may hold.
+    /// What the system says, or [`io::ErrorKind::FileTooLarge`] for more than a journal may hold.
     fn read_all(&mut self) -> io::Result<Vec<u8>>;
 
     /// Appends some of `bytes` and returns how many.
@@ -105,10 +105,17 @@ impl Storage for JournalFile {
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
+        let too_large = || io::Error::from(io::ErrorKind::FileTooLarge);
+        let length = self.file.metadata()?.len();
+        if length > FILE_MAX {
+            return Err(too_large());
+        }
         self.file.seek(SeekFrom::Start(0))?;
-        let mut bytes = Vec::new();
+        let length = usize::try_from(length + 1).unwrap_or(0);
+        let mut bytes = Vec::with_capacity(length);
+        // It may grow meanwhile.
         (&self.file).take(FILE_MAX + 1).read_to_end(&mut bytes)?;
-        Ok(bytes)
+        if bytes.len() as u64 > FILE_MAX { Err(too_large()) } else { Ok(bytes) }
     }
 
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {

@@ -2,6 +2,7 @@
 
 use crate::domain::plain::plain;
 use std::fmt;
+use std::mem::discriminant;
 
 /// How whole a journal is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -185,7 +186,56 @@ impl fmt::Display for Damage {
             [one] => write!(f, "entry {one} is missing")?,
             many => write!(f, "entries {} are missing", spans(many))?,
         }
-        self.signs.iter().try_for_each(|sign| write!(f, "; {sign}"))
+        let mut told: Vec<Sign> = Vec::new();
+        for &sign in &self.signs {
+            let alike = |other: &Sign| discriminant(other) == discriminant(&sign);
+            if told.iter().any(alike) {
+                continue;
+            }
+            told.push(sign);
+            let mut entries: Vec<u64> =
+                self.signs.iter().filter(|other| alike(other)).filter_map(Sign::entry).collect();
+            entries.sort_unstable();
+            match entries.as_slice() {
+                [] | [_] => write!(f, "; {sign}")?,
+                many => write!(f, "; entries {} {}", spans(many), sign.of_many())?,
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Sign {
+    /// The entry that it is about.
+    fn entry(&self) -> Option<u64> {
+        match self {
+            Sign::Repeated(seq)
+            | Sign::OutOfOrder(seq)
+            | Sign::Foreign(seq)
+            | Sign::SetAsideChanged(seq) => Some(*seq),
+            Sign::Unreadable
+            | Sign::ByteOrderMark
+            | Sign::Utf16
+            | Sign::ConflictMarks
+            | Sign::BlankLine
+            | Sign::Indented => None,
+        }
+    }
+
+    /// What is the matter with several entries, after their numbers.
+    fn of_many(self) -> &'static str {
+        match self {
+            Sign::Repeated(_) => "stand there again",
+            Sign::OutOfOrder(_) => "stand in the wrong place",
+            Sign::Foreign(_) => "do not continue those before them",
+            Sign::SetAsideChanged(_) => "had set bytes aside that were changed",
+            Sign::Unreadable
+            | Sign::ByteOrderMark
+            | Sign::Utf16
+            | Sign::ConflictMarks
+            | Sign::BlankLine
+            | Sign::Indented => "",
+        }
     }
 }
 
@@ -236,6 +286,17 @@ mod tests {
             Verdict::Damaged(damage).to_string(),
             "damaged at line 4 (byte 812): entries 3-5, 9 are missing; \
              bytes that are no entry; entry 7 stands there again"
+        );
+    }
+
+    #[test]
+    fn many_entries_with_the_same_fault_are_told_in_one_breath() {
+        let signs = (3..60).map(Sign::OutOfOrder).chain([Sign::Foreign(70), Sign::Repeated(2)]);
+        let damage = Damage { at: 0, line: 1, missing: vec![], signs: signs.collect() };
+        assert_eq!(
+            damage.to_string(),
+            "damaged at line 1 (byte 0): no entry is missing; entries 3-59 stand in the wrong place; \
+             entry 70 does not continue the one before it; entry 2 stands there again"
         );
     }
 

@@ -9,6 +9,7 @@ use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
 use crate::store::journal::{JournalFile, numbered, read_bytes};
+use crate::store::shown;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -67,19 +68,21 @@ pub(in crate::store) fn kin_of(one: &[(u64, String)], other: &[(u64, String)]) -
 /// Puts the files of one session together: copies that say no more are told apart from the list,
 /// versions get their letters.
 pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
-    let mut places: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for (place, glance) in listing.sessions.iter().enumerate() {
-        places.entry(glance.id.clone()).or_default().push(place);
-    }
+    let ids = listing.sessions.iter().map(|glance| glance.id.as_str());
+    let mut places: Vec<(&str, usize)> = ids.zip(0..).collect();
+    places.sort_unstable();
+    let several = places.chunk_by(|one, other| one.0 == other.0).filter(|one| one.len() > 1);
+    let several: Vec<Vec<usize>> =
+        several.map(|one| one.iter().map(|(_, place)| *place).collect()).collect();
     let mut covered: Vec<usize> = Vec::new();
-    for of_one in places.into_values().filter(|places| places.len() > 1) {
+    for of_one in several {
         covered.extend(versions(listing, of_one)?);
     }
     covered.sort_unstable();
     for place in covered.into_iter().rev() {
         let glance = listing.sessions.remove(place);
         let why =
-            format!("{} is a copy that says no more than another file here", glance.path.display());
+            format!("{} is a copy that says no more than another file here", shown(&glance.path));
         listing.apart.push(Apart { path: glance.path, why });
     }
     Ok(())

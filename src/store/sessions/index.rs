@@ -71,6 +71,7 @@ impl<'a> Row<'a> {
             sealed: flags & 2 > 0,
             imported: flags & 4 > 0,
             clock_doubtful: flags & 8 > 0,
+            partial: flags & 16 > 0,
             seal_code: some(17),
             verdict: Verdict::Clean,
             version: None,
@@ -86,7 +87,8 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
     let flags = u8::from(glance.signed)
         + 2 * u8::from(glance.sealed)
         + 4 * u8::from(glance.imported)
-        + 8 * u8::from(glance.clock_doubtful);
+        + 8 * u8::from(glance.clock_doubtful)
+        + 16 * u8::from(glance.partial);
     let line = [
         file.to_owned(),
         stamp.words(),

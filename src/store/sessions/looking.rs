@@ -15,6 +15,12 @@ const INDEX: &str = "sessions-index";
 /// Files from which on two threads read.
 const TWO_FROM: usize = 64;
 
+/// Tells whether there are so many sessions that listing them takes a moment.
+pub fn are_many(folder: &Folder) -> bool {
+    let names = std::fs::read_dir(folder.sessions());
+    names.is_ok_and(|names| names.take(TWO_FROM).count() == TWO_FROM)
+}
+
 /// Lists the sessions in the data folder.
 ///
 /// # Errors
@@ -42,9 +48,9 @@ fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, 
         Some(listing) => listing,
         None => read_again(folder, index)?,
     };
-    listing.sessions.sort_by_cached_key(|session| {
-        let started = on_day(session.started, session.day.as_deref());
-        (started.unix_ms, session.path.clone())
+    let begun = |session: &Glance| on_day(session.started, session.day.as_deref()).unix_ms;
+    listing.sessions.sort_unstable_by(|one, other| {
+        begun(one).cmp(&begun(other)).then_with(|| one.path.cmp(&other.path))
     });
     copies::group(&mut listing)?;
     Ok(listing)
@@ -79,8 +85,10 @@ fn believed(folder: &Folder, index: &mut Index, wanted: &dyn Fn(&str) -> bool) -
 /// Reads every file whose line in the index is not to be believed, and notes what was seen.
 fn read_again(folder: &Folder, mut index: Option<Index>) -> Result<Listing, StoreError> {
     let sessions = folder.sessions();
-    let some = !files_in(&sessions, "jsonl")?.is_empty();
-    let making = if some { Making::begin(folder, INDEX, &sessions) } else { None };
+    if files_in(&sessions, "jsonl")?.is_empty() {
+        return Ok(Listing::default());
+    }
+    let making = Making::begin(folder, INDEX, &sessions);
     // Listed now that the time is taken: what comes after it changes the folder's times.
     let paths = files_in(&sessions, "jsonl")?;
     let lines = index.as_mut().and_then(|index| index.lines(|_| true)).unwrap_or_default();
@@ -90,6 +98,9 @@ fn read_again(folder: &Folder, mut index: Option<Index>) -> Result<Listing, Stor
     let (one, other) = paths.split_at(if paths.len() < TWO_FROM { 0 } else { paths.len() / 2 });
     let look = |paths: &[PathBuf]| paths.iter().map(|path| known.look(path)).collect::<Vec<_>>();
     let seen: Vec<Seen> = std::thread::scope(|scope| {
+        if one.is_empty() {
+            return look(other);
+        }
         let first = scope.spawn(|| look(one));
         let second = look(other);
         // A thread that died would leave sessions out: then its files are read here.

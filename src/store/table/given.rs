@@ -2,10 +2,11 @@
 //!
 //! Nothing is looked up here. Whether engines and profiles are known is the importer's business.
 
+use super::rows::{CELL_MAX, Over, Row, Rows};
 use super::{COLUMNS, unguarded};
 use crate::domain::entry::{Hours, Moment, ReadingUnit, Step};
 use crate::domain::flat::unknown_set;
-use crate::domain::plain::plain;
+use crate::domain::plain::{beginning, plain, quoted};
 use crate::domain::reading::{self, Meaning};
 use crate::domain::units::{Decimal, Length, Temperature, TemperatureUnit};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -15,8 +16,8 @@ use std::collections::BTreeMap;
 /// Columns that a table must have.
 const NEEDED: [&str; 10] =
     ["engine", "profile", "session", "date", "hours", "cylinder", "valve", "step", "typed", "unit"];
-/// Longest text of one cell, characters.
-const TEXT_MAX: usize = 2_000;
+/// Most characters of what is said of a cell.
+const SAID_MAX: usize = 300;
 /// Two figures for the same end may be this far apart: half of the last digit of 0.0001 in.
 const APART_MAX: i64 = 1_270;
 /// Most problems that are told.
@@ -82,43 +83,48 @@ pub struct Session {
 /// Reads a CSV table: its sessions in the order of their first rows.
 ///
 /// # Errors
-/// Every problem, by line.
+/// Every problem, by line; what is over a limit ends the reading.
 pub fn read(bytes: &[u8]) -> Result<Vec<Session>, Vec<Problem>> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
-    let head = reader.headers().map_err(|error| vec![not_a_table(&error)])?.clone();
-    let columns = columns(&head)?;
+    let mut rows = Rows::of(bytes);
+    let over = |Over { line, what }| Problem { line, what };
     let mut reading = Reading::default();
-    for record in reader.records() {
-        match record {
-            Ok(record) => reading.record(&head, &columns, &record),
-            Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
-                reading.problem(line, format!("it cannot be read: {error}"));
+    let head = rows.next().transpose().map_err(|found| vec![over(found)])?;
+    let columns = columns(&head.unwrap_or(Row { line: 1, cells: Vec::new() }))?;
+    let mut below = false;
+    while let Some(row) = rows.next() {
+        below = true;
+        match row {
+            Ok(row) => reading.record(&columns, &row),
+            Err(found) => {
+                let Problem { line, what } = over(found);
+                reading.problem(line, what);
+                break;
             }
         }
     }
-    if reading.sessions.is_empty() && reading.problems.is_empty() {
-        reading.problem(1, "the table has no rows below its head".into());
+    if !below {
+        reading.problem(1, "the table has no rows below its head: add one for each reading".into());
     }
     if reading.problems.is_empty() { Ok(reading.sessions) } else { Err(reading.problems) }
 }
 
-fn not_a_table(error: &csv::Error) -> Problem {
-    Problem { line: 1, what: format!("the first line must name the columns: {error}") }
+/// The columns of a table: where each stands, and how many there are.
+struct Columns {
+    places: BTreeMap<&'static str, usize>,
+    count: usize,
 }
 
 /// Finds the columns by their names, in whatever order they stand.
-fn columns(head: &csv::StringRecord) -> Result<BTreeMap<&'static str, usize>, Vec<Problem>> {
+fn columns(head: &Row) -> Result<Columns, Vec<Problem>> {
     let mut found = BTreeMap::new();
     let mut problems = Vec::new();
     let mut say = |what: String| problems.push(Problem { line: 1, what });
-    for (place, name) in head.iter().enumerate() {
+    for (place, name) in head.cells.iter().enumerate() {
         let name = name.trim();
         match COLUMNS.iter().find(|known| **known == name) {
             None => say(format!(
                 "there is no column `{}`; known are {}",
-                plain(name),
+                quoted(name),
                 COLUMNS.join(", ")
             )),
             Some(known) if found.insert(*known, place).is_some() => {
@@ -130,7 +136,8 @@ fn columns(head: &csv::StringRecord) -> Result<BTreeMap<&'static str, usize>, Ve
     for needed in NEEDED.iter().filter(|needed| !found.contains_key(*needed)) {
         say(format!("the column `{needed}` is missing"));
     }
-    if problems.is_empty() { Ok(found) } else { Err(problems) }
+    let count = head.cells.len();
+    if problems.is_empty() { Ok(Columns { places: found, count }) } else { Err(problems) }
 }
 
 #[derive(Default)]
@@ -147,19 +154,19 @@ impl Reading {
         }
     }
 
-    fn record(
-        &mut self,
-        head: &csv::StringRecord,
-        columns: &BTreeMap<&'static str, usize>,
-        record: &csv::StringRecord,
-    ) {
-        let line = record.position().map_or(0, csv::Position::line);
-        if record.len() != head.len() {
-            let (found, must) = (record.len(), head.len());
+    fn record(&mut self, columns: &Columns, row: &Row) {
+        let line = row.line;
+        let (found, must) = (row.cells.len(), columns.count);
+        if found != must {
             self.problem(line, format!("it has {found} cells, but the head has {must}"));
             return;
         }
-        let cells = Cells { columns, record };
+        let long = |column: &&usize| row.cells.get(**column).is_some_and(|cell| is_long(cell));
+        if let Some((column, _)) = columns.places.iter().find(|(_, place)| long(place)) {
+            self.problem(line, format!("`{column}` is longer than {CELL_MAX} characters"));
+            return;
+        }
+        let cells = Cells { columns, row };
         let mut wrong = Vec::new();
         let session = cells.session(&mut wrong);
         let row = cells.row(line, &mut wrong);
@@ -193,38 +200,40 @@ impl Reading {
     }
 }
 
+/// Tells whether a cell is over its limit; a cell of so few bytes need not be counted.
+fn is_long(cell: &str) -> bool {
+    cell.len() > CELL_MAX && cell.chars().nth(CELL_MAX).is_some()
+}
+
 struct Cells<'a> {
-    columns: &'a BTreeMap<&'static str, usize>,
-    record: &'a csv::StringRecord,
+    columns: &'a Columns,
+    row: &'a Row<'a>,
 }
 
 impl<'a> Cells<'a> {
     /// Returns what stands in a column; empty where the table has no such column.
     fn get(&self, column: &str) -> &'a str {
-        self.columns.get(column).and_then(|&place| self.record.get(place)).unwrap_or("")
+        let place = self.columns.places.get(column);
+        place.and_then(|&place| self.row.cells.get(place)).copied().unwrap_or("")
     }
 
-    fn text(&self, column: &str, wrong: &mut Vec<String>) -> String {
-        let text = unguarded(self.get(column));
-        if text.chars().count() > TEXT_MAX {
-            wrong.push(format!("`{column}` is longer than {TEXT_MAX} characters"));
-        }
-        text.to_string()
+    fn text(&self, column: &str) -> String {
+        unguarded(self.get(column)).to_string()
     }
 
     /// Returns a text, where the table has the column.
-    fn told(&self, column: &str, wrong: &mut Vec<String>) -> Option<String> {
-        self.columns.contains_key(column).then(|| self.text(column, wrong))
+    fn told(&self, column: &str) -> Option<String> {
+        self.columns.places.contains_key(column).then(|| self.text(column))
     }
 
     fn needed(&self, column: &str, wrong: &mut Vec<String>) -> String {
-        let text = self.text(column, wrong);
+        let text = self.text(column);
         if text.trim().is_empty() {
             wrong.push(format!("`{column}` is empty"));
         } else if plain(&text) != text || text.trim() != text {
             wrong.push(format!(
                 "`{column}` is \"{}\", but must be visible text without blanks at its ends",
-                plain(&text)
+                quoted(&text)
             ));
         }
         text
@@ -237,14 +246,17 @@ impl<'a> Cells<'a> {
         let name = self.needed("session", wrong);
         let began = moment(self.get("date"));
         if began.is_none() {
-            let found = plain(self.get("date"));
+            let found = quoted(self.get("date"));
             wrong.push(format!(
                 "`date` is \"{found}\", but must be a date with time and offset, as in 2026-03-14T10:22:00+01:00"
             ));
         }
         let hours = Hours::parse(self.get("hours"));
         wrong.extend(
-            hours.as_ref().err().map(|misread| format!("`hours` {}", plain(&misread.to_string()))),
+            hours
+                .as_ref()
+                .err()
+                .map(|misread| format!("`hours` {}", beginning(&misread.to_string(), SAID_MAX))),
         );
         if wrong.len() > before {
             return None;
@@ -263,7 +275,7 @@ impl<'a> Cells<'a> {
         let head = self.temperature(wrong);
         let aimed = self.aimed(wrong);
         let [by, part_out, part_in, note] =
-            ["by", "part_out", "part_in", "note"].map(|column| self.told(column, wrong));
+            ["by", "part_out", "part_in", "note"].map(|column| self.told(column));
         if wrong.len() > before {
             return None;
         }
@@ -289,7 +301,7 @@ impl<'a> Cells<'a> {
         let cylinder: Option<Cylinder> =
             self.get("cylinder").trim().parse().ok().filter(|&n| n > 0);
         if cylinder.is_none() {
-            let found = plain(self.get("cylinder"));
+            let found = quoted(self.get("cylinder"));
             wrong.push(format!("`cylinder` is \"{found}\", but must be a number from 1"));
         }
         let kind = one_of(self.get("valve"), "valve", &KINDS, wrong);
@@ -301,7 +313,7 @@ impl<'a> Cells<'a> {
         let text = self.get(column).trim();
         let number = text.parse().ok().filter(|&number| number > 0);
         if number.is_none() && !text.is_empty() {
-            wrong.push(format!("`{column}` is \"{}\", but must be a number from 1", plain(text)));
+            wrong.push(format!("`{column}` is \"{}\", but must be a number from 1", quoted(text)));
         }
         number
     }
@@ -320,7 +332,10 @@ impl<'a> Cells<'a> {
             return None;
         }
         let read = Temperature::parse_or(text, TemperatureUnit::Celsius);
-        read.map_err(|misread| wrong.push(format!("`temp_c` {}", plain(&misread.to_string())))).ok()
+        read.map_err(|misread| {
+            wrong.push(format!("`temp_c` {}", beginning(&misread.to_string(), SAID_MAX)))
+        })
+        .ok()
     }
 
     fn aimed(&self, wrong: &mut Vec<String>) -> Option<Length> {
@@ -329,7 +344,10 @@ impl<'a> Cells<'a> {
             return None;
         }
         let read = Length::parse(text, Length::ZERO..=Length::MAX_CLEARANCE);
-        read.map_err(|misread| wrong.push(format!("`aimed` {}", plain(&misread.to_string())))).ok()
+        read.map_err(|misread| {
+            wrong.push(format!("`aimed` {}", beginning(&misread.to_string(), SAID_MAX)))
+        })
+        .ok()
     }
 
     /// Reads what was typed, and the ends of its interval where the table has them.
@@ -339,7 +357,7 @@ impl<'a> Cells<'a> {
         let meaning = match meaning {
             Ok(meaning) => meaning,
             Err(fault) => {
-                wrong.push(format!("`typed`: {}", plain(&fault.words())));
+                wrong.push(format!("`typed`: {}", beginning(&fault.words(), SAID_MAX)));
                 return None;
             }
         };
@@ -351,7 +369,7 @@ impl<'a> Cells<'a> {
         if open(low, meaning.low) || open(high, meaning.high) {
             wrong.push(format!(
                 "`{}` is open on one side, but the table gives an end there",
-                plain(typed)
+                quoted(typed)
             ));
         }
         let apart = |end: Option<Length>, own: Option<Length>| {
@@ -359,7 +377,7 @@ impl<'a> Cells<'a> {
         };
         // How far a single leaf reaches depends on the set in hand; leaves that were named do not.
         if !meaning.single && (apart(low, meaning.low) || apart(high, meaning.high)) {
-            wrong.push(format!("`{}` names other ends than `low` and `high`", plain(typed)));
+            wrong.push(format!("`{}` names other ends than `low` and `high`", quoted(typed)));
         }
         let outside = |nominal: Length| {
             given.low.is_some_and(|low| low > nominal)
@@ -396,7 +414,7 @@ impl<'a> Cells<'a> {
         if length.is_none_or(|length| length < Length::ZERO) {
             wrong.push(format!(
                 "`{column}` is \"{}\", but must be a length from 0 to 25 mm",
-                plain(text)
+                quoted(text)
             ));
             return None;
         }
@@ -432,7 +450,7 @@ fn one_of<T: Copy>(
         let words: Vec<&str> = known.iter().map(|(word, _)| *word).collect();
         wrong.push(format!(
             "`{column}` is \"{}\", but must be one of: {}",
-            plain(text),
+            quoted(text),
             words.join(", ")
         ));
     }

@@ -63,6 +63,8 @@ pub struct Around {
     pub note: Option<Note>,
     /// The keys that work now.
     pub hints: Vec<Hint>,
+    /// Where something is typed: the keys that work all the while, and those that work before it.
+    pub typing: Option<(Vec<Hint>, Vec<Hint>)>,
 }
 
 /// Paints the ground of a whole screen.
@@ -101,9 +103,12 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     // Where * lists all that can be done, or something is typed, one line of keys is enough.
     let listed = around.hints.iter().any(|hint| hint.key == "*" || hint.key == "Backspace");
     let most = if area.height < LOW && listed { 1 } else { footer::LINES };
-    let keys = footer::lines(&around.hints, area.width, most);
+    let typing = around.typing.as_ref().filter(|_| most == footer::LINES);
+    let keys = typing
+        .and_then(|(always, before)| footer::steady(always, before, area.width))
+        .unwrap_or_else(|| footer::lines(&around.hints, area.width, most));
     let foot = u16::try_from(keys.len()).unwrap_or(0);
-    footer::paint(&around.hints, most, theme, below(area, area.height.saturating_sub(foot)), buf);
+    footer::paint(&keys, theme, below(area, area.height.saturating_sub(foot)), buf);
     let height = area.height.saturating_sub(top).saturating_sub(foot);
     Rect { height, ..below(area, top) }
 }

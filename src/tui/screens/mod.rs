@@ -1,5 +1,6 @@
 //! Whole screens. A view is what a screen says, already in words; painting chooses none.
 
+pub mod drawn;
 pub mod frame;
 pub mod help;
 pub mod notice;

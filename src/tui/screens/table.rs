@@ -1,5 +1,6 @@
 //! A list or table to look through: engines, comparisons, what was kept, commands, help.
 
+use super::drawn::Drawn;
 use super::frame::{self, Around, below, row};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
@@ -7,7 +8,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Everything that such a screen says.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct TableView {
     /// Open items, status, note, keys.
     pub around: Around,
@@ -23,6 +24,8 @@ pub struct TableView {
     pub choosing: Choosing,
     /// The row that the cursor is on.
     pub cursor: usize,
+    /// The drawing of that row; `None` where nothing is drawn.
+    pub drawn: Option<Drawn>,
 }
 
 /// Whether rows are chosen or only read.
@@ -36,6 +39,10 @@ pub enum Choosing {
 }
 
 const GAP: u16 = 2;
+/// Columns that the widest column keeps at least, else rows are folded.
+const READABLE: u16 = 20;
+/// The same beside a drawing, which tells more than the words.
+const BESIDE_A_DRAWING: u16 = 12;
 
 /// Paints the table; it scrolls by whole pages, so that a row stays where it is.
 pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
@@ -57,12 +64,16 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     );
     let lines = text::wrap_all(&view.lines, middle.width);
     at += text::put_lines(&lines, theme.style(Role::Text), below(middle, at), buf);
-    let list = below(middle, at);
+    let mut list = below(middle, at);
+    if let Some(drawn) = &view.drawn {
+        list = drawn.paint_beside(theme, list, buf);
+    }
     let numbered = numbered(view);
     let head = heading(view);
     let widths = widths(&head, &numbered);
     let fits = total(&widths) <= list.width;
-    let narrowed = if fits { None } else { narrowed(&widths, list.width) };
+    let readable = if view.drawn.is_some() { BESIDE_A_DRAWING } else { READABLE };
+    let narrowed = if fits { None } else { narrowed(&widths, list.width, readable) };
     at = 0;
     if let (false, Some(widths)) =
         (view.head.is_empty(), narrowed.as_ref().or(fits.then_some(&widths)))
@@ -90,12 +101,11 @@ fn total(widths: &[u16]) -> u16 {
 }
 
 /// The widths where the widest column gives way; `None` where that leaves it too narrow to read.
-fn narrowed(widths: &[u16], width: u16) -> Option<Vec<u16>> {
-    const READABLE: u16 = 20;
+fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
     let too_much = total(widths).saturating_sub(width);
     let mut widths = widths.to_vec();
     let widest = widths.iter_mut().max()?;
-    *widest = widest.checked_sub(too_much).filter(|left| *left >= READABLE)?;
+    *widest = widest.checked_sub(too_much).filter(|left| *left >= readable)?;
     Some(widths)
 }
 

@@ -204,6 +204,14 @@ impl EngineView {
         }
     }
 
+    /// Draws a kind of engine: how its cylinders lie and are numbered, and nothing of their valves.
+    pub fn of_kind(profile: &EngineProfile) -> EngineView {
+        let mut view = EngineView::new(profile, |_| Standing::NotYet, None, &[]);
+        let cylinders = view.banks.iter_mut().flat_map(|bank| &mut bank.cylinders);
+        cylinders.for_each(|cylinder| cylinder.valves.clear());
+        view
+    }
+
     /// Turns the engine, which is made as it is seen from the rear, to where the mechanic stands. A
     /// radial is seen from the front or the rear: from its side its cylinders hide each other.
     #[must_use]

@@ -38,6 +38,34 @@ pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
     }
 }
 
+/// Sets the keys of a question that is typed at so that they stay the same from the first character
+/// on: a slow line then pays for that character alone. The keys that work only before it stand in a
+/// line or part of their own that says so. `None` where they need more than two lines.
+pub fn steady(always: &[Hint], before: &[Hint], width: u16) -> Option<Vec<Vec<Hint>>> {
+    let mark = || Hint { key: "", label: BEFORE.into(), brief: None, spare: false };
+    let one_line = |hints: Vec<Hint>| {
+        let mut lines = set(&hints, width);
+        lines.pop().filter(|_| lines.is_empty())
+    };
+    let first = one_line(always.to_vec())?;
+    let marked = |longest: u16, spare: bool| {
+        let told = before.iter().filter(|hint| spare || !hint.spare);
+        let told: Vec<Hint> = told.map(|hint| short(hint, longest)).collect();
+        let mark = (!told.is_empty()).then(mark);
+        mark.into_iter().chain(told).collect::<Vec<Hint>>()
+    };
+    let ways = [(width, true), (width, false), (28, false), (18, false)];
+    let whole = |(longest, spare)| one_line([first.clone(), marked(longest, spare)].concat());
+    if let Some(line) = whole(ways[0]) {
+        return Some(vec![line]);
+    }
+    let second = ways.into_iter().find_map(|(longest, spare)| one_line(marked(longest, spare)))?;
+    Some(vec![first, second])
+}
+
+/// What stands before the keys that work only while nothing is typed.
+const BEFORE: &str = "when empty:";
+
 /// Makes the keys take less room, the least needed first; the way on, the way back and the way to
 /// everything else stay. `false` where nothing more can be left out.
 fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
@@ -69,7 +97,8 @@ fn short(hint: &Hint, columns: u16) -> Hint {
 
 fn columns(hint: &Hint) -> u16 {
     let label = text::columns(&hint.label);
-    text::columns(hint.key).saturating_add(label).saturating_add(u16::from(label > 0))
+    let between = label > 0 && !hint.key.is_empty();
+    text::columns(hint.key).saturating_add(label).saturating_add(u16::from(between))
 }
 
 fn set(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
@@ -91,13 +120,13 @@ fn set(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
     lines
 }
 
-/// Paints the keys from the top of an area.
-pub fn paint(hints: &[Hint], most: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
-    for (line, row) in lines(hints, area.width, most).iter().zip(area.rows()) {
+/// Paints lines of keys from the top of an area.
+pub fn paint(lines: &[Vec<Hint>], theme: Theme, area: Rect, buf: &mut Buffer) {
+    for (line, row) in lines.iter().zip(area.rows()) {
         let mut rest = row;
         for hint in line {
             let key_end = text::put(hint.key, theme.style(Role::Key), rest, buf);
-            let label = after(row, key_end.saturating_add(1));
+            let label = after(row, key_end.saturating_add(u16::from(!hint.key.is_empty())));
             let label_end = text::put(&hint.label, theme.style(Role::Text), label, buf);
             rest = after(row, label_end.saturating_add(GAP));
         }
@@ -112,7 +141,7 @@ fn after(row: Rect, x: u16) -> Rect {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::keymap::{Place, hints};
+    use crate::tui::keymap::{Begun, Place, hints};
 
     #[test]
     fn the_keys_never_take_more_than_two_lines_and_always_name_the_help() {
@@ -128,6 +157,25 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn the_keys_of_a_question_stay_the_same_while_it_is_typed_at() {
+        let [always, mut before] =
+            [Begun::Yes, Begun::No].map(|begun| hints(Place::Reading, begun, |_| true));
+        before.retain(|hint| !always.contains(hint));
+        let words = |lines: &[Vec<Hint>]| {
+            let hints = lines.concat().into_iter();
+            hints.map(|hint| format!("{} {}", hint.key, hint.label)).collect::<Vec<_>>()
+        };
+        let two = steady(&always, &before, 80).unwrap();
+        assert_eq!(two.len(), 2);
+        assert!(words(&two).contains(&format!(" {BEFORE}")), "{two:?}");
+        let one = steady(&always, &before, 200).unwrap();
+        assert_eq!((one.len(), words(&one)), (1, words(&two)));
+        // Where they do not fit, keys are told as they work now: none is left out for the sake of rest.
+        assert_eq!(steady(&always, &before, 40), None);
+        assert_eq!(words(&steady(&always, &[], 80).unwrap()).len(), always.len());
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Text in cells: its width, its lines, and what may be painted of it.
 
+use crate::domain::plain::{is_joiner, is_unsafe, plain};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -28,10 +29,7 @@ pub fn without_last(text: &str) -> &str {
 /// Tells whether a character may stand in a text that is typed or painted: no control character, and
 /// none that turns, hides or joins others.
 pub fn is_plain(letter: char) -> bool {
-    !letter.is_control()
-        && !matches!(letter,
-            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+    !is_unsafe(letter) && !is_joiner(letter)
 }
 
 /// Breaks a text into lines of at most `width` columns, between words where that is possible; a
@@ -148,7 +146,9 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
     if area.is_empty() {
         return area.x;
     }
-    buf.set_stringn(area.x, area.y, cut(text, area.width), usize::from(area.width), style).0
+    // The last gate before the terminal, whatever came this far.
+    let text = plain(text);
+    buf.set_stringn(area.x, area.y, cut(&text, area.width), usize::from(area.width), style).0
 }
 
 /// Paints lines from the top of an area; returns how many rows they took.

@@ -93,3 +93,42 @@ fn the_list_the_history_and_the_record_tell_one_next_check() {
         }
     }
 }
+
+/// The built program under each umask: what it makes is for its owner alone.
+#[cfg(unix)]
+#[test]
+fn files_and_folders_are_for_their_owner_alone_whatever_the_umask() {
+    use std::os::unix::fs::PermissionsExt;
+    for umask in ["000", "022", "077"] {
+        let outside = tempfile::tempdir().unwrap();
+        let home = outside.path().join("home");
+        let script = format!(
+            "umask {umask} && touch control && \"$0\" demo -- engines && \
+             \"$0\" engine add A --profile flat-four --hours 10 && \"$0\" settings bell off && \
+             \"$0\" backup kept.backup"
+        );
+        let done = std::process::Command::new("sh")
+            .args(["-c", &script, env!("CARGO_BIN_EXE_cowlside")])
+            .current_dir(outside.path())
+            .env("COWLSIDE_HOME", &home)
+            .output()
+            .unwrap();
+        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+        let mode =
+            |path: &std::path::Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        // The control: without a mode given at creation the umask decides.
+        let bare = 0o666 & !u32::from_str_radix(umask, 8).unwrap();
+        assert_eq!(mode(&outside.path().join("control")), bare);
+        assert_eq!(mode(&outside.path().join("kept.backup")), 0o600, "umask {umask}");
+        let (mut waiting, mut seen) = (vec![home], 0);
+        while let Some(path) = waiting.pop() {
+            let wanted = if path.is_dir() { 0o700 } else { 0o600 };
+            assert_eq!(mode(&path), wanted, "{} under umask {umask}", path.display());
+            seen += 1;
+            if path.is_dir() {
+                waiting.extend(fs::read_dir(&path).unwrap().map(|entry| entry.unwrap().path()));
+            }
+        }
+        assert!(seen > 40, "only {seen} files and folders under umask {umask}");
+    }
+}

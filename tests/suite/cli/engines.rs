@@ -138,3 +138,68 @@ fn what_needs_attention_comes_first_and_engines_are_found_by_a_word() {
     due.done();
     assert_eq!(list(&["gamma"]), [row("Gamma", "due".into())]);
 }
+
+#[test]
+fn an_engine_without_a_service_that_counts_is_due_by_its_first_interval() {
+    let place = crate::cli::Place::new();
+    let add = |name: &str, profile: &str, hours: &str| {
+        place.run(&["engine", "add", name, "--profile", profile, "--hours", hours]).done();
+    };
+    // 25 h to the first service, 100 h between them, by the profile.
+    for (name, hours) in [("New", "3"), ("Soon", "16"), ("Old", "5000"), ("Ahead", "1")] {
+        add(name, "flat-four", hours);
+    }
+    let listed = place.run(&["engines", "--json"]).json();
+    let rows: Vec<_> = listed["engines"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| {
+            let (due, attention) = (&row["next_due"]["hours"], &row["attention"]);
+            (row["name"].as_str().unwrap(), due.as_f64(), attention.as_str())
+        })
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            ("Old", None, Some("due")),
+            ("Soon", Some(25.0), Some("soon")),
+            ("Ahead", Some(25.0), None),
+            ("New", Some(25.0), None),
+        ]
+    );
+    let text = place.run(&["engines"]);
+    assert!(text.done().contains("no service yet  never checked here"), "{text}");
+    place.run(&["engine", "hours", "New", "25"]).done();
+    assert!(place.run(&["engines", "new"]).done().contains("never checked here"));
+}
+
+#[test]
+fn a_partial_or_unsigned_session_moves_the_next_check_nowhere() {
+    let place = crate::cli::with_trainer();
+    let rows = |session: &str, hours: &str, valves: &[(u8, &str)]| -> String {
+        let row = |&(cylinder, kind): &(u8, &str)| {
+            format!(
+                "Paper,flat-four,{session},2026-0{}-05T10:00:00Z,{hours},{cylinder},{kind},found,12,thou\n",
+                &hours[..1]
+            )
+        };
+        valves.iter().map(row).collect()
+    };
+    let all: Vec<(u8, &str)> =
+        (1..=4).flat_map(|cylinder| [(cylinder, "intake"), (cylinder, "exhaust")]).collect();
+    let table = place.path().join("paper.csv");
+    let head = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit\n";
+    let text = head.to_string() + &rows("full", "100", &all) + &rows("one valve", "250", &all[..1]);
+    std::fs::write(&table, text).unwrap();
+    place.run(&["import", table.to_str().unwrap()]).done();
+    let next = || {
+        let listed = place.run(&["engines", "paper", "--json"]).json();
+        let history = place.run(&["history", "Paper", "--json"]).json();
+        let (row, check) = (&listed["engines"][0]["next_due"], &history["next_check"]);
+        assert_eq!((&row["hours"], &row["date"]), (&check["hours"], &check["date"]));
+        row["hours"].as_f64().unwrap()
+    };
+    // Worked out, then noted.
+    assert_eq!((next(), next()), (200.0, 200.0));
+}

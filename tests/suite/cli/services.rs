@@ -22,7 +22,7 @@ pub fn with_services() -> Place {
     place
 }
 
-fn begin(place: &Place, hours: &'static str, until: &'static str) {
+pub fn begin(place: &Place, hours: &'static str, until: &'static str) {
     let mut mechanic = Mechanic {
         reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10"])]),
         instead: vec![("Running hours now", hours)],

@@ -260,7 +260,7 @@ fn damage_all_over_a_file_is_told_in_its_own_words() {
         ("only NUL", "empty start: the session has no whole entry"),
         ("CR only", "no entry is missing"),
         ("printed prettily", "this is no session file"),
-        ("twice over", "entry 0 stands there again"),
+        ("twice over", "entries 0-5 stand there again"),
         ("blanks at line ends", "a line was indented by another program"),
         ("marks of a merge", "marks of a merge were put in by another program"),
     ] {

@@ -32,7 +32,7 @@ fn valve() -> impl Strategy<Value = Valve> {
 }
 
 fn reading() -> impl Strategy<Value = Entry> {
-    let numbers = (of(length()), of(length()), of(length()), of(length()), any::<u32>());
+    let numbers = (of(length()), of(length()), of(length()), of(length()), 0_u32..=99);
     let words = (text(), text(), of(text()), of(text()), of(text()));
     (valve(), any::<u8>(), any::<bool>(), numbers, words).prop_map(
         |(valve, round, single, (low, high, nominal, aimed, tries), words)| {
@@ -62,7 +62,8 @@ fn reading() -> impl Strategy<Value = Entry> {
 
 fn begin() -> impl Strategy<Value = Entry> {
     let words = (of(text()), of(text()), of(text()), of(text()));
-    let numbers = (of(any::<i64>()), of(any::<i64>()), of(any::<u8>()));
+    let hundredths = || of(0_i64..=100_000_000);
+    let numbers = (hundredths(), hundredths(), of(any::<u8>()));
     (words, numbers, of(prop::collection::vec(any::<u8>(), 0..9))).prop_map(
         |((name, engine, serial, corrects), (hours, total, from), scope)| {
             Entry::Begin(Begin {
@@ -87,7 +88,7 @@ fn entry() -> impl Strategy<Value = Entry> {
             Entry::Remark(Remark { cylinder, good, bad, text, before_running, settles })
         },
     );
-    let off = (text(), prop::collection::vec((text(), any::<u32>()), 0..5))
+    let off = (text(), prop::collection::vec((text(), 0_u32..=9_999), 0..5))
         .prop_map(|(bank, items)| Entry::Off(Off { bank, items }));
     let swap = (any::<u64>(), any::<u64>(), text()).prop_map(|(of, with, why)| {
         Entry::Correct(Correct { of, change: Change::SwapWith(with), why })

@@ -135,7 +135,7 @@ fn three_tries_with_their_aim_teach_the_lock_nut_and_nothing_is_applied() {
         shown.contains("Locking the nut opens 0.001 in (0.025 mm) on this engine: 0.001 to 0.001 in over 3 tries."),
         "{shown}"
     );
-    assert!(shown.contains("It is steady: set 0.011 in, it will lock at 0.012 in."), "{shown}");
+    assert!(shown.contains("It is steady: aim at 0.011 in; gauge it locked."), "{shown}");
     assert!(shown.contains("target 0.012 in"), "the target is what it was: {shown}");
     let taken = service.session.state.readings.iter().filter(|taken| taken.reading.aimed.is_some());
     assert_eq!(taken.count(), 2);

@@ -477,24 +477,3 @@ fn after_the_seal_a_remark_and_nothing_else() {
     service.tell(remark(false));
     assert_eq!(service.due(), Due::Closed);
 }
-
-#[test]
-fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
-    let mut service = at_first_turn();
-    service.on_to_gauge(intake(3)).gauge("6").gauge("12");
-    service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
-    service.calmly_while(|_, due| *due != Due::HoldDown(1));
-    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
-    assert_eq!(
-        service.refused(Input::Gauge { typed: "9".into(), sure: true }),
-        Refusal::NotNow,
-        "the cylinder's own torque comes before a figure"
-    );
-    service.tell(Input::HoldDown("30 N·m".into()));
-    service.on_to_gauge(intake(1));
-    assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
-    assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
-    service.gauge("9").gauge("12");
-    assert_eq!(service.due(), Due::Set(intake(1), Verdict::Loose));
-    service.sign();
-}

@@ -39,6 +39,8 @@ struct Found {
     /// Lifters answered for as dry since the crank was last moved.
     dry: BTreeSet<String>,
     shims: bool,
+    /// Valves with a screw and a nut.
+    screws: Vec<Valve>,
     changes_shims: bool,
     before_running: BTreeSet<u64>,
     out: u32,
@@ -84,7 +86,10 @@ impl Found {
             Entry::At(_) | Entry::Back(_) => found.dry.clear(),
             Entry::Who(who) if who.takes_over => found.dry.clear(),
             Entry::Head(head) => {
-                found.shims = matches!(head.profile.profile.adjuster, Adjuster::Shim { .. });
+                let profile = &head.profile.profile;
+                found.shims = matches!(profile.adjuster, Adjuster::Shim { .. });
+                let screws = matches!(profile.adjuster, Adjuster::Screw(_));
+                found.screws = if screws { profile.valves() } else { Vec::new() };
             }
             Entry::Begin(begin) => found.changes_shims |= begin.change && found.shims,
             _ => {}
@@ -152,6 +157,13 @@ fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 }
                 if let Some(settled) = remark.settles {
                     found.before_running.remove(&settled);
+                }
+            }
+            Entry::Work(work) if work.hold_down.is_none() && work.what != "valve or seat" => {
+                for valve in found.screws.clone() {
+                    if valve.cylinder == work.cylinder {
+                        found.slacken(*seq, valve, gone);
+                    }
                 }
             }
             Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),

@@ -40,13 +40,38 @@ fn the_key_that_takes_back_says_what() {
     let mut walk = Walk::new(known());
     walk.press(TO_THE_FIRST_STOP);
     walk.press("2 enter 1 6 enter");
-    assert!(walk.screen().contains("- undo 1 INT, 6"), "{}", walk.screen());
+    assert!(walk.screen().contains("- takes back: 1 INT, 6"), "{}", walk.screen());
     walk.press("12 enter");
     assert!(walk.screen().contains("1 EXH, 12  * more"), "{}", walk.screen());
     walk.press("-");
     assert!(walk.screen().contains("Gauge 1 exhaust"), "{}", walk.screen());
     let narrow = shown(walk.app(), 40, 12);
     assert!(narrow.contains("- undo 1 INT, 6"), "{narrow}");
+}
+
+#[test]
+fn the_key_that_takes_back_held_down_takes_back_once() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1 6 enter -");
+    let kept = walk.session().kept.len();
+    // A terminal repeats it after 450 ms, then every 40.
+    for after in [450, 40, 40, 40] {
+        walk.now += after - 1000;
+        walk.press("-");
+        assert_eq!(walk.session().kept.len(), kept);
+    }
+    walk.press("-");
+    assert_eq!(walk.session().kept.len(), kept + 1);
+}
+
+#[test]
+fn the_figure_of_a_try_that_is_not_believed_is_not_told_by_the_key_that_takes_back() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1 6 enter 9 enter 1 10 enter 2 5 enter");
+    assert!(walk.screen().contains("A second reading of 1 exhaust"), "{}", walk.screen());
+    assert!(walk.screen().contains("takes back: the reading of 1 EXH"), "{}", walk.screen());
 }
 
 #[test]

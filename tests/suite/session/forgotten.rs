@@ -1,0 +1,205 @@
+//! Nothing that can hurt somebody goes out of sight: by a narrower scope, by work after counting in,
+//! by a clock that went back, by a reason that was given for less.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use cowlside::domain::doubt::Doubt;
+use cowlside::domain::entry::{Back, Begin, Remark, Rounds};
+use cowlside::domain::session::{Crank, Due, Input, OpenItem, Refusal};
+use cowlside::domain::verdict::Verdict;
+
+fn at_first_turn() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service
+}
+
+fn scope(scope: &[u8]) -> Input {
+    let scope = Some(scope.to_vec());
+    Input::Begin(Box::new(Begin { scope, scope_why: Some(why()), ..Begin::default() }))
+}
+
+fn asked(service: &Service, id: &str) -> bool {
+    matches!(service.due(), Due::Caution(line, _) | Due::Check(line) | Due::RunCaution(line) if line.id == id)
+}
+
+#[test]
+fn a_cylinder_with_a_valve_that_was_touched_or_is_out_of_its_limits_stays_in_the_scope() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("9").gauge("12");
+    // Found loose.
+    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    service.calmly_while(|_, due| !matches!(due, Due::Trying(_)));
+    // Its nut is slack.
+    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    // Set, in limits: the recheck is still to come.
+    assert_eq!(service.verdict(intake(1)), Some(Verdict::InLimits));
+    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    // What was only gauged, and is in its limits, may be left out.
+    service.on_to_gauge(intake(3)).gauge("6").gauge("12");
+    service.tell(scope(&[1, 2, 4]));
+    service.sign();
+}
+
+#[test]
+fn work_after_counting_in_has_everything_counted_in_anew() {
+    let mut service = at_first_turn();
+    service.calmly_while(|_, due| !matches!(due, Due::Check(_)));
+    assert_eq!(service.open(), []);
+    let last = service.session.state.left(intake(1)).unwrap().seq;
+    service.tell(Input::Void { of: last, why: why() });
+    assert!(matches!(service.open()[..], [OpenItem::NotCountedIn { pieces: 30.. }]));
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    service.sign();
+}
+
+#[test]
+fn a_clock_that_went_back_is_taken_for_another_day() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1));
+    let back = Back { after_min: None, restart: true, new_day: false, clock_jumped: true };
+    service.tell(Input::Back(back));
+    assert_eq!(service.due(), Due::NewDay);
+    service.tell(Input::NotRunSince);
+    let cautions = service.session.state.cautions_due.len();
+    assert!(cautions > 5, "{cautions} cautions");
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    assert_eq!(service.due(), Due::Temperature);
+    service.sign();
+}
+
+#[test]
+fn a_cylinder_seen_at_overlap_is_nowhere_after_a_break() {
+    let mut service = at_first_turn();
+    service.tell(Input::SeeOverlap(3));
+    assert_eq!(service.session.state.crank, Crank::Seen(3));
+    service.tell(Input::Away(String::new()));
+    let back = Back { after_min: Some(5), restart: false, new_day: false, clock_jumped: false };
+    service.tell(Input::Back(back));
+    assert_eq!(service.session.state.crank, Crank::Unknown);
+    service.sign();
+}
+
+#[test]
+fn both_valves_at_an_eighth_of_their_target_are_the_wrong_stroke_before_they_are_a_slip() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1));
+    service.tell(Input::Gauge { typed: "1.5".into(), sure: true });
+    assert_eq!(service.due(), Due::Gauge(exhaust(1), cowlside::domain::entry::Step::Found));
+    service.tell(Input::Gauge { typed: "1.5".into(), sure: true });
+    let odd = service.session.state.readings.last().unwrap().reading.odd.clone();
+    assert_eq!(Doubt::of(odd.as_deref()), Some(Doubt::NearNothing));
+    assert!(matches!(service.due(), Due::Rock { .. }), "{:?}", service.due());
+}
+
+#[test]
+fn a_second_reading_that_leaves_both_valves_near_nothing_asks_for_the_proof_too() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("2");
+    // A slip that hides it: ten times the target.
+    service.tell(Input::Gauge { typed: "120".into(), sure: true });
+    assert!(matches!(service.due(), Due::Again(..)), "{:?}", service.due());
+    service.tell(Input::Gauge { typed: "2".into(), sure: true });
+    assert!(matches!(service.due(), Due::Rock { .. }), "{:?}", service.due());
+}
+
+#[test]
+fn a_reason_to_leave_a_valve_holds_for_that_figure_and_for_none_further_out() {
+    for (recheck, holds) in [("4", true), ("4.5", true), ("3", false)] {
+        let mut service = at_first_turn();
+        service.on_to_gauge(intake(1)).gauge("4").gauge("12");
+        assert_eq!(service.due(), Due::Set(intake(1), Verdict::Tight));
+        service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
+        service.on_to_round(1).on_to_gauge(intake(1));
+        service.tell(Input::Gauge { typed: recheck.into(), sure: true });
+        if matches!(service.due(), Due::Again(..)) {
+            service.tell(Input::Gauge { typed: recheck.into(), sure: true });
+            service.tell(Input::Believe { why: why() });
+        }
+        let reason = service.session.state.reason_to_leave(intake(1));
+        assert_eq!(reason.is_some(), holds, "{recheck}");
+    }
+}
+
+#[test]
+fn a_figure_from_paper_is_not_taken_for_a_valve_that_was_touched() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("9").gauge("12").on_to_turn();
+    let paper = |typed: &str, valve| Input::GaugeFromPaper {
+        readings: vec![(valve, typed.into())],
+        time: "06:00".into(),
+        sure: true,
+    };
+    let refused = service.refused(paper("6", intake(1)));
+    assert_eq!(refused, Refusal::PaperAfterSetting(intake(1)));
+    service.tell(paper("6", intake(3)));
+    service.sign();
+}
+
+#[test]
+fn what_is_taken_out_or_off_again_to_make_safe_is_asked_about_before_the_run() {
+    let mut service = at_first_turn();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    service.tell(Input::Who("Second".into()));
+    for id in ["plugs-in", "leads", "controls"] {
+        service.calmly_while(|service, _| !asked(service, id));
+        assert!(asked(&service, id), "{id}: {:?}", service.due());
+    }
+    // The fire bottle and the seat were the first man's answers.
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_) | Due::RunCheck(_)));
+    assert!(matches!(service.due(), Due::RunCaution(_)), "{:?}", service.due());
+    service.sign();
+}
+
+#[test]
+fn plugs_that_come_out_later_are_counted() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|service, _| !asked(service, "plugs"));
+    service.tell(Input::Answer(2));
+    service.prepare(Rounds::SetThenRecheck, None);
+    let plugs = |service: &Service| {
+        let mut out = service.session.state.out.iter();
+        out.find(|line| line.item == "plug").map_or(0, |line| line.out)
+    };
+    assert_eq!(plugs(&service), 0);
+    service.tell(Input::Who("Second".into()));
+    service.calmly_while(|service, _| !asked(service, "plugs"));
+    service.tell(Input::Answer(1));
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    service.on_to_turn();
+    assert_eq!(plugs(&service), 4);
+    service.sign();
+}
+
+#[test]
+fn a_remark_marked_before_running_is_answered_and_not_taken_back() {
+    let mut service = at_first_turn();
+    let remark = Remark { text: "oil line".into(), before_running: true, ..Remark::default() };
+    service.tell(Input::Remark(remark));
+    assert!(matches!(service.refused(Input::TakeBack), Refusal::CannotTakeBack(_)));
+    service.sign();
+}
+
+#[test]
+fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(3)).gauge("6").gauge("12");
+    service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
+    service.calmly_while(|_, due| *due != Due::HoldDown(1));
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
+    assert_eq!(
+        service.refused(Input::Gauge { typed: "9".into(), sure: true }),
+        Refusal::NotNow,
+        "the cylinder's own torque comes before a figure"
+    );
+    service.tell(Input::HoldDown("30 N·m".into()));
+    assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
+    assert_eq!(service.due(), Due::Trying(intake(1)), "its screws came along: nobody locked them");
+    for typed in ["9", "12"] {
+        service.tell(Input::Tried { typed: typed.into(), sure: true });
+        service.tell(Input::NutLocked).tell(Input::Threads(3));
+    }
+    assert_eq!(service.due(), Due::Set(intake(1), Verdict::Loose));
+    service.sign();
+}
