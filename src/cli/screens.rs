@@ -1,5 +1,7 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
+mod looking_on;
+
 use super::commands::add_engine;
 use super::describing::{self, Describing};
 use super::fail::Fail;
@@ -360,37 +362,6 @@ impl<'a> Shell<'a> {
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),
-        })
-    }
-
-    fn watching(&mut self, watch: Watch<'a>) -> Carried<Bench> {
-        let watched = watch.watched();
-        self.watch = Some(watch);
-        Carried::Watching(Box::new(watched))
-    }
-
-    fn look_on(&mut self) -> Result<Carried<Bench>, Fail> {
-        let Some(watch) = &mut self.watch else { return Ok(Carried::Done) };
-        watch.look();
-        Ok(Carried::Watching(Box::new(watch.watched())))
-    }
-
-    /// Goes on here with the session that is looked at, where nobody else has it in hand any more.
-    fn take_over(&mut self, at: Moment) -> Result<Carried<Bench>, Fail> {
-        let Some(watch) = &self.watch else { return Ok(Carried::Done) };
-        if watch.is_closed() {
-            return Err(Fail::work("this session is closed", "Esc goes to the engines"));
-        }
-        let (engine, version) = watch.whose();
-        let carried = self.go_on(&engine, version, at)?;
-        Ok(match (&carried, &self.watch) {
-            (Carried::Watching(_), Some(still)) => {
-                Carried::Told(Box::new(carried), still.refusal())
-            }
-            _ => {
-                self.watch = None;
-                carried
-            }
         })
     }
 

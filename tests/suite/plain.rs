@@ -142,6 +142,7 @@ impl Mechanic {
             return Some(self.tries[valve.0].into());
         }
         let answer = match ask {
+            "Is it left so?" => "1",
             "Did they stay loose?" | "Did they stay clear?" => "1",
             _ if title.starts_with("The lifter of") => "1",
             _ if title == "Cams in" || title.starts_with("Turn it through") => "1",

@@ -14,6 +14,7 @@ mod page;
 mod parts;
 mod prepare;
 mod search;
+mod watching;
 
 pub use drawings::WIDTH;
 pub use of::{of_command, of_due};
@@ -81,5 +82,6 @@ pub fn topics() -> impl Iterator<Item = &'static Topic> {
 
 pub use beside::{
     BEGINNING, COMMAND_LIST, COMPARISON, ENGINES, HOURS, KINDS, LEAVING, NEW_ENGINE, PAST, PICTURE,
-    READINGS, SAVING, VERSIONS, WATCHING,
+    READINGS, SAVING, VERSIONS,
 };
+pub use watching::WATCHING;
