@@ -86,3 +86,15 @@ fn a_nut_slack_in_another_version_is_told_in_the_one_that_is_gone_on_with() {
     let tag = place.run(&["tag", "Trainer"]);
     assert!(tag.done().contains("NUT SLACK: 3 intake"), "{tag}");
 }
+
+#[test]
+fn after_a_torn_line_another_day_is_another_day() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let path = place.journals().pop().unwrap();
+    let mut file = std::fs::File::options().append(true).open(&path).unwrap();
+    std::io::Write::write_all(&mut file, b"{\"seq\":99,\"t\":\"20").unwrap();
+    place.later(2 * 24 * 60);
+    let shown = place.run_typing(&["session", "Trainer", "--plain"], "");
+    assert!(shown.done().contains("Has the engine run since?"), "{shown}");
+}
