@@ -159,6 +159,11 @@ fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
             return lines;
         }
     }
+    // The gravest is named before the others are counted.
+    let gravest = format!("OPEN: {first}  +{} ?", rest.len());
+    if most > 0 && text::columns(&gravest) <= width {
+        return vec![gravest];
+    }
     vec![format!("OPEN: {} things: ? shows all", open.len())]
 }
 
@@ -201,6 +206,8 @@ mod tests {
                 "· nut slack: 3 exhaust  · and 6 more: ? shows all"
             ]
         );
+        assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  +8 ?"]);
+        assert_eq!(open_lines(&open, 20, 1), ["OPEN: 9 things: ? shows all"]);
         assert_eq!(open_lines(&open[..1], 60, 2), ["OPEN: nut slack: 1 exhaust"]);
         assert_eq!(open_lines(&[], 60, 2), Vec::<String>::new());
         for width in 0..200 {
