@@ -5,11 +5,13 @@
 
 mod after;
 mod gauging;
+mod left_open;
 mod prepare;
 
 use super::profile::EngineProfile;
 pub use after::*;
 pub use gauging::*;
+pub use left_open::*;
 pub use prepare::*;
 
 /// A moment as the shell read it from the clock.

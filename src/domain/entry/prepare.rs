@@ -1,6 +1,6 @@
 //! Entries of prepare and of closing up: head, begin, who, cautions, source, leaves, hardware.
 
-use super::{Hours, ProfileText};
+use super::{Hours, LeftOpen, ProfileText};
 use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
@@ -60,6 +60,8 @@ pub struct Begin {
     pub rest: bool,
     /// The session that this one corrects.
     pub corrects: Option<String>,
+    /// What the session before, or another version of this one, left open at the engine.
+    pub left_open: Vec<LeftOpen>,
 }
 
 impl Begin {

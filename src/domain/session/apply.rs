@@ -28,7 +28,10 @@ impl State {
         let seq = kept.seq;
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
-            Entry::Begin(begin) => self.counting_again(|state| state.begin_with(begin)),
+            Entry::Begin(begin) => {
+                self.counting_again(|state| state.begin_with(begin));
+                self.carry(seq, &begin.left_open);
+            }
             Entry::Who(who) => self.who(&who.name, who.takes_over),
             Entry::Caution(caution) => {
                 let said = (caution.digit, caution.seen.clone());
@@ -113,6 +116,7 @@ impl State {
             margin,
             rest,
             corrects,
+            left_open: _,
         } = new;
         if *rest {
             return self.plan_rest(&new.way());

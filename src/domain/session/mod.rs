@@ -7,6 +7,7 @@
 mod amend;
 mod apply;
 mod aside;
+mod carried;
 pub mod checklist;
 mod closing;
 mod counts;
@@ -131,7 +132,7 @@ impl Session {
                 | Entry::Back(_)
                 | Entry::Recover(_)
                 | Entry::Seal(_) => false,
-                Entry::Begin(begin) => begin.engine_id.is_none(),
+                Entry::Begin(begin) => begin.engine_id.is_none() && begin.left_open.is_empty(),
                 Entry::Who(_)
                 | Entry::Caution(_)
                 | Entry::Condition(_)

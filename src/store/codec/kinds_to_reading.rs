@@ -3,6 +3,7 @@
 //! Each wire type names every member of its entry, so a member added to the domain does not compile
 //! until it is spelled here.
 
+use super::left_open::left_open_list;
 use super::shared::*;
 use crate::domain::entry::*;
 use crate::domain::profile::Source;
@@ -63,6 +64,8 @@ pub struct BeginWire {
     rest: bool,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     corrects: Option<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty", with = "left_open_list")]
+    left_open: Vec<LeftOpen>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -16,7 +16,7 @@
 //! | kind | members |
 //! |------|---------|
 //! | `head` | `format` "cowlside-session", `v` 1, `need` list of words, `sid` 26 base-32 characters, `program` text, `profile` {`name` text, `text` the file, `sha256` 64 hex digits of it} |
-//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `known_parts`? list of {`valve`, `size_nm` int}, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `change`? bool, `from`? cylinder, `corrects`? text |
+//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `known_parts`? list of {`valve`, `size_nm` int}, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `change`? bool, `from`? cylinder, `corrects`? text, `left_open`? list of {`from` text, `item`: `nut_slack` valve, `unloaded` valve, `part_out` {`valve`?, `part` as in `part`, `bank`? text}, `turns_owed`, `pieces` {`bank`, `item` text, `out` count, `counted_in`? count, `whole` bool}} |
 //! | `who` | `name` text, `takes_over` bool |
 //! | `caution` | `id`, `asked` text, `digit` int, `seen` text, `safe` bool, `when` `start`/`back`/`run` |
 //! | `condition` | `head_milli_c`? int, `typed` text, `air_milli_c`? int, `against_limit`? text |
@@ -49,6 +49,7 @@
 mod embedded;
 mod kinds_from_nut;
 mod kinds_to_reading;
+mod left_open;
 pub(in crate::store) mod safe;
 pub(in crate::store) mod shared;
 

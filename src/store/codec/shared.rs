@@ -240,6 +240,7 @@ macro_rules! list {
     };
 }
 
+optional!(count_option, "count", u32);
 optional!(nm_option, "nm", Length);
 optional!(hours_option, "HoursWire", Hours);
 optional!(temperature_option, "TemperatureWire", Temperature);
@@ -251,3 +252,4 @@ optional!(rocked_option, "RockedWire", Rocked);
 list!(nm_list, "nm", Length);
 list!(tick_list, "TickWire", Tick);
 list!(known_part_list, "KnownPartWire", KnownPart);
+pub(in crate::store::codec) use list;

@@ -1,0 +1,46 @@
+//! What an ended session, or another version of this one, left open at the engine.
+
+use super::PartKind;
+use crate::domain::valve::Valve;
+
+/// Something that was left open, and by what.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftOpen {
+    /// The session's name, or "version B".
+    pub from: String,
+    /// What it is.
+    pub item: LeftItem,
+}
+
+/// What can be left open; a remark to be answered before running is an entry of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LeftItem {
+    /// A lock nut that nobody answered for.
+    NutSlack(Valve),
+    /// A valve held open by hand.
+    Unloaded(Valve),
+    /// A part that is out.
+    PartOut {
+        /// Its valve; `None` for cams.
+        valve: Option<Valve>,
+        /// Which part.
+        part: PartKind,
+        /// Of cams: their bank; `None` = all of the engine's.
+        bank: Option<String>,
+    },
+    /// Cams or shims went in, and the engine was not turned through by hand.
+    TurnsOwed,
+    /// Hardware that came off and is not in, or not all of it.
+    Pieces {
+        /// The bank as it is counted in here.
+        bank: String,
+        /// The item.
+        item: String,
+        /// How many came off.
+        out: u32,
+        /// How many were counted in, where counted.
+        counted_in: Option<u32>,
+        /// The whole bank is off, and need not be counted out again.
+        whole: bool,
+    },
+}

@@ -1,0 +1,144 @@
+//! What an ended session or another version left open stays open in the session that comes after:
+//! a nut does not tighten, and a part does not go in, because a file was closed.
+
+use super::state::{OutCount, State};
+use crate::domain::entry::{LeftItem, LeftOpen, Part};
+use crate::domain::valve::Valve;
+
+/// Between a bank and the session of which pieces are missing there.
+const LEFT_BY: &str = ", left open by ";
+
+impl State {
+    /// Lists what is open here as the next session takes it over; remarks come on their own.
+    pub fn left_open(&self, from: &str) -> Vec<LeftOpen> {
+        let slack = self.nuts.keys().copied().filter(|&valve| self.nut_slack(valve));
+        let mut items: Vec<LeftItem> = slack.map(LeftItem::NutSlack).collect();
+        items.extend(self.unloaded.iter().copied().map(LeftItem::Unloaded));
+        items.extend(self.parts_out.iter().map(|out| LeftItem::PartOut {
+            valve: out.valve,
+            part: out.part,
+            bank: out.bank.clone(),
+        }));
+        items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
+        items.extend(self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)));
+        items.into_iter().map(|item| LeftOpen { from: from.into(), item }).collect()
+    }
+
+    /// Covers of which nothing was counted in are still off. Of all else nobody knows what became, so
+    /// it is counted in on its own, beside what this service counts out.
+    fn pieces(&self, line: &OutCount, from: &str) -> LeftItem {
+        let its = || self.out.iter().filter(|other| other.bank == line.bank);
+        let whole = self.facts().layout.banks.iter().any(|bank| bank.name == line.bank)
+            && its().all(|other| other.counted_in.is_none() && !other.settled);
+        let bank = if whole || line.bank.contains(LEFT_BY) {
+            line.bank.clone()
+        } else {
+            format!("{}{LEFT_BY}{from}", line.bank)
+        };
+        let (item, out, counted_in) = (line.item.clone(), line.out, line.counted_in);
+        LeftItem::Pieces { bank, item, out, counted_in, whole }
+    }
+
+    /// Tells whether this engine, as its profile has it now, can have a thing open.
+    pub fn can_carry(&self, item: &LeftItem) -> bool {
+        let known = |valve: &Valve| self.facts().valves().contains(valve);
+        match item {
+            LeftItem::NutSlack(valve) => self.has_screws() && known(valve),
+            LeftItem::Unloaded(valve) => known(valve),
+            LeftItem::PartOut { valve, bank, .. } => {
+                let banks = &self.facts().layout.banks;
+                valve.as_ref().is_none_or(known)
+                    && bank.as_ref().is_none_or(|bank| banks.iter().any(|one| one.name == *bank))
+            }
+            LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
+        }
+    }
+
+    /// Tells whether a thing is open here already, or was taken over from another version before.
+    pub fn knows_of(&self, item: &LeftItem) -> bool {
+        let carried = self.begin.left_open.iter().map(|left| &left.item);
+        let open = self.left_open("");
+        let mut known = open.iter().map(|left| &left.item).chain(carried);
+        known.any(|known| known.is_like(item))
+    }
+
+    /// Tells whether the nut of a valve was left slack before this service.
+    pub fn left_slack(&self, valve: Valve) -> bool {
+        let mut left = self.begin.left_open.iter();
+        left.any(|left| left.item == LeftItem::NutSlack(valve))
+    }
+
+    pub(super) fn carry(&mut self, seq: u64, left_open: &[LeftOpen]) {
+        for LeftOpen { from, item } in left_open {
+            self.carry_one(seq, from, item);
+        }
+        self.begin.left_open.extend_from_slice(left_open);
+    }
+
+    fn carry_one(&mut self, seq: u64, from: &str, item: &LeftItem) {
+        match item {
+            LeftItem::NutSlack(valve) => {
+                // What such a valve reads is no clearance that it ran with.
+                if self.found(*valve).is_none() {
+                    self.found_lost.insert(*valve, format!("the nut was left slack by {from}"));
+                }
+                self.slacken(seq, *valve);
+            }
+            LeftItem::Unloaded(valve) => {
+                self.unloaded.insert(*valve);
+            }
+            LeftItem::PartOut { valve, part, bank } => {
+                let (valve, part, bank, typed) = (*valve, *part, bank.clone(), String::new());
+                let (marked, measured, seen) = (None, None, None);
+                let out = true;
+                self.part(seq, &Part { valve, part, out, marked, measured, typed, bank, seen });
+            }
+            LeftItem::TurnsOwed => {
+                self.turned_through();
+                self.turns_owed = true;
+            }
+            LeftItem::Pieces { bank, item, out, counted_in, whole } => {
+                if *whole {
+                    self.banks_off.insert(bank.clone());
+                }
+                self.out.push(OutCount {
+                    bank: bank.clone(),
+                    item: item.clone(),
+                    out: *out,
+                    counted_in: *counted_in,
+                    settled: false,
+                });
+            }
+        }
+    }
+}
+
+impl OutCount {
+    /// Tells whether pieces are off, or the count disagrees.
+    fn is_open(&self) -> bool {
+        self.short() || (self.counted_in.is_none() && self.out > 0)
+    }
+}
+
+impl LeftItem {
+    /// Tells whether two sessions speak of the same thing. Pieces are the same by bank and item.
+    fn is_like(&self, other: &LeftItem) -> bool {
+        fn of(bank: &str) -> &str {
+            bank.split_once(LEFT_BY).map_or(bank, |(bank, _)| bank)
+        }
+        match (self, other) {
+            (
+                LeftItem::Pieces { bank, item, .. },
+                LeftItem::Pieces { bank: bank_there, item: item_there, .. },
+            ) => of(bank) == of(bank_there) && item == item_there,
+            (
+                LeftItem::NutSlack(_)
+                | LeftItem::Unloaded(_)
+                | LeftItem::PartOut { .. }
+                | LeftItem::TurnsOwed
+                | LeftItem::Pieces { .. },
+                _,
+            ) => self == other,
+        }
+    }
+}
