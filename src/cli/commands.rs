@@ -11,7 +11,7 @@ use super::screens;
 use super::shop;
 use super::verify;
 use super::watching;
-use super::workshop::{Found, Workshop, day_of, version_words};
+use super::workshop::{Found, Workshop, day_of};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Begin, Hours, Moment};
@@ -127,10 +127,11 @@ pub fn engines(
         let engine = &row.engine;
         let open = row.open.as_ref().map_or("", |_| "  a session is open");
         let attention = match row.attention {
-            shop::Attention::Unsigned
+            shop::Attention::LeftOpen
+            | shop::Attention::Unsigned
             | shop::Attention::Due
             | shop::Attention::Never
-            | shop::Attention::Soon => format!("  {}", row.attention.words()),
+            | shop::Attention::Soon => format!("  {}", row.attention_words()),
             shop::Attention::Open | shop::Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
@@ -152,7 +153,10 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.attention {
         shop::Attention::Open => Some("open"),
-        shop::Attention::Unsigned | shop::Attention::Due | shop::Attention::Never => Some("due"),
+        shop::Attention::LeftOpen
+        | shop::Attention::Unsigned
+        | shop::Attention::Due
+        | shop::Attention::Never => Some("due"),
         shop::Attention::Soon => Some("soon"),
         shop::Attention::Nothing => None,
     };
@@ -161,7 +165,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
         "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
-        "attention": attention,
+        "attention": attention, "left_open": row.left_open,
     })
 }
 
@@ -223,7 +227,8 @@ fn which_version(
     let forks = workshop.forks(engine)?;
     let Some(first) = forks.first() else { return Ok(Some(None)) };
     let common = first.version.map_or(0, |version| version.common);
-    let versions: Vec<(char, String)> = forks.iter().filter_map(version_words).collect();
+    let versions: Vec<(char, String)> =
+        forks.iter().filter_map(|fork| workshop.version_words(fork)).collect();
     let ask = |given: &[String]| start::which_version(&first.name, common, &versions, given);
     Ok(ask_all(world, ask)?.map(Some))
 }
@@ -407,7 +412,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let found = workshop.open_sessions(&engine, None)?;
     found.notes.iter().for_each(|note| world.warn(note));
     let ended = workshop.sessions_of(&engine)?.things;
-    let ended = ended.iter().rfind(|one| one.sealed && one.counts());
+    let ended = Workshop::last_made(&ended).filter(|one| one.sealed);
     let none = || {
         let why = format!("no session of {} is open", plain(&engine.name));
         Fail::work(why, "a tag belongs to an interrupted session")

@@ -1,75 +1,144 @@
 //! What was left open at an engine by a service that has ended, or by another version of this one:
 //! a slack nut does not tighten because a session was closed.
 //!
-//! It goes into the session that is begun or gone on with, as remarks that have to be answered before
-//! the engine runs: they stand in the top line, on the tag and on the record until then.
+//! It stays open in the session that is begun or gone on with, and is closed there only by its own
+//! answer: the nut locked and gauged, the valve let go, the part in, the pieces counted in. What has
+//! no such answer is a remark that has to be answered before the engine runs.
 
 use super::workshop::Workshop;
-use crate::domain::entry::{Entry, Remark};
-use crate::domain::session::{OpenItem, Session};
+use crate::domain::entry::{Begin, Entry, LeftOpen, Remark};
+use crate::domain::plain::plain;
+use crate::domain::session::{OpenItem, Session, State};
+use crate::report::dates;
 use crate::store::engines::Engine;
+use crate::store::sessions::Glance;
 
-impl Workshop {
-    /// Returns what the last service of an engine left open where it was ended, as remarks to be
-    /// answered before the engine runs.
-    pub(super) fn left_open(&self, engine: &Engine) -> Vec<Entry> {
-        // What cannot be read is told where it is opened.
-        let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
-        let last = listed.iter().rfind(|one| one.sealed && one.counts());
-        let session = last.and_then(|last| {
-            Some((last.name.clone(), Session::replay(&self.read(&last.path).ok()?.entries)?))
-        });
-        session.map_or_else(Vec::new, |(name, session)| {
-            remarks_of(&session, &format!("left open by {name}"))
-        })
-    }
+/// How a remark begins that was taken over.
+const LEFT_BY: &str = "left open by ";
 
-    /// Returns what other versions of a session have open and this one does not know of, as remarks
-    /// to be answered before the engine runs.
-    pub(super) fn open_elsewhere(&self, engine: &Engine, session: &Session) -> Vec<Entry> {
-        let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
-        let known: Vec<&str> =
-            session.state.remarks.iter().map(|(_, remark)| remark.text.as_str()).collect();
-        let here: Vec<String> =
-            session.state.open_items().iter().map(ToString::to_string).collect();
-        let versions = listed.iter().filter(|one| one.id == session.head.session);
-        let mut found = Vec::new();
-        for (letter, one) in versions.filter_map(|one| Some((one.letter()?, one))) {
-            let Some(other) =
-                self.read(&one.path).ok().and_then(|read| Session::replay(&read.entries))
-            else {
+/// What the last service of an engine left open.
+#[derive(Default)]
+pub(super) struct Left {
+    /// What the new session has open, too.
+    pub items: Vec<LeftOpen>,
+    /// What else has to be answered before the engine runs.
+    pub remarks: Vec<Entry>,
+}
+
+impl Left {
+    /// Adds what a session has open, as far as `state` does not know of it.
+    fn add(&mut self, from: &str, open: &Session, state: &State) {
+        for left in open.state.left_open(from) {
+            let here = self.items.iter().any(|other| other.item == left.item);
+            if here || state.knows_of(&left.item) {
                 continue;
-            };
-            for entry in remarks_of(&other, &format!("open in version {letter}")) {
-                let Entry::Remark(remark) = &entry else { continue };
-                let item = remark.text.split_once(": ").map_or("", |(_, item)| item);
-                let told = known.contains(&remark.text.as_str());
-                if !told && !here.iter().any(|here| here == item) {
-                    found.push(entry);
-                }
+            }
+            if state.can_carry(&left.item) {
+                self.items.push(left);
+            } else {
+                self.remark(state, format!("{LEFT_BY}{from}: {}", words_of(&left)));
             }
         }
-        found
+        for item in open.state.open_items() {
+            let OpenItem::BeforeRunning { text, .. } = item else { continue };
+            // Handed on as it was said first.
+            let told = text.starts_with(LEFT_BY);
+            self.remark(state, if told { text } else { format!("{LEFT_BY}{from}: {text}") });
+        }
+    }
+
+    fn remark(&mut self, state: &State, text: String) {
+        // A remark that both have is settled in each on its own.
+        let said = |other: &str| other == text || text.ends_with(&format!(": {other}"));
+        let known = state.remarks.iter().any(|(_, remark)| said(&remark.text));
+        let entry = Entry::Remark(Remark { text, before_running: true, ..Remark::default() });
+        if !known && !self.remarks.contains(&entry) {
+            self.remarks.push(entry);
+        }
+    }
+
+    fn unread(&mut self, state: &State, name: &str) {
+        let look = "its file cannot be read: look for slack nuts, parts out and loose pieces";
+        self.remark(state, format!("{LEFT_BY}{name}: {look}"));
     }
 }
 
-/// Makes a remark, to be answered before the engine runs, of each thing that a session has open.
-fn remarks_of(session: &Session, whose: &str) -> Vec<Entry> {
-    let remark = |item: &OpenItem| {
-        let text = match item {
-            // Handed on as it was said first.
-            OpenItem::BeforeRunning { text, .. } if text.starts_with("left open by ") => {
-                text.clone()
-            }
-            OpenItem::BeforeRunning { text, .. } => format!("{whose}: {text}"),
-            OpenItem::NutSlack(_)
-            | OpenItem::Unloaded(_)
-            | OpenItem::PartOut(_)
-            | OpenItem::TurnsOwed
-            | OpenItem::Missing { .. }
-            | OpenItem::NotCountedIn { .. } => format!("{whose}: {item}"),
+/// Says in words what was left open.
+pub(super) fn words_of(left: &LeftOpen) -> String {
+    plain(&OpenItem::from(&left.item).to_string())
+}
+
+impl Workshop {
+    /// Finds the last session of an engine that was made at it, not from a table: the version that
+    /// counts, ended or damaged.
+    pub(super) fn last_made(listed: &[Glance]) -> Option<&Glance> {
+        listed.iter().rfind(|one| one.counts() && !one.imported)
+    }
+
+    /// Returns what the last service of an engine left open, in any of its versions, as a new session
+    /// in this state takes it over.
+    pub(super) fn left_open(&self, engine: &Engine, state: &State) -> Left {
+        // What cannot be listed is told where it is listed.
+        let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
+        let mut left = Left::default();
+        let Some(last) = Workshop::last_made(&listed) else { return left };
+        let others = listed.iter().filter(|one| one.id == last.id && one.path != last.path);
+        let counts = self.session_in(last);
+        let behind = |other: &Session| {
+            counts.as_ref().is_some_and(|counts| counts.kept.starts_with(&other.kept))
         };
-        Entry::Remark(Remark { text, before_running: true, ..Remark::default() })
-    };
-    session.state.open_items().iter().map(remark).collect()
+        match &counts {
+            Some(session) => left.add(&last.full_name(), session, state),
+            None => left.unread(state, &last.full_name()),
+        }
+        for one in others {
+            match self.session_in(one) {
+                Some(other) if behind(&other) => {}
+                Some(other) => left.add(&one.full_name(), &other, state),
+                None => left.unread(state, &one.full_name()),
+            }
+        }
+        left
+    }
+
+    /// Returns what other versions of a session have open and this one does not know of, as entries.
+    pub(super) fn open_elsewhere(&self, engine: &Engine, session: &Session) -> Vec<Entry> {
+        let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
+        let mut left = Left::default();
+        for one in listed.iter().filter(|one| one.id == session.head.session) {
+            let Some(letter) = one.letter() else { continue };
+            let from = format!("version {letter}");
+            match self.session_in(one) {
+                Some(other) if session.kept.starts_with(&other.kept) => {}
+                Some(other) => left.add(&from, &other, &session.state),
+                None => left.unread(&session.state, &from),
+            }
+        }
+        let begin = Begin { left_open: left.items, ..Begin::default() };
+        let items = (!begin.left_open.is_empty()).then_some(Entry::Begin(begin));
+        items.into_iter().chain(left.remarks).collect()
+    }
+
+    /// Says what a session has open, an item each; nothing where it cannot be read.
+    pub(super) fn open_in(&self, one: &Glance) -> Vec<String> {
+        let session = self.session_in(one);
+        let items = session.map_or_else(Vec::new, |session| session.state.open_items());
+        items.iter().map(|item| plain(&item.to_string())).collect()
+    }
+
+    /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with
+    /// what it has open.
+    pub(super) fn version_words(&self, version: &Glance) -> Option<(char, String)> {
+        let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let (entries, last) = (version.entries, dates::day_and_time(version.last));
+        let open = match self.open_in(version) {
+            open if open.is_empty() => "nothing open".to_string(),
+            open => format!("open: {}", open.join("; ")),
+        };
+        Some((version.letter()?, format!("{entries} entries, last {last}, in {file}; {open}")))
+    }
+
+    fn session_in(&self, one: &Glance) -> Option<Session> {
+        Session::replay(&self.read(&one.path).ok()?.entries)
+    }
 }

@@ -10,7 +10,7 @@ use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession};
 use super::shop;
 use super::watching::Watch;
-use super::workshop::{Workshop, version_words};
+use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
@@ -270,7 +270,7 @@ impl<'a> Shell<'a> {
                 format!("{} h", row.engine.counter()),
                 row.last.clone().unwrap_or_else(|| "none yet".into()),
                 row.next_words(),
-                row.attention.words().to_string(),
+                row.attention_words(),
             ]
         };
         let mut shown: Vec<Vec<String>> = rows.iter().map(cells).collect();
@@ -338,7 +338,8 @@ impl<'a> Shell<'a> {
         if let Some(first) = forks.first() {
             let (id, engine) = (engine.id.clone(), engine.name.clone());
             let common = first.version.map_or(0, |version| version.common);
-            let versions = forks.iter().filter_map(version_words).collect();
+            let versions =
+                forks.iter().filter_map(|fork| self.workshop.version_words(fork)).collect();
             let name = first.name.clone();
             return Ok(on_bench(Desk::Versions { id, engine, name, common, versions }));
         }

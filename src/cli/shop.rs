@@ -38,6 +38,8 @@ pub struct Row {
     pub next_day: Option<String>,
     /// The session that is open and can be gone on with.
     pub open: Option<String>,
+    /// What the last service left open where it was ended.
+    pub left_open: Vec<String>,
     /// What needs attention.
     pub attention: Attention,
 }
@@ -45,6 +47,8 @@ pub struct Row {
 /// What needs attention, most of it first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Attention {
+    /// The last service was ended with something left open: a nut slack, a part out.
+    LeftOpen,
     /// A service was begun and not ended.
     Open,
     /// The last service was closed unsigned: nobody answered for the engine.
@@ -63,8 +67,9 @@ impl Attention {
     /// Says it.
     pub fn words(self) -> &'static str {
         match self {
+            Attention::LeftOpen => "LEFT OPEN",
             Attention::Open => "OPEN: go on",
-            Attention::Unsigned => "CLOSED UNSIGNED: see its tag",
+            Attention::Unsigned => "CLOSED UNSIGNED",
             Attention::Due => "DUE",
             Attention::Never => "never checked here",
             Attention::Soon => "due soon",
@@ -78,6 +83,16 @@ impl Row {
     pub fn words(&self) -> String {
         let Engine { name, serial, profile, .. } = &self.engine;
         plain(&[name.as_str(), serial, profile].join(" \u{b7} ")).to_lowercase()
+    }
+
+    /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
+    pub fn attention_words(&self) -> String {
+        let words = self.attention.words();
+        if self.attention == Attention::LeftOpen {
+            format!("{words}: {}", self.left_open.join("; "))
+        } else {
+            words.to_string()
+        }
     }
 
     /// Says when the next service comes: "462.6 h or 2027-03-14".
@@ -132,7 +147,17 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 noted @ Some(_) => noted,
             }
         };
-        rows.push(row(engine, &its, &mut intervals, by_history, now));
+        let mut row = row(engine, &its, &mut intervals, by_history, now);
+        if row.attention == Attention::Unsigned {
+            row.left_open = its
+                .iter()
+                .rfind(|one| one.sealed && !one.imported)
+                .map_or_else(Vec::new, |one| workshop.open_in(one));
+            if !row.left_open.is_empty() {
+                row.attention = Attention::LeftOpen;
+            }
+        }
+        rows.push(row);
     }
     nexts.save(workshop.folder());
     if put_off > 0 {
@@ -207,7 +232,9 @@ fn row(
     let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(offset_then(glance)));
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
-    let ended = its.iter().filter(|one| one.sealed).max_by_key(|one| one.started.unix_ms);
+    // What was typed in from a table since says nothing of the engine as it stands.
+    let made = its.iter().filter(|one| one.sealed && !one.imported);
+    let ended = made.max_by_key(|one| one.started.unix_ms);
     let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
@@ -238,6 +265,7 @@ fn row(
         next_hours,
         next_day,
         open: open.map(|open| open.name.clone()),
+        left_open: Vec::new(),
         attention,
         engine,
     }

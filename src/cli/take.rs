@@ -36,6 +36,10 @@ pub fn words_of(what: &What) -> String {
         What::Renamed(name) => {
             format!("copied as {}: there is another one of that name", plain(name))
         }
+        What::OtherProfile { name, engine } => format!(
+            "another one of that name is here: {} goes by {name}; its manual's page is read anew",
+            plain(engine)
+        ),
         What::Here => "here already".to_string(),
         What::HereFurther => "here already, and further on".to_string(),
         What::Further => "copied: it goes further than the one here".to_string(),

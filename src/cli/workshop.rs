@@ -1,6 +1,7 @@
 //! A data folder with what lies in it: engines, profiles, sessions, and how they belong together.
 
 use super::fail::Fail;
+use super::left_open::Left;
 use super::world::World;
 use crate::domain::clock;
 use crate::domain::entry::{
@@ -13,7 +14,7 @@ use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
-use crate::domain::session::{Session, Taken};
+use crate::domain::session::{Session, State, Taken};
 use crate::domain::trend::Earlier;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -81,13 +82,6 @@ fn found(listing: sessions::Listing) -> Found<Glance> {
 /// Returns the day of a session as YYYY-MM-DD, put right where it was wrong.
 pub fn day_of(session: &Glance) -> String {
     session.day.as_ref().map_or_else(|| dates::day(session.started), |day| plain(day))
-}
-
-/// Says of a version of a session what tells it from the others: "B" and "47 entries, ...".
-pub fn version_words(version: &Glance) -> Option<(char, String)> {
-    let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let last = dates::day_and_time(version.last);
-    Some((version.letter()?, format!("{} entries, last {last}, in {file}", version.entries)))
 }
 
 /// Makes a profile of the text that a journal carries.
@@ -395,7 +389,8 @@ impl Workshop {
             known_parts: self.known_parts(engine)?,
             ..begin
         };
-        let left_open = self.left_open(engine);
+        let Left { items, remarks } = self.left_open(engine, &State::new(&head));
+        let begin = Begin { left_open: items, ..begin };
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
         let counter = if replaced { Counter::Replaced } else { Counter::Same };
@@ -408,7 +403,7 @@ impl Workshop {
         let mut kept = vec![first];
         let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
         let mut entries = vec![Entry::Begin(Begin { name: stem, ..begin })];
-        entries.extend(left_open);
+        entries.extend(remarks);
         kept.extend(journal.append(&entries, at, run_ms).map_err(|not| Fail::from(not.error))?);
         let session =
             Session::replay(&kept).ok_or_else(|| Fail::work("the session has no head", ""))?;

@@ -335,7 +335,8 @@ fn conditions(state: &State) -> Conditions {
     }
 }
 
-fn ending(state: &State) -> Ending {
+/// Tells how a session ended.
+pub fn ending(state: &State) -> Ending {
     match state.sealed {
         None => Ending::Open,
         Some(true) => Ending::Signed,

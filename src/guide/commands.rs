@@ -11,7 +11,7 @@ use super::{
 };
 use crate::domain::entry::{Entry, NutSaid, Work};
 use crate::domain::plain::plain;
-use crate::domain::session::{Due, Input, Session};
+use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Something the mechanic can call for.
@@ -299,7 +299,7 @@ fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
             if nut.valve == valve && nut.said == NutSaid::Slack =>
         {
             let title = format!("The nut of {valve} was never slackened?");
-            reason(place, &title, NEVER_TOUCHED, given, |why, _| {
+            reason(place, &title, untouched(&session.state, valve), given, |why, _| {
                 take(Input::NutNeverTouched { valve, why })
             })
         }
@@ -307,6 +307,12 @@ fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
     }
 }
 
+/// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.
+fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
+    if state.left_slack(valve) { SEEN_LOCKED } else { NEVER_TOUCHED }
+}
+
+const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
 const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
 
 fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[String])) -> Step {
@@ -406,9 +412,11 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
         .map_or("", |&(_, label)| label);
     ask_valve(session, place, title, given, |valve, rest| match command {
         Command::SetAnyway => take(Input::OpenSet(valve)),
-        Command::NeverTouched => reason(place, title, NEVER_TOUCHED, rest, |why, _| {
-            take(Input::NutNeverTouched { valve, why })
-        }),
+        Command::NeverTouched => {
+            reason(place, title, untouched(&session.state, valve), rest, |why, _| {
+                take(Input::NutNeverTouched { valve, why })
+            })
+        }
         _ => typed_reading(session, place, valve, rest, |typed, sure, rest| {
             let usual =
                 &["the cam is seen to be on its base circle", "the manual gives this position"];

@@ -44,6 +44,13 @@ fn loudly(item: &OpenItem) -> String {
     })
 }
 
+/// Says of what is still open by which earlier session, or other version, it was left so.
+fn left_words(state: &State) -> Option<String> {
+    let left = state.still_left();
+    let left: Vec<String> = left.iter().map(|(from, item)| format!("{item}, by {from}")).collect();
+    (!left.is_empty()).then(|| plain(&format!("Left so: {}", left.join("; "))))
+}
+
 /// Says what was done, what is open and what to prove, for coming back after a break.
 pub fn way_back(session: &Session) -> Vec<String> {
     let state = &session.state;
@@ -73,11 +80,9 @@ pub fn way_back(session: &Session) -> Vec<String> {
         Some(tape) => format!("{prove}; {tape}"),
         None => prove,
     };
-    let mut lines = vec![
-        format!("Open: {open}"),
-        format!("Done: {done}"),
-        format!("To be proven next: {prove}"),
-    ];
+    let mut lines = vec![format!("Open: {open}")];
+    lines.extend(left_words(state));
+    lines.extend([format!("Done: {done}"), format!("To be proven next: {prove}")]);
     lines.extend(doubtful_clock(session));
     lines
 }
@@ -88,7 +93,10 @@ pub fn notice(session: &Session) -> Vec<String> {
     let engine = state.begin.engine.clone().unwrap_or_default();
     let mut lines = vec![
         "DO NOT TURN".to_string(),
-        plain(&format!("{engine}: valve service under way")),
+        plain(&match state.sealed {
+            None => format!("{engine}: valve service under way"),
+            Some(_) => format!("{engine}: valve service ended, and this was left open"),
+        }),
         plain(&format!("left by {}", state.worker.clone().unwrap_or_else(|| "?".into()))),
     ];
     lines.extend(open_lines(session));

@@ -28,7 +28,8 @@ pub fn record_json(
     let own = Some(sign.owner_sentence.trim()).filter(|text| !text.is_empty()).map(String::from);
     let previous = earlier.previous();
     let history = earlier.up_to(&Service::of(session));
-    let next = record::next_check(history.as_ref(), earlier);
+    let unsigned = matches!(service.ending, Ending::Unsigned(_));
+    let next = record::next_check(history.as_ref(), earlier).filter(|_| !unsigned);
     let ending = match &service.ending {
         Ending::Open => "open",
         Ending::Signed => "signed",

@@ -3,14 +3,14 @@
 //! Everything is copied by its identity and nothing here is ever overwritten: a session that went
 //! another way there becomes a version beside the one here. A session is copied byte by byte.
 
+mod profile;
+
 use super::StoreError;
 use super::batch::Batch;
-use super::engines::{self, Engine};
-use super::folder::{Folder, read_text};
+use super::engines;
+use super::folder::Folder;
 use super::hash::hex_of_sha256;
 use super::journal::{JournalFile, read_bytes};
-use super::profile_file::PROFILE_BYTES_MAX;
-use super::profiles::is_name;
 use super::sessions::{self, Kin, kin};
 use std::path::{Path, PathBuf};
 
@@ -21,6 +21,13 @@ pub enum What {
     New,
     /// It is not here, but its name is: an engine is copied under this name.
     Renamed(String),
+    /// A profile of its name is here and differs: the engine goes by this copy.
+    OtherProfile {
+        /// The name of the copy.
+        name: String,
+        /// The engine as it is called here.
+        engine: String,
+    },
     /// It is here.
     Here,
     /// It is here, and the one here goes further.
@@ -48,6 +55,7 @@ impl What {
         match self {
             What::New
             | What::Renamed(_)
+            | What::OtherProfile { .. }
             | What::Further
             | What::Version(_)
             | What::Replaced { .. } => true,
@@ -121,32 +129,12 @@ impl Found {
             let free = free_name(&name, &names);
             names.push(free.to_lowercase());
             let what = if free == name { What::New } else { What::Renamed(free.clone()) };
-            self.profile(folder, other, &engine)?;
             let mut engine = engine;
             engine.name = free;
+            self.profile(folder, other, &mut engine)?;
             self.files.push(engines::file_of(folder, &engine)?);
             self.things.push(("engine", name, what));
         }
-        Ok(())
-    }
-
-    /// An engine's own profile comes along where there is none of that name here.
-    fn profile(
-        &mut self,
-        folder: &Folder,
-        other: &Folder,
-        engine: &Engine,
-    ) -> Result<(), StoreError> {
-        let file = format!("{}.json", engine.profile);
-        let (there, here) = (other.profiles().join(&file), folder.profiles().join(&file));
-        let plain = there.symlink_metadata().is_ok_and(|about| about.is_file());
-        let waiting = self.files.iter().any(|(path, _)| *path == here);
-        if !is_name(&engine.profile) || waiting || here.exists() || !plain {
-            return Ok(());
-        }
-        let bytes = read_text(&there, PROFILE_BYTES_MAX as u64)?.into_bytes();
-        self.files.push((here, bytes));
-        self.things.push(("profile", engine.profile.clone(), What::New));
         Ok(())
     }
 

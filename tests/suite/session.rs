@@ -3,6 +3,7 @@
 
 mod amending;
 mod asking;
+mod carried;
 mod doubts;
 pub mod engines;
 mod flat_four;

@@ -1,6 +1,8 @@
 //! What an ended session or another version left open stays open in the session that comes after:
 //! a nut does not tighten, and a part does not go in, because a file was closed.
 
+use super::open::OpenItem;
+use super::parts::OutPart;
 use super::state::{OutCount, State};
 use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
@@ -20,7 +22,9 @@ impl State {
             bank: out.bank.clone(),
         }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
-        items.extend(self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)));
+        items.extend(
+            self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)),
+        );
         items.into_iter().map(|item| LeftOpen { from: from.into(), item }).collect()
     }
 
@@ -68,6 +72,15 @@ impl State {
         left.any(|left| left.item == LeftItem::NutSlack(valve))
     }
 
+    /// Lists what was taken over and is still open, with whose it was.
+    pub fn still_left(&self) -> Vec<(&str, OpenItem)> {
+        let open = self.open_items();
+        let left = self.begin.left_open.iter();
+        left.map(|left| (left.from.as_str(), OpenItem::from(&left.item)))
+            .filter(|(_, item)| open.contains(item))
+            .collect()
+    }
+
     pub(super) fn carry(&mut self, seq: u64, left_open: &[LeftOpen]) {
         for LeftOpen { from, item } in left_open {
             self.carry_one(seq, from, item);
@@ -108,6 +121,25 @@ impl State {
                     counted_in: *counted_in,
                     settled: false,
                 });
+            }
+        }
+    }
+}
+
+impl From<&LeftItem> for OpenItem {
+    fn from(item: &LeftItem) -> OpenItem {
+        match item.clone() {
+            LeftItem::NutSlack(valve) => OpenItem::NutSlack(valve),
+            LeftItem::Unloaded(valve) => OpenItem::Unloaded(valve),
+            LeftItem::PartOut { valve, part, bank } => {
+                OpenItem::PartOut(OutPart { valve, part, bank })
+            }
+            LeftItem::TurnsOwed => OpenItem::TurnsOwed,
+            LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
+                OpenItem::Missing { bank, item, missing: out.saturating_sub(counted) }
+            }
+            LeftItem::Pieces { out, counted_in: None, .. } => {
+                OpenItem::NotCountedIn { pieces: out }
             }
         }
     }

@@ -4,7 +4,7 @@
 use super::corrected;
 use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
-use crate::domain::service::{Outcome, Service};
+use crate::domain::service::{Ending, Outcome, Service, ending};
 use crate::domain::session::Session;
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
@@ -92,7 +92,19 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
 /// when to look again. The next check in it is the one of [`next_check`].
 pub fn owner_sentence(session: &Session, earlier: &Earlier) -> String {
     let service = Service::of(session);
-    sentence_of(&service, earlier.up_to(&service).as_ref(), earlier)
+    unsigned_sentence(session)
+        .unwrap_or_else(|| sentence_of(&service, earlier.up_to(&service).as_ref(), earlier))
+}
+
+/// Of a service that was closed unsigned the owner is told what was left open, and no next check:
+/// nobody answers for the engine until then.
+pub(super) fn unsigned_sentence(session: &Session) -> Option<String> {
+    let Ending::Unsigned(_) = ending(&session.state) else { return None };
+    let open = session.state.open_items();
+    let open: Vec<String> = open.iter().map(ToString::to_string).collect();
+    let left =
+        if open.is_empty() { String::new() } else { format!("left open: {}; ", open.join("; ")) };
+    Some(format!("Closed without a signature; {left}nobody answers for it"))
 }
 
 pub(super) fn sentence_of(

@@ -3,6 +3,7 @@
 use super::Page;
 use super::owner::{completed, next_check};
 use crate::domain::entry::Seal;
+use crate::domain::service::Ending;
 use crate::report::dates;
 
 const LINE: &str = "______________________________";
@@ -20,7 +21,9 @@ impl Page<'_> {
         let or_line = |text: &str| {
             if text.trim().is_empty() { LINE.to_string() } else { text.trim().to_string() }
         };
+        let unsigned = matches!(self.service.ending, Ending::Unsigned(_));
         let next = match next_check(self.history.as_ref(), self.earlier) {
+            _ if unsigned => "none follows from a service that nobody signed for".into(),
             Some(next) => format!("{} ({})", next.words(), next.why()),
             None => "not known: ____________".into(),
         };

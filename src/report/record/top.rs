@@ -1,6 +1,6 @@
 //! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
 
-use super::owner::{completed, sentence_of};
+use super::owner::{completed, sentence_of, unsigned_sentence};
 use super::valves::typed_unit;
 use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
@@ -41,8 +41,9 @@ impl Page<'_> {
         self.sheet.heading("For the owner");
         let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());
         let own = signed.filter(|text| !text.is_empty()).map(String::from);
-        let words =
-            own.unwrap_or_else(|| sentence_of(&self.service, self.history.as_ref(), self.earlier));
+        let words = own
+            .or_else(|| unsigned_sentence(self.session))
+            .unwrap_or_else(|| sentence_of(&self.service, self.history.as_ref(), self.earlier));
         self.sheet.line("  ", &sentence(&words));
     }
 

@@ -2,6 +2,7 @@
 
 use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
+use crate::domain::session::OpenItem;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -53,6 +54,12 @@ impl Page<'_> {
                 Some((format!("cylinder {}", work.cylinder), words))
             }
             Entry::Part(part) => Some(part_words(part)),
+            Entry::Begin(begin) if !begin.left_open.is_empty() => {
+                let left = begin.left_open.iter();
+                let words =
+                    left.map(|left| format!("{}, by {}", OpenItem::from(&left.item), left.from));
+                Some(("left open".into(), words.collect::<Vec<_>>().join("; ")))
+            }
             Entry::Nut(nut) => match &nut.said {
                 NutSaid::NeverTouched { why } => Some((
                     nut.valve.to_string(),

@@ -2,6 +2,7 @@
 
 use super::services::begin;
 use super::{Place, with_trainer};
+use crate::plain::Mechanic;
 use cowlside::cli::workshop::parse;
 use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, Remark, Seal};
 use cowlside::domain::valve::{Kind, Valve};
@@ -25,41 +26,45 @@ fn slack(cylinder: u8) -> Entry {
     Entry::Nut(Nut { valve: intake(cylinder), said: NutSaid::Slack })
 }
 
+fn unsigned() -> Entry {
+    let (by, why) = ("Somebody".into(), "no time".into());
+    Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why })
+}
+
 #[test]
 fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
-    let seal = Seal {
-        entries: 0,
-        by: "Somebody".into(),
-        chain: String::new(),
-        signed: false,
-        why: "no time".into(),
-    };
-    write(&place, &[slack(1), Entry::Seal(seal)]);
+    write(&place, &[slack(1), unsigned()]);
     let listed = place.run(&["engines"]);
-    assert!(listed.done().contains("CLOSED UNSIGNED"), "{listed}");
+    assert!(listed.done().contains("LEFT OPEN: NUT SLACK: 1 intake"), "{listed}");
+    let json = place.run(&["engines", "--json"]).json();
+    assert_eq!(json["engines"][0]["left_open"][0], "NUT SLACK: 1 intake");
+    // The owner is told so, and no next check.
+    let journal = place.journals()[0].to_str().unwrap().to_owned();
+    let report = place.run(&["report", &journal]);
+    let owner = report.done().split("For the owner").nth(1).unwrap();
+    let owner = owner.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        owner.starts_with("Closed without a signature; left open: NUT SLACK: 1 intake"),
+        "{report}"
+    );
+    assert!(!report.out.contains("look again by"), "{report}");
     // The tag still says it, though no session is open.
     let tag = place.run(&["tag", "Trainer"]);
     assert!(tag.done().contains("NUT SLACK: 1 intake"), "{tag}");
     place.later(60);
-    begin(&place, "", "Gauge 2 intake");
+    begin(&place, "", "Set 1 intake");
     assert_eq!(place.journals().len(), 2);
     let tag = place.run(&["tag", "Trainer"]);
     assert!(tag.done().contains("NUT SLACK: 1 intake"), "{tag}");
+    assert!(tag.out.contains("Left so: NUT SLACK: 1 intake, by SESSION-1"), "{tag}");
     // Negative control: what was closed with nothing open leaves nothing.
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     let never = NutSaid::NeverTouched { why: "looked at".into() };
     let valve = intake(1);
-    let seal = Seal {
-        entries: 0,
-        by: String::new(),
-        chain: String::new(),
-        signed: false,
-        why: "no time".into(),
-    };
-    write(&place, &[slack(1), Entry::Nut(Nut { valve, said: never }), Entry::Seal(seal)]);
+    write(&place, &[slack(1), Entry::Nut(Nut { valve, said: never }), unsigned()]);
     place.later(60);
     begin(&place, "", "Gauge 2 intake");
     assert!(!place.run(&["tag", "Trainer"]).done().contains("NUT SLACK"));
@@ -97,4 +102,67 @@ fn after_a_torn_line_another_day_is_another_day() {
     place.later(2 * 24 * 60);
     let shown = place.run_typing(&["session", "Trainer", "--plain"], "");
     assert!(shown.done().contains("Has the engine run since?"), "{shown}");
+}
+
+#[test]
+fn a_table_that_is_taken_in_after_it_hides_nothing() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1), unsigned()]);
+    let table = place.path().join("later.csv");
+    let head = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit";
+    let row = "Trainer,flat-four,paper,2026-03-20T10:00:00+01:00,420,1,intake,found,6,thou";
+    std::fs::write(&table, format!("{head}\n{row}\n")).unwrap();
+    place.run(&["import", table.to_str().unwrap()]).done();
+    place.later(60 * 24 * 10);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("LEFT OPEN: NUT SLACK: 1 intake"), "{listed}");
+    assert!(place.run(&["tag", "Trainer"]).done().contains("NUT SLACK: 1 intake"));
+    begin(&place, "430", "Set 1 intake");
+    assert!(place.run(&["tag", "Trainer"]).done().contains("Left so: NUT SLACK: 1 intake"));
+}
+
+/// Two versions of a session, of which the longer one, first in the list, knows of no slack nut.
+fn forked(place: &Place, more: &[Entry]) {
+    begin(place, "", "Gauge 2 intake");
+    let path = place.journals().pop().unwrap();
+    let copy = std::fs::read(&path).unwrap();
+    write(place, &[slack(3)]);
+    let other = path.with_file_name("copy.jsonl");
+    std::fs::write(&other, copy).unwrap();
+    let folder = Folder::at(place.path());
+    let at = Moment { unix_ms: 1_773_500_100_000, offset_min: 60 };
+    let (mut journal, _) = Journal::resume(&folder, &other, &parse, at, 0).unwrap();
+    let said = |text: &str| Entry::Remark(Remark { text: text.into(), ..Remark::default() });
+    journal.append(&["one", "two", "three"].map(said), at, 0).unwrap();
+    journal.append(more, at, 0).unwrap();
+}
+
+#[test]
+fn the_choice_between_versions_says_what_each_has_open_and_it_is_asked_once() {
+    let place = with_trainer();
+    forked(&place, &[]);
+    let shown = place.run_typing(&["session", "Trainer", "--plain"], "1\n");
+    let asked = shown.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(asked.contains("NUT SLACK: 3 intake"), "{shown}");
+    let left = |place: &Place| {
+        let texts = place.journals().into_iter().map(|path| std::fs::read_to_string(path).unwrap());
+        texts.map(|text| text.matches("\"left_open\"").count()).sum::<usize>()
+    };
+    assert_eq!(left(&place), 1);
+    place.later(60);
+    place.run_typing(&["session", "Trainer", "--plain"], "1\n");
+    assert_eq!(left(&place), 1);
+}
+
+#[test]
+fn what_another_version_has_open_is_told_after_the_one_that_counts_has_ended() {
+    let place = with_trainer();
+    forked(&place, &[unsigned()]);
+    place.later(60);
+    let mut mechanic = Mechanic { stops_at: Some("Set 3 intake"), ..Mechanic::default() };
+    let shown = place.run_asked(&["session", "Trainer", "--plain"], &mut mechanic);
+    assert_eq!(shown.code, 0, "{shown}");
+    let tag = place.run_unsettled(&["tag", "Trainer"]);
+    assert!(tag.out.contains("Left so: NUT SLACK: 3 intake"), "{tag}");
 }

@@ -1,7 +1,8 @@
 //! `take`: another laptop's folder, a single file, and sessions that went different ways.
 
-use super::Place;
+use super::{Place, with_trainer};
 use crate::cli::services::with_services;
+use cowlside::store::profiles::BUILT_IN;
 use std::path::Path;
 
 fn everything(folder: &Path) -> Vec<(std::path::PathBuf, Vec<u8>)> {
@@ -117,4 +118,82 @@ fn what_cannot_be_read_is_told_and_a_place_that_is_none_refused() {
         std::fs::create_dir_all(place.path().join("empty")).unwrap();
         assert_eq!(take(&place, &place.path().join(path), &[]).code, 1);
     }
+}
+
+/// A data folder with an engine whose profile "own" is the flat four, changed by a word.
+fn with_own(profile: &str, word: &str) -> Place {
+    let place = Place::new();
+    let (_, text) = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap();
+    let mut file: serde_json::Value = serde_json::from_str(text).unwrap();
+    file["name"] = word.into();
+    std::fs::create_dir_all(place.path().join("profiles")).unwrap();
+    let path = place.path().join(format!("profiles/{profile}.json"));
+    std::fs::write(path, file.to_string()).unwrap();
+    let add = ["engine", "add", word, "--profile", profile, "--hours", "3"];
+    place.run(&add).done();
+    place
+}
+
+fn profile_of(place: &Place, engine: &str) -> (String, String) {
+    let engines = place.run(&["engines", "--json"]).json();
+    let engines = engines["engines"].as_array().unwrap();
+    let named = engines.iter().find(|one| one["name"] == engine).unwrap();
+    let profile = named["profile"].as_str().unwrap().to_owned();
+    let file = std::fs::read(place.path().join(format!("profiles/{profile}.json")));
+    let file: Option<serde_json::Value> =
+        file.ok().map(|text| serde_json::from_slice(&text).unwrap());
+    let title = file.map_or(String::new(), |file| file["name"].as_str().unwrap().to_owned());
+    (profile, title)
+}
+
+#[test]
+fn an_engine_never_goes_by_another_profile_of_the_same_name() {
+    let (here, there) = (with_own("own", "here"), with_own("own", "there"));
+    let taken = take(&here, there.path(), &[]);
+    let said = "profile own: another one of that name is here: there goes by own-2";
+    assert!(taken.done().contains(said), "{taken}");
+    assert_eq!(profile_of(&here, "there"), ("own-2".into(), "there".into()));
+    assert_eq!(profile_of(&here, "here"), ("own".into(), "here".into()));
+    // The same one from a third folder is not copied again.
+    let third = with_own("own", "there");
+    let taken = take(&here, third.path(), &[]);
+    assert!(taken.done().contains("there 2 goes by own-2"), "{taken}");
+    assert!(!here.path().join("profiles/own-3.json").exists());
+    // Negative control: where they are the same nothing is said.
+    let same = Place::new();
+    take(&same, there.path(), &[]).done();
+    let again = take(&same, third.path(), &[]);
+    assert!(!again.done().contains("profile own"), "{again}");
+    assert_eq!(profile_of(&same, "there 2"), ("own".into(), "there".into()));
+}
+
+#[test]
+fn a_profile_that_stands_for_a_built_in_one_changes_none_of_the_engines_here() {
+    let here = with_trainer();
+    let there = with_own("flat-four", "there");
+    let taken = take(&here, there.path(), &[]);
+    assert!(taken.done().contains("there goes by flat-four-2"), "{taken}");
+    assert!(!here.path().join("profiles/flat-four.json").exists());
+    assert_eq!(profile_of(&here, "Trainer").0, "flat-four");
+    // The other way round: there it is the built-in one, here the user's own.
+    let taken = take(&there, here.path(), &[]);
+    assert!(taken.done().contains("Trainer goes by flat-four-2"), "{taken}");
+    assert_eq!(profile_of(&there, "there").1, "there");
+}
+
+#[test]
+fn a_source_that_was_confirmed_for_another_profile_is_asked_anew() {
+    let there = with_services();
+    let source = |place: &Place| {
+        let all = everything(place.path()).into_iter();
+        let mut engines = all.filter(|(path, _)| path.parent().unwrap().ends_with("engines"));
+        engines.any(|(_, bytes)| String::from_utf8(bytes).unwrap().contains("\"source\""))
+    };
+    assert!(source(&there));
+    let alike = Place::new();
+    take(&alike, there.path(), &[]).done();
+    assert!(source(&alike));
+    let here = with_own("flat-four", "here");
+    take(&here, there.path(), &[]).done();
+    assert!(!source(&here));
 }

@@ -222,6 +222,7 @@ fn start() -> Vec<Entry> {
         margin: None,
         rest: false,
         corrects: some("autumn"),
+        left_open: vec![],
     };
     let way = Begin {
         few_stops: Some(true),
@@ -251,6 +252,7 @@ fn start() -> Vec<Entry> {
             change: true,
             ..Begin::default()
         }),
+        Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -268,6 +270,27 @@ fn start() -> Vec<Entry> {
         Entry::Source(SourceRead::Confirmed),
         Entry::Source(SourceRead::Again),
     ]
+}
+
+fn left_open() -> Vec<LeftOpen> {
+    let pieces = |counted_in, whole| LeftItem::Pieces {
+        bank: text("row"),
+        item: text("cover screw"),
+        out: 12,
+        counted_in,
+        whole,
+    };
+    let part = |valve, part, bank| LeftItem::PartOut { valve, part, bank };
+    let items = [
+        LeftItem::NutSlack(valve()),
+        LeftItem::Unloaded(valve()),
+        part(Some(valve()), PartKind::Pushrod, None),
+        part(None, PartKind::Cam, some("row")),
+        LeftItem::TurnsOwed,
+        pieces(None, true),
+        pieces(Some(11), false),
+    ];
+    items.map(|item| LeftOpen { from: text("spring"), item }).to_vec()
 }
 
 fn figure(kind: Kind, figure: Figure) -> SourceRead {

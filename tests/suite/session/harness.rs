@@ -4,7 +4,9 @@
 use super::mechanic;
 use super::watch::Watch;
 use crate::plans::engines::checked;
-use cowlside::domain::entry::{Begin, Head, Hours, Kept, Moment, ProfileText, Rounds, Sign};
+use cowlside::domain::entry::{
+    Begin, Head, Hours, Kept, LeftOpen, Moment, ProfileText, Rounds, Sign,
+};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::domain::valve::{Cylinder, Valve};
@@ -30,6 +32,11 @@ pub fn profile_text(facts: Facts) -> ProfileText {
 impl Service {
     /// A journal with its head and the engine it is about.
     pub fn new(facts: Facts) -> Service {
+        Service::after(facts, Vec::new())
+    }
+
+    /// The same, where an earlier session left something open.
+    pub fn after(facts: Facts, left_open: Vec<LeftOpen>) -> Service {
         let head =
             Head { session: "a".repeat(26), program: "test".into(), profile: profile_text(facts) };
         let session = Session::new(head);
@@ -42,6 +49,7 @@ impl Service {
             engine_id: Some("engine".into()),
             engine: Some("G-TEST".into()),
             hours: Some(Hours(41_260)),
+            left_open,
             ..Begin::default()
         };
         service.keep(cowlside::domain::entry::Entry::Begin(begin));

@@ -3,7 +3,7 @@
 
 use cowlside::domain::crank;
 use cowlside::domain::entry::{
-    Amended, At, Change, Entry, Kept, NutSaid, On, PartKind, Skipped, Step,
+    Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped, Step,
 };
 use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session, asleep};
@@ -96,6 +96,19 @@ impl Found {
         }
     }
 
+    /// What an earlier session left open is open from here on.
+    fn left(&mut self, seq: u64, item: &LeftItem, gone: &BTreeSet<u64>) {
+        match item.clone() {
+            LeftItem::NutSlack(valve) => self.slacken(seq, valve, gone),
+            LeftItem::Unloaded(valve) => {
+                self.unloaded.insert(valve);
+            }
+            LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
+            LeftItem::TurnsOwed => self.turns_owed = true,
+            LeftItem::Pieces { out, .. } => self.out += out,
+        }
+    }
+
     fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
         let before = match self.nuts.get(&valve) {
             Some(Nut::Slack { before, .. }) => *before,
@@ -167,6 +180,10 @@ fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 }
             }
             Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
+            Entry::Begin(begin) => {
+                begin.left_open.iter().for_each(|left| found.left(*seq, &left.item, gone));
+                found.parts_and_crank(entry);
+            }
             other => found.parts_and_crank(other),
         }
     }

@@ -1,0 +1,149 @@
+//! What an ended session left open is open in the next one from its first key, and is closed there
+//! by its own answer only.
+
+use super::engines::{self, exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use super::mechanic::part;
+use cowlside::domain::entry::{Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+
+/// The flat four with the nut of 1 exhaust slack, closed unsigned: what it leaves open.
+fn slack() -> Vec<LeftOpen> {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
+    service.tell(Input::OpenSet(exhaust(1))).tell(Input::CloseUnsigned { why: why() });
+    service.session.state.left_open("spring")
+}
+
+#[test]
+fn a_slack_nut_is_open_from_the_first_key_and_its_valve_has_no_as_found_figure() {
+    let mut service = Service::after(flat_four(), slack());
+    assert_eq!(service.open()[0], OpenItem::NutSlack(exhaust(1)));
+    assert_eq!(service.session.state.still_left()[0].0, "spring");
+    assert_eq!(service.refused(Input::TakeBack), Refusal::NothingToTakeBack);
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Trying(_) | Due::Gauge(..)));
+    assert_eq!(service.due(), Due::Trying(exhaust(1)), "before anything is gauged there");
+    service.sign();
+    assert_eq!(service.found(exhaust(1)), None);
+    let lost = &service.session.state.found_lost[&exhaust(1)];
+    assert_eq!(lost, "the nut was left slack by spring");
+    assert!(service.left(exhaust(1)).is_some());
+    assert!(service.session.state.still_left().is_empty());
+}
+
+#[test]
+fn a_nut_left_slack_keeps_its_cylinder_in_the_scope_and_is_due_in_every_way_of_working() {
+    for rounds in [Rounds::SetThenRecheck, Rounds::SurveySetRecheck, Rounds::SurveyOnly] {
+        let mut service = Service::after(flat_four(), slack());
+        service.calmly_while(|_, due| *due != Due::Scope);
+        let rounds = Some(rounds);
+        let scoped = Begin { rounds, scope: Some(vec![2]), ..Begin::default() };
+        let refusal = service.refused(Input::Begin(Box::new(scoped)));
+        assert_eq!(refusal, Refusal::StaysInScope(exhaust(1)));
+        service.tell(Input::Begin(Box::new(Begin { rounds, ..Begin::default() })));
+        service.calmly_while(|_, due| *due != Due::Trying(exhaust(1)));
+        assert_eq!(service.due(), Due::Trying(exhaust(1)), "{rounds:?}");
+        service.sign();
+    }
+}
+
+#[test]
+fn a_nut_that_is_seen_locked_leaves_its_valve_to_be_gauged_as_found() {
+    let mut service = Service::after(flat_four(), slack());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.tell(Input::NutNeverTouched { valve: exhaust(1), why: "seen: locked".into() });
+    service.on_to_gauge(intake(1)).gauge("6");
+    assert_eq!(service.due(), Due::Gauge(exhaust(1), Step::Found));
+    service.sign();
+    assert!(service.found(exhaust(1)).is_some());
+}
+
+#[test]
+fn what_is_open_at_the_end_of_the_next_one_goes_on_to_the_one_after() {
+    let mut second = Service::after(flat_four(), slack());
+    second.calmly_while(|_, due| *due != Due::Scope);
+    second.tell(Input::CloseUnsigned { why: why() });
+    let left = second.session.state.left_open("summer");
+    let of = |left: &[LeftOpen]| left.iter().map(|left| left.item.clone()).collect::<Vec<_>>();
+    assert_eq!(of(&left), of(&slack()));
+    assert_eq!(left[0].from, "summer");
+}
+
+#[test]
+fn covers_that_are_off_are_not_counted_out_again_and_what_lies_about_is_counted_in_on_its_own() {
+    let left = slack();
+    let of = |wanted: bool| {
+        let pieces = left.iter().filter(
+            move |left| matches!(left.item, LeftItem::Pieces { whole, .. } if whole == wanted),
+        );
+        pieces.count()
+    };
+    assert!(of(true) > 0 && of(false) > 0, "{left:?}");
+    let mut service = Service::after(flat_four(), left);
+    let mut counted_out = Vec::new();
+    let mut counted_in = Vec::new();
+    for _ in 0..super::harness::STEPS_MAX {
+        let due = service.due();
+        match &due {
+            Due::Sign => break,
+            Due::CountOut(bank, _) => counted_out.push(bank.clone()),
+            Due::CountIn { bank, .. } => counted_in.push(bank.clone()),
+            _ => {}
+        }
+        service.calmly_while(|_, now| *now == due);
+    }
+    assert_eq!(counted_out, ["all round"]);
+    for bank in ["left", "right", "all round", "all round, left open by spring"] {
+        assert!(counted_in.iter().any(|one| one == bank), "{bank}: {counted_in:?}");
+    }
+    service.sign();
+}
+
+#[test]
+fn a_shortage_is_a_shortage_in_the_next_one() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { out: 2.., .. }));
+    let Due::CountIn { out, .. } = service.due() else { panic!("{:?}", service.due()) };
+    service.tell(Input::CountIn(out - 1)).tell(Input::CloseUnsigned { why: why() });
+    let next = Service::after(flat_four(), service.session.state.left_open("spring"));
+    let missing = |item: &OpenItem| matches!(item, OpenItem::Missing { missing: 1, .. });
+    assert!(next.open().iter().any(missing), "{:?}", next.open());
+}
+
+#[test]
+fn a_valve_left_unloaded_is_let_go_before_any_turn() {
+    let left = LeftOpen { from: "spring".into(), item: LeftItem::Unloaded(intake(8)) };
+    let mut service = Service::after(engines::radial_table(None), vec![left]);
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let rounds = Some(Rounds::SetThenRecheck);
+    service.tell(Input::Begin(Box::new(Begin { rounds, ..Begin::default() })));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. } | Due::Release(_)));
+    assert_eq!(service.due(), Due::Release(intake(8)));
+    service.sign();
+}
+
+#[test]
+fn a_part_left_out_goes_back_before_any_turn() {
+    let item = LeftItem::PartOut { valve: Some(intake(3)), part: PartKind::Pushrod, bank: None };
+    let left = LeftOpen { from: "spring".into(), item };
+    let mut service = Service::after(engines::push_rods(), vec![left]);
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin)));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. } | Due::PartOut(..)));
+    assert_eq!(service.due(), Due::PartOut(intake(3), PartKind::Pushrod));
+    service.tell(part(false, intake(3), PartKind::Pushrod, ""));
+    service.sign();
+}
+
+#[test]
+fn nothing_is_taken_over_that_this_engine_cannot_have() {
+    let service = Service::new(engines::vee_twin());
+    let state = &service.session.state;
+    assert!(!state.can_carry(&LeftItem::NutSlack(intake(1))), "no screws");
+    assert!(!state.can_carry(&LeftItem::Unloaded(intake(9))), "no such valve");
+    assert!(state.can_carry(&LeftItem::Unloaded(intake(1))));
+}
