@@ -35,6 +35,7 @@ fn the_list_as_json_names_each_engine_with_its_counter_and_open_session() {
         "hours",
         "id",
         "last_service",
+        "left_open",
         "name",
         "next_due",
         "open_session",
@@ -44,6 +45,7 @@ fn the_list_as_json_names_each_engine_with_its_counter_and_open_session() {
     assert_eq!(fields(engine), known);
     assert_eq!(engine["hours"], 412.6);
     assert!(engine["open_session"].is_null());
+    assert_eq!(engine["left_open"], serde_json::json!([]));
     place.run_typing(&["session", "Trainer", "--plain"], "\n\n").done();
     let after = place.run(&["engines", "--json"]).json();
     assert_eq!(after["engines"][0]["open_session"], "SESSION-1");

@@ -73,19 +73,7 @@ fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() 
 #[test]
 fn a_nut_slack_in_another_version_is_told_in_the_one_that_is_gone_on_with() {
     let place = with_trainer();
-    begin(&place, "", "Gauge 2 intake");
-    let path = place.journals().pop().unwrap();
-    let copy = std::fs::read(&path).unwrap();
-    write(&place, &[slack(3)]);
-    // The copy went another way, further.
-    let other = path.with_file_name("copy.jsonl");
-    std::fs::write(&other, copy).unwrap();
-    let folder = Folder::at(place.path());
-    let at = Moment { unix_ms: 1_773_500_100_000, offset_min: 60 };
-    let (mut journal, _) = Journal::resume(&folder, &other, &parse, at, 0).unwrap();
-    let away = |text: &str| Entry::Remark(Remark { text: text.into(), ..Remark::default() });
-    journal.append(&[away("one"), away("two"), away("three")], at, 0).unwrap();
-    drop(journal);
+    forked(&place, &[]);
     // The first that is offered is the one that counts, the longer one.
     place.run_typing(&["session", "Trainer", "--plain"], "1\n").done();
     let tag = place.run(&["tag", "Trainer"]);
@@ -129,6 +117,7 @@ fn forked(place: &Place, more: &[Entry]) {
     let copy = std::fs::read(&path).unwrap();
     write(place, &[slack(3)]);
     let other = path.with_file_name("copy.jsonl");
+    // The copy went another way, further.
     std::fs::write(&other, copy).unwrap();
     let folder = Folder::at(place.path());
     let at = Moment { unix_ms: 1_773_500_100_000, offset_min: 60 };
