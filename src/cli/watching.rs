@@ -80,8 +80,10 @@ pub struct Watch<'a> {
     why: Why,
     follower: Follower,
     glimpse: Glimpse,
-    /// What is the matter with the file, where something is.
-    trouble: Option<String>,
+    /// How the file is damaged, where it is.
+    damage: Option<String>,
+    /// Why the file could not be read at the last look.
+    unread: Option<String>,
 }
 
 impl<'a> Watch<'a> {
@@ -106,7 +108,8 @@ impl<'a> Watch<'a> {
             why,
             follower: Follower::new(path),
             glimpse: Glimpse::default(),
-            trouble: None,
+            damage: None,
+            unread: None,
         };
         watch.look();
         Ok(watch)
@@ -123,15 +126,16 @@ impl<'a> Watch<'a> {
             };
         }
         match self.workshop.follow(&mut self.follower) {
-            Ok(None) => {}
+            Ok(None) => self.unread = None,
             Ok(Some(opened)) => {
+                self.unread = None;
                 let verdict = &opened.verdict;
-                self.trouble = verdict.is_damage().then(|| plain(&verdict.to_string()));
+                self.damage = verdict.is_damage().then(|| plain(&verdict.to_string()));
                 if let Some(session) = Session::replay(&opened.entries) {
                     self.glimpse = glimpse(&session);
                 }
             }
-            Err(fail) => self.trouble = Some(fail.words()),
+            Err(fail) => self.unread = Some(fail.words()),
         }
     }
 
@@ -167,9 +171,8 @@ impl<'a> Watch<'a> {
     /// Says why it cannot be gone on with here now.
     pub fn refusal(&self) -> String {
         match &self.why {
-            Why::InUse(_) | Why::Free => {
-                format!("not yet: {}; end it there first", self.why.words())
-            }
+            Why::InUse(_) => format!("not yet: {}; end it there first", self.why.words()),
+            Why::Free => "not yet: it ended in the other terminal just now; try again".into(),
             Why::ReadOnly(_) => format!("not here: {}", self.why.words()),
         }
     }
@@ -178,7 +181,7 @@ impl<'a> Watch<'a> {
     pub fn watched(&self) -> Watched {
         let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
         let row = |said: &Said| vec![dates::time(said.at), said.words.clone()];
-        let lines = [self.trouble.clone(), Some(ask.clone())];
+        let lines = [self.unread.clone(), self.damage.clone(), Some(ask.clone())];
         let table = Table {
             title: title.clone(),
             lines: lines.into_iter().flatten().collect(),
@@ -202,10 +205,16 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let first = glimpse.kept.len().saturating_sub(LAST);
     let mut told = glimpse.kept.get(first).map_or(0, |said| said.seq);
     let mut now = Glimpse::default();
+    let mut troubles = [None, None];
     loop {
-        if let Some(trouble) = watch.trouble.take() {
-            writeln!(world.out, "! {trouble}")?;
+        // Each once, and anew when it comes again.
+        let new = [watch.unread.clone(), watch.damage.clone()];
+        for (trouble, before) in new.iter().zip(&troubles).filter(|(new, before)| new != before) {
+            let words = trouble.as_ref().map(|words| format!("! {words}"));
+            let over = before.as_ref().map(|_| "the file can be read again".to_string());
+            words.or(over).map_or(Ok(()), |words| writeln!(world.out, "{words}"))?;
         }
+        troubles = new;
         if now != watch.glimpse {
             now = watch.glimpse.clone();
             for said in now.kept.iter().filter(|said| said.seq >= told) {

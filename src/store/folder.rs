@@ -299,7 +299,8 @@ pub fn sync_folder(path: &Path) -> io::Result<()> {
 /// Replaces a small file whole: a reader finds the old one or the new one, never half of either.
 ///
 /// # Errors
-/// What the system says; the old file is then still there.
+/// What the system says. Up to "write" the old file is still there; "make sure of" says that the new
+/// one is in its place, and may not outlast a power cut.
 pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     make_folder(folder)?;
@@ -311,14 +312,14 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
         file.write_all(bytes)?;
         file.sync_all()?;
         drop(file);
-        std::fs::rename(&beside, path)?;
-        sync_folder(folder)
+        std::fs::rename(&beside, path)
     });
     written.map_err(|cause| {
         // The half-written file is of no use to anybody.
         let _ = std::fs::remove_file(&beside);
         StoreError::io("write", path)(cause)
-    })
+    })?;
+    sync_folder(folder).map_err(StoreError::io("make sure of", path))
 }
 
 /// Reads a file whole, within a limit: its length is looked at first, and what still comes from one

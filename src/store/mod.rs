@@ -229,9 +229,7 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
-            StoreError::Io { .. } => {
-                "look whether the disk is there, has room and may be written to"
-            }
+            StoreError::Io { cause, .. } => words::hint(cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => {

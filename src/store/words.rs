@@ -28,6 +28,24 @@ pub fn cause_words(cause: &io::Error) -> String {
     }
 }
 
+/// Says what to do where the system refused.
+pub fn hint(kind: ErrorKind) -> &'static str {
+    match kind {
+        ErrorKind::NotFound => {
+            "look whether the name is spelled right, and whether the disk is there"
+        }
+        ErrorKind::AlreadyExists => "choose another name, or move away what is there",
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => "make room, or take another disk",
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            "choose a place that you may write to"
+        }
+        ErrorKind::NotADirectory | ErrorKind::IsADirectory | ErrorKind::InvalidFilename => {
+            "name another place"
+        }
+        _ => "look whether the disk is there, has room and may be written to",
+    }
+}
+
 /// Says what is wrong with a small JSON file of the program's own making, and where.
 pub(super) fn json_words(error: &serde_json::Error, text: &str) -> String {
     if let Err(syntax) = profile_json::read(text) {

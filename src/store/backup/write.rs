@@ -231,7 +231,10 @@ fn name(beside: &Path, to: &Path) -> io::Result<()> {
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(error),
         Err(_) => {
             // Some disks have no second names: an empty file of our own takes the place first.
-            OpenOptions::new().write(true).create_new(true).open(to)?;
+            let mut options = OpenOptions::new();
+            options.write(true).create_new(true);
+            for_one_user(&mut options);
+            options.open(to)?;
             if let Err(error) = std::fs::rename(beside, to) {
                 let _ = std::fs::remove_file(to);
                 return Err(error);
