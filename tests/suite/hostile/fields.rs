@@ -23,6 +23,8 @@ const FREE: &[&str] = &[
     "begin.known_source.page",
     "begin.known_source.revision",
     "begin.known_worker",
+    "begin.left_open[].from",
+    "begin.left_open[].item.pieces.item",
     "begin.name",
     "begin.scope_why",
     "begin.serial",
@@ -89,6 +91,13 @@ const FIXED: &[&str] = &[
     "at.said",
     "begin.engine_id",
     "begin.known_parts[].valve.kind",
+    "begin.left_open[].item",
+    "begin.left_open[].item.nut_slack.kind",
+    "begin.left_open[].item.part_out.bank",
+    "begin.left_open[].item.part_out.part",
+    "begin.left_open[].item.part_out.valve.kind",
+    "begin.left_open[].item.pieces.bank",
+    "begin.left_open[].item.unloaded.kind",
     "begin.rounds",
     "caution.id",
     "caution.when",
@@ -135,6 +144,8 @@ const FIXED: &[&str] = &[
 
 /// Fixed members that a foreign file may fill with any text, and that decode all the same.
 const STRAY: &[&str] = &[
+    "begin.left_open[].item.part_out.bank",
+    "begin.left_open[].item.pieces.bank",
     "caution.id",
     "off.bank",
     "on.said.accounted_for.bank",
