@@ -76,27 +76,52 @@ impl Workshop {
     }
 
     /// Returns what the last service of an engine left open, in any of its versions, as a new session
-    /// in this state takes it over.
+    /// in this state takes it over; and what an earlier one did that no later one took over, as where
+    /// the clock stood wrong.
     pub(super) fn left_open(&self, engine: &Engine, state: &State) -> Left {
         // What cannot be listed is told where it is listed.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         let mut left = Left::default();
         let Some(last) = Workshop::last_made(&listed) else { return left };
-        let others = listed.iter().filter(|one| one.id == last.id && one.path != last.path);
         let counts = self.session_in(last);
-        let behind = |other: &Session| {
-            counts.as_ref().is_some_and(|counts| counts.kept.starts_with(&other.kept))
-        };
         match &counts {
             Some(session) => left.add(&last.full_name(), session, state),
             None => left.unread(state, &last.full_name()),
         }
-        for one in others {
+        for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
             match self.session_in(one) {
-                Some(other) if behind(&other) => {}
+                Some(other)
+                    if counts.as_ref().is_some_and(|it| it.kept.starts_with(&other.kept)) => {}
                 Some(other) => left.add(&one.full_name(), &other, state),
                 None => left.unread(state, &one.full_name()),
             }
+        }
+        for (name, session) in self.taken_over_by_nobody(&listed, last) {
+            left.add(&name, &session, state);
+        }
+        left
+    }
+
+    /// Finds the services before the last that ended with something open which no other took over.
+    fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> Vec<(String, Session)> {
+        let ended = |one: &&Glance| one.sealed && !one.signed && !one.imported && one.counts();
+        let opened = |one: &Glance| Some((one.full_name(), self.session_in(one)?));
+        let mut left: Vec<(String, Session)> = listed
+            .iter()
+            .filter(|one| ended(one) && one.id != last.id)
+            .filter_map(opened)
+            .filter(|(_, session)| !session.state.open_items().is_empty())
+            .collect();
+        if left.is_empty() {
+            return left;
+        }
+        for taker in listed.iter().filter_map(|one| self.session_in(one)) {
+            let State { begin, remarks, .. } = &taker.state;
+            left.retain(|(name, _)| {
+                let by = format!("{LEFT_BY}{name}: ");
+                !begin.left_open.iter().any(|taken| taken.from == *name)
+                    && !remarks.iter().any(|(_, remark)| remark.text.starts_with(&by))
+            });
         }
         left
     }

@@ -183,7 +183,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 53] = [
+static TABLE: [Row; 54] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -211,6 +211,7 @@ static TABLE: [Row; 53] = [
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
+    foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
     help(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
     help(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),

@@ -75,7 +75,9 @@ impl Place {
                 | Place::Notice,
                 _,
             ) => false,
-            (Place::Text, _) | (Place::Shop | Place::Kinds, Begun::Yes) => is_plain(letter),
+            // No text begins with a question mark: before the first letter it asks for help.
+            (Place::Text, Begun::No) => is_plain(letter) && letter != '?',
+            (Place::Text | Place::Shop | Place::Kinds, Begun::Yes) => is_plain(letter),
             // Every other screen is left by it, so this one is, too; `/` begins a search with it.
             (Place::Shop | Place::Kinds, Begun::No) => letter.is_alphabetic() && letter != 'q',
             (Place::Count, _) => letter.is_ascii_digit(),

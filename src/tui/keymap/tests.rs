@@ -34,11 +34,17 @@ fn a_minus_takes_back_only_where_it_cannot_begin_an_entry() {
 
 #[test]
 fn every_letter_is_text_where_text_is_typed() {
-    for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-*?/ äß".chars()) {
+    for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-*/ äß".chars()) {
         for entry in [Begun::No, Begun::Yes] {
             assert_eq!(press(letter, Place::Text, entry), Action::Type(letter));
         }
     }
+}
+
+#[test]
+fn a_question_mark_asks_for_help_until_a_text_has_begun() {
+    assert_eq!(press('?', Place::Text, Begun::No), Action::Help);
+    assert_eq!(press('?', Place::Text, Begun::Yes), Action::Type('?'));
 }
 
 #[test]

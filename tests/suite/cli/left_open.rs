@@ -8,13 +8,17 @@ use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, Remark, Seal};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::Journal;
+use std::path::Path;
 
 /// Adds entries to the newest session as the program would.
 fn write(place: &Place, entries: &[Entry]) {
-    let path = place.journals().pop().unwrap();
+    write_to(place, &place.journals().pop().unwrap(), entries);
+}
+
+fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
     let folder = Folder::at(place.path());
     let at = Moment { unix_ms: 1_773_500_000_000, offset_min: 60 };
-    let (mut journal, _) = Journal::resume(&folder, &path, &parse, at, 0).unwrap();
+    let (mut journal, _) = Journal::resume(&folder, path, &parse, at, 0).unwrap();
     journal.append(entries, at, 0).unwrap();
 }
 
@@ -65,6 +69,33 @@ fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() 
     let never = NutSaid::NeverTouched { why: "looked at".into() };
     let valve = intake(1);
     write(&place, &[slack(1), Entry::Nut(Nut { valve, said: never }), unsigned()]);
+    place.later(60);
+    begin(&place, "", "Gauge 2 intake");
+    assert!(!place.run(&["tag", "Trainer"]).done().contains("NUT SLACK"));
+}
+
+#[test]
+fn what_no_later_service_took_over_is_taken_over_though_its_clock_stood_years_back() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1), unsigned()]);
+    // The next service is begun by a clock that stands two years back, so it is listed as the earlier
+    // one; it takes the slack nut over and is closed with another one slack.
+    place.later(-2 * 365 * 24 * 60);
+    begin(&place, "", "Set 1 intake");
+    let back = place.journals().remove(0);
+    write_to(&place, &back, &[slack(2), unsigned()]);
+    place.later(3 * 365 * 24 * 60);
+    begin(&place, "", "Set 1 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.done().contains("NUT SLACK: 1 intake"), "{tag}");
+    assert!(tag.out.contains("NUT SLACK: 2 intake"), "{tag}");
+    // What was taken over once is not taken over again by the service after that.
+    let never = |cylinder| {
+        let said = NutSaid::NeverTouched { why: "locked".into() };
+        Entry::Nut(Nut { valve: intake(cylinder), said })
+    };
+    write(&place, &[never(1), never(2), unsigned()]);
     place.later(60);
     begin(&place, "", "Gauge 2 intake");
     assert!(!place.run(&["tag", "Trainer"]).done().contains("NUT SLACK"));
