@@ -7,6 +7,7 @@ use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession};
 use super::plain_session;
 use super::profiles::print_json;
+use super::remade::{self, Added};
 use super::screens;
 use super::shop;
 use super::verify;
@@ -23,7 +24,7 @@ use crate::guide::{Step, start, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::tag_sheet::Tag;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
-use crate::store::engines::{self, Counter, Engine};
+use crate::store::engines::{Counter, Engine};
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
 use crate::store::sessions::Glance;
@@ -59,8 +60,9 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
     match &args.what {
         args::EngineWhat::Add { name, profile, hours, serial } => {
             let hours = read_hours(hours)?;
-            add_engine(workshop, (name, serial, profile), hours, (world.now)())?;
+            let added = add_engine(workshop, (name, serial, profile), hours, (world.now)())?;
             writeln!(world.out, "added {} at {hours} h", plain(name))?;
+            added.told.iter().for_each(|words| world.warn(words));
         }
         args::EngineWhat::Hours { name, hours, counter_replaced } => {
             let engine = workshop.engine(name)?;
@@ -78,13 +80,13 @@ fn read_hours(typed: &str) -> Result<Hours, Fail> {
         .map_err(|fault| Fail::work(format!("hours: {fault}"), "write running hours as in 412.6"))
 }
 
-/// Adds an engine; its profile must be there and sound.
+/// Adds an engine, or makes one anew that has sessions here; its profile must be there and sound.
 pub fn add_engine(
     workshop: &Workshop,
     (name, serial, profile): (&str, &str, &str),
     hours: Hours,
     at: Moment,
-) -> Result<Engine, Fail> {
+) -> Result<Added, Fail> {
     workshop.folder().prepare()?;
     profiles::find(profile, workshop.root())?;
     let known = profiles::list(workshop.root()).known;
@@ -96,8 +98,7 @@ pub fn add_engine(
     };
     let first = (dates::day(at), hours);
     let engine = Engine::new(name, serial, &known, (&first.0, first.1), at.unix_ms)?;
-    engines::add(workshop.folder(), &engine)?;
-    Ok(engine)
+    remade::add(workshop, engine)
 }
 
 /// `engines`.

@@ -80,7 +80,8 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
 fn carry_out(world: &mut World<'_>, workshop: &Workshop, plan: &Plan) -> Result<(), Fail> {
     workshop.folder().prepare()?;
     // Nobody may add an engine of the same name meanwhile.
-    let lock = workshop.folder().lock("engines")?;
+    let folder = workshop.folder();
+    let lock = folder.lock_to_write(&[folder.engines(), folder.sessions()])?;
     let mut batch = Batch::default();
     for engine in &plan.engines {
         let (path, bytes) = engines::file_of(workshop.folder(), engine)?;

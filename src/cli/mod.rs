@@ -22,6 +22,7 @@ mod plain_session;
 mod profile_form;
 mod profiles;
 mod record;
+mod remade;
 mod screens;
 mod settings;
 mod shop;
@@ -32,6 +33,7 @@ pub mod workshop;
 pub mod world;
 
 use crate::domain::plain::beginning;
+use crate::store::backup::unfinished;
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -87,6 +89,12 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     let workshop = Workshop::find(world)?;
     world.ascii = line.ascii;
     let Some(command) = line.command else { return commands::screens(world, &workshop) };
+    // What a restore says at its end comes in place of that.
+    if !matches!(command, Command::Restore(_))
+        && let Some(words) = unfinished(workshop.folder())
+    {
+        world.warn(&words);
+    }
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),
         other => command_in(other, world, &workshop),

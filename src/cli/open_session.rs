@@ -266,11 +266,11 @@ impl<'a> OpenSession<'a> {
             _ => None,
         });
         let (Some(set), Some(worker)) = (sets.next(), &self.session.state.worker) else { return };
-        let (mut settings, _) = Settings::load(self.workshop.folder());
-        settings.own(worker, set);
-        if let Err(error) = settings.save(self.workshop.folder()) {
-            self.warnings.push(format!("these leaves are not remembered as yours: {error}"));
-        }
+        let updated = Settings::update(self.workshop.folder(), |now| now.own(worker, set));
+        self.warnings.extend(updated.map_or_else(
+            |error| Some(format!("these leaves are not remembered as yours: {error}")),
+            |(_, told)| told,
+        ));
         self.beside.owned = self.workshop.owned();
     }
 

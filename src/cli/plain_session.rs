@@ -12,6 +12,7 @@ use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use crate::tui::keeping::Keeping;
+use crate::tui::signals::{self, Farewell};
 use std::io::Write;
 use std::rc::Rc;
 
@@ -27,7 +28,16 @@ enum Said {
 /// Runs the session until it is closed, left, or the input ends; it stays open on disk meanwhile.
 /// Returns the exit code: 1 where something could not be saved, which is then told in words.
 pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail> {
+    signals::say_last(desk.minder());
+    let go_on = format!(
+        "The session stays open; go on with it: cowlside session \"{}\" --plain",
+        plain(&desk.engine().name)
+    );
+    let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
+    // Without the handlers all goes on, and an end from outside is silent.
+    let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }));
     let ran = answer_all(world, &mut desk);
+    let _ = signals::attend_without_screens(None);
     let lost = desk.minder().last_words();
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     ran.map(|()| u8::from(!lost.is_empty()))
@@ -56,31 +66,11 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
             return Ok(());
         };
-        let now = (world.now)();
-        if wake(world, desk, &mut talk, (last_key, now))? {
-            last_key = now;
-            continue;
-        }
-        last_key = now;
-        match said(&line, &prompt) {
-            Said::Leave => {
-                writeln!(world.out, "The session stays open; go on with it at any time.")?;
-                return Ok(());
-            }
-            Said::Help => {
-                let topic = talk.topic(&desk.session);
-                let kit = Kit::of(&desk.session.state);
-                help(world, &topic_text(topic, Some(kit)), &prompt)?;
-            }
-            Said::Back => talk = Talk::default(),
-            Said::Call(command) => {
-                let answered = Talk::call(&desk.session, command, talk.beside);
-                talk = take(world, desk, answered, bell)?;
-            }
-            Said::Answer(typed) => {
-                let answered = talk.answer(&desk.session, &typed);
-                talk = take(world, desk, answered, bell)?;
-            }
+        // Whoever ends the program from outside lets this come to its end first.
+        let heard = || hear(world, desk, (&mut talk, &mut last_key), (&line, &prompt), bell);
+        if signals::while_working(heard)? == Heard::Leave {
+            writeln!(world.out, "The session stays open; go on with it at any time.")?;
+            return Ok(());
         }
     }
     writeln!(world.out, "\nThis session is closed.")?;
@@ -90,6 +80,47 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     writeln!(world.out, "{}", desk.comparison())?;
     writeln!(world.out, "The record: cowlside report {}", desk.name())?;
     Ok(())
+}
+
+/// What a line came to.
+#[derive(PartialEq, Eq)]
+enum Heard {
+    Next,
+    Leave,
+}
+
+/// Takes in a line.
+fn hear(
+    world: &mut World<'_>,
+    desk: &mut OpenSession<'_>,
+    (talk, last_key): (&mut Talk, &mut Moment),
+    (line, prompt): (&str, &Prompt),
+    bell: bool,
+) -> Result<Heard, Fail> {
+    let now = (world.now)();
+    let slept = wake(world, desk, talk, (*last_key, now))?;
+    *last_key = now;
+    if slept {
+        return Ok(Heard::Next);
+    }
+    match said(line, prompt) {
+        Said::Leave => return Ok(Heard::Leave),
+        Said::Help => {
+            let topic = talk.topic(&desk.session);
+            let kit = Kit::of(&desk.session.state);
+            help(world, &topic_text(topic, Some(kit)), prompt)?;
+        }
+        Said::Back => *talk = Talk::default(),
+        Said::Call(command) => {
+            let answered = Talk::call(&desk.session, command, Rc::clone(&talk.beside));
+            *talk = take(world, desk, answered, bell)?;
+        }
+        Said::Answer(typed) => {
+            let answered = std::mem::take(talk).answer(&desk.session, &typed);
+            *talk = take(world, desk, answered, bell)?;
+        }
+    }
+    Ok(Heard::Next)
 }
 
 /// After a long pause the line that comes only wakes: it is no answer.

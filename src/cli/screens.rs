@@ -47,8 +47,6 @@ pub fn run(
     engine: Option<&Engine>,
 ) -> Result<u8, Fail> {
     terminal::usable().map_err(|no| Fail::usage(no.to_string(), PLAIN))?;
-    // Where nothing can be written there is still much to look at.
-    let unwritable = workshop.folder().prepare().err().map(|error| error.to_string());
     let (settings, damaged) = Settings::load(workshop.folder());
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
@@ -60,7 +58,8 @@ pub fn run(
         desk: None,
         watch: None,
         describing: Describing::default(),
-        notes: unwritable.into_iter().collect(),
+        // Where nothing can be written there is still much to look at.
+        notes: workshop.told_first(damaged.as_ref()),
         current: Arc::clone(&minder),
         run_ms: world.run_ms,
     };
@@ -77,9 +76,6 @@ pub fn run(
     }
     app.bell = settings.rings();
     app.seen = settings.seen_from.as_deref().and_then(Seen::from_word).unwrap_or_default();
-    if let Some(damaged) = damaged {
-        app = app.refused(damaged.to_string());
-    }
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
@@ -189,17 +185,17 @@ impl<'a> Shell<'a> {
             Effect::Do(request) => self.request(request, at),
             Effect::SaveTo(folder) => self.save_to(folder),
             Effect::Look(look) => {
-                let (mut settings, _) = Settings::load(self.workshop.folder());
-                settings.theme = Some(look.theme.word().into());
-                settings.ascii = look.ink == Ink::Hash;
-                settings.seen_from = Some(look.seen.word().into());
-                settings.save(self.workshop.folder())?;
+                let (_, told) = Settings::update(self.workshop.folder(), |settings| {
+                    settings.theme = Some(look.theme.word().into());
+                    settings.ascii = look.ink == Ink::Hash;
+                    settings.seen_from = Some(look.seen.word().into());
+                })?;
+                self.notes.extend(told);
                 Ok(Carried::Done)
             }
             Effect::Bell(bell) => {
-                let (mut settings, _) = Settings::load(self.workshop.folder());
-                settings.ring(*bell);
-                settings.save(self.workshop.folder())?;
+                let folder = self.workshop.folder();
+                self.notes.extend(Settings::update(folder, |settings| settings.ring(*bell))?.1);
                 Ok(Carried::Done)
             }
             Effect::Quit => Ok(Carried::Done),
@@ -371,8 +367,13 @@ impl<'a> Shell<'a> {
         let bench = match request {
             Request::NewEngine(new) => {
                 let names = (new.name.as_str(), new.serial.as_str(), new.profile.as_str());
-                let engine = add_engine(self.workshop, names, new.hours, at)?;
-                let started = self.workshop.start(&engine, new.begin.clone(), moment)?;
+                let added = add_engine(self.workshop, names, new.hours, at)?;
+                self.notes.extend(added.told);
+                if added.again {
+                    // It may have a session that is open.
+                    return self.open(&added.engine, at);
+                }
+                let started = self.workshop.start(&added.engine, new.begin.clone(), moment)?;
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }

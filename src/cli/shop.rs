@@ -2,6 +2,7 @@
 //! first. The command line and the full screen both list it from here.
 
 use super::fail::Fail;
+use super::remade::lost_words;
 use super::workshop::{Found, Workshop, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
@@ -113,6 +114,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> =
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
+    notes.extend(lost_words(&known.things, &listing.engines));
     let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut nexts = Nexts::load(workshop.folder());

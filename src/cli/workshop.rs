@@ -2,6 +2,7 @@
 
 use super::fail::Fail;
 use super::left_open::Left;
+use super::remade::lost_words;
 use super::world::World;
 use crate::domain::clock;
 use crate::domain::entry::{
@@ -22,6 +23,7 @@ use crate::guide::Beside;
 use crate::guide::versions::OtherVersion;
 use crate::report::dates;
 use crate::store::StoreError;
+use crate::store::backup::unfinished;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
 use crate::store::folder::{Folder, Platform, survive_file_limit};
 use crate::store::hash::new_id;
@@ -30,6 +32,7 @@ use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
+use crate::store::words::settings_unread;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -122,6 +125,14 @@ impl Workshop {
         &self.folder
     }
 
+    /// Says what the user must know before anything is shown: that nothing can be written, that a
+    /// restore was cut off, that the settings could not be read.
+    pub fn told_first(&self, settings: Option<&StoreError>) -> Vec<String> {
+        let unwritable = self.folder.prepare().err().map(|error| error.to_string());
+        let restore = unfinished(&self.folder);
+        unwritable.into_iter().chain(restore).chain(settings.map(settings_unread)).collect()
+    }
+
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         engines::find_in(&self.folder, named).map_err(|(error, broken)| {
@@ -129,6 +140,11 @@ impl Workshop {
             let mut hint = error.hint();
             for broken in &broken {
                 hint += &format!("; left out: {broken}");
+            }
+            let known = || Some((self.sessions().ok()?, engines::list(&self.folder).ok()?));
+            if let Some((sessions, listing)) = known() {
+                let lost = lost_words(&sessions.things, &listing.engines);
+                hint.extend(lost.iter().flat_map(|words| ["; ", words]));
             }
             Fail::work(error.to_string(), hint)
         })

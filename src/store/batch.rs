@@ -66,10 +66,12 @@ impl<'a> Batch<'a> {
     /// done last of all.
     ///
     /// # Errors
-    /// Something is at `aside` already, or what the system says.
+    /// Something else is at `aside` already, or what the system says.
     pub fn replace(&mut self, path: &Path, bytes: Vec<u8>, aside: &Path) -> Result<(), StoreError> {
         let old = read_whole(path, REPLACED_MAX)?;
-        self.write_now(aside, &old)?;
+        if !read_whole(aside, REPLACED_MAX).is_ok_and(|kept| kept == old) {
+            self.write_now(aside, &old)?;
+        }
         self.replacing.push((path.to_owned(), bytes, old));
         Ok(())
     }

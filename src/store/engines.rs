@@ -13,6 +13,7 @@ use super::codec::shared::{HoursWire, source_option};
 use super::folder::{Folder, read_text, replace_whole};
 use super::hash::{is_id, new_id};
 use super::pick::{Called, pick};
+use super::replace::{is_of_the_file, set_aside};
 use super::words::json_words;
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
@@ -199,21 +200,34 @@ pub fn find<'a>(engines: &'a [Engine], text: &str) -> Result<&'a Engine, StoreEr
     pick("engine", text, 1, &engines.iter().map(called).collect::<Vec<_>>())
 }
 
-/// Keeps a new engine.
+/// Keeps a new engine. What stands in its file's place and cannot be read as an engine is set aside
+/// first, and where that is now is returned.
 ///
 /// # Errors
-/// Its name is taken, or the file cannot be written.
-pub fn add(folder: &Folder, engine: &Engine) -> Result<(), StoreError> {
-    let _lock = folder.lock("engines")?;
+/// Its name or its file's is taken, or the file cannot be set aside or written.
+pub fn add(folder: &Folder, engine: &Engine) -> Result<Option<PathBuf>, StoreError> {
+    let _lock = folder.lock_to_write(&[folder.engines()])?;
     let name = engine.name.to_lowercase();
     let known = list(folder)?.engines;
     if let Some(taken) = known.into_iter().find(|known| known.name.to_lowercase() == name) {
         return Err(StoreError::NameTaken { name: taken.name });
     }
-    write(folder, engine)
+    let path = path_of(folder, &engine.id)?;
+    let aside = match read(&path) {
+        Err(StoreError::Io { cause, .. }) if cause.kind() == std::io::ErrorKind::NotFound => None,
+        Err(fault) if is_of_the_file(&fault) => Some(set_aside(&path)?),
+        Err(fault) => return Err(fault),
+        Ok(_) => {
+            let taken = std::io::ErrorKind::AlreadyExists.into();
+            return Err(StoreError::io("make", &path)(taken));
+        }
+    };
+    write(folder, engine)?;
+    Ok(aside)
 }
 
-/// Changes the engine of this id as it stands on disk now, and returns it as changed.
+/// Changes the engine of this id as it stands on disk now, and returns it as changed. A file that
+/// cannot be read is left as it is: nothing is known that could be written in its place.
 ///
 /// # Errors
 /// What `change` refuses; no such engine; a file that cannot be read or written.
@@ -222,7 +236,7 @@ pub fn update(
     id: &str,
     change: impl FnOnce(&mut Engine) -> Result<(), StoreError>,
 ) -> Result<Engine, StoreError> {
-    let _lock = folder.lock("engines")?;
+    let _lock = folder.lock_to_write(&[folder.engines()])?;
     let mut engine = read(&path_of(folder, id)?)?;
     change(&mut engine)?;
     write(folder, &engine)?;

@@ -4,6 +4,8 @@
 
 use super::StoreError;
 use super::journal::storage::{for_one_user, open_ordinary};
+pub use super::replace::replace_whole;
+use super::replace::sweep;
 use super::words::cause_words;
 use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
@@ -164,6 +166,21 @@ impl Folder {
     }
 }
 
+impl Folder {
+    /// Locks engines, own profiles and new sessions for writing, and clears away what killed runs
+    /// left on its way `into` these folders.
+    ///
+    /// # Errors
+    /// As [`Folder::lock`].
+    pub fn lock_to_write(&self, into: &[PathBuf]) -> Result<Lock, StoreError> {
+        let lock = self.lock("engines")?;
+        for folder in into {
+            sweep(folder, &lock);
+        }
+        Ok(lock)
+    }
+}
+
 /// Makes the system's limit on the size of files an error that can be told; else it ends the program.
 pub fn survive_file_limit() {
     #[cfg(unix)]
@@ -179,13 +196,21 @@ pub fn survive_file_limit() {
 
 /// Tries to lock a file. Whoever looks at a lock holds it for an instant: it is tried again.
 fn try_lock(file: &File) -> Result<(), TryLockError> {
+    try_again(|| file.try_lock(), || std::thread::sleep(Duration::from_millis(5)))
+}
+
+/// Tries again, four times at most, while another holds the lock; waits between.
+fn try_again(
+    mut lock: impl FnMut() -> Result<(), TryLockError>,
+    mut wait: impl FnMut(),
+) -> Result<(), TryLockError> {
     for _ in 0..4 {
-        match file.try_lock() {
-            Err(TryLockError::WouldBlock) => std::thread::sleep(Duration::from_millis(5)),
+        match lock() {
+            Err(TryLockError::WouldBlock) => wait(),
             done => return done,
         }
     }
-    file.try_lock()
+    lock()
 }
 
 /// Who holds a lock.
@@ -296,32 +321,6 @@ pub fn sync_folder(path: &Path) -> io::Result<()> {
     if cfg!(windows) { Ok(()) } else { File::open(path)?.sync_all() }
 }
 
-/// Replaces a small file whole: a reader finds the old one or the new one, never half of either.
-///
-/// # Errors
-/// What the system says. Up to "write" the old file is still there; "make sure of" says that the new
-/// one is in its place, and may not outlast a power cut.
-pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    make_folder(folder)?;
-    let beside = path.with_extension(format!("{}.new", super::hash::new_id(0)));
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    for_one_user(&mut options);
-    let written = options.open(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        drop(file);
-        std::fs::rename(&beside, path)
-    });
-    written.map_err(|cause| {
-        // The half-written file is of no use to anybody.
-        let _ = std::fs::remove_file(&beside);
-        StoreError::io("write", path)(cause)
-    })?;
-    sync_folder(folder).map_err(StoreError::io("make sure of", path))
-}
-
 /// Reads a file whole, within a limit: its length is looked at first, and what still comes from one
 /// that grows meanwhile is taken up to the limit only.
 ///
@@ -397,5 +396,49 @@ mod tests {
         assert_eq!(read_text(&path, 3).unwrap(), "two");
         assert!(matches!(read_text(&path, 2), Err(StoreError::TooLarge { .. })));
         assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_lock_that_is_only_looked_at_is_had_and_one_that_is_held_is_not() {
+        let mut had = Vec::new();
+        for looked_at in 0..8 {
+            let (mut tries, mut waits) = (0, 0);
+            let lock = || {
+                tries += 1;
+                if tries > looked_at { Ok(()) } else { Err(TryLockError::WouldBlock) }
+            };
+            let done = try_again(lock, || waits += 1);
+            had.push(done.is_ok());
+            assert_eq!((tries, waits), ((looked_at + 1).min(5), looked_at.min(4)));
+        }
+        assert_eq!(had, [true, true, true, true, true, false, false, false]);
+        // A disk without locks is asked once.
+        let mut tries = 0;
+        let refused = try_again(
+            || {
+                tries += 1;
+                Err(TryLockError::Error(io::ErrorKind::Unsupported.into()))
+            },
+            || {},
+        );
+        assert!(matches!(refused, Err(TryLockError::Error(_))) && tries == 1);
+    }
+
+    #[test]
+    fn a_lock_held_for_an_instant_is_waited_for_on_the_disk() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        drop(folder.lock("engines").unwrap());
+        let path = folder.locks().join("engines.lock");
+        let looking = File::open(&path).unwrap();
+        looking.lock_shared().unwrap();
+        let file = OpenOptions::new().read(true).write(true).open(&path).unwrap();
+        assert!(matches!(file.try_lock(), Err(TryLockError::WouldBlock)));
+        let mut looking = Some(looking);
+        // Whoever looks is gone when it is tried again.
+        let done = try_again(|| file.try_lock(), || drop(looking.take()));
+        assert!(done.is_ok());
+        let refused = folder.lock("engines").unwrap_err();
+        assert!(matches!(refused, StoreError::InUse { .. }));
     }
 }

@@ -9,6 +9,7 @@
 use super::folder::{Folder, make_folder};
 use super::hash::{hex_of_sha256, new_id};
 use super::journal::storage::{for_one_user, open_ordinary};
+use super::replace::{hold, is_on_its_way, sweep_unheld};
 use std::collections::BTreeMap;
 use std::fs::{File, Metadata, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
@@ -180,6 +181,8 @@ impl Making {
         options.write(true).create_new(true);
         for_one_user(&mut options);
         let file = options.open(&beside).ok()?;
+        hold(&file);
+        sweep_unheld(&cache, is_on_its_way);
         let taken_ns = file.metadata().ok().map(|about| Stamp::from(&about).modified_ns);
         let (Some(taken_ns), Some(stamp)) = (taken_ns, Stamp::of(of)) else {
             let _ = std::fs::remove_file(&beside);

@@ -23,6 +23,7 @@ pub mod profile_schema;
 mod profile_text;
 pub mod profile_writer;
 pub mod profiles;
+mod replace;
 pub mod seen;
 pub mod sessions;
 pub mod settings;

@@ -2,14 +2,16 @@
 //!
 //! The text is laid out for people: what fits stands on one line, as in the built-in profiles.
 
-use super::StoreError;
 use super::batch::Batch;
 use super::folder::{Folder, replace_whole};
+use super::profile_error::ProfileError;
 use super::profile_facts::facts;
 use super::profile_fields::Field;
 use super::profile_file::parse_profile;
 use super::profile_json::{Json, read};
 use super::profiles::{BUILT_IN, is_name, read_file};
+use super::replace::set_aside;
+use super::{StoreError, shown};
 use crate::domain::document::Node;
 use crate::domain::plain::plain;
 use crate::domain::profile::{EngineProfile, ProfileFault};
@@ -178,6 +180,12 @@ pub enum NotWritten {
     /// The file was changed since it was read.
     #[error("`{0}` was changed by something else since it was opened here")]
     Changed(String),
+    /// What stood there cannot be read as a profile; it has another name now.
+    #[error("{} cannot be read as a profile: it is kept as {}", shown(_0), shown(_1))]
+    SetAside(PathBuf, PathBuf),
+    /// What stands there could not be read just now.
+    #[error("{0}")]
+    Unread(String),
     /// The loader does not take it.
     #[error("{0}")]
     Unsound(String),
@@ -196,6 +204,8 @@ impl NotWritten {
             NotWritten::BuiltIn(name) => format!("Give the copy another name, as in my-{name}."),
             NotWritten::Exists(_) => "Say that it may be replaced, or give another name.".into(),
             NotWritten::Changed(_) => "Give another name, then compare the two.".into(),
+            NotWritten::SetAside(..) => "Write again: the name is free now.".into(),
+            NotWritten::Unread(_) => "Mend that, or give another name.".into(),
             NotWritten::Unsound(_) => "Correct that field.".into(),
             NotWritten::Disk(error) => error.hint().to_string(),
         }
@@ -213,7 +223,7 @@ pub fn own_file(folder: &Folder, name: &str) -> Option<PathBuf> {
 /// The text is read back by the loader before it gets its name: what is there is sound.
 ///
 /// # Errors
-/// [`NotWritten`]; nothing is changed on disk then.
+/// [`NotWritten`]; nothing is changed on disk then, but that a damaged file may be set aside.
 pub fn write_own(
     folder: &Folder,
     name: &str,
@@ -226,9 +236,23 @@ pub fn write_own(
     let text = text_of(document);
     parse_profile(&text, name).map_err(|error| NotWritten::Unsound(error.to_string()))?;
     let path = folder.profiles().join(format!("{name}.json"));
+    let _lock = folder.lock_to_write(&[folder.profiles()])?;
     let there = own_file(folder, name).is_some();
-    if !there && BUILT_IN.iter().any(|(built_in, _)| *built_in == name) {
+    let is_built_in = BUILT_IN.iter().any(|(built_in, _)| *built_in == name);
+    if !there && is_built_in {
         return Err(NotWritten::BuiltIn(name.to_string()));
+    }
+    let found = there.then(|| read_file(&path));
+    match &found {
+        Some(Err(unread @ ProfileError::Unreadable { .. })) => {
+            return Err(NotWritten::Unread(unread.to_string()));
+        }
+        Some(Err(_)) if is_built_in => return Err(NotWritten::BuiltIn(name.to_string())),
+        Some(Err(_)) => {
+            let aside = set_aside(&path)?;
+            return Err(NotWritten::SetAside(path, aside));
+        }
+        Some(Ok(_)) | None => {}
     }
     if !there {
         let mut batch = Batch::default();
@@ -239,8 +263,8 @@ pub fn write_own(
     match over {
         Over::Nothing => return Err(NotWritten::Exists(name.to_string())),
         Over::OwnAsRead(read) => {
-            let now = read_file(&path).map(|found| found.text);
-            if now.ok().as_ref() != Some(read) {
+            let now = found.and_then(Result::ok).map(|found| found.text);
+            if now.as_ref() != Some(read) {
                 return Err(NotWritten::Changed(name.to_string()));
             }
         }

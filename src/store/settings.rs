@@ -1,15 +1,17 @@
 //! What the program remembers between runs: looks, names, the leaf set last in hand.
 //!
-//! Nothing here is needed: a file that is missing or damaged means the settings of a new program.
+//! Nothing here is needed: a file that is missing or damaged means the settings of a new program. It
+//! is left as it is until they change; then it is set aside, never overwritten.
 
 use super::StoreError;
 use super::codec::LeafSetWire;
 use super::codec::safe;
 use super::folder::{Folder, read_text, replace_whole};
-use super::words::json_words;
+use super::replace::{is_of_the_file, set_aside, sweep};
+use super::words::{json_words, settings_aside};
 use crate::domain::entry::LeafSet;
 use serde::{Deserialize, Serialize};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 const FORMAT: u32 = 1;
 /// Most bytes of the settings.
@@ -142,21 +144,29 @@ impl Settings {
         });
     }
 
-    /// Keeps the settings. A damaged file that stands in their place is renamed first, and its new
-    /// path is returned.
+    /// Changes the settings as they stand on disk now, and returns them with what the user must be
+    /// told: a file in their place that cannot be read as settings is set aside first.
     ///
     /// # Errors
-    /// The file cannot be renamed or written.
-    pub fn save(&self, folder: &Folder) -> Result<Option<PathBuf>, StoreError> {
+    /// The file cannot be set aside or written, or could not be read just now; it is as it was then.
+    pub fn update(
+        folder: &Folder,
+        change: impl FnOnce(&mut Settings),
+    ) -> Result<(Settings, Option<String>), StoreError> {
+        let lock = folder.lock("settings")?;
+        sweep(folder.root(), &lock);
         let path = folder.settings();
-        let aside = match Settings::load(folder).1 {
+        let (mut settings, fault) = Settings::load(folder);
+        let told = match fault {
             None => None,
-            Some(_) => Some(set_aside(&path)?),
+            Some(fault) if is_of_the_file(&fault) => Some(settings_aside(&set_aside(&path)?)),
+            Some(fault) => return Err(fault),
         };
-        let text = safe::json(|to| self.serialize(to))
+        change(&mut settings);
+        let text = safe::json(|to| settings.serialize(to))
             .map_err(|error| StoreError::Unkeepable { kind: "settings", why: error.to_string() })?;
         replace_whole(&path, format!("{text}\n").as_bytes())?;
-        Ok(aside)
+        Ok((settings, told))
     }
 }
 
@@ -168,23 +178,16 @@ fn read(path: &Path) -> Result<Settings, StoreError> {
     if settings.format == FORMAT {
         Ok(settings)
     } else {
-        Err(damaged(format!("format is {}, and must be {FORMAT}", settings.format)))
+        let format = settings.format;
+        Err(damaged(format!("format is {format}, and must be {FORMAT}: a newer version wrote it")))
     }
-}
-
-/// Renames a file to the first free name beside it.
-fn set_aside(path: &Path) -> Result<PathBuf, StoreError> {
-    let names = (1..).map(|n| path.with_extension(format!("damaged-{n}.json")));
-    let free = |name: &PathBuf| name.symlink_metadata().is_err();
-    let aside = names.take(1000).find(free).unwrap_or_else(|| path.with_extension("damaged.json"));
-    std::fs::rename(path, &aside).map_err(StoreError::io("rename", path))?;
-    Ok(aside)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::units::{Length, LengthUnit};
+    use crate::store::shown;
 
     #[test]
     fn settings_are_kept_and_a_missing_file_is_no_fault() {
@@ -201,7 +204,8 @@ mod tests {
             leaves: Some(LeafSet::new("short", LengthUnit::Inch, vec![Length::from_nm(152_400)])),
             ..fresh
         };
-        assert_eq!(settings.save(&folder).unwrap(), None);
+        let kept = Settings::update(&folder, |now| *now = settings.clone()).unwrap();
+        assert_eq!(kept, (settings.clone(), None));
         assert_eq!(Settings::load(&folder).0, settings);
     }
 
@@ -215,7 +219,7 @@ mod tests {
             settings.own("first", &set(name));
         }
         settings.own("second", &set("a"));
-        settings.save(&folder).unwrap();
+        Settings::update(&folder, |now| *now = settings.clone()).unwrap();
         let read = Settings::load(&folder).0;
         assert_eq!(read, settings);
         let of = |worker: &str| {
@@ -229,18 +233,57 @@ mod tests {
     fn damaged_settings_are_said_set_aside_and_never_overwritten() {
         let inside = tempfile::tempdir().unwrap();
         let folder = Folder::at(inside.path());
-        let mut asides = Vec::new();
-        for text in ["", "{\"format\":2}", "{\"format\":1,\"colour\":1}", "\u{0}"] {
-            std::fs::write(folder.settings(), text).unwrap();
+        let path = folder.settings();
+        let damaged = ["", "{\"format\":2}", "{\"format\":1,\"colour\":1}", "\u{0}"];
+        for (n, text) in (1..).zip(damaged) {
+            std::fs::write(&path, text).unwrap();
             let (settings, fault) = Settings::load(&folder);
             assert_eq!(settings, Settings::default());
             assert!(matches!(fault, Some(StoreError::DamagedFile { .. })), "{text}");
-            let aside = settings.save(&folder).unwrap().unwrap();
+            // Reading alone renames nothing.
+            assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+            let (settings, told) = Settings::update(&folder, |now| now.ascii = true).unwrap();
+            let told = told.unwrap();
+            let aside = inside.path().join(format!("settings.json.damaged-{n}"));
+            assert!(told.contains(&shown(&aside)), "{told}");
             assert_eq!(std::fs::read_to_string(&aside).unwrap(), text);
-            assert!(!asides.contains(&aside));
-            asides.push(aside);
-            assert!(Settings::load(&folder).1.is_none());
+            assert_eq!(Settings::load(&folder).0, settings);
+            assert!(settings.ascii && Settings::load(&folder).1.is_none());
         }
-        assert_eq!(asides.len(), 4);
+        let asides = std::fs::read_dir(inside.path()).unwrap();
+        let is_aside = |name: &str| name.contains(".damaged-");
+        let names = asides.map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        assert_eq!(names.filter(|name| is_aside(name)).count(), damaged.len());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_or_a_folder_in_their_place_is_set_aside_whole() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        let elsewhere = inside.path().join("elsewhere.json");
+        std::fs::write(&elsewhere, "{\"format\":1}").unwrap();
+        std::os::unix::fs::symlink(&elsewhere, folder.settings()).unwrap();
+        assert!(Settings::update(&folder, |now| now.ascii = true).unwrap().1.is_some());
+        assert_eq!(std::fs::read_to_string(&elsewhere).unwrap(), "{\"format\":1}");
+        assert!(inside.path().join("settings.json.damaged-1").is_symlink());
+        std::fs::remove_file(folder.settings()).unwrap();
+        std::fs::create_dir_all(folder.settings().join("inside")).unwrap();
+        assert!(Settings::update(&folder, |now| now.ascii = true).unwrap().1.is_some());
+        assert!(inside.path().join("settings.json.damaged-2/inside").is_dir());
+    }
+
+    #[test]
+    fn two_terminals_change_settings_without_losing_the_others() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::at(inside.path());
+        Settings::update(&folder, |now| now.theme = Some("dark".into())).unwrap();
+        let held = folder.lock("settings").unwrap();
+        let refused = Settings::update(&folder, |now| now.ascii = true).unwrap_err();
+        assert!(matches!(refused, StoreError::InUse { .. }), "{refused}");
+        drop(held);
+        Settings::update(&folder, |now| now.ascii = true).unwrap();
+        let (now, _) = Settings::load(&folder);
+        assert_eq!((now.theme.as_deref(), now.ascii), (Some("dark"), true));
     }
 }

@@ -105,7 +105,8 @@ impl Found {
     /// What the system says; nothing was copied then.
     pub fn copy(&self, folder: &Folder) -> Result<(), StoreError> {
         folder.prepare()?;
-        let _lock = folder.lock("engines")?;
+        let into = [folder.engines(), folder.sessions(), folder.profiles()];
+        let _lock = folder.lock_to_write(&into)?;
         let mut batch = Batch::default();
         for (path, bytes) in &self.files {
             batch.add(path, bytes)?;

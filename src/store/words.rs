@@ -1,9 +1,11 @@
 //! What the system and the JSON reader say, in plain words: no numbers of errors, no words of a
 //! parser.
 
-use super::profile_json;
+use super::replace::is_of_the_file;
+use super::{StoreError, profile_json, shown};
 use crate::domain::plain::quoted;
 use std::io::{self, ErrorKind};
+use std::path::Path;
 
 /// Says why the system refused.
 pub fn cause_words(cause: &io::Error) -> String {
@@ -44,6 +46,25 @@ pub fn hint(kind: ErrorKind) -> &'static str {
         }
         _ => "look whether the disk is there, has room and may be written to",
     }
+}
+
+/// Says where settings that could not be read are kept, and what is in use now.
+pub(super) fn settings_aside(aside: &Path) -> String {
+    format!(
+        "the settings could not be read: new ones were begun, and the old ones are kept as {}; \
+         names and leaf sets can be copied from there with an editor",
+        shown(aside)
+    )
+}
+
+/// Says of settings that cannot be read what becomes of them.
+pub fn settings_unread(fault: &StoreError) -> String {
+    let then = if is_of_the_file(fault) {
+        "it is left as it is until a setting is changed, and then kept under another name"
+    } else {
+        "it is left as it is"
+    };
+    format!("{fault}; the settings of a new program are in use, {then}")
 }
 
 /// Says what is wrong with a small JSON file of the program's own making, and where.

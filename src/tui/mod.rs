@@ -21,7 +21,7 @@ mod place;
 pub mod profile_desk;
 pub mod profile_view;
 pub mod screens;
-mod signals;
+pub mod signals;
 pub mod terminal;
 pub mod theme;
 pub mod update;

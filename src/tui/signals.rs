@@ -16,12 +16,22 @@ const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
 pub use unix::{
-    attend, can_come_back, catch, hung_up, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, hung_up, say_last, stop_this, wake,
+    was_woken, while_working,
 };
+
+/// What plain prompts say when they are ended from outside.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Farewell {
+    /// Where everything is saved.
+    pub saved: String,
+    /// How to go on.
+    pub go_on: String,
+}
 
 #[cfg(unix)]
 mod unix {
-    use super::{PATIENCE, STUCK, io};
+    use super::{Farewell, PATIENCE, STUCK, io};
     use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -40,6 +50,8 @@ mod unix {
     /// Caught, and not attended to yet.
     static CAUGHT: Mutex<Option<Signals>> = Mutex::new(None);
     static KEEPING: Mutex<Option<Arc<dyn Keeping>>> = Mutex::new(None);
+
+    static FAREWELL: Mutex<Option<Farewell>> = Mutex::new(None);
 
     /// Lets what looks after the entries have its say when the program is ended from outside.
     pub fn say_last(keeping: Arc<dyn Keeping>) {
@@ -92,6 +104,27 @@ mod unix {
             }
         })?;
         thread::Builder::new().name("hang-up".into()).spawn(await_hang_up)?;
+        Ok(())
+    }
+
+    /// Lets plain prompts have their last words when the program is ended from outside; `None` where
+    /// there is nothing more to say. A terminal that hangs up sends a signal; an input that is a pipe
+    /// and ends does not, and is no fault.
+    ///
+    /// # Errors
+    /// The handlers or the thread cannot be set up.
+    pub fn attend_without_screens(farewell: Option<Farewell>) -> io::Result<()> {
+        let begins = farewell.is_some();
+        *FAREWELL.lock().unwrap_or_else(PoisonError::into_inner) = farewell;
+        if !begins || WATCHING.swap(true, Ordering::SeqCst) {
+            return Ok(());
+        }
+        let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM])?;
+        thread::Builder::new().name("signals".into()).spawn(move || {
+            for signal in signals.forever() {
+                end(128 + signal);
+            }
+        })?;
         Ok(())
     }
 
@@ -151,7 +184,14 @@ mod unix {
     /// Waits for the disk, with an end, and says on the screen that was given back what is not on it.
     fn say_what_is_not_saved() {
         let keeping = KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        let lines = keeping.map(|keeping| keeping.last_words()).unwrap_or_default();
+        let mut lines = keeping.map(|keeping| keeping.last_words()).unwrap_or_default();
+        let farewell = FAREWELL.lock().unwrap_or_else(PoisonError::into_inner).take();
+        if let Some(Farewell { saved, go_on }) = farewell {
+            // The last question may stand in an unfinished line.
+            let first = if lines.is_empty() { saved } else { lines.remove(0) };
+            lines.splice(0..0, [String::new(), first]);
+            lines.push(go_on);
+        }
         let (done, said) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             // Where the terminal is gone there is nobody to say it to.
@@ -200,6 +240,14 @@ mod elsewhere {
     /// Nothing ends the program from outside here.
     pub fn say_last(_keeping: std::sync::Arc<dyn crate::tui::keeping::Keeping>) {}
 
+    /// Nothing ends the program from outside here.
+    ///
+    /// # Errors
+    /// Never.
+    pub fn attend_without_screens(_farewell: Option<super::Farewell>) -> io::Result<()> {
+        Ok(())
+    }
+
     /// The next key shows what has changed.
     pub fn wake() {}
 
@@ -240,5 +288,6 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    attend, can_come_back, catch, hung_up, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, hung_up, say_last, stop_this, wake,
+    was_woken, while_working,
 };

@@ -114,7 +114,7 @@ fn play(workshop: &Workshop, plot: &Plot, now: Moment) -> Result<(), Fail> {
     let began =
         |n: i64| Moment { unix_ms: now.unix_ms - (count - n) * plot.every_days * DAY_MS, ..now };
     let names = (plot.name, plot.serial, plot.profile);
-    let mut engine = add_engine(workshop, names, first, began(0))?;
+    let mut engine = add_engine(workshop, names, first, began(0))?.engine;
     let mut truth: Option<Truth> = None;
     let mut last = first;
     for (n, &hours) in (0..).zip(plot.hours) {

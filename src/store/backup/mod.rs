@@ -9,10 +9,12 @@
 //!
 //! Neither side holds more than one file in memory.
 
+mod note;
 mod read;
 mod restore;
 mod write;
 
+pub use note::unfinished;
 pub use restore::{Plan, Replace, Thing};
 pub use write::{Made, write};
 

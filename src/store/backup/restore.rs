@@ -5,6 +5,7 @@
 //! then the one here is set aside under a name that says so.
 
 use super::Kind;
+use super::note::{self, Note, Swap};
 use super::read::{Item, Whole, read};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
@@ -59,7 +60,8 @@ pub struct Plan {
     acts: Vec<Act>,
     from: PathBuf,
     folder: Folder,
-    _lock: Option<Lock>,
+    replace: Replace,
+    _locks: Vec<Lock>,
 }
 
 impl Plan {
@@ -76,41 +78,63 @@ impl Plan {
     ) -> Result<Plan, StoreError> {
         // What is not whole is told before anything is made.
         let checked = read(from, &mut |_| Ok(()))?;
-        let lock = if is_dry {
-            None
-        } else {
+        let mut locks = Vec::new();
+        if !is_dry {
             folder.prepare()?;
-            Some(folder.lock("engines")?)
-        };
+            let into = [folder.engines(), folder.profiles(), folder.sessions()];
+            locks.push(folder.lock_to_write(&into)?);
+            locks.push(folder.lock("settings")?);
+        }
         let mut look = Look::at(folder, replace)?;
         let whole = read(from, &mut |item| look.take_in(item))?;
         if whole != checked {
             return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
         }
         let Look { things, acts, .. } = look;
-        Ok(Plan { whole, things, acts, from: from.to_owned(), folder: folder.clone(), _lock: lock })
+        let (from, folder) = (from.to_owned(), folder.clone());
+        Ok(Plan { whole, things, acts, from, folder, replace, _locks: locks })
     }
 
-    /// Does it: all of it, or nothing.
+    /// Does it: all of it, or nothing. A run that dies between leaves a note of it.
     ///
     /// # Errors
     /// What the system says, or the backup was changed since; everything is as it was then.
     pub fn carry_out(self) -> Result<(), StoreError> {
         let mut batch = Batch::default();
         let mut acts = self.acts.into_iter();
+        let (mut swaps, mut new) = (Vec::new(), Vec::new());
+        let name =
+            |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let again = read(&self.from, &mut |item| match acts.next() {
             None | Some(Act::Nothing) => Ok(()),
-            Some(Act::Add(path)) => batch.write_now(&path, &item.bytes),
+            Some(Act::Add(path)) => {
+                let within = path.strip_prefix(self.folder.root()).unwrap_or(&path);
+                new.push(within.to_string_lossy().into_owned());
+                batch.write_now(&path, &item.bytes)
+            }
             Some(Act::Rename(engine)) => {
                 let (path, bytes) = engines::file_of(&self.folder, &engine)?;
+                new.push(item.path);
                 batch.write_now(&path, &bytes)
             }
-            Some(Act::Replace(path, aside)) => batch.replace(&path, item.bytes, &aside),
+            Some(Act::Replace(path, aside)) => {
+                swaps.push(Swap { path: item.path, aside: name(&aside), new: item.sha256 });
+                batch.replace(&path, item.bytes, &aside)
+            }
         })?;
         if again != self.whole {
             return Err(StoreError::ChangedMeanwhile { path: self.from });
         }
-        batch.finish()
+        let note = Note::of(&self.from, self.replace, swaps, new);
+        if !note.is_of_nothing() {
+            note.write(&self.folder)?;
+        }
+        let done = batch.finish();
+        if done.is_ok() || note.is_undone(&self.folder) {
+            let removed = note::remove(&self.folder);
+            return done.and(removed);
+        }
+        done
     }
 }
 
@@ -229,6 +253,12 @@ fn is_same(item: &Item, path: &Path) -> bool {
             .is_ok_and(|bytes| hex_of_sha256(&bytes, 32) == item.sha256)
 }
 
+/// Tells whether two files of a kind have the same bytes.
+fn is_copy(path: &Path, other: &Path, kind: Kind) -> bool {
+    let read = |path| read_whole(path, kind.most()).ok();
+    read(other).is_some_and(|there| read(path) == Some(there))
+}
+
 /// Decides on a file that stands under one name only.
 fn kept_or(
     item: &Item,
@@ -251,7 +281,9 @@ fn kept_or(
     }
     let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let names = (1..=999).map(|n| path.with_file_name(format!("{file}.before-restore-{n}")));
-    let mut free = names.filter(|name| name.symlink_metadata().is_err());
+    // A restore that was cut off may have kept this very file already.
+    let is_kept = |name: &Path| is_copy(path, name, item.kind);
+    let mut free = names.filter(|name| name.symlink_metadata().is_err() || is_kept(name));
     let Some(aside) = free.next() else {
         return Err(StoreError::io("set aside", path)(std::io::ErrorKind::AlreadyExists.into()));
     };

@@ -4,11 +4,12 @@ use super::read::{Item, read};
 use super::{FORMAT, Head, Kind, Line, VERSION, last_line};
 use crate::store::folder::{Folder, read_whole, sync_folder};
 use crate::store::hash::{Running, hex_of_sha256, new_id};
-use crate::store::journal::storage::for_one_user;
+use crate::store::journal::storage::{for_one_user, open_ordinary};
+use crate::store::replace::{carries_id, hold, is_on_its_way, sweep_unheld};
 use crate::store::{StoreError, sessions, shown};
 use std::ffi::OsStr;
 use std::fs::{File, OpenOptions};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// What a backup holds.
@@ -53,6 +54,7 @@ pub fn write(folder: &Folder, to: &Path, at: &str, program: &str) -> Result<Made
         at: at.into(),
         program: program.into(),
     };
+    clear_away(folder_of(to), &mut made.notes);
     let litter = Litter(&beside);
     made.hash = fill(&beside, to, &head, &seen)?;
     read_back(&beside, to, &seen, &made.hash)?;
@@ -70,6 +72,31 @@ impl Drop for Litter<'_> {
         // It may have its name already.
         let _ = std::fs::remove_file(self.0);
     }
+}
+
+/// Removes what backups that were cut off left in the folder.
+fn clear_away(folder: &Path, notes: &mut Vec<String>) {
+    let swept = sweep_unheld(folder, is_begun);
+    for path in &swept.removed {
+        notes.push(format!("removed {}, the beginning of a backup that was cut off", shown(path)));
+    }
+    for path in &swept.unsure {
+        let path = shown(path);
+        notes.push(format!("{path} looks like the beginning of a backup that was cut off"));
+    }
+}
+
+/// Tells whether a file is the beginning of a backup on its way to its place: by its name, and by
+/// the first words in it, where there are any.
+fn is_begun(path: &Path) -> bool {
+    let head = format!("{{\"format\":\"{FORMAT}\",");
+    let begins = || -> Result<bool, StoreError> {
+        let (mut file, about) = open_ordinary(OpenOptions::new().read(true), path)?;
+        let mut first = vec![0; head.len()];
+        let read = file.read_exact(&mut first).is_ok();
+        Ok(about.len() == 0 || (read && first == head.as_bytes()))
+    };
+    carries_id(path, "part") && begins().unwrap_or(false)
 }
 
 fn folder_of(to: &Path) -> &Path {
@@ -105,6 +132,10 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
         };
         for entry in entries {
             let entry = entry.map_err(StoreError::io("list", &inside))?;
+            if is_on_its_way(&entry.path()) {
+                // Never said to be saved: the next run that writes there clears it away.
+                continue;
+            }
             paths.push((format!("{name}{}", entry.file_name().to_string_lossy()), entry.path()));
         }
     }
@@ -118,6 +149,10 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
             Some(kind) => {
                 look_at(folder, kind, name, path, &mut made.notes).map_err(|e| e.to_string())
             }
+            None if is_set_aside(&name) => Err(format!(
+                "{} was set aside here: copy it where it is still wanted",
+                shown(&path)
+            )),
             None => Err(format!("{} has no name of this program's files", shown(&path))),
         };
         match one {
@@ -129,6 +164,13 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
         }
     }
     Ok(seen)
+}
+
+/// Tells whether a name is one under which this program kept a file that it did not overwrite.
+fn is_set_aside(name: &str) -> bool {
+    [".damaged-", ".before-restore-"].iter().any(|mark| {
+        name.rsplit_once(mark).is_some_and(|(_, n)| n.bytes().all(|byte| byte.is_ascii_digit()))
+    })
 }
 
 fn look_at(
@@ -163,7 +205,9 @@ fn fill(beside: &Path, to: &Path, head: &Head, seen: &[Seen]) -> Result<String, 
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     for_one_user(&mut options);
-    let mut out = BufWriter::new(options.open(beside).map_err(written())?);
+    let file = options.open(beside).map_err(written())?;
+    hold(&file);
+    let mut out = BufWriter::new(file);
     let mut hash = Running::default();
     let mut put = |out: &mut BufWriter<File>, line: serde_json::Result<String>| {
         let line = line.map_err(io::Error::from).map_err(written())? + "\n";

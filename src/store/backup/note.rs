@@ -1,0 +1,175 @@
+//! A note that lies in the data folder from before the first file of a restore gets its name until
+//! the last one has it: where a run died between, the next one says what was done and what was not.
+
+use super::{Kind, Replace};
+use crate::domain::plain::plain;
+use crate::store::folder::{Folder, Holder, read_text, read_whole, replace_whole, sync_folder};
+use crate::store::hash::hex_of_sha256;
+use crate::store::{StoreError, engines, shown};
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// The note's name in the data folder.
+const FILE: &str = "restore.unfinished";
+/// Most bytes of it: a path of a hundred bytes for each file of a backup, and as much again.
+const FILE_MAX: u64 = 64 * 1024 * 1024;
+const FORMAT: u32 = 1;
+/// Most files that are told by name.
+const NAMED_MAX: usize = 6;
+
+/// A file that is to be replaced.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Swap {
+    /// Its path in the data folder.
+    pub path: String,
+    /// The name under which the one here is kept.
+    pub aside: String,
+    /// The hash of the one in the backup.
+    pub new: String,
+}
+
+/// What is to be done, as it is noted before it is begun.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Note {
+    format: u32,
+    backup: String,
+    engines: bool,
+    profiles: bool,
+    settings: bool,
+    replaced: Vec<Swap>,
+    /// Paths of the files that are new.
+    new: Vec<String>,
+}
+
+fn path_in(folder: &Folder) -> PathBuf {
+    folder.root().join(FILE)
+}
+
+impl Note {
+    /// Makes the note of a restore from a backup.
+    pub fn of(from: &Path, replace: Replace, replaced: Vec<Swap>, new: Vec<String>) -> Note {
+        let from = std::path::absolute(from).unwrap_or_else(|_| from.to_owned());
+        let backup = from.to_string_lossy().into_owned();
+        let Replace { engines, profiles, settings } = replace;
+        Note { format: FORMAT, backup, engines, profiles, settings, replaced, new }
+    }
+
+    /// Tells whether there is nothing to be done.
+    pub fn is_of_nothing(&self) -> bool {
+        self.replaced.is_empty() && self.new.is_empty()
+    }
+
+    /// Writes the note, in the place of an older one, and waits for the disk.
+    pub fn write(&self, folder: &Folder) -> Result<(), StoreError> {
+        let text = serde_json::to_string(self)
+            .map_err(|error| StoreError::Unkeepable { kind: "note", why: error.to_string() })?;
+        replace_whole(&path_in(folder), format!("{text}\n").as_bytes())
+    }
+
+    /// Tells whether nothing of it was done.
+    pub fn is_undone(&self, folder: &Folder) -> bool {
+        let is_new = |path: &String| folder.root().join(path).symlink_metadata().is_ok();
+        !self.replaced.iter().any(|swap| swap.is_done(folder)) && !self.new.iter().any(is_new)
+    }
+
+    fn words(&self, folder: &Folder) -> String {
+        let (done, not): (Vec<&Swap>, Vec<&Swap>) =
+            self.replaced.iter().partition(|swap| swap.is_done(folder));
+        let is_missing = |path: &&String| folder.root().join(path).symlink_metadata().is_err();
+        let missing = self.new.iter().filter(is_missing).count();
+        let mut words = format!("a restore from {} was cut off", self.backup);
+        for (what, swaps) in [("replaced", &done), ("NOT replaced yet", &not)] {
+            if !swaps.is_empty() {
+                words += &format!("; {what}: {}", names(folder, swaps));
+            }
+        }
+        match (missing, self.new.len()) {
+            (0, _) => {}
+            (1, 1) => words += "; the 1 new file is missing",
+            (missing, all) => words += &format!("; {missing} of {all} new files are missing"),
+        }
+        if not.is_empty() && missing == 0 {
+            words += "; all of it is in its place";
+        }
+        if let Some(swap) = done.first() {
+            let aside = &swap.aside;
+            words += &format!("; what was here is kept beside it, as in {aside}");
+        }
+        words + &format!("; to finish it: {}", self.command())
+    }
+
+    /// The command that was cut off.
+    fn command(&self) -> String {
+        let kinds =
+            [(self.engines, "engines"), (self.profiles, "profiles"), (self.settings, "settings")];
+        let kinds: Vec<&str> = kinds.iter().filter(|kind| kind.0).map(|kind| kind.1).collect();
+        let replace = match kinds.as_slice() {
+            [] => String::new(),
+            kinds => format!(" --replace {}", kinds.join(",")),
+        };
+        format!("cowlside restore \"{}\"{replace}", self.backup)
+    }
+}
+
+impl Swap {
+    fn is_done(&self, folder: &Folder) -> bool {
+        let most = Kind::of(&self.path).map_or(0, Kind::most);
+        read_whole(&folder.root().join(&self.path), most)
+            .is_ok_and(|bytes| hex_of_sha256(&bytes, 32) == self.new)
+    }
+
+    fn name(&self, folder: &Folder) -> String {
+        let path = folder.root().join(&self.path);
+        let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        match Kind::of(&self.path) {
+            Some(Kind::Settings) => "the settings".into(),
+            Some(Kind::Engine) => {
+                let text = read_text(&path, engines::FILE_MAX);
+                let engine = text.and_then(|text| engines::parse(&text, &path));
+                format!("engine {}", engine.map_or(stem, |engine| engine.name))
+            }
+            Some(kind @ (Kind::Profile | Kind::Session)) => format!("{} {stem}", kind.word()),
+            None => self.path.clone(),
+        }
+    }
+}
+
+fn names(folder: &Folder, swaps: &[&Swap]) -> String {
+    let mut names: Vec<String> =
+        swaps.iter().take(NAMED_MAX).map(|swap| swap.name(folder)).collect();
+    if swaps.len() > NAMED_MAX {
+        names.push(format!("{} more", swaps.len() - NAMED_MAX));
+    }
+    names.join(", ")
+}
+
+/// Removes the note, where there is one: everything is done, or nothing.
+pub(super) fn remove(folder: &Folder) -> Result<(), StoreError> {
+    let path = path_in(folder);
+    match std::fs::remove_file(&path) {
+        Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        removed => removed.map_err(StoreError::io("remove", &path))?,
+    }
+    sync_folder(folder.root()).map_err(StoreError::io("sync the folder", folder.root()))
+}
+
+/// Says of a restore that was cut off what was done, what was not, and how to finish it; nothing
+/// where none was, or where it is under way in another terminal.
+pub fn unfinished(folder: &Folder) -> Option<String> {
+    let path = path_in(folder);
+    path.symlink_metadata().ok()?;
+    if folder.holder("engines") != Holder::Nobody {
+        return None;
+    }
+    let read = read_text(&path, FILE_MAX).ok();
+    let note = read.and_then(|text| serde_json::from_str::<Note>(&text).ok());
+    Some(match note.filter(|note| note.format == FORMAT) {
+        Some(note) => plain(&note.words(folder)),
+        None => format!(
+            "a restore was cut off, and its note {} cannot be read: run the same restore again",
+            shown(&path)
+        ),
+    })
+}
