@@ -5,6 +5,7 @@
 //! code, with the names that are made anew each time (folders, sessions, identities) replaced.
 
 mod advise;
+mod aside;
 mod backup;
 mod binary;
 mod damage;

@@ -10,7 +10,7 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Lets no file of the process grow beyond so many bytes.
-fn limit(process: u32, bytes: Option<u64>) {
+pub fn limit(process: u32, bytes: Option<u64>) {
     let pid = Pid::from_raw(i32::try_from(process).unwrap());
     prlimit(pid, Resource::Fsize, Rlimit { current: bytes, maximum: None }).unwrap();
 }

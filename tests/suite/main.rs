@@ -11,6 +11,7 @@ mod advice;
 mod cams;
 mod cli;
 mod compare;
+mod cut_off;
 mod engines;
 #[cfg(target_os = "linux")]
 mod first_run;
@@ -26,6 +27,7 @@ mod kinds;
 mod legible;
 mod pictures;
 mod plain;
+mod plain_ends;
 mod plain_parts;
 mod plain_seat;
 mod plans;

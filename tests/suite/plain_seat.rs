@@ -96,6 +96,27 @@ impl Plain {
         self.child.kill().unwrap();
         self.child.wait().unwrap();
     }
+
+    /// Kills it and takes in what it still said; returns the whole lines of it that say that
+    /// something was saved.
+    pub fn kill_and_hear(&mut self) -> Vec<String> {
+        self.kill();
+        let mut rest = Vec::new();
+        self.output.read_to_end(&mut rest).unwrap();
+        self.seen += &String::from_utf8_lossy(&rest);
+        let whole = self.seen.rfind('\n').map_or(0, |end| end + 1);
+        self.seen.truncate(whole);
+        self.saved()
+    }
+
+    /// Ends it from outside; returns its exit code and what it said on standard error.
+    pub fn end_by(&mut self, signal: &str) -> (Option<i32>, String) {
+        let process = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-s", signal, &process]).status().unwrap().success());
+        let mut said = String::new();
+        self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+        (self.child.wait().unwrap().code(), said)
+    }
 }
 
 fn journals(folder: &Path) -> BTreeSet<PathBuf> {

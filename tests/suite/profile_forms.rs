@@ -271,6 +271,44 @@ fn nothing_is_overwritten_unasked_and_no_shipped_profile_is_changed() {
 }
 
 #[test]
+fn a_damaged_profile_of_ones_own_is_set_aside_by_name_and_never_overwritten() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = Folder::at(home.path());
+    let document = document_of(BUILT_IN[0].1).unwrap();
+    let write = |name: &str, over: &Over| write_own(&folder, name, &document, over);
+    let path = write("mine", &Over::Nothing).unwrap();
+    let read = std::fs::read_to_string(&path).unwrap();
+    let ways = [Over::Nothing, Over::Own, Over::OwnAsRead(read)];
+    for (n, over) in (1..).zip(&ways) {
+        let damaged = format!("{{ \"format\": 1, no end {n}");
+        std::fs::write(&path, &damaged).unwrap();
+        let refused = write("mine", over).unwrap_err();
+        let aside = folder.profiles().join(format!("mine.json.damaged-{n}"));
+        assert_eq!(
+            refused.to_string(),
+            format!(
+                "{} cannot be read as a profile: it is kept as {}",
+                path.display(),
+                aside.display()
+            )
+        );
+        assert_eq!(refused.hint(), "Write again: the name is free now.");
+        assert_eq!(std::fs::read_to_string(&aside).unwrap(), damaged);
+        write("mine", over).unwrap();
+    }
+    // A damaged one that hides a built-in profile stays: the name is not free without it either.
+    let hides = folder.profiles().join("flat-four.json");
+    std::fs::write(&hides, "{").unwrap();
+    assert!(matches!(write("flat-four", &Over::Own), Err(NotWritten::BuiltIn(_))));
+    assert_eq!(std::fs::read_to_string(&hides).unwrap(), "{");
+    // So is a folder in its place.
+    let folder_there = folder.profiles().join("strange.json");
+    std::fs::create_dir(&folder_there).unwrap();
+    assert!(write("strange", &Over::Own).is_err());
+    assert_eq!(std::fs::read_dir(folder.profiles()).unwrap().count(), 1 + ways.len() + 2);
+}
+
+#[test]
 fn the_screen_asks_before_it_replaces() {
     let (mut desk, _) = flat_four();
     assert!(!desk.with(Done::Exists));

@@ -1,0 +1,209 @@
+//! Small files of the program's own that cannot be read: said, set aside where they stand in the way,
+//! never overwritten; and how to go on with an engine whose file is damaged or gone.
+
+use super::{Place, Shown, with_trainer};
+use crate::cli::services::with_services;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const DAMAGED: [&[u8]; 5] = [b"", b"{", b"\0\0\0\0", b"{\"format\":9}\n", b"\xff\xfe"];
+
+/// The files of a folder whose names hold a mark, in order.
+fn marked(folder: &Path, mark: &str) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let mut found: Vec<PathBuf> =
+        entries.filter(|path| path.to_string_lossy().contains(mark)).collect();
+    found.sort();
+    found
+}
+
+fn engine_file(place: &Place) -> PathBuf {
+    let files = marked(&place.path().join("engines"), ".json");
+    let [file] = files.as_slice() else { panic!("{files:?}") };
+    file.clone()
+}
+
+fn add(place: &Place, more: &[&str]) -> Shown {
+    let words = ["engine", "add", "Trainer", "--profile", "flat-four", "--hours"];
+    place.run(&[&words[..], more].concat())
+}
+
+#[test]
+fn damaged_settings_are_said_left_alone_by_reading_and_set_aside_by_a_change() {
+    let place = with_trainer();
+    let file = place.path().join("settings.json");
+    for (n, bytes) in (1..).zip(DAMAGED) {
+        fs::write(&file, bytes).unwrap();
+        let shown = place.run(&["settings"]);
+        assert_eq!(shown.code, 0, "{shown}");
+        assert!(shown.err.starts_with("warning: FOLDER/settings.json is damaged: "), "{shown}");
+        assert!(shown.err.contains("left as it is until a setting is changed"), "{shown}");
+        place.run(&["engines"]).done();
+        assert_eq!(fs::read(&file).unwrap(), bytes);
+        let shown = place.run(&["settings", "theme", "dark"]);
+        assert_eq!((shown.code, shown.out.as_str()), (0, "bell   on\ntheme  dark\n"), "{shown}");
+        let aside = format!("kept as FOLDER/settings.json.damaged-{n}; ");
+        assert!(shown.err.contains(&aside), "{shown}");
+        place.run(&["settings"]).done();
+    }
+    let asides = marked(place.path(), ".damaged-");
+    let kept: Vec<Vec<u8>> = asides.iter().map(|aside| fs::read(aside).unwrap()).collect();
+    assert_eq!(kept, DAMAGED);
+}
+
+#[test]
+fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its_sessions() {
+    let place = with_services();
+    let file = engine_file(&place);
+    let sessions = place.run(&["sessions", "Trainer"]).done().to_owned();
+    let compared = place.run(&["compare", "Trainer"]).done().to_owned();
+    for (n, bytes) in (1..).zip(DAMAGED) {
+        fs::write(&file, bytes).unwrap();
+        let listed = place.run(&["engines"]);
+        assert!(
+            listed.err.contains("left out: FOLDER/engines/ENGINE-1.json is damaged"),
+            "{listed}"
+        );
+        let how = "3 sessions of \"Trainer\" here, and no file of that engine that can be read: \
+                   restore it from a backup (cowlside restore FILE --replace engines), or make it \
+                   anew and they are found again: cowlside engine add \"Trainer\"";
+        assert!(listed.err.contains(how), "{listed}");
+        for words in [
+            &["engine", "hours", "Trainer", "700"][..],
+            &["session", "Trainer", "--plain"],
+            &["history", "Trainer"],
+        ] {
+            let refused = place.run(words);
+            assert!(refused.failed().1.contains(how), "{refused}");
+            assert_eq!(fs::read(&file).unwrap(), bytes, "{words:?}");
+        }
+        // Its counter does not run backwards because its file is gone.
+        let refused = add(&place, &["3"]);
+        let (error, hint) = refused.failed();
+        assert_eq!(error, "3.0 h are fewer than the 600.0 h told before at its last session here");
+        assert!(hint.contains("--counter-replaced"), "{hint}");
+        assert_eq!(fs::read(&file).unwrap(), bytes);
+
+        let added = add(&place, &["700"]);
+        assert_eq!((added.code, added.out.as_str()), (0, "added Trainer at 700.0 h\n"), "{added}");
+        assert!(added.err.contains("warning: Trainer is here again with 3 sessions"), "{added}");
+        let aside =
+            format!("its damaged file is kept as FOLDER/engines/ENGINE-1.json.damaged-{n}\n");
+        assert!(added.err.contains(&aside), "{added}");
+        assert_eq!(place.run(&["sessions", "Trainer"]).done(), sessions);
+        assert_eq!(place.run(&["compare", "Trainer"]).done(), compared);
+        let engine: serde_json::Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
+        let hours: Vec<i64> = engine["hours"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|told| told["hours"].as_i64().unwrap())
+            .collect();
+        assert_eq!(hours, [41_260, 51_020, 60_000, 70_000]);
+        assert_eq!(engine["worker"], "J. Doe");
+        assert!(add(&place, &["700"]).failed().0.contains("already"), "its name is taken again");
+    }
+    let asides = marked(&place.path().join("engines"), ".damaged-");
+    let kept: Vec<Vec<u8>> = asides.iter().map(|aside| fs::read(aside).unwrap()).collect();
+    assert_eq!(kept, DAMAGED);
+    // The open session goes on.
+    let gone_on = place.run(&["session", "Trainer", "--plain"]);
+    assert!(gone_on.out.starts_with("Open: "), "{gone_on}");
+}
+
+#[test]
+fn an_engine_whose_file_is_gone_is_told_and_found_again_but_not_by_another_serial_number() {
+    let place = Place::new();
+    add(&place, &["412.6", "--serial", "T-17"]).done();
+    place.run_typing(&["session", "Trainer", "--plain"], "\n\n").done();
+    let file = engine_file(&place);
+    fs::remove_file(&file).unwrap();
+    let listed = place.run(&["engines"]);
+    assert!(listed.err.contains("1 session of \"Trainer\" here, and no file of"), "{listed}");
+    let other = add(&place, &["412.6", "--serial", "T-18"]);
+    assert_eq!(other.done(), "added Trainer at 412.6 h\n");
+    assert_ne!(engine_file(&place), file);
+    fs::remove_file(engine_file(&place)).unwrap();
+    let added = add(&place, &["412.6"]);
+    assert!(added.err.contains("Trainer is here again with 1 session;"), "{added}");
+    let engine: serde_json::Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
+    assert_eq!(engine["serial"], "T-17");
+    place.run(&["engines"]).done();
+}
+
+#[test]
+fn what_was_set_aside_or_left_by_a_killed_run_is_no_engine_profile_or_session() {
+    let place = with_services();
+    let before = place.run(&["engines"]).done().to_owned();
+    let profiles = place.run(&["profiles"]).done().to_owned();
+    let sessions = place.run(&["sessions", "Trainer"]).done().to_owned();
+    let id = "0123456789abcdefghjkmnpqrs";
+    let engine = engine_file(&place);
+    let session = place.journals()[0].clone();
+    fs::create_dir_all(place.path().join("profiles")).unwrap();
+    let litter = [
+        engine.with_extension(format!("{id}.new")),
+        session.with_extension(format!("{id}.new")),
+        place.path().join(format!("profiles/mine.{id}.new")),
+        place.path().join(format!("settings.{id}.new")),
+        place.path().join(format!("cache/engines-index.{id}.new")),
+    ];
+    for path in &litter {
+        fs::copy(&engine, path).unwrap();
+    }
+    fs::copy(&session, &litter[1]).unwrap();
+    let asides = [
+        PathBuf::from(format!("{}.damaged-1", engine.display())),
+        PathBuf::from(format!("{}.before-restore-1", engine.display())),
+        place.path().join("profiles/mine.json.damaged-1"),
+    ];
+    for path in &asides {
+        fs::copy(&engine, path).unwrap();
+    }
+    assert_eq!(place.run(&["engines"]).done(), before);
+    assert_eq!(place.run(&["profiles"]).done(), profiles);
+    assert_eq!(place.run(&["sessions", "Trainer"]).done(), sessions);
+    place.run(&["verify", "--all"]).done();
+    let outside = tempfile::tempdir().unwrap();
+    let backup = outside.path().join("x.backup");
+    let made = place.run(&["backup", backup.to_str().unwrap()]);
+    assert!(made.out.contains("1 engine, 3 sessions, 0 own profiles"), "{made}");
+    assert!(made.out.ends_with("3 files LEFT OUT: see above\n"), "{made}");
+    assert_eq!(made.err.matches(" was set aside here: copy it").count(), 3, "{made}");
+    // Each goes when something is written there the next time; what was set aside stays.
+    let gone = |n: usize| !litter[n].exists();
+    place.run(&["engine", "hours", "Trainer", "700"]).done();
+    assert!(gone(0) && !gone(1) && !gone(3));
+    place.run(&["settings", "bell", "off"]).done();
+    assert!(gone(3) && !gone(1));
+    place.run(&["restore", backup.to_str().unwrap()]).done();
+    assert!(gone(1) && gone(2));
+    assert!(asides.iter().all(|path| path.exists()));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn where_nothing_can_be_renamed_the_damaged_file_stays_and_the_words_say_so() {
+    let place = with_trainer();
+    place.run(&["settings", "bell", "off"]).done();
+    let file = place.path().join("settings.json");
+    fs::write(&file, DAMAGED[1]).unwrap();
+    // Root may write anywhere but into a folder that the disk itself keeps as it is.
+    let fix = |how: &str| {
+        let status = Command::new("chattr").arg(how).arg(place.path()).status();
+        status.is_ok_and(|status| status.success())
+    };
+    if !fix("+i") {
+        println!("SKIPPED: no folder was made unchangeable. This needs root and chattr.");
+        return;
+    }
+    let refused = place.run(&["settings", "theme", "dark"]);
+    let left = marked(place.path(), "settings");
+    assert!(fix("-i"));
+    let (error, hint) = refused.failed();
+    assert_eq!(error, "cannot set aside FOLDER/settings.json: its rights do not allow it");
+    assert_eq!(hint, "choose a place that you may write to");
+    assert_eq!(left, std::slice::from_ref(&file));
+    assert_eq!(fs::read(&file).unwrap(), DAMAGED[1]);
+}

@@ -1,0 +1,272 @@
+//! Runs of the built program that are killed while they write small files: a restore that replaces,
+//! settings, hours. What was acknowledged is there, nothing is half, and what was cut off is told.
+//!
+//! `COWLSIDE_KILLS=500 cargo test --test suite cut_off:: -- --nocapture` kills that often.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Output, Stdio};
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
+/// Own profiles of the workshop that is restored.
+const PROFILES: usize = 8;
+
+pub fn kills(usual: usize) -> usize {
+    let asked = std::env::var("COWLSIDE_KILLS").ok().and_then(|kills| kills.parse().ok());
+    asked.unwrap_or(usual)
+}
+
+fn command(folder: &Path, words: &[&str]) -> Command {
+    let mut command = Command::new(PROGRAM);
+    command.args(words).env_clear().env("COWLSIDE_HOME", folder).stdin(Stdio::null());
+    command
+}
+
+fn run(folder: &Path, words: &[&str]) -> Output {
+    command(folder, words).output().unwrap()
+}
+
+fn done(folder: &Path, words: &[&str]) {
+    let output = run(folder, words);
+    assert!(output.status.success(), "{words:?}: {output:?}");
+}
+
+fn begun(folder: &Path, words: &[&str]) -> Child {
+    command(folder, words).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
+}
+
+fn own(folder: &Path, n: usize) -> PathBuf {
+    folder.join(format!("profiles/mine-{n}.json"))
+}
+
+/// The files of a folder that bear its names, and what else lies there.
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut all = BTreeMap::new();
+    for inside in ["engines", "profiles", "."] {
+        for path in fs::read_dir(folder.join(inside)).unwrap().map(|entry| entry.unwrap().path()) {
+            if path.is_file() {
+                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
+                all.insert(name, fs::read(&path).unwrap());
+            }
+        }
+    }
+    all
+}
+
+/// A workshop whose profiles were all changed since its backup, one removed, and the backup.
+fn changed() -> (TempDir, TempDir, PathBuf) {
+    let (here, outside) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let folder = here.path();
+    done(folder, &["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"]);
+    fs::create_dir_all(folder.join("profiles")).unwrap();
+    let text = include_str!("../../profiles/flat-four.json");
+    for n in 0..PROFILES {
+        fs::write(own(folder, n), text).unwrap();
+    }
+    let backup = outside.path().join("workshop.backup");
+    done(folder, &["backup", backup.to_str().unwrap()]);
+    for n in 1..PROFILES {
+        fs::write(own(folder, n), text.to_owned() + "\n").unwrap();
+    }
+    fs::remove_file(own(folder, 0)).unwrap();
+    done(folder, &["engine", "hours", "Trainer", "500"]);
+    (here, outside, backup)
+}
+
+/// Waits until something holds, or the run has ended; tells which.
+fn awaited(child: &mut Child, holds: impl Fn() -> bool) -> bool {
+    let since = Instant::now();
+    while !holds() {
+        assert!(since.elapsed() < Duration::from_secs(30));
+        if child.try_wait().unwrap().is_some() {
+            return false;
+        }
+    }
+    true
+}
+
+/// Checks what the next run says of a restore that was cut off against what is in the folder.
+fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String> {
+    let want =
+        |holds: bool, what: &str| if holds { Ok(()) } else { Err(format!("{what}: {said}")) };
+    want(said.contains("a restore from "), "that it was cut off")?;
+    let again = format!(
+        "to finish it: cowlside restore \"{}\" --replace engines,profiles",
+        backup.display()
+    );
+    want(said.contains(&again), "how to finish it")?;
+    let (before, after) = said.split_once("NOT replaced yet: ").unwrap_or((said, ""));
+    let text = include_str!("../../profiles/flat-four.json");
+    for n in 1..PROFILES {
+        let is_done = fs::read_to_string(own(folder, n)).unwrap() == text;
+        // More than six are counted, not named.
+        let name = format!("profile mine-{n}");
+        let wrong = if is_done { after } else { before };
+        want(!wrong.contains(&name), &name)?;
+    }
+    let missing = !own(folder, 0).exists();
+    want(said.contains("the 1 new file is missing") == missing, "the new file")
+}
+
+#[test]
+fn a_restore_killed_at_any_file_is_told_at_the_next_start_and_finished_by_the_same_command() {
+    let (mut told, mut at) = (0, Vec::new());
+    let tries = kills(PROFILES * 2).max(PROFILES * 2);
+    for n in 0..tries {
+        let (here, _outside, backup) = changed();
+        let folder = here.path();
+        let old = files(folder);
+        let words = ["restore", backup.to_str().unwrap(), "--replace", "engines,profiles"];
+        let mut child = begun(folder, &words);
+        let text = include_str!("../../profiles/flat-four.json").len() as u64;
+        let replaced = || {
+            let length = |n| fs::metadata(own(folder, n)).map_or(0, |about| about.len());
+            (1..PROFILES).filter(|n| length(*n) == text).count()
+        };
+        let note = folder.join("restore.unfinished");
+        let wanted = n % PROFILES;
+        let in_time = awaited(&mut child, || note.exists() && replaced() >= wanted);
+        child.kill().unwrap();
+        child.wait().unwrap();
+        // Nothing is half, and what was here is here or set aside, to the byte.
+        let now = files(folder);
+        for (name, bytes) in old.iter().filter(|(name, _)| name.ends_with(".json")) {
+            let aside = now.get(&format!("{name}.before-restore-1"));
+            assert!(now.get(name) == Some(bytes) || aside == Some(bytes), "{name}");
+        }
+        if note.exists() {
+            told += 1;
+            at.push(replaced());
+            let next = run(folder, &["engines"]);
+            let said = String::from_utf8(next.stderr).unwrap();
+            told_truly(folder, &backup, &said).unwrap();
+            // The check can fail: other files than those that are told are found.
+            if (1..PROFILES).contains(&replaced()) {
+                let first = fs::read(own(folder, 1)).unwrap();
+                fs::write(own(folder, 1), [&first[..], b"\n"].concat()).unwrap();
+                assert!(told_truly(folder, &backup, &said).is_err());
+                fs::write(own(folder, 1), first).unwrap();
+            }
+        } else {
+            assert!(!in_time || replaced() + 1 == PROFILES || replaced() == 0);
+        }
+        let finished = run(folder, &words);
+        assert!(finished.status.success(), "{finished:?}");
+        assert!(finished.stderr.is_empty(), "{finished:?}");
+        let after = files(folder);
+        let own_text = include_bytes!("../../profiles/flat-four.json");
+        for n in 0..PROFILES {
+            assert_eq!(after[&format!("profiles/mine-{n}.json")], own_text);
+        }
+        for (name, bytes) in old.iter().filter(|(name, _)| name.ends_with(".json")) {
+            let asides = (1..4).filter_map(|n| after.get(&format!("{name}.before-restore-{n}")));
+            assert_eq!(asides.collect::<Vec<_>>(), [bytes], "{name}: kept once");
+        }
+        assert!(!after.keys().any(|name| name.ends_with(".new")), "{:?}", after.keys());
+        assert!(!note.exists());
+        assert!(run(folder, &["engines"]).stderr.is_empty());
+    }
+    at.sort_unstable();
+    at.dedup();
+    println!("{tries} restores killed, {told} of them told; replaced by then: {at:?}");
+    assert!(told * 2 > tries && at.len() > PROFILES / 2, "{told} {at:?}");
+}
+
+#[test]
+fn a_restore_that_is_under_way_is_not_called_cut_off_and_a_strange_note_is_told() {
+    let (here, _outside, backup) = changed();
+    let folder = here.path();
+    let note = folder.join("restore.unfinished");
+    fs::write(&note, "{").unwrap();
+    let lock = fs::File::options().write(true).open(folder.join("locks/engines.lock")).unwrap();
+    lock.lock().unwrap();
+    assert!(run(folder, &["engines"]).stderr.is_empty());
+    drop(lock);
+    let said = String::from_utf8(run(folder, &["engines"]).stderr).unwrap();
+    assert!(said.contains("cannot be read: run the same restore again"), "{said}");
+    done(folder, &["restore", backup.to_str().unwrap()]);
+    assert!(!note.exists());
+}
+
+/// Random numbers from a seed that is printed.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn up_to(&mut self, most: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        (self.0 >> 33) % most
+    }
+}
+
+#[test]
+fn settings_and_hours_killed_at_random_moments_are_old_or_new_and_what_was_said_is_there() {
+    let here = tempfile::tempdir().unwrap();
+    let folder = here.path();
+    done(folder, &["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "1"]);
+    done(folder, &["settings", "bell", "on"]);
+    let tries = kills(30);
+    let seed = 20_261_129;
+    let mut dice = Dice(seed);
+    let (mut acknowledged, mut unsaid, mut littered, mut hours) = (0, 0, 0, 1);
+    // How long a whole run takes here: the kills fall into it.
+    let since = Instant::now();
+    done(folder, &["engine", "hours", "Trainer", "2"]);
+    let whole = u64::try_from(since.elapsed().as_micros()).unwrap();
+    hours += 1;
+    for _ in 0..tries {
+        let next = (hours + 1).to_string();
+        let mut child = begun(folder, &["engine", "hours", "Trainer", &next]);
+        std::thread::sleep(Duration::from_micros(dice.up_to(whole * 5 / 4)));
+        child.kill().unwrap();
+        let output = child.wait_with_output().unwrap();
+        let said = !output.stdout.is_empty();
+        let listed = run(folder, &["engines", "--json"]);
+        assert!(listed.stderr.is_empty(), "{listed:?}");
+        let listed: serde_json::Value = serde_json::from_slice(&listed.stdout).unwrap();
+        let now = listed["engines"][0]["hours"].as_f64().unwrap();
+        let is = |shown: i32| (now - f64::from(shown)).abs() < 0.01;
+        let is_new = is(hours + 1);
+        let fits = |said: bool| is_new || (!said && is(hours));
+        assert!(fits(said), "{now} {hours} {said}");
+        // Where the old figure is there, the check would find a loss of one that was said.
+        assert!(is_new || !fits(true));
+        hours += i32::from(is_new);
+        acknowledged += usize::from(said);
+        unsaid += usize::from(is_new && !said);
+        littered += usize::from(files(folder).keys().any(|name| name.ends_with(".new")));
+    }
+    done(folder, &["engine", "hours", "Trainer", &(hours + 1).to_string()]);
+    assert!(!files(folder).keys().any(|name| name.ends_with(".new")));
+    println!(
+        "{tries} kills (seed {seed}), {acknowledged} acknowledged, {unsaid} there before they were \
+         said, {littered} with litter, 0 lost"
+    );
+    assert!(tries > 0 && acknowledged < tries);
+}
+
+#[test]
+fn the_beginning_of_a_backup_that_was_cut_off_is_cleared_away_and_nothing_else() {
+    let (here, outside, _) = changed();
+    let id = "0123456789abcdefghjkmnpqrs";
+    let path = |name: &str| outside.path().join(name);
+    let head = b"{\"format\":\"cowlside backup\",\"version\":1,";
+    fs::write(path(&format!("old.backup.{id}.part")), head).unwrap();
+    fs::write(path(&format!("empty.backup.{id}.part")), b"").unwrap();
+    let held = path(&format!("held.backup.{id}.part"));
+    fs::write(&held, head).unwrap();
+    let lock = fs::File::open(&held).unwrap();
+    lock.lock().unwrap();
+    let others = ["mine.part".to_owned(), format!("mine.{id}.part"), "old.backup.part".into()];
+    for name in &others {
+        fs::write(path(name), "my own words").unwrap();
+    }
+    let output = run(here.path(), &["backup", path("new.backup").to_str().unwrap()]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(said.matches(", the beginning of a backup that was cut off").count(), 2, "{said}");
+    assert!(!path(&format!("old.backup.{id}.part")).exists());
+    assert!(!path(&format!("empty.backup.{id}.part")).exists());
+    assert!(held.exists() && others.iter().all(|name| path(name).exists()));
+}
