@@ -12,6 +12,9 @@ use crate::store::sessions::{self, Glance};
 use crate::store::{StoreError, shown};
 use std::collections::BTreeMap;
 
+/// Most engines that are told by name.
+const LOST_MAX: usize = 4;
+
 /// An engine that was added.
 pub struct Added {
     /// It.
@@ -32,15 +35,19 @@ pub fn lost_words(sessions: &[Glance], engines: &[Engine]) -> Vec<String> {
             (*newest, *count) = (name, *count + 1);
         }
     }
+    let left = lost.len().saturating_sub(LOST_MAX);
     let words = |(name, count): (&str, usize)| {
-        let sessions = many(count);
+        let (sessions, they) = (many(count), if count == 1 { "it is" } else { "they are" });
         plain(&format!(
-            "{sessions} of \"{name}\" here, and no file of that engine that can be read: restore it \
-             from a backup (cowlside restore FILE --replace engines), or make it anew and they are \
-             found again: cowlside engine add \"{name}\" --profile P --hours H"
+            "\"{name}\": {sessions} here, but no file of that engine that can be read: add it anew \
+             under this name and {they} found again, or cowlside restore FILE --replace engines"
         ))
     };
-    lost.into_values().map(words).collect()
+    let mut told: Vec<String> = lost.into_values().take(LOST_MAX).map(words).collect();
+    if left > 0 {
+        told.push(format!("the same of {left} more engines"));
+    }
+    told
 }
 
 fn many(sessions: usize) -> String {

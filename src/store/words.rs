@@ -60,11 +60,11 @@ pub(super) fn settings_aside(aside: &Path) -> String {
 /// Says of settings that cannot be read what becomes of them.
 pub fn settings_unread(fault: &StoreError) -> String {
     let then = if is_of_the_file(fault) {
-        "it is left as it is until a setting is changed, and then kept under another name"
+        "; it is kept under another name when a setting is changed"
     } else {
-        "it is left as it is"
+        ""
     };
-    format!("{fault}; the settings of a new program are in use, {then}")
+    format!("{fault}; the settings of a new program are in use{then}")
 }
 
 /// Says what is wrong with a small JSON file of the program's own making, and where.

@@ -108,7 +108,7 @@ fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String> {
         want(!wrong.contains(&name), &name)?;
     }
     let missing = !own(folder, 0).exists();
-    want(said.contains("the 1 new file is missing") == missing, "the new file")
+    want(said.contains("; 1 new file is missing") == missing, "the new file")
 }
 
 #[test]

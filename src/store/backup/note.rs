@@ -87,7 +87,7 @@ impl Note {
         }
         match (missing, self.new.len()) {
             (0, _) => {}
-            (1, 1) => words += "; the 1 new file is missing",
+            (1, 1) => words += "; 1 new file is missing",
             (missing, all) => words += &format!("; {missing} of {all} new files are missing"),
         }
         if not.is_empty() && missing == 0 {

@@ -38,7 +38,7 @@ fn damaged_settings_are_said_left_alone_by_reading_and_set_aside_by_a_change() {
         let shown = place.run(&["settings"]);
         assert_eq!(shown.code, 0, "{shown}");
         assert!(shown.err.starts_with("warning: FOLDER/settings.json is damaged: "), "{shown}");
-        assert!(shown.err.contains("left as it is until a setting is changed"), "{shown}");
+        assert!(shown.err.contains("kept under another name when a setting is changed"), "{shown}");
         place.run(&["engines"]).done();
         assert_eq!(fs::read(&file).unwrap(), bytes);
         let shown = place.run(&["settings", "theme", "dark"]);
@@ -65,9 +65,9 @@ fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its
             listed.err.contains("left out: FOLDER/engines/ENGINE-1.json is damaged"),
             "{listed}"
         );
-        let how = "3 sessions of \"Trainer\" here, and no file of that engine that can be read: \
-                   restore it from a backup (cowlside restore FILE --replace engines), or make it \
-                   anew and they are found again: cowlside engine add \"Trainer\"";
+        let how = "\"Trainer\": 3 sessions here, but no file of that engine that can be read: add \
+                   it anew under this name and they are found again, or cowlside restore FILE \
+                   --replace engines";
         assert!(listed.err.contains(how), "{listed}");
         for words in [
             &["engine", "hours", "Trainer", "700"][..],
@@ -120,7 +120,7 @@ fn an_engine_whose_file_is_gone_is_told_and_found_again_but_not_by_another_seria
     let file = engine_file(&place);
     fs::remove_file(&file).unwrap();
     let listed = place.run(&["engines"]);
-    assert!(listed.err.contains("1 session of \"Trainer\" here, and no file of"), "{listed}");
+    assert!(listed.err.contains("\"Trainer\": 1 session here, but no file of"), "{listed}");
     let other = add(&place, &["412.6", "--serial", "T-18"]);
     assert_eq!(other.done(), "added Trainer at 412.6 h\n");
     assert_ne!(engine_file(&place), file);
