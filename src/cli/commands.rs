@@ -29,6 +29,7 @@ use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
+use crate::store::words::settings_unread;
 use clap::Parser;
 use serde_json::json;
 
@@ -180,7 +181,11 @@ pub fn session(
     if !args.plain {
         return screens::run(world, workshop, Some(&engine));
     }
-    if world.ascii || Settings::load(workshop.folder()).0.ascii {
+    let (settings, fault) = Settings::load(workshop.folder());
+    if let Some(fault) = fault {
+        world.warn(&settings_unread(&fault));
+    }
+    if world.ascii || settings.ascii {
         let mut out = AsciiOut::new(world.out);
         let mut narrow = World { out: &mut out, err: world.err, input: world.input, ..*world };
         return plain_prompts(&mut narrow, workshop, &engine);

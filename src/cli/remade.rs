@@ -59,7 +59,7 @@ fn many(sessions: usize) -> String {
 ///
 /// # Errors
 /// Its name is taken, its counter showed more before, or the file cannot be written.
-pub fn add(workshop: &Workshop, mut engine: Engine) -> Result<Added, Fail> {
+pub fn add(workshop: &Workshop, engine: Engine) -> Result<Added, Fail> {
     let folder = workshop.folder();
     let known = engines::list(folder)?.engines;
     let sessions = workshop.sessions()?.things;
@@ -76,14 +76,14 @@ pub fn add(workshop: &Workshop, mut engine: Engine) -> Result<Added, Fail> {
     };
     let its = sessions.iter().filter(|one| one.engine_id.as_ref() == Some(&id) && one.counts());
     let its: Vec<&Glance> = its.collect();
-    let given = std::mem::take(&mut engine.hours);
-    if !tell_what_sessions_tell(workshop, &mut engine, &its) {
+    let mut again = engine.clone();
+    (again.id, again.hours) = (id, Vec::new());
+    if !tell_what_sessions_tell(workshop, &mut again, &its) {
         // Another one of the same name: by its serial number it has nothing to do with them.
-        engine.hours = given;
         engines::add(folder, &engine)?;
         return Ok(Added { engine, again: false, told: Vec::new() });
     }
-    engine.id = id;
+    let (given, mut engine) = (engine.hours, again);
     for HoursTold { date, hours, .. } in given {
         tell(&mut engine, &date, hours, Counter::Same).map_err(|error| {
             let hint = "give the hours that the counter shows now; where it was replaced, add the \
