@@ -243,7 +243,6 @@ mod tests {
                 tried += 1;
             }
         }
-        println!("{tried} refusals at {} steps, never half a file", STEPS.len());
         assert_eq!(tried, 25);
         // A writer that writes in place would be found.
         let (_folder, path) = folder();

@@ -113,9 +113,14 @@ fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String> {
 
 #[test]
 fn a_restore_killed_at_any_file_is_told_at_the_next_start_and_finished_by_the_same_command() {
-    let (mut told, mut at) = (0, Vec::new());
-    let tries = kills(PROFILES * 2).max(PROFILES * 2);
-    for n in 0..tries {
+    let (mut told, mut at, mut tries) = (0, Vec::new(), 0);
+    let wanted_told = kills(PROFILES * 2);
+    // On a machine with much to do some kills come after the end.
+    for n in 0..wanted_told * 8 {
+        if told == wanted_told {
+            break;
+        }
+        tries += 1;
         let (here, _outside, backup) = changed();
         let folder = here.path();
         let old = files(folder);
@@ -172,7 +177,7 @@ fn a_restore_killed_at_any_file_is_told_at_the_next_start_and_finished_by_the_sa
     at.sort_unstable();
     at.dedup();
     println!("{tries} restores killed, {told} of them told; replaced by then: {at:?}");
-    assert!(told * 2 > tries && at.len() > PROFILES / 2, "{told} {at:?}");
+    assert!(told == wanted_told && told > 0 && at.len() > 2, "{told} {at:?}");
 }
 
 #[test]
@@ -214,7 +219,7 @@ fn settings_and_hours_killed_at_random_moments_are_old_or_new_and_what_was_said_
     // How long a whole run takes here: the kills fall into it.
     let since = Instant::now();
     done(folder, &["engine", "hours", "Trainer", "2"]);
-    let whole = u64::try_from(since.elapsed().as_micros()).unwrap();
+    let mut whole = u64::try_from(since.elapsed().as_micros()).unwrap();
     hours += 1;
     for _ in 0..tries {
         let next = (hours + 1).to_string();
@@ -223,6 +228,7 @@ fn settings_and_hours_killed_at_random_moments_are_old_or_new_and_what_was_said_
         child.kill().unwrap();
         let output = child.wait_with_output().unwrap();
         let said = !output.stdout.is_empty();
+        whole = if said { whole * 9 / 10 } else { whole * 11 / 10 + 1 };
         let listed = run(folder, &["engines", "--json"]);
         assert!(listed.stderr.is_empty(), "{listed:?}");
         let listed: serde_json::Value = serde_json::from_slice(&listed.stdout).unwrap();
