@@ -15,11 +15,10 @@ use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service::{self, Service};
+use crate::domain::service;
 use crate::domain::session::Due;
 use crate::guide::kinds::Kind;
 use crate::report::history_sheet::{self, Page};
-use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::settings::Settings;
@@ -32,7 +31,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal, view};
+use crate::tui::{self, Ended, compared, terminal, view};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -278,7 +277,9 @@ impl<'a> Shell<'a> {
         let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
         let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
         words.push("a new engine".into());
-        Ok(Table { title: view::SHOP.into(), lines, head, rows: shown, words, ..Table::default() })
+        let orders = shop::orders(&rows);
+        let title = view::SHOP.into();
+        Ok(Table { title, lines, head, rows: shown, words, orders, ..Table::default() })
     }
 
     /// Asks for the running hours of an engine.
@@ -423,7 +424,7 @@ impl<'a> Shell<'a> {
         };
         not_while_gauging(desk)?;
         match &desk.previous {
-            Some(previous) => Ok(table(previous, &desk.service())),
+            Some(previous) => Ok(compared::table(&compare::compare(previous, &desk.service()))),
             None => Err(Fail::work("this is the first service of this engine", "")),
         }
     }
@@ -458,7 +459,7 @@ impl<'a> Shell<'a> {
         let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
         let (older, newer) = service::choose(&services.things, None, None)
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        let mut table = table(older, newer);
+        let mut table = compared::table(&compare::compare(older, newer));
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
         Ok(table)
     }
@@ -485,15 +486,4 @@ fn bench_of(desk: &OpenSession<'_>) -> Bench {
     let previous = desk.previous.clone().map(Rc::new);
     let beside = Rc::new(desk.beside.clone());
     Bench { desk: Desk::Session { session, previous, beside }, ink: Ink::default() }
-}
-
-fn table(older: &Service, newer: &Service) -> Table {
-    let comparison = compare::compare(older, newer);
-    let mut rows = compare_sheet::compare_rows(&comparison);
-    let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
-    let day = |service: &Service| service.began.map(dates::day).unwrap_or_default();
-    let mut lines = vec![format!("{} against {}", day(newer), day(older))];
-    lines.extend(comparison.conditions.iter().map(|line| plain(line)));
-    let title = format!("{}: what moved", plain(&newer.engine));
-    Table { title, lines, head, rows, ..Table::default() }
 }

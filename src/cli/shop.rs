@@ -10,6 +10,7 @@ use crate::domain::service::on_day;
 use crate::domain::trend::{FORECAST_MIN, History};
 use crate::report::dates;
 use crate::report::history_json::next_day;
+use crate::report::orders::Order;
 use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
@@ -169,6 +170,23 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     }
     rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.
+pub fn orders(rows: &[Row]) -> Vec<Order> {
+    let left = |row: &Row| match row.next_hours {
+        Some(next) => next.less(row.engine.counter()).0,
+        None => i64::MAX,
+    };
+    // An engine without a service yet stands first: its day is before any other.
+    let mut orders = vec![
+        Order { words: "what needs attention first", rows: (0..rows.len()).collect() },
+        Order::by("by name", rows, |row| row.engine.name.to_lowercase()),
+        Order::by("fewest hours left first", rows, left),
+        Order::by("longest without a service first", rows, |row| row.last.clone()),
+    ];
+    orders.iter_mut().for_each(|order| order.rows.push(rows.len()));
+    orders
 }
 
 /// Tells whether the interval counts from a session, as `domain::trend::counts` of its service.

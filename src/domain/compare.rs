@@ -99,6 +99,19 @@ impl Movement {
     pub fn told_apart(&self) -> bool {
         matches!(self.way(), Way::Closed | Way::Opened)
     }
+
+    /// Returns how far it moved, in nanometres: the least that the readings allow, then by the nominals;
+    /// -1 where that cannot be told.
+    pub fn size(&self) -> (i64, i64) {
+        let size = |length: Option<Length>| length.map_or(-1, |length| length.nm().abs());
+        let least = match self.way() {
+            Way::Closed => size(self.moved_high),
+            Way::Opened => size(self.moved_low),
+            Way::NotToldApart => 0,
+            Way::NotKnown => -1,
+        };
+        (least, size(self.moved))
+    }
 }
 
 impl Comparison {
@@ -106,15 +119,7 @@ impl Comparison {
     /// the movement of the nominals; what cannot be told comes last.
     #[must_use]
     pub fn by_moved(mut self) -> Comparison {
-        let size = |length: Option<Length>| length.map_or(-1, |length| length.nm().abs());
-        let least = |movement: &Movement| match movement.way() {
-            Way::Closed => size(movement.moved_high),
-            Way::Opened => size(movement.moved_low),
-            Way::NotToldApart => 0,
-            Way::NotKnown => -1,
-        };
-        self.valves
-            .sort_by_key(|movement| std::cmp::Reverse((least(movement), size(movement.moved))));
+        self.valves.sort_by_key(|movement| std::cmp::Reverse(movement.size()));
         self
     }
 }

@@ -4,6 +4,7 @@
 use super::chart::{Chart, chart, chart_text};
 use super::compare_sheet::{figure, owner_name};
 use super::history_json::next_day;
+use super::orders::{self, Order};
 use super::sheet::Sheet;
 use super::{counted, dates};
 use crate::domain::entry::Hours;
@@ -53,39 +54,50 @@ pub struct Page {
     pub chart: Option<Chart>,
     /// The unit of its figures.
     pub unit: LengthUnit,
-    /// The table below: its heads, then a row a service or a valve.
+    /// Names of the columns of the table below.
+    pub head: Vec<String>,
+    /// The table: a row a service, the newest first; in the glance a row a valve.
     pub rows: Vec<Vec<String>>,
+    /// The words that each row is found by.
+    pub words: Vec<String>,
+    /// The orders that the rows can be read in.
+    pub orders: Vec<Order>,
 }
 
 /// Makes the pages of an engine's past: all of it at a glance, then a page a valve.
 pub fn pages(history: &History) -> Vec<Page> {
-    let heads = |words: &[&str]| vec![words.iter().map(|word| (*word).to_string()).collect()];
     let mut lines = vec![format!("next check: {}", next_words(history))];
     lines.extend(standing_out(history));
-    let mut rows: Vec<Vec<String>> = heads(&["valve", "what it does"]);
-    rows.extend(
-        history
-            .valves
-            .iter()
-            .map(|past| vec![past.valve.to_string(), drift_words(past, history.unit)]),
-    );
+    let row = |past: &ValvePast| vec![past.valve.to_string(), drift_words(past, history.unit)];
     let services = counted(history.sessions, "service");
     let title = format!("{}: {services}, {} h now", history.engine, history.hours);
-    let mut pages = vec![Page { title, lines, chart: None, unit: history.unit, rows }];
-    pages.extend(history.valves.iter().map(|past| {
-        let mut rows: Vec<Vec<String>> = heads(&["hours", "date", "found", "left", "", "session"]);
-        rows.extend(past.points.iter().rev().map(|point| point_row(point, history.unit)));
-        let (least, most) =
-            (past.band.least.digits(history.unit), past.band.most.text(history.unit));
-        Page {
-            title: format!("{}: {}, limits {least} to {most}", history.engine, past.valve),
-            lines: valve_lines(past, history.unit),
-            chart: chart(past),
-            unit: history.unit,
-            rows,
-        }
-    }));
+    let mut pages = vec![Page {
+        title,
+        lines,
+        chart: None,
+        unit: history.unit,
+        head: ["valve", "what it does"].map(String::from).to_vec(),
+        rows: history.valves.iter().map(row).collect(),
+        words: history.valves.iter().map(|past| orders::valve_words(past.valve)).collect(),
+        orders: orders::of_valves(history),
+    }];
+    pages.extend(history.valves.iter().map(|past| valve_page(history, past)));
     pages
+}
+
+fn valve_page(history: &History, past: &ValvePast) -> Page {
+    let (least, most) = (past.band.least.digits(history.unit), past.band.most.text(history.unit));
+    let newest: Vec<&Point> = past.points.iter().rev().collect();
+    Page {
+        title: format!("{}: {}, limits {least} to {most}", history.engine, past.valve),
+        lines: valve_lines(past, history.unit),
+        chart: chart(past),
+        unit: history.unit,
+        head: ["hours", "date", "found", "left", "", "session"].map(String::from).to_vec(),
+        rows: newest.iter().map(|point| point_row(point, history.unit)).collect(),
+        words: newest.iter().map(|point| orders::service_words(point)).collect(),
+        orders: orders::of_services(&newest),
+    }
 }
 
 /// Adds the past of an engine to a record: when to look again by it, what stands out, and a line a
@@ -154,13 +166,6 @@ fn hours_words(hours: f64) -> String {
 
 /// Lists what stands out in the engine: closing exhausts and steps first.
 pub fn standing_out(history: &History) -> Vec<String> {
-    let rank = |sign: &Sign| match sign {
-        Sign::ClosingExhaust => 0,
-        Sign::Step { .. } => 1,
-        Sign::Odd(_) => 2,
-        Sign::SameWay { .. } => 3,
-        Sign::Early(_) => 4,
-    };
     let mut lines: Vec<(u8, String)> = Vec::new();
     let mut slow: Vec<String> = Vec::new();
     for past in &history.valves {
@@ -170,7 +175,7 @@ pub fn standing_out(history: &History) -> Vec<String> {
                 continue;
             }
             let words = sign_words(past, sign, history.unit);
-            lines.extend(words.map(|words| (rank(sign), format!("{}: {words}", past.valve))));
+            lines.extend(words.map(|words| (sign_rank(sign), format!("{}: {words}", past.valve))));
         }
     }
     let cylinders = history.odd_cylinders.iter().map(|odd| (2, cylinder_words(odd, history.unit)));
@@ -188,6 +193,17 @@ pub fn standing_out(history: &History) -> Vec<String> {
     }
     lines.sort_by_key(|(rank, _)| *rank);
     lines.into_iter().map(|(_, words)| words).collect()
+}
+
+/// Ranks what stands out: closing exhausts and steps first.
+pub(super) fn sign_rank(sign: &Sign) -> u8 {
+    match sign {
+        Sign::ClosingExhaust => 0,
+        Sign::Step { .. } => 1,
+        Sign::Odd(_) => 2,
+        Sign::SameWay { .. } => 3,
+        Sign::Early(_) => 4,
+    }
 }
 
 /// Tells whether a closing exhaust stands out by nothing else and has room for two intervals at the least.

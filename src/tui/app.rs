@@ -10,6 +10,7 @@ use super::keeping::Saving;
 use super::keymap::{Action, Begun, Place};
 pub use super::list::{List, Listed};
 use super::look::{Look, Seen};
+use super::past::Past;
 use super::profile_desk::{Done, ProfileDesk};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
@@ -118,8 +119,8 @@ pub enum Top {
     Nothing,
     /// A list.
     List(List),
-    /// An engine's past, and which of its pages.
-    Past(Vec<Page>, usize),
+    /// An engine's past.
+    Past(Box<Past>),
     /// The picture of the stop, as a page.
     Picture,
     /// The help on what lies beneath it.
@@ -289,10 +290,12 @@ impl<J: Job> App<J> {
                 Listed::Shop => Place::Shop,
                 Listed::Kinds => Place::Kinds,
                 Listed::Engine | Listed::More | Listed::Kept => Place::List,
-                Listed::Compare => Place::Page,
+                Listed::Compare => Place::Review,
                 Listed::Watched => Place::Watching,
             }
-        } else if self.picture().is_some() || matches!(self.top, Top::Past(..) | Top::Help(_)) {
+        } else if matches!(self.top, Top::Past(_)) {
+            Place::Review
+        } else if self.picture().is_some() || matches!(self.top, Top::Help(_)) {
             Place::Page
         } else {
             self.prompt().map_or(Place::Enter, |prompt| Place::of(&prompt))
@@ -306,7 +309,8 @@ impl<J: Job> App<J> {
             Top::Nothing if self.job.is_none() => Begun::No,
             Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
             Top::List(ref list) => list.begun(),
-            Top::Past(..) | Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
+            Top::Past(ref past) => past.begun(),
+            Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
         }
     }
 
@@ -339,7 +343,7 @@ impl<J: Job> App<J> {
                 self.top = Top::List(List::new(Listed::Kinds, table));
             }
             Carried::Past(pages) => {
-                self.top = Top::Past(pages, 0);
+                self.top = Top::Past(Box::new(Past::new(pages)));
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
@@ -411,7 +415,10 @@ impl<J: Job> App<J> {
             Action::Digit(_) => self.place() == Place::Choice,
             Action::Enter => {
                 self.entry.is_empty()
-                    && !matches!(self.place(), Place::List | Place::Page | Place::Watching)
+                    && !matches!(
+                        self.place(),
+                        Place::List | Place::Page | Place::Review | Place::Watching
+                    )
             }
             // Held down it would take back one entry after the other.
             Action::TakeBack => true,

@@ -40,7 +40,8 @@ pub fn spell(view: &mut View) {
             around(&mut view.around);
             word(&mut view.page.title);
             words(&mut view.page.lines);
-            words(view.page.rows.iter_mut().flatten());
+            word(&mut view.sifted);
+            words(view.page.head.iter_mut().chain(view.page.rows.iter_mut().flatten()));
         }
         View::Picture(view) => {
             around(&mut view.around);

@@ -9,6 +9,7 @@ use crate::guide::Prompt;
 use crate::guide::help::Page;
 use crate::guide::start::NewEngine;
 use crate::guide::warmth::Wait;
+use crate::report::orders::Order;
 
 /// A session as the screens see it.
 pub trait Job: Clone {
@@ -173,6 +174,8 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
     /// What a row is searched by, one each; empty where nothing is searched.
     pub words: Vec<String>,
+    /// The orders that its rows can be read in, the first as they stand; empty where there is but that.
+    pub orders: Vec<Order>,
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
 }

@@ -41,6 +41,8 @@ pub enum Action {
     Profile,
     /// A search, before its first letter.
     Search,
+    /// The next order of a table.
+    Order,
     /// The picture of the stop, as a page.
     Picture,
     /// The list of what was kept.
@@ -126,8 +128,14 @@ enum At {
     Finder,
     /// Those, while nothing is searched.
     WholeFinder,
+    /// Tables and lists in which letters search, while nothing is searched.
+    WholeTable,
     /// The list of engines while nothing is searched.
     WholeShop,
+    /// Tables to read.
+    Review,
+    /// Those, while something is searched in them.
+    SearchedReview,
     /// Lists that one goes back from.
     Closing,
     /// All lists.
@@ -183,11 +191,11 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 54] = [
+static TABLE: [Row; 61] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
-    spare(At::WholeFinder, Key::Letters, Action::Search, "letters", "search"),
+    spare(At::WholeTable, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
@@ -195,6 +203,8 @@ static TABLE: [Row; 54] = [
     also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
+    foot(At::Review, Key::Char('.'), Action::Order, ".", "sort"),
+    also(At::Review, Key::Char(','), Action::Order),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::Begun, Key::Ctrl('h'), Action::Erase),
     foot(At::QuestionWithoutMinus, Key::Char('-'), Action::TakeBack, "-", TAKE_BACK),
@@ -210,6 +220,8 @@ static TABLE: [Row; 54] = [
     spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
+    foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
+    also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
@@ -218,7 +230,9 @@ static TABLE: [Row; 54] = [
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
-    help(At::WholeFinder, Key::Char('/'), Action::Search, "/", "search, by digits too"),
+    help(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort: the next order"),
+    also(At::WholeShop, Key::Char(','), Action::Order),
+    help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
     help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
     help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),
@@ -231,6 +245,7 @@ static TABLE: [Row; 54] = [
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
     also(At::Closing, Key::Char('*'), Action::Back),
+    also(At::Review, Key::Char('*'), Action::Back),
     also(At::Closing, Key::Char('-'), Action::Back),
     also(At::Closing, Key::Char('p'), Action::Back),
     also(At::Closing, Key::Code(KeyCode::Backspace), Action::Back),
@@ -249,6 +264,7 @@ impl Row {
             | Place::List
             | Place::Shop
             | Place::Kinds
+            | Place::Review
             | Place::Page
             | Place::Watching
             | Place::Notice => false,
@@ -259,11 +275,14 @@ impl Row {
             | Place::List
             | Place::Shop
             | Place::Kinds
+            | Place::Review
             | Place::Page
             | Place::Watching
             | Place::Notice => false,
         };
         let finder = matches!(place, Place::Shop | Place::Kinds);
+        let review = place == Place::Review;
+        let whole = entry == Begun::No;
         match self.at {
             At::Anywhere => place != Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
@@ -277,9 +296,14 @@ impl Row {
             At::List => place == Place::List,
             At::Finder => finder,
             At::WholeFinder => finder && entry == Begun::No,
-            At::WholeShop => place == Place::Shop && entry == Begun::No,
-            At::Closing => matches!(place, Place::List | Place::Page),
-            At::AnyList => finder || matches!(place, Place::List | Place::Page | Place::Watching),
+            At::WholeTable => (finder || review) && whole,
+            At::WholeShop => place == Place::Shop && whole,
+            At::Review => review,
+            At::SearchedReview => review && !whole,
+            At::Closing => matches!(place, Place::List | Place::Page) || review && whole,
+            At::AnyList => {
+                finder || review || matches!(place, Place::List | Place::Page | Place::Watching)
+            }
             At::Watching => place == Place::Watching,
             At::Field => typed,
             At::EnterAlone => place == Place::Enter,

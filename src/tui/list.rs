@@ -3,6 +3,7 @@
 use super::job::Table;
 use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
+use crate::report::orders::found;
 
 /// A list on top of everything else.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +18,8 @@ pub struct List {
     pub number: String,
     /// What is searched; `None` where all rows are shown.
     pub search: Option<String>,
+    /// Which of the table's orders.
+    pub order: usize,
 }
 
 /// Which list it is.
@@ -41,22 +44,38 @@ pub enum Listed {
 impl List {
     /// Shows a table from its first row on.
     pub fn new(what: Listed, table: Table) -> List {
-        List { what, table, cursor: 0, number: String::new(), search: None }
+        List { what, table, cursor: 0, number: String::new(), search: None, order: 0 }
     }
 
-    /// Returns the places of the rows that are shown: those in which every word searched stands.
+    /// Returns the places of the rows that are shown, in their order: those in which every word searched
+    /// stands.
     pub fn shown(&self) -> Vec<usize> {
-        let all = 0..self.table.rows.len();
-        let Some(search) = &self.search else { return all.collect() };
+        let order = self.table.orders.get(self.order);
+        let all =
+            order.map_or_else(|| (0..self.table.rows.len()).collect(), |all| all.rows.clone());
+        let Some(search) = &self.search else { return all };
         if self.what == Listed::Kinds {
             return kinds::found(search, &self.table.words);
         }
+        let words = |row: usize| self.table.words.get(row).map_or("", String::as_str);
+        if self.what == Listed::Compare {
+            return all.into_iter().filter(|row| found(search, words(*row))).collect();
+        }
         let search = search.to_lowercase();
-        let fits = |row: &usize| {
-            let words = self.table.words.get(*row).map_or("", String::as_str);
-            search.split_whitespace().all(|word| words.contains(word))
-        };
-        all.filter(fits).collect()
+        let fits = |row: &usize| search.split_whitespace().all(|word| words(*row).contains(word));
+        all.into_iter().filter(fits).collect()
+    }
+
+    /// Returns the next of the table's orders, from its first row on; `None` where there is but one.
+    pub(super) fn reordered(&self) -> Option<List> {
+        let orders = self.table.orders.len();
+        let order = (self.order + 1).checked_rem(orders).filter(|_| orders > 1)?;
+        Some(List { order, cursor: 0, number: String::new(), ..self.clone() })
+    }
+
+    /// Says in which order the rows stand.
+    pub fn order_words(&self) -> Option<&'static str> {
+        self.table.orders.get(self.order).map(|order| order.words)
     }
 
     /// Tells whether something is searched.
@@ -72,15 +91,19 @@ impl List {
     /// Searches for something else, or for nothing; then the cursor stays on its row.
     pub(super) fn searching(&self, search: Option<String>) -> List {
         let row = self.row().unwrap_or(0);
-        let cursor = if search.is_none() { row } else { 0 };
-        List { cursor, search, number: String::new(), ..self.clone() }
+        let mut list = List { cursor: 0, search, number: String::new(), ..self.clone() };
+        if list.search.is_none() {
+            list.cursor = list.shown().iter().position(|shown| *shown == row).unwrap_or(0);
+        }
+        list
     }
 
     /// Shows the same list as it is now, with the cursor on the row that it was on.
     pub(super) fn renewed(&self, table: Table) -> List {
         let under = self.row().and_then(|row| self.table.words.get(row));
         let row = under.and_then(|words| table.words.iter().position(|other| other == words));
-        let list = List { search: self.search.clone(), ..List::new(self.what, table) };
+        let order = if self.order < table.orders.len() { self.order } else { 0 };
+        let list = List { search: self.search.clone(), order, ..List::new(self.what, table) };
         let place = list.shown().iter().position(|shown| Some(*shown) == row);
         List { cursor: place.unwrap_or(0), ..list }
     }

@@ -24,7 +24,9 @@ pub enum Place {
     Shop,
     /// The kinds of engine: letters search in them.
     Kinds,
-    /// A list to read.
+    /// A table to read: letters and digits search in it.
+    Review,
+    /// A page to read.
     Page,
     /// A session that is only looked at.
     Watching,
@@ -53,7 +55,8 @@ impl Place {
             | Place::Number
             | Place::Text
             | Place::Shop
-            | Place::Kinds => true,
+            | Place::Kinds
+            | Place::Review => true,
             Place::Choice
             | Place::Enter
             | Place::List
@@ -80,6 +83,9 @@ impl Place {
             (Place::Text | Place::Shop | Place::Kinds, Begun::Yes) => is_plain(letter),
             // Every other screen is left by it, so this one is, too; `/` begins a search with it.
             (Place::Shop | Place::Kinds, Begun::No) => letter.is_alphabetic() && letter != 'q',
+            (Place::Review, Begun::No) => letter.is_alphanumeric() && letter != 'q',
+            // Its own keys work on while one searches: no word in it has them.
+            (Place::Review, Begun::Yes) => is_plain(letter) && !"?*.,".contains(letter),
             (Place::Count, _) => letter.is_ascii_digit(),
             (Place::Reading, Begun::No) => letter.is_ascii_digit() || ".,/".contains(letter),
             // A unit comes after its number, so its letters are no shortcuts then.

@@ -6,6 +6,7 @@ use super::help::{self, Help};
 use super::job::{Answer, Job, Offer, Reply, Stage};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
+use super::past::Past;
 use super::screens::{Note, Tone};
 use super::view;
 use super::widgets::{field, text};
@@ -61,7 +62,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
         (None, Top::SaveTo) => saving_elsewhere(*next, action),
-        (None, Top::Past(pages, page)) => (turning_pages(*next, pages.len(), *page, action), None),
+        (None, Top::Past(past)) => (turning_pages(*next, past, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
         (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
         (None, Top::Nothing | Top::List(_) | Top::Picture) => {
@@ -120,26 +121,26 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
 /// Screenfuls that a page of an engine's past has at most, in the smallest window.
 const SCREENFULS: usize = 20;
 
-/// An engine's past is leafed through; whatever closes a page closes it.
-fn turning_pages<J: Job>(mut next: App<J>, pages: usize, at: usize, action: &Action) -> App<J> {
-    let last = pages.saturating_sub(1);
-    match (action, &mut next.top) {
-        (Action::Move(motion), Top::Past(_, page)) => {
-            *page = match motion {
-                Motion::Up => at.saturating_sub(1),
-                Motion::Down => (at + 1).min(last),
-                Motion::First => 0,
-                Motion::Last => last,
-                Motion::PageUp | Motion::PageDown => at,
-            };
+/// An engine's past is leafed through and searched; whatever closes a page closes it.
+fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<J> {
+    let past = past.clone();
+    if let Some(search) = searched(past.search(), action) {
+        next.scrolled = 0;
+        next.top = Top::Past(Box::new(past.searching(search)));
+        return next;
+    }
+    match action {
+        Action::Move(motion) => {
             next.scrolled = match motion {
                 // The painter stops at the last screenful; a page has never more than these.
                 Motion::PageDown => (next.scrolled + 1).min(SCREENFULS),
                 Motion::PageUp => next.scrolled.saturating_sub(1),
                 Motion::Up | Motion::Down | Motion::First | Motion::Last => 0,
             };
+            next.top = Top::Past(Box::new(past.turned(*motion)));
         }
-        (Action::Back, _) => next.top = Top::Nothing,
+        Action::Order => next.top = Top::Past(Box::new(past.reordered())),
+        Action::Back => next.top = Top::Nothing,
         _ => {}
     }
     next
@@ -174,7 +175,8 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 }
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
-    if let Some(search) = searched(list, action) {
+    let searches = matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare);
+    if let Some(search) = searched(list.search.as_deref(), action).filter(|_| searches) {
         put(&mut next, list.searching(search));
         return (next, None);
     }
@@ -189,6 +191,12 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
                 next.top = Top::Nothing;
             } else if next.watched.is_some() {
                 return (next, Some(Effect::Shop));
+            }
+            (next, None)
+        }
+        (Action::Order, _) => {
+            if let Some(list) = list.reordered() {
+                put(&mut next, list);
             }
             (next, None)
         }
@@ -233,14 +241,13 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
 }
 
 /// Returns what is searched from now on, where an action changes that.
-fn searched(list: &List, action: &Action) -> Option<Option<String>> {
-    let typed = list.search.as_deref();
-    if !matches!(list.what, Listed::Shop | Listed::Kinds) {
-        return None;
-    }
+fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
     match action {
         Action::Search => Some(Some(String::new())),
-        Action::Type(letter) => Some(Some(format!("{}{letter}", typed.unwrap_or_default()))),
+        Action::Type(letter) => {
+            let both = typed.unwrap_or_default().chars().chain([*letter]);
+            Some(Some(both.take(SEARCH_MAX).collect()))
+        }
         Action::Paste(pasted) => {
             let plain = pasted.chars().filter(|letter| text::is_plain(*letter));
             Some(Some(typed.unwrap_or_default().chars().chain(plain).take(SEARCH_MAX).collect()))

@@ -4,6 +4,7 @@ use super::app::{App, List, Listed, Top};
 use super::ascii;
 use super::job::{Job, Stage, Table};
 use super::keymap::{self, Action, Begun, Place};
+use super::past::Past;
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
 use super::screens::notice::NoticeView;
@@ -16,7 +17,6 @@ use super::theme::Theme;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
 use crate::guide::{Choice, Field, Prompt, Typed, kinds};
-use crate::report::history_sheet::Page;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -48,10 +48,8 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
         let title = "The crank at this stop".into();
         return Some(View::Picture(Box::new(PicturePage { around, title, picture })));
     }
-    if let Top::Past(pages, at) = &app.top {
-        return pages
-            .get(*at)
-            .map(|page| View::Past(Box::new(past_view(app, page, (*at, pages.len())))));
+    if let Top::Past(past) = &app.top {
+        return past_view(app, past).map(|view| View::Past(Box::new(view)));
     }
     if let Top::Help(help) = &app.top {
         return Some(View::Help(Box::new(HelpView {
@@ -136,7 +134,8 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         hints
     };
     let hints = keys(app.begun());
-    let typing = (app.place().types() && app.place() != Place::Shop).then(|| {
+    let tables = matches!(app.place(), Place::Shop | Place::Review);
+    let typing = (app.place().types() && !tables).then(|| {
         let (always, mut before) = (keys(Begun::Yes), keys(Begun::No));
         before.retain(|hint| !always.contains(hint));
         (always, before)
@@ -195,6 +194,8 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1
         }
+        // A comparison of nothing has no rows to search or sort.
+        Action::Order | Action::Search => app.list().is_none_or(|list| list.table.rows.len() > 1),
         Action::More | Action::Kept | Action::Compare | Action::History => in_session,
         Action::Command(shortcut) => {
             let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
@@ -204,12 +205,16 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
     }
 }
 
-fn past_view<J: Job>(app: &App<J>, page: &Page, (at, pages): (usize, usize)) -> PastView {
-    PastView {
+fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {
+    let (at, pages) = past.place();
+    let (page, sifted) = past.page()?;
+    Some(PastView {
         around: around(app, format!("page {} of {pages}", at + 1)),
-        page: page.clone(),
+        page,
+        sifted,
+        searching: past.search().is_some(),
         scrolled: app.scrolled,
-    }
+    })
 }
 
 fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
@@ -237,13 +242,19 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
 /// What is searched, or how one does.
 fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
     let all = list.table.words.len();
+    let order = list.order_words().unwrap_or_default();
     let line = match &list.search {
         search if list.what == Listed::Kinds => {
             Some(kinds::search_line(search.as_deref(), &list.table.words))
         }
-        _ if list.what != Listed::Shop || all < 2 => None,
+        _ if !matches!(list.what, Listed::Shop | Listed::Compare) || all < 2 => None,
+        None if list.what == Listed::Compare => Some(format!("{all} valves, {order}")),
+        None if list.order > 0 => Some(format!("{order}; letters search, digits choose")),
         None => Some("Letters search name, serial number, profile; digits choose.".into()),
         Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
+        Some(search) if list.what == Listed::Compare || list.order > 0 => {
+            Some(format!("search: {search}_  {shown} of {all}, {order}"))
+        }
         Some(search) => Some(format!("search: {search}_  {shown} of {all}")),
     };
     line.into_iter()

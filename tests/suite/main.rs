@@ -42,6 +42,7 @@ mod readings;
 mod real;
 mod record;
 mod record_forms;
+mod reviews;
 mod rough_terminals;
 mod schema;
 mod screens;

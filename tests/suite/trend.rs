@@ -2,9 +2,9 @@
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 mod intervals;
-mod made;
+pub mod made;
 mod pages;
-mod sheets;
+pub mod sheets;
 mod simulated;
 
 use cowlside::domain::entry::Hours;

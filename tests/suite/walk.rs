@@ -13,7 +13,6 @@ use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Session};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::domain::verdict::Verdict;
-use cowlside::report::compare_sheet;
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles;
 use cowlside::tui::app::{App, Carried, Effect};
@@ -22,7 +21,7 @@ use cowlside::tui::job::{Request, Table};
 use cowlside::tui::theme::{Colours, Theme, ThemeName};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::{keymap, step, view};
+use cowlside::tui::{compared, keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 pub use pad::{every_screen, every_screen_due, while_a_reading_is_typed};
 use ratatui::buffer::Buffer;
@@ -112,10 +111,7 @@ impl Workshop {
     fn compare(&self) -> Result<Table, String> {
         let previous = self.previous.as_ref().ok_or("this is the first service")?;
         let now = Service::of(self.session.as_ref().unwrap());
-        let mut rows = compare_sheet::compare_rows(&compare::compare(previous, &now));
-        let head = rows.remove(0);
-        let title = "Test four: what moved".into();
-        Ok(Table { title, head, rows, ..Table::default() })
+        Ok(compared::table(&compare::compare(previous, &now)))
     }
 }
 

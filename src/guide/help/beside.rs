@@ -26,8 +26,8 @@ pub(super) static TOPICS: &[&Topic] = &[
     &SAVING,
     &BEGINNING,
     &READINGS,
-    &COMPARISON,
-    &PAST,
+    &super::reviews::COMPARISON,
+    &super::reviews::PAST,
     &PICTURE,
     &LEAVING,
     &super::watching::WATCHING,
@@ -424,43 +424,6 @@ pub static READINGS: Topic = Topic {
     )],
     drawings: &[],
     wrong: &[],
-};
-
-/// The comparison with the service before.
-pub static COMPARISON: Topic = Topic {
-    name: "comparison",
-    title: "What moved since last time",
-    words: &["moved", "compare screen"],
-    what: &[Say(
-        All,
-        "As-left of the last service against as-found of this one. Where the readings are too coarse, it says so: not told apart.",
-    )],
-    hands: &[
-        Say(All, "Look for the one valve that moved otherwise than the rest."),
-        Say(All, "Closing is the dangerous way: a seat going. Opening: lobe, lifter, rocker, nut."),
-    ],
-    drawings: &[],
-    wrong: &[Say(All, "Hot against cold, or another leaf set: the lines at the top say so.")],
-};
-
-/// An engine's past.
-pub static PAST: Topic = Topic {
-    name: "past",
-    title: "What each valve did over the hours",
-    words: &["trend", "forecast", "chart", "history screen"],
-    what: &[Say(
-        All,
-        "Movement over running hours, adjusting taken out, so that a closing valve shows even if it was opened up each time.",
-    )],
-    hands: &[Say(
-        All,
-        "Under three services there is no drift, under five no forecast: two points prove nothing. Arrows leaf through the valves.",
-    )],
-    drawings: &[],
-    wrong: &[Say(
-        All,
-        "A forecast is arithmetic. The interval in the manual rules, unless the valve is faster.",
-    )],
 };
 
 /// The picture of a stop.

@@ -13,6 +13,7 @@ mod of;
 mod page;
 mod parts;
 mod prepare;
+mod reviews;
 mod search;
 mod watching;
 
@@ -81,7 +82,8 @@ pub fn topics() -> impl Iterator<Item = &'static Topic> {
 }
 
 pub use beside::{
-    BEGINNING, COMMAND_LIST, COMPARISON, ENGINES, HOURS, KINDS, LEAVING, NEW_ENGINE, PAST, PICTURE,
-    READINGS, SAVING, VERSIONS,
+    BEGINNING, COMMAND_LIST, ENGINES, HOURS, KINDS, LEAVING, NEW_ENGINE, PICTURE, READINGS, SAVING,
+    VERSIONS,
 };
+pub use reviews::{COMPARISON, PAST};
 pub use watching::WATCHING;

@@ -77,7 +77,8 @@ fn keys_held_with_alt_are_never_text() {
 
 #[test]
 fn what_is_hinted_works() {
-    for place in QUESTIONS.into_iter().chain([Place::Text, Place::List, Place::Page]) {
+    for place in QUESTIONS.into_iter().chain([Place::Text, Place::List, Place::Page, Place::Review])
+    {
         for entry in [Begun::No, Begun::Yes] {
             for hint in hints(place, entry, |_| true) {
                 let mut letters = hint.key.chars();

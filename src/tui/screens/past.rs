@@ -15,6 +15,10 @@ pub struct PastView {
     pub around: Around,
     /// The page.
     pub page: Page,
+    /// Which rows are shown, in which order.
+    pub sifted: String,
+    /// Whether something is searched: then the rows come first.
+    pub searching: bool,
     /// How far it is scrolled, in screenfuls.
     pub scrolled: usize,
 }
@@ -34,7 +38,7 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let middle = frame::paint(&view.around, theme, area, buf);
     let title = text::wrap(&page.title, middle.width);
     let at = text::put_lines(&title, theme.style(Role::Title), middle, buf);
-    let lines = lines(page, middle.width);
+    let lines = lines(view, middle.width);
     let rest = below(middle, at);
     let fits = usize::from(rest.height);
     let (first, shown) = if lines.len() <= fits {
@@ -55,15 +59,32 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
 }
 
-/// Everything under the title: what is said, the chart, the services in columns, or folded where
-/// they are too wide.
-fn lines(page: &Page, width: u16) -> Vec<(String, Role)> {
-    let mut lines: Vec<String> = text::wrap_all(&page.lines, width);
+/// Everything under the title: what is said, the chart, the table; the table first where one searches
+/// in it, so that what is found is seen in a small window too.
+fn lines(view: &PastView, width: u16) -> Vec<(String, Role)> {
+    let page = &view.page;
+    let mut said: Vec<String> = text::wrap_all(&page.lines, width);
     if let Some(chart) = &page.chart {
-        lines.extend(chart_text(chart, page.unit, usize::from(width)));
+        said.extend(chart_text(chart, page.unit, usize::from(width)));
     }
-    let mut lines: Vec<(String, Role)> = lines.into_iter().map(|line| (line, Role::Text)).collect();
-    for (at, cells) in in_columns(&page.rows).iter().enumerate() {
+    let mut said: Vec<(String, Role)> = said.into_iter().map(|line| (line, Role::Text)).collect();
+    let mut table = table(view, width);
+    if view.searching {
+        table.append(&mut said);
+        return table;
+    }
+    said.append(&mut table);
+    said
+}
+
+/// What is shown and in which order, and the rows in columns, or folded where they are too wide.
+fn table(view: &PastView, width: u16) -> Vec<(String, Role)> {
+    let sifted = text::wrap(&view.sifted, width).into_iter();
+    let mut lines: Vec<(String, Role)> = sifted.map(|line| (line, Role::Text)).collect();
+    if view.page.rows.is_empty() {
+        return lines;
+    }
+    for (at, cells) in in_columns(&view.page).iter().enumerate() {
         let role = if at == 0 { Role::Title } else { Role::Text };
         let folded = text::wrap(cells, width);
         if text::columns(cells) <= width {
@@ -75,15 +96,16 @@ fn lines(page: &Page, width: u16) -> Vec<(String, Role)> {
     lines
 }
 
-/// Rows with their cells one under the other.
-fn in_columns(rows: &[Vec<String>]) -> Vec<String> {
-    let count = rows.first().map_or(0, Vec::len);
+/// The head and the rows with their cells one under the other.
+fn in_columns(page: &Page) -> Vec<String> {
+    let rows: Vec<&Vec<String>> = std::iter::once(&page.head).chain(&page.rows).collect();
+    let count = page.head.len();
     let wide = |column: usize| {
         let cells = rows.iter().filter_map(|row| row.get(column));
         cells.map(|cell| text::columns(cell.trim())).max().unwrap_or(0)
     };
     let widths: Vec<u16> = (0..count).map(wide).collect();
-    let line = |cells: &Vec<String>| {
+    let line = |cells: &&Vec<String>| {
         let padded = cells.iter().zip(&widths).map(|(cell, width)| {
             let cell = cell.trim();
             let blanks = usize::from((width + GAP).saturating_sub(text::columns(cell)));

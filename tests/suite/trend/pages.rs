@@ -53,7 +53,7 @@ fn a_key_in_the_shop_asks_for_the_past_of_the_engine_under_the_cursor() {
 #[test]
 fn the_pages_are_leafed_through_and_closed() {
     let at = |app: &App<Bench>| match &app.top {
-        Top::Past(pages, at) => Some((*at, pages.len())),
+        Top::Past(past) => Some(past.place()),
         Top::Nothing | Top::List(_) | Top::Picture | Top::Help(_) | Top::Leave | Top::SaveTo => {
             None
         }

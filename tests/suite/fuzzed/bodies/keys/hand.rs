@@ -137,7 +137,9 @@ fn answer(app: &App<Bench>, pick: u8) -> Vec<Press> {
         Place::Notice => vec![key(KeyCode::Char('x'))],
         Place::Shop if app.begun() == Begun::Yes => vec![key(KeyCode::Esc)],
         Place::Shop => vec![key(KeyCode::Char('1'))],
-        Place::List | Place::Kinds | Place::Page | Place::Watching => vec![key(KeyCode::Esc)],
+        Place::List | Place::Kinds | Place::Review | Place::Page | Place::Watching => {
+            vec![key(KeyCode::Esc)]
+        }
         Place::Enter => vec![key(KeyCode::Enter)],
         Place::Choice => choice(app, pick),
         Place::Count | Place::Reading | Place::Number | Place::Text => typed(&words(app, pick)),

@@ -1,0 +1,25 @@
+//! A comparison of two services as a table of the screens, with its orders and what its rows are found by.
+
+use super::job::Table;
+use crate::domain::compare::Comparison;
+use crate::domain::plain::plain;
+use crate::report::{compare_sheet, dates, orders};
+
+/// Makes the table of a comparison.
+pub fn table(comparison: &Comparison) -> Table {
+    let mut rows = compare_sheet::compare_rows(comparison);
+    let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
+    let [newer, older] = [&comparison.newer, &comparison.older]
+        .map(|side| side.began.map(dates::day).unwrap_or_default());
+    let mut lines = vec![format!("{newer} against {older}")];
+    lines.extend(comparison.conditions.iter().map(|line| plain(line)));
+    Table {
+        title: format!("{}: what moved", plain(&comparison.engine)),
+        lines,
+        head,
+        rows,
+        words: orders::comparison_words(comparison),
+        orders: orders::of_comparison(comparison),
+        ..Table::default()
+    }
+}

@@ -1,0 +1,221 @@
+//! The screens that one reads through, comparison and past: searched, sorted and left by the same few
+//! keys, pressed as a keyboard sends them.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
+
+use crate::services::{MORNING, Service as Walk, flat_four, later, signature};
+use crate::trend::{made::history, sheets::engine};
+use cowlside::domain::compare::compare;
+use cowlside::domain::entry::{Moment, Step};
+use cowlside::domain::service::Service;
+use cowlside::domain::valve::{Kind, Valve};
+use cowlside::report::history_sheet::pages;
+use cowlside::tui::app::{App, Carried};
+use cowlside::tui::bench::Bench;
+use cowlside::tui::job::Table;
+use cowlside::tui::theme::{Colours, ThemeName};
+use cowlside::tui::update::update;
+use cowlside::tui::widgets::digits::Ink;
+use cowlside::tui::{compared, keymap, view};
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+const SIZES: [(u16, u16); 3] = [(40, 12), (80, 24), (160, 50)];
+
+fn shop() -> App<Bench> {
+    let rows = vec![vec!["Trainer two".to_string()], vec!["a new engine".to_string()]];
+    let table = Table { title: "Which engine?".into(), rows, ..Table::default() };
+    App::new(table, None, ThemeName::default(), Colours::Off, Ink::default())
+}
+
+/// Exhaust 3 closed by two leaves and is still in limits, exhaust 4 was found tight and left so, intake
+/// 1 moved by half a leaf.
+fn comparison() -> App<Bench> {
+    let mut older = Walk::begun(flat_four(), "winter check", MORNING, 36_260);
+    older.sign(signature());
+    let mut newer = Walk::begun(flat_four(), "spring check", later(MORNING, 60), 41_260);
+    let valve = |cylinder, kind| Valve { cylinder, kind, number: 1 };
+    newer.readings = vec![
+        (valve(3, Kind::Exhaust), Step::Found, "8"),
+        (valve(1, Kind::Intake), Step::Found, "5/6"),
+        (valve(4, Kind::Exhaust), Step::Found, "3"),
+    ];
+    newer.sign(signature());
+    let [older, newer] = [&older, &newer].map(|walk| Service::of(&walk.session));
+    shop().with(Carried::Table(compared::table(&compare(&older, &newer))))
+}
+
+fn past() -> App<Bench> {
+    shop().with(Carried::Past(pages(&history(&engine()))))
+}
+
+/// Presses keys, far enough apart to be meant: words name keys, anything else is typed.
+fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
+    let mut app = app.clone();
+    let mut ms = 0;
+    for word in keys.split(' ') {
+        let codes: Vec<KeyCode> = match word {
+            "Esc" => vec![KeyCode::Esc],
+            "Enter" => vec![KeyCode::Enter],
+            "Down" => vec![KeyCode::Down],
+            "Backspace" => vec![KeyCode::Backspace],
+            "blank" => vec![KeyCode::Char(' ')],
+            letters => letters.chars().map(KeyCode::Char).collect(),
+        };
+        for code in codes {
+            ms += 1000;
+            let key = KeyEvent::new(code, KeyModifiers::NONE);
+            let action = keymap::action(key, app.place(), app.begun()).unwrap();
+            app = update(&app, &action, Moment { unix_ms: ms, offset_min: 0 }).0;
+        }
+    }
+    app
+}
+
+fn shot(app: &App<Bench>, (width, height): (u16, u16)) -> String {
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    view::paint(app, area, &mut buf);
+    let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+    (0..height).map(|y| format!("|{}|\n", row(y))).collect()
+}
+
+/// The valves at the beginning of the lines, in their order.
+fn valves(app: &App<Bench>) -> Vec<String> {
+    let picture = shot(app, (160, 50));
+    let of = |line: &str| {
+        let mut words = line.trim_start_matches('|').split_whitespace();
+        let (cylinder, kind) = (words.next()?, words.next()?);
+        let named = cylinder.parse::<u8>().is_ok() && matches!(kind, "intake" | "exhaust");
+        named.then(|| format!("{cylinder} {kind}"))
+    };
+    picture.lines().filter_map(of).collect()
+}
+
+fn says(app: &App<Bench>, words: &str) -> bool {
+    shot(app, (80, 24)).contains(words)
+}
+
+#[test]
+fn a_comparison_is_sorted_by_one_key_and_says_how() {
+    let app = comparison();
+    assert!(says(&app, "8 valves, by valve"), "{}", shot(&app, (80, 24)));
+    assert_eq!(valves(&app)[..2], ["1 intake", "1 exhaust"]);
+    let moved = press(&app, ".");
+    assert!(says(&moved, "8 valves, what moved most first"));
+    assert_eq!(valves(&moved)[..3], ["4 exhaust", "3 exhaust", "1 intake"]);
+    // A number pad of another country has a comma there.
+    let grave = press(&moved, ",");
+    assert!(says(&grave, "8 valves, gravest verdict first"));
+    assert_eq!(valves(&grave)[0], "4 exhaust");
+    assert_eq!(valves(&press(&grave, ".")), valves(&app), "and round again");
+}
+
+#[test]
+fn a_comparison_is_searched_by_valve_by_way_and_by_verdict() {
+    let app = comparison();
+    assert_eq!(valves(&press(&app, "3")), ["3 intake", "3 exhaust"]);
+    assert_eq!(valves(&press(&app, "ex")).len(), 4);
+    assert_eq!(valves(&press(&app, "closed")), ["3 exhaust", "4 exhaust"]);
+    let tight = press(&app, "tight");
+    assert_eq!(valves(&tight), ["4 exhaust"]);
+    assert!(says(&tight, "search: tight_ 1 of 8, by valve"), "{}", shot(&tight, (80, 24)));
+    let both = press(&app, "ex blank 3");
+    assert_eq!(valves(&both), ["3 exhaust"], "all the words");
+    let nothing = press(&app, "xyz");
+    assert_eq!(valves(&nothing), [""; 0]);
+    assert!(says(&nothing, "nothing found; Esc: all"));
+    assert_eq!(valves(&press(&nothing, "Backspace Backspace Backspace")).len(), 8);
+}
+
+#[test]
+fn what_is_searched_is_cleared_before_one_goes_back_and_sorted_meanwhile() {
+    for app in [comparison(), past()] {
+        let sorted = press(&app, "exhaust .");
+        assert_eq!(valves(&sorted).len(), 4, "{}", shot(&sorted, (80, 24)));
+        assert!(says(&sorted, "4 of 8"));
+        // Enter ends no search: what was found stays.
+        assert_eq!(valves(&press(&sorted, "Enter")), valves(&sorted));
+        for clear in ["Esc", "*"] {
+            let all = press(&sorted, clear);
+            assert_eq!((valves(&all).len(), all.place()), (8, keymap::Place::Review));
+            for back in ["Esc", "*", "-", "Enter"] {
+                assert_eq!(press(&all, back).place(), keymap::Place::Shop, "{back}");
+            }
+        }
+        // Help lies above both, and gives them back.
+        let helped = press(&sorted, "? ?");
+        assert_eq!(shot(&helped, (80, 24)), shot(&sorted, (80, 24)));
+    }
+}
+
+#[test]
+fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so() {
+    let app = past();
+    assert!(says(&app, "8 valves, by valve"));
+    assert!(says(&press(&app, "Down"), "1 intake, limits"));
+    let first = press(&app, ". Down");
+    assert!(says(&first, "1 exhaust, limits"), "what stands out first: {}", shot(&first, (80, 24)));
+    let third = press(&app, "3 Down");
+    assert!(says(&third, "3 intake, limits") && says(&third, "page 2 of 3"));
+    let last = press(&third, "Down Down Down");
+    assert!(says(&last, "3 exhaust, limits") && says(&last, "page 3 of 3"));
+    for order in
+        ["by valve", "what stands out first", "what drifts most first", "nearest its limit"]
+    {
+        let mut app = app.clone();
+        while !says(&app, order) {
+            app = press(&app, ".");
+        }
+        assert_eq!(valves(&app).len(), 8, "{order}");
+    }
+}
+
+#[test]
+fn the_services_of_a_valve_are_sorted_and_searched_on_its_page() {
+    let page = press(&past(), ". Down");
+    let hours = |app: &App<Bench>| {
+        let lines = shot(app, (160, 50));
+        let of = |line: &str| {
+            let mut words = line.trim_start_matches('|').split_whitespace();
+            let hours = words.next().filter(|hours| hours.parse::<f64>().is_ok())?.to_string();
+            words.next().filter(|day| day.starts_with("2026-")).map(|_| hours)
+        };
+        lines.lines().filter_map(of).collect::<Vec<_>>()
+    };
+    let newest = ["600.0", "500.0", "400.0", "300.0", "200.0", "100.0"];
+    assert_eq!(hours(&page), newest);
+    assert!(says(&page, "6 services, newest first"));
+    let oldest = press(&page, ".");
+    assert!(says(&oldest, "6 services, oldest first"));
+    assert_eq!(hours(&oldest)[0], "100.0");
+    assert_eq!(hours(&press(&oldest, "."))[..2], ["500.0", "300.0"], "0.26 before 0.28");
+    let april = press(&page, "2026-04");
+    assert_eq!(hours(&april), ["400.0", "300.0", "200.0"]);
+    assert!(says(&april, "search: 2026-04_ 3 of 6 services, newest first"));
+    assert_eq!(hours(&press(&april, "Esc")), newest);
+    assert_eq!(hours(&press(&april, "Down")).len(), 6, "another valve is shown whole");
+}
+
+#[test]
+fn reviews_read_well_at_every_size_sorted_and_searched() {
+    let (compared, past) = (comparison(), past());
+    for size @ (width, height) in SIZES {
+        for (name, app) in [
+            ("review_moved", press(&compared, ".")),
+            ("review_searched", press(&compared, "closed .")),
+            ("review_past_searched", press(&past, "ex .")),
+            ("review_services_searched", press(&past, ". Down 2026-04")),
+        ] {
+            let picture = shot(&app, size);
+            assert!(picture.contains("Esc back") && picture.contains('?'), "{picture}");
+            insta::with_settings!({
+                snapshot_path => "../../snapshots",
+                prepend_module_to_snapshot => false,
+                omit_expression => true,
+            }, {
+                insta::assert_snapshot!(format!("{name}_{width}x{height}"), picture);
+            });
+        }
+    }
+}
