@@ -5,6 +5,7 @@ use super::profile_form::{Opened, write};
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::guide::help::Piece;
 use crate::guide::profile_form::{Field, Form, Kind, Page};
 use crate::report::layout_drawing;
 use crate::tui::profile_desk::{Done, file_name};
@@ -94,7 +95,10 @@ fn ask(world: &mut World<'_>, form: &mut Form, field: &Field) -> Result<Then, Fa
     match line.trim() {
         "" => form.set(&field.path, taken),
         "?" => {
-            writeln!(world.out, "{}", field.say)?;
+            let page = form.help(field);
+            for piece in &page.pieces {
+                writeln!(world.out, "{}", plain(&piece_words(piece)))?;
+            }
             for proposal in form.proposals(field).into_iter().take(6) {
                 writeln!(world.out, "  {}", plain(&proposal))?;
             }
@@ -115,11 +119,28 @@ fn ask(world: &mut World<'_>, form: &mut Form, field: &Field) -> Result<Then, Fa
         form.set(&field.path, now);
         return ask(world, form, field);
     }
+    if let Some(doubt) = form.doubt(field) {
+        writeln!(world.out, "! {} 1 it is right, Enter types it again:", plain(&doubt.words))?;
+        if world.line()?.is_none_or(|line| line.trim() != "1") {
+            form.set(&field.path, now);
+            return ask(world, form, field);
+        }
+    }
     let comes_to = form.comes_to(field);
     if !comes_to.is_empty() && comes_to != form.text(&field.path) {
         writeln!(world.out, "  = {}", plain(&comes_to))?;
     }
     Ok(Then::On)
+}
+
+/// A piece of the help as a line; the form's have no drawings.
+fn piece_words(piece: &Piece) -> String {
+    match piece {
+        Piece::Head(words) => format!("{words}:"),
+        Piece::Say(words) => words.clone(),
+        Piece::Item(words) => format!("  - {words}"),
+        Piece::Drawing(drawing) => drawing.title.to_string(),
+    }
 }
 
 fn place_of_fault(form: &Form) -> Option<(Page, usize)> {

@@ -120,7 +120,7 @@ pub enum Top {
     /// A list.
     List(List),
     /// An engine's past.
-    Past(Box<Past>),
+    Past(Past),
     /// The picture of the stop, as a page.
     Picture,
     /// The help on what lies beneath it.
@@ -343,7 +343,7 @@ impl<J: Job> App<J> {
                 self.top = Top::List(List::new(Listed::Kinds, table));
             }
             Carried::Past(pages) => {
-                self.top = Top::Past(Box::new(Past::new(pages)));
+                self.top = Top::Past(Past::new(pages));
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),

@@ -21,6 +21,7 @@ pub mod painted;
 pub mod past;
 mod place;
 pub mod profile_desk;
+pub mod profile_keys;
 pub mod profile_view;
 pub mod screens;
 pub mod signals;
@@ -33,7 +34,7 @@ pub mod widgets;
 
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
-use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::event::{self, Event};
 use input::{Input, Keyboard};
 use job::Job;
 use keeping::Keeping;
@@ -203,7 +204,7 @@ fn fill_in(
         screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
         let Some(event) = input.next(true, None)? else { continue };
         let key = match event {
-            Event::Key(key) => form_key(key),
+            Event::Key(key) => profile_keys::key(key, &desk),
             Event::Paste(text) => Some(FormKey::Paste(text)),
             Event::Resize(_, _) => Some(FormKey::Redraw),
             Event::FocusGained | Event::FocusLost | Event::Mouse(_) => None,
@@ -258,35 +259,6 @@ fn describe<J: Job>(
         Err(why) => app.refused(why),
     };
     Ok(app.told_time(clock()))
-}
-
-/// Tells what a key means in a form, where every letter is text; `None` for what is no press.
-fn form_key(key: KeyEvent) -> Option<FormKey> {
-    use FormKey as Form;
-    if key.kind == KeyEventKind::Release {
-        return None;
-    }
-    let held = key.modifiers.difference(KeyModifiers::SHIFT);
-    Some(match (key.code, held) {
-        (KeyCode::Char(letter), KeyModifiers::NONE) if widgets::text::is_plain(letter) => {
-            Form::Letter(letter)
-        }
-        (KeyCode::Char('h'), KeyModifiers::CONTROL) => Form::Erase,
-        (KeyCode::Char('c'), KeyModifiers::CONTROL) => Form::Interrupt,
-        (KeyCode::Char('l'), KeyModifiers::CONTROL) => Form::Redraw,
-        (KeyCode::Char(_), _) => Form::Nothing,
-        // A held Enter is no second Enter, as everywhere.
-        (KeyCode::Enter, _) if key.kind == KeyEventKind::Press => Form::Enter,
-        (KeyCode::Backspace, _) => Form::Erase,
-        (KeyCode::Esc, _) => Form::Esc,
-        (KeyCode::Up | KeyCode::BackTab, _) => Form::Up,
-        (KeyCode::Down | KeyCode::Tab, _) => Form::Down,
-        (KeyCode::PageUp, _) => Form::PageUp,
-        (KeyCode::PageDown, _) => Form::PageDown,
-        (KeyCode::Left, _) => Form::Left,
-        (KeyCode::Right, _) => Form::Right,
-        _ => Form::Nothing,
-    })
 }
 
 /// One action from beginning to end; breaks off where the mechanic leaves.

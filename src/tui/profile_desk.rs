@@ -3,10 +3,15 @@
 //! A value like the rest of the screens: `press` makes the next one, and at most one wish that the
 //! shell carries out. What the fields mean is the guide's business.
 
+use super::app::Top;
+use super::help::{self, Help};
+use super::keymap::Motion;
+use super::profile_keys;
 use super::screens::Note;
 use super::theme::{Colours, Theme, ThemeName};
 use super::widgets::text;
-use crate::guide::profile_form::{Fault, Field, Form, Grave, Page};
+use crate::guide::help::Piece;
+use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page};
 
 /// Most characters of a field; the loader has its own, lower, limits.
 const LONGEST: usize = 2000;
@@ -36,6 +41,8 @@ pub enum Key {
     Left,
     /// The next proposal.
     Right,
+    /// The help on what is asked.
+    Help,
     /// Ctrl-C.
     Interrupt,
     /// Paint everything anew.
@@ -76,6 +83,8 @@ pub enum Asked {
     Nothing,
     /// Whether to write, go on or throw away.
     Leave,
+    /// Whether a figure is right as typed.
+    Doubt(Doubt),
     /// The name of the file.
     Name,
     /// Whether the user's own profile of this name may be replaced.
@@ -97,6 +106,10 @@ pub struct ProfileDesk {
     pub row: usize,
     /// What is asked on top.
     pub asked: Asked,
+    /// The help that lies on top.
+    pub help: Option<Help>,
+    /// Figures that were asked about and are right: paths and texts.
+    pub sure: Vec<(String, String)>,
     /// What was said last.
     pub note: Option<Note>,
     /// The theme.
@@ -120,6 +133,8 @@ impl ProfileDesk {
             page: Page::Needed,
             row: 0,
             asked: Asked::Nothing,
+            help: None,
+            sure: Vec::new(),
             note: None,
             theme: theme.0,
             colours: theme.1,
@@ -153,9 +168,16 @@ impl ProfileDesk {
     pub fn press(&self, key: &Key) -> (ProfileDesk, Option<Wish>) {
         let mut next = self.clone();
         next.note = None;
-        let wish = match self.asked {
+        if let Some(help) = &self.help {
+            return next.in_help(help, key);
+        }
+        let wish = match &self.asked {
             Asked::Nothing => next.in_fields(key),
             Asked::Leave => next.leaving(key),
+            Asked::Doubt(doubt) => {
+                next.doubting(doubt, key);
+                None
+            }
             Asked::Name => next.naming(key),
             Asked::Replace => next.replacing(key),
         };
@@ -195,6 +217,7 @@ impl ProfileDesk {
                 self.go_to(self.row + 1);
             }
             (Key::Enter, None) => self.ask_name(),
+            (Key::Help, _) => self.help = Some(self.help_now()),
             (Key::Up, _) => self.go_to(self.row.saturating_sub(1)),
             (Key::Down, _) => self.go_to(self.row + 1),
             (Key::PageUp, _) => self.turn(-1),
@@ -272,6 +295,11 @@ impl ProfileDesk {
         }
         let faults = self.form.faults();
         let Some(fault) = faults.first() else {
+            if let Some(doubt) = self.doubted() {
+                self.show(&doubt.path);
+                self.asked = Asked::Doubt(doubt);
+                return;
+            }
             if self.name.is_empty() {
                 self.name = file_name(self.form.text("name"));
             }
@@ -279,17 +307,100 @@ impl ProfileDesk {
             return;
         };
         self.asked = Asked::Nothing;
-        self.show(fault);
+        self.show(&fault.path);
         self.note = Some(Note::warning(fault.words.clone()));
     }
 
-    fn show(&mut self, fault: &Fault) {
-        let home = self.form.all_fields().into_iter().find(|field| field.path == fault.path);
+    fn show(&mut self, path: &str) {
+        let home = self.form.all_fields().into_iter().find(|field| field.path == path);
         if let Some(home) = home {
             self.page = home.page;
             let row = self.fields().iter().position(|field| field.path == home.path);
             self.row = row.unwrap_or(0);
         }
+    }
+
+    /// Returns the first figure that is doubted and not yet told to be right.
+    fn doubted(&self) -> Option<Doubt> {
+        let told = |doubt: &Doubt| {
+            self.sure.iter().any(|(path, text)| *path == doubt.path && *text == doubt.text)
+        };
+        self.form.doubts().into_iter().find(|doubt| !told(doubt))
+    }
+
+    /// Asks about the field in hand, where its figure is doubted and not yet told to be right.
+    pub fn doubt_of(&self, field: &Field) -> Option<Doubt> {
+        let doubt = self.form.doubt(field)?;
+        let told = self.sure.contains(&(doubt.path.clone(), doubt.text.clone()));
+        (!told).then_some(doubt)
+    }
+
+    fn doubting(&mut self, doubt: &Doubt, key: &Key) {
+        match key {
+            Key::Letter('1') => {
+                self.sure.push((doubt.path.clone(), doubt.text.clone()));
+                self.ask_name();
+            }
+            Key::Letter('2') | Key::Esc => self.asked = Asked::Nothing,
+            Key::Interrupt => self.asked = Asked::Leave,
+            _ => self.note = Some(Note::warning("1 it is right as typed, 2 corrects it")),
+        }
+    }
+
+    /// Tells whether a sign such as `?` may be a part of what is typed in the field in hand.
+    pub fn types_signs(&self) -> bool {
+        let Some(field) = self.field() else { return false };
+        let typed = !self.form.text(&field.path).is_empty();
+        typed
+            && match field.kind {
+                Kind::Words
+                | Kind::Caution
+                | Kind::WordList
+                | Kind::Labels
+                | Kind::Hardware
+                | Kind::Stop => true,
+                Kind::Choice(_)
+                | Kind::YesNo
+                | Kind::Whole
+                | Kind::Number
+                | Kind::Order
+                | Kind::Numbers
+                | Kind::Threads
+                | Kind::Length
+                | Kind::Lengths
+                | Kind::Angle(_) => false,
+            }
+    }
+
+    /// Makes the help on the field in hand, or on writing, with all keys.
+    fn help_now(&self) -> Help {
+        let mut page = match self.field() {
+            Some(field) => self.form.help(&field),
+            None => crate::guide::profile_form::help_on_writing(),
+        };
+        page.pieces.push(Piece::Head("Keys".into()));
+        let keys = profile_keys::all().into_iter();
+        page.pieces.extend(keys.map(|(key, what)| Piece::Item(format!("{key}: {what}"))));
+        Help { lines: help::lines(&page), title: page.title, first: 0, beneath: Top::Nothing }
+    }
+
+    fn in_help(mut self, help: &Help, key: &Key) -> (ProfileDesk, Option<Wish>) {
+        let motion = match key {
+            Key::Up => Some(Motion::Up),
+            Key::Down => Some(Motion::Down),
+            Key::PageUp => Some(Motion::PageUp),
+            Key::PageDown => Some(Motion::PageDown),
+            Key::Interrupt | Key::Esc | Key::Enter | Key::Help => None,
+            Key::Letter(_)
+            | Key::Paste(_)
+            | Key::Erase
+            | Key::Left
+            | Key::Right
+            | Key::Redraw
+            | Key::Nothing => return (self, None),
+        };
+        self.help = motion.map(|motion| help.moved(motion));
+        (self, None)
     }
 
     fn leaving(&mut self, key: &Key) -> Option<Wish> {

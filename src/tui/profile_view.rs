@@ -1,6 +1,9 @@
 //! Puts the form of a profile into words for its screen.
 
 use super::profile_desk::{Asked, ProfileDesk, graver};
+use super::profile_keys;
+use super::screens::frame::Around;
+use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;
 use super::widgets::text::wrap;
@@ -9,14 +12,6 @@ use crate::report::layout_drawing;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-/// The keys, the most needed first.
-const KEYS: [&str; 5] = [
-    "Esc write or leave",
-    "Enter next",
-    "PageDown next page",
-    "left right propose",
-    "up down move",
-];
 /// Columns that the words beside the drawing may take.
 const BESIDE: u16 = 28;
 
@@ -45,6 +40,7 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
         lines
     });
     let (ask, entry, says) = asked(desk, &faults);
+    let keys = profile_keys::hints(desk).into_iter();
     ProfileFormView {
         title,
         lines,
@@ -54,17 +50,25 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
         says,
         drawing: drawing.unwrap_or_default(),
         note: desk.note.clone(),
-        keys: match desk.asked {
-            Asked::Nothing => KEYS.map(String::from).to_vec(),
-            Asked::Leave | Asked::Replace => vec!["digit answer".into(), "Esc go on".into()],
-            Asked::Name => vec!["Enter write".into(), "Backspace erase".into(), "Esc go on".into()],
-        },
+        keys: keys.map(|hint| format!("{} {}", hint.key, hint.label)).collect(),
     }
 }
 
 /// Paints the form.
 pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
-    profile_form::paint(&view(desk), desk.paints(), area, buf);
+    match &desk.help {
+        None => profile_form::paint(&view(desk), desk.paints(), area, buf),
+        Some(help) => {
+            let around = Around {
+                status: desk.title.clone(),
+                hints: profile_keys::hints(desk),
+                ..Around::default()
+            };
+            let (title, lines) = (help.title.clone(), help.lines.clone());
+            let view = HelpView { around, title, lines, first: help.first };
+            help::paint(&view, desk.paints(), area, buf);
+        }
+    }
 }
 
 fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {
@@ -98,7 +102,10 @@ fn left_to_do(faults: &[Fault]) -> String {
 type Asking = (String, Option<String>, Vec<(String, Role)>);
 
 fn asked(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
-    match desk.asked {
+    match &desk.asked {
+        Asked::Doubt(doubt) => {
+            (format!("{} 1 it is right as typed  2 correct it", doubt.words), None, Vec::new())
+        }
         Asked::Leave => {
             ("Not written yet. 1 write it  2 go on  3 throw it away".into(), None, Vec::new())
         }
@@ -138,6 +145,7 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     if let Some(fault) = graver(faults, &field.path).filter(|fault| fault.grave == Grave::Wrong) {
         says.push((fault.words, Role::Warning));
     }
+    says.extend(desk.doubt_of(field).map(|doubt| (doubt.words, Role::Warning)));
     let comes_to = desk.form.comes_to(field);
     if !comes_to.is_empty() {
         says.push((comes_to, Role::Good));

@@ -126,7 +126,7 @@ fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<
     let past = past.clone();
     if let Some(search) = searched(past.search(), action) {
         next.scrolled = 0;
-        next.top = Top::Past(Box::new(past.searching(search)));
+        next.top = Top::Past(past.searching(search));
         return next;
     }
     match action {
@@ -137,9 +137,9 @@ fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<
                 Motion::PageUp => next.scrolled.saturating_sub(1),
                 Motion::Up | Motion::Down | Motion::First | Motion::Last => 0,
             };
-            next.top = Top::Past(Box::new(past.turned(*motion)));
+            next.top = Top::Past(past.turned(*motion));
         }
-        Action::Order => next.top = Top::Past(Box::new(past.reordered())),
+        Action::Order => next.top = Top::Past(past.reordered()),
         Action::Back => next.top = Top::Nothing,
         _ => {}
     }

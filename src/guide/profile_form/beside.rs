@@ -61,7 +61,10 @@ impl Form {
                 Err(_) => String::new(),
             },
             Kind::Order if field.path == "firing_order" => {
-                self.sketch().map_or(String::new(), |sketch| sketch.opposites)
+                let sketch = self.sketch().map(|sketch| sketch.opposites);
+                sketch
+                    .filter(|words| !words.is_empty())
+                    .unwrap_or_else(|| self.opposites_of_order())
             }
             Kind::Words if field.path.ends_with("torque") => {
                 let unit = self.unit().unwrap_or(LengthUnit::Mm);
@@ -83,6 +86,24 @@ impl Form {
             | Kind::Hardware
             | Kind::Stop => String::new(),
         }
+    }
+
+    /// Says which are opposites by the firing order alone, before it is told how the cylinders lie.
+    fn opposites_of_order(&self) -> String {
+        let (typed, mut whole) = (self.document(), stand_in());
+        let Some(Node::Number(count)) = typed.at("cylinders") else { return String::new() };
+        let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
+            return String::new();
+        };
+        for field in ["cylinders", "firing_order", "firing_intervals"] {
+            if let Some(node) = typed.at(field) {
+                whole.put(field, node.clone());
+            }
+        }
+        let row = (1..=count).map(|cylinder| Node::Number(f64::from(cylinder))).collect();
+        whole.put("layout.shape", Node::Text("inline".into()));
+        whole.put("layout.banks[0].cylinders", Node::List(row));
+        (self.judge)(&whole).map_or(String::new(), |profile| opposites(&profile))
     }
 
     /// Says what is unlikely though sound; the loader would warn of it.

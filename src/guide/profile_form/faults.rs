@@ -1,4 +1,4 @@
-//! What is wrong with what was typed, field by field, in the loader's own words.
+//! What is wrong with what was typed, field by field, in the loader's words with the form's names.
 //!
 //! The loader stops at the first fault. So that each field is judged while others are still empty,
 //! what was found wrong is put aside, with a stand-in where there must be something, and the rest
@@ -27,7 +27,7 @@ pub struct Fault {
     pub path: String,
     /// Whether it is wrong or only missing.
     pub grave: Grave,
-    /// The loader's words, with the place.
+    /// The loader's words, with the names that the form has for the fields.
     pub words: String,
 }
 
@@ -51,7 +51,8 @@ impl Form {
             .unfit
             .iter()
             .map(|(path, must)| {
-                let words = format!("`{path}` is \"{}\", but must {must}", self.text(path));
+                let label = self.label(path);
+                let words = format!("{label} is \"{}\", but must {must}", self.text(path));
                 Fault { path: path.clone(), grave: Grave::Wrong, words }
             })
             .collect();
@@ -65,7 +66,8 @@ impl Form {
             if !faults.iter().any(|known| known.path == path) {
                 let empty = self.text(&path).trim().is_empty();
                 let grave = if empty { Grave::Missing } else { Grave::Wrong };
-                faults.push(Fault { path, grave, words: fault.to_string() });
+                let words = self.in_words(&parts, &fault.to_string());
+                faults.push(Fault { path, grave, words });
             }
             if document == before {
                 break;
@@ -86,10 +88,37 @@ impl Form {
         for field in self.all_fields().into_iter().filter(|field| field.needed) {
             let told = faults.iter().any(|fault| fault.path == field.path);
             if !told && self.text(&field.path).trim().is_empty() && !hot(&field.path) {
-                let words = format!("`{}` is missing: {}", field.path, field.say);
+                let words = format!("{} is missing: {}", field.label, field.say);
                 faults.push(Fault { path: field.path, grave: Grave::Missing, words });
             }
         }
+    }
+
+    /// Returns what a field is called.
+    fn label(&self, path: &str) -> String {
+        let fields = self.all_fields();
+        let field = fields.iter().find(|field| field.path == path);
+        field.map_or_else(|| path.to_string(), |field| field.label.clone())
+    }
+
+    /// Puts the form's names in the place of a file's: "firing order", "firing order, no. 2".
+    fn in_words(&self, parts: &Parts, words: &str) -> String {
+        let mut told = String::new();
+        for (at, piece) in words.split('`').enumerate() {
+            // What stands between two of them is a name; what was typed stands in double quotes.
+            if at % 2 == 0 {
+                told.push_str(piece);
+                continue;
+            }
+            let home = self.home_of(parts, piece);
+            told.push_str(&self.label(&home));
+            let place = piece.strip_suffix(']').and_then(|rest| rest.rsplit_once('['));
+            let beyond = place.filter(|_| !home.ends_with(']'));
+            if let Some(place) = beyond.and_then(|(_, place)| place.parse::<usize>().ok()) {
+                told.push_str(&format!(", no. {}", place + 1));
+            }
+        }
+        told
     }
 
     /// Finds the field of the form that a path of the document belongs to.

@@ -4,8 +4,10 @@
 //! loader alone, which comes in as a function. Screens and plain prompts both stand on it.
 
 mod beside;
+mod doubts;
 mod faults;
 mod fields;
+mod helps;
 mod propose;
 mod texts;
 
@@ -13,9 +15,11 @@ use crate::domain::document::{Judge, Node};
 use crate::domain::profile::{Facts, Shape};
 use crate::domain::units::{CLEARANCE, Length, LengthUnit};
 pub use beside::Sketch;
+pub use doubts::Doubt;
 pub use faults::{Fault, Grave};
 pub use fields::Page;
 use fields::{FILE_ORDER, NEEDED, ROWS, Row, When};
+pub use helps::help_on_writing;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 pub use texts::Kind;

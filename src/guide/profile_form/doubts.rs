@@ -1,0 +1,115 @@
+//! A clearance that no example of its kind comes near: a point or a unit gone wrong, most likely.
+//!
+//! It is asked about before anything is written, never refused: the mechanic may be right.
+
+use super::{Field, Form};
+use crate::domain::profile::{Adjuster, Facts};
+use crate::domain::units::{CLEARANCE, Length, LengthUnit};
+
+/// How many times the largest example, or which part of the smallest, a figure may be. Clearances of
+/// one kind of adjuster span a factor of about five; a point gone wrong is a factor of ten, a unit 25.
+const FAR: f64 = 2.5;
+/// How far beyond the examples a figure may be that is proposed in its place.
+const NEAR: f64 = 1.5;
+/// Most figures that are proposed in its place.
+const MEANT: usize = 2;
+
+/// A figure that is asked about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Doubt {
+    /// The field's path.
+    pub path: String,
+    /// What stands in it.
+    pub text: String,
+    /// The question.
+    pub words: String,
+    /// What may have been meant, likeliest first.
+    pub meant: Vec<String>,
+}
+
+impl Form {
+    /// Lists the targets that are far from every example of their kind.
+    pub fn doubts(&self) -> Vec<Doubt> {
+        self.all_fields().iter().filter_map(|field| self.doubt(field)).collect()
+    }
+
+    /// Asks about a field, where it is a target far from every example of its kind.
+    pub fn doubt(&self, field: &Field) -> Option<Doubt> {
+        if !field.path.ends_with(".target") {
+            return None;
+        }
+        let text = self.text(&field.path).trim();
+        let (length, unit) = Length::parse_with_unit(text, CLEARANCE).ok()?;
+        let (least, most) = self.examples()?;
+        let size = nm(length);
+        if (least / FAR..=most * FAR).contains(&size) {
+            return None;
+        }
+        let mut meant: Vec<String> = slips(size, unit)
+            .into_iter()
+            .filter(|(size, _)| (least / NEAR..=most * NEAR).contains(size))
+            .map(|(size, unit)| Length::from_nm(size.round() as i64).text(unit))
+            .collect();
+        meant.truncate(MEANT);
+        let examples = [least, most].map(|size| Length::from_nm(size as i64));
+        let range = format!("{} to {}", examples[0].both(unit), examples[1].both(unit));
+        let asked = match meant.as_slice() {
+            [] => "is it right?".to_string(),
+            meant => format!("did you mean {}?", meant.join(" or ")),
+        };
+        let words = format!(
+            "{}: {} is far from every example that is set so, {range}: {asked}",
+            field.label,
+            length.both(unit)
+        );
+        Some(Doubt { path: field.path.clone(), text: text.to_string(), words, meant })
+    }
+
+    /// Returns the smallest and the largest target of the known kinds that are set in the same way, of the
+    /// same shape where there are such.
+    fn examples(&self) -> Option<(f64, f64)> {
+        let kind = self.text("adjuster.kind");
+        let set = |facts: &Facts| kind.is_empty() || word(&facts.adjuster) == kind;
+        let lies = |facts: &Facts| Some(facts.layout.shape) == self.shape();
+        let alike = self.range(|facts| set(facts) && lies(facts));
+        alike.or_else(|| self.range(set))
+    }
+
+    fn range(&self, fits: impl Fn(&Facts) -> bool) -> Option<(f64, f64)> {
+        let fits = |facts: &&Facts| fits(facts);
+        let targets = self.known.iter().filter(fits).flat_map(|facts| {
+            let both = [&facts.intake, &facts.exhaust].into_iter();
+            both.flat_map(|spec| [spec.cold, spec.hot]).flatten().map(|figures| nm(figures.target))
+        });
+        targets.fold(None, |range: Option<(f64, f64)>, target| {
+            let (least, most) = range.unwrap_or((target, target));
+            Some((least.min(target), most.max(target)))
+        })
+    }
+}
+
+fn word(adjuster: &Adjuster) -> &'static str {
+    match adjuster {
+        Adjuster::Screw(_) => "screw",
+        Adjuster::Shim { .. } => "shim",
+        Adjuster::Pushrod { .. } => "pushrod",
+        Adjuster::None => "none",
+    }
+}
+
+fn nm(length: Length) -> f64 {
+    length.nm() as f64
+}
+
+/// What a figure may have been meant for: the point, the unit, thousandths told as whole ones.
+fn slips(size: f64, unit: LengthUnit) -> Vec<(f64, LengthUnit)> {
+    let other = unit.other();
+    let in_other = size / unit.nm() * other.nm();
+    vec![
+        (size / 10.0, unit),
+        (size * 10.0, unit),
+        (in_other, other),
+        (size / 100.0, unit),
+        (size / 1000.0, unit),
+    ]
+}

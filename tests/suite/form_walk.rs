@@ -1,0 +1,274 @@
+//! A mechanic at the form of a profile: every key goes through the table of keys, and what is seen on the
+//! screen leads on. A flat four is made, copied and changed, with slips on the way that are undone.
+#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
+
+use cowlside::domain::profile::{EngineProfile, Facts};
+use cowlside::domain::units::Length;
+use cowlside::guide::profile_form::Form;
+use cowlside::store::folder::Folder;
+use cowlside::store::profile_file::parse_profile;
+use cowlside::store::profile_writer::{NotWritten, Over, document_of, judge, text_of, write_own};
+use cowlside::store::profiles::BUILT_IN;
+use cowlside::tui::profile_desk::{Asked, Done, Key, ProfileDesk, Wish};
+use cowlside::tui::theme::{Colours, ThemeName};
+use cowlside::tui::{profile_keys, profile_view};
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use std::path::Path;
+
+fn known() -> Vec<Facts> {
+    BUILT_IN.iter().map(|(name, text)| (*parse_profile(text, name).unwrap()).clone()).collect()
+}
+
+/// A form before a mechanic, and the folder that it writes into.
+struct Seat<'a> {
+    desk: ProfileDesk,
+    home: &'a Path,
+    written: Option<String>,
+    left: bool,
+}
+
+impl<'a> Seat<'a> {
+    fn at(form: Form, home: &'a Path) -> Seat<'a> {
+        let theme = (ThemeName::Terminal, Colours::Off);
+        let desk = ProfileDesk::new(form, "A profile".into(), String::new(), theme);
+        Seat { desk, home, written: None, left: false }
+    }
+
+    /// Presses keys: words name keys, anything else is typed; `_` is a blank.
+    fn press(&mut self, keys: &str) -> &mut Self {
+        for word in keys.split_whitespace() {
+            let code = match word {
+                "Enter" => Some(KeyCode::Enter),
+                "Esc" => Some(KeyCode::Esc),
+                "Backspace" => Some(KeyCode::Backspace),
+                "Up" => Some(KeyCode::Up),
+                "Down" => Some(KeyCode::Down),
+                "Left" => Some(KeyCode::Left),
+                "Right" => Some(KeyCode::Right),
+                "PageUp" => Some(KeyCode::PageUp),
+                "PageDown" => Some(KeyCode::PageDown),
+                _ => None,
+            };
+            let codes = code.map_or_else(
+                || word.replace('_', " ").chars().map(KeyCode::Char).collect(),
+                |code| vec![code],
+            );
+            for code in codes {
+                self.key(KeyEvent::new(code, KeyModifiers::NONE));
+            }
+        }
+        self
+    }
+
+    fn key(&mut self, event: KeyEvent) {
+        let Some(key) = profile_keys::key(event, &self.desk) else { return };
+        let (next, wish) = self.desk.press(&key);
+        self.desk = next;
+        match wish {
+            None => {}
+            Some(Wish::Leave) => self.left = true,
+            Some(Wish::Write { name, replace }) => {
+                let over = if replace { Over::Own } else { Over::Nothing };
+                let folder = Folder::at(self.home);
+                let done = match write_own(&folder, &name, &self.desk.form.document(), &over) {
+                    Ok(place) => Done::Written(place.display().to_string()),
+                    Err(NotWritten::Exists(_)) => Done::Exists,
+                    Err(why) => Done::Refused(why.to_string()),
+                };
+                if let Done::Written(place) = &done {
+                    self.written = Some(place.clone());
+                }
+                self.desk.with(done);
+            }
+        }
+    }
+
+    fn screen(&self, width: u16, height: u16) -> String {
+        let area = Rect::new(0, 0, width, height);
+        let mut buf = Buffer::empty(area);
+        profile_view::paint(&self.desk, area, &mut buf);
+        let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+        (0..height).map(|y| row(y).trim_end().to_string() + "\n").collect()
+    }
+
+    /// Checks that the screen says something, whatever the breaks of its lines.
+    fn says(&mut self, words: &str) -> &mut Self {
+        let screen = self.screen(80, 24);
+        let flat = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(words), "{words}\n{screen}");
+        self
+    }
+
+    fn profile(&self) -> EngineProfile {
+        let text = std::fs::read_to_string(self.written.as_ref().unwrap()).unwrap();
+        parse_profile(&text, "walk").unwrap()
+    }
+}
+
+const MM: i64 = 1_000_000;
+
+#[test]
+fn a_flat_four_is_made_with_slips_that_are_seen_and_undone() {
+    let home = tempfile::tempdir().unwrap();
+    let mut seat = Seat::at(Form::new(judge, known()), home.path());
+    seat.says("shape: how the cylinders lie").says("Enter takes opposed");
+    // A question mark explains the question, and again gives it back.
+    seat.press("?")
+        .says("How the cylinders lie")
+        .says("What goes wrong")
+        .press("?")
+        .says("shape: how");
+    seat.press("Enter Enter");
+    // An order with one cylinder twice: told in the words of the form.
+    seat.press("1-2-2-4").says("firing order is 1-2-2-4, but must name each cylinder from 1 to 4");
+    assert!(!seat.screen(80, 24).contains('`'), "{}", seat.screen(80, 24));
+    seat.press("Backspace Backspace Backspace Backspace Backspace 3-2-4");
+    seat.says("opposites 1-2 · 3-4").press("Enter");
+    // Banks: the proposals are taken; the engine is drawn, with cylinder 1 in it.
+    seat.press("Enter Enter Enter Enter").says("seen from above").says("opposites 1-2 · 3-4");
+    // The wrong adjuster by number, then the right one.
+    seat.press("2").press("Up Down Backspace Backspace Backspace Backspace");
+    seat.press("1 Enter Flat_four,_walk Enter");
+    // A point too far to the right.
+    seat.press("0.15_in").says("did you mean 0.015 in or 0.15 mm?");
+    seat.press("Backspace Backspace Backspace mm Enter 0.20 Enter 0.10 Enter");
+    seat.says("!").press("Up").says("intake most");
+    // Least and most the wrong way round: told by the names of the questions.
+    let faults = seat.desk.form.faults();
+    let told = faults.iter().map(|fault| fault.words.clone()).collect::<Vec<_>>().join("; ");
+    assert!(told.contains("intake least") && !told.contains("valves."), "{told}");
+    seat.press(
+        "Up Backspace Backspace Backspace Backspace Backspace Backspace Backspace 0.10 Enter",
+    );
+    seat.press("Backspace Backspace Backspace Backspace Backspace Backspace Backspace 0.20 Enter");
+    seat.press("0.25 Enter 0.20 Enter 0.30 Enter").says("Enter: it is sound");
+    seat.press("Enter").says("Name of the file").says("flat-four-walk");
+    seat.press("Enter");
+    let (profile, form) = (seat.profile(), seat.desk.form.profile().unwrap());
+    assert_eq!(profile, form, "what is on disk is what was typed");
+    let order: Vec<String> = profile.firing_order.iter().map(ToString::to_string).collect();
+    assert_eq!((order.join("-"), profile.name.as_str()), ("1-3-2-4".into(), "Flat four, walk"));
+    let banks: Vec<&str> = profile.layout.banks.iter().map(|bank| bank.name.as_str()).collect();
+    assert_eq!(banks, ["right", "left"]);
+    let (intake, exhaust) = (profile.intake.cold.unwrap(), profile.exhaust.cold.unwrap());
+    let figures =
+        [intake.least, intake.target, intake.most, exhaust.least, exhaust.target, exhaust.most];
+    let typed = [10, 15, 20, 20, 25, 30].map(|hundredths| Length::from_nm(hundredths * MM / 100));
+    assert_eq!(figures, typed);
+}
+
+#[test]
+fn a_profile_is_copied_changed_and_its_own_file_replaced_only_when_told() {
+    let home = tempfile::tempdir().unwrap();
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let before = parse_profile(text, "flat-four").unwrap();
+    let form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+    let mut seat = Seat::at(form, home.path());
+    seat.desk.name = "my-four".into();
+    // To the manual, on the second page.
+    seat.press("PageDown").says("manual");
+    let was = seat.desk.form.text("source.document").chars().count();
+    for _ in 0..was {
+        seat.press("Backspace");
+    }
+    // In a text the question mark is text.
+    seat.press("Own_manual?").says("Own manual?").press("Backspace Enter");
+    // Leaving asks; going on loses nothing; then it is written.
+    seat.press("Esc").says("1 write it 2 go on 3 throw it away").press("2").says("Own manual");
+    seat.press("Esc 1 Enter");
+    let copy = seat.profile();
+    assert_eq!(copy.source.document, "Own manual");
+    let same = |profile: &EngineProfile| {
+        (
+            profile.firing_order.clone(),
+            profile.layout.clone(),
+            profile.intake.clone(),
+            profile.adjuster.clone(),
+        )
+    };
+    assert_eq!(same(&copy), same(&before), "nothing else was changed");
+    // The file opened again is what was written, and thrown away changes stay off the disk.
+    let path = seat.written.clone().unwrap();
+    let text = std::fs::read_to_string(&path).unwrap();
+    let form = Form::of(&document_of(&text).unwrap(), judge, known()).unwrap();
+    assert_eq!(text_of(&form.document()), text);
+    let mut seat = Seat::at(form, home.path());
+    seat.press("Down Backspace 6 Esc 3");
+    assert!(seat.left);
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+}
+
+#[test]
+fn a_figure_far_from_every_example_is_asked_about_before_it_is_written() {
+    let home = tempfile::tempdir().unwrap();
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let form = || Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+    assert_eq!(form().doubts(), [], "the examples themselves are believed");
+    let mut far = form();
+    for (figure, typed) in [("target", "0.15 in"), ("least", "0.10 in"), ("most", "0.20 in")] {
+        far.set(&format!("valves.intake.{figure}"), typed);
+    }
+    let mut seat = Seat::at(far, home.path());
+    seat.press("Esc 1");
+    assert!(
+        matches!(seat.desk.asked, Asked::Doubt(_)),
+        "{:?} {}",
+        seat.desk.asked,
+        seat.screen(80, 24)
+    );
+    seat.press("Esc").says("intake target");
+    for _ in 0..30 {
+        seat.press("Down");
+    }
+    seat.press("Enter").says("did you mean 0.015 in or 0.15 mm?").says("1 it is right as typed");
+    assert_eq!(seat.written, None);
+    seat.press("2").says("intake target");
+    for _ in 0..30 {
+        seat.press("Down");
+    }
+    seat.press("Enter 1").says("Name of the file").press("Enter");
+    let target = seat.profile().intake.cold.unwrap().target;
+    assert_eq!(target.nm(), 3_810_000, "as typed, once it was said to be right");
+    // A shim engine of the usual clearances and lifters with a hundred times theirs are no slips.
+    for (name, text) in BUILT_IN {
+        let form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+        assert_eq!(form.doubts(), [], "{name}");
+    }
+}
+
+#[test]
+fn every_key_of_the_form_is_told_where_it_works_and_does_what_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    let mut seat = Seat::at(Form::new(judge, known()), home.path());
+    let foot = |seat: &Seat| {
+        let hints = profile_keys::hints(&seat.desk).into_iter();
+        hints.map(|hint| format!("{} {}", hint.key, hint.label)).collect::<Vec<_>>()
+    };
+    let told = foot(&seat);
+    assert!(
+        told.contains(&"? help".to_string()) && told.contains(&"Enter next".to_string()),
+        "{told:?}"
+    );
+    for (width, height) in [(40, 12), (60, 20), (80, 24), (160, 50)] {
+        let screen = seat.screen(width, height);
+        assert!(screen.contains("Esc write or leave") && screen.contains("? help"), "{screen}");
+    }
+    // The help tells every key, in the words of the table.
+    seat.press("?");
+    let help = seat.desk.help.clone().unwrap();
+    let lines: Vec<String> = help.lines.iter().map(|line| line.text.clone()).collect();
+    let words = lines.join(" ").split_whitespace().collect::<Vec<_>>().join(" ");
+    for (key, what) in profile_keys::all() {
+        assert!(words.contains(&format!("{key}: {what}")), "{key}: {what}\n{words}");
+    }
+    assert_eq!(foot(&seat), ["Esc back to the form", "up down further"]);
+    seat.press("Down").press("x").press("Esc");
+    assert!(seat.desk.help.is_none() && seat.desk.form.text("layout.shape").is_empty());
+    // Released keys and a held Enter do nothing.
+    let released = KeyEvent { kind: KeyEventKind::Release, ..KeyCode::Char('a').into() };
+    assert_eq!(profile_keys::key(released, &seat.desk), None);
+    let held = KeyEvent { kind: KeyEventKind::Repeat, ..KeyCode::Enter.into() };
+    assert_eq!(profile_keys::key(held, &seat.desk), Some(Key::Nothing));
+}
