@@ -15,6 +15,7 @@ use crate::store::shown;
 use crate::store::words::cause_words;
 use crate::tui::profile_desk::{Done, ProfileDesk, Wish, file_name};
 use crate::tui::theme::{Colours, ThemeName};
+use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, terminal};
 
 const PLAIN: &str = "use --plain: the same form as plain prompts, line by line";
@@ -141,7 +142,8 @@ pub fn on_screen(
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
     let colours = Colours::from_no_color(no_color.as_deref());
     let Opened { form, title, name, own } = opened;
-    let desk = ProfileDesk::new(form, title, name, (theme, colours));
+    let mut desk = ProfileDesk::new(form, title, name, (theme, colours));
+    desk.ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
     tui::run_form(desk, |desk, wish| match wish {
         Wish::Write { name, replace } => {
             write(workshop, &desk.form.document(), name, *replace, own.as_ref())

@@ -80,7 +80,9 @@ pub fn words_of(name: &str, facts: &Facts) -> String {
         Shape::Radial => "radial",
     };
     let order: Vec<String> = facts.firing_order.iter().map(Cylinder::to_string).collect();
-    let (order, run, title) = (order.join("-"), order.concat(), &facts.name);
+    // Of two cylinders it would be twelve: "vee twelve" is no vee twin.
+    let run = if order.len() > 2 { order.concat() } else { String::new() };
+    let (order, title) = (order.join("-"), &facts.name);
     let mut words = format!("{name} {title} {shape} {} {order} {run}", facts.cylinders());
     if !facts.fires_evenly() {
         let intervals: Vec<String> = facts.firing_intervals.iter().map(f64::to_string).collect();

@@ -70,14 +70,17 @@ fn who(session: &Session, given: &[String]) -> Step {
 }
 
 fn source(known: Option<&Source>, given: &[String]) -> Step {
-    let Some(known) = known else { return name_source(given) };
+    // Practice leaves a source without a name behind: there is nothing to go on with.
+    let Some(known) = known.filter(|known| !known.document.is_empty()) else {
+        return name_source(None, given);
+    };
     let ask = prompt(PREPARE, "The manual", "Is this still the source, same revision?")
         .line(plain(&source_words(known)))
         .line("Newest issue rules; look at the plate on the engine too.")
         .with(Field::choice(&[(1, "yes, this document and revision"), (2, "no: another one")]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::ConfirmSource),
-        _ => name_source(rest),
+        _ => name_source(Some(known), rest),
     })
 }
 
@@ -90,29 +93,61 @@ fn source_words(source: &Source) -> String {
         .join(", ")
 }
 
-fn name_source(given: &[String]) -> Step {
+/// Asks for the manual; what was `known` of the one before is taken by Enter.
+fn name_source(known: Option<&Source>, given: &[String]) -> Step {
     let title = "Read me the manual";
     let which = prompt(PREPARE, title, "Which document do you work by? (0 = none, practice only)")
         .line("The figures in a profile are examples until you name the manual.")
         .line("You will be asked for target and limits from its page.");
-    type_in(which, given, |document, rest| {
-        if document == "0" {
+    let offered = |part: fn(&Source) -> &String| known.map(part).filter(|part| !part.is_empty());
+    let document = offered(|known| &known.document);
+    let revision = offered(|known| &known.revision);
+    let page = offered(|known| &known.page);
+    type_in(or_known(which, document, None), given, |typed, rest| {
+        let document = match (typed, document) {
+            ("", Some(known)) => known.clone(),
+            (typed, _) => typed.to_string(),
+        };
+        if document == NONE {
             return take(Input::NameSource { source: Source::default(), practice: true });
         }
-        let document = document.to_string();
-        let revision = prompt(PREPARE, title, "Its revision or date:")
-            .with(Field::typed(Typed::Text).or_enter("none printed"));
-        type_in(revision, rest, |revision, rest| {
-            let revision = revision.to_string();
-            let page = prompt(PREPARE, title, "The page or paragraph of the clearances:")
-                .with(Field::typed(Typed::Text).or_enter("not numbered"));
-            type_in(page, rest, |page, _| {
-                let source = Source { document, revision, page: page.into() };
+        let ask = prompt(PREPARE, title, "Its revision or date:");
+        type_in(or_known(ask, revision, Some("none printed")), rest, |typed, rest| {
+            let revision = taken(typed, revision);
+            let ask = prompt(PREPARE, title, "The page or paragraph of the clearances:");
+            type_in(or_known(ask, page, Some("not numbered")), rest, |typed, _| {
+                let source = Source { document, revision, page: taken(typed, page) };
                 take(Input::NameSource { source, practice: false })
             })
         })
     })
 }
+
+/// Lets Enter take what is known from the last service, or else say that there is `none`; where it is
+/// known, 0 says so.
+fn or_known(mut ask: Prompt, known: Option<&String>, none: Option<&str>) -> Prompt {
+    ask.field = match (known, none) {
+        (Some(known), _) => Field::typed(Typed::Text).or_enter(plain(known)),
+        (None, Some(none)) => Field::typed(Typed::Text).or_enter(none),
+        (None, None) => return ask,
+    };
+    match none.filter(|_| known.is_some()) {
+        Some(none) => ask.line(format!("As last time, if it still is; {NONE} = {none}.")),
+        None => ask,
+    }
+}
+
+/// What was typed, or what Enter took.
+fn taken(typed: &str, known: Option<&String>) -> String {
+    match (typed, known) {
+        ("", Some(known)) => known.clone(),
+        (NONE, Some(_)) => String::new(),
+        (typed, _) => typed.to_string(),
+    }
+}
+
+/// Says that there is none, where Enter takes what is known.
+const NONE: &str = "0";
 
 fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) -> Step {
     let state = &session.state;

@@ -146,13 +146,27 @@ fn total_time<T>(
     let ask = prompt("prepare", title, "Aircraft total time in service, hours:")
         .line("An inspection entry asks for it; a maintenance entry does not.")
         .with(Field::typed(Typed::Number).or_enter("not kept here"));
-    type_in(ask, given, |typed, _| {
+    type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
             return then(begin);
         }
-        match Hours::parse(typed) {
-            Ok(total) => then(Begin { total_time: Some(total), ..begin }),
-            Err(fault) => Step::Refused(fault.to_string()),
-        }
+        let total = match Hours::parse(typed) {
+            Ok(total) => total,
+            Err(fault) => return Step::Refused(fault.to_string()),
+        };
+        let engine = begin.hours.filter(|engine| total < *engine);
+        let begin = Begin { total_time: Some(total), ..begin };
+        let Some(engine) = engine else { return then(begin) };
+        let less = format!(
+            "The aircraft's {total} h are fewer than the engine's {engine} h. Which is it?"
+        );
+        let ask = prompt("prepare", title, less).with(Field::choice(&[
+            (1, "typed wrong: again"),
+            (2, "right: the engine ran elsewhere before"),
+        ]));
+        pick(ask, rest, |digit, _| match digit {
+            Some(2) => then(begin),
+            _ => Step::Again,
+        })
     })
 }

@@ -151,6 +151,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             None => format!("no leak test of {}", test.cylinder),
         },
         Entry::Run(run) => seen_words(&run.asked, &run.seen),
+        Entry::Source(SourceRead::Named { practice: true, .. }) => {
+            "no manual: practice, by example figures".into()
+        }
         Entry::Source(SourceRead::Named { source, .. }) => format!("manual: {}", source.document),
         Entry::Source(SourceRead::Figure { kind, figure, value, .. }) => {
             let unit = session.state.facts().unit;

@@ -241,7 +241,7 @@ fn describe<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<App<J>> {
-    (desk.theme, desk.colours) = (app.theme, app.colours);
+    (desk.theme, desk.colours, desk.ink) = (app.theme, app.colours, app.ink);
     let written = fill_in(screen, input, desk, &mut |desk, wish| {
         let Wish::Write { name, replace } = wish else { return Written::Refused(String::new()) };
         let (document, name) = (desk.form.document(), name.clone());

@@ -9,6 +9,7 @@ use super::keymap::Motion;
 use super::profile_keys;
 use super::screens::Note;
 use super::theme::{Colours, Theme, ThemeName};
+use super::widgets::digits::Ink;
 use super::widgets::text;
 use crate::guide::help::Piece;
 use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page};
@@ -116,6 +117,8 @@ pub struct ProfileDesk {
     pub theme: ThemeName,
     /// Whether colours may be used.
     pub colours: Colours,
+    /// What everything is drawn with.
+    pub ink: Ink,
 }
 
 impl ProfileDesk {
@@ -138,6 +141,7 @@ impl ProfileDesk {
             note: None,
             theme: theme.0,
             colours: theme.1,
+            ink: Ink::default(),
         }
     }
 

@@ -1,11 +1,13 @@
 //! Puts the form of a profile into words for its screen.
 
+use super::ascii;
 use super::profile_desk::{Asked, ProfileDesk, graver};
 use super::profile_keys;
 use super::screens::frame::Around;
 use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;
+use super::widgets::digits::Ink;
 use super::widgets::text::wrap;
 use crate::guide::profile_form::{Fault, Field, Grave, Kind, Page};
 use crate::report::layout_drawing;
@@ -68,6 +70,9 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
             let view = HelpView { around, title, lines, first: help.first };
             help::paint(&view, desk.paints(), area, buf);
         }
+    }
+    if desk.ink == Ink::Hash {
+        ascii::draw(area, buf);
     }
 }
 

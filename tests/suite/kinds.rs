@@ -196,6 +196,22 @@ fn letters_make_the_list_shorter_and_the_own_kind_is_always_in_it() {
 }
 
 #[test]
+fn all_words_must_fit_and_esc_clears_them_before_it_goes_back() {
+    let mut screens = Screens::new(Ink::Blocks);
+    for (searched, only) in [("vee blank twelve", "twelve"), ("vee blank 12", "twelve")] {
+        screens.press(searched);
+        let titles = screens.titles();
+        assert_eq!(titles.len(), 2, "{searched}: {titles:?}");
+        assert!(titles[0].starts_with("Vee ") && titles[0].contains(only), "{titles:?}");
+        screens.press("esc");
+        assert_eq!(screens.titles().len(), listed().1.rows.len());
+        assert!(screens.app.list().is_some_and(|list| list.search.is_none()));
+    }
+    screens.press("esc");
+    assert_eq!(screens.app.place(), keymap::Place::Shop);
+}
+
+#[test]
 fn enter_takes_the_kind_that_is_drawn_and_esc_gives_the_list_back() {
     let mut screens = Screens::new(Ink::Blocks);
     screens.press("hydraulic enter");

@@ -8,6 +8,7 @@
 )]
 
 mod advice;
+mod asked_again;
 mod cams;
 mod cli;
 mod compare;
@@ -55,6 +56,7 @@ mod shipped;
 mod shop;
 mod stand_in;
 mod strict;
+mod styled;
 mod terminal;
 mod tidy;
 mod trend;

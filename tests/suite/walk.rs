@@ -6,6 +6,7 @@
 mod pad;
 
 use super::kinds;
+use crate::styled;
 use cowlside::domain::compare;
 use cowlside::domain::entry::{Begin, Entry, Head, Hours, Kept, Moment, Step};
 use cowlside::domain::profile::Source;
@@ -140,6 +141,10 @@ struct Met {
     entry: String,
 }
 
+/// Screens whose styles are kept, too.
+const STYLED: [&str; 8] =
+    ["gauge", "tight", "turn", "trying", "notice", "way_back", "kept", "compared"];
+
 pub struct Walk {
     app: Option<App<Bench>>,
     workshop: Workshop,
@@ -156,7 +161,7 @@ impl Walk {
         walk
     }
 
-    fn app(&self) -> &App<Bench> {
+    pub fn app(&self) -> &App<Bench> {
         self.app.as_ref().unwrap()
     }
 
@@ -179,8 +184,11 @@ impl Walk {
         self.met.push(Met { view: view::view(app).unwrap(), due, entry: app.entry.clone() });
     }
 
-    /// Keeps the screen as a snapshot in every size.
+    /// Keeps the screen as a snapshot in every size, and of the most needed ones how they look.
     pub fn look(&self, name: &str) {
+        if STYLED.contains(&name) {
+            styled::look(name, self.app());
+        }
         for (width, height) in SIZES {
             insta::with_settings!({
                 snapshot_path => "../../snapshots",

@@ -1,0 +1,103 @@
+//! What a service asks that was told before: hours that do not go together, the manual of last time.
+
+use crate::services::{MORNING, Service, flat_four};
+use cowlside::domain::entry::{Begin, Hours};
+use cowlside::domain::profile::Source;
+use cowlside::domain::session::{Due, Input};
+use cowlside::guide::{Beside, Prompt, Step, Task, start, status, step};
+
+fn begun(given: &[&str]) -> Step<Begin> {
+    let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
+    start::begin("Trainer two", Some(Hours(41_260)), &given)
+}
+
+#[test]
+fn fewer_hours_of_the_aircraft_than_of_its_engine_are_asked_about() {
+    let Step::Ask(asked) = begun(&["412.6", "411.6"]) else { panic!("not asked") };
+    assert_eq!(
+        asked.ask,
+        "The aircraft's 411.6 h are fewer than the engine's 412.6 h. Which is it?"
+    );
+    assert!(matches!(begun(&["412.6", "411.6", "1"]), Step::Again));
+    let Step::Do(begin) = begun(&["412.6", "411.6", "2"]) else { panic!("not taken") };
+    assert_eq!((begin.hours, begin.total_time), (Some(Hours(41_260)), Some(Hours(41_160))));
+    // As many or more, or not kept, are not asked about.
+    for (typed, kept) in
+        [("412.6", Some(Hours(41_260))), ("9000", Some(Hours(900_000))), ("", None)]
+    {
+        let Step::Do(begin) = begun(&["412.6", typed]) else { panic!("{typed} is asked about") };
+        assert_eq!(begin.total_time, kept);
+    }
+}
+
+/// A session at the question for the manual; the service before it had this one.
+fn at_the_manual(known: Option<Source>) -> Service {
+    let mut service = Service::begun(flat_four(), "winter check", MORNING, 41_260);
+    service.until(|due| matches!(due, Due::SourceName(_)));
+    service.session.state.begin.known_source = known;
+    service
+}
+
+fn asked(service: &Service, given: &[&str]) -> Step {
+    let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
+    step(&service.session, Task::Due, &Beside::default(), &given)
+}
+
+fn question(service: &Service, given: &[&str]) -> Prompt {
+    match asked(service, given) {
+        Step::Ask(prompt) => prompt,
+        other => panic!("{given:?} leads to {other:?}"),
+    }
+}
+
+fn named(service: &Service, given: &[&str]) -> (Source, bool) {
+    match asked(service, given) {
+        Step::Do(input) => match *input {
+            Input::NameSource { source, practice } => (source, practice),
+            other => panic!("{other:?}"),
+        },
+        other => panic!("{given:?} leads to {other:?}"),
+    }
+}
+
+#[test]
+fn what_is_known_of_the_manual_is_taken_by_enter_and_asked_all_the_same() {
+    let source = |document: &str, revision: &str, page: &str| Source {
+        document: document.into(),
+        revision: revision.into(),
+        page: page.into(),
+    };
+    let known = source("Overhaul manual", "rev 3", "p. 5-17");
+    let service = at_the_manual(Some(known.clone()));
+    assert_eq!(question(&service, &["2"]).field.enter.as_deref(), Some("Overhaul manual"));
+    assert_eq!(question(&service, &["2", ""]).field.enter.as_deref(), Some("rev 3"));
+    assert_eq!(question(&service, &["2", "", "rev 4"]).field.enter.as_deref(), Some("p. 5-17"));
+    assert_eq!(
+        named(&service, &["2", "", "rev 4", ""]),
+        (source("Overhaul manual", "rev 4", "p. 5-17"), false)
+    );
+    assert_eq!(named(&service, &["2", "", "0", "0"]), (source("Overhaul manual", "", ""), false));
+    assert_eq!(named(&service, &["2", "0"]), (Source::default(), true));
+    // Where nothing is known, or only practice was done, it is asked for anew.
+    for nothing in [None, Some(Source::default())] {
+        let service = at_the_manual(nothing);
+        let first = question(&service, &[]);
+        assert!(first.ask.starts_with("Which document"), "{first:?}");
+        assert_eq!(first.field.enter, None);
+        assert_eq!(question(&service, &["A"]).field.enter.as_deref(), Some("none printed"));
+        assert_eq!(named(&service, &["A", "", ""]), (source("A", "", ""), false));
+    }
+}
+
+#[test]
+fn practice_is_said_in_words_where_a_manual_would_be_named() {
+    let mut service = at_the_manual(None);
+    service.input(Input::NameSource { source: Source::default(), practice: true });
+    let told = service
+        .session
+        .kept
+        .iter()
+        .rev()
+        .find_map(|kept| status::entry_words(&service.session, &kept.entry));
+    assert_eq!(told.as_deref(), Some("no manual: practice, by example figures"));
+}
