@@ -143,6 +143,12 @@ pub fn hints(desk: &ProfileDesk) -> Vec<Hint> {
         .collect()
 }
 
+/// Returns all keys as a table for the documentation.
+pub fn table_text() -> String {
+    let rows = all().into_iter().map(|(key, what)| format!("| `{key}` | {what} |\n"));
+    format!("| key | what it does |\n| --- | --- |\n{}", rows.collect::<String>())
+}
+
 /// Lists every key once with all that it does.
 pub fn all() -> Vec<(&'static str, String)> {
     let mut keys: Vec<(&'static str, String)> = Vec::new();

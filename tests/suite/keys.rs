@@ -8,7 +8,7 @@ use cowlside::tui::app::{App, Carried, Effect, Top};
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::ThemeName;
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::{keymap, step, view};
+use cowlside::tui::{keymap, profile_keys, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -320,12 +320,15 @@ fn where_there_is_no_picture_its_key_says_so() {
 
 #[test]
 fn the_readme_tells_every_key_as_the_table_has_it() {
-    const MARK: &str = "<!-- keys -->\n";
+    told_in_the_readme("<!-- keys -->\n", &keymap::table_text());
+    told_in_the_readme("<!-- keys of the form -->\n", &profile_keys::table_text());
+}
+
+fn told_in_the_readme(mark: &str, table: &str) {
     let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
     let readme = std::fs::read_to_string(readme).unwrap_or_default();
-    let table = keymap::table_text();
-    let told = readme.split_once(MARK).is_some_and(|(_, after)| after.starts_with(&table));
-    assert!(told, "README.md lacks this, or has another:\n\n{MARK}{table}");
+    let told = readme.split_once(mark).is_some_and(|(_, after)| after.starts_with(table));
+    assert!(told, "README.md lacks this, or has another:\n\n{mark}{table}");
 }
 
 #[test]

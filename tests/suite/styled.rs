@@ -76,7 +76,7 @@ pub fn styled(app: &App<Bench>, width: u16, height: u16) -> String {
             writeln!(told, "{y:2} {from:3}-{to:<3} {roles} {:?}", text.trim_end()).unwrap();
             continue;
         }
-        let block = large.keys().filter(|(top, named)| *named == roles && *top <= y).next_back();
+        let block = large.keys().rfind(|(top, named)| *named == roles && *top <= y);
         let top = block.filter(|block| large[*block].iter().any(|(row, _)| row + 1 >= y));
         let key = top.cloned().unwrap_or((y, roles));
         large.entry(key).or_default().push((y, to));
