@@ -184,7 +184,7 @@ pub fn standing_out(history: &History) -> Vec<String> {
         let interval =
             history.interval_hours.map_or(String::new(), |hours| format!(" of {hours:.0} h"));
         lines.push((
-            5,
+            SLOW,
             format!(
                 "closing, with room for more than two intervals{interval}: {}",
                 slow.join(", ")
@@ -195,8 +195,21 @@ pub fn standing_out(history: &History) -> Vec<String> {
     lines.into_iter().map(|(_, words)| words).collect()
 }
 
+/// Ranks a valve by the gravest that stands out in it, as [`standing_out`] tells it; the largest where
+/// nothing does.
+pub(super) fn standing_rank(history: &History, past: &ValvePast) -> u8 {
+    let rank = |sign: &Sign| match *sign == Sign::ClosingExhaust && is_slow(history, past) {
+        true => SLOW,
+        false => sign_rank(sign),
+    };
+    past.signs.iter().map(rank).min().unwrap_or(u8::MAX)
+}
+
+/// The rank of a closing exhaust that has room for long.
+const SLOW: u8 = 5;
+
 /// Ranks what stands out: closing exhausts and steps first.
-pub(super) fn sign_rank(sign: &Sign) -> u8 {
+fn sign_rank(sign: &Sign) -> u8 {
     match sign {
         Sign::ClosingExhaust => 0,
         Sign::Step { .. } => 1,

@@ -3,7 +3,7 @@
 
 use super::compare_sheet::movement_words;
 use super::dates;
-use super::history_sheet::sign_rank;
+use super::history_sheet::standing_rank;
 use crate::domain::compare::{Comparison, Movement};
 use crate::domain::trend::{History, Point, ValvePast};
 use crate::domain::valve::Valve;
@@ -84,7 +84,7 @@ fn grave(verdict: Option<Verdict>) -> u8 {
 /// Lists the orders of the valves in an engine's past, the first one as they stand.
 pub fn of_valves(history: &History) -> Vec<Order> {
     let valves = &history.valves;
-    let sign = |past: &ValvePast| past.signs.iter().map(sign_rank).min().unwrap_or(u8::MAX);
+    let sign = |past: &ValvePast| standing_rank(history, past);
     let speed = |past: &ValvePast| {
         let drift = past.drift.filter(|drift| !drift.widened().spans_nought());
         Reverse(drift.map_or(0, |drift| whole(drift.per_100_h.abs())))

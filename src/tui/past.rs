@@ -40,7 +40,7 @@ impl Sift {
         let all = page.rows.len();
         let order = page.orders.get(self.order).map_or("", |order| order.words);
         match (&self.search, self.rows(page).len()) {
-            (None, _) => format!("{all} {things}, {order}"),
+            (None, _) => format!("{all} {things}, {order}; letters search"),
             (Some(search), 0) => format!("search: {search}_  nothing found; Esc: all {things}"),
             (Some(search), shown) => {
                 format!("search: {search}_  {shown} of {all} {things}, {order}")

@@ -248,7 +248,9 @@ fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
             Some(kinds::search_line(search.as_deref(), &list.table.words))
         }
         _ if !matches!(list.what, Listed::Shop | Listed::Compare) || all < 2 => None,
-        None if list.what == Listed::Compare => Some(format!("{all} valves, {order}")),
+        None if list.what == Listed::Compare => {
+            Some(format!("{all} valves, {order}; letters search"))
+        }
         None if list.order > 0 => Some(format!("{order}; letters search, digits choose")),
         None => Some("Letters search name, serial number, profile; digits choose.".into()),
         Some(search) if shown == 0 => Some(format!("search: {search}_  nothing found; Esc: all")),
