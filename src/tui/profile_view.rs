@@ -147,10 +147,13 @@ fn asked(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
 fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     let text = desk.form.text(&field.path).to_string();
     let mut says = Vec::new();
-    if let Some(fault) = graver(faults, &field.path).filter(|fault| fault.grave == Grave::Wrong) {
-        says.push((fault.words, Role::Warning));
-    }
+    // A point gone wrong explains what else is wrong with a figure.
     says.extend(desk.doubt_of(field).map(|doubt| (doubt.words, Role::Warning)));
+    let noted = |words: &str| desk.note.as_ref().is_some_and(|note| note.text == words);
+    let fault = graver(faults, &field.path).filter(|fault| fault.grave == Grave::Wrong);
+    says.extend(
+        fault.filter(|fault| !noted(&fault.words)).map(|fault| (fault.words, Role::Warning)),
+    );
     let comes_to = desk.form.comes_to(field);
     if !comes_to.is_empty() {
         says.push((comes_to, Role::Good));

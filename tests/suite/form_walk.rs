@@ -132,7 +132,7 @@ fn a_flat_four_is_made_with_slips_that_are_seen_and_undone() {
     seat.press("2").press("Up Down Backspace Backspace Backspace Backspace");
     seat.press("1 Enter Flat_four,_walk Enter");
     // A point too far to the right.
-    seat.press("0.15_in").says("did you mean 0.015 in or 0.15 mm?");
+    seat.press("0.15_in").says("Did you mean 0.015 in or 0.15 mm?");
     seat.press("Backspace Backspace Backspace mm Enter 0.20 Enter 0.10 Enter");
     seat.says("!").press("Up").says("intake most");
     // Least and most the wrong way round: told by the names of the questions.
@@ -222,7 +222,7 @@ fn a_figure_far_from_every_example_is_asked_about_before_it_is_written() {
     for _ in 0..30 {
         seat.press("Down");
     }
-    seat.press("Enter").says("did you mean 0.015 in or 0.15 mm?").says("1 it is right as typed");
+    seat.press("Enter").says("Did you mean 0.015 in or 0.15 mm?").says("1 it is right as typed");
     assert_eq!(seat.written, None);
     seat.press("2").says("intake target");
     for _ in 0..30 {

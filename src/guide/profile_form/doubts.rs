@@ -54,11 +54,12 @@ impl Form {
         let examples = [least, most].map(|size| Length::from_nm(size as i64));
         let range = format!("{} to {}", examples[0].both(unit), examples[1].both(unit));
         let asked = match meant.as_slice() {
-            [] => "is it right?".to_string(),
-            meant => format!("did you mean {}?", meant.join(" or ")),
+            [] => "Is it right?".to_string(),
+            meant => format!("Did you mean {}?", meant.join(" or ")),
         };
+        // The question first: a small window cuts the end.
         let words = format!(
-            "{}: {} is far from every example that is set so, {range}: {asked}",
+            "{asked} {} is {}; examples that are set so have {range}.",
             field.label,
             length.both(unit)
         );
