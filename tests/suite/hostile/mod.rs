@@ -5,6 +5,7 @@ mod environment;
 mod fields;
 mod files;
 mod outputs;
+mod profiles;
 mod screens;
 mod shop;
 mod strings;
