@@ -33,7 +33,7 @@ pub mod verify;
 pub mod words;
 
 use crate::domain::entry::Hours;
-use crate::domain::plain::{beginning, plain, quoted};
+use crate::domain::plain::{plain, quoted};
 use journal::Verdict;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -283,10 +283,7 @@ fn size(bytes: u64) -> String {
     }
 }
 
-/// Most characters of a path that are shown: no system takes a longer one.
-const PATH_MAX: usize = 4096;
-
 /// Returns a path as text that is safe to show.
 pub fn shown(path: &Path) -> String {
-    beginning(&path.to_string_lossy(), PATH_MAX)
+    plain(&path.to_string_lossy())
 }

@@ -1,7 +1,5 @@
 //! Characters that may not stand in a profile, and the cutting of what is quoted in messages.
 
-use super::PATH_MAX;
-
 /// Most characters of a file that are repeated in a message.
 const QUOTED_MAX: usize = 60;
 
@@ -39,14 +37,10 @@ pub(super) fn quoted(text: &str) -> String {
     }
 }
 
-/// Returns a text as it may be shown: hidden characters as code points, no more than a path has.
+/// Returns a text as it may be shown: hidden characters as code points.
 pub(super) fn shown(text: &str) -> String {
     let mut shown = String::new();
-    for (place, character) in text.chars().enumerate() {
-        if place == PATH_MAX {
-            shown.push('…');
-            break;
-        }
+    for character in text.chars() {
         if is_hidden(character) {
             shown.push_str(&format!("<{}>", code_point(character)));
         } else {

@@ -16,7 +16,7 @@ use tempfile::TempDir;
 
 /// Longer than any of these may take, on a machine that is busy with everything else.
 const SOON: Duration = Duration::from_secs(20);
-/// Most characters that are said of one refusal: a path of the longest kind, and the words round it.
+/// Most characters that are said of one refusal: a line and a hint, each cut at 2,000.
 const MOST_SAID: usize = 5_000;
 
 /// Values that may stand in any variable or argument.
