@@ -109,12 +109,12 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
     let row = list.lines().find(|line| line.contains("save the session to")).unwrap();
     let number: String = row.chars().filter(char::is_ascii_digit).collect();
     for digit in number.chars() {
-        seat.press(&digit.to_string());
+        seat.press(digit.to_string());
     }
     seat.press("\r");
     seat.await_text("Which folder?");
     // The copy is larger than the limit: it is refused there, too, and nothing is lost.
-    seat.press(&format!("{}\r", elsewhere.path().display()));
+    seat.press(format!("{}\r", elsewhere.path().display()));
     seat.await_text("not saved there");
     limit(process, None);
     seat.press("\r");

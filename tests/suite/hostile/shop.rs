@@ -117,7 +117,9 @@ fn beside(folder: &Path, text: &str, session: &Path) -> usize {
     std::fs::write(folder.join("settings.json"), settings.to_string()).unwrap();
     // The system takes any byte in a name but these two, and 255 of them.
     let mut name = text.replace(['/', '\0'], "_");
-    name.truncate(name.floor_char_boundary(249));
+    while name.len() > 249 {
+        name.pop();
+    }
     let inside = |part: &str, ends: &str| folder.join(part).join(format!("{name}{ends}"));
     std::fs::copy(session, inside("sessions", ".jsonl")).unwrap();
     let (profile, _) = poisoned(include_str!("../../../profiles/flat-four.json"), text);
