@@ -274,6 +274,7 @@ pub struct Leaves {
 /// `engine`.
 #[derive(Debug, Args)]
 #[command(
+    arg_required_else_help = false,
     after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 9437.1"
 )]
 pub struct Engine {

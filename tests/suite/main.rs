@@ -27,6 +27,7 @@ mod journal;
 mod keys;
 mod kinds;
 mod legible;
+mod other_disks;
 mod pictures;
 mod plain;
 mod plain_ends;

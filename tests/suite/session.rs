@@ -10,6 +10,7 @@ mod flat_four;
 mod forgotten;
 pub mod harness;
 pub mod mechanic;
+mod onlooker;
 mod others;
 mod parts;
 mod pictures;

@@ -256,6 +256,12 @@ pub fn paint_view(view: &View, width: u16, height: u16) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     view.paint(Theme::plain(), area, &mut buf);
+    rows_of(&buf)
+}
+
+/// What was painted, a row a line.
+pub fn rows_of(buf: &Buffer) -> String {
+    let Rect { width, height, .. } = buf.area;
     let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
     (0..height).map(|y| format!("|{}|\n", row(y))).collect()
 }
