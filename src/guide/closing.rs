@@ -155,40 +155,76 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     count(ask, given, |number, _| take(Input::CountIn(number)))
 }
 
+/// What is asked where a count disagrees.
+struct Disagrees {
+    large: &'static str,
+    look: String,
+    enter: &'static str,
+    choices: &'static [(u8, &'static str)],
+    ask: &'static str,
+}
+
+impl Disagrees {
+    fn of(session: &Session, out: u32, counted: u32) -> Disagrees {
+        let overhead = super::part_words::overhead_cams(&session.state);
+        let boxes = if overhead { "cam boxes" } else { "rocker boxes" };
+        if counted > out {
+            return Disagrees {
+                large: "TOO MANY",
+                look: format!(
+                    "{} more than came off: of another place, or counted wrong when it came off?",
+                    counted.saturating_sub(out)
+                ),
+                enter: "so many there are: say whose it is",
+                choices: &[
+                    (1, "it came off here: the count out was wrong"),
+                    (2, "it is from elsewhere: say whose, and who says so"),
+                ],
+                ask: "Whose is it?",
+            };
+        }
+        Disagrees {
+            large: "SHORT",
+            look: format!("Look in the {boxes}, the tray, under the cowling, on the floor."),
+            enter: "not to be counted here: found, or accounted for",
+            choices: &[
+                (1, "the missing ones were found"),
+                (2, "accounted for: say where, and who says so"),
+            ],
+            ask: "Where are they?",
+        }
+    }
+}
+
 fn shortage(
     session: &Session,
     (bank, item): (&str, &str),
     (out, counted): (u32, u32),
     given: &[String],
 ) -> Step {
-    let boxes =
-        if super::part_words::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
     let (bank, item) = (plain(bank), plain(item));
-    let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");
-    let elsewhere = if more {
-        "count no further: accounted for"
-    } else {
-        "not to be counted here: found, or accounted for"
-    };
+    let Disagrees { large, look, enter, choices, ask: which } =
+        Disagrees::of(session, out, counted);
     // A number is always a count: the shortest answer to a wrong count is the right one.
     let ask = prompt(CLOSE, &title, "Counted again, how many are there?")
-        .big(if more { "MORE" } else { "SHORT" }, "Do not close up on a count that does not agree.")
-        .line(format!("Look in the {boxes}, the tray, under the cowling, on the floor."))
-        .with(Field::typed(Typed::Count).or_enter(elsewhere));
+        .big(large, "Do not close up on a count that does not agree.")
+        .line(look)
+        .with(Field::typed(Typed::Count).or_enter(enter));
+    let by = session.state.worker.clone().unwrap_or_default();
     type_in(ask, given, |typed, rest| {
         if !typed.is_empty() {
             return count(prompt(CLOSE, &title, ""), given, |number, _| {
                 take(Input::CountIn(number))
             });
         }
-        let found = (1, "the missing ones were found");
-        let accounted = (2, "accounted for: say where, and who says so");
-        let choices = if more { vec![accounted] } else { vec![found, accounted] };
-        let ask = prompt(CLOSE, &title, "Where are they?").with(Field::choice(&choices));
+        let ask = prompt(CLOSE, &title, which).with(Field::choice(choices));
         pick(ask, rest, |digit, rest| match digit {
+            Some(1) if counted > out => {
+                take(Input::ShortageAccounted { place: "the count out was wrong".into(), by })
+            }
             Some(1) => take(Input::ShortageFound),
-            _ => type_in(prompt(CLOSE, &title, "Where are they?"), rest, |place, rest| {
+            _ => type_in(prompt(CLOSE, &title, which), rest, |place, rest| {
                 let place = place.to_string();
                 type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
                     take(Input::ShortageAccounted { place, by: by.into() })
@@ -261,12 +297,14 @@ fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step 
         .line(safe)
         .with(Field::choice(&[
             (1, "covers off again: back to gauging"),
-            (2, "put right from outside: run again"),
-            (3, "leave it, and say why"),
+            (2, "a cover off for its seal, no gauging"),
+            (3, "put right with all covers on"),
+            (4, "leave it, and say why"),
         ]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::RunBackToGauging),
-        Some(2) => take(Input::RunAgain),
+        Some(2) => take(Input::RunAfterCovers),
+        Some(3) => take(Input::RunAgain),
         _ => reason(RUN, "Left as it is", &["within what the manual allows"], rest, |why, _| {
             take(Input::RunLeave { why })
         }),

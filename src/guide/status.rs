@@ -40,7 +40,8 @@ fn loudly(item: &OpenItem) -> String {
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::TurnsOwed
-        | OpenItem::Missing { .. } => item.to_string(),
+        | OpenItem::Missing { .. }
+        | OpenItem::Surplus { .. } => item.to_string(),
     })
 }
 

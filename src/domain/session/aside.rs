@@ -5,7 +5,7 @@ use super::checklist::{Line, THREADS};
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::{RUN_AGAIN, State};
+use super::state::{AFTER_COVERS, FROM_OUTSIDE, RUN_AGAIN, State};
 use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
 
@@ -59,8 +59,11 @@ impl State {
             (Input::RunBackToGauging, Due::RunFault(..)) => {
                 one(run_again(0, "back to gauging", false))
             }
+            (Input::RunAfterCovers, Due::RunFault(..)) => {
+                one(run_again(AFTER_COVERS, "a cover came off, nothing was gauged", true))
+            }
             (Input::RunAgain, Due::RunFault(..)) => {
-                one(run_again(1, "put right from outside", true))
+                one(run_again(FROM_OUTSIDE, "put right from outside, all covers on", true))
             }
             (Input::RunLeave { why }, Due::RunFault(id, _)) => skip(Skipped::Check(id), why),
             _ => Err(Refusal::NotNow),

@@ -47,11 +47,13 @@ pub enum Input {
     Leaves(LeafSet),
     /// Counts the hardware of the bank that is due out, in the order shown.
     CountOut(Vec<u32>),
+    /// The same, where pieces were missing before anything was opened.
+    CountOutShort(Vec<u32>),
     /// Counts the item that is due in.
     CountIn(u32),
     /// The missing pieces were found.
     ShortageFound,
-    /// The missing pieces are accounted for.
+    /// The missing pieces, or those that are too many, are accounted for.
     ShortageAccounted {
         /// Where they are.
         place: String,
@@ -168,7 +170,9 @@ pub enum Input {
     },
     /// After a fault at the run: covers off, gauge again.
     RunBackToGauging,
-    /// After a fault at the run: put right from outside, run again.
+    /// After a fault at the run: a cover comes off, nothing is gauged, run again.
+    RunAfterCovers,
+    /// After a fault at the run: put right with all covers on, run again.
     RunAgain,
     /// After a fault at the run: leaves it, and says why.
     RunLeave {

@@ -1,0 +1,160 @@
+//! What comes off is counted, and counted in again: one too many, one missing from the start, and
+//! covers that come off once more after a run.
+
+use super::engines::flat_four;
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Entry, On, Rounds, Run};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::guide::{Answered, Talk};
+
+fn at_first_turn() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service
+}
+
+fn leak() -> Service {
+    let mut service = at_first_turn();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "leaks"));
+    service.tell(Input::RunFault { digit: 2, text: "oil at the cover of 3".into() });
+    service
+}
+
+/// The ids of the lines that are answered, and the items counted, until the engine may run.
+fn asked_before_the_run(service: &mut Service) -> Vec<String> {
+    let from = service.session.kept.len();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    let said = service.session.kept[from..].iter().filter_map(|kept| match &kept.entry {
+        Entry::Caution(caution) => Some(caution.id.clone()),
+        Entry::Off(off) => Some(format!("out {}", off.bank)),
+        Entry::On(On::Count { bank, item, .. }) => Some(format!("in {bank} {item}")),
+        Entry::On(On::Check { id, .. }) => Some(id.clone()),
+        other => panic!("{other:?}"),
+    });
+    said.collect()
+}
+
+#[test]
+fn a_cover_off_after_a_run_is_made_safe_counted_and_torqued_before_the_next() {
+    let mut service = leak();
+    service.tell(Input::RunAfterCovers);
+    let asked = asked_before_the_run(&mut service);
+    let safe = ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"];
+    assert_eq!(asked[..7], safe);
+    assert_eq!(asked[7..10], ["out right", "out left", "out all round"]);
+    for id in ["in right cover", "in left cover screw", "in all round rag"] {
+        assert!(asked.iter().any(|one| one == id), "{id}: {asked:?}");
+    }
+    let checks = ["look", "seals", "wedge-lock", "started", "torque", "plugs-in", "two-turns"];
+    let after = ["leads", "controls", "second-look"];
+    let tail = &asked[asked.len() - checks.len() - after.len()..];
+    assert_eq!(tail, [&checks[..], &after[..]].concat());
+    assert!(service.session.state.round().is_none(), "nothing is gauged again for a seal");
+    service.sign();
+}
+
+#[test]
+fn put_right_with_the_covers_on_is_made_safe_and_the_torque_looked_at() {
+    let mut service = leak();
+    service.tell(Input::RunAgain);
+    let asked = asked_before_the_run(&mut service);
+    let wanted = ["ignition", "fuel", "arc", "hands", "torque", "leads", "controls", "second-look"];
+    assert_eq!(asked, wanted);
+    service.sign();
+}
+
+#[test]
+fn a_session_of_before_the_two_were_told_apart_reads_as_it_was() {
+    let mut service = leak();
+    let Ok(entries) = service.session.decide(&Input::RunAgain) else { panic!("refused") };
+    let [Entry::Run(run)] = &entries[..] else { panic!("{entries:?}") };
+    let old = Run { digit: 1, seen: "put right from outside".into(), ..run.clone() };
+    service.session.state.apply(&cowlside::domain::entry::Kept {
+        seq: service.session.kept.len() as u64,
+        at: service.session.kept.last().unwrap().at,
+        entry: Entry::Run(old),
+    });
+    assert!(matches!(service.due(), Due::RunCaution(_)));
+}
+
+#[test]
+fn one_screw_too_many_is_open_until_it_is_said_whose_it_is() {
+    let mut service = at_first_turn();
+    service
+        .calmly_while(|_, due| !matches!(due, Due::CountIn { item, .. } if item == "cover screw"));
+    let Due::CountIn { out, .. } = service.due() else { unreachable!() };
+    service.tell(Input::CountIn(out + 1));
+    let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
+    assert!(open.contains(&"TOO MANY: 1 cover screw, right".to_string()), "{open:?}");
+    assert!(!open.iter().any(|item| item.contains("MISSING")), "{open:?}");
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.big.unwrap().text, "TOO MANY");
+    assert!(ask.lines[0].starts_with("1 more than came off"), "{:?}", ask.lines);
+    assert_eq!(service.refused(Input::ShortageFound), Refusal::NotNow);
+    let left = service.session.state.left_open("spring");
+    let next = Service::after(flat_four(), left);
+    let surplus = |item: &OpenItem| matches!(item, OpenItem::Surplus { surplus: 1, .. });
+    assert!(next.open().iter().any(surplus), "{:?}", next.open());
+    let (place, by) = ("of the left bank".into(), "First".into());
+    service.tell(Input::ShortageAccounted { place, by });
+    service.sign();
+}
+
+/// Answers the count that is due, then what is asked about it.
+fn say(service: &mut Service, answers: &[&str]) -> Option<Talk> {
+    let mut talk = Talk::default();
+    for typed in answers {
+        talk = match talk.answer(&service.session, typed) {
+            Answered::Next(talk) => talk,
+            Answered::Keep(_) => return None,
+            other => panic!("{typed}: {other:?}"),
+        };
+    }
+    Some(talk)
+}
+
+fn at_count_out() -> Service {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    service
+}
+
+#[test]
+fn a_count_that_differs_by_one_from_the_profile_is_asked_about_once() {
+    let mut service = at_count_out();
+    let Due::CountOut(_, items) = service.due() else { unreachable!() };
+    let typed = |less: u32| {
+        let counts = items.iter().map(|(item, count)| {
+            let screw = item == "cover screw";
+            (count - if screw { less } else { 0 }).to_string()
+        });
+        counts.collect::<Vec<_>>().join("/")
+    };
+    assert_eq!(say(&mut service, &[&typed(0)]), None, "as listed: nothing is asked");
+    let talk = say(&mut service, &[&typed(1)]).expect("asked about");
+    let ask = talk.prompt(&service.session);
+    let twelve = items.iter().find(|(item, _)| item == "cover screw").unwrap().1;
+    assert_eq!(ask.title, format!("{} × cover screw, where {twelve} are listed", twelve - 1));
+    assert_eq!(say(&mut service, &[&typed(1), "1"]), None);
+    // Missing already: it has to be seen to before the engine runs.
+    let Answered::Keep(entries) = talk.answer(&service.session, "3") else { panic!("not kept") };
+    let [Entry::Remark(remark), Entry::Off(_)] = &entries[..] else { panic!("{entries:?}") };
+    assert!(remark.before_running);
+    let text = "missing already when right was opened: 1 cover screw (the profile has 6)";
+    assert_eq!(remark.text.replace(&twelve.to_string(), "6"), text);
+    // Counted wrong: asked anew.
+    let Answered::Next(again) = talk.answer(&service.session, "2") else { panic!("not asked") };
+    assert!(again.given.is_empty());
+}
+
+#[test]
+fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
+    let mut service = leak();
+    service.tell(Input::RunAfterCovers).calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    assert!(Talk::default().prompt(&service.session).ask.contains("0 = stayed shut"));
+    let talk = say(&mut service, &["0"]).expect("asked about");
+    assert_eq!(talk.prompt(&service.session).title, "Nothing came off: right");
+    let Answered::Keep(entries) = talk.answer(&service.session, "1") else { panic!("not kept") };
+    assert!(matches!(&entries[..], [Entry::Off(off)] if off.items.iter().all(|one| one.1 == 0)));
+    assert_eq!(service.refused(Input::RunLeave { why: why() }), Refusal::NotNow);
+}
