@@ -263,9 +263,11 @@ fn ask_all<T>(
                 writeln!(world.out, "! {}", plain(&words))?;
                 given.pop();
             }
-            Step::Again | Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. } => {
-                given.clear()
-            }
+            Step::Again
+            | Step::Back
+            | Step::Read(_)
+            | Step::Switch(_)
+            | Step::ReplaceProfile { .. } => given.clear(),
         }
     }
 }

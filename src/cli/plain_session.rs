@@ -128,6 +128,11 @@ fn take(
     match answered {
         Answered::Next(talk) => Ok(talk),
         Answered::Back => Ok(Talk::default()),
+        Answered::Read(talk, sign) => {
+            let signed = record::as_signed(&desk.session, *sign, (world.now)());
+            writeln!(world.out, "\n{}", record::record(&signed, &desk.beside.earlier))?;
+            Ok(talk)
+        }
         Answered::Refused(talk, words) => {
             ring(world)?;
             writeln!(world.out, "! {}", plain(&words))?;

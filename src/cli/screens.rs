@@ -1,27 +1,23 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
+mod looking_back;
 mod looking_on;
 
 use super::commands::add_engine;
 use super::describing::{self, Describing};
 use super::fail::Fail;
-use super::history;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession};
 use super::shop;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
-use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service::{self, Service};
-use crate::domain::session::Due;
 use crate::guide::kinds::Kind;
-use crate::report::history_sheet::{self, Page};
-use crate::report::{compare_sheet, dates};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
+use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::store::words::cause_words;
 use crate::store::{sessions, shown};
@@ -57,6 +53,7 @@ pub fn run(
         workshop,
         rows: Vec::new(),
         kinds: Vec::new(),
+        services: None,
         desk: None,
         watch: None,
         describing: Describing::default(),
@@ -143,6 +140,8 @@ struct Shell<'a> {
     rows: Vec<Engine>,
     /// The kinds as they were listed last.
     kinds: Vec<Kind>,
+    /// The services of an engine as they were listed last.
+    services: Option<(Engine, Vec<Glance>)>,
     desk: Option<OpenSession<'a>>,
     /// A session that is only looked at; then there is none on the desk.
     watch: Option<Watch<'a>>,
@@ -163,6 +162,8 @@ impl<'a> Shell<'a> {
             Effect::History => Ok(Carried::Past(self.past()?)),
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
+            Effect::RecordsAt(row) => Ok(Carried::Records(self.records_at(*row)?)),
+            Effect::Record(row) => Ok(Carried::Record(self.record_of(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
             Effect::Kinds => Ok(self.kinds()),
             Effect::Kind(row) => match self.kinds.get(*row) {
@@ -414,60 +415,6 @@ impl<'a> Shell<'a> {
         self.desk = Some(desk);
         bench
     }
-
-    /// Compares the session on the bench with the one before.
-    fn compare(&self) -> Result<Table, Fail> {
-        let Some(desk) = &self.desk else {
-            return Err(Fail::work("no session is open", "choose an engine, then compare"));
-        };
-        not_while_gauging(desk)?;
-        match &desk.previous {
-            Some(previous) => Ok(table(previous, &desk.service())),
-            None => Err(Fail::work("this is the first service of this engine", "")),
-        }
-    }
-
-    /// Works out the past of the engine in hand.
-    fn past(&mut self) -> Result<Vec<Page>, Fail> {
-        let Some(desk) = &self.desk else {
-            return Err(Fail::work("no session is open", "choose an engine"));
-        };
-        not_while_gauging(desk)?;
-        let engine = desk.engine().clone();
-        self.past_of(&engine)
-    }
-
-    fn past_at(&mut self, row: usize) -> Result<Vec<Page>, Fail> {
-        let Some(engine) = self.rows.get(row).cloned() else {
-            return Err(Fail::work("a new engine has no past", "choose one that was gauged"));
-        };
-        self.past_of(&engine)
-    }
-
-    fn past_of(&mut self, engine: &Engine) -> Result<Vec<Page>, Fail> {
-        let (history, notes) = history::of(self.workshop, engine)?;
-        self.notes.extend(notes);
-        Ok(history_sheet::pages(&history))
-    }
-
-    fn compare_at(&self, row: usize) -> Result<Table, Fail> {
-        let Some(engine) = self.rows.get(row) else {
-            return Err(Fail::work("there is nothing to compare yet", ""));
-        };
-        let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
-        let (older, newer) = service::choose(&services.things, None, None)
-            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        let mut table = table(older, newer);
-        table.lines.extend(services.notes.iter().map(|note| plain(note)));
-        Ok(table)
-    }
-}
-
-/// What a valve read before is on no screen before its reading is kept.
-fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
-    let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
-    let error = format!("{valve} is to be gauged first: its past would tell what to expect");
-    Err(Fail::work(error, "look at it after the reading is kept"))
 }
 
 /// Puts something other than a session on the bench.
@@ -484,15 +431,4 @@ fn bench_of(desk: &OpenSession<'_>) -> Bench {
     let previous = desk.previous.clone().map(Rc::new);
     let beside = Rc::new(desk.beside.clone());
     Bench { desk: Desk::Session { session, previous, beside }, ink: Ink::default() }
-}
-
-fn table(older: &Service, newer: &Service) -> Table {
-    let comparison = compare::compare(older, newer);
-    let mut rows = compare_sheet::compare_rows(&comparison);
-    let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
-    let day = |service: &Service| service.began.map(dates::day).unwrap_or_default();
-    let mut lines = vec![format!("{} against {}", day(newer), day(older))];
-    lines.extend(comparison.conditions.iter().map(|line| plain(line)));
-    let title = format!("{}: what moved", plain(&newer.engine));
-    Table { title, lines, head, rows, ..Table::default() }
 }

@@ -319,6 +319,7 @@ fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let title = "The signature closes this session for good";
     let ask = prompt(SIGN, title, "Who signs?")
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
+        .line("The last question shows the record as it will be, before anything is signed.")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
     type_in(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
@@ -418,12 +419,14 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
         .line(format!("Signer: {}", plain(&done.signer)))
         .line(plain(&done.statement))
         .line(plain(&done.owner_sentence))
-        .with(Field::choice(&[(1, "sign and close"), (0, "not yet")]));
-    pick(
-        ask,
-        given,
-        |digit, _| {
-            if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
-        },
-    )
+        .with(Field::choice(&[
+            (1, "sign and close"),
+            (2, "read the record"),
+            (0, "not yet"),
+        ]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::Sign(Box::new(done))),
+        Some(2) => Step::Read(Box::new(done)),
+        Some(_) | None => Step::Again,
+    })
 }

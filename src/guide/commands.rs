@@ -144,11 +144,20 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
 
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
 fn words(session: &Session, command: Command, usual: &'static str) -> &'static str {
-    if command == Command::SeeLoose && super::part_words::overhead_cams(&session.state) {
+    let state = &session.state;
+    let left_slack =
+        || state.facts().valves().into_iter().any(|valve| left_and_slack(state, valve));
+    if command == Command::SeeLoose && super::part_words::overhead_cams(state) {
         "all cam lobes of a cylinder point away, also when rocked"
+    } else if command == Command::NeverTouched && left_slack() {
+        "seen: it is locked (a nut left slack before), or never touched"
     } else {
         usual
     }
+}
+
+fn left_and_slack(state: &State, valve: Valve) -> bool {
+    state.left_slack(valve) && state.nut_slack(valve)
 }
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
@@ -298,7 +307,11 @@ fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
         (Some(Entry::Nut(nut)), Due::Trying(valve))
             if nut.valve == valve && nut.said == NutSaid::Slack =>
         {
-            let title = format!("The nut of {valve} was never slackened?");
+            let title = if session.state.left_slack(valve) {
+                format!("The nut of {valve}: seen, and it is locked?")
+            } else {
+                format!("The nut of {valve} was never slackened?")
+            };
             reason(place, &title, untouched(&session.state, valve), given, |why, _| {
                 take(Input::NutNeverTouched { valve, why })
             })
@@ -409,7 +422,7 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
         .iter()
         .flat_map(|page| page.iter())
         .find(|(listed, _)| *listed == command)
-        .map_or("", |&(_, label)| label);
+        .map_or("", |&(_, label)| words(session, command, label));
     ask_valve(session, place, title, given, |valve, rest| match command {
         Command::SetAnyway => take(Input::OpenSet(valve)),
         Command::NeverTouched => {

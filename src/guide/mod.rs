@@ -34,7 +34,7 @@ pub mod warmth;
 pub mod watching;
 pub mod ways;
 
-use crate::domain::entry::{Hours, LeafSet};
+use crate::domain::entry::{Hours, LeafSet, Sign};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
 use crate::domain::pace::Gap;
@@ -102,6 +102,8 @@ pub enum Step<T = Box<Input>> {
     Refused(String),
     /// All answers are dropped and the first question is asked again.
     Again,
+    /// The record is to be read as it will be with this signature; then the same is asked again.
+    Read(Box<Sign>),
     /// Nothing more to ask: back to what the session asks.
     Back,
     /// Another command takes over.

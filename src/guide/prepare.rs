@@ -196,7 +196,7 @@ fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt 
     };
     let mut ask = line_prompt(place, title, line);
     if asked == Asked::Back {
-        ask = ask.lines(super::status::way_back(session));
+        ask = super::status::resumed(ask, session);
     }
     ask.more("The engine's manual rules; its own cautions come first.")
 }

@@ -3,7 +3,7 @@
 
 use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
-use crate::domain::entry::Entry;
+use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Input, Session};
 use std::rc::Rc;
 
@@ -31,6 +31,8 @@ pub enum Answered {
     Next(Talk),
     /// Entries to be written; the talk is over once they are on disk.
     Keep(Vec<Entry>),
+    /// The record is to be read as it will be with this signature; the talk asks the same again.
+    Read(Talk, Box<Sign>),
     /// Nothing more to ask: back to what the session asks.
     Back,
     /// The answer is not taken; nothing has changed but the last answer is dropped.
@@ -58,6 +60,7 @@ impl Talk {
             | Step::ReplaceProfile { .. }
             | Step::Refused(_)
             | Step::Again
+            | Step::Read(_)
             | Step::Back
             | Step::Switch(_) => match step(session, Task::Due, &self.beside, &[]) {
                 Step::Ask(prompt) => prompt,
@@ -97,6 +100,10 @@ impl Talk {
             Step::Again => {
                 self.given.clear();
                 Answered::Next(self)
+            }
+            Step::Read(sign) => {
+                self.given.pop();
+                Answered::Read(self, sign)
             }
             Step::Back => Answered::Back,
             Step::Switch(command) => Talk::call(session, command, self.beside),

@@ -143,11 +143,22 @@ impl Bench {
             Answered::Next(talk) => Reply::Ask(Box::new(talk)),
             Answered::Keep(entries) => self.keep(entries, at),
             Answered::Back => Reply::Back,
+            Answered::Read(_, sign) => match self.session() {
+                Some(session) => {
+                    let signed = record::as_signed(session, *sign, at);
+                    Reply::Read(self.page("The record as it will be", &signed))
+                }
+                None => Reply::Back,
+            },
             Answered::Refused(_, words) => Reply::Refused(words),
             Answered::ReplaceProfile { name, source, why } => {
                 Reply::Do(Request::ReplaceProfile { name, source, why })
             }
         }
+    }
+
+    fn page(&self, title: &str, session: &Session) -> Table {
+        Table::of_text(title, &record::record(session, &self.beside().earlier))
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
@@ -214,6 +225,7 @@ fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
         Step::Do(value) => Step::Do(make(value)),
         Step::Refused(words) => Step::Refused(words),
         Step::Again => Step::Again,
+        Step::Read(sign) => Step::Read(sign),
         Step::Back => Step::Back,
         Step::Switch(command) => Step::Switch(command),
         Step::ReplaceProfile { name, source, why } => Step::ReplaceProfile { name, source, why },
@@ -287,9 +299,8 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
-            Some(Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
-                Reply::Refused("that is not possible here".into())
-            }
+            Some(Step::Back | Step::Read(_) | Step::Switch(_) | Step::ReplaceProfile { .. })
+            | None => Reply::Refused("that is not possible here".into()),
         }
     }
 
@@ -395,6 +406,17 @@ impl Job for Bench {
             head: vec!["no.".into(), "reading".into()],
             rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),
             ..Table::default()
+        }
+    }
+
+    fn record(&self) -> Result<Table, String> {
+        let session = self.session().ok_or("there is no record yet")?;
+        match session.state.due() {
+            // What a valve read before is on no screen before its reading is kept.
+            Due::Gauge(valve, _) | Due::Again(valve, _) => {
+                Err(format!("{valve} is to be gauged first: the record would tell what to expect"))
+            }
+            _ => Ok(self.page("The record as it stands", session)),
         }
     }
 

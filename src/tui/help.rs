@@ -95,6 +95,7 @@ fn of_list(list: Listed) -> &'static Topic {
         Listed::More => &help::COMMAND_LIST,
         Listed::Kept => &help::READINGS,
         Listed::Compare => &help::COMPARISON,
+        Listed::Record | Listed::Records => &help::RECORD,
         Listed::Watched => &help::WATCHING,
     }
 }

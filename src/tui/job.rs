@@ -58,6 +58,13 @@ pub trait Job: Clone {
     fn disbelieves(&self) -> bool;
     /// Lists what was kept, the newest first.
     fn kept(&self) -> Table;
+    /// Returns the record as it stands, line by line.
+    ///
+    /// # Errors
+    /// There is none, or it cannot be read now; the words say why.
+    fn record(&self) -> Result<Table, String> {
+        Err("there is no record yet".into())
+    }
     /// Begins the correction of the entry at this row of [`Job::kept`].
     fn correct(&self, row: usize, at: Moment) -> Reply<Self>;
 }
@@ -102,6 +109,8 @@ pub enum Reply<J: Job> {
     },
     /// Another question first.
     Ask(Box<J::Form>),
+    /// Something to read; then the same is asked again.
+    Read(Table),
     /// Back to what the session asks; nothing changed.
     Back,
     /// Something that only the shell can do.
@@ -175,6 +184,14 @@ pub struct Table {
     pub words: Vec<String>,
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
+}
+
+impl Table {
+    /// Makes a page of a printed sheet, to be read line by line.
+    pub fn of_text(title: &str, text: &str) -> Table {
+        let rows = text.lines().map(|line| vec![line.to_owned()]).collect();
+        Table { title: title.to_owned(), rows, ..Table::default() }
+    }
 }
 
 /// Commands of a session that have a letter.

@@ -45,6 +45,8 @@ pub enum Action {
     Picture,
     /// The list of what was kept.
     Kept,
+    /// The record, line by line.
+    Record,
     /// The help screen.
     Help,
     /// The session that is looked at, gone on with here.
@@ -218,6 +220,7 @@ static TABLE: [Row; 54] = [
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
+    help(At::Question, Key::Char('r'), Action::Record, "r", "read the record as it stands"),
     help(At::WholeFinder, Key::Char('/'), Action::Search, "/", "search, by digits too"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
     help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),

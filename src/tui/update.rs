@@ -228,6 +228,7 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
         Action::Hours => Some(Effect::HoursAt(row)),
         Action::History => Some(Effect::HistoryAt(row)),
         Action::Compare => Some(Effect::CompareAt(row)),
+        Action::Record => Some(Effect::RecordsAt(row)),
         _ => None,
     }
 }
@@ -292,7 +293,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.top = Top::Nothing;
             settle(next, reply)
         }
-        (Listed::Compare | Listed::More | Listed::Kept | Listed::Watched, _) => (next, None),
+        (Listed::Records, _) => (next, Some(Effect::Record(row))),
+        (Listed::Compare | Listed::Record | Listed::More | Listed::Kept | Listed::Watched, _) => {
+            (next, None)
+        }
     }
 }
 
@@ -365,6 +369,10 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
+        Action::Record => match job.record() {
+            Ok(table) => next.top = Top::List(List::new(Listed::Record, table)),
+            Err(why) => next.note = Some(Note::warning(why)),
+        },
         Action::Compare => return (next, Some(Effect::Compare)),
         Action::History => return (next, Some(Effect::History)),
         _ => {}
@@ -428,6 +436,10 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
         Reply::Ask(form) => {
             next.forms.push(*form);
             next.entry.clear();
+            (next, None)
+        }
+        Reply::Read(table) => {
+            next.top = Top::List(List::new(Listed::Record, table));
             (next, None)
         }
         Reply::Back => {

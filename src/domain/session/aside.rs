@@ -2,10 +2,11 @@
 
 use super::OpenItem;
 use super::checklist::{Line, THREADS};
+use super::closing::{AFTER_COVERS, FROM_OUTSIDE};
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::{AFTER_COVERS, FROM_OUTSIDE, RUN_AGAIN, State};
+use super::state::{RUN_AGAIN, State};
 use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
 

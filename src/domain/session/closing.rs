@@ -4,10 +4,17 @@
 use super::checklist;
 use super::due::Due;
 use super::open::OpenItem;
-use super::state::{AFTER_COVERS, Crank, FROM_OUTSIDE, RUN_AGAIN, RoundKind, State};
+use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
+
+/// The digit of the entry [`RUN_AGAIN`] where a cover came off after a run: everything about covers is asked anew.
+/// With 1, as it was written before the two were told apart, only the cautions of the run were.
+pub(super) const AFTER_COVERS: u8 = 2;
+/// The digit of that entry where the covers stayed on: made safe, then their torque and what was
+/// joined up once more.
+pub(super) const FROM_OUTSIDE: u8 = 3;
 
 impl State {
     pub(super) fn due_in_closing(&self) -> Due {

@@ -481,12 +481,6 @@ pub const ROCK_UNDER_MARGIN: f64 = 60.0;
 pub const WARM_AGAIN_MIN: u32 = 60;
 /// The id of the `run` entry that starts the running check anew.
 pub const RUN_AGAIN: &str = "again";
-/// The digit of that entry where a cover came off after a run: everything about covers is asked anew.
-/// With 1, as it was written before the two were told apart, only the cautions of the run were.
-pub(super) const AFTER_COVERS: u8 = 2;
-/// The digit of that entry where the covers stayed on: made safe, then their torque and what was
-/// joined up once more.
-pub(super) const FROM_OUTSIDE: u8 = 3;
 
 pub(super) fn make_plan(profile: &EngineProfile, choice: &PlanChoice) -> Result<Plan, String> {
     // A manual's table is used as it is written.

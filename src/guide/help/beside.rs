@@ -28,6 +28,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &READINGS,
     &COMPARISON,
     &PAST,
+    &super::watching::RECORD,
     &PICTURE,
     &LEAVING,
     &super::watching::WATCHING,

@@ -33,10 +33,39 @@ pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
     loop {
         let lines = set(&shown, width);
         if lines.len() <= most || !shorten(&mut shown, most) {
-            return lines;
+            return with_rest(&shown, hints.len(), (width, most)).unwrap_or(lines);
         }
     }
 }
+
+/// Says that the help has the keys that are left out; other keys are told shorter for its sake. `None` where none is left out, or there is no room even so.
+fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<Vec<Vec<Hint>>> {
+    if shown.len() == all {
+        return None;
+    }
+    let mut shown = shown.to_vec();
+    let help = shown.iter_mut().find(|hint| hint.key == "?")?;
+    help.label = Cow::Borrowed(REST);
+    // What is taken back is cut as far as it can still be told; then the list of all goes by its key.
+    loop {
+        let lines = set(&shown, width);
+        if lines.len() <= most {
+            return Some(lines);
+        }
+        let undo = shown.iter_mut().find(|hint| ["-", "- Enter"].contains(&hint.key));
+        if let Some(undo) = undo.filter(|undo| text::columns(&undo.label) > UNDO) {
+            undo.label = text::cut(&undo.label, text::columns(&undo.label) - 1).into();
+        } else {
+            let list = shown.iter_mut().find(|hint| hint.key == "*" && !hint.label.is_empty())?;
+            list.label = Cow::Borrowed("");
+        }
+    }
+}
+
+/// Columns by which it can still be told what a key takes back: "undo 1 EX..".
+const UNDO: u16 = 11;
+/// What the help is called where it alone has some of the keys.
+const REST: &str = "keys";
 
 /// Sets the keys of a question that is typed at so that they stay the same from the first character
 /// on: a slow line then pays for that character alone. The keys that work only before it stand in a
@@ -176,6 +205,18 @@ mod tests {
         // Where they do not fit, keys are told as they work now: none is left out for the sake of rest.
         assert_eq!(steady(&always, &before, 40), None);
         assert_eq!(words(&steady(&always, &[], 80).unwrap()).len(), always.len());
+    }
+
+    #[test]
+    fn where_keys_are_left_out_it_is_said_where_they_are() {
+        let hints = hints(Place::Choice, Begun::No, |_| true);
+        for width in 40..200 {
+            let lines = lines(&hints, width, 1);
+            let shown: Vec<&Hint> = lines.iter().flatten().collect();
+            let told = shown.iter().any(|hint| hint.key == "?" && hint.label == REST);
+            let all = hints.iter().filter(|hint| !hint.spare).count();
+            assert_eq!(told, shown.len() < all, "{width}: {shown:?}");
+        }
     }
 
     #[test]

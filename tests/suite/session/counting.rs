@@ -1,9 +1,9 @@
 //! What comes off is counted, and counted in again: one too many, one missing from the start, and
 //! covers that come off once more after a run.
 
-use super::engines::flat_four;
+use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Entry, On, Rounds, Run};
+use cowlside::domain::entry::{Back, Entry, On, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
 use cowlside::guide::{Answered, Talk};
 
@@ -157,4 +157,47 @@ fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
     let Answered::Keep(entries) = talk.answer(&service.session, "1") else { panic!("not kept") };
     assert!(matches!(&entries[..], [Entry::Off(off)] if off.items.iter().all(|one| one.1 == 0)));
     assert_eq!(service.refused(Input::RunLeave { why: why() }), Refusal::NotNow);
+}
+
+/// check-values 11: low cylinders may be locked by oil; pulled through by hand with plugs out.
+#[test]
+fn on_a_radial_the_plugs_of_the_low_cylinders_come_before_anything_is_turned() {
+    let mut service = Service::new(radial_table(None));
+    let mut asked = Vec::new();
+    for _ in 0..20 {
+        service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
+        let Due::Caution(line, _) = service.due() else { panic!("{:?}", service.due()) };
+        asked.push(line.id.clone());
+        if line.id == "plugs" {
+            assert!(line.ask.contains("low cylinders, before anything is turned"), "{}", line.ask);
+            assert!(
+                !line.is_good(0)
+                    && line
+                        .states
+                        .iter()
+                        .all(|seen| { !seen.good || seen.words.starts_with("out of them") })
+            );
+        }
+        if line.id == "oil-lock" {
+            break;
+        }
+        let good = line.states.iter().find(|seen| seen.good).unwrap().digit;
+        service.tell(Input::Answer(good));
+    }
+    let place = |id: &str| asked.iter().position(|one| one == id).unwrap();
+    assert!(place("plugs") < place("arc") && place("arc") < place("oil-lock"), "{asked:?}");
+}
+
+/// The way back: what is loose in capitals, what was done, what to prove; whole in the least window.
+#[test]
+fn after_a_break_what_is_loose_is_large_and_the_rest_is_whole_in_three_lines() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
+    service.tell(Input::OpenSet(exhaust(1))).tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.big.unwrap().text, "NUT SLACK: 1 EXHAUST");
+    assert!(ask.ask.starts_with("Ignition: "), "{}", ask.ask);
+    assert!(ask.lines[0].starts_with("Done: ") && ask.lines[1].starts_with("To be proven next: "));
+    assert!(ask.lines[2].starts_with("Open: ") && !ask.lines[2].contains("NUT"), "{:?}", ask.lines);
 }
