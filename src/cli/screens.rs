@@ -5,6 +5,7 @@ mod looking_on;
 
 use super::commands::add_engine;
 use super::describing::{self, Describing};
+use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession};
@@ -226,12 +227,13 @@ impl<'a> Shell<'a> {
         if !closed_now {
             return Ok(Carried::Done);
         }
+        let old = desk.still_old_profile();
         // What cannot be compared is no fault of what was just kept.
         let mut table = self.compare().unwrap_or_else(|_| Table {
             title: "This session is closed".into(),
             ..Table::default()
         });
-        table.lines.splice(0..0, code);
+        table.lines.splice(0..0, code.into_iter().chain(old));
         Ok(Carried::Table(table))
     }
 
@@ -394,6 +396,10 @@ impl<'a> Shell<'a> {
                     self.workshop.told_hours(&engine, *hours, counter, at)?;
                 }
                 return Ok(Carried::Shop(self.shop(at)?));
+            }
+            Request::GiveProfile { id, name } => {
+                let words = engine_profile::give(self.workshop, id, name)?;
+                return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
             }
             Request::ReplaceProfile { name, source, why } => {
                 let Some(desk) = &mut self.desk else {

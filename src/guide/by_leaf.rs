@@ -95,6 +95,7 @@ fn refused(step: Step<u8>) -> Step {
         | Step::Read(_)
         | Step::Do(_)
         | Step::Switch(_)
+        | Step::GiveProfile(_)
         | Step::ReplaceProfile { .. } => Step::Again,
     }
 }

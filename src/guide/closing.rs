@@ -37,12 +37,24 @@ pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[S
                 .with(Field::choice(&[]).or_enter("back"));
             type_in(ask, given, |_, _| take(Input::Back(Default::default())))
         }
-        _ => Step::Ask(
-            prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
-                .line("c compares it with earlier services.")
-                .with(Field::default().or_enter("to the engines")),
-        ),
+        _ => closed(session, given),
     }
+}
+
+fn closed(session: &Session, given: &[String]) -> Step {
+    let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
+        .line("c compares it with earlier services, r shows its record.")
+        .with(Field::default().or_enter("to the engines"));
+    let (first, used) = (&session.head.profile.name, &session.state.profile.name);
+    if first == used {
+        return Step::Ask(ask);
+    }
+    // Replaced in this service only: the engine's next one would begin with the wrong one again.
+    let (first, used) = (plain(first), plain(used));
+    let label = format!("give the engine the profile {used} from now on");
+    let line = format!("This service went on with the profile {used}; it had begun with {first}.");
+    let ask = ask.line(line).with(Field::choice(&[(1, &label)]));
+    pick(ask, given, |_, _| Step::GiveProfile(session.state.profile.name.clone()))
 }
 
 fn list(valves: &[Valve]) -> String {
@@ -419,11 +431,7 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
         .line(format!("Signer: {}", plain(&done.signer)))
         .line(plain(&done.statement))
         .line(plain(&done.owner_sentence))
-        .with(Field::choice(&[
-            (1, "sign and close"),
-            (2, "read the record"),
-            (0, "not yet"),
-        ]));
+        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),
         Some(2) => Step::Read(Box::new(done)),

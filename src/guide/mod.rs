@@ -98,6 +98,8 @@ pub enum Step<T = Box<Input>> {
         /// Why.
         why: String,
     },
+    /// The engine is to have the profile of this name from its next service on.
+    GiveProfile(String),
     /// The last answer cannot be taken; the words say why.
     Refused(String),
     /// All answers are dropped and the first question is asked again.

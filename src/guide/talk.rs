@@ -37,6 +37,8 @@ pub enum Answered {
     Back,
     /// The answer is not taken; nothing has changed but the last answer is dropped.
     Refused(Talk, String),
+    /// The engine is to have the profile of this name from its next service on.
+    GiveProfile(String),
     /// The profile is to be replaced by one that the shell has to find.
     ReplaceProfile {
         /// Its name or path.
@@ -58,6 +60,7 @@ impl Talk {
             Step::Ask(prompt) => prompt,
             Step::Do(_)
             | Step::ReplaceProfile { .. }
+            | Step::GiveProfile(_)
             | Step::Refused(_)
             | Step::Again
             | Step::Read(_)
@@ -96,6 +99,7 @@ impl Talk {
             Step::ReplaceProfile { name, source, why } => {
                 Answered::ReplaceProfile { name, source, why }
             }
+            Step::GiveProfile(name) => Answered::GiveProfile(name),
             Step::Refused(words) => self.refused(words),
             Step::Again => {
                 self.given.clear();

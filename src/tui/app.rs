@@ -264,7 +264,7 @@ impl<J: Job> App<J> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => {
                 let notice = self.job.as_ref().and_then(Job::notice)?;
-                Some(NoticeView { ink: self.ink, ..notice })
+                Some(NoticeView { ink: self.ink, first: self.scrolled, ..notice })
             }
             Top::Nothing
             | Top::List(_)

@@ -151,6 +151,10 @@ impl Bench {
                 None => Reply::Back,
             },
             Answered::Refused(_, words) => Reply::Refused(words),
+            Answered::GiveProfile(name) => {
+                let id = self.session().and_then(|session| session.state.begin.engine_id.clone());
+                Reply::Do(Request::GiveProfile { id: id.unwrap_or_default(), name })
+            }
             Answered::ReplaceProfile { name, source, why } => {
                 Reply::Do(Request::ReplaceProfile { name, source, why })
             }
@@ -228,6 +232,7 @@ fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
         Step::Read(sign) => Step::Read(sign),
         Step::Back => Step::Back,
         Step::Switch(command) => Step::Switch(command),
+        Step::GiveProfile(name) => Step::GiveProfile(name),
         Step::ReplaceProfile { name, source, why } => Step::ReplaceProfile { name, source, why },
     }
 }
@@ -299,7 +304,13 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
-            Some(Step::Back | Step::Read(_) | Step::Switch(_) | Step::ReplaceProfile { .. })
+            Some(
+                Step::Back
+                | Step::Read(_)
+                | Step::Switch(_)
+                | Step::GiveProfile(_)
+                | Step::ReplaceProfile { .. },
+            )
             | None => Reply::Refused("that is not possible here".into()),
         }
     }
@@ -374,9 +385,10 @@ impl Job for Bench {
         if session.state.due() != Due::Away {
             return None;
         }
-        let mut lines = status::notice(session);
-        let words = lines.remove(0);
-        Some(NoticeView { words, lines, hint: "any key: I am back".into(), ink: self.ink })
+        let words = status::notice(session).into_iter().next().unwrap_or_default();
+        let (lines, kinds) = status::hangar(session);
+        let hint = "Enter: I am back".into();
+        Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
     }
 
     fn help(&self, form: Option<&Talk>) -> Page {

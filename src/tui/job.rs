@@ -147,6 +147,13 @@ pub enum Request {
         /// Whether it is a new counter.
         replaced: bool,
     },
+    /// Give an engine the profile of this name, from its next service on.
+    GiveProfile {
+        /// The engine's id.
+        id: String,
+        /// The profile's name.
+        name: String,
+    },
     /// Find a profile and replace the one in use.
     ReplaceProfile {
         /// Its name or path.

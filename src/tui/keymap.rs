@@ -104,8 +104,10 @@ enum Key {
 /// Where a row works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum At {
-    /// Everywhere but on a notice.
+    /// Everywhere.
     Anywhere,
+    /// On a notice.
+    Notice,
     /// Wherever letters are no text.
     NotText,
     /// Where letters are text.
@@ -185,13 +187,14 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 54] = [
+static TABLE: [Row; 55] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
     spare(At::WholeFinder, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
+    foot(At::Notice, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "I am back"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
@@ -268,7 +271,8 @@ impl Row {
         };
         let finder = matches!(place, Place::Shop | Place::Kinds);
         match self.at {
-            At::Anywhere => place != Place::Notice,
+            At::Anywhere => true,
+            At::Notice => place == Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
             At::Text => place == Place::Text,
             At::EmptyText => place == Place::Text && entry == Begun::No,
@@ -282,7 +286,10 @@ impl Row {
             At::WholeFinder => finder && entry == Begun::No,
             At::WholeShop => place == Place::Shop && entry == Begun::No,
             At::Closing => matches!(place, Place::List | Place::Page),
-            At::AnyList => finder || matches!(place, Place::List | Place::Page | Place::Watching),
+            At::AnyList => {
+                finder
+                    || matches!(place, Place::List | Place::Page | Place::Watching | Place::Notice)
+            }
             At::Watching => place == Place::Watching,
             At::Field => typed,
             At::EnterAlone => place == Place::Enter,

@@ -44,12 +44,18 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     }
     next.note = None;
     next.stale = false;
-    if let Some(job) = &app.job {
+    let away = app.job.as_ref().is_some_and(|job| job.notice().is_some());
+    if away && !(app.notice().is_some() && *action == Action::Enter) {
+        // A sleeve or a greasy hand wakes nobody: the notice stays until the key that it names.
+        next.last_key = app.last_key;
+        if app.notice().is_some() {
+            return under_the_notice(next, action);
+        }
+    } else if let Some(job) = &app.job {
         if let Some(back) = app.asleep(at) {
             return woken(next, job.back(back, at));
         }
-        // A paste tells nobody that the mechanic is back.
-        if app.notice().is_some() && !matches!(action, Action::Paste(_)) {
+        if app.notice().is_some() {
             return settle(next, job.back(Back::default(), at));
         }
     }
@@ -69,6 +75,31 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         }
     })
 }
+
+/// Under the notice lines are looked at, and the program can be left.
+fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    match action {
+        Action::Move(motion) => {
+            next.scrolled = match motion {
+                Motion::Up | Motion::PageUp => next.scrolled.saturating_sub(1),
+                Motion::Down | Motion::PageDown => next.scrolled.saturating_add(1),
+                Motion::First => 0,
+                Motion::Last => usize::MAX,
+            };
+            let lines = next.notice().map_or(0, |notice| notice.lines.len() * LINES_OF_ONE);
+            next.scrolled = next.scrolled.min(lines);
+            (next, None)
+        }
+        Action::Interrupt => {
+            next.top = Top::Leave;
+            (next, None)
+        }
+        _ => (next, None),
+    }
+}
+
+/// Lines that one line of the notice is broken into at most, in a window that has room for it.
+const LINES_OF_ONE: usize = 4;
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
@@ -430,6 +461,7 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             next.forms.clear();
             next.top = Top::Nothing;
             next.entry.clear();
+            next.scrolled = 0;
             next.note = (!said.is_empty()).then(|| Note { large: verdict, ..Note::done(said) });
             (next, Some(Effect::Keep(entries)))
         }

@@ -174,11 +174,7 @@ impl Job for StandIn {
 
     fn notice(&self) -> Option<NoticeView> {
         let words = "DO NOT TURN".into();
-        self.away.then(|| NoticeView {
-            words,
-            hint: "Any key: back".into(),
-            ..NoticeView::default()
-        })
+        self.away.then(|| NoticeView { words, hint: "Enter: back".into(), ..NoticeView::default() })
     }
 
     fn help(&self, _form: Option<&Asking>) -> Page {

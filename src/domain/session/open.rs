@@ -93,6 +93,20 @@ impl OpenItem {
         }
     }
 
+    /// Names things of its kind, for a count of several.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            OpenItem::NutSlack(_) => "NUTS SLACK",
+            OpenItem::Unloaded(_) => "VALVES UNLOADED",
+            OpenItem::PartOut(_) => "PARTS OUT",
+            OpenItem::TurnsOwed => "NOT TURNED THROUGH",
+            OpenItem::BeforeRunning { .. } => "before running",
+            OpenItem::Missing { .. } => "counts short",
+            OpenItem::Surplus { .. } => "counts with too many",
+            OpenItem::NotCountedIn { .. } => "counts of pieces off",
+        }
+    }
+
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {

@@ -263,7 +263,7 @@ pub(super) static AWAY: Topic = Topic {
         Say(All, "`cowlside tag ENGINE` prints it, to hang on the engine and to hand over with."),
         Say(
             All,
-            "Back again: any key wakes it and is no answer. Open items first, then what can have changed, then the crank is proven.",
+            "Back again: Enter wakes it and is no answer; arrows show lines that had no room. Open items first, then what can have changed, then the crank is proven.",
         ),
     ],
     drawings: &[],
