@@ -339,10 +339,10 @@ pub struct History {
 /// `report`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
+    after_help = "Examples:\n  cowlside report \"Blue trainer\"\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
 )]
 pub struct Report {
-    /// The session: name, id, the beginning of either, or its file's path; with --blank the engine
+    /// The session: name, id, the beginning of either, or its file's path; or an engine, for its latest
     #[arg(value_name = "SESSION")]
     pub of: String,
     /// The form of the record; csv has its readings as `export` writes them

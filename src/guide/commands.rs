@@ -4,12 +4,13 @@
 use super::closing::close_unsigned;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
+use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
     status, surely, versions, ways,
 };
-use crate::domain::entry::{Entry, NutSaid, Work};
+use crate::domain::entry::Work;
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -276,7 +277,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         ),
         Command::Redate => amending::redate(place, given),
         Command::CloseUnsigned => close_unsigned(session, place, None, given),
-        Command::TakeBack => take_back(session, place, given),
+        Command::TakeBack => taking_back::step(session, place, given),
     }
 }
 
@@ -299,34 +300,6 @@ fn tape(session: &Session, place: &str, given: &[String]) -> Step {
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| take(Input::Tape(typed.into())))
 }
-
-/// A nut said slack by mistake is not taken back but answered for, so the key asks that at once.
-fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
-    let last = session.last_entry().map(|kept| &kept.entry);
-    match (last, session.state.due()) {
-        (Some(Entry::Nut(nut)), Due::Trying(valve))
-            if nut.valve == valve && nut.said == NutSaid::Slack =>
-        {
-            let title = if session.state.left_slack(valve) {
-                format!("The nut of {valve}: seen, and it is locked?")
-            } else {
-                format!("The nut of {valve} was never slackened?")
-            };
-            reason(place, &title, untouched(&session.state, valve), given, |why, _| {
-                take(Input::NutNeverTouched { valve, why })
-            })
-        }
-        _ => take(Input::TakeBack),
-    }
-}
-
-/// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.
-fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
-    if state.left_slack(valve) { SEEN_LOCKED } else { NEVER_TOUCHED }
-}
-
-const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
-const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
 
 fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[String])) -> Step {
     let page = usize::from(page) % LIST.len();

@@ -131,32 +131,6 @@ pub fn notice(session: &Session) -> Vec<String> {
     lines
 }
 
-/// Returns the lines of the notice on the screen, each with the kind of what it tells, for counting:
-/// what is loose comes before whose engine it is.
-pub fn hangar(session: &Session) -> (Vec<String>, Vec<&'static str>) {
-    let mut items = session.state.open_items();
-    let grave = items.iter().take_while(|item| item.bars_close_up()).count();
-    let rest = items.split_off(grave);
-    let told = |item: OpenItem| (plain(&item.to_string()), item.kind());
-    let all = notice(session).into_iter();
-    let known = items.len() + rest.len();
-    // The engine and who left it; behind the open items whatever was said on leaving.
-    let (engine, said): (Vec<_>, Vec<_>) =
-        all.skip(1).enumerate().partition(|(at, _)| *at < ABOUT_THE_ENGINE);
-    let said = said.into_iter().skip(known);
-    let words = |(_, line): (usize, String)| (line, "more lines");
-    items
-        .into_iter()
-        .map(told)
-        .chain(engine.into_iter().map(words))
-        .chain(rest.into_iter().map(told))
-        .chain(said.map(words))
-        .unzip()
-}
-
-/// Lines of the notice after its warning that tell the engine and who left it.
-const ABOUT_THE_ENGINE: usize = 2;
-
 /// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
     let words = match entry {
@@ -321,6 +295,9 @@ pub fn kept_words(
     last_left: &dyn Fn(Valve) -> Option<(String, Length)>,
 ) -> String {
     let Some(last) = entries.last() else { return String::new() };
+    if let Some(words) = super::not_safe::words(last) {
+        return words;
+    }
     let Entry::Reading(reading) = last else {
         let words = entry_words(session, last).unwrap_or_default();
         return match last {

@@ -17,8 +17,8 @@ use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, picture,
-    start, status, warmth,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, hangar, help,
+    picture, start, status, warmth,
 };
 use crate::report::record;
 use std::rc::Rc;
@@ -352,7 +352,8 @@ impl Job for Bench {
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {
-        self.decide(&Input::TakeBack, at)
+        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        self.reply(Talk::call(session, Command::TakeBack, self.beside()), at)
     }
 
     fn back(&self, back: Back, at: Moment) -> Reply<Bench> {
@@ -386,7 +387,7 @@ impl Job for Bench {
             return None;
         }
         let words = status::notice(session).into_iter().next().unwrap_or_default();
-        let (lines, kinds) = status::hangar(session);
+        let (lines, kinds) = hangar::lines(session);
         let hint = "Enter: I am back".into();
         Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
     }

@@ -34,7 +34,7 @@ pub trait Job: Clone {
     fn whereabouts(&self) -> Vec<String> {
         Vec::new()
     }
-    /// Says what taking back would withdraw.
+    /// Says what taking back would withdraw; `None` where it would be refused.
     fn undo(&self) -> Option<String> {
         None
     }

@@ -186,7 +186,10 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
                 || !app.forms.is_empty()
                 || asks && stage != Stage::Open
         }
-        Action::TakeBack => asks && stage == Stage::Open,
+        Action::TakeBack => {
+            let undo = app.job.as_ref().and_then(Job::undo);
+            asks && stage == Stage::Open && undo.is_some()
+        }
         // A picture has no lines to move over.
         Action::Move(_) => app.picture().is_none(),
         Action::Picture => {

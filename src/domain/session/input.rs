@@ -405,7 +405,9 @@ impl Refusal {
             Refusal::WhyMissing => "a reason is needed".into(),
             Refusal::TextMissing(what) => format!("{what} is needed"),
             Refusal::NothingToTakeBack => "there is nothing to take back".into(),
-            Refusal::CannotTakeBack(instead) => (*instead).into(),
+            Refusal::CannotTakeBack(instead) => {
+                format!("that opened something, so it is not taken back: {instead}")
+            }
             Refusal::NoReading => "there is no such reading".into(),
             Refusal::WrongCounts { wanted } => {
                 format!("{wanted} numbers are wanted, one an item, with blanks between")

@@ -46,18 +46,20 @@ fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<
     let mut shown = shown.to_vec();
     let help = shown.iter_mut().find(|hint| hint.key == "?")?;
     help.label = Cow::Borrowed(REST);
-    // What is taken back is cut as far as it can still be told; then the list of all goes by its key.
+    // The list of all goes by its key alone; then what is taken back is cut while it can be told.
     loop {
         let lines = set(&shown, width);
         if lines.len() <= most {
             return Some(lines);
         }
-        let undo = shown.iter_mut().find(|hint| ["-", "- Enter"].contains(&hint.key));
-        if let Some(undo) = undo.filter(|undo| text::columns(&undo.label) > UNDO) {
-            undo.label = text::cut(&undo.label, text::columns(&undo.label) - 1).into();
-        } else {
-            let list = shown.iter_mut().find(|hint| hint.key == "*" && !hint.label.is_empty())?;
+        let list = shown.iter_mut().find(|hint| hint.key == "*" && !hint.label.is_empty());
+        if let Some(list) = list {
             list.label = Cow::Borrowed("");
+        } else {
+            let undo = shown.iter_mut().find(|hint| ["-", "- Enter"].contains(&hint.key))?;
+            let columns = text::columns(&undo.label);
+            undo.label =
+                text::cut(&undo.label, columns.checked_sub(1).filter(|to| *to >= UNDO)?).into();
         }
     }
 }

@@ -3,9 +3,10 @@
 
 use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Entry, On, Rounds, Run};
+use super::mechanic;
+use cowlside::domain::entry::{Back, Entry, On, ProfileText, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
-use cowlside::guide::{Answered, Talk};
+use cowlside::guide::{Answered, Talk, glance, status};
 
 fn at_first_turn() -> Service {
     let mut service = Service::new(flat_four());
@@ -200,4 +201,53 @@ fn after_a_break_what_is_loose_is_large_and_the_rest_is_whole_in_three_lines() {
     assert!(ask.ask.starts_with("Ignition: "), "{}", ask.ask);
     assert!(ask.lines[0].starts_with("Done: ") && ask.lines[1].starts_with("To be proven next: "));
     assert!(ask.lines[2].starts_with("Open: ") && !ask.lines[2].contains("NUT"), "{:?}", ask.lines);
+}
+
+#[test]
+fn taking_back_is_offered_only_where_it_works_and_is_refused_in_one_wording() {
+    let mut service = at_first_turn();
+    let undo = |service: &Service| glance::undo(&service.session);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
+    assert_eq!(undo(&service).as_deref(), Some("1 EXH, 16"));
+    // A nut said slack just now: the key asks whether it was never slackened.
+    service.tell(Input::OpenSet(exhaust(1)));
+    assert!(undo(&service).is_some_and(|words| words.contains("nut of 1 exhaust")));
+    service.tell(mechanic::remark(true));
+    assert_eq!(undo(&service), None);
+    let refused = |service: &mut Service| service.refused(Input::TakeBack).words();
+    let one = "that opened something, so it is not taken back: ";
+    assert!(refused(&mut service).starts_with(one), "{}", refused(&mut service));
+    let mut service = Service::new(flat_four());
+    assert_eq!(undo(&service), None);
+    service.tell(Input::Who("First".into()));
+    assert_eq!(undo(&service).as_deref(), Some("First at work"));
+}
+
+#[test]
+fn an_answer_that_is_not_safe_says_why_and_what_to_do() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
+    let entries = service.session.decide(&Input::Answer(3)).unwrap();
+    service.tell(Input::Answer(3));
+    let said = status::kept_words(&service.session, &entries, &|_| None);
+    assert!(said.starts_with("NOT SAFE, switch only. A switch is no proof"), "{said}");
+    assert!(said.ends_with("then answer again"), "{said}");
+    assert!(matches!(service.due(), Due::Caution(line, _) if line.id == "ignition"));
+}
+
+#[test]
+fn a_profile_replaced_in_a_service_is_offered_to_its_engine_at_the_end() {
+    let mut service = at_first_turn();
+    let profile = ProfileText { name: "late".into(), ..mechanic::late(&service.session.state) };
+    let (source, profile) = ("page 4".to_string(), Box::new(profile));
+    service.tell(Input::AmendProfile { profile, source, why: why() });
+    service.tell(Input::CloseUnsigned { why: why() });
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.field.choices[0].label, "give the engine the profile late from now on");
+    let answered = Talk::default().answer(&service.session, "1");
+    assert_eq!(answered, Answered::GiveProfile("late".into()));
+    // Where none was replaced nothing is offered.
+    let mut service = at_first_turn();
+    service.tell(Input::CloseUnsigned { why: why() });
+    assert!(Talk::default().prompt(&service.session).field.choices.is_empty());
 }
