@@ -149,11 +149,15 @@ mod tests {
         let ask = |typed: &str| {
             let meaning = parse(typed, inch).unwrap();
             let odd = suspicious(&meaning, Length::from_nm(152_400)).unwrap();
-            odd.question(&meaning, LengthUnit::Inch)
+            odd.question(&meaning, Length::from_nm(152_400), LengthUnit::Inch)
         };
         assert_eq!(
             ask("60"),
             "0.060 in (1.524 mm) is about 10 times the target: is the decimal point right?"
+        );
+        assert_eq!(
+            ask("0.16 in"),
+            "0.160 in (4.064 mm) is about 27 times the target: is the unit right, millimetres or thousandths of an inch?"
         );
         assert_eq!(
             ask("6.2"),

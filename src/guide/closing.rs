@@ -315,8 +315,8 @@ fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step 
         ]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::RunBackToGauging),
-        Some(2) => take(Input::RunAfterCovers),
-        Some(3) => take(Input::RunAgain),
+        Some(2) => take(Input::RunAgain { covers: true }),
+        Some(3) => take(Input::RunAgain { covers: false }),
         _ => reason(RUN, "Left as it is", &["within what the manual allows"], rest, |why, _| {
             take(Input::RunLeave { why })
         }),

@@ -400,15 +400,19 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
-        Action::Record => match job.record() {
-            Ok(table) => next.top = Top::List(List::new(Listed::Record, table)),
-            Err(why) => next.note = Some(Note::warning(why)),
-        },
+        Action::Record => show_record(&mut next, &job),
         Action::Compare => return (next, Some(Effect::Compare)),
         Action::History => return (next, Some(Effect::History)),
         _ => {}
     }
     (next, None)
+}
+
+fn show_record<J: Job>(next: &mut App<J>, job: &J) {
+    match job.record() {
+        Ok(table) => next.top = Top::List(List::new(Listed::Record, table)),
+        Err(why) => next.note = Some(Note::warning(why)),
+    }
 }
 
 /// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under way, and Enter

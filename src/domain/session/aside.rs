@@ -60,10 +60,10 @@ impl State {
             (Input::RunBackToGauging, Due::RunFault(..)) => {
                 one(run_again(0, "back to gauging", false))
             }
-            (Input::RunAfterCovers, Due::RunFault(..)) => {
+            (Input::RunAgain { covers: true }, Due::RunFault(..)) => {
                 one(run_again(AFTER_COVERS, "a cover came off, nothing was gauged", true))
             }
-            (Input::RunAgain, Due::RunFault(..)) => {
+            (Input::RunAgain { covers: false }, Due::RunFault(..)) => {
                 one(run_again(FROM_OUTSIDE, "put right from outside, all covers on", true))
             }
             (Input::RunLeave { why }, Due::RunFault(id, _)) => skip(Skipped::Check(id), why),

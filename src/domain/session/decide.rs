@@ -88,8 +88,7 @@ impl Session {
             | Input::Unskip(_)
             | Input::SkipRun { .. }
             | Input::RunBackToGauging
-            | Input::RunAfterCovers
-            | Input::RunAgain
+            | Input::RunAgain { .. }
             | Input::RunLeave { .. }
             | Input::RunFault { .. } => self.state.decide_skip(input),
             Input::Remark(_)

@@ -170,10 +170,11 @@ pub enum Input {
     },
     /// After a fault at the run: covers off, gauge again.
     RunBackToGauging,
-    /// After a fault at the run: a cover comes off, nothing is gauged, run again.
-    RunAfterCovers,
-    /// After a fault at the run: put right with all covers on, run again.
-    RunAgain,
+    /// After a fault at the run: put right, nothing is gauged, run again.
+    RunAgain {
+        /// Whether a cover comes off for it.
+        covers: bool,
+    },
     /// After a fault at the run: leaves it, and says why.
     RunLeave {
         /// Why.

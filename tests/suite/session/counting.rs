@@ -25,11 +25,11 @@ fn leak() -> Service {
 fn asked_before_the_run(service: &mut Service) -> Vec<String> {
     let from = service.session.kept.len();
     service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
-    let said = service.session.kept[from..].iter().filter_map(|kept| match &kept.entry {
-        Entry::Caution(caution) => Some(caution.id.clone()),
-        Entry::Off(off) => Some(format!("out {}", off.bank)),
-        Entry::On(On::Count { bank, item, .. }) => Some(format!("in {bank} {item}")),
-        Entry::On(On::Check { id, .. }) => Some(id.clone()),
+    let said = service.session.kept[from..].iter().map(|kept| match &kept.entry {
+        Entry::Caution(caution) => caution.id.clone(),
+        Entry::Off(off) => format!("out {}", off.bank),
+        Entry::On(On::Count { bank, item, .. }) => format!("in {bank} {item}"),
+        Entry::On(On::Check { id, .. }) => id.clone(),
         other => panic!("{other:?}"),
     });
     said.collect()
@@ -38,7 +38,7 @@ fn asked_before_the_run(service: &mut Service) -> Vec<String> {
 #[test]
 fn a_cover_off_after_a_run_is_made_safe_counted_and_torqued_before_the_next() {
     let mut service = leak();
-    service.tell(Input::RunAfterCovers);
+    service.tell(Input::RunAgain { covers: true });
     let asked = asked_before_the_run(&mut service);
     let safe = ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"];
     assert_eq!(asked[..7], safe);
@@ -57,7 +57,7 @@ fn a_cover_off_after_a_run_is_made_safe_counted_and_torqued_before_the_next() {
 #[test]
 fn put_right_with_the_covers_on_is_made_safe_and_the_torque_looked_at() {
     let mut service = leak();
-    service.tell(Input::RunAgain);
+    service.tell(Input::RunAgain { covers: false });
     let asked = asked_before_the_run(&mut service);
     let wanted = ["ignition", "fuel", "arc", "hands", "torque", "leads", "controls", "second-look"];
     assert_eq!(asked, wanted);
@@ -67,7 +67,9 @@ fn put_right_with_the_covers_on_is_made_safe_and_the_torque_looked_at() {
 #[test]
 fn a_session_of_before_the_two_were_told_apart_reads_as_it_was() {
     let mut service = leak();
-    let Ok(entries) = service.session.decide(&Input::RunAgain) else { panic!("refused") };
+    let Ok(entries) = service.session.decide(&Input::RunAgain { covers: false }) else {
+        panic!("refused")
+    };
     let [Entry::Run(run)] = &entries[..] else { panic!("{entries:?}") };
     let old = Run { digit: 1, seen: "put right from outside".into(), ..run.clone() };
     service.session.state.apply(&cowlside::domain::entry::Kept {
@@ -151,7 +153,9 @@ fn a_count_that_differs_by_one_from_the_profile_is_asked_about_once() {
 #[test]
 fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
     let mut service = leak();
-    service.tell(Input::RunAfterCovers).calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    service
+        .tell(Input::RunAgain { covers: true })
+        .calmly_while(|_, due| matches!(due, Due::Caution(..)));
     assert!(Talk::default().prompt(&service.session).ask.contains("0 = stayed shut"));
     let talk = say(&mut service, &["0"]).expect("asked about");
     assert_eq!(talk.prompt(&service.session).title, "Nothing came off: right");
