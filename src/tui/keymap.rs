@@ -187,7 +187,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 55] = [
+static TABLE: [Row; 56] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),

@@ -157,7 +157,8 @@ pub fn paint(lines: &[Vec<Hint>], theme: Theme, area: Rect, buf: &mut Buffer) {
         let mut rest = row;
         for hint in line {
             let key_end = text::put(hint.key, theme.style(Role::Key), rest, buf);
-            let label = after(row, key_end.saturating_add(u16::from(!hint.key.is_empty())));
+            let between = u16::from(!hint.key.is_empty() && !hint.label.is_empty());
+            let label = after(row, key_end.saturating_add(between));
             let label_end = text::put(&hint.label, theme.style(Role::Text), label, buf);
             rest = after(row, label_end.saturating_add(GAP));
         }
