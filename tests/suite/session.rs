@@ -4,6 +4,7 @@
 mod amending;
 mod asking;
 mod carried;
+mod counting;
 mod doubts;
 pub mod engines;
 mod flat_four;
