@@ -157,6 +157,12 @@ fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
     }
 }
 
+/// Tells whether a line may be broken here. A line separator is no blank: it is shown as the mark of
+/// what cannot be shown.
+fn breaks(c: char) -> bool {
+    matches!(c, '\t' | '\n') || c.is_whitespace() && !is_unsafe(c) && !UNBROKEN.contains(c)
+}
+
 /// Breaks text into lines of at most `width` columns: the first opens with `first`, the others with
 /// as many blanks. A word that no line can hold is broken.
 pub fn wrapped(width: usize, first: &str, text: &str) -> String {
@@ -171,9 +177,6 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
     let indent = " ".repeat(first.width());
     let room = width.saturating_sub(indent.len()).max(1);
     let (mut lines, mut line, mut used) = (String::new(), first, 0);
-    // A line separator is no blank: it is shown as the mark of what cannot be shown.
-    let blank = |c: char| c.is_whitespace() && !is_unsafe(c) && !UNBROKEN.contains(c);
-    let breaks = |c: char| blank(c) || c == '\t' || c == '\n';
     let words = text.split(breaks).filter(|word| !word.is_empty()).map(plain);
     for piece in words.flat_map(|word| pieces(&word, room)) {
         let gap = usize::from(used > 0);
@@ -255,7 +258,7 @@ mod tests {
             let page = wrapped(24, "  head  ", &text);
             prop_assert!(page.lines().all(|line| line.width() <= 24), "{page}");
             let letters = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
-            let shown: usize = text.split([' ', '\t', '\n']).map(|word| letters(&plain(word))).sum();
+            let shown: usize = text.split(breaks).map(|word| letters(&plain(word))).sum();
             prop_assert_eq!(letters(&page), shown + 4);
         }
     }

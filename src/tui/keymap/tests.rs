@@ -103,7 +103,12 @@ fn commands_that_are_not_offered_are_not_hinted() {
 }
 
 #[test]
-fn a_notice_is_left_by_any_key_and_hints_none() {
+fn a_notice_is_left_by_enter_alone_and_says_so() {
     assert_eq!(press('x', Place::Notice, Begun::No), Action::Nothing);
-    assert_eq!(hints(Place::Notice, Begun::No, |_| true), []);
+    assert_eq!(press('-', Place::Notice, Begun::No), Action::Nothing);
+    let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+    assert_eq!(action(enter, Place::Notice, Begun::No), Some(Action::Enter));
+    let hinted = hints(Place::Notice, Begun::No, |_| true);
+    let hinted: Vec<_> = hinted.iter().map(|hint| (hint.key, &*hint.label)).collect();
+    assert!(hinted.contains(&("Enter", "I am back")), "{hinted:?}");
 }
