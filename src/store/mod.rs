@@ -11,6 +11,7 @@ pub mod folder;
 pub mod hash;
 mod index;
 pub mod journal;
+pub mod last_list;
 pub mod nexts;
 mod pick;
 pub mod profile_error;

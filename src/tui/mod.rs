@@ -92,7 +92,8 @@ pub fn run<J: Job>(
     }
 }
 
-/// Says that there is nothing to choose from yet, and does what is to be done before.
+/// Shows the list as it was last, or says that there is nothing to choose from yet, and does what is
+/// to be done before. Keys that are pressed meanwhile wait for it.
 fn begin<J: Job>(
     screen: &mut terminal::Screen,
     app: App<J>,
@@ -100,7 +101,10 @@ fn begin<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<Option<App<J>>> {
-    screen.draw(false, |area, buf| view::paint_beginning(&app, area, buf))?;
+    screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
+        [] => view::paint_beginning(&app, area, buf),
+        [..] => view::paint(&app, area, buf),
+    })?;
     // Until keys are read, Ctrl-C ends the program as it does any other.
     terminal::keys_are_signals(true);
     let carried = signals::while_working(|| carry_out(first, clock()));

@@ -49,9 +49,7 @@ fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, 
         None => read_again(folder, index)?,
     };
     let begun = |session: &Glance| on_day(session.started, session.day.as_deref()).unix_ms;
-    listing.sessions.sort_unstable_by(|one, other| {
-        begun(one).cmp(&begun(other)).then_with(|| one.path.cmp(&other.path))
-    });
+    listing.sessions.sort_by_cached_key(|session| (begun(session), session.path.clone()));
     copies::group(&mut listing)?;
     Ok(listing)
 }
