@@ -24,6 +24,7 @@ pub mod profile_schema;
 mod profile_text;
 pub mod profile_writer;
 pub mod profiles;
+pub mod progress;
 mod replace;
 pub mod seen;
 pub mod sessions;

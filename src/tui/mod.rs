@@ -119,18 +119,26 @@ fn show<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
-    // From here on a call of `wake` is heard.
-    event::poll(Duration::ZERO)?;
     app = app.told_time(clock());
     let mut input = Input::new(Keyboard);
     // While more is typed already, what was typed so far is not painted: a slow line would fall
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried) = (true, false);
+    let mut listens = false;
     loop {
         if owed && !(hurried && input.is_waiting()?) {
             app.saving = keeping.saving();
             screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
             owed = false;
+        }
+        if !listens {
+            // The first frame does not wait for it. From here on a call of `wake` is heard.
+            event::poll(Duration::ZERO)?;
+            listens = true;
+            if app.saving != keeping.saving() {
+                owed = true;
+                continue;
+            }
         }
         let wait = app.changes_in_ms().map(Duration::from_millis);
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
