@@ -93,7 +93,8 @@ pub fn run<J: Job>(
 }
 
 /// Shows the list as it was last, or says that there is nothing to choose from yet, and does what is
-/// to be done before. Keys that are pressed meanwhile wait for it.
+/// to be done before. Keys that are pressed meanwhile wait for it; where the list was another one,
+/// they were meant for that, and are none.
 fn begin<J: Job>(
     screen: &mut terminal::Screen,
     app: App<J>,
@@ -109,7 +110,17 @@ fn begin<J: Job>(
     terminal::keys_are_signals(true);
     let carried = signals::while_working(|| carry_out(first, clock()));
     terminal::keys_are_signals(false);
-    Ok(carried.ok().map(|carried| app.with(carried)))
+    let shown = app.shop.table.clone();
+    let begun = carried.ok().map(|carried| app.with(carried));
+    if begun
+        .as_ref()
+        .is_some_and(|begun| !shown.rows.is_empty() && begun.shop.table.rows != shown.rows)
+    {
+        while event::poll(Duration::ZERO)? {
+            event::read()?;
+        }
+    }
+    Ok(begun)
 }
 
 fn show<J: Job>(

@@ -26,6 +26,7 @@ mod inputs;
 mod journal;
 mod keys;
 mod kinds;
+mod last_list;
 mod legible;
 mod pictures;
 mod plain;

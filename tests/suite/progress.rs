@@ -71,7 +71,7 @@ fn long_work_says_how_far_it_is_and_takes_it_away_again() {
             println!("SKIPPED, NOT TESTED: done too soon for a line: {words}");
         }
         // Each line is written over, the last one is taken away, and no other ever began.
-        let shown = text_of(&emulate((24, 80), bytes.as_bytes()));
+        let shown = text_of(&emulate((900, 80), bytes.as_bytes()));
         assert!(!shown.contains(said), "{words}:\n{shown}");
         assert!(shown.starts_with("begun\n") && shown.ends_with("done\n"), "{words}:\n{shown}");
         if words.contains(" > ") {
