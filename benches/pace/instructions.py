@@ -6,13 +6,13 @@
     python3 benches/pace/instructions.py target/release/examples/least '' n
 
 The words are the program with its arguments, the keys that lead to a place, and keys that are pressed
-there by turns, eight in all; without the last two only the start is counted. The program is ended by
+there by turns, forty in all; without the last two only the start is counted. The program is ended by
 SIGTERM, whose few instructions are counted with the start. They repeat to about one in a hundred; times
 do not. Needs valgrind. Linux.
 """
 import fcntl, os, pty, re, select, shlex, signal, struct, sys, tempfile, termios, time
 
-PRESSED = 8
+PRESSED = 40
 
 
 def until_quiet(terminal, first):
@@ -20,7 +20,7 @@ def until_quiet(terminal, first):
     wait = first
     while select.select([terminal], [], [], wait)[0]:
         os.read(terminal, 65536)
-        wait = 1.0
+        wait = 0.4
 
 
 def counted(program, keys):

@@ -151,17 +151,7 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
     }
     // The last gate before the terminal, whatever came this far.
     let text = cut(&plain(text), area.width);
-    if !is_printable_ascii(&text) {
-        return buf.set_stringn(area.x, area.y, text, usize::from(area.width), style).0;
-    }
-    let mut x = area.x;
-    for letter in text.chars() {
-        if let Some(cell) = buf.cell_mut((x, area.y)) {
-            cell.set_char(letter).set_style(style);
-        }
-        x += 1;
-    }
-    x
+    buf.set_stringn(area.x, area.y, text, usize::from(area.width), style).0
 }
 
 /// Paints lines from the top of an area; returns how many rows they took.
