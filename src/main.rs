@@ -4,14 +4,33 @@ use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
 use cowlside::tui::terminal::answering_for_faults;
 use std::io::{IsTerminal, stderr, stdin, stdout};
+use std::path::{Component, Path};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+/// The longest file that tells a time zone; real ones have a few thousand bytes.
+const ZONE_MAX: u64 = 1 << 20;
+
 #[expect(clippy::disallowed_methods, reason = "the one place that reads the clock")]
 fn now() -> Moment {
+    if !zone_can_be_read() {
+        return Moment { unix_ms: chrono::Utc::now().timestamp_millis(), offset_min: 0 };
+    }
     let now = chrono::Local::now();
     let offset_min = i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or(0);
     Moment { unix_ms: now.timestamp_millis(), offset_min }
+}
+
+/// Tells whether `TZ` names no file, one among the system's own, or a small one; a device would be
+/// read for ever.
+fn zone_can_be_read() -> bool {
+    let Ok(zone) = std::env::var("TZ") else { return true };
+    let path = Path::new(zone.trim_start_matches(':'));
+    let small = |path: &Path| {
+        std::fs::metadata(path).is_ok_and(|found| found.is_file() && found.len() <= ZONE_MAX)
+    };
+    let climbs = path.components().any(|part| part == Component::ParentDir);
+    !climbs && (path.is_relative() || small(path))
 }
 
 /// Waits until standard input has something to read, or has ended.

@@ -1,5 +1,6 @@
 //! The command line as it is typed.
 
+pub use super::args_engine::{Engine, EngineWhat};
 use super::args_own::{Backup, Completions, Help, ManPage, Restore, SettingsArgs};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -271,52 +272,6 @@ pub struct Leaves {
     pub json: bool,
 }
 
-/// `engine`.
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 9437.1"
-)]
-pub struct Engine {
-    /// What to do
-    #[command(subcommand)]
-    pub what: EngineWhat,
-}
-
-/// What to do with an engine.
-#[derive(Debug, Subcommand)]
-pub enum EngineWhat {
-    /// Adds an engine
-    #[command(
-        after_help = "Example:\n  cowlside engine add \"Red glider tug\" --profile flat-four --hours 412.6"
-    )]
-    Add {
-        /// Its name, unique in your workshop
-        name: String,
-        /// Its profile's name or path
-        #[arg(long)]
-        profile: String,
-        /// Running hours, as in 412.6
-        #[arg(long)]
-        hours: String,
-        /// Its serial number
-        #[arg(long, default_value = "")]
-        serial: String,
-    },
-    /// Tells an engine's running hours
-    #[command(
-        after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
-    )]
-    Hours {
-        /// Its name, id, or the beginning of either
-        name: String,
-        /// Running hours now, as in 437.1
-        hours: String,
-        /// The counter was replaced: the figure may be lower than the last one
-        #[arg(long)]
-        counter_replaced: bool,
-    },
-}
-
 /// `session`.
 #[derive(Debug, Args)]
 #[command(
@@ -384,10 +339,10 @@ pub struct History {
 /// `report`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
+    after_help = "Examples:\n  cowlside report \"Blue trainer\"\n  cowlside report 20260314-101530z-k3f9q2\n  cowlside report 20260314-101530z-k3f9q2 --format html > record.html\n  cowlside report --blank \"Blue trainer\" --format html > worksheet.html"
 )]
 pub struct Report {
-    /// The session: name, id, the beginning of either, or its file's path; with --blank the engine
+    /// The session: name, id, the beginning of either, or its file's path; or an engine, for its latest
     #[arg(value_name = "SESSION")]
     pub of: String,
     /// The form of the record; csv has its readings as `export` writes them

@@ -3,6 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::demo;
+use super::engine_profile;
 use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession};
 use super::plain_session;
@@ -72,6 +73,11 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             workshop.told_hours(&engine, hours, counter, (world.now)())?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
         }
+        args::EngineWhat::Profile { name, profile } => {
+            let engine = workshop.engine(name)?;
+            let words = engine_profile::give(workshop, &engine.id, profile)?;
+            writeln!(world.out, "{words}")?;
+        }
     }
     Ok(())
 }
@@ -89,14 +95,7 @@ pub fn add_engine(
     at: Moment,
 ) -> Result<Added, Fail> {
     workshop.folder().prepare()?;
-    profiles::find(profile, workshop.root())?;
-    let known = profiles::list(workshop.root()).known;
-    let by_name = known.iter().any(|known| known.profile.name == profile);
-    // A profile by path is remembered by its whole path, wherever the program is started next.
-    let known = match std::path::absolute(profile) {
-        Ok(path) if !by_name => path.to_string_lossy().into_owned(),
-        Ok(_) | Err(_) => profile.to_string(),
-    };
+    let known = profiles::remembered(profile, workshop.root())?;
     let first = (dates::day(at), hours);
     let engine = Engine::new(name, serial, &known, (&first.0, first.1), at.unix_ms)?;
     remade::add(workshop, engine)
@@ -140,9 +139,10 @@ pub fn engines(
             next if next.is_empty() => "no service yet".to_string(),
             next => format!("next {next}"),
         };
+        let last = row.last.as_ref().map_or(String::new(), |last| format!("last {last}  "));
         writeln!(
             world.out,
-            "{:<28} {:>9} h  {:<17} {next}{attention}{open}",
+            "{:<28} {:>9} h  {:<17} {last}{next}{attention}{open}",
             plain(&engine.name),
             engine.counter().to_string(),
             plain(&engine.profile),
@@ -269,9 +269,12 @@ fn ask_all<T>(
                 writeln!(world.out, "! {}", plain(&words))?;
                 given.pop();
             }
-            Step::Again | Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. } => {
-                given.clear()
-            }
+            Step::Again
+            | Step::Back
+            | Step::Read(_)
+            | Step::Switch(_)
+            | Step::GiveProfile(_)
+            | Step::ReplaceProfile { .. } => given.clear(),
         }
     }
 }

@@ -1,12 +1,12 @@
 //! The form of a profile opened from the screens: for a new engine, or for one that is here.
 
+use super::engine_profile;
 use super::fail::Fail;
 use super::profile_form::{self, Wanted};
 use super::workshop::Workshop;
 use crate::domain::document::Node;
-use crate::domain::plain::plain;
 use crate::guide::start::{self, Kind};
-use crate::store::engines::{self, Engine};
+use crate::store::engines::Engine;
 use crate::store::profile_writer;
 use crate::store::profiles::{self, Origin};
 use crate::tui;
@@ -69,12 +69,7 @@ impl Describing {
         name: &str,
     ) -> Result<Option<String>, Fail> {
         let Some(engine) = &self.engine else { return Ok(None) };
-        engines::update(workshop.folder(), &engine.id, |engine| {
-            engine.profile = name.to_owned();
-            Ok(())
-        })?;
-        let (name, engine) = (plain(name), plain(&engine.name));
-        Ok(Some(format!("{engine}: profile {name} from its next service on")))
+        engine_profile::give(workshop, &engine.id, name).map(Some)
     }
 }
 

@@ -31,6 +31,16 @@ pub fn words(error: &clap::Error) -> Option<Fail> {
                 "put that right; `--help` behind the command says what it takes",
             ))
         }
+        ErrorKind::UnknownArgument => {
+            let flag = context(ContextKind::InvalidArg)?;
+            let number = flag.strip_prefix('-')?.starts_with(|one: char| one.is_ascii_digit());
+            number.then(|| {
+                Fail::usage(
+                    format!("`{}` is no option of this command", quoted(&flag)),
+                    "only --rod takes a number below zero, as in --rod=\"-0.5 mm\"; else leave the minus out",
+                )
+            })
+        }
         _ => None,
     }
 }

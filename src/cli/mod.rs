@@ -2,12 +2,14 @@
 //! nothing about valves.
 
 pub mod args;
+mod args_engine;
 mod args_own;
 mod ascii_out;
 mod backup;
 mod commands;
 pub mod demo;
 mod describing;
+mod engine_profile;
 mod export;
 mod fail;
 mod help;

@@ -1,5 +1,6 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
+use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::Minder;
 use super::verify;
@@ -293,6 +294,11 @@ impl<'a> OpenSession<'a> {
         self.session
             .decide(&Input::AmendProfile { profile: Box::new(profile), source, why })
             .map_err(|refusal| refusal.words())
+    }
+
+    /// Says that the engine still has the profile that this service replaced.
+    pub fn still_old_profile(&self) -> Option<String> {
+        engine_profile::still_old(self.workshop, &self.engine, &self.session)
     }
 
     /// Returns what the session has come to so far.

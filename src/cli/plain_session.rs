@@ -78,6 +78,9 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         writeln!(world.out, "{words}")?;
     }
     writeln!(world.out, "{}", desk.comparison())?;
+    if let Some(words) = desk.still_old_profile() {
+        writeln!(world.out, "{words}")?;
+    }
     writeln!(world.out, "The record: cowlside report {}", desk.name())?;
     Ok(())
 }
@@ -158,7 +161,13 @@ fn take(
     let ring = |world: &mut World<'_>| if bell { write!(world.out, "\x07") } else { Ok(()) };
     match answered {
         Answered::Next(talk) => Ok(talk),
-        Answered::Back => Ok(Talk::default()),
+        // Offered once a session is closed, when no line is read any more.
+        Answered::Back | Answered::GiveProfile(_) => Ok(Talk::default()),
+        Answered::Read(talk, sign) => {
+            let signed = record::as_signed(&desk.session, *sign, (world.now)());
+            writeln!(world.out, "\n{}", record::record(&signed, &desk.beside.earlier))?;
+            Ok(talk)
+        }
         Answered::Refused(talk, words) => {
             ring(world)?;
             writeln!(world.out, "! {}", plain(&words))?;

@@ -16,7 +16,7 @@ use crate::domain::units::Length;
 use crate::domain::verdict::Band;
 use crate::guide::commands;
 use crate::guide::unlikely::warnings;
-use crate::report::advice_sheet::{advice_json, advice_text};
+use crate::report::advice_sheet::{advice_json, advice_text, examples_text};
 use crate::report::cams_sheet::facts_json;
 use crate::report::certainty_sheet::{certainty_json, certainty_text, leaves_json, leaves_text};
 use crate::report::plan_sheet::{plan_json, plan_text};
@@ -141,6 +141,7 @@ pub fn advise(world: &mut World<'_>, workshop: &Workshop, args: &args::Advise) -
         return print_json(world, &document);
     }
     write!(world.out, "{}", advice_text(&found.profile, &meaning, &advice))?;
+    write!(world.out, "{}", examples_text(&found.profile))?;
     if let Some(sure) = sure {
         write!(world.out, "{}", certainty_text(sure.as_ref(), unit))?;
     }

@@ -19,6 +19,7 @@ use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
 use crate::store::table;
 use crate::store::{sessions, shown};
+use std::path::PathBuf;
 
 /// `report`.
 pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
@@ -26,7 +27,11 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         return blank(world, workshop, args);
     }
     let known = sessions::list(workshop.folder())?.sessions;
-    let path = sessions::find(&known, &args.of)?.path;
+    let path = match sessions::find(&known, &args.of) {
+        Ok(session) => session.path,
+        // An engine's name means its latest service.
+        Err(none) => latest(workshop, &args.of)?.ok_or(none)?,
+    };
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
         Fail::work(format!("{} holds no session", shown(&path)), opened.verdict.hint())
@@ -66,6 +71,13 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         }
     }
     Ok(())
+}
+
+/// The file of the latest service of an engine; `None` where no engine is called so, or it has none.
+fn latest(workshop: &Workshop, engine: &str) -> Result<Option<PathBuf>, Fail> {
+    let Ok(engine) = workshop.engine(engine) else { return Ok(None) };
+    let listed = workshop.sessions_of(&engine)?.things;
+    Ok(Workshop::last_made(&listed).map(|one| one.path.clone()))
 }
 
 fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {

@@ -1,26 +1,24 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
 mod list;
+mod looking_back;
 mod looking_on;
 
 use super::commands::add_engine;
 use super::describing::{self, Describing};
+use super::engine_profile;
 use super::fail::Fail;
-use super::history;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession};
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
-use crate::domain::compare;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
-use crate::domain::service;
-use crate::domain::session::Due;
 use crate::guide::kinds::Kind;
-use crate::report::history_sheet::{self, Page};
 use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
+use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::store::shown;
 use crate::store::words::cause_words;
@@ -31,7 +29,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, compared, terminal};
+use crate::tui::{self, Ended, terminal};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -54,6 +52,7 @@ pub fn run(
         workshop,
         rows: Vec::new(),
         kinds: Vec::new(),
+        services: None,
         desk: None,
         watch: None,
         describing: Describing::default(),
@@ -139,6 +138,8 @@ struct Shell<'a> {
     rows: Vec<Engine>,
     /// The kinds as they were listed last.
     kinds: Vec<Kind>,
+    /// The services of an engine as they were listed last.
+    services: Option<(Engine, Vec<Glance>)>,
     desk: Option<OpenSession<'a>>,
     /// A session that is only looked at; then there is none on the desk.
     watch: Option<Watch<'a>>,
@@ -159,6 +160,8 @@ impl<'a> Shell<'a> {
             Effect::History => Ok(Carried::Past(self.past()?)),
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
+            Effect::RecordsAt(row) => Ok(Carried::Records(self.records_at(*row)?)),
+            Effect::Record(row) => Ok(Carried::Record(self.record_of(*row)?)),
             Effect::HoursAt(row) => self.hours_at(*row),
             Effect::Kinds => Ok(self.kinds()),
             Effect::Kind(row) => match self.kinds.get(*row) {
@@ -221,12 +224,13 @@ impl<'a> Shell<'a> {
         if !closed_now {
             return Ok(Carried::Done);
         }
+        let old = desk.still_old_profile();
         // What cannot be compared is no fault of what was just kept.
         let mut table = self.compare().unwrap_or_else(|_| Table {
             title: "This session is closed".into(),
             ..Table::default()
         });
-        table.lines.splice(0..0, code);
+        table.lines.splice(0..0, code.into_iter().chain(old));
         Ok(Carried::Table(table))
     }
 
@@ -370,6 +374,10 @@ impl<'a> Shell<'a> {
                 }
                 return Ok(Carried::Shop(self.shop(at)?));
             }
+            Request::GiveProfile { id, name } => {
+                let words = engine_profile::give(self.workshop, id, name)?;
+                return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
+            }
             Request::ReplaceProfile { name, source, why } => {
                 let Some(desk) = &mut self.desk else {
                     return Err(Fail::work("no session is open", "choose an engine"));
@@ -390,60 +398,6 @@ impl<'a> Shell<'a> {
         self.desk = Some(desk);
         bench
     }
-
-    /// Compares the session on the bench with the one before.
-    fn compare(&self) -> Result<Table, Fail> {
-        let Some(desk) = &self.desk else {
-            return Err(Fail::work("no session is open", "choose an engine, then compare"));
-        };
-        not_while_gauging(desk)?;
-        match &desk.previous {
-            Some(previous) => Ok(compared::table(&compare::compare(previous, &desk.service()))),
-            None => Err(Fail::work("this is the first service of this engine", "")),
-        }
-    }
-
-    /// Works out the past of the engine in hand.
-    fn past(&mut self) -> Result<Vec<Page>, Fail> {
-        let Some(desk) = &self.desk else {
-            return Err(Fail::work("no session is open", "choose an engine"));
-        };
-        not_while_gauging(desk)?;
-        let engine = desk.engine().clone();
-        self.past_of(&engine)
-    }
-
-    fn past_at(&mut self, row: usize) -> Result<Vec<Page>, Fail> {
-        let Some(engine) = self.rows.get(row).cloned() else {
-            return Err(Fail::work("a new engine has no past", "choose one that was gauged"));
-        };
-        self.past_of(&engine)
-    }
-
-    fn past_of(&mut self, engine: &Engine) -> Result<Vec<Page>, Fail> {
-        let (history, notes) = history::of(self.workshop, engine)?;
-        self.notes.extend(notes);
-        Ok(history_sheet::pages(&history))
-    }
-
-    fn compare_at(&self, row: usize) -> Result<Table, Fail> {
-        let Some(engine) = self.rows.get(row) else {
-            return Err(Fail::work("there is nothing to compare yet", ""));
-        };
-        let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
-        let (older, newer) = service::choose(&services.things, None, None)
-            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        let mut table = compared::table(&compare::compare(older, newer));
-        table.lines.extend(services.notes.iter().map(|note| plain(note)));
-        Ok(table)
-    }
-}
-
-/// What a valve read before is on no screen before its reading is kept.
-fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
-    let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
-    let error = format!("{valve} is to be gauged first: its past would tell what to expect");
-    Err(Fail::work(error, "look at it after the reading is kept"))
 }
 
 /// Puts something other than a session on the bench.

@@ -97,6 +97,11 @@ impl Doubt {
         matches!(self, Doubt::NearNothing)
     }
 
+    /// Tells whether words that settle it say that the reading is so.
+    pub fn stands_by(self, settled: &str) -> bool {
+        self.reasons().last().is_some_and(|so| settled.ends_with(so))
+    }
+
     /// Lists what it can have been, the likeliest first; the last one says that it is so.
     pub fn reasons(self) -> &'static [&'static str] {
         match self {

@@ -191,8 +191,8 @@ pub fn parse(typed: &str, name: &str, unit: LengthUnit) -> Result<LeafSet, Leave
 /// belongs to the word before it.
 fn words(typed: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
-    for word in typed.split(|c: char| c.is_whitespace() || c == ';') {
-        let word = word.trim_end_matches(',');
+    let pieces = typed.split(|c: char| c.is_whitespace() || c == ';');
+    for word in pieces.flat_map(at_commas) {
         match words.last_mut() {
             Some(last) if unit_word(word).is_some() => last.push_str(word),
             Some(_) | None if word.is_empty() => {}
@@ -200,6 +200,16 @@ fn words(typed: &str) -> Vec<String> {
         }
     }
     words
+}
+
+/// Splits `4,5,6` at its commas: more than one, between whole numbers, are no decimal commas.
+fn at_commas(word: &str) -> impl Iterator<Item = &str> {
+    let word = word.trim_end_matches(',');
+    let whole =
+        |number: &str| number.bytes().all(|byte| byte.is_ascii_digit()) && !number.starts_with('0');
+    let list = word.matches(',').count() > 1 && word.split(',').all(whole);
+    let separator = if list { ',' } else { '\0' };
+    word.split(separator)
 }
 
 fn unit_at_end(word: &str) -> Option<ReadingUnit> {
@@ -279,6 +289,14 @@ mod tests {
 
     fn at(target: Length) -> Figures {
         Figures { target, least: target, most: target, set_least: target, set_most: target }
+    }
+
+    #[test]
+    fn a_list_with_commas_alone_is_a_list_and_a_decimal_comma_stays_one() {
+        let sizes = |typed: &str, unit| parse(typed, "", unit).map(|set| set.leaves);
+        assert_eq!(sizes("4,5,6", LengthUnit::Inch), sizes("4 5 6", LengthUnit::Inch));
+        assert_eq!(sizes("0,05 0,10", LengthUnit::Mm), sizes("0.05 0.10", LengthUnit::Mm));
+        assert!(sizes("0,05,0,10", LengthUnit::Mm).is_err(), "which comma is which?");
     }
 
     #[test]

@@ -37,7 +37,7 @@ impl Odd {
     }
 
     /// Asks about the reading, with the slip that it looks like.
-    pub fn question(self, meaning: &Meaning, unit: LengthUnit) -> String {
+    pub fn question(self, meaning: &Meaning, target: Length, unit: LengthUnit) -> String {
         let taken = telling(meaning).map(|length| length.both(unit)).unwrap_or_default();
         let about = match self {
             Odd::NotALeaf => {
@@ -49,7 +49,19 @@ impl Odd {
             }
             Odd::HundredTimes => "hundredths taken for whole millimetres?",
         };
-        format!("{taken} is about {}: {about}", self.word())
+        let times = telling(meaning).and_then(|length| times_words(length, target));
+        format!("{taken} is {}: {about}", times.unwrap_or_else(|| format!("about {}", self.word())))
+    }
+}
+
+/// Says how many times a target a length is: "about 27 times the target", "about 1/25 of the target".
+pub fn times_words(length: Length, target: Length) -> Option<String> {
+    let rounded = |one: i64, other: i64| one.checked_add(other / 2)?.checked_div(other);
+    let (length, target) = (length.nm(), target.nm());
+    if length >= target {
+        Some(format!("about {} times the target", rounded(length, target)?))
+    } else {
+        Some(format!("about 1/{} of the target", rounded(target, length)?))
     }
 }
 
@@ -137,11 +149,15 @@ mod tests {
         let ask = |typed: &str| {
             let meaning = parse(typed, inch).unwrap();
             let odd = suspicious(&meaning, Length::from_nm(152_400)).unwrap();
-            odd.question(&meaning, LengthUnit::Inch)
+            odd.question(&meaning, Length::from_nm(152_400), LengthUnit::Inch)
         };
         assert_eq!(
             ask("60"),
-            "0.060 in (1.524 mm) is about ten times the target: is the decimal point right?"
+            "0.060 in (1.524 mm) is about 10 times the target: is the decimal point right?"
+        );
+        assert_eq!(
+            ask("0.16 in"),
+            "0.160 in (4.064 mm) is about 27 times the target: is the unit right, millimetres or thousandths of an inch?"
         );
         assert_eq!(
             ask("6.2"),

@@ -9,6 +9,7 @@ use super::session::{Session, State, Taken, day};
 use super::units::{Length, LengthUnit, Temperature};
 use super::valve::{Cylinder, Kind, Valve};
 use super::verdict::{Interval, Verdict};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// The reason for closing unsigned that marks a session made from the flat table (contract 7).
@@ -164,6 +165,7 @@ impl Service {
     pub fn of(session: &Session) -> Service {
         let state = &session.state;
         let facts = state.facts();
+        let away = state.explained_away();
         let text = |text: &Option<String>| text.clone().unwrap_or_default();
         Service {
             session: session.head.session.clone(),
@@ -173,7 +175,11 @@ impl Service {
             hours: state.begin.hours,
             profile: state.profile.name.clone(),
             unit: facts.unit,
-            valves: facts.valves().into_iter().map(|valve| outcome(session, valve)).collect(),
+            valves: facts
+                .valves()
+                .into_iter()
+                .map(|valve| outcome(session, valve, &away))
+                .collect(),
             work: work(session),
             conditions: conditions(state),
             ending: ending(state),
@@ -270,7 +276,7 @@ pub fn source_words(source: &Source) -> String {
     words
 }
 
-fn outcome(session: &Session, valve: Valve) -> Outcome {
+fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
     let state = &session.state;
     let found = state.found(valve);
     let worked = state.work.get(&valve.cylinder).map(|&(seq, _)| seq);
@@ -285,16 +291,21 @@ fn outcome(session: &Session, valve: Valve) -> Outcome {
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
         left_as_is: state.reason_to_leave(valve).map(String::from),
-        repeats: repeats(state, valve),
+        repeats: repeats(state, valve, away),
         new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
     }
 }
 
 /// Sets each reading of a valve against the one before, where nothing was touched between them.
-fn repeats(state: &State, valve: Valve) -> Vec<Length> {
+///
+/// A reading that was explained away or typed anew later is no gauging of its own.
+fn repeats(state: &State, valve: Valve, away: &BTreeSet<u64>) -> Vec<Length> {
     let mut last: Option<Length> = None;
     let mut differences = Vec::new();
-    for taken in state.readings.iter().filter(|taken| taken.reading.valve == valve) {
+    let own = |taken: &&Taken| {
+        taken.reading.valve == valve && !away.contains(&taken.seq) && taken.corrected.is_none()
+    };
+    for taken in state.readings.iter().filter(own) {
         let nominal = taken.reading.nominal.filter(|_| taken.counts && taken.nothing_loose());
         let set_now = matches!(taken.reading.step, Step::Try | Step::Left);
         let before = last.filter(|_| !set_now);

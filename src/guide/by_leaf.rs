@@ -90,8 +90,12 @@ fn refused(step: Step<u8>) -> Step {
     match step {
         Step::Refused(words) => Step::Refused(words),
         Step::Ask(ask) => Step::Ask(ask),
-        Step::Again | Step::Back | Step::Do(_) | Step::Switch(_) | Step::ReplaceProfile { .. } => {
-            Step::Again
-        }
+        Step::Again
+        | Step::Back
+        | Step::Read(_)
+        | Step::Do(_)
+        | Step::Switch(_)
+        | Step::GiveProfile(_)
+        | Step::ReplaceProfile { .. } => Step::Again,
     }
 }

@@ -37,12 +37,24 @@ pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[S
                 .with(Field::choice(&[]).or_enter("back"));
             type_in(ask, given, |_, _| take(Input::Back(Default::default())))
         }
-        _ => Step::Ask(
-            prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
-                .line("c compares it with earlier services.")
-                .with(Field::default().or_enter("to the engines")),
-        ),
+        _ => closed(session, given),
     }
+}
+
+fn closed(session: &Session, given: &[String]) -> Step {
+    let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
+        .line("c compares it with earlier services, r shows its record.")
+        .with(Field::default().or_enter("to the engines"));
+    let (first, used) = (&session.head.profile.name, &session.state.profile.name);
+    if first == used {
+        return Step::Ask(ask);
+    }
+    // Replaced in this service only: the engine's next one would begin with the wrong one again.
+    let (first, used) = (plain(first), plain(used));
+    let label = format!("give the engine the profile {used} from now on");
+    let line = format!("This service went on with the profile {used}; it had begun with {first}.");
+    let ask = ask.line(line).with(Field::choice(&[(1, &label)]));
+    pick(ask, given, |_, _| Step::GiveProfile(session.state.profile.name.clone()))
 }
 
 fn list(valves: &[Valve]) -> String {
@@ -155,40 +167,76 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     count(ask, given, |number, _| take(Input::CountIn(number)))
 }
 
+/// What is asked where a count disagrees.
+struct Disagrees {
+    large: &'static str,
+    look: String,
+    enter: &'static str,
+    choices: &'static [(u8, &'static str)],
+    ask: &'static str,
+}
+
+impl Disagrees {
+    fn of(session: &Session, out: u32, counted: u32) -> Disagrees {
+        let overhead = super::part_words::overhead_cams(&session.state);
+        let boxes = if overhead { "cam boxes" } else { "rocker boxes" };
+        if counted > out {
+            return Disagrees {
+                large: "TOO MANY",
+                look: format!(
+                    "{} more than came off: of another place, or counted wrong when it came off?",
+                    counted.saturating_sub(out)
+                ),
+                enter: "so many there are: say whose it is",
+                choices: &[
+                    (1, "it came off here: the count out was wrong"),
+                    (2, "it is from elsewhere: say whose, and who says so"),
+                ],
+                ask: "Whose is it?",
+            };
+        }
+        Disagrees {
+            large: "SHORT",
+            look: format!("Look in the {boxes}, the tray, under the cowling, on the floor."),
+            enter: "not to be counted here: found, or accounted for",
+            choices: &[
+                (1, "the missing ones were found"),
+                (2, "accounted for: say where, and who says so"),
+            ],
+            ask: "Where are they?",
+        }
+    }
+}
+
 fn shortage(
     session: &Session,
     (bank, item): (&str, &str),
     (out, counted): (u32, u32),
     given: &[String],
 ) -> Step {
-    let boxes =
-        if super::part_words::overhead_cams(&session.state) { "cam boxes" } else { "rocker boxes" };
     let (bank, item) = (plain(bank), plain(item));
-    let more = counted > out;
     let title = format!("{item}, {bank}: {out} came off, {counted} counted");
-    let elsewhere = if more {
-        "count no further: accounted for"
-    } else {
-        "not to be counted here: found, or accounted for"
-    };
+    let Disagrees { large, look, enter, choices, ask: which } =
+        Disagrees::of(session, out, counted);
     // A number is always a count: the shortest answer to a wrong count is the right one.
     let ask = prompt(CLOSE, &title, "Counted again, how many are there?")
-        .big(if more { "MORE" } else { "SHORT" }, "Do not close up on a count that does not agree.")
-        .line(format!("Look in the {boxes}, the tray, under the cowling, on the floor."))
-        .with(Field::typed(Typed::Count).or_enter(elsewhere));
+        .big(large, "Do not close up on a count that does not agree.")
+        .line(look)
+        .with(Field::typed(Typed::Count).or_enter(enter));
+    let by = session.state.worker.clone().unwrap_or_default();
     type_in(ask, given, |typed, rest| {
         if !typed.is_empty() {
             return count(prompt(CLOSE, &title, ""), given, |number, _| {
                 take(Input::CountIn(number))
             });
         }
-        let found = (1, "the missing ones were found");
-        let accounted = (2, "accounted for: say where, and who says so");
-        let choices = if more { vec![accounted] } else { vec![found, accounted] };
-        let ask = prompt(CLOSE, &title, "Where are they?").with(Field::choice(&choices));
+        let ask = prompt(CLOSE, &title, which).with(Field::choice(choices));
         pick(ask, rest, |digit, rest| match digit {
+            Some(1) if counted > out => {
+                take(Input::ShortageAccounted { place: "the count out was wrong".into(), by })
+            }
             Some(1) => take(Input::ShortageFound),
-            _ => type_in(prompt(CLOSE, &title, "Where are they?"), rest, |place, rest| {
+            _ => type_in(prompt(CLOSE, &title, which), rest, |place, rest| {
                 let place = place.to_string();
                 type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
                     take(Input::ShortageAccounted { place, by: by.into() })
@@ -261,12 +309,14 @@ fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step 
         .line(safe)
         .with(Field::choice(&[
             (1, "covers off again: back to gauging"),
-            (2, "put right from outside: run again"),
-            (3, "leave it, and say why"),
+            (2, "a cover off for its seal, no gauging"),
+            (3, "put right with all covers on"),
+            (4, "leave it, and say why"),
         ]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::RunBackToGauging),
-        Some(2) => take(Input::RunAgain),
+        Some(2) => take(Input::RunAgain { covers: true }),
+        Some(3) => take(Input::RunAgain { covers: false }),
         _ => reason(RUN, "Left as it is", &["within what the manual allows"], rest, |why, _| {
             take(Input::RunLeave { why })
         }),
@@ -281,6 +331,7 @@ fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let title = "The signature closes this session for good";
     let ask = prompt(SIGN, title, "Who signs?")
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
+        .line("The last question shows the record as it will be, before anything is signed.")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
     type_in(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
@@ -380,12 +431,10 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
         .line(format!("Signer: {}", plain(&done.signer)))
         .line(plain(&done.statement))
         .line(plain(&done.owner_sentence))
-        .with(Field::choice(&[(1, "sign and close"), (0, "not yet")]));
-    pick(
-        ask,
-        given,
-        |digit, _| {
-            if digit == Some(1) { take(Input::Sign(Box::new(done))) } else { Step::Again }
-        },
-    )
+        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::Sign(Box::new(done))),
+        Some(2) => Step::Read(Box::new(done)),
+        Some(_) | None => Step::Again,
+    })
 }

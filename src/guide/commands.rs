@@ -4,12 +4,13 @@
 use super::closing::close_unsigned;
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
+use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
     status, surely, versions, ways,
 };
-use crate::domain::entry::{Entry, NutSaid, Work};
+use crate::domain::entry::Work;
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -144,11 +145,20 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
 
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
 fn words(session: &Session, command: Command, usual: &'static str) -> &'static str {
-    if command == Command::SeeLoose && super::part_words::overhead_cams(&session.state) {
+    let state = &session.state;
+    let left_slack =
+        || state.facts().valves().into_iter().any(|valve| left_and_slack(state, valve));
+    if command == Command::SeeLoose && super::part_words::overhead_cams(state) {
         "all cam lobes of a cylinder point away, also when rocked"
+    } else if command == Command::NeverTouched && left_slack() {
+        "seen: it is locked (a nut left slack before), or never touched"
     } else {
         usual
     }
+}
+
+fn left_and_slack(state: &State, valve: Valve) -> bool {
+    state.left_slack(valve) && state.nut_slack(valve)
 }
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
@@ -267,7 +277,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         ),
         Command::Redate => amending::redate(place, given),
         Command::CloseUnsigned => close_unsigned(session, place, None, given),
-        Command::TakeBack => take_back(session, place, given),
+        Command::TakeBack => taking_back::step(session, place, given),
     }
 }
 
@@ -290,30 +300,6 @@ fn tape(session: &Session, place: &str, given: &[String]) -> Step {
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, _| take(Input::Tape(typed.into())))
 }
-
-/// A nut said slack by mistake is not taken back but answered for, so the key asks that at once.
-fn take_back(session: &Session, place: &str, given: &[String]) -> Step {
-    let last = session.last_entry().map(|kept| &kept.entry);
-    match (last, session.state.due()) {
-        (Some(Entry::Nut(nut)), Due::Trying(valve))
-            if nut.valve == valve && nut.said == NutSaid::Slack =>
-        {
-            let title = format!("The nut of {valve} was never slackened?");
-            reason(place, &title, untouched(&session.state, valve), given, |why, _| {
-                take(Input::NutNeverTouched { valve, why })
-            })
-        }
-        _ => take(Input::TakeBack),
-    }
-}
-
-/// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.
-fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
-    if state.left_slack(valve) { SEEN_LOCKED } else { NEVER_TOUCHED }
-}
-
-const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
-const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
 
 fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[String])) -> Step {
     let page = usize::from(page) % LIST.len();
@@ -409,7 +395,7 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
         .iter()
         .flat_map(|page| page.iter())
         .find(|(listed, _)| *listed == command)
-        .map_or("", |&(_, label)| label);
+        .map_or("", |&(_, label)| words(session, command, label));
     ask_valve(session, place, title, given, |valve, rest| match command {
         Command::SetAnyway => take(Input::OpenSet(valve)),
         Command::NeverTouched => {

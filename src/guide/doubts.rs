@@ -7,6 +7,7 @@ use super::rounds::{gauge_prompt, not_a_leaf};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, status};
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::Step as ReadingStep;
+use crate::domain::odd::times_words;
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken};
 use crate::domain::valve::Valve;
@@ -50,7 +51,7 @@ pub(super) fn doubted(
         (1..).zip(reasons).map(|(digit, words)| choice(digit, words)).collect();
     choices.push(choice(8, "gauge it once more"));
     choices.push(choice(9, "in my own words"));
-    let was = doubt.map_or("", Doubt::word);
+    let was = doubt.map_or(String::new(), |doubt| was_words(session, last, doubt));
     let ask = prompt(place, format!("{valve}: {was}"), "What was it?")
         .lines(pairs.iter().flat_map(|pair| {
             let valve = pair.first.reading.valve;
@@ -75,6 +76,17 @@ pub(super) fn doubted(
             take(Input::Believe { why: why.into() })
         }
     })
+}
+
+/// What is doubted; of a slip of point or unit how many times the target it is.
+fn was_words(session: &Session, first: Option<&Taken>, doubt: Doubt) -> String {
+    let of_scale = matches!(doubt, Doubt::Point | Doubt::Unit | Doubt::Hundredths);
+    let reading = first.filter(|_| of_scale).map(|taken| &taken.reading);
+    let times = reading.and_then(|reading| {
+        let target = session.state.figures(reading.valve.kind).target;
+        times_words(reading.nominal?, target)
+    });
+    times.unwrap_or_else(|| doubt.word().to_string())
 }
 
 /// The figure of the same valve before the one that is not believed, in this session.

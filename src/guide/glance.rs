@@ -30,10 +30,10 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
     let valves = if left == 1 { "valve" } else { "valves" };
     let (long, brief) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
         Some(minutes) => (
-            format!("{left} {valves} left, about {minutes} min"),
-            format!("{left} left, {minutes} min"),
+            format!("{left} {valves} to do, about {minutes} min"),
+            format!("{left} to do, {minutes} min"),
         ),
-        None => (format!("{left} {valves} left"), format!("{left} left")),
+        None => (format!("{left} {valves} to do"), format!("{left} to do")),
     };
     vec![
         format!("{whole} · {long}"),
@@ -45,9 +45,13 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
 }
 
 /// Says what taking back would withdraw; a figure only where its valve is not to be gauged now.
+/// `None` where it would be refused.
 pub fn undo(session: &Session) -> Option<String> {
     let kept = session.last_entry()?;
     let state = &session.state;
+    if !super::taking_back::may_take_back(session) {
+        return None;
+    }
     Some(match &kept.entry {
         Entry::Reading(reading) => {
             let valve = valve_short(state, reading.valve);

@@ -11,9 +11,11 @@ mod crank;
 mod doubts;
 mod form;
 pub mod glance;
+pub mod hangar;
 pub mod help;
 pub mod kinds;
 pub mod leaf_sets;
+mod not_safe;
 mod paper;
 pub mod part_words;
 mod parts;
@@ -26,6 +28,7 @@ mod rounds;
 pub mod start;
 pub mod status;
 pub mod surely;
+pub mod taking_back;
 pub mod talk;
 pub mod turning;
 pub mod unlikely;
@@ -34,7 +37,7 @@ pub mod warmth;
 pub mod watching;
 pub mod ways;
 
-use crate::domain::entry::{Hours, LeafSet};
+use crate::domain::entry::{Hours, LeafSet, Sign};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
 use crate::domain::pace::Gap;
@@ -98,10 +101,14 @@ pub enum Step<T = Box<Input>> {
         /// Why.
         why: String,
     },
+    /// The engine is to have the profile of this name from its next service on.
+    GiveProfile(String),
     /// The last answer cannot be taken; the words say why.
     Refused(String),
     /// All answers are dropped and the first question is asked again.
     Again,
+    /// The record is to be read as it will be with this signature; then the same is asked again.
+    Read(Box<Sign>),
     /// Nothing more to ask: back to what the session asks.
     Back,
     /// Another command takes over.

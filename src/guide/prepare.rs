@@ -6,7 +6,7 @@ use super::turning::bank_words;
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
-use crate::domain::entry::{Asked, Begin, Figure, Rounds};
+use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
@@ -231,7 +231,7 @@ fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt 
     };
     let mut ask = line_prompt(place, title, line);
     if asked == Asked::Back {
-        ask = ask.lines(super::status::way_back(session));
+        ask = super::status::resumed(ask, session);
     }
     ask.more("The engine's manual rules; its own cautions come first.")
 }
@@ -361,17 +361,22 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
         items.iter().map(|(item, count)| format!("{count} × {}", plain(item))).collect();
     let numbers: Vec<String> = items.iter().map(|(_, count)| count.to_string()).collect();
     let numbers = numbers.join("/");
+    let again = session.kept.iter().any(|kept| match &kept.entry {
+        Entry::Off(off) => !loose && off.bank == bank,
+        _ => false,
+    });
+    let shut = if again { " (0 = stayed shut)" } else { "" };
     let mut ask =
-        prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}:"))
+        prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}{shut}:"))
             .lines(list.iter().cloned())
             .with(Field::typed(Typed::Number).or_enter("exactly as listed"));
-    let bank = plain(bank);
+    let name = plain(bank);
     ask = if loose {
-        ask.big(bank.to_uppercase(), "plugs, blanks, rags, tools, leaves")
+        ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
             .line("All of it is counted in again before the covers go on.")
     } else {
-        let words = bank_words(&bank, session.state.facts().layout.shape);
-        ask.big(bank.to_uppercase(), words)
+        let words = bank_words(&name, session.state.facts().layout.shape);
+        ask.big(name.to_uppercase(), words)
             .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
     };
     let place = ask.place.clone();
@@ -386,23 +391,50 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             .map(str::parse)
             .collect();
         match counts {
-            Ok(counts) => counts_sure(&place, items, counts, rest),
+            Ok(counts) if counts == [0] => {
+                counts_sure(&place, bank, items, vec![0; items.len()], rest)
+            }
+            Ok(counts) => counts_sure(&place, bank, items, counts, rest),
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
 }
 
-/// Asks about a count that is more than twice what is listed, or less than half of it.
-fn counts_sure(place: &str, items: &[(String, u32)], counts: Vec<u32>, given: &[String]) -> Step {
-    let far = items.iter().zip(&counts).find(|((_, listed), count)| {
-        **count > listed.saturating_mul(2) || count.saturating_mul(2) < *listed
-    });
-    let Some(((item, listed), count)) = far else { return take(Input::CountOut(counts)) };
-    let title = format!("{count} × {}, where {listed} are listed", plain(item));
-    let ask = prompt(place, title, "Is it right?")
-        .with(Field::choice(&[(1, "yes, so many came off"), (2, "no: count again")]));
+/// Asks once about counts that are not as listed. What lies about differs from bench to bench: there
+/// only what is far off is asked about.
+fn counts_sure(
+    place: &str,
+    bank: &str,
+    items: &[(String, u32)],
+    counts: Vec<u32>,
+    given: &[String],
+) -> Step {
+    let loose = bank == crate::domain::session::LOOSE_THINGS;
+    let differs = |(listed, count): (u32, u32)| {
+        let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
+        if loose { far } else { count != listed }
+    };
+    let pairs = || items.iter().zip(&counts).map(|((item, listed), count)| (item, *listed, *count));
+    let mut odd = pairs().filter(|&(_, listed, count)| differs((listed, count))).map(
+        |(item, listed, count)| format!("{count} × {}, where {listed} are listed", plain(item)),
+    );
+    let Some(first) = odd.next().filter(|_| counts.len() == items.len()) else {
+        return take(Input::CountOut(counts));
+    };
+    let more: Vec<String> = odd.collect();
+    let none = counts.iter().all(|&count| count == 0);
+    let fewer = !loose && !none && pairs().any(|(_, listed, count)| count < listed);
+    let title = if none { format!("Nothing came off: {}", plain(bank)) } else { first };
+    let right = if fewer { "right: the others stay on" } else { "right, so it is" };
+    let mut choices = vec![(1, right), (2, "counted wrong: count again")];
+    if fewer {
+        choices.push((3, "right: the others were missing already"));
+    }
+    let ask = prompt(place, title, "Is it right?").with(Field::choice(&choices));
+    let ask = if none { ask } else { ask.lines(more) };
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::CountOut(counts)),
+        Some(3) => take(Input::CountOutShort(counts)),
         _ => Step::Again,
     })
 }

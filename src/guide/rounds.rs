@@ -104,8 +104,8 @@ pub(super) fn place_of(state: &State, valve: Valve) -> String {
     format!("{} · {}", valve_words(state, valve), place_words(state.facts(), valve.cylinder))
 }
 
-/// How a reading is typed, shown with a leaf that is far from every figure, so that the example says
-/// nothing of what is expected.
+/// How a reading is typed, shown with leaves near the figures but outside of every band, so that the
+/// example looks like a reading and says nothing of what is expected.
 fn leaf_help(session: &Session) -> [String; 3] {
     let state = &session.state;
     let unit = state.leaves.as_ref().map_or(state.facts().unit, |set| set.unit);
@@ -118,13 +118,15 @@ fn leaf_help(session: &Session) -> [String; 3] {
     });
     let said: Vec<Length> = said.collect();
     let off = |leaf: Length| said.iter().map(|said| (said.nm() - leaf.nm()).abs()).min();
-    let far = |leaves: &[Length]| {
+    let inside = |leaf: Length| figures.iter().any(|of| (of.least..=of.most).contains(&leaf));
+    let near = |leaves: &[Length]| {
         let pairs = leaves.iter().copied().zip(leaves.iter().copied().skip(1));
-        let pairs = pairs.map(|(one, two)| (off(one).min(off(two)), one, two));
-        pairs.filter(|(apart, ..)| *apart > Some(0)).max()
+        let outside = pairs.filter(|(one, two)| !inside(*one) && !inside(*two));
+        let pairs = outside.map(|(one, two)| (off(one).min(off(two)), one, two));
+        pairs.filter(|(apart, ..)| *apart > Some(0)).min()
     };
-    let (one, two) = far(leaves)
-        .or_else(|| far(&others))
+    let (one, two) = near(leaves)
+        .or_else(|| near(&others))
         .map_or((String::new(), String::new()), |(_, one, two)| {
             (label(one, unit), label(two, unit))
         });

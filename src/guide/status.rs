@@ -6,7 +6,7 @@ use super::part_words::{changing_parts, part_words};
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 use super::turning::clock_words;
-use super::ways;
+use super::{Prompt, ways};
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
     At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
@@ -40,7 +40,8 @@ fn loudly(item: &OpenItem) -> String {
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::TurnsOwed
-        | OpenItem::Missing { .. } => item.to_string(),
+        | OpenItem::Missing { .. }
+        | OpenItem::Surplus { .. } => item.to_string(),
     })
 }
 
@@ -51,10 +52,39 @@ fn left_words(state: &State) -> Option<String> {
     (!left.is_empty()).then(|| plain(&format!("Left so: {}", left.join("; "))))
 }
 
-/// Says what was done, what is open and what to prove, for coming back after a break.
+/// Says what is open, what was done and what to prove, for coming back after a break: three lines,
+/// and after them what is told of other sessions and of the clock.
 pub fn way_back(session: &Session) -> Vec<String> {
+    let open: Vec<String> = session.state.open_items().iter().map(loudly).collect();
+    let open = if open.is_empty() { "nothing open".into() } else { open.join(" · ") };
+    let [done, prove] = done_and_next(session);
+    let mut lines = vec![format!("Open: {open}"), done, prove];
+    lines.extend(left_words(&session.state));
+    lines.extend(doubtful_clock(session));
+    lines
+}
+
+/// Puts the way back into the question that comes first after a break: what was left loose in large
+/// capitals, then what was done and what to prove.
+pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
+    let mut items = session.state.open_items().into_iter().peekable();
+    let (mut prompt, asked) = (ask.clone(), ask);
+    if let Some(item) = items.next_if(OpenItem::bars_close_up) {
+        let about = asked.big.as_ref().map(|big| super::form::capital(&big.text.to_lowercase()));
+        if let Some(about) = about {
+            prompt.ask = format!("{about}: {}", asked.ask);
+        }
+        prompt = prompt.big(loudly(&item).to_uppercase(), "");
+    }
+    let rest: Vec<String> = items.map(|item| loudly(&item)).collect();
+    let rest = (!rest.is_empty()).then(|| format!("Open: {}", rest.join(" · ")));
+    let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
+    prompt.lines(done_and_next(session)).lines(rest).lines(also)
+}
+
+/// Says what was done last, and what to prove before going on.
+fn done_and_next(session: &Session) -> [String; 2] {
     let state = &session.state;
-    let open: Vec<String> = state.open_items().iter().map(loudly).collect();
     let done = session
         .kept
         .iter()
@@ -63,7 +93,6 @@ pub fn way_back(session: &Session) -> Vec<String> {
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
         .find_map(|kept| entry_words(session, &kept.entry))
         .unwrap_or_else(|| "nothing yet".into());
-    let open = if open.is_empty() { "nothing open".into() } else { open.join(" · ") };
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
@@ -80,11 +109,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
         Some(tape) => format!("{prove}; {tape}"),
         None => prove,
     };
-    let mut lines = vec![format!("Open: {open}")];
-    lines.extend(left_words(state));
-    lines.extend([format!("Done: {done}"), format!("To be proven next: {prove}")]);
-    lines.extend(doubtful_clock(session));
-    lines
+    [format!("Done: {done}"), format!("To be proven next: {prove}")]
 }
 
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
@@ -120,6 +145,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             NutSaid::Locked { torque, .. } => {
                 let torque = torque_words(torque, session.state.facts().unit);
                 format!("nut of {} locked at {torque}, gauged after", nut.valve)
+            }
+            NutSaid::NeverTouched { .. } if session.state.left_slack(nut.valve) => {
+                format!("nut of {}: seen, it is locked", nut.valve)
             }
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
@@ -270,6 +298,9 @@ pub fn kept_words(
     last_left: &dyn Fn(Valve) -> Option<(String, Length)>,
 ) -> String {
     let Some(last) = entries.last() else { return String::new() };
+    if let Some(words) = super::not_safe::words(last) {
+        return words;
+    }
     let Entry::Reading(reading) = last else {
         let words = entry_words(session, last).unwrap_or_default();
         return match last {

@@ -3,7 +3,7 @@
 
 use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
-use crate::domain::entry::Entry;
+use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Input, Session};
 use std::rc::Rc;
 
@@ -31,10 +31,14 @@ pub enum Answered {
     Next(Talk),
     /// Entries to be written; the talk is over once they are on disk.
     Keep(Vec<Entry>),
+    /// The record is to be read as it will be with this signature; the talk asks the same again.
+    Read(Talk, Box<Sign>),
     /// Nothing more to ask: back to what the session asks.
     Back,
     /// The answer is not taken; nothing has changed but the last answer is dropped.
     Refused(Talk, String),
+    /// The engine is to have the profile of this name from its next service on.
+    GiveProfile(String),
     /// The profile is to be replaced by one that the shell has to find.
     ReplaceProfile {
         /// Its name or path.
@@ -56,8 +60,10 @@ impl Talk {
             Step::Ask(prompt) => prompt,
             Step::Do(_)
             | Step::ReplaceProfile { .. }
+            | Step::GiveProfile(_)
             | Step::Refused(_)
             | Step::Again
+            | Step::Read(_)
             | Step::Back
             | Step::Switch(_) => match step(session, Task::Due, &self.beside, &[]) {
                 Step::Ask(prompt) => prompt,
@@ -93,10 +99,15 @@ impl Talk {
             Step::ReplaceProfile { name, source, why } => {
                 Answered::ReplaceProfile { name, source, why }
             }
+            Step::GiveProfile(name) => Answered::GiveProfile(name),
             Step::Refused(words) => self.refused(words),
             Step::Again => {
                 self.given.clear();
                 Answered::Next(self)
+            }
+            Step::Read(sign) => {
+                self.given.pop();
+                Answered::Read(self, sign)
             }
             Step::Back => Answered::Back,
             Step::Switch(command) => Talk::call(session, command, self.beside),

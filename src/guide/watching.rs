@@ -8,6 +8,7 @@ use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Session};
 use crate::domain::valve::Valve;
+use std::collections::BTreeSet;
 
 /// What an onlooker is told.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -42,12 +43,12 @@ pub fn glimpse(session: &Session) -> Glimpse {
     let prompt = Talk::default().prompt(session);
     let due = session.state.due();
     let blind = match due {
-        Due::Gauge(valve, _) | Due::Again(valve, _) => Some(valve),
+        Due::Gauge(valve, _) | Due::Again(valve, _) => Some((valve, telling(session, valve))),
         _ => None,
     };
     let said = |kept: &Kept| {
-        let words = match blind.filter(|valve| tells_of(session, kept, *valve)) {
-            Some(valve) => format!("{valve}: not told while it is to be gauged"),
+        let words = match blind.as_ref().filter(|(_, seqs)| seqs.contains(&kept.seq)) {
+            Some((valve, _)) => format!("{valve}: not told while it is to be gauged"),
             None => status::entry_words(session, &kept.entry)?,
         };
         let taken_back = if session.is_void(kept.seq) { " (taken back)" } else { "" };
@@ -64,22 +65,28 @@ pub fn glimpse(session: &Session) -> Glimpse {
     }
 }
 
-/// Tells whether an entry tells a figure of this valve, as it was kept or as it counts now.
-fn tells_of(session: &Session, kept: &Kept, valve: Valve) -> bool {
-    let corrects = |of: u64| {
-        let corrected = session.kept.iter().find(|other| other.seq == of && of < kept.seq);
-        corrected.is_some_and(|corrected| tells_of(session, corrected, valve))
-    };
-    match &kept.entry {
-        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => {
-            let mut counting = session.state.readings.iter();
-            reading.valve == valve
-                || counting.any(|taken| taken.seq == kept.seq && taken.reading.valve == valve)
-        }
-        Entry::Correct(Correct { of, change: Change::SwapWith(other), .. }) => {
-            corrects(*of) || corrects(*other)
-        }
-        Entry::Correct(Correct { of, .. }) => corrects(*of),
+/// The entries that tell a figure of this valve, as it was kept, corrected or swapped with another's,
+/// and the remarks that name it.
+fn telling(session: &Session, valve: Valve) -> BTreeSet<u64> {
+    let name = valve.to_string();
+    let tells = |kept: &&Kept| match &kept.entry {
+        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => reading.valve == valve,
+        Entry::Remark(remark) => remark.text.contains(&name),
         _ => false,
+    };
+    let mut seqs: BTreeSet<u64> = session.kept.iter().filter(tells).map(|kept| kept.seq).collect();
+    // A figure may have changed places more than once.
+    loop {
+        let before = seqs.len();
+        for kept in &session.kept {
+            let Entry::Correct(Correct { of, change, .. }) = &kept.entry else { continue };
+            let other = if let Change::SwapWith(other) = change { other } else { of };
+            if seqs.contains(of) || seqs.contains(other) {
+                seqs.extend([kept.seq, *of, *other]);
+            }
+        }
+        if seqs.len() == before {
+            return seqs;
+        }
     }
 }

@@ -6,6 +6,7 @@ use crate::domain::advice::{Action, Advice, Choice, Fit, Turn};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Facts, Figures};
 use crate::domain::reading::{Meaning, interpret_words};
+use crate::domain::service::is_practice;
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::verdict::Band;
@@ -109,6 +110,16 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
         Action::None { settle: None } => lines.push("nothing to do".into()),
     }
     lines.iter().map(|line| wrapped("", line)).collect()
+}
+
+/// Says that the limits are examples, where the profile names no manual; nothing where it does.
+pub fn examples_text(facts: &Facts) -> &'static str {
+    let named = !facts.source.document.is_empty() && !is_practice(&facts.source, false);
+    if named {
+        ""
+    } else {
+        "The profile's figures are examples, from no manual: the manual decides.\n"
+    }
 }
 
 const OPEN: &str = "an open reading gives no amount: gauge it with a pair of leaves";

@@ -17,15 +17,25 @@ pub use owner::{NextCheck, completed, next_check, owner_sentence, proposal};
 use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, counted, dates};
 use crate::domain::compare::{Comparison, compare};
-use crate::domain::entry::{Kept, Moment};
+use crate::domain::entry::{Kept, Moment, Sign};
 use crate::domain::service::{Service, on_day};
-use crate::domain::session::{Session, State, day};
+use crate::domain::session::{Input, Session, State, day};
 use crate::domain::trend::{Earlier, History};
 use crate::domain::units::LengthUnit;
 
 /// Writes the record of a session, finished or not; `earlier` the services before it.
 pub fn record(session: &Session, earlier: &Earlier) -> String {
     sheet(session, earlier, None).into_text()
+}
+
+/// Returns a session as it will be once it is signed, to be read before that; as it is, where it
+/// cannot be signed now.
+pub fn as_signed(session: &Session, sign: Sign, at: Moment) -> Session {
+    let entries = session.decide(&Input::Sign(Box::new(sign))).unwrap_or_default();
+    entries.into_iter().fold(session.clone(), |session, entry| {
+        let seq = session.kept.last().map_or(0, |kept| kept.seq + 1);
+        session.keep(Kept { seq, at, entry })
+    })
 }
 
 /// Writes the record as a sheet, from which every other form of it is made; `seal_code` is that of

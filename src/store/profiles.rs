@@ -103,6 +103,21 @@ pub fn is_name(word: &str) -> bool {
         && letters.iter().all(|letter| plain(*letter) || *letter == b'-')
 }
 
+/// Returns how an engine remembers a profile that is there and sound: one by path by its whole path,
+/// wherever the program is started next.
+///
+/// # Errors
+/// As [`find`].
+pub fn remembered(name_or_path: &str, data_folder: &Path) -> Result<String, ProfileError> {
+    find(name_or_path, data_folder)?;
+    let known = list(data_folder).known;
+    let by_name = known.iter().any(|known| known.profile.name == name_or_path);
+    Ok(match std::path::absolute(name_or_path) {
+        Ok(path) if !by_name => path.to_string_lossy().into_owned(),
+        Ok(_) | Err(_) => name_or_path.to_string(),
+    })
+}
+
 /// Finds a profile by its name or its file's path. A name goes before a file of the same name.
 ///
 /// # Errors

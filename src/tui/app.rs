@@ -48,6 +48,10 @@ pub enum Effect {
     HistoryAt(usize),
     /// Make the comparison of the last two sessions of the engine at this row.
     CompareAt(usize),
+    /// List the services of the engine at this row, to read the record of one.
+    RecordsAt(usize),
+    /// Read the record of the service at this row of that list.
+    Record(usize),
     /// Ask for the running hours of the engine at this row.
     HoursAt(usize),
     /// List the kinds of engine that a new one can be.
@@ -94,6 +98,10 @@ pub enum Carried<J> {
     Session(Box<J>),
     /// A table, to look at.
     Table(Table),
+    /// The services of an engine, to choose from.
+    Records(Table),
+    /// A record, to be read.
+    Record(Table),
     /// The list of engines.
     Shop(Table),
     /// The kinds of engine, to choose from.
@@ -257,7 +265,7 @@ impl<J: Job> App<J> {
         match &self.top {
             Top::Nothing if self.forms.is_empty() => {
                 let notice = self.job.as_ref().and_then(Job::notice)?;
-                Some(NoticeView { ink: self.ink, ..notice })
+                Some(NoticeView { ink: self.ink, first: self.scrolled, ..notice })
             }
             Top::Nothing
             | Top::List(_)
@@ -289,8 +297,9 @@ impl<J: Job> App<J> {
             match list.what {
                 Listed::Shop => Place::Shop,
                 Listed::Kinds => Place::Kinds,
-                Listed::Engine | Listed::More | Listed::Kept => Place::List,
+                Listed::Engine | Listed::More | Listed::Kept | Listed::Records => Place::List,
                 Listed::Compare => Place::Review,
+                Listed::Record => Place::Page,
                 Listed::Watched => Place::Watching,
             }
         } else if matches!(self.top, Top::Past(_)) {
@@ -347,6 +356,8 @@ impl<J: Job> App<J> {
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
+            Carried::Record(table) => self.top = Top::List(List::new(Listed::Record, table)),
             Carried::Said(carried, words) => {
                 self = self.with(*carried);
                 self.note = Some(Note::done(words));

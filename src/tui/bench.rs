@@ -17,8 +17,8 @@ use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, picture,
-    start, status, warmth,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, hangar, help,
+    picture, start, status, warmth,
 };
 use crate::report::record;
 use std::rc::Rc;
@@ -143,11 +143,26 @@ impl Bench {
             Answered::Next(talk) => Reply::Ask(Box::new(talk)),
             Answered::Keep(entries) => self.keep(entries, at),
             Answered::Back => Reply::Back,
+            Answered::Read(_, sign) => match self.session() {
+                Some(session) => {
+                    let signed = record::as_signed(session, *sign, at);
+                    Reply::Read(self.page("The record as it will be", &signed))
+                }
+                None => Reply::Back,
+            },
             Answered::Refused(_, words) => Reply::Refused(words),
+            Answered::GiveProfile(name) => {
+                let id = self.session().and_then(|session| session.state.begin.engine_id.clone());
+                Reply::Do(Request::GiveProfile { id: id.unwrap_or_default(), name })
+            }
             Answered::ReplaceProfile { name, source, why } => {
                 Reply::Do(Request::ReplaceProfile { name, source, why })
             }
         }
+    }
+
+    fn page(&self, title: &str, session: &Session) -> Table {
+        Table::of_text(title, &record::record(session, &self.beside().earlier))
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
@@ -214,8 +229,10 @@ fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
         Step::Do(value) => Step::Do(make(value)),
         Step::Refused(words) => Step::Refused(words),
         Step::Again => Step::Again,
+        Step::Read(sign) => Step::Read(sign),
         Step::Back => Step::Back,
         Step::Switch(command) => Step::Switch(command),
+        Step::GiveProfile(name) => Step::GiveProfile(name),
         Step::ReplaceProfile { name, source, why } => Step::ReplaceProfile { name, source, why },
     }
 }
@@ -287,9 +304,14 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
-            Some(Step::Back | Step::Switch(_) | Step::ReplaceProfile { .. }) | None => {
-                Reply::Refused("that is not possible here".into())
-            }
+            Some(
+                Step::Back
+                | Step::Read(_)
+                | Step::Switch(_)
+                | Step::GiveProfile(_)
+                | Step::ReplaceProfile { .. },
+            )
+            | None => Reply::Refused("that is not possible here".into()),
         }
     }
 
@@ -330,7 +352,8 @@ impl Job for Bench {
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {
-        self.decide(&Input::TakeBack, at)
+        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        self.reply(Talk::call(session, Command::TakeBack, self.beside()), at)
     }
 
     fn back(&self, back: Back, at: Moment) -> Reply<Bench> {
@@ -363,9 +386,10 @@ impl Job for Bench {
         if session.state.due() != Due::Away {
             return None;
         }
-        let mut lines = status::notice(session);
-        let words = lines.remove(0);
-        Some(NoticeView { words, lines, hint: "any key: I am back".into(), ink: self.ink })
+        let words = status::notice(session).into_iter().next().unwrap_or_default();
+        let (lines, kinds) = hangar::lines(session);
+        let hint = "Enter: I am back".into();
+        Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
     }
 
     fn help(&self, form: Option<&Talk>) -> Page {
@@ -395,6 +419,17 @@ impl Job for Bench {
             head: vec!["no.".into(), "reading".into()],
             rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),
             ..Table::default()
+        }
+    }
+
+    fn record(&self) -> Result<Table, String> {
+        let session = self.session().ok_or("there is no record yet")?;
+        match session.state.due() {
+            // What a valve read before is on no screen before its reading is kept.
+            Due::Gauge(valve, _) | Due::Again(valve, _) => {
+                Err(format!("{valve} is to be gauged first: the record would tell what to expect"))
+            }
+            _ => Ok(self.page("The record as it stands", session)),
         }
     }
 

@@ -13,7 +13,7 @@ use super::widgets::{field, text};
 pub(super) const SAVE_TO: &str = "save the session to another folder";
 
 /// What stands in the list of everything else after the commands, so that digits reach all of it.
-pub(super) const LOOKS: [(Action, &str); 9] = [
+pub(super) const LOOKS: [(Action, &str); 10] = [
     (Action::Picture, "look at the picture of this stop"),
     (Action::Kept, "list of readings; correct one"),
     (Action::Compare, "compare with earlier services"),
@@ -23,6 +23,7 @@ pub(super) const LOOKS: [(Action, &str); 9] = [
     (Action::Ink, "draw with blocks, or with plain ASCII"),
     (Action::Help, "help"),
     (Action::Leave, "leave the program"),
+    (Action::Record, "read the record as it stands"),
 ];
 
 /// Lists everything else that can be done; what cannot be done now keeps its number.

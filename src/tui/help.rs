@@ -42,13 +42,20 @@ impl Help {
 /// Makes the help on what is on the screen.
 pub fn help<J: Job>(app: &App<J>) -> Help {
     let page = page(app);
-    let mut lines = Lines(lines(&page));
+    let mut lines = Lines::default();
     if let Some(prompt) = app.prompt() {
         lines.head("This question in full");
         lines.say(&prompt.title);
         prompt.lines.iter().chain(&prompt.more).for_each(|line| lines.item(line));
         lines.say(&prompt.ask);
+        for choice in &prompt.field.choices {
+            lines.hung(&format!("{}  {}", choice.digit, choice.label), "");
+        }
+        if let Some(enter) = &prompt.field.enter {
+            lines.hung(&format!("Enter: {enter}"), "");
+        }
     }
+    page.pieces.iter().for_each(|piece| lines.piece(piece));
     let open = app.job.as_ref().map(Job::open_items).unwrap_or_default();
     if !open.is_empty() {
         lines.head("Open");
@@ -95,6 +102,7 @@ fn of_list(list: Listed) -> &'static Topic {
         Listed::More => &help::COMMAND_LIST,
         Listed::Kept => &help::READINGS,
         Listed::Compare => &help::COMPARISON,
+        Listed::Record | Listed::Records => &help::RECORD,
         Listed::Watched => &help::WATCHING,
     }
 }

@@ -35,7 +35,7 @@ pub trait Job: Clone {
     fn whereabouts(&self) -> Vec<String> {
         Vec::new()
     }
-    /// Says what taking back would withdraw.
+    /// Says what taking back would withdraw; `None` where it would be refused.
     fn undo(&self) -> Option<String> {
         None
     }
@@ -59,6 +59,13 @@ pub trait Job: Clone {
     fn disbelieves(&self) -> bool;
     /// Lists what was kept, the newest first.
     fn kept(&self) -> Table;
+    /// Returns the record as it stands, line by line.
+    ///
+    /// # Errors
+    /// There is none, or it cannot be read now; the words say why.
+    fn record(&self) -> Result<Table, String> {
+        Err("there is no record yet".into())
+    }
     /// Begins the correction of the entry at this row of [`Job::kept`].
     fn correct(&self, row: usize, at: Moment) -> Reply<Self>;
 }
@@ -103,6 +110,8 @@ pub enum Reply<J: Job> {
     },
     /// Another question first.
     Ask(Box<J::Form>),
+    /// Something to read; then the same is asked again.
+    Read(Table),
     /// Back to what the session asks; nothing changed.
     Back,
     /// Something that only the shell can do.
@@ -138,6 +147,13 @@ pub enum Request {
         hours: Hours,
         /// Whether it is a new counter.
         replaced: bool,
+    },
+    /// Give an engine the profile of this name, from its next service on.
+    GiveProfile {
+        /// The engine's id.
+        id: String,
+        /// The profile's name.
+        name: String,
     },
     /// Find a profile and replace the one in use.
     ReplaceProfile {
@@ -178,6 +194,14 @@ pub struct Table {
     pub orders: Vec<Order>,
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
+}
+
+impl Table {
+    /// Makes a page of a printed sheet, to be read line by line.
+    pub fn of_text(title: &str, text: &str) -> Table {
+        let rows = text.lines().map(|line| vec![line.to_owned()]).collect();
+        Table { title: title.to_owned(), rows, ..Table::default() }
+    }
 }
 
 /// Commands of a session that have a letter.

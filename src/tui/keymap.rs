@@ -47,6 +47,8 @@ pub enum Action {
     Picture,
     /// The list of what was kept.
     Kept,
+    /// The record, line by line.
+    Record,
     /// The help screen.
     Help,
     /// The session that is looked at, gone on with here.
@@ -104,8 +106,10 @@ enum Key {
 /// Where a row works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum At {
-    /// Everywhere but on a notice.
+    /// Everywhere.
     Anywhere,
+    /// On a notice.
+    Notice,
     /// Wherever letters are no text.
     NotText,
     /// Where letters are text.
@@ -191,13 +195,14 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 61] = [
+static TABLE: [Row; 63] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
     spare(At::WholeTable, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
+    foot(At::Notice, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "I am back"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
@@ -230,6 +235,7 @@ static TABLE: [Row; 61] = [
     help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
+    help(At::Question, Key::Char('r'), Action::Record, "r", "read the record as it stands"),
     help(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort: the next order"),
     also(At::WholeShop, Key::Char(','), Action::Order),
     help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too"),
@@ -284,7 +290,8 @@ impl Row {
         let review = place == Place::Review;
         let whole = entry == Begun::No;
         match self.at {
-            At::Anywhere => place != Place::Notice,
+            At::Anywhere => true,
+            At::Notice => place == Place::Notice,
             At::NotText => place != Place::Notice && place != Place::Text,
             At::Text => place == Place::Text,
             At::EmptyText => place == Place::Text && entry == Begun::No,
@@ -302,7 +309,9 @@ impl Row {
             At::SearchedReview => review && !whole,
             At::Closing => matches!(place, Place::List | Place::Page) || review && whole,
             At::AnyList => {
-                finder || review || matches!(place, Place::List | Place::Page | Place::Watching)
+                finder
+                    || review
+                    || matches!(place, Place::List | Place::Page | Place::Watching | Place::Notice)
             }
             At::Watching => place == Place::Watching,
             At::Field => typed,

@@ -38,6 +38,10 @@ pub enum Listed {
     Kept,
     /// The comparison with earlier sessions.
     Compare,
+    /// A record, line by line.
+    Record,
+    /// The services of an engine, of which the record of one is chosen.
+    Records,
     /// A session that is only looked at.
     Watched,
 }

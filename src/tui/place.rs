@@ -30,7 +30,7 @@ pub enum Place {
     Page,
     /// A session that is only looked at.
     Watching,
-    /// A notice: any key leaves it.
+    /// A notice: only the key that it names leaves it.
     Notice,
 }
 

@@ -56,7 +56,8 @@ impl NoTerminal {
 /// # Errors
 /// Says which side is no terminal, or that the terminal cannot place text.
 pub fn usable() -> Result<(), NoTerminal> {
-    let term = std::env::var("TERM").ok();
+    // A name that is no text names a terminal none the less.
+    let term = std::env::var_os("TERM").map(|term| term.to_string_lossy().into_owned());
     judge(io::stdin().is_terminal(), io::stdout().is_terminal(), term.as_deref())
 }
 

@@ -45,12 +45,18 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     }
     next.note = None;
     next.stale = false;
-    if let Some(job) = &app.job {
+    let away = app.job.as_ref().is_some_and(|job| job.notice().is_some());
+    if away && !(app.notice().is_some() && *action == Action::Enter) {
+        // A sleeve or a greasy hand wakes nobody: the notice stays until the key that it names.
+        next.last_key = app.last_key;
+        if app.notice().is_some() {
+            return under_the_notice(next, action);
+        }
+    } else if let Some(job) = &app.job {
         if let Some(back) = app.asleep(at) {
             return woken(next, job.back(back, at));
         }
-        // A paste tells nobody that the mechanic is back.
-        if app.notice().is_some() && !matches!(action, Action::Paste(_)) {
+        if app.notice().is_some() {
             return settle(next, job.back(Back::default(), at));
         }
     }
@@ -70,6 +76,31 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         }
     })
 }
+
+/// Under the notice lines are looked at, and the program can be left.
+fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+    match action {
+        Action::Move(motion) => {
+            next.scrolled = match motion {
+                Motion::Up | Motion::PageUp => next.scrolled.saturating_sub(1),
+                Motion::Down | Motion::PageDown => next.scrolled.saturating_add(1),
+                Motion::First => 0,
+                Motion::Last => usize::MAX,
+            };
+            let lines = next.notice().map_or(0, |notice| notice.lines.len() * LINES_OF_ONE);
+            next.scrolled = next.scrolled.min(lines);
+            (next, None)
+        }
+        Action::Interrupt => {
+            next.top = Top::Leave;
+            (next, None)
+        }
+        _ => (next, None),
+    }
+}
+
+/// Lines that one line of the notice is broken into at most, in a window that has room for it.
+const LINES_OF_ONE: usize = 4;
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
@@ -236,6 +267,7 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
         Action::Hours => Some(Effect::HoursAt(row)),
         Action::History => Some(Effect::HistoryAt(row)),
         Action::Compare => Some(Effect::CompareAt(row)),
+        Action::Record => Some(Effect::RecordsAt(row)),
         _ => None,
     }
 }
@@ -299,7 +331,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.top = Top::Nothing;
             settle(next, reply)
         }
-        (Listed::Compare | Listed::More | Listed::Kept | Listed::Watched, _) => (next, None),
+        (Listed::Records, _) => (next, Some(Effect::Record(row))),
+        (Listed::Compare | Listed::Record | Listed::More | Listed::Kept | Listed::Watched, _) => {
+            (next, None)
+        }
     }
 }
 
@@ -372,11 +407,19 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Picture if job.picture().is_some() => next.top = Top::Picture,
         Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
+        Action::Record => show_record(&mut next, &job),
         Action::Compare => return (next, Some(Effect::Compare)),
         Action::History => return (next, Some(Effect::History)),
         _ => {}
     }
     (next, None)
+}
+
+fn show_record<J: Job>(next: &mut App<J>, job: &J) {
+    match job.record() {
+        Ok(table) => next.top = Top::List(List::new(Listed::Record, table)),
+        Err(why) => next.note = Some(Note::warning(why)),
+    }
 }
 
 /// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under way, and Enter
@@ -429,12 +472,17 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             next.forms.clear();
             next.top = Top::Nothing;
             next.entry.clear();
+            next.scrolled = 0;
             next.note = (!said.is_empty()).then(|| Note { large: verdict, ..Note::done(said) });
             (next, Some(Effect::Keep(entries)))
         }
         Reply::Ask(form) => {
             next.forms.push(*form);
             next.entry.clear();
+            (next, None)
+        }
+        Reply::Read(table) => {
+            next.top = Top::List(List::new(Listed::Record, table));
             (next, None)
         }
         Reply::Back => {

@@ -185,7 +185,10 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
                 || !app.forms.is_empty()
                 || asks && stage != Stage::Open
         }
-        Action::TakeBack => asks && stage == Stage::Open,
+        Action::TakeBack => {
+            let undo = app.job.as_ref().and_then(Job::undo);
+            asks && stage == Stage::Open && undo.is_some()
+        }
         // A picture has no lines to move over.
         Action::Move(_) => app.picture().is_none(),
         Action::Picture => {
@@ -196,7 +199,9 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         }
         // A comparison of nothing has no rows to search or sort.
         Action::Order | Action::Search => app.list().is_none_or(|list| list.table.rows.len() > 1),
-        Action::More | Action::Kept | Action::Compare | Action::History => in_session,
+        Action::More | Action::Kept | Action::Compare | Action::History | Action::Record => {
+            in_session
+        }
         Action::Command(shortcut) => {
             let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
             in_session && offers.iter().any(|offer| offer.now && offer.shortcut == Some(*shortcut))
@@ -221,10 +226,13 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
     let choosing = match list.what {
         // In a search digits are letters like others.
         Listed::Shop | Listed::Kinds if list.search.is_some() => Choosing::ReadOnly,
-        Listed::Shop | Listed::Kinds | Listed::Engine | Listed::More | Listed::Kept => {
-            Choosing::Numbered
-        }
-        Listed::Compare | Listed::Watched => Choosing::ReadOnly,
+        Listed::Shop
+        | Listed::Kinds
+        | Listed::Engine
+        | Listed::More
+        | Listed::Kept
+        | Listed::Records => Choosing::Numbered,
+        Listed::Compare | Listed::Record | Listed::Watched => Choosing::ReadOnly,
     };
     let shown = list.shown();
     TableView {
@@ -263,11 +271,12 @@ fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
 }
 
 /// What can be done with an engine of the list besides opening it.
-pub(super) const OF_ENGINE: [(Action, &str); 4] = [
+pub(super) const OF_ENGINE: [(Action, &str); 5] = [
     (Action::Hours, "tell its running hours"),
     (Action::History, "the history of each valve, with charts"),
     (Action::Compare, "what moved: the last two services side by side"),
     (Action::Profile, "change or copy its profile"),
+    (Action::Record, "read the record of a service"),
 ];
 
 /// Lists that.

@@ -2,7 +2,8 @@
 //! writes short at a chosen byte, as a full disk does, and is lifted again.
 
 use crate::plain_seat::Plain;
-use crate::real::{Seat, invented, kept, newest_journal};
+use crate::real::{invented, kept, newest_journal};
+use crate::seat::Seat;
 use cowlside::cli::workshop::parse;
 use cowlside::store::journal::{self, Verdict};
 use rustix::process::{Pid, Resource, Rlimit, prlimit};
@@ -108,12 +109,12 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
     let row = list.lines().find(|line| line.contains("save the session to")).unwrap();
     let number: String = row.chars().filter(char::is_ascii_digit).collect();
     for digit in number.chars() {
-        seat.press(&digit.to_string());
+        seat.press(digit.to_string());
     }
     seat.press("\r");
     seat.await_text("Which folder?");
     // The copy is larger than the limit: it is refused there, too, and nothing is lost.
-    seat.press(&format!("{}\r", elsewhere.path().display()));
+    seat.press(format!("{}\r", elsewhere.path().display()));
     seat.await_text("not saved there");
     limit(process, None);
     seat.press("\r");
@@ -122,7 +123,7 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
     assert!(copy >= 1);
     seat.signal("TERM");
     assert_eq!(seat.exit_code(), 143);
-    seat.assert_given_back();
+    assert_eq!(seat.left_behind(), [""; 0]);
     let copy = newest_in(elsewhere.path());
     assert_eq!(kept(&copy).len(), saved + 1);
     assert_eq!(journal::open(&copy, &parse).unwrap().verdict, Verdict::Clean);
@@ -154,7 +155,7 @@ fn a_request_to_end_says_what_is_not_saved_on_the_screen_that_was_given_back() {
             seat.signal("TERM");
         }
         assert_eq!(seat.exit_code(), if quit { 1 } else { 143 });
-        seat.assert_given_back();
+        assert_eq!(seat.left_behind(), [""; 0]);
         seat.await_text("Write these down:");
     }
 }

@@ -236,10 +236,17 @@ fn a_half_written_remark_is_there_after_waking() {
 }
 
 #[test]
-fn the_notice_hangs_until_a_key_and_the_key_is_no_answer() {
+fn the_notice_hangs_until_the_key_that_it_names_which_is_no_answer() {
     let walk = Walk::in_session().press("a");
     assert!(walk.screen().contains("██"), "{}", walk.screen());
+    // A sleeve on the keys wakes nobody, and the program can still be left.
+    let walk = walk.press("2 x - esc down q");
+    assert!(walk.screen().contains("██"), "{}", walk.screen());
+    let walk = walk.press("ctrl-c");
+    assert!(walk.screen().contains("Leave the program?"));
     let walk = walk.press("2");
+    assert!(walk.screen().contains("██"), "{}", walk.screen());
+    let walk = walk.press("enter");
     assert!(walk.screen().contains("How many are loose?"));
     assert_eq!(walk.kept(), Vec::<String>::new());
 }

@@ -14,13 +14,13 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 use tempfile::TempDir;
 
-fn run(program: &str, words: &[&str]) -> bool {
+pub fn run(program: &str, words: &[&str]) -> bool {
     let mut command = Command::new(program);
     command.args(words).stdout(Stdio::null()).stderr(Stdio::null());
     command.status().is_ok_and(|status| status.success())
 }
 
-fn text(path: &Path) -> &str {
+pub fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }
 

@@ -6,173 +6,19 @@
 
 use crate::cli::fields;
 use crate::plain::Mechanic;
+use crate::seat::{PROGRAM, Seat};
 use cowlside::cli::workshop::parse;
 use cowlside::domain::entry::{Entry, Kept};
 use cowlside::domain::session::Session;
 use cowlside::guide::status;
 use cowlside::store::journal;
-use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::fs;
 use std::io::{Read, Write};
-use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
 use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use tempfile::TempDir;
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
-const PATIENCE: Duration = Duration::from_secs(30);
-/// Longer than a key may bounce.
-const BETWEEN_KEYS: Duration = Duration::from_millis(170);
-/// Longer than a held key is told from one that is pressed again.
-const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
-
-fn size(rows: u16, cols: u16) -> PtySize {
-    PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
-}
-
-fn cells(count: u16) -> NonZero<u16> {
-    count.try_into().unwrap()
-}
-
-/// The program in a terminal.
-pub struct Seat {
-    master: Option<Box<dyn MasterPty + Send>>,
-    keys: Option<Box<dyn Write + Send>>,
-    pub child: Box<dyn Child + Send + Sync>,
-    screen: Arc<Mutex<vt100::Parser>>,
-    /// Lets go of this test's last hold on the terminal at the next thing written.
-    closing: Arc<AtomicBool>,
-    /// The keys pressed last.
-    last: String,
-}
-
-impl Seat {
-    pub fn take(folder: &Path, words: &[&str], (rows, cols): (u16, u16)) -> Seat {
-        let pair = native_pty_system().openpty(size(rows, cols)).unwrap();
-        let mut command = CommandBuilder::new(PROGRAM);
-        command.args(words);
-        command.env_clear();
-        command.env("TERM", "xterm-256color");
-        command.env("COWLSIDE_HOME", folder);
-        let child = pair.slave.spawn_command(command).unwrap();
-        drop(pair.slave);
-        let screen = Arc::new(Mutex::new(vt100::Parser::new(cells(rows), cells(cols), 0)));
-        let mut output = pair.master.try_clone_reader().unwrap();
-        let seen = Arc::clone(&screen);
-        let closing = Arc::new(AtomicBool::new(false));
-        let close = Arc::clone(&closing);
-        std::thread::spawn(move || {
-            let mut piece = [0; 4096];
-            while let Ok(count @ 1..) = output.read(&mut piece) {
-                seen.lock().unwrap().process(&piece[..count]);
-                if close.load(Ordering::SeqCst) {
-                    break;
-                }
-            }
-        });
-        let keys = pair.master.take_writer().unwrap();
-        Seat {
-            master: Some(pair.master),
-            keys: Some(keys),
-            child,
-            screen,
-            closing,
-            last: String::new(),
-        }
-    }
-
-    pub fn text(&self) -> String {
-        let text = self.screen.lock().unwrap().screen().contents();
-        text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-    }
-
-    pub fn await_text(&self, wanted: &str) -> String {
-        self.await_that(wanted, |text| text.contains(wanted))
-    }
-
-    pub fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
-        let since = Instant::now();
-        loop {
-            let text = self.text();
-            if holds(&text) {
-                return text;
-            }
-            assert!(since.elapsed() < PATIENCE, "no {what}; the screen is:\n{text}");
-            sleep(Duration::from_millis(10));
-        }
-    }
-
-    pub fn press(&mut self, keys: &str) {
-        sleep(if keys == self.last { BETWEEN_THE_SAME } else { BETWEEN_KEYS });
-        self.last = keys.to_owned();
-        self.keys.as_mut().unwrap().write_all(keys.as_bytes()).unwrap();
-    }
-
-    /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
-    pub fn answer(&mut self) -> String {
-        let before = self.text();
-        let keys = answer_to(&before);
-        self.press(&keys);
-        self.await_that("next question", |text| text != before);
-        self.settled()
-    }
-
-    /// Waits until nothing more is painted: a frame may arrive in pieces.
-    pub fn settled(&self) -> String {
-        let mut text = self.text();
-        loop {
-            sleep(Duration::from_millis(80));
-            let now = self.text();
-            if now == text {
-                return now;
-            }
-            text = now;
-        }
-    }
-
-    fn resize(&self, rows: u16, cols: u16) {
-        self.screen.lock().unwrap().screen_mut().set_size(cells(rows), cells(cols));
-        self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
-    }
-
-    pub fn signal(&self, name: &str) {
-        let process = self.child.process_id().unwrap().to_string();
-        assert!(Command::new("kill").args(["-s", name, &process]).status().unwrap().success());
-    }
-
-    pub fn exit_code(&mut self) -> u32 {
-        let since = Instant::now();
-        loop {
-            if let Some(status) = self.child.try_wait().unwrap() {
-                return status.exit_code();
-            }
-            if since.elapsed() > PATIENCE {
-                self.child.kill().unwrap();
-                panic!("it never ended; the screen is:\n{}", self.text());
-            }
-            sleep(Duration::from_millis(10));
-        }
-    }
-
-    pub fn assert_given_back(&self) {
-        self.await_that("screen given back", |_| {
-            !self.screen.lock().unwrap().screen().alternate_screen()
-        });
-        let parser = self.screen.lock().unwrap();
-        assert!(!parser.screen().hide_cursor() && !parser.screen().bracketed_paste());
-    }
-}
-
-impl Drop for Seat {
-    fn drop(&mut self) {
-        // Whatever a failed test left running.
-        let _ = self.child.kill();
-    }
-}
 
 /// What is pressed, by what is on the screen.
 pub fn answer_to(text: &str) -> String {
@@ -314,10 +160,7 @@ fn a_terminal_that_goes_away_ends_the_program() {
     seat.answer();
     let path = newest_journal(&folder.path().join("demo"));
     let before = fs::read(&path).unwrap();
-    seat.closing.store(true, Ordering::SeqCst);
-    seat.press("?");
-    drop(seat.keys.take());
-    drop(seat.master.take());
+    seat.close();
     assert_eq!(seat.exit_code(), 129);
     assert_eq!(fs::read(&path).unwrap(), before);
 }
@@ -333,7 +176,7 @@ fn a_request_to_end_gives_the_terminal_back_and_loses_nothing() {
     let before = kept(&path).len();
     seat.signal("TERM");
     assert_eq!(seat.exit_code(), 143);
-    seat.assert_given_back();
+    assert_eq!(seat.left_behind(), [""; 0]);
     assert_eq!(kept(&path).len(), before);
 }
 
@@ -355,7 +198,7 @@ fn ctrl_c_asks_before_it_leaves() {
     seat.await_text(asked.lines().find(|line| !line.trim().is_empty()).unwrap());
     seat.press("1");
     assert_eq!(seat.exit_code(), 0);
-    seat.assert_given_back();
+    assert_eq!(seat.left_behind(), [""; 0]);
 }
 
 #[test]

@@ -86,6 +86,12 @@ fn eventful_at(head: &'static str) -> Walk {
         place: "sheared, both halves in the tray".into(),
         by: "C. Other".into(),
     });
+    walk.until(|due| matches!(due, Due::CountIn { item, .. } if item == "plug"));
+    walk.input(Input::CountIn(5));
+    walk.input(Input::ShortageAccounted {
+        place: "a spare from the shelf".into(),
+        by: "C. Other".into(),
+    });
     walk.until(|due| matches!(due, Due::RunCheck(line) if line.id == "leaks"));
     walk.input(Input::RunFault { digit: 2, text: "a drop at cover 3".into() });
     walk.input(Input::RunLeave { why: "gasket on order".into() });

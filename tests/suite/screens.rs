@@ -215,7 +215,9 @@ fn away() -> NoticeView {
             "valve unloaded: 8 intake",
             "J. S. is away since 14:05",
         ]),
-        hint: "Any key: back at work".into(),
+        kinds: vec!["NUTS SLACK", "VALVES UNLOADED", "more lines"],
+        first: 0,
+        hint: "Enter: back at work".into(),
         ink: Ink::Blocks,
     }
 }
@@ -296,6 +298,25 @@ fn a_radial_is_a_ring_seen_from_the_rear() {
 fn two_rows_of_a_radial_are_two_rings() {
     let engine = Some(EngineView::new(&radial_eighteen(), midway, Some(9), &[5]));
     keep_session("reading_radial_eighteen", &SessionView { engine, ..reading() });
+}
+
+#[test]
+fn a_notice_with_more_than_it_has_room_for_counts_the_rest_by_kind_and_scrolls() {
+    let nuts = (1..=6).map(|cylinder| format!("NUT SLACK: {cylinder} exhaust"));
+    let lines: Vec<String> =
+        nuts.chain(lines(&["Test six: valve service under way", "left by AF"])).collect();
+    let kinds = [vec!["NUTS SLACK"; 6], vec!["more lines"; 2]].concat();
+    let view = |first| NoticeView { lines: lines.clone(), kinds: kinds.clone(), first, ..away() };
+    let paint =
+        |first| shown(40, 12, |area, buf| notice::paint(&view(first), Theme::plain(), area, buf));
+    let picture = paint(0);
+    assert!(
+        picture.contains("NUT SLACK: 1 exhaust") && picture.contains("Enter: back"),
+        "{picture}"
+    );
+    assert!(picture.contains("arrows: ") && picture.contains("NUTS SLACK, 2 more"), "{picture}");
+    assert!(paint(99).contains("left by AF"), "{}", paint(99));
+    assert!(!paint(1).contains("NUT SLACK: 1 exhaust"), "{}", paint(1));
 }
 
 #[test]

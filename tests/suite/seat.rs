@@ -1,6 +1,7 @@
 //! The built program in a terminal of its own, seen from outside: every byte that it wrote, what a
 //! second emulator makes of them, and what is left behind when it has gone.
 
+use crate::real::answer_to;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::num::NonZero;
@@ -48,7 +49,8 @@ pub struct Seat {
     pub deaf: Arc<AtomicBool>,
     closing: Arc<AtomicBool>,
     before: String,
-    cells: (u16, u16),
+    /// What the emulator has made of so many of the bytes.
+    emulated: Mutex<(usize, vt100::Parser)>,
     last: Vec<u8>,
 }
 
@@ -91,20 +93,31 @@ impl Seat {
         });
         let keys = pair.master.take_writer().unwrap();
         let master = Some(pair.master);
-        let last = Vec::new();
-        Seat { master, keys: Some(keys), child, written, deaf, closing, before, cells, last }
+        let emulated = Mutex::new((0, emulate(cells, b"")));
+        Seat {
+            master,
+            keys: Some(keys),
+            child,
+            written,
+            deaf,
+            closing,
+            before,
+            emulated,
+            last: Vec::new(),
+        }
     }
 
     pub fn bytes(&self) -> Vec<u8> {
         self.written.lock().unwrap().clone()
     }
 
-    pub fn parser(&self) -> vt100::Parser {
-        emulate(self.cells, &self.bytes())
-    }
-
     pub fn text(&self) -> String {
-        text_of(&self.parser())
+        let mut emulated = self.emulated.lock().unwrap();
+        let (done, parser) = &mut *emulated;
+        let written = self.written.lock().unwrap();
+        parser.process(&written[*done..]);
+        *done = written.len();
+        text_of(parser)
     }
 
     pub fn await_text(&self, wanted: &str) -> String {
@@ -136,10 +149,19 @@ impl Seat {
         }
     }
 
-    pub fn press(&mut self, keys: &[u8]) {
+    pub fn press(&mut self, keys: impl AsRef<[u8]>) {
+        let keys = keys.as_ref();
         sleep(if keys == self.last { BETWEEN_THE_SAME } else { BETWEEN_KEYS });
         self.last = keys.to_owned();
         self.send(keys);
+    }
+
+    /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
+    pub fn answer(&mut self) -> String {
+        let before = self.text();
+        self.press(answer_to(&before));
+        self.await_that("next question", |text| text != before);
+        self.settled()
     }
 
     pub fn send(&mut self, keys: &[u8]) {
@@ -147,7 +169,7 @@ impl Seat {
     }
 
     pub fn resize(&mut self, rows: u16, cols: u16) {
-        self.cells = (rows, cols);
+        self.emulated = Mutex::new((0, emulate((rows, cols), b"")));
         self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
     }
 

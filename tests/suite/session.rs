@@ -4,12 +4,14 @@
 mod amending;
 mod asking;
 mod carried;
+mod counting;
 mod doubts;
 pub mod engines;
 mod flat_four;
 mod forgotten;
 pub mod harness;
 pub mod mechanic;
+mod onlooker;
 mod others;
 mod parts;
 mod pictures;

@@ -172,13 +172,13 @@ impl Job for StandIn {
         None
     }
 
+    fn undo(&self) -> Option<String> {
+        self.kept.last().cloned()
+    }
+
     fn notice(&self) -> Option<NoticeView> {
         let words = "DO NOT TURN".into();
-        self.away.then(|| NoticeView {
-            words,
-            hint: "Any key: back".into(),
-            ..NoticeView::default()
-        })
+        self.away.then(|| NoticeView { words, hint: "Enter: back".into(), ..NoticeView::default() })
     }
 
     fn help(&self, _form: Option<&Asking>) -> Page {

@@ -1,19 +1,28 @@
-//! Two terminals on one session: the second only looks on, follows, and takes over once it is free.
+//! Two terminals on one session: the second only looks on, follows, and takes over once it is free;
+//! and sessions that can only be looked at, because nothing can be written where they lie.
 
-use crate::real::{Seat, invented, newest_journal};
-use std::io::Write;
+#![cfg(unix)]
+
+use crate::plain_seat::Plain;
+use crate::real::{invented, newest_journal};
+use crate::seat::Seat;
 use std::path::Path;
-use std::process::{Command, Stdio};
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
 
 fn bytes(folder: &Path) -> Vec<u8> {
-    std::fs::read(newest_journal(&folder.join("demo"))).unwrap()
+    std::fs::read(newest_journal(folder)).unwrap()
+}
+
+/// Waits until something was added to the session's file; what was there stands unchanged.
+#[track_caller]
+fn assert_gone_on(seat: &Seat, folder: &Path, before: &[u8]) {
+    seat.await_that("longer file", |_| bytes(folder).len() > before.len());
+    assert!(bytes(folder).starts_with(before), "what was there is changed");
 }
 
 #[test]
 fn the_second_terminal_follows_writes_nothing_and_takes_over_when_the_first_was_killed() {
     let folder = invented();
+    let demo = folder.path().join("demo");
     let mut first = Seat::take(folder.path(), &["demo"], (24, 80));
     first.await_text("Which engine?");
     first.answer();
@@ -22,12 +31,12 @@ fn the_second_terminal_follows_writes_nothing_and_takes_over_when_the_first_was_
     second.press("1");
     second.await_text("ONLY LOOKING: open in another terminal (process ");
     // No key of the second is an answer.
-    let before = bytes(folder.path());
+    let before = bytes(&demo);
     for key in ["2", "6", "\r", "-", "u", "g"] {
         second.press(key);
     }
     second.await_text("not yet: open in another terminal");
-    assert_eq!(bytes(folder.path()), before);
+    assert_eq!(bytes(&demo), before);
     // What the first keeps is seen in the second.
     let count = |text: &str| text.matches("Ignition").count();
     let had = count(&second.text());
@@ -35,33 +44,55 @@ fn the_second_terminal_follows_writes_nothing_and_takes_over_when_the_first_was_
     first.answer();
     second.await_that("what the first kept", |text| count(text) > had);
     first.signal("KILL");
+    first.exit_code();
     second.await_text("ONLY LOOKING: it has ended in the other terminal");
+    let killed = bytes(&demo);
+    assert!(killed.len() > before.len() && killed.starts_with(&before));
+    // To go on is the mechanic's own deed: until then the second writes nothing.
+    second.settled();
+    assert_eq!(bytes(&demo), killed);
     second.press("g");
-    // Goes on there, cautions first.
+    second.await_that("session taken over", |text| !text.contains("ONLY LOOKING"));
+    // Goes on there, cautions first, in the same file.
     second.await_text("make safe");
-    assert!(bytes(folder.path()).len() > before.len());
     second.answer();
+    assert_gone_on(&second, &demo, &killed);
 }
 
 #[test]
 fn a_second_plain_session_follows_and_takes_over_when_it_is_free() {
-    let folder = invented();
-    let mut first = Seat::take(folder.path(), &["demo"], (24, 80));
-    first.await_text("Which engine?");
-    first.answer();
+    let folder = tempfile::tempdir().unwrap();
+    let mut first = Plain::begin(folder.path(), &[]);
     let before = bytes(folder.path());
-    let mut child = Command::new(PROGRAM)
-        .args(["demo", "--", "session", "Yellow tug", "--plain"])
-        .env_clear()
-        .env("COWLSIDE_HOME", folder.path())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(b"2\ngo on\nq\n").unwrap();
-    let said = String::from_utf8(child.wait_with_output().unwrap().stdout).unwrap();
-    assert!(said.starts_with("ONLY LOOKING: open in another terminal (process "), "{said}");
-    assert!(said.contains("! nothing is taken here: go on, or q"), "{said}");
-    assert!(said.contains("! not yet: open in another terminal"), "{said}");
+    let mut second = Seat::take(folder.path(), &["session", "Trainer 0", "--plain"], (200, 120));
+    second.await_text("ONLY LOOKING: open in another terminal (process ");
+    second.send(b"2\n");
+    second.await_text("! nothing is taken here: go on, or q");
+    second.send(b"go on\n");
+    second.await_text("! not yet: open in another terminal");
     assert_eq!(bytes(folder.path()), before);
+    // Each line that the first calls saved is told in the second, until a valve is read.
+    let mut followed = 0;
+    while !first.seen.contains("saved: 1 intake 6") {
+        let told = first.saved().len();
+        first.answer();
+        for saved in &first.saved()[told..] {
+            let words = saved.strip_prefix("saved: ").unwrap();
+            let reading = words.starts_with("1 intake 6");
+            second.await_text(if reading { "1 intake, found: 6" } else { words });
+            followed += 1;
+        }
+    }
+    println!("{followed} lines of the first told in the second");
+    assert!(followed > 10, "{followed}");
+    drop(first.input.take());
+    assert!(first.child.wait().unwrap().success());
+    second.await_text("ONLY LOOKING: it has ended in the other terminal; go on goes on here");
+    let ended = bytes(folder.path());
+    assert!(ended.len() > before.len() && ended.starts_with(&before));
+    second.send(b"go on\n");
+    second.await_text("You were away: make safe again");
+    second.send(b"1\n");
+    second.await_text("saved: Ignition: leads off the plugs");
+    assert_gone_on(&second, folder.path(), &ended);
 }

@@ -256,6 +256,12 @@ pub fn paint_view(view: &View, width: u16, height: u16) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     view.paint(Theme::plain(), area, &mut buf);
+    rows_of(&buf)
+}
+
+/// What was painted, a row a line.
+pub fn rows_of(buf: &Buffer) -> String {
+    let Rect { width, height, .. } = buf.area;
     let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
     (0..height).map(|y| format!("|{}|\n", row(y))).collect()
 }
@@ -327,7 +333,7 @@ fn eventful() -> Walk {
     walk.go(
         "1 enter @rock_tight 1 6 enter @gauge 9 enter @tight 1 @trying 15 enter @nut a @notice",
     );
-    walk.go("x @way_back 1 1 1 1 @there 2 enter @rock 1 2 @trying_again 12 enter 1");
+    walk.go("x enter @way_back 1 1 1 1 @there 2 enter @rock 1 2 @trying_again 12 enter 1");
     // Stop 2: another cylinder is seen at overlap, which is the wrong one for this stop.
     walk.go("s 3 enter @turn_from_there 2 enter 1 6 enter 12 enter @before_retaking - @taken_back 12 enter");
     walk.go("0 enter @wrong_stroke 2 enter 1 6 enter 0 enter @leak_test");
@@ -343,8 +349,10 @@ fn eventful() -> Walk {
     walk.go(
         "4 enter 4 enter 1 enter 3 enter 12 enter @check 1 1 1 1 1 1 1 1 1 1 @run 1 1 1 1 1 1 1",
     );
-    walk.go("2 weeps enter @leak 2 @run_again 1 1 1 1 1 1 1 1 1");
-    walk.go("@sign enter enter enter @statement 1 @owner enter enter @sign_and_close 1 @closed");
+    walk.go("2 weeps enter @leak 2 @run_again 1 1 1 1 1 1 1 1 @nothing_off 0 enter 1 enter enter");
+    walk.go("2 enter 12 enter 13 enter @too_many enter 2 left enter AF enter 2 enter");
+    walk.go("4 enter 4 enter 1 enter 3 enter 12 enter 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1");
+    walk.go("@sign enter enter enter @statement 1 @owner enter enter @sign_and_close 2 @record_before down down esc 1 @closed");
     walk
 }
 

@@ -75,7 +75,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
         }
         Shown::Notice => {
             press(&["1"], "");
-            press(&["a"], "any key");
+            press(&["a"], "I am back");
         }
         Shown::More => {
             press(&["1"], "");
@@ -130,9 +130,9 @@ fn leave(way: Way, screen: Shown, folder: &Path) -> Duration {
     let code = match way {
         Way::CtrlC => {
             if screen == Shown::Notice {
-                // Any key leaves the notice.
-                seat.press(b"\x03");
-                seat.await_that("question again", |text| !text.contains("any key"));
+                // The key that it names leaves the notice.
+                seat.press(b"\r");
+                seat.await_that("question again", |text| !text.contains("I am back"));
             }
             seat.press(b"\x03");
             seat.await_text("Leave the program?");

@@ -93,7 +93,7 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         Due::CountIn { out, .. } => Input::CountIn(out),
         Due::Shortage { .. } => Input::ShortageFound,
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq, text: "put right".into() },
-        Due::RunFault(..) => Input::RunAgain,
+        Due::RunFault(..) => Input::RunAgain { covers: false },
         _ => Input::Sign(Box::new(Sign {
             signer: "workshop inspector".into(),
             certificate_kind: "invented licence".into(),

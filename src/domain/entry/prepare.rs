@@ -254,7 +254,7 @@ pub enum On {
         /// The item.
         item: String,
     },
-    /// The missing pieces are accounted for.
+    /// The missing pieces, or those that are too many, are accounted for.
     AccountedFor {
         /// The bank.
         bank: String,

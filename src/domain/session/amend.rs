@@ -81,7 +81,7 @@ impl Session {
     fn take_back(&self) -> Decided {
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
-        let instead = of_nuts.then_some(WORK_STAYS).or_else(|| instead_of_taking_back(&kept.entry));
+        let instead = of_nuts.then_some(OF_NUTS).or_else(|| instead_of_taking_back(&kept.entry));
         if let Some(instead) = instead {
             return Err(Refusal::CannotTakeBack(instead));
         }
@@ -144,30 +144,26 @@ impl State {
     }
 }
 
-const WORK_STAYS: &str = "work that opened nuts is not taken back: lock each and gauge, or say that it was never touched";
+const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";
 
 /// Says what to do instead about an entry that opened an open item.
 fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
     if let Entry::Nut(nut) = entry
         && nut.said == NutSaid::Slack
     {
-        Some(
-            "a nut said slack is not taken back: lock it and gauge, or say that it was never touched",
-        )
+        Some(OF_NUTS)
     } else if let Entry::Unload(_) = entry {
-        Some("an unloaded valve is not taken back: let it go, rod seated at both ends")
+        Some("let the valve go, its rod seated at both ends")
     } else if let Entry::Part(part) = entry
         && part.out
     {
-        Some("a part said out is put back in, not taken back")
+        Some("put the part back in")
     } else if let Entry::Remark(remark) = entry
         && remark.before_running
     {
-        Some("a remark marked before running is answered before the run, not taken back")
+        Some("answer the remark before the run")
     } else if let Entry::Skip(Skip { what: Skipped::AsFound(_), .. }) = entry {
-        Some(
-            "an as-found said lost is not taken back: lock the nut and gauge, or say that it was never touched",
-        )
+        Some(OF_NUTS)
     } else {
         None
     }

@@ -399,6 +399,15 @@ impl State {
         }
     }
 
+    /// Asks what can have changed; what is asked for already stays asked as it was.
+    pub(super) fn ask_cautions_of_a_break(&mut self, when: Asked) {
+        for line in checklist::cautions(&self.profile.profile) {
+            if line.after_break {
+                self.cautions_due.entry(line.id).or_insert(when);
+            }
+        }
+    }
+
     fn back(&mut self, new_day: bool, after_min: Option<u32>) {
         self.away = None;
         self.break_crank();
@@ -406,11 +415,7 @@ impl State {
             self.new_day = true;
             self.ask_all_cautions();
         }
-        for line in checklist::cautions(&self.profile.profile) {
-            if line.after_break {
-                self.cautions_due.entry(line.id).or_insert(Asked::Back);
-            }
-        }
+        self.ask_cautions_of_a_break(Asked::Back);
         if self.begun_running() {
             self.ask_run_cautions();
         }

@@ -2,6 +2,7 @@
 
 use super::OpenItem;
 use super::checklist::{Line, THREADS};
+use super::closing::{AFTER_COVERS, FROM_OUTSIDE};
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
@@ -59,8 +60,11 @@ impl State {
             (Input::RunBackToGauging, Due::RunFault(..)) => {
                 one(run_again(0, "back to gauging", false))
             }
-            (Input::RunAgain, Due::RunFault(..)) => {
-                one(run_again(1, "put right from outside", true))
+            (Input::RunAgain { covers: true }, Due::RunFault(..)) => {
+                one(run_again(AFTER_COVERS, "a cover came off, nothing was gauged", true))
+            }
+            (Input::RunAgain { covers: false }, Due::RunFault(..)) => {
+                one(run_again(FROM_OUTSIDE, "put right from outside, all covers on", true))
             }
             (Input::RunLeave { why }, Due::RunFault(id, _)) => skip(Skipped::Check(id), why),
             _ => Err(Refusal::NotNow),

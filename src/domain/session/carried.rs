@@ -136,7 +136,7 @@ impl From<&LeftItem> for OpenItem {
             }
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
-                OpenItem::Missing { bank, item, missing: out.saturating_sub(counted) }
+                OpenItem::of_count(&bank, &item, out, counted)
             }
             LeftItem::Pieces { out, counted_in: None, .. } => {
                 OpenItem::NotCountedIn { pieces: out }

@@ -63,9 +63,11 @@ fn by_propeller(profile: &EngineProfile) -> bool {
 pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
     let mut lines = if by_propeller(profile) { propeller_cautions() } else { bench_cautions() };
     if profile.layout.shape == Shape::Radial {
+        // Before anything turns: oil that ran into a low cylinder bends its rod.
+        lines.iter_mut().filter(|line| line.id == "plugs").for_each(|line| *line = radial_plugs());
         lines.push(line(
             "oil-lock",
-            "Low cylinders: pulled through by hand, plugs out, for oil that locks them?",
+            "Low cylinders: pulled through by hand, plugs still out, for oil that locks them?",
             false,
             &[(1, "pulled through, turned freely, nothing forced", true), (0, "not done", false)],
         ));
@@ -82,6 +84,19 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
         )
     }));
     lines
+}
+
+fn radial_plugs() -> Line {
+    line(
+        "plugs",
+        "Plugs: out of the low cylinders, before anything is turned?",
+        false,
+        &[
+            (1, "out of them, and one out of each other, holes covered", true),
+            (2, "out of them; the others in, turned against compression", true),
+            (0, "not out: oil may lock them", false),
+        ],
+    )
 }
 
 fn propeller_cautions() -> Vec<Line> {

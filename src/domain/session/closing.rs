@@ -5,9 +5,16 @@ use super::checklist;
 use super::due::Due;
 use super::open::OpenItem;
 use super::state::{Crank, RUN_AGAIN, RoundKind, State};
-use crate::domain::entry::Run;
+use crate::domain::entry::{Asked, Run};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
+
+/// The digit of the entry [`RUN_AGAIN`] where a cover came off after a run: everything about covers is asked anew.
+/// With 1, as it was written before the two were told apart, only the cautions of the run were.
+pub(super) const AFTER_COVERS: u8 = 2;
+/// The digit of that entry where the covers stayed on: made safe, then their torque and what was
+/// joined up once more.
+pub(super) const FROM_OUTSIDE: u8 = 3;
 
 impl State {
     pub(super) fn due_in_closing(&self) -> Due {
@@ -105,6 +112,8 @@ impl State {
 
     pub(super) fn ran(&mut self, run: &Run) {
         match (run.id.as_str(), run.good) {
+            (RUN_AGAIN, true) if run.digit == AFTER_COVERS => self.reopen(),
+            (RUN_AGAIN, true) if run.digit == FROM_OUTSIDE => self.put_right_from_outside(),
             (RUN_AGAIN, true) => self.run_anew(),
             (RUN_AGAIN, false) => {
                 self.added.push(RoundKind::Recheck);
@@ -122,6 +131,15 @@ impl State {
         self.run_left.clear();
         self.run_skipped = None;
         self.ask_run_cautions();
+    }
+
+    /// Hands are at a hot engine that has just run: made safe, and what they may have touched looked
+    /// at once more.
+    fn put_right_from_outside(&mut self) {
+        self.run_anew();
+        self.ask_cautions_of_a_break(Asked::Start);
+        let touched = ["torque", "leads", "controls", "second-look"];
+        self.checks.retain(|id, _| !touched.contains(&id.as_str()));
     }
 
     /// Tells whether covers may be on again, or the engine was run.

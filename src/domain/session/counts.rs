@@ -5,7 +5,7 @@ use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS};
 use super::input::{Input, Refusal};
 use super::state::{OutCount, State};
-use crate::domain::entry::{Entry, Off, On};
+use crate::domain::entry::{Entry, Off, On, Remark};
 use crate::domain::valve::Cylinder;
 
 /// More pieces than any engine has of one kind.
@@ -174,13 +174,12 @@ impl State {
     pub(super) fn decide_count(&self, input: &Input) -> Decided {
         match (input, self.due()) {
             (Input::CountOut(counts), Due::CountOut(bank, items)) => {
-                if counts.len() != items.len() {
-                    return Err(Refusal::WrongCounts { wanted: items.len() });
-                }
-                counts.iter().try_for_each(|&count| plausible(count))?;
-                let items =
-                    items.into_iter().map(|(item, _)| item).zip(counts.iter().copied()).collect();
-                one(Entry::Off(Off { bank, items }))
+                one(counted(bank, items, counts)?)
+            }
+            (Input::CountOutShort(counts), Due::CountOut(bank, items)) => {
+                let missing = missing_already(&bank, &items, counts).ok_or(Refusal::NotNow)?;
+                let off = counted(bank, items, counts)?;
+                Ok(vec![Entry::Remark(missing), off])
             }
             (
                 Input::CountIn(count),
@@ -200,6 +199,27 @@ impl State {
             _ => Err(Refusal::NotNow),
         }
     }
+}
+
+fn counted(bank: String, items: Vec<(String, u32)>, counts: &[u32]) -> Result<Entry, Refusal> {
+    if counts.len() != items.len() {
+        return Err(Refusal::WrongCounts { wanted: items.len() });
+    }
+    counts.iter().try_for_each(|&count| plausible(count))?;
+    let items = items.into_iter().map(|(item, _)| item).zip(counts.iter().copied()).collect();
+    Ok(Entry::Off(Off { bank, items }))
+}
+
+/// Remarks what the profile has and did not come off; it has to be seen to before the run.
+fn missing_already(bank: &str, items: &[(String, u32)], counts: &[u32]) -> Option<Remark> {
+    let missing = items.iter().zip(counts).filter(|((_, listed), count)| *count < listed);
+    let missing: Vec<String> = missing
+        .map(|((item, listed), count)| {
+            format!("{} {item} (the profile has {listed})", listed.saturating_sub(*count))
+        })
+        .collect();
+    let text = format!("missing already when {bank} was opened: {}", missing.join(", "));
+    (!missing.is_empty()).then(|| Remark { text, before_running: true, ..Remark::default() })
 }
 
 fn plausible(count: u32) -> Result<(), Refusal> {

@@ -55,6 +55,7 @@ impl Session {
             | Input::Leaves(_)
             | Input::NotRunSince => self.state.decide_prepare(input),
             Input::CountOut(_)
+            | Input::CountOutShort(_)
             | Input::CountIn(_)
             | Input::ShortageFound
             | Input::ShortageAccounted { .. } => self.state.decide_count(input),
@@ -87,7 +88,7 @@ impl Session {
             | Input::Unskip(_)
             | Input::SkipRun { .. }
             | Input::RunBackToGauging
-            | Input::RunAgain
+            | Input::RunAgain { .. }
             | Input::RunLeave { .. }
             | Input::RunFault { .. } => self.state.decide_skip(input),
             Input::Remark(_)

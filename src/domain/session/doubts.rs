@@ -14,6 +14,7 @@ use crate::domain::profile::{Adjuster, Screw};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Band;
+use std::collections::BTreeSet;
 
 /// Turn and leaf that differ by more than this mean a hollow pad or tip, which a flat leaf bridges
 /// (check-values 15, seventh of ten): 0.002 in.
@@ -123,6 +124,21 @@ impl State {
         firsts.push(taken);
         let pair = |one: &'_ Taken| self.second(one.reading.valve, first);
         firsts.into_iter().map(|one| Pair { first: one, second: pair(one) }).collect()
+    }
+
+    /// Lists the readings that nobody stands by: not believed, and not said to be so; where both
+    /// valves of a cylinder were doubted, both. What they say of repeating is nothing.
+    pub fn explained_away(&self) -> BTreeSet<u64> {
+        let word = |seq: u64| {
+            let mut remarks = self.remarks.iter().rev();
+            remarks.find_map(|(_, remark)| (remark.settles == Some(seq)).then_some(&*remark.text))
+        };
+        let gone = |taken: &&Taken| {
+            let doubt = Doubt::of(taken.reading.odd.as_deref());
+            doubt.is_some_and(|doubt| !word(taken.seq).is_some_and(|said| doubt.stands_by(said)))
+        };
+        let doubted = self.readings.iter().filter(gone);
+        doubted.flat_map(|taken| self.pairs(taken.seq)).map(|pair| pair.first.seq).collect()
     }
 
     fn second(&self, valve: Valve, first: u64) -> Option<&Taken> {

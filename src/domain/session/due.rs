@@ -113,7 +113,7 @@ pub enum Due {
         /// How many came off.
         out: u32,
     },
-    /// Pieces are missing.
+    /// Pieces are missing, or there are more than came off.
     Shortage {
         /// The bank.
         bank: String,

@@ -235,9 +235,10 @@ impl State {
 
     /// Asks about a figure that is odd for its valve; `None` where nothing is odd.
     pub fn odd_question(&self, valve: Valve, meaning: &Meaning) -> Option<String> {
-        let odd = odd::suspicious(meaning, self.figures(valve.kind).target)?;
+        let target = self.figures(valve.kind).target;
+        let odd = odd::suspicious(meaning, target)?;
         let unit = self.leaves.as_ref().map_or(self.facts().unit, |set| set.unit);
-        Some(odd.question(meaning, unit))
+        Some(odd.question(meaning, target, unit))
     }
 
     fn reading(
@@ -290,7 +291,7 @@ impl State {
     /// Asks about a number that is no leaf of the set and no stack of two; `None` where it is one.
     pub fn leaf_question(&self, meaning: &Meaning) -> Option<String> {
         let unit = self.leaves.as_ref().map_or(self.facts().unit, |set| set.unit);
-        meaning.not_a_leaf.then(|| Odd::NotALeaf.question(meaning, unit))
+        meaning.not_a_leaf.then(|| Odd::NotALeaf.question(meaning, Length::ZERO, unit))
     }
 
     fn reading_of(

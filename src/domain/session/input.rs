@@ -47,11 +47,13 @@ pub enum Input {
     Leaves(LeafSet),
     /// Counts the hardware of the bank that is due out, in the order shown.
     CountOut(Vec<u32>),
+    /// The same, where pieces were missing before anything was opened.
+    CountOutShort(Vec<u32>),
     /// Counts the item that is due in.
     CountIn(u32),
     /// The missing pieces were found.
     ShortageFound,
-    /// The missing pieces are accounted for.
+    /// The missing pieces, or those that are too many, are accounted for.
     ShortageAccounted {
         /// Where they are.
         place: String,
@@ -168,8 +170,11 @@ pub enum Input {
     },
     /// After a fault at the run: covers off, gauge again.
     RunBackToGauging,
-    /// After a fault at the run: put right from outside, run again.
-    RunAgain,
+    /// After a fault at the run: put right, nothing is gauged, run again.
+    RunAgain {
+        /// Whether a cover comes off for it.
+        covers: bool,
+    },
     /// After a fault at the run: leaves it, and says why.
     RunLeave {
         /// Why.
@@ -401,7 +406,9 @@ impl Refusal {
             Refusal::WhyMissing => "a reason is needed".into(),
             Refusal::TextMissing(what) => format!("{what} is needed"),
             Refusal::NothingToTakeBack => "there is nothing to take back".into(),
-            Refusal::CannotTakeBack(instead) => (*instead).into(),
+            Refusal::CannotTakeBack(instead) => {
+                format!("that opened something, so it is not taken back: {instead}")
+            }
             Refusal::NoReading => "there is no such reading".into(),
             Refusal::WrongCounts { wanted } => {
                 format!("{wanted} numbers are wanted, one an item, with blanks between")

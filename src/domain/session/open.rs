@@ -33,6 +33,15 @@ pub enum OpenItem {
         /// How many.
         missing: u32,
     },
+    /// Pieces more at the count than came off.
+    Surplus {
+        /// The bank.
+        bank: String,
+        /// The item.
+        item: String,
+        /// How many more.
+        surplus: u32,
+    },
     /// Hardware that is off and not counted in yet.
     NotCountedIn {
         /// How many pieces.
@@ -54,11 +63,11 @@ impl fmt::Display for OpenItem {
             OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", word(*part)),
             OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
             OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
-            OpenItem::Missing { bank, item, missing: 0 } => {
-                write!(f, "COUNT DISAGREES: {item}, {bank}")
-            }
             OpenItem::Missing { bank, item, missing } => {
                 write!(f, "MISSING: {missing} {item}, {bank}")
+            }
+            OpenItem::Surplus { bank, item, surplus } => {
+                write!(f, "TOO MANY: {surplus} {item}, {bank}")
             }
             OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
         }
@@ -75,6 +84,29 @@ fn word(part: PartKind) -> &'static str {
 }
 
 impl OpenItem {
+    /// What a count that disagrees leaves open.
+    pub(super) fn of_count(bank: &str, item: &str, out: u32, counted: u32) -> OpenItem {
+        let (bank, item) = (bank.to_string(), item.to_string());
+        match counted.checked_sub(out) {
+            Some(surplus) => OpenItem::Surplus { bank, item, surplus },
+            None => OpenItem::Missing { bank, item, missing: out.saturating_sub(counted) },
+        }
+    }
+
+    /// Names things of its kind, for a count of several.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            OpenItem::NutSlack(_) => "NUTS SLACK",
+            OpenItem::Unloaded(_) => "VALVES UNLOADED",
+            OpenItem::PartOut(_) => "PARTS OUT",
+            OpenItem::TurnsOwed => "NOT TURNED THROUGH",
+            OpenItem::BeforeRunning { .. } => "before running",
+            OpenItem::Missing { .. } => "counts short",
+            OpenItem::Surplus { .. } => "counts with too many",
+            OpenItem::NotCountedIn { .. } => "counts of pieces off",
+        }
+    }
+
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {
@@ -84,6 +116,7 @@ impl OpenItem {
             | OpenItem::TurnsOwed => true,
             OpenItem::BeforeRunning { .. }
             | OpenItem::Missing { .. }
+            | OpenItem::Surplus { .. }
             | OpenItem::NotCountedIn { .. } => false,
         }
     }
@@ -103,8 +136,7 @@ impl State {
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
-            let missing = line.out.saturating_sub(line.counted_in?);
-            Some(OpenItem::Missing { bank: line.bank.clone(), item: line.item.clone(), missing })
+            Some(OpenItem::of_count(&line.bank, &line.item, line.out, line.counted_in?))
         }));
         items.extend(
             self.remarks

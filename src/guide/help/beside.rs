@@ -28,6 +28,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &READINGS,
     &super::reviews::COMPARISON,
     &super::reviews::PAST,
+    &super::watching::RECORD,
     &PICTURE,
     &LEAVING,
     &super::watching::WATCHING,

@@ -81,12 +81,18 @@ pub(super) static COUNT_IN: Topic = Topic {
 
 pub(super) static SHORTAGE: Topic = Topic {
     name: "shortage",
-    title: "Pieces are missing",
-    words: &["missing", "short"],
-    what: &[Say(
-        All,
-        "Fewer came back than went off. It stays open until they are found or accounted for: where, by whom.",
-    )],
+    title: "The count does not agree",
+    words: &["missing", "short", "too many", "surplus"],
+    what: &[
+        Say(
+            All,
+            "Fewer came back than went off: it stays open until they are found or accounted for: where, by whom.",
+        ),
+        Say(
+            All,
+            "More came back than went off: count again. One too many is of another place, where one is missing now, or the count out was wrong.",
+        ),
+    ],
     hands: &[
         Say(
             All,
@@ -188,10 +194,16 @@ pub(super) static RUN_FAULT: Topic = Topic {
         All,
         "What the run showed is dealt with before the signature: put right, gauged again, or left with a reason.",
     )],
-    hands: &[Say(
-        All,
-        "Let it cool to the limit before you gauge again, and make it safe as at the start.",
-    )],
+    hands: &[
+        Say(
+            All,
+            "Let it cool to the limit before you gauge again, and make it safe as at the start.",
+        ),
+        Say(
+            All,
+            "A cover that comes off, if only for its seal: made safe, counted out and in, torqued, and only then run again.",
+        ),
+    ],
     drawings: &[],
     wrong: &[Say(
         All,
@@ -251,7 +263,7 @@ pub(super) static AWAY: Topic = Topic {
         Say(All, "`cowlside tag ENGINE` prints it, to hang on the engine and to hand over with."),
         Say(
             All,
-            "Back again: any key wakes it and is no answer. Open items first, then what can have changed, then the crank is proven.",
+            "Back again: Enter wakes it and is no answer; arrows show lines that had no room. Open items first, then what can have changed, then the crank is proven.",
         ),
     ],
     drawings: &[],

@@ -86,4 +86,4 @@ pub use beside::{
     VERSIONS,
 };
 pub use reviews::{COMPARISON, PAST};
-pub use watching::WATCHING;
+pub use watching::{RECORD, WATCHING};

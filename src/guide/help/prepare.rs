@@ -157,7 +157,10 @@ pub(super) static CAUTIONS: Topic = Topic {
             All,
             "One plug out of each cylinder: no compression, no kick, and the crank stops where you want it.",
         ),
-        Say(All, "Low cylinders may hold oil. Plugs out, turn by hand, force nothing."),
+        Say(
+            All,
+            "Low cylinders may hold oil: their plugs come out before anything turns. Then by hand, and force nothing.",
+        ),
     ],
     drawings: &[],
     wrong: &[

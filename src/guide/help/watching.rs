@@ -22,3 +22,20 @@ pub static WATCHING: Topic = Topic {
         "The crank may have been moved meanwhile. Two people at one engine agree first who types.",
     )],
 };
+
+/// A record on the screen.
+pub static RECORD: Topic = Topic {
+    name: "record",
+    title: "The record of a service",
+    words: &["report", "read the record", "records"],
+    what: &[Say(
+        All,
+        "What was found, done and left, as `cowlside report` prints it. What is wrong or open comes first.",
+    )],
+    hands: &[
+        Say(All, "Arrows move line by line, Page down faster, Esc goes back."),
+        Say(All, "Before you sign: the last question shows it with your words in it."),
+    ],
+    drawings: &[],
+    wrong: &[Say(All, "Signed unread. After the signature only dated remarks are added.")],
+};

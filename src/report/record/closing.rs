@@ -1,13 +1,50 @@
 //! Hardware counted out and in, checklists as they were answered, interruptions, the run.
 
 use super::{Page, sentence};
-use crate::domain::entry::{Back, Caution, Entry, Kept, On};
+use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
 use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
+use std::collections::BTreeMap;
 
 /// Columns of the hardware's table.
 const WIDTHS: [usize; 4] = [20, 34, 9, 9];
 const SHORT: &str = "    ";
+
+/// What came off and what was counted last, by bank and item.
+#[derive(Default)]
+struct Surplus<'a> {
+    out: BTreeMap<(&'a str, &'a str), u32>,
+    counted: BTreeMap<(&'a str, &'a str), u32>,
+}
+
+impl<'a> Surplus<'a> {
+    fn take(&mut self, entry: &'a Entry) {
+        match entry {
+            Entry::Begin(begin) => {
+                for left in &begin.left_open {
+                    if let LeftItem::Pieces { bank, item, out, counted_in, .. } = &left.item {
+                        self.out.insert((bank, item), *out);
+                        self.counted.extend(counted_in.map(|count| ((&**bank, &**item), count)));
+                    }
+                }
+            }
+            Entry::Off(off) => {
+                let items = off.items.iter();
+                self.out.extend(items.map(|(item, out)| ((&*off.bank, &**item), *out)));
+            }
+            Entry::On(On::Count { bank, item, count }) => {
+                self.counted.insert((bank, item), *count);
+            }
+            _ => {}
+        }
+    }
+
+    /// How many more were counted than came off; `None` where none were.
+    fn of(&self, bank: &str, item: &str) -> Option<u32> {
+        let (out, counted) = (self.out.get(&(bank, item))?, self.counted.get(&(bank, item))?);
+        counted.checked_sub(*out).filter(|more| *more > 0)
+    }
+}
 
 impl Page<'_> {
     /// What came off and went back, and the checks of closing up.
@@ -36,13 +73,22 @@ impl Page<'_> {
     }
 
     fn shortages(&mut self) {
+        let mut more = Surplus::default();
         for kept in self.entries() {
+            more.take(&kept.entry);
             let words = match &kept.entry {
                 Entry::On(On::Found { bank, item }) => {
                     format!("missing {item}, {bank}: found")
                 }
                 Entry::On(On::AccountedFor { bank, item, place, by }) => {
-                    format!("missing {item}, {bank}: accounted for: {place}; says {by}")
+                    match more.of(bank, item) {
+                        Some(more) => {
+                            format!("{more} {item} more than came off, {bank}: {place}; says {by}")
+                        }
+                        None => {
+                            format!("missing {item}, {bank}: accounted for: {place}; says {by}")
+                        }
+                    }
                 }
                 _ => continue,
             };

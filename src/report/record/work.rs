@@ -63,7 +63,11 @@ impl Page<'_> {
             Entry::Nut(nut) => match &nut.said {
                 NutSaid::NeverTouched { why } => Some((
                     nut.valve.to_string(),
-                    format!("nut said slack, but never touched: {why}"),
+                    if self.state.left_slack(nut.valve) {
+                        format!("nut left slack before: seen, it is locked: {why}")
+                    } else {
+                        format!("nut said slack, but never touched: {why}")
+                    },
                 )),
                 NutSaid::Slack | NutSaid::Locked { .. } | NutSaid::Threads(_) => None,
             },

@@ -1,6 +1,7 @@
 //! Reads a backup: every line, name, length and hash is checked before anybody believes it.
 
 use super::{FILES_MAX, FORMAT, Head, Kind, LINE_BESIDE, Line, VERSION, last_line};
+use crate::domain::plain::quoted;
 use crate::store::StoreError;
 use crate::store::hash::{Running, hex_of_sha256};
 use crate::store::journal::storage::open_ordinary;
@@ -116,7 +117,9 @@ impl Reader<'_> {
         let line = self.line(LINE_BESIDE)?;
         let named: Named = self.parsed(&line)?;
         if named.format != FORMAT {
-            return Err(self.wrong(format!("format is \"{}\", no \"{FORMAT}\"", named.format)));
+            return Err(
+                self.wrong(format!("format is \"{}\", no \"{FORMAT}\"", quoted(&named.format)))
+            );
         }
         if named.version > u64::from(VERSION) {
             let why = format!("version is {}, and {VERSION} is the newest known", named.version);
@@ -141,7 +144,9 @@ impl Reader<'_> {
         }
         let Line { path, bytes, sha256, text, hex } = self.parsed(&line)?;
         let Some(kind) = Kind::of(&path) else {
-            return Err(self.wrong(format!("\"{path}\" is no name of a file of this program")));
+            return Err(
+                self.wrong(format!("\"{}\" is no name of a file of this program", quoted(&path)))
+            );
         };
         if bytes > kind.most() {
             let most = kind.most();

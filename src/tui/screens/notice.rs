@@ -14,6 +14,10 @@ pub struct NoticeView {
     pub words: String,
     /// What is loose, what is out, who is away since when.
     pub lines: Vec<String>,
+    /// What kind of thing each line tells, for counting those that there is no room for.
+    pub kinds: Vec<&'static str>,
+    /// The line that is shown first.
+    pub first: usize,
     /// How to leave it.
     pub hint: String,
     /// What the words are drawn with.
@@ -24,9 +28,9 @@ pub struct NoticeView {
 pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     frame::ground(theme, area, buf);
     let area = area.intersection(buf.area);
-    let mut lines = text::wrap_all(&view.lines, area.width);
-    lines.extend(text::wrap(&view.hint, area.width));
-    let needed = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+    let hint = text::wrap(&view.hint, area.width);
+    let lines = lines(view, area.width);
+    let needed = u16::try_from(lines.len() + hint.len()).unwrap_or(u16::MAX);
     // With air under the words, else without, else with fewer lines: the words are large first.
     let rooms = [needed.saturating_add(1), needed, area.height / 3];
     let set = rooms.into_iter().find_map(|taken| {
@@ -42,13 +46,46 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
             text::put_lines(&words, theme.style(Role::Open), area, buf)
         }
     };
-    let room = usize::from(area.height.saturating_sub(at));
-    if lines.len() > room && room > 0 {
-        let hidden = lines.len() - room;
-        lines.truncate(room);
-        if let Some(last) = lines.last_mut() {
-            *last = format!("and {} more: press a key", hidden + 1);
+    let room = usize::from(area.height.saturating_sub(at)).saturating_sub(hint.len());
+    let shown: Vec<String> =
+        fitting(view, &lines, room, area.width).into_iter().chain(hint).collect();
+    text::put_lines(&shown, theme.style(Role::Title), below(area, at), buf);
+}
+
+/// The lines broken to a width, each with its place in the notice.
+fn lines(view: &NoticeView, width: u16) -> Vec<(usize, String)> {
+    let lines = view.lines.iter().enumerate();
+    lines
+        .flat_map(|(at, line)| text::wrap(line, width).into_iter().map(move |line| (at, line)))
+        .collect()
+}
+
+/// The lines that there is room for, from the first one wanted on; where not all have room, the last
+/// says how many of which kind are left off, and how to see them.
+fn fitting(view: &NoticeView, lines: &[(usize, String)], room: usize, width: u16) -> Vec<String> {
+    let words = |lines: &[(usize, String)]| lines.iter().map(|(_, line)| line.clone()).collect();
+    if lines.len() <= room || room == 0 {
+        return words(lines.get(..room.min(lines.len())).unwrap_or_default());
+    }
+    let room = room - 1;
+    let first = view.first.min(lines.len() - room);
+    let end = first + room;
+    let shown: Vec<usize> =
+        lines.get(first..end).unwrap_or_default().iter().map(|one| one.0).collect();
+    // A line that is cut is not shown.
+    let cut = lines.get(end).map(|next| next.0);
+    let whole = |at: &usize| shown.contains(at) && cut != Some(*at);
+    let mut counted: Vec<(&str, usize)> = Vec::new();
+    for at in (0..view.lines.len()).filter(|at| !whole(at)) {
+        let kind = view.kinds.get(at).copied().unwrap_or("more lines");
+        match counted.iter_mut().find(|(known, _)| *known == kind) {
+            Some((_, count)) => *count += 1,
+            None => counted.push((kind, 1)),
         }
     }
-    text::put_lines(&lines, theme.style(Role::Title), below(area, at), buf);
+    let left: Vec<String> = counted.iter().map(|(kind, count)| format!("{count} {kind}")).collect();
+    let mut shown: Vec<String> = words(lines.get(first..end).unwrap_or_default());
+    let all = format!("arrows: {}", left.join(", "));
+    shown.push(text::cut(&all, width));
+    shown
 }

@@ -179,6 +179,10 @@ fn fold(cells: &[String], width: u16) -> Vec<String> {
     for line in text::wrap_items(&cells, narrow) {
         lines.extend(text::wrap(&line, narrow));
     }
+    // A line left blank on purpose.
+    if lines.is_empty() {
+        lines.push(String::new());
+    }
     let set_in = |(at, line): (usize, String)| if at == 0 { line } else { format!("{IN}{line}") };
     lines.into_iter().enumerate().map(set_in).collect()
 }

@@ -33,10 +33,41 @@ pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
     loop {
         let lines = set(&shown, width);
         if lines.len() <= most || !shorten(&mut shown, most) {
-            return lines;
+            return with_rest(&shown, hints.len(), (width, most)).unwrap_or(lines);
         }
     }
 }
+
+/// Says that the help has the keys that are left out; other keys are told shorter for its sake. `None` where none is left out, or there is no room even so.
+fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<Vec<Vec<Hint>>> {
+    if shown.len() == all {
+        return None;
+    }
+    let mut shown = shown.to_vec();
+    let help = shown.iter_mut().find(|hint| hint.key == "?")?;
+    help.label = Cow::Borrowed(REST);
+    // The list of all goes by its key alone; then what is taken back is cut while it can be told.
+    loop {
+        let lines = set(&shown, width);
+        if lines.len() <= most {
+            return Some(lines);
+        }
+        let list = shown.iter_mut().find(|hint| hint.key == "*" && !hint.label.is_empty());
+        if let Some(list) = list {
+            list.label = Cow::Borrowed("");
+        } else {
+            let undo = shown.iter_mut().find(|hint| ["-", "- Enter"].contains(&hint.key))?;
+            let columns = text::columns(&undo.label);
+            undo.label =
+                text::cut(&undo.label, columns.checked_sub(1).filter(|to| *to >= UNDO)?).into();
+        }
+    }
+}
+
+/// Columns by which it can still be told what a key takes back: "undo 1 EX..".
+const UNDO: u16 = 11;
+/// What the help is called where it alone has some of the keys.
+const REST: &str = "keys";
 
 /// Sets the keys of a question that is typed at so that they stay the same from the first character
 /// on: a slow line then pays for that character alone. The keys that work only before it stand in a
@@ -126,7 +157,8 @@ pub fn paint(lines: &[Vec<Hint>], theme: Theme, area: Rect, buf: &mut Buffer) {
         let mut rest = row;
         for hint in line {
             let key_end = text::put(hint.key, theme.style(Role::Key), rest, buf);
-            let label = after(row, key_end.saturating_add(u16::from(!hint.key.is_empty())));
+            let between = u16::from(!hint.key.is_empty() && !hint.label.is_empty());
+            let label = after(row, key_end.saturating_add(between));
             let label_end = text::put(&hint.label, theme.style(Role::Text), label, buf);
             rest = after(row, label_end.saturating_add(GAP));
         }
@@ -176,6 +208,18 @@ mod tests {
         // Where they do not fit, keys are told as they work now: none is left out for the sake of rest.
         assert_eq!(steady(&always, &before, 40), None);
         assert_eq!(words(&steady(&always, &[], 80).unwrap()).len(), always.len());
+    }
+
+    #[test]
+    fn where_keys_are_left_out_it_is_said_where_they_are() {
+        let hints = hints(Place::Choice, Begun::No, |_| true);
+        for width in 40..200 {
+            let lines = lines(&hints, width, 1);
+            let shown: Vec<&Hint> = lines.iter().flatten().collect();
+            let told = shown.iter().any(|hint| hint.key == "?" && hint.label == REST);
+            let all = hints.iter().filter(|hint| !hint.spare).count();
+            assert_eq!(told, shown.len() < all, "{width}: {shown:?}");
+        }
     }
 
     #[test]

@@ -191,7 +191,9 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
             .map(|(words, how)| {
                 let words: Vec<&str> = words.iter().map(String::as_str).collect();
                 let ran = harmless.run(&words, "", false);
-                assert!(ran.code == 0 || words[0] == "parts", "{words:?}: {}", ran.err);
+                // A file among the engines that is none is damage.
+                let may = ran.code == 0 || words[0] == "parts" || words[..2] == ["verify", "--all"];
+                assert!(may, "{words:?}: {}", ran.err);
                 (ran.code, shape(*how, &ran.out))
             })
             .collect();

@@ -23,7 +23,7 @@ const SIZES: [(u16, u16); 2] = [(40, 12), (80, 24)];
 const KEYS: [&str; 6] = ["", "*", "p", "?", "a", "0\n"];
 
 /// Says what is wrong with a painted screen.
-fn wrong(painted: &str) -> Option<String> {
+pub fn wrong(painted: &str) -> Option<String> {
     let line = painted.lines().find(|line| line.chars().any(is_unsafe) || plain(line) != *line)?;
     Some(format!("{line:?}"))
 }

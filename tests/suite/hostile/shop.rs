@@ -1,10 +1,12 @@
 //! A data folder in which every free text is the same hostile one, and a run of the program in it.
 
 use super::fields::{poison, samples};
+use super::profiles::poisoned;
 use crate::cli::services::with_services;
 use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
 use cowlside::domain::plain::plain;
+use cowlside::store::hash::hex_of_sha256;
 use cowlside::store::journal::record::{self, Line, NO_HASH};
 use serde_json::{Value, json};
 use std::ffi::OsString;
@@ -77,6 +79,14 @@ impl Mould {
             for (seq, (kind, payload)) in (0..).zip(entries) {
                 let mut payload = payload.clone();
                 filled += poison(kind, &mut payload, text, stray);
+                if kind == "head" {
+                    let profile = &mut payload["profile"];
+                    let (poisoned, taken) = poisoned(profile["text"].as_str().unwrap(), text);
+                    profile["name"] = text.into();
+                    profile["sha256"] = hex_of_sha256(poisoned.as_bytes(), 32).into();
+                    profile["text"] = poisoned.into();
+                    filled += taken;
+                }
                 if kind == "seal" {
                     payload["entries"] = seq.into();
                     payload["chain"] = before.clone().into();
@@ -92,8 +102,30 @@ impl Mould {
             std::fs::write(&path, lines).unwrap();
             sessions.push(path);
         }
+        filled += beside(folder.path(), text, sessions.last().unwrap());
         Shop { folder, id, sessions, filled }
     }
+}
+
+/// Settings with the text wherever they hold one, and files with the text for a name: a copy of a
+/// session, an own profile, and one that is no engine's. Returns how many.
+fn beside(folder: &Path, text: &str, session: &Path) -> usize {
+    let signer = json!({ "name": text, "certificate_kind": text, "certificate_number": text });
+    let settings = json!({
+        "format": 1, "theme": text, "seen_from": text, "worker": text, "signer": signer,
+    });
+    std::fs::write(folder.join("settings.json"), settings.to_string()).unwrap();
+    // The system takes any byte in a name but these two, and 255 of them.
+    let mut name = text.replace(['/', '\0'], "_");
+    while name.len() > 249 {
+        name.pop();
+    }
+    let inside = |part: &str, ends: &str| folder.join(part).join(format!("{name}{ends}"));
+    std::fs::copy(session, inside("sessions", ".jsonl")).unwrap();
+    let (profile, _) = poisoned(include_str!("../../../profiles/flat-four.json"), text);
+    std::fs::write(inside("profiles", ".json"), profile).unwrap();
+    std::fs::write(inside("engines", ".json"), "{}").unwrap();
+    8
 }
 
 /// Puts a sample of each kind before the signature, or at the end.

@@ -6,6 +6,7 @@ use super::harness::{Service, why};
 use super::mechanic::part;
 use cowlside::domain::entry::{Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::guide::{Beside, Command, commands, status};
 
 /// The flat four with the nut of 1 exhaust slack, closed unsigned: what it leaves open.
 fn slack() -> Vec<LeftOpen> {
@@ -53,7 +54,16 @@ fn a_nut_left_slack_keeps_its_cylinder_in_the_scope_and_is_due_in_every_way_of_w
 fn a_nut_that_is_seen_locked_leaves_its_valve_to_be_gauged_as_found() {
     let mut service = Service::after(flat_four(), slack());
     service.prepare(Rounds::SetThenRecheck, None);
+    let label = |service: &Service| {
+        let offers = commands::offers(&service.session, &Beside::default());
+        offers.iter().find(|one| one.command == Command::NeverTouched).unwrap().label
+    };
+    assert!(label(&service).starts_with("seen: it is locked"), "{}", label(&service));
     service.tell(Input::NutNeverTouched { valve: exhaust(1), why: "seen: locked".into() });
+    assert_eq!(label(&service), "a nut said slack was never touched");
+    let last = service.session.kept.last().unwrap();
+    let said = status::entry_words(&service.session, &last.entry);
+    assert_eq!(said.as_deref(), Some("nut of 1 exhaust: seen, it is locked"));
     service.on_to_gauge(intake(1)).gauge("6");
     assert_eq!(service.due(), Due::Gauge(exhaust(1), Step::Found));
     service.sign();

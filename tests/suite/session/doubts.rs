@@ -4,6 +4,7 @@ use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::doubt::Doubt;
 use cowlside::domain::entry::{Entry, Remark, Rocked, Rounds, Step};
+use cowlside::domain::service::Service as Outcome;
 use cowlside::domain::session::{Due, Input, OpenItem};
 use cowlside::domain::valve::{Standing, Valve};
 
@@ -223,4 +224,33 @@ fn a_doubt_settled_names_the_reading_and_the_cylinder() {
     assert_eq!((cylinder, settles, before_running), (Some(1), Some(first), false));
     let valve: Valve = intake(1);
     assert!(!service.session.state.wants_second(Some(0), valve));
+}
+
+#[test]
+fn what_was_explained_away_or_typed_anew_says_nothing_of_how_readings_repeat() {
+    let gone = "rod not seated or rocker tilted: the second counts";
+    let so = "it is so, gauged twice";
+    // In the recheck 9 is a scatter against 6 in the first round, then 6 again.
+    for (why, wanted) in [(gone, vec![0]), (so, vec![3, -3]), ("a fly", vec![0])] {
+        let mut service = at_first_turn();
+        service.on_to_gauge(intake(1)).gauge("6").on_to_round(1).on_to_gauge(intake(1));
+        service.gauge("9").gauge("6");
+        assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
+        service.tell(Input::Believe { why: why.into() });
+        assert_eq!(repeats(&service, intake(1)), wanted, "{why}");
+    }
+    // A slip corrected in the list afterwards is no gauging of its own.
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("6").on_to_round(1).on_to_gauge(intake(1)).gauge("7");
+    assert_eq!(repeats(&service, intake(1)), [1]);
+    let of = service.last_reading();
+    service.tell(Input::CorrectValue { of, typed: "5".into(), why: why(), sure: true });
+    assert_eq!(repeats(&service, intake(1)), Vec::<i64>::new());
+}
+
+/// How far readings of a valve are apart, in thousandths of an inch.
+fn repeats(service: &Service, valve: Valve) -> Vec<i64> {
+    let outcome = Outcome::of(&service.session);
+    let repeats = &outcome.outcome(valve).unwrap().repeats;
+    repeats.iter().map(|apart| apart.nm() / 25_400).collect()
 }

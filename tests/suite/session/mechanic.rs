@@ -222,7 +222,8 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         }
         (Due::RunCaution(_) | Due::RunCheck(_), 1) => Input::SkipRun { why: why() },
         (Due::RunFault(..), 0..=2) => Input::RunBackToGauging,
-        (Due::RunFault(..), 3..=5) => Input::RunAgain,
+        (Due::RunFault(..), 3 | 4) => Input::RunAgain { covers: false },
+        (Due::RunFault(..), 5 | 6) => Input::RunAgain { covers: true },
         (Due::Caution(..) | Due::Check(_) | Due::RunCaution(_), 0) => Input::Answer(0),
         (Due::Sign, 0..=3) => Input::Answer(1),
         (Due::Closed, _) => remark(false),

@@ -287,7 +287,8 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             OpenItem::BeforeRunning { seq, .. } => {
                 remarks.insert(*seq);
             }
-            OpenItem::Missing { .. } | OpenItem::NotCountedIn { .. } => {}
+            OpenItem::Missing { .. } | OpenItem::Surplus { .. } | OpenItem::NotCountedIn { .. } => {
+            }
         }
     }
     let slack = now.slack(gone);

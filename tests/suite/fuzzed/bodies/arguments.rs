@@ -17,6 +17,8 @@ pub fn run(place: &Place, words: Vec<OsString>) -> Ran {
 
 /// A line is an argument.
 pub fn check(bytes: &[u8], run: Runner) -> Checked {
+    // The system hands over no argument with a NUL in it.
+    let bytes = &bytes.iter().copied().filter(|byte| *byte != 0).collect::<Vec<u8>>()[..];
     let words: Vec<OsString> = bytes.split(|byte| *byte == b'\n').map(word).collect();
     let named = std::iter::once(OsString::from("cowlside")).chain(words.iter().cloned());
     let understood = Line::try_parse_from(named);
@@ -54,10 +56,10 @@ pub fn check(bytes: &[u8], run: Runner) -> Checked {
 #[cfg(unix)]
 fn word(bytes: &[u8]) -> OsString {
     use std::os::unix::ffi::OsStringExt;
-    OsString::from_vec(bytes.iter().copied().filter(|byte| *byte != 0).collect())
+    OsString::from_vec(bytes.to_vec())
 }
 
 #[cfg(not(unix))]
 fn word(bytes: &[u8]) -> OsString {
-    String::from_utf8_lossy(bytes).replace('\0', "").into()
+    String::from_utf8_lossy(bytes).into_owned().into()
 }

@@ -50,14 +50,7 @@ pub fn check(bytes: &[u8], load: Loader) -> Checked {
     let file = if choice % 4 == 0 { rest.to_vec() } else { chained(rest) };
     let loaded = load(&file);
     hangs_together(&file, &loaded)?;
-    let verdict = loaded.verdict.to_string();
-    said::printable("the verdict", &verdict)?;
-    if let Verdict::Damaged(damage) = &loaded.verdict {
-        // Exactly the numbers that are missing are told, however many stretches that makes.
-        let most = 400 + 12 * damage.missing.len();
-        want(verdict.len() < most, || format!("the verdict is too long: {verdict}"))?;
-    }
-    said::printable("the hint", loaded.verdict.hint())?;
+    told(&loaded.verdict, &loaded.verdict.to_string(), loaded.verdict.hint(), &file)?;
     says_again(&loaded.entries)?;
     healed(&file, &loaded)?;
     replayed(&loaded.entries)?;
@@ -69,6 +62,16 @@ pub fn check(bytes: &[u8], load: Loader) -> Checked {
         Verdict::Newer { .. } | Verdict::UnknownKind { .. } => "newer",
         Verdict::Faulty { .. } => "faulty",
     })
+}
+
+/// What is said of a file is said in words, and what to do.
+fn told(verdict: &Verdict, error: &str, hint: &str, file: &[u8]) -> Result<(), String> {
+    let Verdict::Damaged(damage) = verdict else { return said::refusal(error, hint, file) };
+    // Exactly the numbers that are missing are told, however many stretches that makes.
+    said::printable("the error", error)?;
+    let most = 400 + 12 * damage.missing.len();
+    want(error.len() < most, || format!("the verdict is too long: {error}"))?;
+    said::refusal("damaged", hint, file)
 }
 
 /// What stands in `h` of a line is the hash of what stands before it, and the file has that line.
@@ -148,8 +151,7 @@ fn healed(file: &[u8], loaded: &Loaded) -> Result<(), String> {
         Ok(resumed) => resumed,
         Err(refused) => {
             want(memory.bytes() == file, || "refused, and written to".into())?;
-            said::printable("the error", &refused.0)?;
-            want(!refused.1.is_empty(), || "nothing is said to be done".into())?;
+            told(&loaded.verdict, &refused.0, &refused.1, file)?;
             let may = loaded.verdict.may_append() && !loaded.entries.is_empty();
             return want(!may, || format!("{:?} is refused: {refused:?}", loaded.verdict));
         }

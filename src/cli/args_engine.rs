@@ -1,0 +1,58 @@
+//! Arguments of `engine`: to add one, tell its hours, give it another profile.
+
+use clap::{Args, Subcommand};
+
+/// `engine`.
+#[derive(Debug, Args)]
+#[command(
+    arg_required_else_help = false,
+    after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine profile \"Blue trainer\" flat-four"
+)]
+pub struct Engine {
+    /// What to do
+    #[command(subcommand)]
+    pub what: EngineWhat,
+}
+
+/// What to do with an engine.
+#[derive(Debug, Subcommand)]
+pub enum EngineWhat {
+    /// Adds an engine
+    #[command(
+        after_help = "Example:\n  cowlside engine add \"Red glider tug\" --profile flat-four --hours 412.6"
+    )]
+    Add {
+        /// Its name, unique in your workshop
+        name: String,
+        /// Its profile's name or path
+        #[arg(long)]
+        profile: String,
+        /// Running hours, as in 412.6
+        #[arg(long)]
+        hours: String,
+        /// Its serial number
+        #[arg(long, default_value = "")]
+        serial: String,
+    },
+    /// Tells an engine's running hours
+    #[command(
+        after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
+    )]
+    Hours {
+        /// Its name, id, or the beginning of either
+        name: String,
+        /// Running hours now, as in 437.1
+        hours: String,
+        /// The counter was replaced: the figure may be lower than the last one
+        #[arg(long)]
+        counter_replaced: bool,
+    },
+    /// Gives an engine another profile, from its next service on
+    #[command(after_help = "Example:\n  cowlside engine profile \"Blue trainer\" flat-four")]
+    Profile {
+        /// Its name, id, or the beginning of either
+        name: String,
+        /// The profile's name or path
+        profile: String,
+    },
+}

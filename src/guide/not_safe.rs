@@ -1,0 +1,36 @@
+//! What is said where a caution or a check is answered with a state that work cannot go on with: why
+//! not, and what to do. Facts from the design's check values, section 11; the rest common practice,
+//! no source.
+
+use crate::domain::entry::{Caution, Entry, On};
+use crate::domain::plain::plain;
+
+/// Says why an answer is kept and asked again; `None` for every other entry.
+pub fn words(entry: &Entry) -> Option<String> {
+    match entry {
+        Entry::Caution(caution) if !caution.safe => Some(of_caution(caution)),
+        Entry::On(On::Check { seen, done: false, .. }) => {
+            Some(format!("kept: {}. Not closed up on that: do it, then answer again", plain(seen)))
+        }
+        _ => None,
+    }
+}
+
+fn of_caution(caution: &Caution) -> String {
+    let why = match caution.id.as_str() {
+        "ignition" => "A switch is no proof: a broken ground wire leaves it live. Make it safe",
+        "fuel" => "It may feed a cylinder and start. Shut it off",
+        "throttle" => "Open, it may run away. Close it",
+        "plugs" => "Look first: what holds compression kicks, and oil may lock a low cylinder",
+        "oil-lock" => "Oil in a low cylinder bends its rod. Pull it through by hand, force nothing",
+        "wheels" => "It may roll as it is turned. Chock it",
+        "arc" => "A blade or belt strikes without warning. Clear it",
+        "hands" => "Somebody may turn or switch it. Tell them, see them stand back",
+        "run-air" => "Exhaust gas kills. Into the open, people behind a line",
+        "run-fire" => "A leak on a hot exhaust burns. Fetch the bottle",
+        "run-second" => "Nobody would stop it for you. Never alone",
+        "run-seat" => "Nobody holds the brakes. A competent person in the seat",
+        _ => "The manual asks for it. Do it",
+    };
+    format!("NOT SAFE, {}. {why}; then answer again", plain(&caution.seen))
+}

@@ -1,0 +1,230 @@
+//! Data folders on other file systems, and where nothing can be written, with the built program.
+//!
+//! Most need root and Linux, FAT and exFAT also mkfs.vfat and mkfs.exfat with the kernel's own file
+//! system or fusefat and exfat-fuse; what is not there is said loudly and skipped.
+
+#![cfg(unix)]
+
+use crate::plain_seat::Plain;
+use crate::power_cuts::{run, text};
+use crate::real::{holds_all, kept, newest_journal, words_of};
+use crate::seat::{PROGRAM, Seat};
+use std::fs::{self, File, Permissions};
+use std::os::unix::fs::PermissionsExt;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use tempfile::TempDir;
+
+/// What is mounted goes with its folder, its loop device with it.
+struct Mounted {
+    inside: TempDir,
+    image: TempDir,
+    device: Option<String>,
+}
+
+impl Mounted {
+    /// Makes and mounts a file system of this kind; nothing where this machine cannot.
+    fn make(kind: &str) -> Option<Mounted> {
+        let (inside, image) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let mut mounted = Mounted { inside, image, device: None };
+        let made = mounted.mount(kind);
+        if made.is_none() {
+            println!("SKIPPED, NOT TESTED: {kind} needs Linux, root and its tools on this machine");
+        }
+        made.map(|()| mounted)
+    }
+
+    fn mount(&mut self, kind: &str) -> Option<()> {
+        let to = text(self.inside.path());
+        let done = |done: bool| done.then_some(());
+        if kind == "tmpfs" {
+            return done(run("mount", &["-t", "tmpfs", "-o", "size=16m", "tmpfs", to]));
+        }
+        let image = self.image.path().join("image");
+        File::create(&image).unwrap().set_len(64 * 1024 * 1024).unwrap();
+        let image = text(&image);
+        done(run(&format!("mkfs.{kind}"), &[image]))?;
+        if run("mount", &["-t", kind, "-o", "loop", image, to]) {
+            return Some(());
+        }
+        // The kernel has none of it: a program mounts it.
+        if kind == "vfat" {
+            return done(run("fusefat", &["-o", "rw+", image, to]));
+        }
+        let loops = Command::new("losetup").args(["-f", "--show", image]).output().ok()?;
+        let device = String::from_utf8(loops.stdout).unwrap().trim().to_owned();
+        self.device = Some(device.clone());
+        done(run("mount.exfat-fuse", &[&device, to]))
+    }
+
+    fn path(&self) -> &Path {
+        self.inside.path()
+    }
+}
+
+impl Drop for Mounted {
+    fn drop(&mut self) {
+        run("umount", &["-l", text(self.path())]);
+        if let Some(device) = &self.device {
+            run("losetup", &["-d", device]);
+        }
+    }
+}
+
+/// A plain session, some valves of which have been gauged.
+fn gauged(home: &Path) -> Plain {
+    let mut plain = Plain::begin(home, &[]);
+    while plain.saved().len() < 40 {
+        plain.answer();
+    }
+    plain
+}
+
+/// Runs a command that must be done, and returns what it printed.
+#[track_caller]
+fn done(home: &Path, words: &[&str]) -> String {
+    let mut command = Command::new(PROGRAM);
+    command.args(words).env_clear().env("COWLSIDE_HOME", home).stdin(Stdio::null());
+    let shown = command.output().unwrap();
+    assert_eq!(shown.status.code(), Some(0), "{words:?}: {shown:?}");
+    String::from_utf8(shown.stdout).unwrap()
+}
+
+#[test]
+fn a_service_is_kept_followed_checked_and_brought_back_on_any_file_system() {
+    let mut tried = Vec::new();
+    for kind in ["tmpfs", "ext4", "vfat", "exfat"] {
+        let Some(disk) = Mounted::make(kind) else { continue };
+        let home = disk.path().join("home");
+        let mut plain = gauged(&home);
+        // The lock holds there, too.
+        let second = done(&home, &["session", "Trainer 0", "--plain"]);
+        assert!(second.starts_with("ONLY LOOKING: open in another terminal"), "{kind}: {second}");
+        plain.kill();
+        let path = plain.journal().unwrap();
+        let (said, words) = (plain.saved(), words_of(&kept(&path)));
+        assert!(holds_all(&said, &words), "{kind}: {said:#?}\n{words:#?}");
+        // It is gone on with, in the same file.
+        let before = fs::read(&path).unwrap();
+        assert!(done(&home, &["session", "Trainer 0", "--plain"]).starts_with("Open: "), "{kind}");
+        let whole = fs::read(&path).unwrap();
+        assert!(whole.starts_with(&before) && whole.len() > before.len(), "{kind}");
+        assert!(done(&home, &["verify", "--all"]).ends_with("Everything is whole.\n"), "{kind}");
+        assert_eq!(fs::read_dir(home.join("sessions")).unwrap().count(), 1, "{kind}");
+        // A backup on that disk, brought back beside it.
+        let (backup, other) = (disk.path().join("shop.backup"), disk.path().join("other"));
+        done(&home, &["backup", text(&backup)]);
+        done(&other, &["restore", text(&backup)]);
+        let copy = other.join("sessions").join(path.file_name().unwrap());
+        assert_eq!(fs::read(copy).unwrap(), whole, "{kind}");
+        assert!(done(&other, &["verify", "--all"]).ends_with("Everything is whole.\n"), "{kind}");
+        assert_eq!(done(&other, &["engines"]), done(&home, &["engines"]), "{kind}");
+        // Nothing half-made is left behind.
+        for folder in [&home, &other].map(|home| home.join("engines")) {
+            let names = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+            assert!(names.into_iter().all(|name| name.extension().is_some_and(|e| e == "json")));
+        }
+        tried.push(kind);
+    }
+    println!("a service on {tried:?}");
+}
+
+/// The session is looked at, it is said why, and every other command that only reads works.
+fn only_looked_at(home: &Path, through: &[&str], why: &str) {
+    let journal = newest_journal(home);
+    let before = fs::read(&journal).unwrap();
+    let command = |words: &[&str]| -> Vec<String> {
+        through.iter().chain(&[PROGRAM]).chain(words).map(|word| (*word).to_owned()).collect()
+    };
+    let session = command(&["session", "Trainer 0", "--plain"]);
+    let words: Vec<&str> = session.iter().map(String::as_str).collect();
+    let mut seat = Seat::of(home, &words, (200, 120));
+    seat.await_text(&format!("ONLY LOOKING: {why}; nothing is taken here"));
+    seat.send(b"1\n");
+    seat.await_text("! nothing is taken here: go on, or q");
+    seat.send(b"go on\n");
+    seat.await_text(&format!("! not here: {why}"));
+    seat.send(b"q\n");
+    assert_eq!(seat.exit_code(), 0);
+
+    let session = command(&["session", "Trainer 0"]);
+    let words: Vec<&str> = session.iter().map(String::as_str).collect();
+    let mut seat = Seat::of(home, &words, (24, 80));
+    seat.await_text(&format!("ONLY LOOKING: {why}"));
+    for key in ["1", "6", "\r", "-", "g"] {
+        seat.press(key);
+    }
+    seat.await_text(&format!("not here: {why}"));
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    assert_eq!(seat.left_behind(), [""; 0]);
+
+    for reads in [
+        &["engines"][..],
+        &["sessions", "Trainer 0"],
+        &["verify", "--all"],
+        &["history", "Trainer 0"],
+        &["report", text(&journal)],
+        &["export"],
+    ] {
+        let words = command(reads);
+        let mut run = Command::new(&words[0]);
+        run.args(&words[1..]).env_clear().env("COWLSIDE_HOME", home).stdin(Stdio::null());
+        let shown = run.output().unwrap();
+        assert_eq!(shown.status.code(), Some(0), "{reads:?}: {shown:?}");
+    }
+    assert_eq!(fs::read(&journal).unwrap(), before);
+}
+
+#[test]
+fn a_session_on_a_disk_that_can_only_be_read_is_looked_at_and_says_why() {
+    let Some(disk) = Mounted::make("tmpfs") else { return };
+    let home = disk.path().join("home");
+    gauged(&home).kill();
+    let remount = |how: &str| {
+        let how = format!("remount,{how}");
+        assert!(run("mount", &["-o", &how, text(disk.path())]));
+    };
+    remount("ro");
+    only_looked_at(&home, &[], "the disk can only be read");
+    // Negative control: the same, where it can be written, is gone on with.
+    remount("rw");
+    assert!(done(&home, &["session", "Trainer 0", "--plain"]).starts_with("Open: "));
+}
+
+#[test]
+fn a_session_in_a_folder_of_somebody_elses_is_looked_at_and_says_why() {
+    let nobody = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"];
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path().join("home");
+    gauged(&home).kill();
+    // Where root runs the tests another user looks; else its owner, to whom it is forbidden.
+    let root = run(nobody[0], &[&nobody[1..], &[PROGRAM, "--version"]].concat());
+    if !root && rustix::process::geteuid().is_root() {
+        println!("SKIPPED, NOT TESTED: setpriv lets nobody else run this program here");
+        return;
+    }
+    let through = if root { &nobody[..] } else { &[] };
+    for (path, is_folder) in inside(folder.path()) {
+        let mode = if is_folder { 0o555 } else { 0o444 };
+        fs::set_permissions(path, Permissions::from_mode(mode)).unwrap();
+    }
+    only_looked_at(&home, through, "nothing may be written there");
+    for (path, is_folder) in inside(folder.path()) {
+        let mode = if is_folder { 0o700 } else { 0o600 };
+        fs::set_permissions(path, Permissions::from_mode(mode)).unwrap();
+    }
+    assert!(done(&home, &["session", "Trainer 0", "--plain"]).starts_with("Open: "));
+}
+
+/// Everything in a folder, itself first, and whether it is a folder.
+fn inside(path: &Path) -> Vec<(PathBuf, bool)> {
+    let is_folder = path.is_dir();
+    let mut all = vec![(path.to_owned(), is_folder)];
+    if is_folder {
+        for entry in fs::read_dir(path).unwrap() {
+            all.extend(inside(&entry.unwrap().path()));
+        }
+    }
+    all
+}

@@ -1,0 +1,257 @@
+//! What comes off is counted, and counted in again: one too many, one missing from the start, and
+//! covers that come off once more after a run.
+
+use super::engines::{exhaust, flat_four, intake, radial_table};
+use super::harness::{Service, why};
+use super::mechanic;
+use cowlside::domain::entry::{Back, Entry, On, ProfileText, Rounds, Run};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::guide::{Answered, Talk, glance, status};
+
+fn at_first_turn() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service
+}
+
+fn leak() -> Service {
+    let mut service = at_first_turn();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "leaks"));
+    service.tell(Input::RunFault { digit: 2, text: "oil at the cover of 3".into() });
+    service
+}
+
+/// The ids of the lines that are answered, and the items counted, until the engine may run.
+fn asked_before_the_run(service: &mut Service) -> Vec<String> {
+    let from = service.session.kept.len();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    let said = service.session.kept[from..].iter().map(|kept| match &kept.entry {
+        Entry::Caution(caution) => caution.id.clone(),
+        Entry::Off(off) => format!("out {}", off.bank),
+        Entry::On(On::Count { bank, item, .. }) => format!("in {bank} {item}"),
+        Entry::On(On::Check { id, .. }) => id.clone(),
+        other => panic!("{other:?}"),
+    });
+    said.collect()
+}
+
+#[test]
+fn a_cover_off_after_a_run_is_made_safe_counted_and_torqued_before_the_next() {
+    let mut service = leak();
+    service.tell(Input::RunAgain { covers: true });
+    let asked = asked_before_the_run(&mut service);
+    let safe = ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"];
+    assert_eq!(asked[..7], safe);
+    assert_eq!(asked[7..10], ["out right", "out left", "out all round"]);
+    for id in ["in right cover", "in left cover screw", "in all round rag"] {
+        assert!(asked.iter().any(|one| one == id), "{id}: {asked:?}");
+    }
+    let checks = ["look", "seals", "wedge-lock", "started", "torque", "plugs-in", "two-turns"];
+    let after = ["leads", "controls", "second-look"];
+    let tail = &asked[asked.len() - checks.len() - after.len()..];
+    assert_eq!(tail, [&checks[..], &after[..]].concat());
+    assert!(service.session.state.round().is_none(), "nothing is gauged again for a seal");
+    service.sign();
+}
+
+#[test]
+fn put_right_with_the_covers_on_is_made_safe_and_the_torque_looked_at() {
+    let mut service = leak();
+    service.tell(Input::RunAgain { covers: false });
+    let asked = asked_before_the_run(&mut service);
+    let wanted = ["ignition", "fuel", "arc", "hands", "torque", "leads", "controls", "second-look"];
+    assert_eq!(asked, wanted);
+    service.sign();
+}
+
+#[test]
+fn a_session_of_before_the_two_were_told_apart_reads_as_it_was() {
+    let mut service = leak();
+    let Ok(entries) = service.session.decide(&Input::RunAgain { covers: false }) else {
+        panic!("refused")
+    };
+    let [Entry::Run(run)] = &entries[..] else { panic!("{entries:?}") };
+    let old = Run { digit: 1, seen: "put right from outside".into(), ..run.clone() };
+    service.session.state.apply(&cowlside::domain::entry::Kept {
+        seq: service.session.kept.len() as u64,
+        at: service.session.kept.last().unwrap().at,
+        entry: Entry::Run(old),
+    });
+    assert!(matches!(service.due(), Due::RunCaution(_)));
+}
+
+#[test]
+fn one_screw_too_many_is_open_until_it_is_said_whose_it_is() {
+    let mut service = at_first_turn();
+    service
+        .calmly_while(|_, due| !matches!(due, Due::CountIn { item, .. } if item == "cover screw"));
+    let Due::CountIn { out, .. } = service.due() else { unreachable!() };
+    service.tell(Input::CountIn(out + 1));
+    let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
+    assert!(open.contains(&"TOO MANY: 1 cover screw, right".to_string()), "{open:?}");
+    assert!(!open.iter().any(|item| item.contains("MISSING")), "{open:?}");
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.big.unwrap().text, "TOO MANY");
+    assert!(ask.lines[0].starts_with("1 more than came off"), "{:?}", ask.lines);
+    assert_eq!(service.refused(Input::ShortageFound), Refusal::NotNow);
+    let left = service.session.state.left_open("spring");
+    let next = Service::after(flat_four(), left);
+    let surplus = |item: &OpenItem| matches!(item, OpenItem::Surplus { surplus: 1, .. });
+    assert!(next.open().iter().any(surplus), "{:?}", next.open());
+    let (place, by) = ("of the left bank".into(), "First".into());
+    service.tell(Input::ShortageAccounted { place, by });
+    service.sign();
+}
+
+/// Answers the count that is due, then what is asked about it.
+fn say(service: &mut Service, answers: &[&str]) -> Option<Talk> {
+    let mut talk = Talk::default();
+    for typed in answers {
+        talk = match talk.answer(&service.session, typed) {
+            Answered::Next(talk) => talk,
+            Answered::Keep(_) => return None,
+            other => panic!("{typed}: {other:?}"),
+        };
+    }
+    Some(talk)
+}
+
+fn at_count_out() -> Service {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    service
+}
+
+#[test]
+fn a_count_that_differs_by_one_from_the_profile_is_asked_about_once() {
+    let mut service = at_count_out();
+    let Due::CountOut(_, items) = service.due() else { unreachable!() };
+    let typed = |less: u32| {
+        let counts = items.iter().map(|(item, count)| {
+            let screw = item == "cover screw";
+            (count - if screw { less } else { 0 }).to_string()
+        });
+        counts.collect::<Vec<_>>().join("/")
+    };
+    assert_eq!(say(&mut service, &[&typed(0)]), None, "as listed: nothing is asked");
+    let talk = say(&mut service, &[&typed(1)]).expect("asked about");
+    let ask = talk.prompt(&service.session);
+    let twelve = items.iter().find(|(item, _)| item == "cover screw").unwrap().1;
+    assert_eq!(ask.title, format!("{} × cover screw, where {twelve} are listed", twelve - 1));
+    assert_eq!(say(&mut service, &[&typed(1), "1"]), None);
+    // Missing already: it has to be seen to before the engine runs.
+    let Answered::Keep(entries) = talk.answer(&service.session, "3") else { panic!("not kept") };
+    let [Entry::Remark(remark), Entry::Off(_)] = &entries[..] else { panic!("{entries:?}") };
+    assert!(remark.before_running);
+    let text = "missing already when right was opened: 1 cover screw (the profile has 6)";
+    assert_eq!(remark.text.replace(&twelve.to_string(), "6"), text);
+    // Counted wrong: asked anew.
+    let Answered::Next(again) = talk.answer(&service.session, "2") else { panic!("not asked") };
+    assert!(again.given.is_empty());
+}
+
+#[test]
+fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
+    let mut service = leak();
+    service
+        .tell(Input::RunAgain { covers: true })
+        .calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    assert!(Talk::default().prompt(&service.session).ask.contains("0 = stayed shut"));
+    let talk = say(&mut service, &["0"]).expect("asked about");
+    assert_eq!(talk.prompt(&service.session).title, "Nothing came off: right");
+    let Answered::Keep(entries) = talk.answer(&service.session, "1") else { panic!("not kept") };
+    assert!(matches!(&entries[..], [Entry::Off(off)] if off.items.iter().all(|one| one.1 == 0)));
+    assert_eq!(service.refused(Input::RunLeave { why: why() }), Refusal::NotNow);
+}
+
+/// check-values 11: low cylinders may be locked by oil; pulled through by hand with plugs out.
+#[test]
+fn on_a_radial_the_plugs_of_the_low_cylinders_come_before_anything_is_turned() {
+    let mut service = Service::new(radial_table(None));
+    let mut asked = Vec::new();
+    for _ in 0..20 {
+        service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
+        let Due::Caution(line, _) = service.due() else { panic!("{:?}", service.due()) };
+        asked.push(line.id.clone());
+        if line.id == "plugs" {
+            assert!(line.ask.contains("low cylinders, before anything is turned"), "{}", line.ask);
+            assert!(
+                !line.is_good(0)
+                    && line
+                        .states
+                        .iter()
+                        .all(|seen| { !seen.good || seen.words.starts_with("out of them") })
+            );
+        }
+        if line.id == "oil-lock" {
+            break;
+        }
+        let good = line.states.iter().find(|seen| seen.good).unwrap().digit;
+        service.tell(Input::Answer(good));
+    }
+    let place = |id: &str| asked.iter().position(|one| one == id).unwrap();
+    assert!(place("plugs") < place("arc") && place("arc") < place("oil-lock"), "{asked:?}");
+}
+
+/// The way back: what is loose in capitals, what was done, what to prove; whole in the least window.
+#[test]
+fn after_a_break_what_is_loose_is_large_and_the_rest_is_whole_in_three_lines() {
+    let mut service = at_first_turn();
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
+    service.tell(Input::OpenSet(exhaust(1))).tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.big.unwrap().text, "NUT SLACK: 1 EXHAUST");
+    assert!(ask.ask.starts_with("Ignition: "), "{}", ask.ask);
+    assert!(ask.lines[0].starts_with("Done: ") && ask.lines[1].starts_with("To be proven next: "));
+    assert!(ask.lines[2].starts_with("Open: ") && !ask.lines[2].contains("NUT"), "{:?}", ask.lines);
+}
+
+#[test]
+fn taking_back_is_offered_only_where_it_works_and_is_refused_in_one_wording() {
+    let mut service = at_first_turn();
+    let undo = |service: &Service| glance::undo(&service.session);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16");
+    assert_eq!(undo(&service).as_deref(), Some("1 EXH, 16"));
+    // A nut said slack just now: the key asks whether it was never slackened.
+    service.tell(Input::OpenSet(exhaust(1)));
+    assert!(undo(&service).is_some_and(|words| words.contains("nut of 1 exhaust")));
+    service.tell(mechanic::remark(true));
+    assert_eq!(undo(&service), None);
+    let refused = |service: &mut Service| service.refused(Input::TakeBack).words();
+    let one = "that opened something, so it is not taken back: ";
+    assert!(refused(&mut service).starts_with(one), "{}", refused(&mut service));
+    let mut service = Service::new(flat_four());
+    assert_eq!(undo(&service), None);
+    service.tell(Input::Who("First".into()));
+    assert_eq!(undo(&service).as_deref(), Some("First at work"));
+}
+
+#[test]
+fn an_answer_that_is_not_safe_says_why_and_what_to_do() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
+    let entries = service.session.decide(&Input::Answer(3)).unwrap();
+    service.tell(Input::Answer(3));
+    let said = status::kept_words(&service.session, &entries, &|_| None);
+    assert!(said.starts_with("NOT SAFE, switch only. A switch is no proof"), "{said}");
+    assert!(said.ends_with("then answer again"), "{said}");
+    assert!(matches!(service.due(), Due::Caution(line, _) if line.id == "ignition"));
+}
+
+#[test]
+fn a_profile_replaced_in_a_service_is_offered_to_its_engine_at_the_end() {
+    let mut service = at_first_turn();
+    let profile = ProfileText { name: "late".into(), ..mechanic::late(&service.session.state) };
+    let (source, profile) = ("page 4".to_string(), Box::new(profile));
+    service.tell(Input::AmendProfile { profile, source, why: why() });
+    service.tell(Input::CloseUnsigned { why: why() });
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.field.choices[0].label, "give the engine the profile late from now on");
+    let answered = Talk::default().answer(&service.session, "1");
+    assert_eq!(answered, Answered::GiveProfile("late".into()));
+    // Where none was replaced nothing is offered.
+    let mut service = at_first_turn();
+    service.tell(Input::CloseUnsigned { why: why() });
+    assert!(Talk::default().prompt(&service.session).field.choices.is_empty());
+}
