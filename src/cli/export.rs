@@ -11,6 +11,7 @@ use crate::store::engines;
 use crate::store::journal::Verdict;
 use crate::store::sessions::{self, Glance};
 use crate::store::table;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// `export`.
 pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -> Result<(), Fail> {
@@ -26,7 +27,10 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     let watched = world.terminals.out;
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     let work: Vec<(&engines::Engine, Vec<&Glance>)> = listing.engines.iter().zip(dealt).collect();
+    let progress = workshop.folder().progress();
+    let done = AtomicUsize::new(0);
     write_in_turn(world, &work, |(engine, its)| {
+        progress.so_far("writing engines", done.fetch_add(1, Ordering::Relaxed), work.len());
         let (rows, notes) = rows_of(workshop, engine, its)?;
         let spell = if args.jsonl { table::json_line } else { table::csv_for(watched) };
         Ok((rows.iter().map(spell).collect(), notes))

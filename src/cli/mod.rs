@@ -23,6 +23,7 @@ mod plain_profile;
 mod plain_session;
 mod profile_form;
 mod profiles;
+mod progress;
 mod record;
 mod remade;
 mod screens;
@@ -99,7 +100,11 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     }
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),
-        other => command_in(other, world, &workshop),
+        // What asks or fills the screen has it to itself.
+        asks @ (Command::Session(_) | Command::Profiles(_)) => command_in(asks, world, &workshop),
+        other => progress::under(world, |world, progress| {
+            command_in(other, world, &workshop.watched(progress))
+        }),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
+mod list;
 mod looking_back;
 mod looking_on;
 
@@ -9,7 +10,6 @@ use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession};
-use super::shop;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -20,8 +20,8 @@ use crate::store::engines::{Counter, Engine};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
+use crate::store::shown;
 use crate::store::words::cause_words;
-use crate::store::{sessions, shown};
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::job::{Request, Table};
@@ -29,7 +29,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal, view};
+use crate::tui::{self, Ended, terminal};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -61,10 +61,11 @@ pub fn run(
         current: Arc::clone(&minder),
         run_ms: world.run_ms,
     };
-    // What takes its time to read is read under the eyes of whoever started it.
-    let later = engine.is_none() && sessions::are_many(workshop.folder());
     let at = (world.now)();
-    let shop = if later { Table::default() } else { shell.shop(at)? };
+    let (shop, later) = match engine {
+        Some(_) => (shell.shop(at)?, false),
+        None => shell.shop_to_begin_with(at)?,
+    };
     let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
@@ -257,33 +258,6 @@ impl<'a> Shell<'a> {
         let path = shown(&path);
         let words = format!("all is saved in {path}; later: cowlside take {path}");
         Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), words))
-    }
-
-    /// Lists the engines: what needs attention first.
-    fn shop(&mut self, now: Moment) -> Result<Table, Fail> {
-        let (rows, mut lines) = shop::rows(self.workshop, now)?;
-        self.rows = rows.iter().map(|row| row.engine.clone()).collect();
-        let cells = |row: &shop::Row| {
-            vec![
-                plain(&row.engine.name),
-                format!("{} h", row.engine.counter()),
-                row.last.clone().unwrap_or_else(|| "none yet".into()),
-                row.next_words(),
-                row.attention_words(),
-            ]
-        };
-        let mut shown: Vec<Vec<String>> = rows.iter().map(cells).collect();
-        let blank = String::new;
-        shown.push(vec!["a new engine".into(), blank(), blank(), blank(), blank()]);
-        if self.rows.is_empty() {
-            lines.push("No engine yet: choose its kind, give it a name and its hours.".into());
-        }
-        let head = ["engine", "hours", "last service", "next", ""].map(String::from).to_vec();
-        let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
-        words.push("a new engine".into());
-        let orders = shop::orders(&rows);
-        let title = view::SHOP.into();
-        Ok(Table { title, lines, head, rows: shown, words, orders, ..Table::default() })
     }
 
     /// Asks for the running hours of an engine.

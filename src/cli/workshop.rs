@@ -30,6 +30,7 @@ use crate::store::hash::new_id;
 use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
+use crate::store::progress::Progress;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::words::settings_unread;
@@ -113,6 +114,11 @@ impl Workshop {
 
     fn of(folder: Folder, program: String) -> Workshop {
         Workshop { folder, program, profiles: Arc::default() }
+    }
+
+    /// Returns it with somebody who is told how far long work in it is.
+    pub fn watched(self, progress: Progress) -> Workshop {
+        Workshop { folder: self.folder.watched(progress), ..self }
     }
 
     /// Returns its folder's path.

@@ -16,6 +16,9 @@ const CLUSTER_MAX: usize = 8;
 ///
 /// Text of several lines is split by the caller first.
 pub fn plain(text: &str) -> String {
+    if is_printable_ascii(text) {
+        return text.to_owned();
+    }
     let mut marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
     if text.chars().next().is_some_and(is_accent) {
         // It would sit on the program's own character before it.
@@ -34,6 +37,12 @@ pub fn plain(text: &str) -> String {
         }
     }
     out
+}
+
+/// Tells whether a text is letters, digits, signs and blanks of ASCII alone, as most are: all of them
+/// may be shown, each takes one column, and none joins another.
+pub fn is_printable_ascii(text: &str) -> bool {
+    text.bytes().all(|byte| (b' '..=b'~').contains(&byte))
 }
 
 /// Most characters of foreign text that a message repeats.

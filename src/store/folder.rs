@@ -4,6 +4,7 @@
 
 use super::StoreError;
 use super::journal::storage::{for_one_user, open_ordinary};
+use super::progress::Progress;
 pub use super::replace::replace_whole;
 use super::replace::sweep;
 use super::words::cause_words;
@@ -14,9 +15,10 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The data folder.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Folder {
     root: PathBuf,
+    progress: Progress,
 }
 
 /// The kinds of platform that keep a user's data in different places.
@@ -46,7 +48,17 @@ impl Platform {
 impl Folder {
     /// Takes a path as the data folder.
     pub fn at(root: impl Into<PathBuf>) -> Folder {
-        Folder { root: root.into() }
+        Folder { root: root.into(), progress: Progress::default() }
+    }
+
+    /// Returns it with somebody who is told how far long work in it is.
+    pub fn watched(self, progress: Progress) -> Folder {
+        Folder { progress, ..self }
+    }
+
+    /// Returns who is told how far long work in it is.
+    pub fn progress(&self) -> &Progress {
+        &self.progress
     }
 
     /// Finds the data folder: the one named, else `COWLSIDE_HOME`, else the platform's own place.

@@ -193,7 +193,10 @@ fn is_missed(folder: &Folder, path: &Path, seen: &Seen) -> bool {
 /// The folder cannot be listed.
 pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreError> {
     let mut report = Report::default();
-    for path in files_in(&folder.sessions(), "jsonl")? {
+    let paths = files_in(&folder.sessions(), "jsonl")?;
+    let all = paths.len();
+    for (done, path) in paths.into_iter().enumerate() {
+        folder.progress().so_far("checking sessions", done, all);
         match file(folder, &path, parse) {
             Ok(checked) => report.sessions.push(checked),
             Err(error) => report.unreadable.push((path, error.to_string())),

@@ -4,14 +4,15 @@ use super::job::Table;
 use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
 use crate::report::orders::found;
+use std::rc::Rc;
 
 /// A list on top of everything else.
 #[derive(Clone, Debug, PartialEq)]
 pub struct List {
     /// Which list.
     pub what: Listed,
-    /// What it shows.
-    pub table: Table,
+    /// What it shows; each key makes a new state, and a large shop is not copied for it.
+    pub table: Rc<Table>,
     /// The row that the cursor is on, among those shown.
     pub cursor: usize,
     /// The digits of a row's number typed so far.
@@ -48,6 +49,7 @@ pub enum Listed {
 impl List {
     /// Shows a table from its first row on.
     pub fn new(what: Listed, table: Table) -> List {
+        let table = Rc::new(table);
         List { what, table, cursor: 0, number: String::new(), search: None, order: 0 }
     }
 

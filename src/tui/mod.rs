@@ -92,7 +92,9 @@ pub fn run<J: Job>(
     }
 }
 
-/// Says that there is nothing to choose from yet, and does what is to be done before.
+/// Shows the list as it was last, or says that there is nothing to choose from yet, and does what is
+/// to be done before. Keys that are pressed meanwhile wait for it; where the list was another one,
+/// they were meant for that, and are none.
 fn begin<J: Job>(
     screen: &mut terminal::Screen,
     app: App<J>,
@@ -100,12 +102,25 @@ fn begin<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<Option<App<J>>> {
-    screen.draw(false, |area, buf| view::paint_beginning(&app, area, buf))?;
+    screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
+        [] => view::paint_beginning(&app, area, buf),
+        [..] => view::paint(&app, area, buf),
+    })?;
     // Until keys are read, Ctrl-C ends the program as it does any other.
     terminal::keys_are_signals(true);
     let carried = signals::while_working(|| carry_out(first, clock()));
     terminal::keys_are_signals(false);
-    Ok(carried.ok().map(|carried| app.with(carried)))
+    let shown = app.shop.table.clone();
+    let begun = carried.ok().map(|carried| app.with(carried));
+    if begun
+        .as_ref()
+        .is_some_and(|begun| !shown.rows.is_empty() && begun.shop.table.rows != shown.rows)
+    {
+        while event::poll(Duration::ZERO)? {
+            event::read()?;
+        }
+    }
+    Ok(begun)
 }
 
 fn show<J: Job>(
@@ -115,18 +130,26 @@ fn show<J: Job>(
     clock: &impl Fn() -> Moment,
     carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
-    // From here on a call of `wake` is heard.
-    event::poll(Duration::ZERO)?;
     app = app.told_time(clock());
     let mut input = Input::new(Keyboard);
     // While more is typed already, what was typed so far is not painted: a slow line would fall
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried) = (true, false);
+    let mut listens = false;
     loop {
         if owed && !(hurried && input.is_waiting()?) {
             app.saving = keeping.saving();
             screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
             owed = false;
+        }
+        if !listens {
+            // The first frame does not wait for it. From here on a call of `wake` is heard.
+            event::poll(Duration::ZERO)?;
+            listens = true;
+            if app.saving != keeping.saving() {
+                owed = true;
+                continue;
+            }
         }
         let wait = app.changes_in_ms().map(Duration::from_millis);
         let next = input.next_seen(app.place().types(), wait, &mut |key| {

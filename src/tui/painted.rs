@@ -6,7 +6,7 @@
 use super::widgets::text;
 use ratatui::backend::{Backend, CrosstermBackend};
 use ratatui::buffer::{Buffer, Cell};
-use ratatui::style::Style;
+use ratatui::style::{Color, Style};
 use std::io;
 
 /// The terminal holds back what follows until the end of the frame.
@@ -21,33 +21,47 @@ const CLEAR: &[u8] = b"\x1b[0m\x1b[2J";
 /// None of its own: it writes into memory.
 pub fn frame(shown: Option<&Buffer>, next: &Buffer) -> io::Result<Vec<u8>> {
     let mut bytes = BEGIN_FRAME.to_vec();
-    let blank;
-    let shown = if let Some(shown) = shown {
-        shown
-    } else {
-        bytes.extend_from_slice(CLEAR);
-        blank = Buffer::empty(next.area);
-        &blank
+    let differing: Vec<Change> = match shown {
+        Some(shown) => shown.diff_iter(next).collect(),
+        None => not_blank(next),
     };
-    let changes = changes(shown, next);
-    if changes.is_empty() && bytes.len() == BEGIN_FRAME.len() {
-        return Ok(Vec::new());
+    match shown {
+        Some(_) if differing.is_empty() => return Ok(Vec::new()),
+        Some(_) => {}
+        None => bytes.extend_from_slice(CLEAR),
     }
-    CrosstermBackend::new(&mut bytes).draw(changes.into_iter())?;
+    CrosstermBackend::new(&mut bytes).draw(joined(differing, next).into_iter())?;
     bytes.extend_from_slice(END_FRAME);
     Ok(bytes)
 }
 
 type Change<'a> = (u16, u16, &'a Cell);
 
-/// Lists the cells that are to be sent, row by row.
-fn changes<'a>(shown: &Buffer, next: &'a Buffer) -> Vec<Change<'a>> {
-    let mut changes: Vec<Change> = Vec::new();
-    for (x, y, cell) in shown.diff_iter(next) {
-        if let Some(&last) = changes.last() {
-            changes.extend(between(last, (x, y, cell), next));
+/// Lists the cells that differ from a screen that was cleared, row by row.
+fn not_blank(next: &Buffer) -> Vec<Change<'_>> {
+    let mut covered = 0;
+    let places = next.area.positions().zip(next.content());
+    let cells = places.filter(|(_, cell)| {
+        // What lies under the right half of a wide letter is not seen.
+        if covered > 0 {
+            covered -= 1;
+            return false;
         }
-        changes.push((x, y, cell));
+        covered = text::columns(cell.symbol()).saturating_sub(1);
+        let plain = cell.bg == Color::Reset && cell.modifier.is_empty();
+        cell.symbol() != " " || !plain
+    });
+    cells.map(|(place, cell)| (place.x, place.y, cell)).collect()
+}
+
+/// Adds what lies between cells that are to be sent, where that is shorter than a jump.
+fn joined<'a>(differing: Vec<Change<'a>>, next: &'a Buffer) -> Vec<Change<'a>> {
+    let mut changes: Vec<Change> = Vec::with_capacity(differing.len());
+    for change in differing {
+        if let Some(&last) = changes.last() {
+            changes.extend(between(last, change, next));
+        }
+        changes.push(change);
     }
     changes
 }
@@ -83,7 +97,7 @@ fn digits(number: u16) -> usize {
 mod tests {
     use super::*;
     use ratatui::layout::Rect;
-    use ratatui::style::{Color, Modifier};
+    use ratatui::style::Modifier;
 
     /// Paints words, each in a style of three, from columns of a row.
     fn picture(words: &[(u16, u16, &str, usize)]) -> Buffer {

@@ -101,8 +101,8 @@ pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
 /// Paints the list of engines while they are still being read: no keys work yet.
 pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
     let mut app = app.clone();
-    app.shop.table.title = SHOP.into();
-    app.shop.table.lines = vec![READING.into()];
+    let (title, lines) = (SHOP.into(), vec![READING.into()]);
+    app.shop = List::new(Listed::Shop, Table { title, lines, ..Table::default() });
     let mut view = table_view(&app, &app.shop);
     view.around.hints.clear();
     let mut view = View::List(Box::new(view));

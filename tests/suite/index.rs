@@ -2,7 +2,7 @@
 //! has become of them.
 
 #[path = "../../benches/shop/made.rs"]
-mod made;
+pub mod made;
 
 use crate::cli::Place;
 use cowlside::store::hash::hex_of_sha256;

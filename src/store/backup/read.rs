@@ -5,6 +5,7 @@ use crate::domain::plain::quoted;
 use crate::store::StoreError;
 use crate::store::hash::{Running, hex_of_sha256};
 use crate::store::journal::storage::open_ordinary;
+use crate::store::progress::Progress;
 use crate::store::words::json_words;
 use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
@@ -38,12 +39,13 @@ pub struct Whole {
     pub hash: String,
 }
 
-/// Reads the whole backup and hands over each file in turn.
+/// Reads the whole backup and hands over each file in turn; `told` is how far it is, and of what.
 ///
 /// # Errors
 /// Anything in it that is not as it must be, what `each` refuses, or what the system says.
 pub(super) fn read(
     path: &Path,
+    told: (&Progress, &'static str),
     each: &mut dyn FnMut(Item) -> Result<(), StoreError>,
 ) -> Result<Whole, StoreError> {
     let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
@@ -52,7 +54,9 @@ pub(super) fn read(
     let head = reader.head()?;
     let mut names = BTreeSet::new();
     let mut bytes = 0;
-    for _ in 0..head.files {
+    let all = usize::try_from(head.files).unwrap_or(usize::MAX);
+    for done in 0..all {
+        told.0.so_far(told.1, done, all);
         let item = reader.item()?;
         bytes += item.bytes.len() as u64;
         if !names.insert(item.path.clone()) {

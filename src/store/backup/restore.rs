@@ -77,7 +77,7 @@ impl Plan {
         is_dry: bool,
     ) -> Result<Plan, StoreError> {
         // What is not whole is told before anything is made.
-        let checked = read(from, &mut |_| Ok(()))?;
+        let checked = read(from, (folder.progress(), "checking files"), &mut |_| Ok(()))?;
         let mut locks = Vec::new();
         if !is_dry {
             folder.prepare()?;
@@ -86,7 +86,8 @@ impl Plan {
             locks.push(folder.lock("settings")?);
         }
         let mut look = Look::at(folder, replace)?;
-        let whole = read(from, &mut |item| look.take_in(item))?;
+        let whole =
+            read(from, (folder.progress(), "comparing files"), &mut |item| look.take_in(item))?;
         if whole != checked {
             return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
         }
@@ -105,7 +106,8 @@ impl Plan {
         let (mut swaps, mut new) = (Vec::new(), Vec::new());
         let name =
             |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let again = read(&self.from, &mut |item| match acts.next() {
+        let told = (self.folder.progress(), "copying files");
+        let again = read(&self.from, told, &mut |item| match acts.next() {
             None | Some(Act::Nothing) => Ok(()),
             Some(Act::Add(path)) => {
                 let within = path.strip_prefix(self.folder.root()).unwrap_or(&path);

@@ -56,8 +56,8 @@ pub fn write(folder: &Folder, to: &Path, at: &str, program: &str) -> Result<Made
     };
     clear_away(folder_of(to), &mut made.notes);
     let litter = Litter(&beside);
-    made.hash = fill(&beside, to, &head, &seen)?;
-    read_back(&beside, to, &seen, &made.hash)?;
+    made.hash = fill(folder, (&beside, to), &head, &seen)?;
+    read_back(folder, (&beside, to), &seen, &made.hash)?;
     name(&beside, to).map_err(StoreError::io("name", to))?;
     drop(litter);
     made.files = seen.iter().map(|one| (one.kind, one.bytes)).collect();
@@ -144,7 +144,9 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
     }
     paths.sort();
     let mut seen = Vec::new();
-    for (name, path) in paths {
+    let all = paths.len();
+    for (done, (name, path)) in paths.into_iter().enumerate() {
+        folder.progress().so_far("reading files", done, all);
         let one = match Kind::of(&name) {
             Some(kind) => {
                 look_at(folder, kind, name, path, &mut made.notes).map_err(|e| e.to_string())
@@ -200,7 +202,12 @@ fn look_at(
 }
 
 /// Writes the file and waits for it to be on the disk; returns its hash.
-fn fill(beside: &Path, to: &Path, head: &Head, seen: &[Seen]) -> Result<String, StoreError> {
+fn fill(
+    folder: &Folder,
+    (beside, to): (&Path, &Path),
+    head: &Head,
+    seen: &[Seen],
+) -> Result<String, StoreError> {
     let written = || StoreError::io("write", to);
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
@@ -215,7 +222,8 @@ fn fill(beside: &Path, to: &Path, head: &Head, seen: &[Seen]) -> Result<String, 
         out.write_all(line.as_bytes()).map_err(written())
     };
     put(&mut out, serde_json::to_string(head))?;
-    for one in seen {
+    for (done, one) in seen.iter().enumerate() {
+        folder.progress().so_far("writing files", done, seen.len());
         let mut bytes = read_whole(&one.path, one.kind.most())?;
         // A session that is open elsewhere may have grown since.
         if one.kind == Kind::Session {
@@ -254,14 +262,20 @@ fn line_of(one: &Seen, bytes: Vec<u8>) -> serde_json::Result<String> {
 }
 
 /// Reads the file again and sets it against what was found in the data folder.
-fn read_back(beside: &Path, to: &Path, seen: &[Seen], hash: &str) -> Result<(), StoreError> {
+fn read_back(
+    folder: &Folder,
+    (beside, to): (&Path, &Path),
+    seen: &[Seen],
+    hash: &str,
+) -> Result<(), StoreError> {
     let other = || StoreError::BadBackup {
         path: to.to_owned(),
         why: "what was written does not read back as it was".into(),
         newer: false,
     };
     let mut waited = seen.iter();
-    let whole = read(beside, &mut |item: Item| match waited.next() {
+    let told = (folder.progress(), "reading back files");
+    let whole = read(beside, told, &mut |item: Item| match waited.next() {
         Some(one) if one.name == item.path && one.sha256 == item.sha256 => Ok(()),
         Some(_) | None => Err(other()),
     })?;

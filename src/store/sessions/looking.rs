@@ -9,6 +9,7 @@ use crate::store::folder::Folder;
 use crate::store::index::{Index, Making, Stamp, is_part};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The index's name in `cache/`.
 const INDEX: &str = "sessions-index";
@@ -49,9 +50,7 @@ fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, 
         None => read_again(folder, index)?,
     };
     let begun = |session: &Glance| on_day(session.started, session.day.as_deref()).unix_ms;
-    listing.sessions.sort_unstable_by(|one, other| {
-        begun(one).cmp(&begun(other)).then_with(|| one.path.cmp(&other.path))
-    });
+    listing.sessions.sort_by_cached_key(|session| (begun(session), session.path.clone()));
     copies::group(&mut listing)?;
     Ok(listing)
 }
@@ -96,7 +95,13 @@ fn read_again(folder: &Folder, mut index: Option<Index>) -> Result<Listing, Stor
         lines.lines().map(Row::read).map(|row| (row.file(), row)).collect();
     let known = Known { index: index.as_ref(), rows: known };
     let (one, other) = paths.split_at(if paths.len() < TWO_FROM { 0 } else { paths.len() / 2 });
-    let look = |paths: &[PathBuf]| paths.iter().map(|path| known.look(path)).collect::<Vec<_>>();
+    let done = AtomicUsize::new(0);
+    let look_at = |path: &PathBuf| {
+        let done = done.fetch_add(1, Ordering::Relaxed);
+        folder.progress().so_far("reading sessions", done, paths.len());
+        known.look(path)
+    };
+    let look = |paths: &[PathBuf]| paths.iter().map(look_at).collect::<Vec<_>>();
     let seen: Vec<Seen> = std::thread::scope(|scope| {
         if one.is_empty() {
             return look(other);

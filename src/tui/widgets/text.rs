@@ -1,6 +1,6 @@
 //! Text in cells: its width, its lines, and what may be painted of it.
 
-use crate::domain::plain::{is_joiner, is_unsafe, plain};
+use crate::domain::plain::{is_joiner, is_printable_ascii, is_unsafe, plain};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -11,6 +11,9 @@ pub const CUT: &str = "..";
 
 /// Returns the columns that a text takes.
 pub fn columns(text: &str) -> u16 {
+    if is_printable_ascii(text) {
+        return u16::try_from(text.len()).unwrap_or(u16::MAX);
+    }
     u16::try_from(Span::raw(text).width()).unwrap_or(u16::MAX)
 }
 
@@ -147,8 +150,8 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
         return area.x;
     }
     // The last gate before the terminal, whatever came this far.
-    let text = plain(text);
-    buf.set_stringn(area.x, area.y, cut(&text, area.width), usize::from(area.width), style).0
+    let text = cut(&plain(text), area.width);
+    buf.set_stringn(area.x, area.y, text, usize::from(area.width), style).0
 }
 
 /// Paints lines from the top of an area; returns how many rows they took.

@@ -1,0 +1,100 @@
+//! How far long work is, on standard error: seen from outside on the built program, in a terminal.
+
+#![cfg(unix)]
+
+use crate::index::made::{self, Size};
+use crate::seat::{PROGRAM, Seat, emulate, text_of};
+use cowlside::store::shown;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+/// What each long work says it is at, and its words; `{}` is a file that is made.
+const WORKS: [(&str, &str); 5] = [
+    ("checking sessions: ", "verify --all --json > {}"),
+    ("ing files: ", "backup {}"),
+    ("ing files: ", "restore {}.backup"),
+    ("writing engines: ", "export > {}"),
+    ("reading sessions: ", "engines --json > {}"),
+];
+/// Work that takes this long without a terminal takes long enough for a line in one.
+const LONG: Duration = Duration::from_millis(1_200);
+
+/// A shop whose works all take a while in a build with every check.
+fn shop() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    made::make(folder.path(), Size { engines: 20, sessions: 20, entries: 100, seed: 4 });
+    folder
+}
+
+/// What a command line writes to a terminal of this size.
+fn written(home: &Path, line: &str, cells: (u16, u16)) -> String {
+    let mut seat = Seat::of(home, &["sh", "-c", line], cells);
+    assert_eq!(seat.exit_code(), 0, "{line}: {}", seat.text());
+    seat.settled();
+    String::from_utf8(seat.bytes()).unwrap()
+}
+
+/// Carries out a work without a terminal, and returns what it wrote and whether it takes a while.
+fn alone(home: &Path, words: &str) -> (Vec<u8>, bool) {
+    let _ = fs::remove_dir_all(home.join("cache"));
+    let begun = Instant::now();
+    let words = words.split(" > ").next().unwrap().split(' ');
+    let done = Command::new(PROGRAM).args(words).env("COWLSIDE_HOME", home).output().unwrap();
+    assert!(done.status.success() && done.stderr.is_empty(), "no terminal, no line: {done:?}");
+    (done.stdout, begun.elapsed() >= LONG)
+}
+
+#[test]
+fn long_work_says_how_far_it_is_and_takes_it_away_again() {
+    let home = shop();
+    let out = tempfile::tempdir().unwrap();
+    let place = |words: &str, name: &str| words.replace("{}", &shown(&out.path().join(name)));
+    alone(home.path(), &place("backup {}", "made.backup"));
+    for (said, words) in WORKS {
+        let restores = words.starts_with("restore");
+        let into = |name| if restores { out.path().join(name) } else { home.path().to_owned() };
+        let name = if restores { "made" } else { "alone" };
+        let (with, is_long) = alone(&into("one"), &place(words, name));
+        let _ = fs::remove_dir_all(home.path().join("cache"));
+        let words = place(words, "made");
+        let line = format!("echo begun; {PROGRAM} {words}; echo done");
+        let bytes = written(&into("other"), &line, (24, 80));
+        if is_long {
+            let at = bytes.find(said).unwrap_or_else(|| panic!("{words}: {bytes:?}"));
+            let told = bytes[at + said.len()..].split('\r').next().unwrap();
+            let (done, of) = told.split_once(" of ").unwrap();
+            assert!(done.parse::<usize>().unwrap() < of.parse().unwrap(), "{words}: {told}");
+        } else {
+            println!("SKIPPED, NOT TESTED: done too soon for a line: {words}");
+        }
+        // Each line is written over, the last one is taken away, and no other ever began.
+        let shown = text_of(&emulate((900, 80), bytes.as_bytes()));
+        assert!(!shown.contains(said), "{words}:\n{shown}");
+        assert!(shown.starts_with("begun\n") && shown.ends_with("done\n"), "{words}:\n{shown}");
+        if words.contains(" > ") {
+            assert_eq!(shown, "begun\ndone\n", "{words}");
+            assert_eq!(fs::read(out.path().join("made")).unwrap(), with, "{words}");
+            fs::remove_file(out.path().join("made")).unwrap();
+        }
+    }
+}
+
+#[test]
+fn nothing_is_said_where_a_line_cannot_be_taken_away() {
+    let home = shop();
+    for (line, cells) in [
+        (format!("TERM=dumb {PROGRAM} verify --all > /dev/null"), (24, 80)),
+        (format!("TERM= {PROGRAM} verify --all > /dev/null"), (24, 80)),
+        (format!("{PROGRAM} verify --all > /dev/null"), (24, 20)),
+        (format!("{PROGRAM} verify --all 2> /dev/null > /dev/null"), (24, 80)),
+    ] {
+        assert_eq!(
+            written(home.path(), &format!("{line}; echo done"), cells),
+            "done\r\n",
+            "{line}"
+        );
+    }
+}
