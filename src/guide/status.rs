@@ -35,10 +35,10 @@ pub fn open_lines(session: &Session) -> Vec<String> {
 fn loudly(item: &OpenItem) -> String {
     plain(&match item {
         OpenItem::BeforeRunning { text, .. } => format!("BEFORE RUNNING: {text}"),
-        OpenItem::NotCountedIn { pieces } => format!("{pieces} PCS OFF"),
         OpenItem::NutSlack(_)
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
+        | OpenItem::NotCountedIn { .. }
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
         | OpenItem::Surplus { .. } => item.to_string(),

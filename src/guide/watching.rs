@@ -42,10 +42,7 @@ pub struct Said {
 pub fn glimpse(session: &Session) -> Glimpse {
     let prompt = Talk::default().prompt(session);
     let due = session.state.due();
-    let blind = match due {
-        Due::Gauge(valve, _) | Due::Again(valve, _) => Some((valve, telling(session, valve))),
-        _ => None,
-    };
+    let blind = due.untold().map(|valve| (valve, telling(session, valve)));
     let said = |kept: &Kept| {
         let words = match blind.as_ref().filter(|(_, seqs)| seqs.contains(&kept.seq)) {
             Some((valve, _)) => format!("{valve}: not told while it is to be gauged"),

@@ -424,12 +424,11 @@ impl Job for Bench {
 
     fn record(&self) -> Result<Table, String> {
         let session = self.session().ok_or("there is no record yet")?;
-        match session.state.due() {
-            // What a valve read before is on no screen before its reading is kept.
-            Due::Gauge(valve, _) | Due::Again(valve, _) => {
+        match session.state.due().untold() {
+            Some(valve) => {
                 Err(format!("{valve} is to be gauged first: the record would tell what to expect"))
             }
-            _ => Ok(self.page("The record as it stands", session)),
+            None => Ok(self.page("The record as it stands", session)),
         }
     }
 

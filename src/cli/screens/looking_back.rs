@@ -8,7 +8,7 @@ use crate::cli::workshop::day_of;
 use crate::domain::compare;
 use crate::domain::plain::plain;
 use crate::domain::service;
-use crate::domain::session::{Due, Session};
+use crate::domain::session::Session;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
 use crate::store::engines::Engine;
@@ -113,7 +113,7 @@ impl Shell<'_> {
 
 /// What a valve read before is on no screen before its reading is kept.
 fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
-    let Due::Gauge(valve, _) = desk.session.state.due() else { return Ok(()) };
+    let Some(valve) = desk.session.state.due().untold() else { return Ok(()) };
     let error = format!("{valve} is to be gauged first: its past would tell what to expect");
     Err(Fail::work(error, "look at it after the reading is kept"))
 }

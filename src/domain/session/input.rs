@@ -411,7 +411,7 @@ impl Refusal {
             }
             Refusal::NoReading => "there is no such reading".into(),
             Refusal::WrongCounts { wanted } => {
-                format!("{wanted} numbers are wanted, one an item, with blanks between")
+                format!("{wanted} numbers are wanted, one for each item")
             }
             Refusal::OtherEngine(why) => {
                 format!("{why}: close this session unsigned and start anew")

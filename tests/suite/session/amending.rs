@@ -7,6 +7,7 @@ use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Kind;
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::amending::reading_lines;
 
 /// 1 gauged and in limits, the next turn due.
 fn one_gauged() -> Service {
@@ -289,4 +290,22 @@ fn a_profile_may_forbid_too_cold_as_well_as_too_warm() {
     service.calmly_while(|_, due| *due != Due::Temperature);
     service.tell(Input::Temperature { head: "2 °C".into(), air: String::new() });
     assert_eq!(service.due(), Due::OutsideTemperature);
+}
+
+#[test]
+fn the_list_of_readings_tells_no_figure_of_the_valve_that_is_due() {
+    let lines = |service: &Service, valve| {
+        let lines = reading_lines(&service.session).into_iter().map(|(_, words)| words);
+        lines.filter(|words| words.starts_with(&format!("{valve} "))).collect::<Vec<_>>()
+    };
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6").on_to_round(1).on_to_gauge(intake(1));
+    assert_eq!(lines(&service, intake(1)), ["1 intake found: not told while it is to be gauged"]);
+    service.gauge("7");
+    assert_eq!(lines(&service, intake(1)), ["1 intake rechecked: 7", "1 intake found: 6"]);
+    // One that is not believed is gauged once more; the first must not lead the hand.
+    service.tell(Input::TakeBack).tell(Input::Gauge { typed: "60".into(), sure: true });
+    assert!(matches!(service.due(), Due::Again(..)), "{:?}", service.due());
+    assert!(lines(&service, intake(1)).iter().all(|words| !words.contains('6')));
 }
