@@ -39,6 +39,8 @@ pub enum Choosing {
 }
 
 const GAP: u16 = 2;
+/// Lines that the rows keep at least, whatever is told above them.
+const ROWS: u16 = 4;
 /// Columns that the widest column keeps at least, else rows are folded.
 const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -62,7 +64,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
         middle,
         buf,
     );
-    let lines = text::wrap_all(&view.lines, middle.width);
+    let lines = above_rows(view, below(middle, at));
     at += text::put_lines(&lines, theme.style(Role::Text), below(middle, at), buf);
     let mut list = below(middle, at);
     if let Some(drawn) = &view.drawn {
@@ -91,6 +93,21 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     };
     let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
     paint_folded(view, &rows, theme, list, buf);
+}
+
+/// What is told above the rows, cut where it would leave no room for them.
+fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
+    let mut lines = text::wrap_all(&view.lines, area.width);
+    let kept = if view.rows.is_empty() { 0 } else { ROWS.min(area.height / 2) };
+    let most = usize::from(area.height - kept);
+    if lines.len() > most {
+        lines.truncate(most);
+        if let Some(last) = lines.last_mut() {
+            let whole = text::wrap(last, area.width.saturating_sub(3)).into_iter().next();
+            *last = format!("{} ..", whole.unwrap_or_default());
+        }
+    }
+    lines
 }
 
 /// Columns that a table takes.
