@@ -219,3 +219,14 @@ fn reviews_read_well_at_every_size_sorted_and_searched() {
         }
     }
 }
+
+#[test]
+fn long_lines_above_a_list_leave_its_rows_their_room_in_a_small_window() {
+    let lines = vec!["note the code on the job sheet and keep it apart ".repeat(8)];
+    let rows = vec![vec!["Trainer two".to_string()], vec!["a new engine".to_string()]];
+    let table = Table { title: "Which engine?".into(), lines, rows, ..Table::default() };
+    let app: App<Bench> = App::new(table, None, ThemeName::default(), Colours::Off, Ink::default());
+    let shown = shot(&app, (40, 12));
+    assert!(shown.contains("Trainer two") && shown.contains("a new engine"), "{shown}");
+    assert!(shown.contains(" .. "), "what is left out is marked: {shown}");
+}
