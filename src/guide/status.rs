@@ -153,12 +153,10 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
         },
         Entry::Caution(caution) => seen_words(&caution.asked, &caution.seen),
-        Entry::Condition(condition) => match &condition.against_limit {
-            Some(why) => format!("going on outside the temperature limit: {why}"),
-            None => match condition.head {
-                Some(head) => format!("head at {}", head.both()),
-                None => format!("head at {}", condition.typed),
-            },
+        Entry::Condition(condition) => match (&condition.against_limit, condition.head) {
+            (Some(why), _) => format!("going on outside the temperature limit: {why}"),
+            (None, Some(head)) => format!("head at {}", head.both()),
+            (None, None) => format!("head at {}", condition.typed),
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
         Entry::Off(off) => format!("counted out: {}", off.bank),
