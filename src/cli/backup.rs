@@ -7,7 +7,7 @@ use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::report::dates;
-use crate::store::backup::{self, Kind, Plan, Replace};
+use crate::store::backup::{self, Kind, Plan, Replace, given_up};
 use crate::store::hash::code_of;
 use crate::store::shown;
 use crate::store::take::What;
@@ -47,6 +47,10 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
         profiles: replaces(ReplaceKind::Profiles),
         settings: replaces(ReplaceKind::Settings),
     };
+    // Before it is begun: this one's note takes the place of the other's.
+    if let Some(words) = given_up(workshop.folder(), &args.file, replace) {
+        world.warn(&words);
+    }
     let plan = Plan::make(workshop.folder(), &args.file, replace, args.dry_run)?;
     let (things, whole) = (plan.things.clone(), plan.whole.clone());
     if !args.dry_run {

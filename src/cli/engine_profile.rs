@@ -7,18 +7,30 @@ use crate::domain::session::Session;
 use crate::store::engines::{self, Engine};
 use crate::store::profiles;
 
-/// Gives an engine a profile, from its next service on; says so in words.
+/// Gives an engine a profile, from its next service on; says so in words, and where it has another
+/// number of cylinders than the one before.
 ///
 /// # Errors
 /// There is no such profile, or the engine's file cannot be read or written.
 pub fn give(workshop: &Workshop, id: &str, profile: &str) -> Result<String, Fail> {
     let known = profiles::remembered(profile, workshop.root())?;
+    let mut old = String::new();
     let engine = engines::update(workshop.folder(), id, |engine| {
-        engine.profile.clone_from(&known);
+        old = std::mem::replace(&mut engine.profile, known.clone());
         Ok(())
     })?;
+    // The same engine never has more or fewer: a slip, most likely, and put right by the same command.
+    let cylinders = |profile: &str| {
+        profiles::find(profile, workshop.root()).ok().map(|found| found.profile.cylinders())
+    };
+    let doubt = match (cylinders(&old), cylinders(&known)) {
+        (Some(before), Some(now)) if before != now => {
+            format!("; it has {now} cylinders, {} {before}: is it this engine's?", plain(&old))
+        }
+        _ => String::new(),
+    };
     let (name, engine) = (plain(profile), plain(&engine.name));
-    Ok(format!("{engine}: profile {name} from its next service on"))
+    Ok(format!("{engine}: profile {name} from its next service on{doubt}"))
 }
 
 /// Says that a service replaced the profile and its engine still has the old one; `None` where it did

@@ -12,7 +12,7 @@ use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use crate::tui::keeping::Keeping;
-use crate::tui::signals::{self, Farewell};
+use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
 use std::rc::Rc;
 
@@ -35,9 +35,11 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     );
     let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
     // Without the handlers all goes on, and an end from outside is silent.
-    let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }));
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let ignored = Ignored::in_status(&status);
+    let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }), ignored);
     let ran = answer_all(world, &mut desk);
-    let _ = signals::attend_without_screens(None);
+    let _ = signals::attend_without_screens(None, ignored);
     let lost = desk.minder().last_words();
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     ran.map(|()| u8::from(!lost.is_empty()))

@@ -7,6 +7,7 @@ use super::profiles::print_json;
 use super::workshop::{Workshop, service_of};
 use super::world::World;
 use crate::domain::flat;
+use crate::domain::plain::plain;
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::service::{Service, choose_last};
 use crate::domain::session::Session;
@@ -73,11 +74,18 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     Ok(())
 }
 
-/// The file of the latest service of an engine; `None` where no engine is called so, or it has none.
+/// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.
 fn latest(workshop: &Workshop, engine: &str) -> Result<Option<PathBuf>, Fail> {
     let Ok(engine) = workshop.engine(engine) else { return Ok(None) };
     let listed = workshop.sessions_of(&engine)?.things;
-    Ok(Workshop::last_made(&listed).map(|one| one.path.clone()))
+    // One from a table has a record too, where nothing better is there.
+    let imported = || listed.iter().rfind(|one| one.counts());
+    let Some(last) = Workshop::last_made(&listed).or_else(imported) else {
+        let name = plain(&engine.name);
+        let hint = format!("begin one: cowlside session \"{name}\"");
+        return Err(Fail::work(format!("{name} has no service yet"), hint));
+    };
+    Ok(Some(last.path.clone()))
 }
 
 fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {

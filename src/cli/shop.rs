@@ -176,6 +176,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
 pub fn orders(rows: &[Row]) -> Vec<Order> {
     let left = |row: &Row| match row.next_hours {
         Some(next) => next.less(row.engine.counter()).0,
+        // Nobody knows how long it may still run, or it is due.
+        None if row.attention == Attention::Never => i64::MIN,
         None => i64::MAX,
     };
     // An engine without a service yet stands first: its day is before any other.

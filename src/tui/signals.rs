@@ -29,9 +29,27 @@ pub struct Farewell {
     pub go_on: String,
 }
 
+/// The signals that whoever started the program had ignored, as `nohup` does with a hang-up: a bit each,
+/// the lowest for signal 1.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Ignored(u64);
+
+impl Ignored {
+    /// Takes them from what Linux says of a process in `/proc/PROCESS/status`; none where it does not.
+    pub fn in_status(status: &str) -> Ignored {
+        let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+        Ignored(mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0))
+    }
+
+    #[cfg(unix)]
+    fn has(self, signal: i32) -> bool {
+        self.0 >> (signal - 1) & 1 == 1
+    }
+}
+
 #[cfg(unix)]
 mod unix {
-    use super::{Farewell, PATIENCE, STUCK, io};
+    use super::{Farewell, Ignored, PATIENCE, STUCK, io};
     use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -108,18 +126,19 @@ mod unix {
     }
 
     /// Lets plain prompts have their last words when the program is ended from outside; `None` where
-    /// there is nothing more to say. A terminal that hangs up sends a signal; an input that is a pipe
+    /// there is nothing more to say. Signals that are ignored stay so. A terminal that hangs up sends a signal; an input that is a pipe
     /// and ends does not, and is no fault.
     ///
     /// # Errors
     /// The handlers or the thread cannot be set up.
-    pub fn attend_without_screens(farewell: Option<Farewell>) -> io::Result<()> {
+    pub fn attend_without_screens(farewell: Option<Farewell>, ignored: Ignored) -> io::Result<()> {
         let begins = farewell.is_some();
         *FAREWELL.lock().unwrap_or_else(PoisonError::into_inner) = farewell;
         if !begins || WATCHING.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
-        let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM])?;
+        let ending = [SIGHUP, SIGINT, SIGQUIT, SIGTERM];
+        let mut signals = Signals::new(ending.iter().filter(|signal| !ignored.has(**signal)))?;
         thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
                 end(128 + signal);
@@ -244,7 +263,10 @@ mod elsewhere {
     ///
     /// # Errors
     /// Never.
-    pub fn attend_without_screens(_farewell: Option<super::Farewell>) -> io::Result<()> {
+    pub fn attend_without_screens(
+        _farewell: Option<super::Farewell>,
+        _ignored: super::Ignored,
+    ) -> io::Result<()> {
         Ok(())
     }
 

@@ -196,6 +196,52 @@ fn a_restore_that_is_under_way_is_not_called_cut_off_and_a_strange_note_is_told(
     assert!(!note.exists());
 }
 
+#[test]
+fn another_restore_tells_of_the_one_cut_off_before_it_goes_over_its_note() {
+    let (here, outside, backup) = changed();
+    let folder = here.path();
+    let note = folder.join("restore.unfinished");
+    let path = backup.display();
+    let cut_off = format!(
+        r#"{{"format":1,"backup":"{path}","engines":true,"profiles":false,"settings":false,"#
+    ) + r#""replaced":[{"path":"profiles/mine-1.json","aside":"mine-1.json.before-restore-1","#
+        + r#""new":"00"}],"new":[]}"#;
+    let other = outside.path().join("other.backup");
+    fs::copy(&backup, &other).unwrap();
+    let restore = |from: &Path, more: &[&str]| {
+        fs::write(&note, &cut_off).unwrap();
+        let shown = run(folder, &[&["restore", from.to_str().unwrap()], more].concat());
+        (shown.status.code(), String::from_utf8(shown.stderr).unwrap())
+    };
+    let tells = format!(
+        "warning: a restore from {path} was cut off; NOT replaced yet: profile mine-1; \
+         to finish it: cowlside restore \"{path}\" --replace engines; \
+         once this other restore is done, that is told no more\n"
+    );
+    let kept = |what: &str| assert_eq!(fs::read_to_string(&note).unwrap(), cut_off, "{what}");
+    // What writes nothing leaves the note: a look, a backup that is not whole, nothing to be done.
+    assert_eq!(restore(&other, &["--dry-run"]), (Some(0), tells.clone()));
+    kept("a look");
+    let half = outside.path().join("half.backup");
+    fs::write(&half, &fs::read(&backup).unwrap()[..300]).unwrap();
+    let (code, said) = restore(&half, &[]);
+    assert!(code == Some(1) && said.starts_with(&tells) && said.contains("\nerror: "), "{said}");
+    kept("not whole");
+    done(folder, &["restore", backup.to_str().unwrap(), "--replace", "engines,profiles"]);
+    assert_eq!(restore(&other, &[]), (Some(0), tells.clone()));
+    kept("nothing to be done");
+    // The same one is not another, and more than the same finishes it too; fewer kinds do not.
+    for (more, said) in [(&["--replace", "engines,profiles"][..], ""), (&[], tells.as_str())] {
+        assert_eq!(restore(&backup, more), (Some(0), said.to_owned()));
+        assert_eq!(note.exists(), !said.is_empty());
+    }
+    // One that writes takes the place of the note, and is done.
+    fs::write(own(folder, 0), "").unwrap();
+    let (code, said) = restore(&other, &["--replace", "profiles"]);
+    assert_eq!((code, said), (Some(0), tells));
+    assert!(!note.exists());
+}
+
 /// Random numbers from a seed that is printed.
 pub struct Dice(pub u64);
 

@@ -49,6 +49,23 @@ fn a_request_to_end_says_what_is_saved_and_how_to_go_on() {
     println!("{} requests to end, the slowest took {slowest:?}", REQUESTS.len());
 }
 
+/// As `nohup`, or a shell with what it starts in the background, begins a program.
+#[cfg(target_os = "linux")]
+#[test]
+fn what_was_ignored_at_the_start_ends_nothing_and_the_rest_still_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let under = ["/bin/sh", "-c", "trap '' HUP INT; exec \"$@\"", "sh"];
+    let mut plain = Plain::begin_under(folder.path(), &[], &under);
+    for signal in ["HUP", "INT"] {
+        plain.signal(signal);
+        plain.answer();
+    }
+    let (ended, said) = plain.end_by("TERM");
+    assert_eq!(ended, Some(143), "{said}");
+    assert!(said.contains("Ended from outside. Everything that was said"), "{said}");
+    assert!(holds_all(&plain.saved(), &words_of(&kept(&plain.journal().unwrap()))));
+}
+
 #[test]
 fn a_request_to_end_says_word_for_word_what_is_not_saved() {
     for (signal, code) in REQUESTS {

@@ -24,19 +24,24 @@ pub struct Plain {
 impl Plain {
     /// Makes the next engine of this folder and answers until the session is on the disk.
     pub fn begin(folder: &Path, environment: &[(&str, &Path)]) -> Plain {
+        Plain::begin_under(folder, environment, &[])
+    }
+
+    /// The same, the session started by another program, which is given its command line.
+    pub fn begin_under(folder: &Path, environment: &[(&str, &Path)], under: &[&str]) -> Plain {
         let folder = folder.to_owned();
         let engines = std::fs::read_dir(folder.join("engines")).map_or(0, Iterator::count);
         let engine = format!("Trainer {engines}");
         let command = |words: &[&str]| {
-            let mut command = Command::new(PROGRAM);
-            command.args(words).env_clear().env("COWLSIDE_HOME", &folder);
+            let mut command = Command::new(words[0]);
+            command.args(&words[1..]).env_clear().env("COWLSIDE_HOME", &folder);
             command.envs(environment.iter().copied());
             command
         };
-        let add = ["engine", "add", &engine, "--profile", "flat-four", "--hours", "412.6"];
+        let add = [PROGRAM, "engine", "add", &engine, "--profile", "flat-four", "--hours", "412.6"];
         assert!(command(&add).stdout(Stdio::null()).status().unwrap().success());
         let before = journals(&folder);
-        let mut child = command(&["session", &engine, "--plain"])
+        let mut child = command(&[under, &[PROGRAM, "session", &engine, "--plain"]].concat())
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -109,10 +114,14 @@ impl Plain {
         self.saved()
     }
 
-    /// Ends it from outside; returns its exit code and what it said on standard error.
-    pub fn end_by(&mut self, signal: &str) -> (Option<i32>, String) {
+    pub fn signal(&self, signal: &str) {
         let process = self.child.id().to_string();
         assert!(Command::new("kill").args(["-s", signal, &process]).status().unwrap().success());
+    }
+
+    /// Ends it from outside; returns its exit code and what it said on standard error.
+    pub fn end_by(&mut self, signal: &str) -> (Option<i32>, String) {
+        self.signal(signal);
         let mut said = String::new();
         self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
         (self.child.wait().unwrap().code(), said)

@@ -14,7 +14,7 @@ mod read;
 mod restore;
 mod write;
 
-pub use note::unfinished;
+pub use note::{given_up, unfinished};
 pub use restore::{Plan, Replace, Thing};
 pub use write::{Made, write};
 

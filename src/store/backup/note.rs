@@ -68,6 +68,21 @@ impl Note {
         replace_whole(&path_in(folder), format!("{text}\n").as_bytes())
     }
 
+    /// Tells whether this restore does all that the noted one was to do.
+    fn finishes(&self, noted: &Note) -> bool {
+        self.backup == noted.backup
+            && self.engines >= noted.engines
+            && self.profiles >= noted.profiles
+            && self.settings >= noted.settings
+    }
+
+    /// The note of a restore that was cut off and that this one does not finish, to the byte; `None`
+    /// where there is none, and where it cannot be read.
+    pub fn of_another(&self, folder: &Folder) -> Option<Vec<u8>> {
+        let bytes = read_whole(&path_in(folder), FILE_MAX).ok()?;
+        parse(&bytes).filter(|noted| !self.finishes(noted)).map(|_| bytes)
+    }
+
     /// Tells whether nothing of it was done.
     pub fn is_undone(&self, folder: &Folder) -> bool {
         let is_new = |path: &String| folder.root().join(path).symlink_metadata().is_ok();
@@ -145,6 +160,15 @@ fn names(folder: &Folder, swaps: &[&Swap]) -> String {
     names.join(", ")
 }
 
+fn parse(bytes: &[u8]) -> Option<Note> {
+    serde_json::from_slice::<Note>(bytes).ok().filter(|note| note.format == FORMAT)
+}
+
+/// Puts a note back as it was.
+pub(super) fn put_back(folder: &Folder, bytes: &[u8]) -> Result<(), StoreError> {
+    replace_whole(&path_in(folder), bytes)
+}
+
 /// Removes the note, where there is one: everything is done, or nothing.
 pub(super) fn remove(folder: &Folder) -> Result<(), StoreError> {
     let path = path_in(folder);
@@ -155,6 +179,19 @@ pub(super) fn remove(folder: &Folder) -> Result<(), StoreError> {
     sync_folder(folder.root()).map_err(StoreError::io("sync the folder", folder.root()))
 }
 
+/// Says of another restore that was cut off what [`unfinished`] says of it, and that it will no longer
+/// be told; nothing where this one finishes it.
+pub fn given_up(folder: &Folder, from: &Path, replace: Replace) -> Option<String> {
+    let words = unfinished(folder)?;
+    let this = Note::of(from, replace, Vec::new(), Vec::new());
+    if this.of_another(folder).is_some() {
+        return Some(format!("{words}; once this other restore is done, that is told no more"));
+    }
+    // Of a note that cannot be read nobody knows which restore it was.
+    let is_read = read_whole(&path_in(folder), FILE_MAX).is_ok_and(|bytes| parse(&bytes).is_some());
+    (!is_read).then_some(words)
+}
+
 /// Says of a restore that was cut off what was done, what was not, and how to finish it; nothing
 /// where none was, or where it is under way in another terminal.
 pub fn unfinished(folder: &Folder) -> Option<String> {
@@ -163,9 +200,8 @@ pub fn unfinished(folder: &Folder) -> Option<String> {
     if folder.holder("engines") != Holder::Nobody {
         return None;
     }
-    let read = read_text(&path, FILE_MAX).ok();
-    let note = read.and_then(|text| serde_json::from_str::<Note>(&text).ok());
-    Some(match note.filter(|note| note.format == FORMAT) {
+    let read = read_whole(&path, FILE_MAX).ok();
+    Some(match read.and_then(|bytes| parse(&bytes)) {
         Some(note) => plain(&note.words(folder)),
         None => format!(
             "a restore was cut off, and its note {} cannot be read: run the same restore again",

@@ -128,15 +128,19 @@ impl Plan {
             return Err(StoreError::ChangedMeanwhile { path: self.from });
         }
         let note = Note::of(&self.from, self.replace, swaps, new);
+        let another = note.of_another(&self.folder);
         if !note.is_of_nothing() {
             note.write(&self.folder)?;
         }
         let done = batch.finish();
-        if done.is_ok() || note.is_undone(&self.folder) {
-            let removed = note::remove(&self.folder);
-            return done.and(removed);
-        }
-        done
+        let undone = note.is_undone(&self.folder);
+        // What did nothing leaves the note of another restore as it was.
+        let tidied = match another {
+            Some(bytes) if undone => note::put_back(&self.folder, &bytes),
+            Some(_) | None if undone || done.is_ok() => note::remove(&self.folder),
+            Some(_) | None => Ok(()),
+        };
+        done.and(tidied)
     }
 }
 
