@@ -1,8 +1,13 @@
 //! The list of engines of the built program in a terminal: each order, an engine's services and their
 //! records; and what the command line says of the same engines.
 
+#![cfg(unix)]
+
 use crate::cli::Place;
+use crate::real::{kept, newest_journal};
 use crate::seat::Seat;
+use cowlside::domain::session::Session;
+use cowlside::store::profile_file::parse_profile;
 
 /// Three engines with a service long ago, by a table of paper notes, one of unknown past, one new. All
 /// figures are invented.
@@ -156,4 +161,85 @@ fn an_engine_is_given_a_profile_or_told_why_not_and_an_open_session_keeps_its_ow
     has("inline-three");
     assert_eq!(bytes(), before);
     assert_eq!(place.run(&["report", "Trainer"]).done(), record.done());
+}
+
+/// Takes the proposal of each question of the form, or types an answer where there is none.
+fn fill_in(seat: &mut Seat, steps: &[(&str, &str)]) {
+    for (question, typed) in steps {
+        seat.await_text(question);
+        seat.press(typed);
+        if !typed.is_empty() {
+            seat.await_text(&format!("> {typed}"));
+        }
+        seat.press("\r");
+    }
+}
+
+#[test]
+fn a_kind_of_ones_own_is_described_a_slip_is_undone_and_its_engine_is_at_its_first_session() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut seat = Seat::take(folder.path(), &[], (24, 80));
+    seat.await_text("No engine yet");
+    seat.press("1");
+    seat.await_text("which kind?");
+    seat.press("\x1b[F");
+    seat.await_text("A form asks for what the manual");
+    seat.press("\r");
+    fill_in(&mut seat, &[("shape: how", ""), ("cylinders: how many", "")]);
+    // A cylinder named twice is seen at once, and erased.
+    seat.await_text("firing order: the engine's own numbers");
+    seat.press("1-2-2-4");
+    seat.await_text("must name each cylinder from 1 to 4 once");
+    for left in ["1-2-2-", "1-2-2", "1-2-", "1-2", "1-"] {
+        seat.press("\x7f");
+        seat.await_that(left, |screen| screen.contains(&format!("> {left}\n")));
+    }
+    seat.press("3-2-4");
+    let screen = seat.await_text("opposites 1-2");
+    assert!(!screen.contains("must name each"), "{screen}");
+    seat.press("\r");
+    fill_in(
+        &mut seat,
+        &[
+            ("bank 1: name: ", ""),
+            ("right bank: cylinders: ", ""),
+            ("bank 2: name: ", ""),
+            ("left bank: cylinders: ", ""),
+            ("set by: what sets", ""),
+            ("kind of engine: ", "Flat four, walk"),
+            ("intake target: ", "0.15 mm"),
+            ("intake least: ", "0.10 mm"),
+            ("intake most: ", "0.20 mm"),
+            ("exhaust target: ", "0.25 mm"),
+            ("exhaust least: ", "0.20 mm"),
+            ("exhaust most: ", "0.30 mm"),
+            ("Enter: it is sound", ""),
+            ("Name of the file", ""),
+        ],
+    );
+    let screen = seat.await_text("What do you call it?");
+    assert!(screen.contains("A new engine: Flat four, walk"), "{screen}");
+    assert!(screen.contains("written: "), "{screen}");
+    seat.press("Trainer\r");
+    seat.await_text("Its serial number");
+    seat.press("\r");
+    seat.await_text("Running hours, as in 412.6");
+    seat.press("412.6\r");
+    seat.await_text("Enter: not kept here");
+    seat.press("\r");
+    seat.await_text("Who works on this engine?");
+    seat.press("Jo\r");
+    seat.await_that("next question", |screen| !screen.contains("Who works on this engine?"));
+    seat.settled();
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    // What is on the disk: the file as it was typed, the engine with it, the session with it.
+    let written = folder.path().join("profiles/flat-four-walk.json");
+    let profile = parse_profile(&std::fs::read_to_string(written).unwrap(), "walk").unwrap();
+    let order: Vec<String> = profile.firing_order.iter().map(ToString::to_string).collect();
+    assert_eq!(order.join("-"), "1-3-2-4");
+    let session = Session::replay(&kept(&newest_journal(folder.path()))).unwrap();
+    let used = session.state.facts();
+    assert_eq!(used.firing_order, profile.firing_order);
+    assert_eq!((&used.intake, &used.exhaust), (&profile.intake, &profile.exhaust));
 }
