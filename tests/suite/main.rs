@@ -58,7 +58,6 @@ mod session;
 mod shims;
 mod shipped;
 mod shop;
-mod shop_walk;
 mod stand_in;
 mod strict;
 mod styled;
