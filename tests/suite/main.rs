@@ -58,6 +58,7 @@ mod session;
 mod shims;
 mod shipped;
 mod shop;
+mod shop_walk;
 mod stand_in;
 mod strict;
 mod styled;
