@@ -62,6 +62,7 @@ mod shop_walk;
 mod stand_in;
 mod strict;
 mod styled;
+mod system_calls;
 mod terminal;
 mod tidy;
 mod trend;

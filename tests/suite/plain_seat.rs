@@ -2,7 +2,7 @@
 
 use crate::plain::Mechanic;
 use crate::real::kept;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
@@ -15,7 +15,7 @@ pub struct Plain {
     pub child: Child,
     pub input: Option<ChildStdin>,
     output: ChildStdout,
-    mechanic: Mechanic,
+    pub mechanic: Mechanic,
     pub seen: String,
     answered: usize,
     before: BTreeSet<PathBuf>,
@@ -32,16 +32,27 @@ impl Plain {
         let folder = folder.to_owned();
         let engines = std::fs::read_dir(folder.join("engines")).map_or(0, Iterator::count);
         let engine = format!("Trainer {engines}");
-        let command = |words: &[&str]| {
-            let mut command = Command::new(words[0]);
-            command.args(&words[1..]).env_clear().env("COWLSIDE_HOME", &folder);
-            command.envs(environment.iter().copied());
-            command
-        };
         let add = [PROGRAM, "engine", "add", &engine, "--profile", "flat-four", "--hours", "412.6"];
-        assert!(command(&add).stdout(Stdio::null()).status().unwrap().success());
+        let mut add = command(&folder, &add, environment);
+        assert!(add.stdout(Stdio::null()).status().unwrap().success());
+        let mut plain = Plain::open_under(&folder, &engine, environment, under);
+        while !plain.seen.contains("saved: ") {
+            plain.answer();
+        }
+        plain
+    }
+
+    /// Begins a session of this engine, or goes on with its open one, up to the first question.
+    pub fn open_under(
+        folder: &Path,
+        engine: &str,
+        environment: &[(&str, &Path)],
+        under: &[&str],
+    ) -> Plain {
+        let folder = folder.to_owned();
         let before = journals(&folder);
-        let mut child = command(&[under, &[PROGRAM, "session", &engine, "--plain"]].concat())
+        let words = [under, &[PROGRAM, "session", engine, "--plain"]].concat();
+        let mut child = command(&folder, &words, environment)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -50,22 +61,19 @@ impl Plain {
         let (input, output) = (child.stdin.take(), child.stdout.take().unwrap());
         let (mechanic, seen) = (Mechanic::default(), String::new());
         let mut plain = Plain { folder, child, input, output, mechanic, seen, answered: 0, before };
-        plain.hear();
-        while !plain.seen.contains("saved: ") {
-            plain.answer();
-        }
+        assert!(plain.hear(), "ended early:\n{}", plain.seen);
         plain
     }
 
     /// Reads up to the next question: the one thing that is printed without the end of its line.
-    fn hear(&mut self) {
+    /// Tells whether there was one before the end.
+    fn hear(&mut self) -> bool {
         let mut piece = [0; 4096];
         loop {
             let count = self.output.read(&mut piece).unwrap();
-            assert!(count > 0, "ended early:\n{}", self.seen);
             self.seen += &String::from_utf8_lossy(&piece[..count]);
-            if self.seen.ends_with(' ') {
-                return;
+            if count == 0 || self.seen.ends_with(' ') {
+                return count > 0;
             }
         }
     }
@@ -73,16 +81,40 @@ impl Plain {
     /// Answers the question and returns what was said up to the next one.
     pub fn answer(&mut self) -> String {
         let answer = self.mechanic.answer(&self.seen[self.answered..]).unwrap();
+        self.type_in(&answer)
+    }
+
+    /// Types this, whatever is asked, and returns what was said up to the next question.
+    pub fn type_in(&mut self, answer: &str) -> String {
         self.answered = self.seen.len();
         writeln!(self.input.as_mut().unwrap(), "{answer}").unwrap();
-        self.hear();
+        assert!(self.hear(), "ended early:\n{}", self.seen);
         self.seen[self.answered..].to_owned()
+    }
+
+    /// Answers all that is asked to the end of the program, which is to be a good one.
+    pub fn finish(&mut self) {
+        loop {
+            self.answer_into_the_dark();
+            self.answered = self.seen.len();
+            if !self.hear() {
+                break;
+            }
+        }
+        assert!(self.child.wait().unwrap().success(), "{}", self.seen);
     }
 
     /// Sends the answer and does not wait for what it comes to.
     pub fn answer_into_the_dark(&mut self) {
         let answer = self.mechanic.answer(&self.seen[self.answered..]).unwrap();
         writeln!(self.input.as_mut().unwrap(), "{answer}").unwrap();
+    }
+
+    /// Ends its input, which ends it and leaves the session open; returns what was counted out.
+    pub fn end_of_input(&mut self) -> BTreeMap<String, String> {
+        drop(self.input.take());
+        assert!(self.child.wait().unwrap().success(), "{}", self.seen);
+        std::mem::take(&mut self.mechanic.counted_out)
     }
 
     /// What was said to be saved.
@@ -126,6 +158,13 @@ impl Plain {
         self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
         (self.child.wait().unwrap().code(), said)
     }
+}
+
+fn command(folder: &Path, words: &[&str], environment: &[(&str, &Path)]) -> Command {
+    let mut command = Command::new(words[0]);
+    command.args(&words[1..]).env_clear().env("COWLSIDE_HOME", folder);
+    command.envs(environment.iter().copied());
+    command
 }
 
 fn journals(folder: &Path) -> BTreeSet<PathBuf> {
