@@ -4,7 +4,7 @@
 
 use crate::plain_seat::Plain;
 use crate::power_cuts::{run, text};
-use crate::real::{invented, kept, newest_journal, readings};
+use crate::real::{holds_all, invented, kept, newest_journal, readings, words_of};
 use crate::seat::{PROGRAM, Seat};
 use cowlside::cli::workshop::parse;
 use cowlside::domain::entry::Entry;
@@ -55,21 +55,26 @@ struct Known {
     writes: usize,
     unsynced: bool,
     name_unsynced: bool,
+    sync_failed: bool,
 }
 
 /// Reads what one thread did. Returns how many writes to journals it made, and what breaks the
 /// rules: a journal is made under a new name, only ever appended to, synced after each write and
-/// with its folder when it was made; nothing outside the data folder is opened for writing.
+/// with its folder when it was made, and left alone for good where a sync failed; nothing outside
+/// the data folder is opened for writing.
 fn judged(calls: &str, folder: &str) -> (usize, Vec<String>) {
     let mut known: BTreeMap<&str, Known> = BTreeMap::new();
     let mut wrong = Vec::new();
     for line in calls.lines() {
         let Some((call, rest)) = line.split_once('(') else { continue };
         let Some((arguments, result)) = rest.rsplit_once(" = ") else { continue };
+        let path = path_of(arguments, result);
         if result.starts_with('-') {
+            if let ("fsync" | "fdatasync", Some(known)) = (call, known.get_mut(path)) {
+                (known.sync_failed, known.unsynced) = (true, false);
+            }
             continue;
         }
-        let path = path_of(arguments, result);
         let mut broken = |what: &str| wrong.push(format!("{what}: {line}"));
         let opens = ["open", "openat", "creat"].contains(&call.trim());
         let to_write =
@@ -103,6 +108,9 @@ fn judged(calls: &str, folder: &str) -> (usize, Vec<String>) {
             "write" => {
                 if state.unsynced {
                     broken("written again before it was synced");
+                }
+                if state.sync_failed {
+                    broken("written again after its sync failed");
                 }
                 if state.name_unsynced && state.writes > 0 {
                     broken("written again before its folder was synced");
@@ -226,6 +234,10 @@ fn a_folder_that_is_never_synced_is_noticed() {
     assert_eq!(writes, 2);
     assert!(wrong[0].starts_with("written again before its folder was synced"), "{wrong:?}");
     assert!(wrong[1].starts_with("its folder was left unsynced"), "{wrong:?}");
+    // The control of a sync that failed: nothing more may go into that file.
+    let refused = more.replace("= 0", "= -1 EIO (Input/output error)");
+    let wrong = judged(&[made, folder, &refused, more].concat(), "/w").1;
+    assert!(wrong[0].starts_with("written again after its sync failed"), "{wrong:?}");
     let failed = folder.replace("= 0", "= -1 EIO (Input/output error)");
     assert_eq!(judged(&[made, &failed, more].concat(), "/w").1.len(), 2);
 }
@@ -273,6 +285,38 @@ fn a_disk_without_locks_is_told_once_and_the_session_goes_on() {
         let entries = kept(&plain.journal().unwrap());
         assert!(entries.iter().any(|kept| matches!(kept.entry, Entry::Caution(_))));
     }
+}
+
+#[test]
+fn a_sync_that_fails_once_ends_that_file_and_nothing_told_as_saved_is_lost() {
+    if !there_is_strace() {
+        return;
+    }
+    let (mut told, mut beside) = (0, 0);
+    for (fault, when) in [("EIO", "2"), ("ENOSPC", "7"), ("EIO", "12+9"), ("EDQUOT", "20")] {
+        let (folder, logs) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let log = logs.path().join("log");
+        let inject = format!("inject=fdatasync:error={fault}:when={when}");
+        let under = [&watched(&log)[..6], &["-e", &inject], &watched(&log)[6..]].concat();
+        let mut plain = Plain::begin_under(folder.path(), &[], &under);
+        while plain.saved().len() < 30 {
+            plain.answer();
+        }
+        let said = plain.saved();
+        plain.end_of_input();
+        let threads = noted(&log);
+        assert!(threads.iter().any(|calls| calls.contains("(INJECTED)")), "{fault} {when}");
+        let again = |wrong: &String| wrong.starts_with("written again after its sync failed");
+        let judged = threads.iter().flat_map(|calls| judged(calls, text(folder.path())).1);
+        assert_eq!(judged.filter(again).collect::<Vec<_>>(), [""; 0], "{fault} {when}");
+        let journal = plain.journal().unwrap();
+        beside += usize::from(text(&journal).contains(".c"));
+        let words = words_of(&kept(&journal));
+        assert!(holds_all(&said, &words), "{fault} {when}: {said:#?}\n{words:#?}");
+        told += said.len();
+    }
+    println!("{told} lines told as saved, {beside} sessions gone on with in another file, 0 lost");
+    assert!(told > 100 && beside == 4);
 }
 
 /// Starts the invented workshop's screens under strace, which is told of the terminal by its name.
