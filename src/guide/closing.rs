@@ -427,10 +427,11 @@ fn sign_later(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
 }
 
 fn sign_and_close(done: Sign, given: &[String]) -> Step {
-    let ask = prompt(SIGN, "Sign and close", "Nothing but remarks can be added afterwards.")
-        .line(format!("Signer: {}", plain(&done.signer)))
-        .line(plain(&done.statement))
+    // What is signed for comes first: in the smallest window what comes last is cut.
+    let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
+    let ask = prompt(SIGN, "Sign and close", question)
         .line(plain(&done.owner_sentence))
+        .line(plain(&done.statement))
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),

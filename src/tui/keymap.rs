@@ -255,7 +255,7 @@ static TABLE: [Row; 63] = [
     also(At::Closing, Key::Char('-'), Action::Back),
     also(At::Closing, Key::Char('p'), Action::Back),
     also(At::Closing, Key::Code(KeyCode::Backspace), Action::Back),
-    foot(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
+    spare(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
     help(At::Anywhere, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "ask whether to leave; again: leave"),
     help(At::Anywhere, Key::Ctrl('l'), Action::Redraw, "Ctrl-L", "paint everything anew"),
     help(At::Anywhere, Key::Ctrl('z'), Action::Suspend, "Ctrl-Z", "stop; the shell's fg goes on"),

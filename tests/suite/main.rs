@@ -28,6 +28,7 @@ mod keys;
 mod kinds;
 mod last_list;
 mod legible;
+mod narrow;
 mod other_disks;
 mod pictures;
 mod plain;

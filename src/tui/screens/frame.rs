@@ -100,8 +100,8 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     let right = Rect { x: status.right() - place_width, width: place_width, ..status };
     text::put(place, theme.style(Role::Text), right, buf);
     top += 1;
-    // Where * lists all that can be done, or something is typed, one line of keys is enough.
-    let listed = around.hints.iter().any(|hint| hint.key == "*" || hint.key == "Backspace");
+    // Where * lists all that can be done, or something is typed, one line of keys is enough in a low window.
+    let listed = around.hints.iter().any(|hint| ["*", "Backspace", "Ctrl-C"].contains(&hint.key));
     let most = if area.height < LOW && listed { 1 } else { footer::LINES };
     let typing = around.typing.as_ref().filter(|_| most == footer::LINES);
     let keys = typing

@@ -11,31 +11,94 @@ use std::borrow::Cow;
 pub const LINES: usize = 2;
 const GAP: u16 = 2;
 
-/// Sets keys side by side. Where they need more than two lines the least needed are left out, but
-/// never the way to all of them; those marked as spare are told only where they take no line more.
+/// Sets keys side by side. What a key takes back is named whole where that takes no line more and no
+/// other key gives way for it, if need be after the others; else it is cut no more than that needs.
+/// Where the keys need more lines even so, the least needed are left out, but never the way to all of
+/// them; those marked as spare are told only where they take no line more.
 pub fn lines(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
-    // What a key takes back may be a long text; it is cut where that saves a line, and never takes
-    // the room of other keys.
+    // It may be a long text, and never takes half the room of a line.
     let longest = width.div_ceil(2).saturating_sub(4);
-    let cut_to =
-        |columns: u16| -> Vec<Hint> { hints.iter().map(|hint| short(hint, columns)).collect() };
-    let ways = [longest, longest.min(18)].map(cut_to);
-    let hints = match &ways {
-        [whole, cut] if set(cut, width).len() < set(whole, width).len() => cut,
-        [whole, _] => whole,
+    let whole = named(hints, |hint| short(hint, longest));
+    let brief = named(hints, |hint| short(&in_brief(hint), longest));
+    let last = {
+        let (undo, others): (Vec<Hint>, Vec<Hint>) = brief.iter().cloned().partition(takes_back);
+        [others, undo].concat()
     };
-    let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
-    if needed.len() < hints.len() {
-        let (with, without) = (set(hints, width), lines(&needed, width, most));
-        return if with.len() <= without.len() { with } else { without };
+    let ways = [whole, brief, last].map(|way| with_spare(&way, width));
+    let cut = |to: u16| named(hints, |hint| short(&in_brief(hint), to));
+    // Longer words are worth no line more.
+    let few = with_spare(&cut(CUT.min(longest)), width).len().min(most);
+    if let Some(way) = ways.into_iter().find(|way| way.len() <= few) {
+        return way;
     }
-    let mut shown = hints.to_vec();
+    let fits = |to: u16| Some(with_spare(&cut(to), width)).filter(|way| way.len() <= few);
+    widest(CUT..longest, fits).unwrap_or_else(|| {
+        let left_out = left_out(&cut(CUT.min(longest)), width, most);
+        widened(left_out, hints, width)
+    })
+}
+
+/// What the largest number of a range makes that makes something; every smaller one does then.
+fn widest<T>(mut among: std::ops::Range<u16>, of: impl Fn(u16) -> Option<T>) -> Option<T> {
+    let mut best = None;
+    while among.start < among.end {
+        let middle = among.start.midpoint(among.end);
+        match of(middle) {
+            Some(made) => (best, among.start) = (Some(made), middle + 1),
+            None => among.end = middle,
+        }
+    }
+    best
+}
+
+/// Columns of what a key takes back under which other keys give way to it.
+const CUT: u16 = 18;
+
+fn takes_back(hint: &Hint) -> bool {
+    ["-", "- Enter"].contains(&hint.key)
+}
+
+/// The keys, with other words for what the one that takes back takes back.
+fn named(hints: &[Hint], words: impl Fn(&Hint) -> Hint) -> Vec<Hint> {
+    let of = |hint: &Hint| if takes_back(hint) { words(hint) } else { hint.clone() };
+    hints.iter().map(of).collect()
+}
+
+fn in_brief(hint: &Hint) -> Hint {
+    let label = hint.brief.clone().map_or_else(|| hint.label.clone(), Cow::Owned);
+    Hint { label, ..hint.clone() }
+}
+
+/// Sets keys side by side, those that are spare only where they take no line more.
+fn with_spare(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+    let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
+    let (with, without) = (set(hints, width), set(&needed, width));
+    if with.len() <= without.len() { with } else { without }
+}
+
+/// Leaves out the least needed keys until the others fit.
+fn left_out(hints: &[Hint], width: u16, most: usize) -> Vec<Vec<Hint>> {
+    let needed = hints.iter().filter(|hint| !hint.spare).cloned();
+    let mut shown: Vec<Hint> = needed.collect();
+    let all = shown.len();
     loop {
         let lines = set(&shown, width);
         if lines.len() <= most || !shorten(&mut shown, most) {
-            return with_rest(&shown, hints.len(), (width, most)).unwrap_or(lines);
+            return with_rest(&shown, all, (width, most)).unwrap_or(lines);
         }
     }
+}
+
+/// Gives what is taken back the room that is left over.
+fn widened(lines: Vec<Vec<Hint>>, hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
+    let Some(undo) = hints.iter().find(|hint| takes_back(hint)) else { return lines };
+    let shown = lines.concat();
+    let longest = text::columns(&in_brief(undo).label).min(width);
+    let wider = |to: u16| {
+        let way = set(&named(&shown, |_| short(&in_brief(undo), to)), width);
+        Some(way).filter(|way| way.len() <= lines.len())
+    };
+    widest(UNDO..longest + 1, wider).unwrap_or(lines)
 }
 
 /// Says that the help has the keys that are left out; other keys are told shorter for its sake. `None` where none is left out, or there is no room even so.
@@ -56,7 +119,7 @@ fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<
         if let Some(list) = list {
             list.label = Cow::Borrowed("");
         } else {
-            let undo = shown.iter_mut().find(|hint| ["-", "- Enter"].contains(&hint.key))?;
+            let undo = shown.iter_mut().find(|hint| takes_back(hint))?;
             let columns = text::columns(&undo.label);
             undo.label =
                 text::cut(&undo.label, columns.checked_sub(1).filter(|to| *to >= UNDO)?).into();
@@ -79,18 +142,19 @@ pub fn steady(always: &[Hint], before: &[Hint], width: u16) -> Option<Vec<Vec<Hi
         lines.pop().filter(|_| lines.is_empty())
     };
     let first = one_line(always.to_vec())?;
-    let marked = |longest: u16, spare: bool| {
-        let told = before.iter().filter(|hint| spare || !hint.spare);
-        let told: Vec<Hint> = told.map(|hint| short(hint, longest)).collect();
+    let marked = |words: &dyn Fn(&Hint) -> Hint, spare: bool| {
+        let told = before.iter().filter(|hint| spare || !hint.spare).cloned();
+        let told = named(&told.collect::<Vec<Hint>>(), words);
         let mark = (!told.is_empty()).then(mark);
         mark.into_iter().chain(told).collect::<Vec<Hint>>()
     };
-    let ways = [(width, true), (width, false), (28, false), (18, false)];
-    let whole = |(longest, spare)| one_line([first.clone(), marked(longest, spare)].concat());
-    if let Some(line) = whole(ways[0]) {
+    if let Some(line) = one_line([first.clone(), marked(&Hint::clone, true)].concat()) {
         return Some(vec![line]);
     }
-    let second = ways.into_iter().find_map(|(longest, spare)| one_line(marked(longest, spare)))?;
+    let cut = |to: u16| one_line(marked(&|hint| short(&in_brief(hint), to), false));
+    let second = one_line(marked(&Hint::clone, true))
+        .or_else(|| one_line(marked(&Hint::clone, false)))
+        .or_else(|| widest(CUT..width, cut))?;
     Some(vec![first, second])
 }
 
@@ -226,5 +290,46 @@ mod tests {
     fn at_eighty_columns_no_key_is_left_out() {
         let hints = hints(Place::Reading, crate::tui::keymap::Begun::No, |_| true);
         assert_eq!(lines(&hints, 80, LINES).iter().flatten().count(), hints.len());
+    }
+
+    /// The keys of a question while this can be taken back.
+    fn taking_back(place: Place, undo: &str) -> Vec<Hint> {
+        let mut hints = hints(place, Begun::No, |_| true);
+        for hint in hints.iter_mut().filter(|hint| takes_back(hint)) {
+            hint.label = format!("takes back: {undo}").into();
+            hint.brief = Some(format!("undo {undo}"));
+        }
+        hints
+    }
+
+    #[test]
+    fn what_is_taken_back_is_named_whole_where_it_fits_and_else_cut_no_more_than_it_must_be() {
+        let remark = "remark on 3: oil weeps at the lower tube";
+        for (undo, place) in
+            [("1 EXH, 9", Place::Choice), (remark, Place::Choice), (remark, Place::Text)]
+        {
+            for width in 40..200 {
+                let hints = taking_back(place, undo);
+                let shown = lines(&hints, width, LINES).concat();
+                let label = &shown.iter().find(|hint| takes_back(hint)).unwrap().label;
+                if label.ends_with(text::CUT) {
+                    let one_more = text::columns(label) + 1;
+                    let undo = hints.iter().find(|hint| takes_back(hint)).unwrap();
+                    let longer = named(&shown, |_| short(&in_brief(undo), one_more));
+                    let half = one_more > width.div_ceil(2) - 4;
+                    let taken = set(&shown, width).len();
+                    assert!(half || set(&longer, width).len() > taken, "{width}: {shown:?}");
+                } else {
+                    assert!(label.ends_with(undo), "{width}: {label}");
+                }
+            }
+        }
+        let label = |width, most| {
+            let shown = lines(&taking_back(Place::Choice, "1 EXH, 9"), width, most).concat();
+            shown.into_iter().find(takes_back).unwrap().label.into_owned()
+        };
+        assert_eq!(label(40, LINES), "undo 1 EXH, 9");
+        assert_eq!(label(40, 1), "undo 1 EXH, 9");
+        assert_eq!(label(160, LINES), "takes back: 1 EXH, 9");
     }
 }

@@ -406,6 +406,9 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     } else {
         lines.into_iter().chain(caption).collect()
     };
+    // A title that the question or its first answer says again gives way to lines of how.
+    let again = says_again(view, gauging);
+    let title = if again { Vec::new() } else { title };
     let found = CUTS.into_iter().find_map(|cut| {
         let droppable = gauging && view.typed().is_none() || !cut.big;
         let title = match (cut.title || !droppable, gauging) {
@@ -430,6 +433,13 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let room = usize::from(std::mem::take(&mut fit.spare));
     fit.parts[2] = shortened(how, room, size.0);
     fit
+}
+
+/// Tells whether an answer says what the title says.
+fn says_again(view: &SessionView, gauging: bool) -> bool {
+    let title = view.prompt.title.to_lowercase();
+    let answers = view.prompt.field.choices.iter();
+    !gauging && answers.map(|choice| choice.label.to_lowercase()).any(|label| label == title)
 }
 
 fn cut_to(
