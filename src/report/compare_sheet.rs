@@ -2,7 +2,7 @@
 //! contract's section 8.
 
 use super::dates;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, told_by_heads};
 use crate::domain::compare::{Comparison, Movement, Side, Way};
 use crate::domain::service::Gauged;
 use crate::domain::units::{Length, LengthUnit};
@@ -134,14 +134,7 @@ pub fn valve_notes(movement: &Movement) -> String {
 }
 
 fn row_words(heads: &[String], row: &[String]) -> String {
-    let cells = heads.iter().zip(row).skip(1).filter(|(_, cell)| !cell.is_empty());
-    let cells: Vec<String> = cells
-        .map(|(head, cell)| match head.as_str() {
-            "" | "moved" => cell.clone(),
-            head => format!("{head} {cell}"),
-        })
-        .collect();
-    format!("{}: {}", row.first().map_or("", String::as_str), cells.join(", "))
+    told_by_heads(heads, row).join(", ").replacen(", ", ": ", 1)
 }
 
 /// Writes what a reading says, without its unit: `0.006`, `<0.004`, `>0.012`, or `-` for none.

@@ -91,39 +91,86 @@ impl Sheet {
         self.blocks.push(Block::Row(cells.to_vec(), widths.to_vec()));
     }
 
+    /// Sets the page for so many columns.
+    #[must_use]
+    pub fn at(self, width: usize) -> Sheet {
+        Sheet { width, ..self }
+    }
+
     /// Returns the page as plain text.
     pub fn into_text(self) -> String {
-        let Sheet { width, blocks } = self;
-        let mut text = String::new();
-        for block in &blocks {
-            match block {
-                Block::Blank => blank(&mut text),
-                Block::Heading(heading) => {
-                    blank(&mut text);
-                    text += &wrapped(width, "", heading);
+        laid_out(&self.blocks, self.width).concat()
+    }
+}
+
+/// Sets a page for so many columns: the text that each piece adds. A table whose heads do not fit is
+/// folded, a paragraph a row, in which each cell is told by its head.
+pub fn laid_out(blocks: &[Block], width: usize) -> Vec<String> {
+    let mut text = String::new();
+    let mut head: Option<(&[String], bool)> = None;
+    let mut added = Vec::new();
+    for block in blocks {
+        let before = text.len();
+        match block {
+            Block::Blank => blank(&mut text),
+            Block::Heading(heading) => {
+                blank(&mut text);
+                text += &wrapped(width, "", heading);
+            }
+            Block::Line(first, words) if is_note(first) && folds(head) => {
+                text += &wrapped(width, NOTE, words);
+            }
+            Block::Line(first, words) => text += &wrapped(width, first, words),
+            Block::Field(label, words) => {
+                text += &wrapped(width, &format!("  {label:<20}"), words);
+            }
+            Block::Row(cells, widths) => match head {
+                None => {
+                    let folds = !row_fits(cells, widths, width);
+                    head = Some((cells, folds));
+                    if !folds {
+                        row(&mut text, width, cells, widths);
+                    }
                 }
-                Block::Line(first, words) => text += &wrapped(width, first, words),
-                Block::Field(label, words) => {
-                    text += &wrapped(width, &format!("  {label:<20}"), words);
-                }
-                Block::Row(cells, widths) => row(&mut text, width, cells, widths),
-                Block::Drawn(line) => {
-                    text += &plain(line);
-                    text.push('\n');
-                }
-                Block::Rule => {
-                    text += &"-".repeat(width);
-                    text.push('\n');
-                }
-                Block::Page => {
-                    blank(&mut text);
-                    text += &"=".repeat(width);
-                    text.push('\n');
-                }
+                Some((heads, true)) => text += &folded_row(width, heads, cells),
+                Some((_, false)) => row(&mut text, width, cells, widths),
+            },
+            Block::Drawn(line) => {
+                text += &plain(line);
+                text.push('\n');
+            }
+            Block::Rule => {
+                text += &"-".repeat(width);
+                text.push('\n');
+            }
+            Block::Page => {
+                blank(&mut text);
+                text += &"=".repeat(width);
+                text.push('\n');
             }
         }
-        text
+        // A table ends where anything but a remark on its row comes.
+        let goes_on = match block {
+            Block::Row(..) => true,
+            Block::Line(first, _) => is_note(first),
+            Block::Blank
+            | Block::Heading(_)
+            | Block::Field(..)
+            | Block::Drawn(_)
+            | Block::Rule
+            | Block::Page => false,
+        };
+        head = head.filter(|_| goes_on);
+        added.push(text.get(before..).unwrap_or_default().to_owned());
     }
+    added
+}
+
+/// How far a remark on a folded row hangs in.
+const NOTE: &str = "    ";
+
+fn folds(head: Option<(&[String], bool)>) -> bool {
+    head.is_some_and(|(_, folds)| folds)
 }
 
 /// Tells whether a paragraph below a row of a table belongs to that row: it hangs far in.
@@ -137,8 +184,8 @@ fn blank(text: &mut String) {
     }
 }
 
-fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
-    let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
+/// Sets cells in their columns; `None` where one of them, or the line, is too wide.
+fn in_columns(cells: &[String], widths: &[usize], width: usize) -> Option<String> {
     let mut line = String::new();
     let mut fits = true;
     for (place, (cell, &width)) in cells.iter().zip(widths).enumerate() {
@@ -148,13 +195,54 @@ fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
         line += &" ".repeat(width.saturating_sub(cell.width()));
     }
     let line = line.trim_end();
-    if fits && line.width() <= width {
-        *text += line;
-        text.push('\n');
-    } else {
+    (fits && line.width() <= width).then(|| format!("{line}\n"))
+}
+
+/// Tells whether the table under these heads keeps its columns; the last one has room for a word.
+fn row_fits(heads: &[String], widths: &[usize], width: usize) -> bool {
+    const WORD: usize = 9;
+    let first = widths.split_last().map_or(0, |(_, widths)| widths.iter().sum());
+    width >= super::WIDTH || first + WORD <= width && in_columns(heads, widths, width).is_some()
+}
+
+fn row(text: &mut String, width: usize, cells: &[String], widths: &[usize]) {
+    let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
+    *text += &in_columns(&cells, widths, width).unwrap_or_else(|| {
         let full: Vec<&str> = cells.iter().map(|cell| cell.trim()).collect();
-        *text += &wrapped(width, "  ", &full.join("  "));
+        wrapped(width, "  ", &full.join("  "))
+    });
+}
+
+/// Writes a row of a folded table; one that goes on with the row above is set in like its rest.
+fn folded_row(width: usize, heads: &[String], cells: &[String]) -> String {
+    const IN: &str = "  ";
+    let told = told_by_heads(heads, cells).join(", ");
+    let goes_on = cells.first().is_none_or(|cell| cell.trim().is_empty());
+    let told = if goes_on { told } else { told.replacen(", ", ": ", 1) };
+    let lines = wrapped(width, IN, &told);
+    let hang = if goes_on { Some(lines.as_str()) } else { lines.strip_prefix(IN) };
+    hang.unwrap_or_default().to_owned()
+}
+
+/// Tells cells one by one, each with the head of its column, so that it says what it is without
+/// standing under it. What names the row needs no head, and neither does a word (a verdict, which way
+/// a valve went), unless it is a name that somebody gave.
+pub fn told_by_heads(heads: &[String], cells: &[String]) -> Vec<String> {
+    const GIVEN: [&str; 3] = ["session", "service", "profile"];
+    let heads = heads.iter().map(|head| head.trim()).chain(std::iter::repeat(""));
+    let mut named = false;
+    let mut told = Vec::new();
+    for (cell, head) in cells.iter().map(|cell| cell.trim()).zip(heads) {
+        let names = !named && !head.is_empty() && cell.contains(char::is_alphabetic);
+        named |= !head.is_empty();
+        let is_word = cell.starts_with(char::is_alphabetic) && !GIVEN.contains(&head);
+        match (cell, head.is_empty() || names || is_word) {
+            ("", _) => {}
+            (cell, true) => told.push(cell.to_owned()),
+            (cell, false) => told.push(format!("{head} {cell}")),
+        }
     }
+    told
 }
 
 /// Tells whether a line may be broken here. A line separator is no blank: it is shown as the mark of

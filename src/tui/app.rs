@@ -170,6 +170,8 @@ pub struct App<J: Job> {
     pub seen: Seen,
     /// How far the page on top is scrolled, in screenfuls.
     pub scrolled: usize,
+    /// Columns and rows of the window, as it was painted last.
+    pub room: (u16, u16),
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// Whether the bell may ring.
@@ -208,6 +210,7 @@ impl<J: Job> App<J> {
             ink,
             seen: Seen::default(),
             scrolled: 0,
+            room: (80, 24),
             stale: false,
             bell: true,
             rings: false,

@@ -5,6 +5,7 @@ use super::screens::frame::Around;
 use super::view::View;
 use super::widgets::engine::EngineView;
 use crate::domain::ascii::{ascii, one};
+use crate::report::sheet::Block;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -31,6 +32,7 @@ pub fn spell(view: &mut View) {
             word(&mut view.title);
             words(view.lines.iter_mut().chain(&mut view.head));
             words(view.rows.iter_mut().flatten());
+            view.sheet = view.sheet.as_ref().map(|sheet| sheet.iter().map(block).collect());
             if let Some(drawn) = &mut view.drawn {
                 words(&mut drawn.lines);
                 drawn.engine.iter_mut().for_each(engine);
@@ -68,6 +70,22 @@ pub fn spell(view: &mut View) {
                 words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
             }
         }
+    }
+}
+
+/// A piece of a sheet in plain characters.
+fn block(block: &Block) -> Block {
+    match block {
+        Block::Blank => Block::Blank,
+        Block::Heading(heading) => Block::Heading(ascii(heading)),
+        Block::Line(first, words) => Block::Line(ascii(first), ascii(words)),
+        Block::Field(label, words) => Block::Field(ascii(label), ascii(words)),
+        Block::Row(cells, widths) => {
+            Block::Row(cells.iter().map(|cell| ascii(cell)).collect(), widths.clone())
+        }
+        Block::Drawn(line) => Block::Drawn(ascii(line)),
+        Block::Rule => Block::Rule,
+        Block::Page => Block::Page,
     }
 }
 

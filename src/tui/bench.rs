@@ -162,7 +162,7 @@ impl Bench {
     }
 
     fn page(&self, title: &str, session: &Session) -> Table {
-        Table::of_text(title, &record::record(session, &self.beside().earlier))
+        Table::of_sheet(title, record::sheet(session, &self.beside().earlier, None))
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {

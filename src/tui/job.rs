@@ -9,7 +9,10 @@ use crate::guide::Prompt;
 use crate::guide::help::Page;
 use crate::guide::start::NewEngine;
 use crate::guide::warmth::Wait;
+use crate::report::WIDTH;
 use crate::report::orders::Order;
+use crate::report::sheet::{Block, Sheet, laid_out};
+use std::rc::Rc;
 
 /// A session as the screens see it.
 pub trait Job: Clone {
@@ -194,13 +197,17 @@ pub struct Table {
     pub orders: Vec<Order>,
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
+    /// The sheet whose lines the rows are, to be set anew in a narrower window.
+    pub sheet: Option<Rc<[Block]>>,
 }
 
 impl Table {
     /// Makes a page of a printed sheet, to be read line by line.
-    pub fn of_text(title: &str, text: &str) -> Table {
+    pub fn of_sheet(title: &str, sheet: Sheet) -> Table {
+        let blocks = sheet.into_blocks();
+        let text = laid_out(&blocks, WIDTH).concat();
         let rows = text.lines().map(|line| vec![line.to_owned()]).collect();
-        Table { title: title.to_owned(), rows, ..Table::default() }
+        Table { title: title.to_owned(), rows, sheet: Some(blocks.into()), ..Table::default() }
     }
 }
 

@@ -3,6 +3,7 @@
 use super::job::Table;
 use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
+use crate::report::WIDTH;
 use crate::report::orders::found;
 use std::rc::Rc;
 
@@ -114,13 +115,24 @@ impl List {
         List { cursor: place.unwrap_or(0), ..list }
     }
 
-    pub(super) fn moved(&self, motion: Motion) -> List {
+    pub(super) fn moved(&self, motion: Motion, room: (u16, u16)) -> List {
         let last = self.shown().len().saturating_sub(1);
+        let page = match self.what {
+            Listed::Record => page_of(room),
+            Listed::Shop
+            | Listed::Kinds
+            | Listed::Engine
+            | Listed::More
+            | Listed::Kept
+            | Listed::Compare
+            | Listed::Records
+            | Listed::Watched => PAGE,
+        };
         let cursor = match motion {
             Motion::Up => self.cursor.saturating_sub(1),
             Motion::Down => self.cursor + 1,
-            Motion::PageUp => self.cursor.saturating_sub(10),
-            Motion::PageDown => self.cursor + 10,
+            Motion::PageUp => self.cursor.saturating_sub(page),
+            Motion::PageDown => self.cursor + page,
             Motion::First => 0,
             Motion::Last => last,
         };
@@ -137,4 +149,14 @@ impl List {
         let number = if row(&longer).is_some() { longer } else { digit.to_string() };
         row(&number).map(|cursor| List { cursor, number, ..self.clone() })
     }
+}
+
+/// Lines that a page key goes.
+const PAGE: usize = 10;
+
+/// Lines of a record that a page key goes, fewer where a narrow window folds them: none is leapt over.
+fn page_of((width, height): (u16, u16)) -> usize {
+    const AROUND: u16 = 5;
+    let rows = usize::from(height.saturating_sub(AROUND));
+    (rows * usize::from(width) / WIDTH).clamp(1, PAGE)
 }

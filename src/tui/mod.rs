@@ -139,8 +139,12 @@ fn show<J: Job>(
     loop {
         if owed && !(hurried && input.is_waiting()?) {
             app.saving = keeping.saving();
-            screen.draw(app.rings, |area, buf| view::paint(&app, area, buf))?;
-            owed = false;
+            let mut room = app.room;
+            screen.draw(app.rings, |area, buf| {
+                room = (area.width, area.height);
+                view::paint(&app, area, buf);
+            })?;
+            (app.room, owed) = (room, false);
         }
         if !listens {
             // The first frame does not wait for it. From here on a call of `wake` is heard.

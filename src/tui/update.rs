@@ -212,7 +212,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         return (next, None);
     }
     let moved = match action {
-        Action::Move(motion) => Some(list.moved(*motion)),
+        Action::Move(motion) => Some(list.moved(*motion, next.room)),
         Action::Digit(digit) => list.numbered(*digit),
         _ => None,
     };

@@ -244,6 +244,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         choosing,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
+        sheet: list.table.sheet.clone(),
     }
 }
 

@@ -103,7 +103,7 @@ impl Shell<'_> {
             .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
         let earlier = self.workshop.earlier(engine, &session);
         let sheet = record::sheet(&session, &earlier, opened.seal_code.as_deref());
-        let mut table = Table::of_text("The record", &sheet.into_text());
+        let mut table = Table::of_sheet("The record", sheet);
         if opened.verdict != Verdict::Clean {
             table.lines.push(plain(&opened.verdict.to_string()));
         }

@@ -1,6 +1,7 @@
 //! A page of an engine's past: what is said, the chart over running hours, the services below.
 
 use super::frame::{self, Around, below, row};
+use super::table::fold;
 use crate::report::chart::chart_text;
 use crate::report::history_sheet::Page;
 use crate::tui::theme::{Role, Theme};
@@ -84,15 +85,14 @@ fn table(view: &PastView, width: u16) -> Vec<(String, Role)> {
     if view.page.rows.is_empty() {
         return lines;
     }
-    for (at, cells) in in_columns(&view.page).iter().enumerate() {
-        let role = if at == 0 { Role::Title } else { Role::Text };
-        let folded = text::wrap(cells, width);
-        if text::columns(cells) <= width {
-            lines.push((cells.clone(), role));
-        } else {
-            lines.extend(folded.into_iter().map(|line| (line, role)));
-        }
+    let columns = in_columns(&view.page);
+    if columns.iter().any(|line| text::columns(line) > width) {
+        let rows = view.page.rows.iter().flat_map(|row| fold(&view.page.head, row, width));
+        lines.extend(rows.map(|line| (line, Role::Text)));
+        return lines;
     }
+    let roles = std::iter::once(Role::Title).chain(std::iter::repeat(Role::Text));
+    lines.extend(columns.into_iter().zip(roles));
     lines
 }
 

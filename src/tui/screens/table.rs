@@ -2,10 +2,13 @@
 
 use super::drawn::Drawn;
 use super::frame::{self, Around, below, row};
+use crate::report::WIDTH;
+use crate::report::sheet::{Block, laid_out, told_by_heads};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::rc::Rc;
 
 /// Everything that such a screen says.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +29,8 @@ pub struct TableView {
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
+    /// The sheet whose lines the rows are; in a narrower window it is set anew.
+    pub sheet: Option<Rc<[Block]>>,
 }
 
 /// Whether rows are chosen or only read.
@@ -70,6 +75,11 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     if let Some(drawn) = &view.drawn {
         list = drawn.paint_beside(theme, list, buf);
     }
+    if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
+        let lines = narrow(sheet, usize::from(list.width), view.cursor);
+        paint_folded(lines.0, &lines.1, theme, list, buf);
+        return;
+    }
     let numbered = numbered(view);
     let head = heading(view);
     let widths = widths(&head, &numbered);
@@ -89,10 +99,25 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     let in_lines = |row: &Vec<String>| match &narrowed {
         Some(widths) => wrapped(row, widths),
-        None => fold(row, list.width),
+        None => fold(&head, row, list.width),
     };
     let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
-    paint_folded(view, &rows, theme, list, buf);
+    paint_folded(view.cursor, &rows, theme, list, buf);
+}
+
+/// A sheet set for a narrower window, a row a line, and the line in which the cursor's line now is.
+fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<String>>) {
+    let lines = |width| laid_out(sheet, width).into_iter().map(|piece| piece.lines().count());
+    let (mut left, mut at) = (cursor, 0);
+    for (wide, narrow) in lines(WIDTH).zip(lines(width)) {
+        if left < wide {
+            at += left * narrow / wide;
+            break;
+        }
+        (left, at) = (left - wide, at + narrow);
+    }
+    let text = laid_out(sheet, width).concat();
+    (at, text.lines().map(|line| vec![line.to_owned()]).collect())
 }
 
 /// What is told above the rows, cut where it would leave no room for them.
@@ -187,14 +212,18 @@ fn widths(head: &[String], rows: &[Vec<String>]) -> Vec<u16> {
         .collect()
 }
 
-/// A row that is wider than the window in several lines; what comes after the first is set in.
-fn fold(cells: &[String], width: u16) -> Vec<String> {
+/// A row that is wider than the window in several lines, each cell told by its head; what comes after
+/// the first is set in.
+pub fn fold(heads: &[String], cells: &[String], width: u16) -> Vec<String> {
     const IN: &str = "   ";
-    let cells: Vec<String> = cells.iter().filter(|cell| !cell.is_empty()).cloned().collect();
+    let cells = told_by_heads(heads, cells);
     let narrow = width.saturating_sub(text::columns(IN));
     let mut lines = Vec::new();
     for line in text::wrap_items(&cells, narrow) {
-        lines.extend(text::wrap(&line, narrow));
+        match text::columns(&line) <= narrow {
+            true => lines.push(line),
+            false => lines.extend(text::wrap(&line, narrow)),
+        }
     }
     // A line left blank on purpose.
     if lines.is_empty() {
@@ -235,17 +264,11 @@ fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &
 }
 
 /// Paints the page of folded rows on which the cursor is; a row longer than a page is cut at its end.
-fn paint_folded(
-    view: &TableView,
-    rows: &[Vec<String>],
-    theme: Theme,
-    area: Rect,
-    buf: &mut Buffer,
-) {
+fn paint_folded(cursor: usize, rows: &[Vec<String>], theme: Theme, area: Rect, buf: &mut Buffer) {
     let all: usize = rows.iter().map(Vec::len).sum();
     let paged = all > usize::from(area.height);
     let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
-    let cursor = view.cursor.min(rows.len().saturating_sub(1));
+    let cursor = cursor.min(rows.len().saturating_sub(1));
     let (mut first, mut taken) = (0, 0);
     for (at, row) in rows.iter().enumerate().take(cursor + 1) {
         if taken + row.len() > room && taken > 0 {
@@ -258,7 +281,7 @@ fn paint_folded(
         if at > 0 && at + lines.len() > room {
             break;
         }
-        let role = if place == view.cursor { Role::Cursor } else { Role::Text };
+        let role = if place == cursor { Role::Cursor } else { Role::Text };
         for line in lines.iter().take(room - at.min(room)) {
             let place = row(area, u16::try_from(at).unwrap_or(u16::MAX));
             if role == Role::Cursor {
