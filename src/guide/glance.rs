@@ -28,19 +28,24 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
     let own = pace::gaps(session);
     let by = state.worker.as_deref().unwrap_or_default();
     let valves = if left == 1 { "valve" } else { "valves" };
-    let (long, brief) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
+    let (long, brief, briefest) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
         Some(minutes) => (
             format!("{left} {valves} to do, about {minutes} min"),
-            format!("{left} to do, {minutes} min"),
+            format!("{left} left, about {minutes} min"),
+            format!("{left} left, {minutes} min"),
         ),
-        None => (format!("{left} {valves} to do"), format!("{left} to do")),
+        None => {
+            let brief = format!("{left} to do");
+            (format!("{left} {valves} to do"), brief.clone(), brief)
+        }
     };
     vec![
         format!("{whole} · {long}"),
         format!("{whole} · {brief}"),
         format!("{middle} · {brief}"),
         format!("{short} · {brief}"),
-        format!("{shortest} {brief}"),
+        format!("{short} · {briefest}"),
+        format!("{shortest} {briefest}"),
     ]
 }
 

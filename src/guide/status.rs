@@ -5,7 +5,7 @@ use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::part_words::{changing_parts, part_words};
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
-use super::turning::clock_words;
+use super::turning::{bank_words, clock_words};
 use super::{Prompt, ways};
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
@@ -14,7 +14,7 @@ use crate::domain::entry::{
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{Crank, Due, OpenItem, Session, Stage, State};
+use crate::domain::session::{Crank, Due, LOOSE_THINGS, OpenItem, Session, Stage, State};
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -131,6 +131,14 @@ pub fn notice(session: &Session) -> Vec<String> {
     lines
 }
 
+/// Names where something was counted: a bank by its own word, so that "right" is not read as correct.
+fn where_counted(session: &Session, bank: &str) -> String {
+    match bank {
+        LOOSE_THINGS => bank.to_owned(),
+        bank => bank_words(bank, session.state.facts().layout.shape),
+    }
+}
+
 /// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
     let words = match entry {
@@ -159,8 +167,10 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             (None, None) => format!("head at {}", condition.typed),
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
-        Entry::Off(off) => format!("counted out: {}", off.bank),
-        Entry::On(On::Count { bank, item, count }) => format!("{count} × {item} in, {bank}"),
+        Entry::Off(off) => format!("counted out: {}", where_counted(session, &off.bank)),
+        Entry::On(On::Count { bank, item, count }) => {
+            format!("{count} × {item} in, {}", where_counted(session, bank))
+        }
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),

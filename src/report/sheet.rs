@@ -340,6 +340,47 @@ mod tests {
         assert_eq!(sheet.into_text(), "a     b\n  longer than it  b\n".replace("it  b", "it b"));
     }
 
+    #[test]
+    fn a_table_whose_heads_do_not_fit_is_told_row_by_row_with_its_heads() {
+        let row =
+            |cells: [&str; 4]| Block::Row(cells.map(String::from).into(), vec![13, 7, 12, 10]);
+        let blocks = [
+            row(["valve", "", "typed", "verdict"]),
+            row(["1 intake", "found", "6 thou", "in limits"]),
+            Block::Line(" ".repeat(15), "gauged warm".into()),
+            row(["", "left", "5.5 thou", ""]),
+            row(["", "left", "as found, not touched", ""]),
+            Block::Heading("Work".into()),
+        ];
+        let folded = [
+            "",
+            "1 intake: found, typed 6 thou,\n  in limits\n",
+            "    gauged warm\n",
+            "  left, typed 5.5 thou\n",
+            "  left, as found, not touched\n",
+            "\nWork\n",
+        ];
+        assert_eq!(laid_out(&blocks, 31), folded);
+        // Where the heads fit it stays a table.
+        let wide = laid_out(&blocks, 80).concat();
+        assert!(
+            wide.starts_with("valve               typed       verdict\n1 intake     found"),
+            "{wide}"
+        );
+        let told = |heads: &[&str], cells: &[&str]| {
+            let [heads, cells] =
+                [heads, cells].map(|texts| texts.iter().map(|text| text.to_string()));
+            told_by_heads(&heads.collect::<Vec<_>>(), &cells.collect::<Vec<_>>()).join("; ")
+        };
+        assert_eq!(
+            told(
+                &["hours", "date", "found", "left", "", "session"],
+                &["  400.0", "2026-04-23", "0.28", "-", "tight", "in limits"]
+            ),
+            "hours 400.0; date 2026-04-23; found 0.28; left -; tight; session in limits"
+        );
+    }
+
     proptest! {
         #[test]
         fn no_line_is_wider_than_the_page_and_no_word_is_lost(text in "(\\PC|[ \t\n]|点){0,200}") {

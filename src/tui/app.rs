@@ -25,6 +25,7 @@ use crate::domain::session::asleep;
 use crate::guide::Prompt;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
+use std::rc::Rc;
 
 /// The same key again within this is one press that bounced; whatever confirms so soon after the
 /// question changed confirms what nobody has read.
@@ -360,7 +361,13 @@ impl<J: Job> App<J> {
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
             Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
-            Carried::Record(table) => self.top = Top::List(List::new(Listed::Record, table)),
+            Carried::Record(table) => {
+                let beneath = match self.top {
+                    Top::List(list) if list.what == Listed::Records => Some(Rc::new(list)),
+                    _ => None,
+                };
+                self.top = Top::List(List { beneath, ..List::new(Listed::Record, table) });
+            }
             Carried::Said(carried, words) => {
                 self = self.with(*carried);
                 self.note = Some(Note::done(words));

@@ -195,7 +195,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 63] = [
+static TABLE: [Row; 64] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -236,6 +236,7 @@ static TABLE: [Row; 63] = [
     help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
     help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
     help(At::Question, Key::Char('r'), Action::Record, "r", "read the record as it stands"),
+    spare(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort"),
     help(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort: the next order"),
     also(At::WholeShop, Key::Char(','), Action::Order),
     help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too"),

@@ -1,5 +1,6 @@
 //! A list on top of everything else: its rows, the cursor, what is searched in it.
 
+use super::app::Top;
 use super::job::Table;
 use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
@@ -22,6 +23,8 @@ pub struct List {
     pub search: Option<String>,
     /// Which of the table's orders.
     pub order: usize,
+    /// The list that it was opened from, to go back to.
+    pub beneath: Option<Rc<List>>,
 }
 
 /// Which list it is.
@@ -51,7 +54,13 @@ impl List {
     /// Shows a table from its first row on.
     pub fn new(what: Listed, table: Table) -> List {
         let table = Rc::new(table);
-        List { what, table, cursor: 0, number: String::new(), search: None, order: 0 }
+        let number = String::new();
+        List { what, table, cursor: 0, number, search: None, order: 0, beneath: None }
+    }
+
+    /// Returns what is on top once the list is closed.
+    pub(super) fn closed(&self) -> Top {
+        self.beneath.as_deref().cloned().map_or(Top::Nothing, Top::List)
     }
 
     /// Returns the places of the rows that are shown, in their order: those in which every word searched
@@ -71,6 +80,12 @@ impl List {
         let search = search.to_lowercase();
         let fits = |row: &usize| search.split_whitespace().all(|word| words(*row).contains(word));
         all.into_iter().filter(fits).collect()
+    }
+
+    /// Tells whether the kinds are searched in vain: then only the line of one's own is left.
+    pub(super) fn finds_nothing(&self) -> bool {
+        let searched = self.search.as_ref().is_some_and(|search| !search.trim().is_empty());
+        self.what == Listed::Kinds && searched && self.shown().len() == 1
     }
 
     /// Returns the next of the table's orders, from its first row on; `None` where there is but one.

@@ -11,6 +11,7 @@ use super::screens::{Note, Tone};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
+use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
 ///
@@ -218,8 +219,8 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
     };
     match (action, moved) {
         (Action::Back, _) => {
-            if let Top::List(_) = next.top {
-                next.top = Top::Nothing;
+            if let Top::List(list) = &next.top {
+                next.top = list.closed();
             } else if next.watched.is_some() {
                 return (next, Some(Effect::Shop));
             }
@@ -300,6 +301,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.shop = list.clone();
             (next, Some(Effect::Open(row)))
         }
+        (Listed::Kinds, _) if list.finds_nothing() => (next.refused(NOT_FOUND.into()), None),
         (Listed::Kinds, _) => (next, Some(Effect::Kind(row))),
         (Listed::Engine, _) => {
             next.top = Top::Nothing;

@@ -185,6 +185,10 @@ fn letters_make_the_list_shorter_and_the_own_kind_is_always_in_it() {
     screens.press("esc rotary");
     assert_eq!(screens.titles(), [OWN]);
     assert!(screens.shown(80, 24).contains("nothing found; near: "), "{}", screens.shown(80, 24));
+    // Enter begins nothing by a word that finds nothing, and says what to do.
+    screens.press("enter");
+    let (list, shown) = (screens.app.list().is_some(), screens.shown(80, 24));
+    assert!(list && screens.done.is_empty() && shown.contains("! no kind is called so"), "{shown}");
     screens.press("esc");
     assert_eq!(screens.titles().len(), BUILT_IN.len() + 1);
     let words = listed().1.words;
@@ -226,7 +230,7 @@ fn enter_takes_the_kind_that_is_drawn_and_esc_gives_the_list_back() {
     assert!(screens.app.list().unwrap().table.title.is_empty(), "back at the engines");
     assert_eq!(screens.done, []);
     let mut screens = Screens::new(Ink::Blocks);
-    screens.press("rotary enter");
+    screens.press(&format!("{} enter", BUILT_IN.len() + 1));
     assert_eq!(screens.done, [Effect::Kind(BUILT_IN.len())], "the form of an own kind");
 }
 

@@ -29,6 +29,7 @@ mod kinds;
 mod last_list;
 mod legible;
 mod narrow;
+mod offer_walk;
 mod other_disks;
 mod pictures;
 mod plain;

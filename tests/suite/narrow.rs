@@ -1,6 +1,7 @@
 //! What must stand whole, or say what it is, in windows of 40 to 60 columns.
 
 use crate::walk::{every_screen, paint_view};
+use cowlside::report::sheet::{Block, laid_out};
 use cowlside::tui::view::View;
 
 /// Everything painted, in one line.
@@ -28,4 +29,39 @@ fn what_is_signed_for_stands_whole_from_forty_by_twelve_on() {
         looked_at += 1;
     }
     assert_eq!(looked_at, 2);
+}
+
+#[test]
+fn a_record_is_set_for_the_window_and_says_everything_in_any() {
+    let mut looked_at = 0;
+    for view in every_screen() {
+        let View::List(list) = &view else { continue };
+        let Some(sheet) = &list.sheet else { continue };
+        looked_at += 1;
+        for width in 40..100_u16 {
+            let pieces = laid_out(sheet, usize::from(width));
+            let too_wide = |line: &&str| line.chars().count() > usize::from(width);
+            assert_eq!(pieces.concat().lines().find(too_wide), None, "{width}");
+            let mut head = None;
+            for (block, piece) in sheet.iter().zip(&pieces) {
+                let Block::Row(cells, _) = block else {
+                    head = head.filter(|_| matches!(block, Block::Line(..)));
+                    continue;
+                };
+                if head.is_none() {
+                    head = Some(cells);
+                    continue;
+                }
+                let said = piece.split_whitespace().collect::<Vec<_>>().join(" ");
+                let missing = |cell: &&String| !said.contains(cell.trim());
+                assert_eq!(cells.iter().find(missing), None, "{width}: {said}");
+            }
+        }
+        // What a narrow window paints is the sheet in its width: no line is broken a second time.
+        let lines = laid_out(sheet, 60).concat();
+        let painted = paint_view(&view, 60, 20);
+        let first = lines.lines().find(|line| line.len() > 50).unwrap();
+        assert!(painted.contains(first), "{first}\n{painted}");
+    }
+    assert!(looked_at > 0);
 }

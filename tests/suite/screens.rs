@@ -239,6 +239,7 @@ fn comparison() -> TableView {
         choosing: Choosing::ReadOnly,
         cursor: 17,
         drawn: None,
+        sheet: None,
     }
 }
 
@@ -260,6 +261,7 @@ fn commands() -> TableView {
         choosing: Choosing::Numbered,
         cursor: 5,
         drawn: None,
+        sheet: None,
     }
 }
 

@@ -75,6 +75,10 @@ fn the_list_is_read_in_each_order_and_opens_what_its_row_says() {
     seat.press("\r");
     let screen = seat.await_text("VALVE-CLEARANCE SERVICE: RECORD");
     assert!(screen.contains("running hours       700.0 h"), "{screen}");
+    // Back to where it was opened from, and from there to the engines.
+    seat.press("\x1b");
+    let screen = seat.await_text("the record of which service?");
+    assert!(screen.contains("2025-03-05"), "{screen}");
     seat.press("\x1b");
     let screen = seat.await_text("Which engine?");
     assert_eq!(names(&screen).split(' ').count(), 5, "{screen}");

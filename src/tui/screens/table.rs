@@ -219,10 +219,15 @@ pub fn fold(heads: &[String], cells: &[String], width: u16) -> Vec<String> {
     let cells = told_by_heads(heads, cells);
     let narrow = width.saturating_sub(text::columns(IN));
     let mut lines = Vec::new();
-    for line in text::wrap_items(&cells, narrow) {
-        match text::columns(&line) <= narrow {
-            true => lines.push(line),
-            false => lines.extend(text::wrap(&line, narrow)),
+    let fits = |words: &str| text::columns(words) <= narrow;
+    for cell in cells {
+        let before: Option<String> = lines.pop();
+        let beside = before.as_ref().map_or(cell.clone(), |line| format!("{line}  {cell}"));
+        match (fits(&beside), fits(&cell)) {
+            (true, _) => lines.push(beside),
+            // Words go on where they are too many for a line anyway; anything else stays whole.
+            (false, false) => lines.extend(text::wrap(&beside, narrow)),
+            (false, true) => lines.extend(before.into_iter().chain([cell])),
         }
     }
     // A line left blank on purpose.
