@@ -13,8 +13,8 @@ pub const OWN: &str = "a kind of my own: describe it";
 
 /// Said to Enter where a search found no kind: nothing is begun by a word that was meant for another
 /// question.
-pub const NOT_FOUND: &str = "no kind is called so; the engine's own name is asked after its kind. \
-    Esc shows all kinds, the last of them one that you describe";
+pub const NOT_FOUND: &str =
+    "no kind is called so: Esc shows all. The engine's own name is asked after its kind";
 
 /// A kind of engine to choose.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -360,7 +360,7 @@ mod tests {
             "  left, as found, not touched\n",
             "\nWork\n",
         ];
-        assert_eq!(laid_out(&blocks, 31), folded);
+        assert_eq!(laid_out(&blocks, 32), folded);
         // Where the heads fit it stays a table.
         let wide = laid_out(&blocks, 80).concat();
         assert!(

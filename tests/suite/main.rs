@@ -31,6 +31,7 @@ mod legible;
 mod narrow;
 mod offer_walk;
 mod other_disks;
+mod pictured;
 mod pictures;
 mod plain;
 mod plain_ends;

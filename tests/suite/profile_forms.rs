@@ -1,5 +1,6 @@
 //! Profiles made, copied and changed in the form: on the screen, as plain prompts, on disk.
 
+use crate::styled;
 use cowlside::cli::world::Terminals;
 use cowlside::cli::{World, run};
 use cowlside::domain::entry::Moment;
@@ -133,8 +134,14 @@ fn the_screens_of_the_form() {
     press(&mut begun, &[Key::Enter, Key::Enter]);
     press(&mut begun, &typed("1-2-2-4"));
     press(&mut begun, &[Key::Up]);
+    let mut explained = whole.clone();
+    press(&mut explained, &[Key::Help]);
+    let forms = [("begun", &begun), ("whole", &whole), ("explained", &explained)];
+    for (name, desk) in forms {
+        styled::look_at_form(&format!("profile_form_{name}"), desk);
+    }
     for (width, height) in [(40, 12), (80, 24), (160, 50)] {
-        for (name, desk) in [("begun", &begun), ("whole", &whole)] {
+        for (name, desk) in forms {
             insta::with_settings!({snapshot_path => "../../snapshots", prepend_module_to_snapshot => false}, {
                 let name = format!("profile_form_{name}_{width}x{height}");
                 insta::assert_snapshot!(name, screen(desk, width, height));

@@ -22,7 +22,7 @@ use ratatui::layout::Rect;
 
 const SIZES: [(u16, u16); 3] = [(40, 12), (80, 24), (160, 50)];
 
-fn shop() -> App<Bench> {
+pub fn shop() -> App<Bench> {
     let rows = vec![vec!["Trainer two".to_string()], vec!["a new engine".to_string()]];
     let table = Table { title: "Which engine?".into(), rows, ..Table::default() };
     App::new(table, None, ThemeName::default(), Colours::Off, Ink::default())
@@ -30,7 +30,7 @@ fn shop() -> App<Bench> {
 
 /// Exhaust 3 closed by two leaves and is still in limits, exhaust 4 was found tight and left so, intake
 /// 1 moved by half a leaf.
-fn comparison() -> App<Bench> {
+pub fn comparison() -> App<Bench> {
     let mut older = Walk::begun(flat_four(), "winter check", MORNING, 36_260);
     older.sign(signature());
     let mut newer = Walk::begun(flat_four(), "spring check", later(MORNING, 60), 41_260);
@@ -45,12 +45,12 @@ fn comparison() -> App<Bench> {
     shop().with(Carried::Table(compared::table(&compare(&older, &newer))))
 }
 
-fn past() -> App<Bench> {
+pub fn past() -> App<Bench> {
     shop().with(Carried::Past(pages(&history(&engine()))))
 }
 
 /// Presses keys, far enough apart to be meant: words name keys, anything else is typed.
-fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
+pub fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
     let mut app = app.clone();
     let mut ms = 0;
     for word in keys.split(' ') {

@@ -63,7 +63,7 @@ fn table(engines: usize) -> Table {
     Table { title: "Which engine?".into(), lines, head, rows, words, ..Table::default() }
 }
 
-fn shop(engines: usize) -> App<Bench> {
+pub fn shop(engines: usize) -> App<Bench> {
     App::new(table(engines), None, ThemeName::Terminal, Colours::Off, Ink::Blocks)
 }
 

@@ -5,9 +5,10 @@
 use crate::walk::{TO_THE_FIRST_STOP, Walk, known};
 use cowlside::tui::app::App;
 use cowlside::tui::bench::Bench;
+use cowlside::tui::profile_desk::ProfileDesk;
 use cowlside::tui::screens::frame::ground;
 use cowlside::tui::theme::{Colours, Role, Theme, ThemeName};
-use cowlside::tui::view;
+use cowlside::tui::{profile_view, view};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -65,13 +66,22 @@ fn runs(theme: Theme, buf: &Buffer) -> Vec<Run> {
 pub fn styled(app: &App<Bench>, width: u16, height: u16) -> String {
     let mut app = app.clone();
     (app.theme, app.colours) = (ThemeName::Dark, Colours::Allowed);
+    styled_as(app.paints(), (width, height), |area, buf| view::paint(&app, area, buf))
+}
+
+/// The runs of anything painted in a theme.
+fn styled_as(
+    theme: Theme,
+    (width, height): (u16, u16),
+    paint: impl Fn(Rect, &mut Buffer),
+) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    view::paint(&app, area, &mut buf);
+    paint(area, &mut buf);
     let drawn = |text: &str| text.chars().any(|letter| DRAWN.contains(letter));
     let mut told = String::new();
     let mut large: BTreeMap<(u16, String), Vec<(u16, u16)>> = BTreeMap::new();
-    for (y, (from, to), roles, text) in runs(app.paints(), &buf) {
+    for (y, (from, to), roles, text) in runs(theme, &buf) {
         if !drawn(&text) {
             writeln!(told, "{y:2} {from:3}-{to:<3} {roles} {:?}", text.trim_end()).unwrap();
             continue;
@@ -91,10 +101,20 @@ pub fn styled(app: &App<Bench>, width: u16, height: u16) -> String {
 
 /// Keeps how a screen looks in every size.
 pub fn look(name: &str, app: &App<Bench>) {
-    let all: String = SIZES
-        .into_iter()
-        .map(|(width, height)| format!("{width}x{height}\n{}", styled(app, width, height)))
-        .collect();
+    keep(name, |(width, height)| styled(app, width, height));
+}
+
+/// Keeps how the form of a profile looks in every size.
+pub fn look_at_form(name: &str, desk: &ProfileDesk) {
+    let mut desk = desk.clone();
+    (desk.theme, desk.colours) = (ThemeName::Dark, Colours::Allowed);
+    let theme = Theme::new(desk.theme, desk.colours);
+    keep(name, |size| styled_as(theme, size, |area, buf| profile_view::paint(&desk, area, buf)));
+}
+
+fn keep(name: &str, told: impl Fn((u16, u16)) -> String) {
+    let in_size = |size: (u16, u16)| format!("{}x{}\n{}", size.0, size.1, told(size));
+    let all: String = SIZES.into_iter().map(in_size).collect();
     insta::with_settings!({
         snapshot_path => "../../snapshots",
         prepend_module_to_snapshot => false,

@@ -141,10 +141,6 @@ struct Met {
     entry: String,
 }
 
-/// Screens whose styles are kept, too.
-const STYLED: [&str; 8] =
-    ["gauge", "tight", "turn", "trying", "notice", "way_back", "kept", "compared"];
-
 pub struct Walk {
     app: Option<App<Bench>>,
     workshop: Workshop,
@@ -184,11 +180,9 @@ impl Walk {
         self.met.push(Met { view: view::view(app).unwrap(), due, entry: app.entry.clone() });
     }
 
-    /// Keeps the screen as a snapshot in every size, and of the most needed ones how they look.
+    /// Keeps the screen as a snapshot in every size, plain and how it looks.
     pub fn look(&self, name: &str) {
-        if STYLED.contains(&name) {
-            styled::look(name, self.app());
-        }
+        styled::look(name, self.app());
         for (width, height) in SIZES {
             insta::with_settings!({
                 snapshot_path => "../../snapshots",

@@ -69,11 +69,22 @@ fn in_brief(hint: &Hint) -> Hint {
     Hint { label, ..hint.clone() }
 }
 
-/// Sets keys side by side, those that are spare only where they take no line more.
+/// Sets keys side by side; those that are spare, the shorter first, only as far as they take no line
+/// more.
 fn with_spare(hints: &[Hint], width: u16) -> Vec<Vec<Hint>> {
     let needed: Vec<Hint> = hints.iter().filter(|hint| !hint.spare).cloned().collect();
-    let (with, without) = (set(hints, width), set(&needed, width));
-    if with.len() <= without.len() { with } else { without }
+    let without = set(&needed, width);
+    let mut shown = hints.to_vec();
+    while shown.len() > needed.len() {
+        let with = set(&shown, width);
+        if with.len() <= without.len() {
+            return with;
+        }
+        let widest = shown.iter().filter(|hint| hint.spare).map(columns).max().unwrap_or(0);
+        let at = shown.iter().rposition(|hint| hint.spare && columns(hint) == widest);
+        at.map(|at| shown.remove(at));
+    }
+    without
 }
 
 /// Leaves out the least needed keys until the others fit.

@@ -7,7 +7,7 @@
 
 use super::super::frame;
 use super::{GAP, Line, SessionView};
-use crate::guide::Typed;
+use crate::guide::{Choice, Typed};
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
@@ -342,8 +342,7 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
             lines
         }
         Spread::SideBySide => {
-            let label =
-                |choice: &crate::guide::Choice| format!("{} {}", choice.digit, choice.label);
+            let label = |choice: &Choice| format!("{} {}", choice.digit, choice.label);
             let labels: Vec<String> = choices.iter().map(label).collect();
             let fitting = |line: String| match text::columns(&line) <= width {
                 true => vec![line],
@@ -406,8 +405,9 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     } else {
         lines.into_iter().chain(caption).collect()
     };
-    // A title that the question or its first answer says again gives way to lines of how.
-    let again = says_again(view, gauging);
+    // A title that an answer says again gives way to lines of how.
+    let says = |choice: &Choice| choice.label.eq_ignore_ascii_case(&view.prompt.title);
+    let again = view.prompt.field.choices.iter().any(says);
     let title = if again { Vec::new() } else { title };
     let found = CUTS.into_iter().find_map(|cut| {
         let droppable = gauging && view.typed().is_none() || !cut.big;
@@ -433,13 +433,6 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let room = usize::from(std::mem::take(&mut fit.spare));
     fit.parts[2] = shortened(how, room, size.0);
     fit
-}
-
-/// Tells whether an answer says what the title says.
-fn says_again(view: &SessionView, gauging: bool) -> bool {
-    let title = view.prompt.title.to_lowercase();
-    let answers = view.prompt.field.choices.iter();
-    !gauging && answers.map(|choice| choice.label.to_lowercase()).any(|label| label == title)
 }
 
 fn cut_to(
