@@ -139,6 +139,10 @@ fn where_counted(session: &Session, bank: &str) -> String {
     }
 }
 
+fn counted_in(session: &Session, bank: &str, item: &str, count: u32) -> String {
+    format!("{count} × {item} in, {}", where_counted(session, bank))
+}
+
 /// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
     let words = match entry {
@@ -168,9 +172,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         },
         Entry::Leaves(set) => format!("leaves: {}", set.name),
         Entry::Off(off) => format!("counted out: {}", where_counted(session, &off.bank)),
-        Entry::On(On::Count { bank, item, count }) => {
-            format!("{count} × {item} in, {}", where_counted(session, bank))
-        }
+        Entry::On(On::Count { bank, item, count }) => counted_in(session, bank, item, *count),
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),

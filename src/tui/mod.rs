@@ -123,6 +123,16 @@ fn begin<J: Job>(
     Ok(begun)
 }
 
+/// Paints everything; returns the columns and rows of the window.
+fn painted<J: Job>(screen: &mut terminal::Screen, app: &App<J>) -> io::Result<(u16, u16)> {
+    let mut room = app.room;
+    screen.draw(app.rings, |area, buf| {
+        room = (area.width, area.height);
+        view::paint(app, area, buf);
+    })?;
+    Ok(room)
+}
+
 fn show<J: Job>(
     screen: &mut terminal::Screen,
     mut app: App<J>,
@@ -139,12 +149,7 @@ fn show<J: Job>(
     loop {
         if owed && !(hurried && input.is_waiting()?) {
             app.saving = keeping.saving();
-            let mut room = app.room;
-            screen.draw(app.rings, |area, buf| {
-                room = (area.width, area.height);
-                view::paint(&app, area, buf);
-            })?;
-            (app.room, owed) = (room, false);
+            (app.room, owed) = (painted(screen, &app)?, false);
         }
         if !listens {
             // The first frame does not wait for it. From here on a call of `wake` is heard.
