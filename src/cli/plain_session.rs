@@ -40,7 +40,7 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }), ignored);
     let ran = answer_all(world, &mut desk);
     let _ = signals::attend_without_screens(None, ignored);
-    let lost = desk.minder().last_words();
+    let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     ran.map(|()| u8::from(!lost.is_empty()))
 }

@@ -9,7 +9,7 @@ use super::describing::{self, Describing};
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
-use super::open_session::{GoneOn, OpenSession};
+use super::open_session::{GoneOn, OpenSession, SOON};
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -17,7 +17,6 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::guide::kinds::Kind;
 use crate::store::engines::{Counter, Engine};
-use crate::store::journal::writer::PATIENCE;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::store::shown;
@@ -92,8 +91,8 @@ pub fn run(
         })
     })
     .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
-    let lost = minder.last_words();
     // Where the terminal is gone there is nobody to say it to.
+    let lost = minder.last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     Ok(match ended? {
         Ended::Left => u8::from(!lost.is_empty()),
@@ -127,8 +126,8 @@ impl Keeping for Current {
         }
     }
 
-    fn last_words(&self) -> Vec<String> {
-        self.minder().map(|minder| minder.last_words()).unwrap_or_default()
+    fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
+        self.minder().map(|minder| minder.last_words(say)).unwrap_or_default()
     }
 }
 
@@ -236,12 +235,13 @@ impl<'a> Shell<'a> {
 
     /// Puts the session away once all of it is on the disk.
     fn put_away(&mut self) -> Result<(), Fail> {
-        if let Some(desk) = &self.desk
-            && desk.wait(PATIENCE) != Saving::All
-        {
-            let alert = desk.minder().saving().alert();
-            let alert = alert.unwrap_or_else(|| "NOT SAVED: the disk does not answer".to_owned());
-            return Err(Fail::work(alert, "stay, or * and save the session to another folder"));
+        let waited = self.desk.as_ref().map(|desk| desk.wait(SOON));
+        if let Some(alert) = waited.as_ref().and_then(Saving::not_known) {
+            let hint = match waited {
+                Some(Saving::Not { .. }) => "stay, or * and save the session to another folder",
+                Some(Saving::All | Saving::Busy(_)) | None => "stay until it is saved, or leave",
+            };
+            return Err(Fail::work(alert, hint));
         }
         self.current.take(None);
         self.desk = None;

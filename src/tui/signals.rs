@@ -203,7 +203,9 @@ mod unix {
     /// Waits for the disk, with an end, and says on the screen that was given back what is not on it.
     fn say_what_is_not_saved() {
         let keeping = KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        let mut lines = keeping.map(|keeping| keeping.last_words()).unwrap_or_default();
+        let mut waiting = |line| say(vec![line]);
+        let lines = keeping.map(|keeping| keeping.last_words(&mut waiting));
+        let mut lines = lines.unwrap_or_default();
         let farewell = FAREWELL.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(Farewell { saved, go_on }) = farewell {
             // The last question may stand in an unfinished line.
@@ -211,6 +213,11 @@ mod unix {
             lines.splice(0..0, [String::new(), first]);
             lines.push(go_on);
         }
+        say(lines);
+    }
+
+    /// Says it on standard error, which may take nothing.
+    fn say(lines: Vec<String>) {
         let (done, said) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             // Where the terminal is gone there is nobody to say it to.

@@ -59,6 +59,8 @@ mod shims;
 mod shipped;
 mod shop;
 mod shop_walk;
+#[cfg(unix)]
+mod slow_disk;
 mod stand_in;
 mod strict;
 mod styled;
