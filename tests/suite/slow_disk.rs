@@ -144,7 +144,7 @@ fn while_a_sync_hangs_the_screens_say_saving_go_on_and_say_saved_only_afterwards
     goes_on_while_it_hangs(&mut seat, &journal);
     slow.await_hanging();
     slow.go_on();
-    seat.await_that("saved", says_saved);
+    seat.await_that("all saved", |shown| !shown.contains("saving..."));
     assert!(kept(&journal).len() >= before + 3);
     // The control: the same answer on a disk that does not hang is soon called saved.
     let shown = seat.answer();
@@ -280,7 +280,7 @@ fn a_real_disk_that_takes_nothing_for_a_while_is_waited_for_without_a_lie() {
     };
     goes_on_while_it_hangs(&mut seat, &journal);
     drop(frozen);
-    seat.await_that("saved", says_saved);
+    seat.await_that("all saved", |shown| !shown.contains("saving..."));
     assert!(kept(&journal).len() >= before + 3);
     let frozen = Frozen::freeze(disk.path()).unwrap();
     assert!(says_saving(&seat.answer()));
