@@ -37,6 +37,7 @@ pub mod world;
 
 use crate::domain::plain::beginning;
 use crate::store::backup::unfinished;
+use crate::store::unfinished::{Command as Taking, cut_off};
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -96,6 +97,14 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     if !matches!(command, Command::Restore(_))
         && let Some(words) = unfinished(workshop.folder())
     {
+        world.warn(&words);
+    }
+    let finishing = match &command {
+        Command::Import(args) if !args.dry_run => Some((Taking::Import, args.file.as_path())),
+        Command::Take(args) if !args.dry_run => Some((Taking::Take, args.path.as_path())),
+        _ => None,
+    };
+    for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
     }
     match command {

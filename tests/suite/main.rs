@@ -25,6 +25,8 @@ mod index;
 mod inputs;
 mod journal;
 mod keys;
+#[cfg(unix)]
+mod killed_at_calls;
 mod kinds;
 mod last_list;
 mod legible;
