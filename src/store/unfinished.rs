@@ -1,8 +1,9 @@
-//! A note that lies in the data folder from before the first file of an import or a take gets its name
+//! A note that lies beside the engines from before the first file of an import or a take gets its name
 //! until all is done: where a run died between, the next one says so, and which command finishes it.
 //!
 //! Each has a note of its own, named by what it does and a hash of where it takes from, so that another
-//! one under way meanwhile touches none but its own. Whether it is there is all that counts: what was
+//! one under way meanwhile touches none but its own. It lies among what the engines' lock guards, so that
+//! the beginning of a note is cleared away as all else that a killed run leaves on its way. Whether it is there is all that counts: what was
 //! taken already is found by its identity, and is passed over when the command is run again.
 
 use super::StoreError;
@@ -118,14 +119,14 @@ fn absolute(from: &Path) -> String {
 
 fn place(folder: &Folder, command: Command, from: &str) -> PathBuf {
     let hash = hex_of_sha256(from.as_bytes(), 8);
-    folder.root().join(format!("{}-{hash}.{ENDING}", command.word()))
+    folder.engines().join(format!("{}-{hash}.{ENDING}", command.word()))
 }
 
 /// Says of each import and take that was cut off how to finish it, but for the one that is about to be;
 /// nothing while somebody is at work on the folder.
 pub fn cut_off(folder: &Folder, finishing: Option<(Command, &Path)>) -> Vec<String> {
     let finished = finishing.map(|(command, from)| place(folder, command, &absolute(from)));
-    let Ok(inside) = std::fs::read_dir(folder.root()) else { return Vec::new() };
+    let Ok(inside) = std::fs::read_dir(folder.engines()) else { return Vec::new() };
     let mut notes: Vec<(Command, PathBuf)> = inside
         .flatten()
         .filter_map(|entry| {

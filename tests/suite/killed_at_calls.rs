@@ -188,9 +188,9 @@ fn what_was_cut_off_is_told_until_the_same_command_finishes_it() {
         )
     };
     let written = |name: &str, text: &str| fs::write(folder.join(name), text).unwrap();
-    written("import-0123456789abcdef.unfinished", &note("import", "/there/t.csv"));
-    written("take-0123456789abcdef.unfinished", "{");
-    written("mine.unfinished", "my own words");
+    written("engines/import-0123456789abcdef.unfinished", &note("import", "/there/t.csv"));
+    written("engines/take-0123456789abcdef.unfinished", "{");
+    written("engines/mine.unfinished", "my own words");
     let said = done(folder, &["engines"]).1;
     let lines: Vec<&str> = said.lines().collect();
     assert_eq!(lines.len(), 2, "{said}");
