@@ -10,6 +10,7 @@ use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession, SOON};
+use super::plain_session::ignored_at_the_start;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -28,7 +29,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal};
+use crate::tui::{self, Ended, signals, terminal};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -77,6 +78,7 @@ pub fn run(
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
+    signals::leave_ignored(ignored_at_the_start());
     let mut not_begun = None;
     let begun_with = later.then_some(Effect::Shop);
     let ended = tui::run((app, begun_with), minder.clone(), world.now, |effect, at| {
