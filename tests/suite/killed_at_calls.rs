@@ -30,9 +30,7 @@ fn stride(usual: usize) -> usize {
 /// The command line under which the `n`-th call of this kind of a thread kills.
 fn under(call: &str, n: usize) -> [String; 7] {
     let inject = format!("inject={call}:signal=KILL:when={n}");
-    let words =
-        ["strace", "-f", "-qqq", "-o", "/dev/null", "-e", inject.as_str()].map(str::to_owned);
-    words
+    ["strace", "-f", "-qqq", "-o", "/dev/null", "-e", &inject].map(str::to_owned)
 }
 
 fn run(folder: &Path, words: &[&str]) -> Output {
