@@ -99,10 +99,12 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     {
         world.warn(&words);
     }
-    let finishing = match &command {
-        Command::Import(args) if !args.dry_run => Some((Taking::Import, args.file.as_path())),
-        Command::Take(args) if !args.dry_run => Some((Taking::Take, args.path.as_path())),
-        _ => None,
+    let finishing = if let Command::Import(args) = &command {
+        Some((Taking::Import, args.file.as_path())).filter(|_| !args.dry_run)
+    } else if let Command::Take(args) = &command {
+        Some((Taking::Take, args.path.as_path())).filter(|_| !args.dry_run)
+    } else {
+        None
     };
     for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
