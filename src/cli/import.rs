@@ -15,7 +15,9 @@ use crate::store::batch::Batch;
 use crate::store::engines;
 use crate::store::folder::read_text;
 use crate::store::table::{self, Problem};
+use crate::store::unfinished::{Command, Note};
 use plan::{Plan, Taken};
+use std::path::Path;
 
 /// Most bytes of a table.
 const TABLE_MAX: u64 = 64 * 1024 * 1024;
@@ -34,7 +36,7 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
     plan.notes.iter().for_each(|note| world.warn(note));
     tell(world, &plan, args.dry_run)?;
     if !args.dry_run {
-        carry_out(world, workshop, &plan)?;
+        carry_out(world, workshop, &plan, &args.file)?;
     }
     Ok(())
 }
@@ -77,20 +79,34 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
     Ok(())
 }
 
-fn carry_out(world: &mut World<'_>, workshop: &Workshop, plan: &Plan) -> Result<(), Fail> {
+/// Takes what was planned. A run that dies between leaves a note of it.
+fn carry_out(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    plan: &Plan,
+    from: &Path,
+) -> Result<(), Fail> {
     workshop.folder().prepare()?;
     // Nobody may add an engine of the same name meanwhile.
     let folder = workshop.folder();
     let lock = folder.lock_to_write(&[folder.engines(), folder.sessions()])?;
     let mut batch = Batch::default();
+    let mut new = Vec::new();
     for engine in &plan.engines {
         let (path, bytes) = engines::file_of(workshop.folder(), engine)?;
         batch.add(&path, bytes)?;
+        new.push(path);
     }
     for made in plan.sessions.iter().filter_map(|taken| taken.made.as_ref()) {
-        batch.add(&workshop.folder().sessions().join(&made.0), &made.1)?;
+        let path = folder.sessions().join(&made.0);
+        batch.add(&path, &made.1)?;
+        new.push(path);
     }
-    batch.finish()?;
+    let note = Note::begin(folder, (Command::Import, from), new)?;
+    if let Err(error) = batch.finish() {
+        note.end(false)?;
+        return Err(error.into());
+    }
     drop(lock);
     for (id, day, hours) in &plan.hours {
         let told = engines::update(workshop.folder(), id, |engine| {
@@ -100,5 +116,6 @@ fn carry_out(world: &mut World<'_>, workshop: &Workshop, plan: &Plan) -> Result<
             world.warn(&format!("the engine's hours were not brought up to date: {error}"));
         }
     }
+    note.end(true)?;
     Ok(())
 }

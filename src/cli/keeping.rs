@@ -14,6 +14,9 @@ use std::time::Duration;
 /// How long a key waits for the disk before the screen says `saving...`: less than is felt.
 pub const AT_ONCE: Duration = Duration::from_millis(20);
 
+/// How long the end waits before it says what for.
+const WONDERING: Duration = Duration::from_millis(700);
+
 /// What looks after the session in hand.
 #[derive(Default)]
 pub struct Minder(Mutex<Inside>);
@@ -75,18 +78,22 @@ impl Keeping for Minder {
         }
     }
 
-    fn last_words(&self) -> Vec<String> {
+    fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
         let Some(watch) = self.watch() else { return Vec::new() };
         watch.try_again();
+        if let Some(words) = saving(watch.wait(WONDERING)).being_saved() {
+            let most = writer::PATIENCE.as_secs();
+            say(format!("{words}: waiting for the disk, {most} s at most"));
+        }
         let saving = saving(watch.wait(writer::PATIENCE));
         let unsaved: Vec<u64> = watch.unsaved().iter().map(|kept| kept.seq).collect();
         if unsaved.is_empty() {
             return Vec::new();
         }
-        let alert = saving.alert().unwrap_or_else(|| {
-            format!("NOT SAVED: {} entries - the disk does not answer", unsaved.len())
-        });
-        let mut lines = vec![plain(&alert), "Write these down:".to_owned()];
+        let unknown = || Saving::Busy(unsaved.len()).not_known();
+        let mut lines: Vec<String> =
+            saving.not_known().or_else(unknown).iter().map(|alert| plain(alert)).collect();
+        lines.push("Write these down:".to_owned());
         let inside = self.inside();
         let words = inside.words.iter().filter(|(seq, _)| unsaved.contains(seq));
         lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));

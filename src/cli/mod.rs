@@ -37,6 +37,7 @@ pub mod world;
 
 use crate::domain::plain::beginning;
 use crate::store::backup::unfinished;
+use crate::store::unfinished::{Command as Taking, cut_off};
 use args::{Command, Line};
 use clap::Parser;
 use fail::Fail;
@@ -96,6 +97,16 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     if !matches!(command, Command::Restore(_))
         && let Some(words) = unfinished(workshop.folder())
     {
+        world.warn(&words);
+    }
+    let finishing = if let Command::Import(args) = &command {
+        Some((Taking::Import, args.file.as_path())).filter(|_| !args.dry_run)
+    } else if let Command::Take(args) = &command {
+        Some((Taking::Take, args.path.as_path())).filter(|_| !args.dry_run)
+    } else {
+        None
+    };
+    for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
     }
     match command {

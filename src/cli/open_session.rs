@@ -22,7 +22,7 @@ use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
-use crate::tui::keeping::{Keeping, Saving};
+use crate::tui::keeping::Saving;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -36,6 +36,9 @@ pub enum GoneOn<'a> {
     /// It can only be looked at.
     Watching(Box<Watch<'a>>),
 }
+
+/// How long the screens stand still for a disk before they say that it does not answer.
+pub const SOON: Duration = Duration::from_secs(2);
 
 /// A session with its journal, its engine and the service before it.
 pub struct OpenSession<'a> {
@@ -201,9 +204,7 @@ impl<'a> OpenSession<'a> {
     /// An entry that cannot be kept, or an end while something is not saved; nothing has changed.
     pub fn write(&mut self, entries: &[Entry], (at, run_ms): (Moment, u64)) -> Result<(), Fail> {
         let ends = entries.iter().any(|entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_)));
-        if ends && self.wait(writer::PATIENCE) != Saving::All {
-            let why = self.minder.saving().alert();
-            let why = why.unwrap_or_else(|| "NOT SAVED: the disk does not answer".to_owned());
+        if ends && let Some(why) = self.wait(SOON).not_known() {
             let hint = "a session is closed only when everything before is saved";
             return Err(Fail::work(why, hint));
         }

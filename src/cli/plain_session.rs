@@ -35,14 +35,18 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     );
     let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
     // Without the handlers all goes on, and an end from outside is silent.
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let ignored = Ignored::in_status(&status);
+    let ignored = ignored_at_the_start();
     let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }), ignored);
     let ran = answer_all(world, &mut desk);
     let _ = signals::attend_without_screens(None, ignored);
-    let lost = desk.minder().last_words();
+    let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     ran.map(|()| u8::from(!lost.is_empty()))
+}
+
+/// The signals that whoever started the program had ignored, as long as none was caught yet.
+pub fn ignored_at_the_start() -> Ignored {
+    Ignored::in_status(&std::fs::read_to_string("/proc/self/status").unwrap_or_default())
 }
 
 fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), Fail> {

@@ -9,7 +9,8 @@ use super::describing::{self, Describing};
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
-use super::open_session::{GoneOn, OpenSession};
+use super::open_session::{GoneOn, OpenSession, SOON};
+use super::plain_session::ignored_at_the_start;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -17,7 +18,6 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::guide::kinds::Kind;
 use crate::store::engines::{Counter, Engine};
-use crate::store::journal::writer::PATIENCE;
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
 use crate::store::shown;
@@ -29,7 +29,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
-use crate::tui::{self, Ended, terminal};
+use crate::tui::{self, Ended, signals, terminal};
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -78,6 +78,7 @@ pub fn run(
     if let Some(words) = shell.warnings() {
         app = app.refused(words);
     }
+    signals::leave_ignored(ignored_at_the_start());
     let mut not_begun = None;
     let begun_with = later.then_some(Effect::Shop);
     let ended = tui::run((app, begun_with), minder.clone(), world.now, |effect, at| {
@@ -92,8 +93,8 @@ pub fn run(
         })
     })
     .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
-    let lost = minder.last_words();
     // Where the terminal is gone there is nobody to say it to.
+    let lost = minder.last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     Ok(match ended? {
         Ended::Left => u8::from(!lost.is_empty()),
@@ -127,8 +128,8 @@ impl Keeping for Current {
         }
     }
 
-    fn last_words(&self) -> Vec<String> {
-        self.minder().map(|minder| minder.last_words()).unwrap_or_default()
+    fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
+        self.minder().map(|minder| minder.last_words(say)).unwrap_or_default()
     }
 }
 
@@ -236,12 +237,13 @@ impl<'a> Shell<'a> {
 
     /// Puts the session away once all of it is on the disk.
     fn put_away(&mut self) -> Result<(), Fail> {
-        if let Some(desk) = &self.desk
-            && desk.wait(PATIENCE) != Saving::All
-        {
-            let alert = desk.minder().saving().alert();
-            let alert = alert.unwrap_or_else(|| "NOT SAVED: the disk does not answer".to_owned());
-            return Err(Fail::work(alert, "stay, or * and save the session to another folder"));
+        let waited = self.desk.as_ref().map(|desk| desk.wait(SOON));
+        if let Some(alert) = waited.as_ref().and_then(Saving::not_known) {
+            let hint = match waited {
+                Some(Saving::Not { .. }) => "stay, or * and save the session to another folder",
+                Some(Saving::All | Saving::Busy(_)) | None => "stay until it is saved, or leave",
+            };
+            return Err(Fail::work(alert, hint));
         }
         self.current.take(None);
         self.desk = None;

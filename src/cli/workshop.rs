@@ -33,6 +33,7 @@ use crate::store::profiles;
 use crate::store::progress::Progress;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
+use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
@@ -132,11 +133,17 @@ impl Workshop {
     }
 
     /// Says what the user must know before anything is shown: that nothing can be written, that a
-    /// restore was cut off, that the settings could not be read.
+    /// restore, an import or a take was cut off, that the settings could not be read.
     pub fn told_first(&self, settings: Option<&StoreError>) -> Vec<String> {
         let unwritable = self.folder.prepare().err().map(|error| error.to_string());
         let restore = unfinished(&self.folder);
-        unwritable.into_iter().chain(restore).chain(settings.map(settings_unread)).collect()
+        let taken = cut_off(&self.folder, None);
+        unwritable
+            .into_iter()
+            .chain(restore)
+            .chain(taken)
+            .chain(settings.map(settings_unread))
+            .collect()
     }
 
     /// Finds an engine by name, id, or the beginning of either.

@@ -31,6 +31,7 @@ pub mod sessions;
 pub mod settings;
 pub mod table;
 pub mod take;
+pub mod unfinished;
 pub mod verify;
 pub mod words;
 

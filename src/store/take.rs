@@ -12,6 +12,7 @@ use super::folder::Folder;
 use super::hash::hex_of_sha256;
 use super::journal::{JournalFile, read_bytes};
 use super::sessions::{self, Kin, kin};
+use super::unfinished::{Command, Note};
 use std::path::{Path, PathBuf};
 
 /// What becomes of one thing that was found there.
@@ -70,6 +71,7 @@ pub struct Found {
     /// Kind, name, and what becomes of it.
     pub things: Vec<(&'static str, String, What)>,
     files: Vec<(PathBuf, Vec<u8>)>,
+    from: PathBuf,
 }
 
 /// Looks at another data folder or a session's file, and works out what is to be copied.
@@ -78,7 +80,7 @@ pub struct Found {
 /// There is no such place, or what the system says.
 pub fn look(folder: &Folder, from: &Path) -> Result<Found, StoreError> {
     let about = std::fs::metadata(from).map_err(StoreError::io("look at", from))?;
-    let mut found = Found::default();
+    let mut found = Found { from: from.to_owned(), ..Found::default() };
     let known = sessions::list(folder)?.sessions;
     if about.is_file() {
         // Named alone, a file that cannot be taken is no small thing beside others.
@@ -99,7 +101,7 @@ pub fn look(folder: &Folder, from: &Path) -> Result<Found, StoreError> {
 }
 
 impl Found {
-    /// Copies what is to be copied: all of it, or nothing.
+    /// Copies what is to be copied: all of it, or nothing. A run that dies between leaves a note of it.
     ///
     /// # Errors
     /// What the system says; nothing was copied then.
@@ -111,7 +113,11 @@ impl Found {
         for (path, bytes) in &self.files {
             batch.add(path, bytes)?;
         }
-        batch.finish()
+        let new = self.files.iter().map(|(path, _)| path.clone()).collect();
+        let note = Note::begin(folder, (Command::Take, &self.from), new)?;
+        let done = batch.finish();
+        let tidied = note.end(done.is_ok());
+        done.and(tidied)
     }
 
     fn engines(&mut self, folder: &Folder, other: &Folder) -> Result<(), StoreError> {

@@ -30,6 +30,26 @@ impl Saving {
         }
     }
 
+    /// Says that the end of a wait has come and what is not on the disk by then, where anything is not.
+    pub fn not_known(&self) -> Option<String> {
+        let entries = match self {
+            Saving::All => return None,
+            Saving::Not { .. } => return self.alert(),
+            Saving::Busy(1) => "1 entry".to_owned(),
+            Saving::Busy(count) => format!("{count} entries"),
+        };
+        Some(format!("NOT KNOWN TO BE SAVED: {entries} - the disk does not answer"))
+    }
+
+    /// Says what is still on its way to the disk.
+    pub fn being_saved(&self) -> Option<String> {
+        match self {
+            Saving::All | Saving::Not { .. } => None,
+            Saving::Busy(1) => Some("saving... 1 entry".to_owned()),
+            Saving::Busy(count) => Some(format!("saving... {count} entries")),
+        }
+    }
+
     /// Says of a note that something was saved only what is true of it by now.
     pub fn said_of(&self, note: &str) -> String {
         match (self, note.strip_prefix("saved: ")) {
@@ -48,8 +68,9 @@ pub trait Keeping: Send + Sync {
     /// Somebody is there: what could not be saved is tried again.
     fn try_again(&self);
 
-    /// Waits, with an end, until all is saved; returns what is not, in words, a line each.
-    fn last_words(&self) -> Vec<String>;
+    /// Waits, with an end, until all is saved, and says so where that takes long enough to wonder;
+    /// returns what is not, in words, a line each.
+    fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String>;
 }
 
 /// Nothing is on its way.
@@ -62,7 +83,7 @@ impl Keeping for NothingToKeep {
 
     fn try_again(&self) {}
 
-    fn last_words(&self) -> Vec<String> {
+    fn last_words(&self, _: &mut dyn FnMut(String)) -> Vec<String> {
         Vec::new()
     }
 }

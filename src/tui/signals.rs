@@ -16,8 +16,8 @@ const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
 pub use unix::{
-    attend, attend_without_screens, can_come_back, catch, hung_up, say_last, stop_this, wake,
-    was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, hung_up, leave_ignored, say_last,
+    stop_this, wake, was_woken, while_working,
 };
 
 /// What plain prompts say when they are ended from outside.
@@ -57,11 +57,16 @@ mod unix {
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::{emulate_default_handler, raise};
     use std::io::Write;
-    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
     use std::sync::{Arc, Mutex, PoisonError, mpsc};
     use std::thread;
     use std::time::Instant;
 
+    /// What asks the program to end.
+    const ENDING: [i32; 4] = [SIGHUP, SIGINT, SIGQUIT, SIGTERM];
+
+    /// The bits of [`Ignored`].
+    static IGNORED: AtomicU64 = AtomicU64::new(0);
     static WORK: Mutex<()> = Mutex::new(());
     static WATCHING: AtomicBool = AtomicBool::new(false);
     static WOKEN: AtomicBool = AtomicBool::new(false);
@@ -95,6 +100,12 @@ mod unix {
         work()
     }
 
+    /// Leaves alone what was ignored at the start, when the screens catch their signals. A terminal
+    /// that goes away ends them all the same: there is nothing left to show anything on.
+    pub fn leave_ignored(ignored: Ignored) {
+        IGNORED.store(ignored.0, Ordering::SeqCst);
+    }
+
     /// Catches the signals, once: from here on none ends the program with its terminal taken. Those
     /// that come before [`attend`] wait for it.
     ///
@@ -104,7 +115,9 @@ mod unix {
         if WATCHING.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
-        let signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGCONT])?;
+        let ignored = Ignored(IGNORED.load(Ordering::SeqCst));
+        let ending = ENDING.into_iter().filter(|signal| !ignored.has(*signal));
+        let signals = Signals::new(ending.chain([SIGTSTP, SIGCONT]))?;
         *CAUGHT.lock().unwrap_or_else(PoisonError::into_inner) = Some(signals);
         Ok(())
     }
@@ -137,8 +150,8 @@ mod unix {
         if !begins || WATCHING.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
-        let ending = [SIGHUP, SIGINT, SIGQUIT, SIGTERM];
-        let mut signals = Signals::new(ending.iter().filter(|signal| !ignored.has(**signal)))?;
+        let ending = ENDING.into_iter().filter(|signal| !ignored.has(*signal));
+        let mut signals = Signals::new(ending)?;
         thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
                 end(128 + signal);
@@ -203,7 +216,9 @@ mod unix {
     /// Waits for the disk, with an end, and says on the screen that was given back what is not on it.
     fn say_what_is_not_saved() {
         let keeping = KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        let mut lines = keeping.map(|keeping| keeping.last_words()).unwrap_or_default();
+        let mut waiting = |line| say(vec![line]);
+        let lines = keeping.map(|keeping| keeping.last_words(&mut waiting));
+        let mut lines = lines.unwrap_or_default();
         let farewell = FAREWELL.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(Farewell { saved, go_on }) = farewell {
             // The last question may stand in an unfinished line.
@@ -211,6 +226,11 @@ mod unix {
             lines.splice(0..0, [String::new(), first]);
             lines.push(go_on);
         }
+        say(lines);
+    }
+
+    /// Says it on standard error, which may take nothing.
+    fn say(lines: Vec<String>) {
         let (done, said) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             // Where the terminal is gone there is nobody to say it to.
@@ -258,6 +278,9 @@ mod elsewhere {
 
     /// Nothing ends the program from outside here.
     pub fn say_last(_keeping: std::sync::Arc<dyn crate::tui::keeping::Keeping>) {}
+
+    /// No signal is caught here.
+    pub fn leave_ignored(_ignored: super::Ignored) {}
 
     /// Nothing ends the program from outside here.
     ///
@@ -310,6 +333,6 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    attend, attend_without_screens, can_come_back, catch, hung_up, say_last, stop_this, wake,
-    was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, hung_up, leave_ignored, say_last,
+    stop_this, wake, was_woken, while_working,
 };

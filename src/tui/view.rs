@@ -151,13 +151,20 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         },
         places,
         alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
-        note: app.note.clone().map(|note| match note.tone {
-            Tone::Done if job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
-            Tone::Done | Tone::Warning => note,
-        }),
+        note: note(app),
         hints,
         typing,
     }
+}
+
+/// What was said last, of what is saved only what is true by now; where there is nothing more to say,
+/// what is still on its way to the disk.
+fn note<J: Job>(app: &App<J>) -> Option<Note> {
+    let said = app.note.clone().map(|note| match note.tone {
+        Tone::Done if app.job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
+        Tone::Done | Tone::Warning => note,
+    });
+    said.or_else(|| app.saving.being_saved().map(Note::done))
 }
 
 /// Says what the key that takes back would take back, and the same in fewer letters.
@@ -331,6 +338,10 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     if let Some(alert) = app.saving.alert() {
         lines.push(alert);
         lines.push("What is not saved is told after leaving, to be written down.".to_owned());
+    } else if let Some(words) = app.saving.being_saved() {
+        lines.push(words);
+        let told = "What the disk does not confirm is told after leaving, to be written down.";
+        lines.push(told.to_owned());
     } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }

@@ -3,6 +3,7 @@
 //!
 //! `COWLSIDE_KILLS=500 cargo test --test suite cut_off:: -- --nocapture` kills that often.
 
+use crate::system_calls::there_is_strace;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -240,6 +241,43 @@ fn another_restore_tells_of_the_one_cut_off_before_it_goes_over_its_note() {
     let (code, said) = restore(&other, &["--replace", "profiles"]);
     assert_eq!((code, said), (Some(0), tells));
     assert!(!note.exists());
+}
+
+#[test]
+fn a_restore_that_fails_whole_leaves_the_note_of_the_one_cut_off_before_it_to_the_byte() {
+    if !there_is_strace() {
+        return;
+    }
+    // The first renaming writes this restore's own note, the second would name a new file.
+    let refused = ["-e", "inject=linkat:error=EIO", "-e", "inject=rename:error=EIO:when=2"];
+    for (refused, older) in [(&refused[..], true), (&refused[..], false), (&[][..], true)] {
+        let (here, outside, backup) = changed();
+        let folder = here.path();
+        let other = outside.path().join("other.backup");
+        fs::copy(&backup, &other).unwrap();
+        if older {
+            let cut_off = format!(
+                "{{\"format\":1,\"backup\":\"{}\",\"engines\":true,\"profiles\":true,\
+                 \"settings\":false,\"replaced\":[],\"new\":[\"profiles/mine-0.json\"]}}",
+                backup.display()
+            );
+            fs::write(folder.join("restore.unfinished"), cut_off).unwrap();
+        }
+        let before = files(folder);
+        let words = ["-f", "-qqq", "-o", "/dev/null"];
+        let restore = [PROGRAM, "restore", other.to_str().unwrap()];
+        let mut strace = Command::new("strace");
+        strace.args([&words, refused, &restore].concat()).env_clear();
+        let ended = strace.env("COWLSIDE_HOME", folder).stdin(Stdio::null()).output().unwrap();
+        if refused.is_empty() {
+            // The control: the same, where nothing is refused, is done and leaves no note.
+            assert!(ended.status.success() && own(folder, 0).exists(), "{ended:?}");
+            assert!(!folder.join("restore.unfinished").exists());
+            continue;
+        }
+        assert_eq!(ended.status.code(), Some(1), "{ended:?}");
+        assert!(files(folder) == before, "{older}: {:?}", files(folder).keys());
+    }
 }
 
 /// Random numbers from a seed that is printed.

@@ -10,4 +10,5 @@ mod listing;
 mod random;
 mod released;
 pub mod samples;
+mod slow;
 mod words;

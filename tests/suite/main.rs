@@ -25,6 +25,8 @@ mod index;
 mod inputs;
 mod journal;
 mod keys;
+#[cfg(unix)]
+mod killed_at_calls;
 mod kinds;
 mod last_list;
 mod legible;
@@ -62,6 +64,8 @@ mod shims;
 mod shipped;
 mod shop;
 mod shop_walk;
+#[cfg(unix)]
+mod slow_disk;
 mod stand_in;
 mod strict;
 mod styled;

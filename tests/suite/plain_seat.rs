@@ -42,8 +42,43 @@ impl Plain {
         plain
     }
 
+    /// Makes an engine and answers so many questions of its session, under a program that may kill it;
+    /// nothing where it lives on after them.
+    pub fn until_it_dies(folder: &Path, under: &[&str], answers: usize) -> Option<Plain> {
+        let add = [PROGRAM, "engine", "add", "Trainer 0", "--profile", "flat-four", "--hours", "1"];
+        assert!(command(folder, &add, &[]).stdout(Stdio::null()).status().unwrap().success());
+        let mut plain = Plain::started(folder, "Trainer 0", &[], under);
+        let mut lives = plain.hear();
+        for _ in 0..answers {
+            if !lives {
+                return Some(plain);
+            }
+            let answer = plain.mechanic.answer(&plain.seen[plain.answered..]).unwrap();
+            plain.answered = plain.seen.len();
+            // It may be dead already.
+            let typed = writeln!(plain.input.as_mut().unwrap(), "{answer}");
+            lives = typed.is_ok() && plain.hear();
+        }
+        if !lives {
+            return Some(plain);
+        }
+        plain.end_of_input();
+        None
+    }
+
     /// Begins a session of this engine, or goes on with its open one, up to the first question.
     pub fn open_under(
+        folder: &Path,
+        engine: &str,
+        environment: &[(&str, &Path)],
+        under: &[&str],
+    ) -> Plain {
+        let mut plain = Plain::started(folder, engine, environment, under);
+        assert!(plain.hear(), "ended early:\n{}", plain.seen);
+        plain
+    }
+
+    fn started(
         folder: &Path,
         engine: &str,
         environment: &[(&str, &Path)],
@@ -60,9 +95,7 @@ impl Plain {
             .unwrap();
         let (input, output) = (child.stdin.take(), child.stdout.take().unwrap());
         let (mechanic, seen) = (Mechanic::default(), String::new());
-        let mut plain = Plain { folder, child, input, output, mechanic, seen, answered: 0, before };
-        assert!(plain.hear(), "ended early:\n{}", plain.seen);
-        plain
+        Plain { folder, child, input, output, mechanic, seen, answered: 0, before }
     }
 
     /// Reads up to the next question: the one thing that is printed without the end of its line.

@@ -25,14 +25,14 @@ pub fn text(path: &Path) -> &str {
 }
 
 /// An ext4 in a file, on a loop device.
-struct Disk {
+pub struct Disk {
     inside: TempDir,
     image: PathBuf,
 }
 
 impl Disk {
     /// Makes one of so many MiB in a folder; nothing where this machine does not allow it.
-    fn make(folder: &Path, mib: u64) -> Option<Disk> {
+    pub fn make(folder: &Path, mib: u64) -> Option<Disk> {
         let image = folder.join("image");
         std::fs::File::create(&image).unwrap().set_len(mib * 1024 * 1024).unwrap();
         let disk = Disk { inside: tempfile::tempdir().unwrap(), image };
@@ -45,7 +45,7 @@ impl Disk {
         made.then_some(disk)
     }
 
-    fn path(&self) -> &Path {
+    pub fn path(&self) -> &Path {
         self.inside.path()
     }
 

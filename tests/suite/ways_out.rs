@@ -401,3 +401,21 @@ fn a_terminal_that_takes_nothing_for_a_while_is_waited_for() {
     child.kill().unwrap();
     child.wait().unwrap();
 }
+
+/// As `nohup`, or a shell with what it starts in the background, begins a program.
+#[cfg(target_os = "linux")]
+#[test]
+fn what_was_ignored_at_the_start_ends_no_screen_and_the_rest_still_does() {
+    let folder = invented();
+    let words = ["sh", "-c", "trap '' HUP INT; exec \"$0\" demo", PROGRAM];
+    let mut seat = at(Shown::Question, folder.path(), &words);
+    for signal in ["HUP", "INT"] {
+        seat.signal(signal);
+        // It is there and takes answers.
+        seat.answer();
+        assert_eq!(seat.ended(), None, "{signal}");
+    }
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    assert_eq!(seat.left_behind(), [""; 0]);
+}

@@ -50,6 +50,8 @@ struct State {
     /// What was looked at last: a change of it is worth waking somebody for.
     looked_at: Progress,
     ended: bool,
+    /// The longest wait has ended before the disk answered, and it has not answered since.
+    silent: bool,
 }
 
 #[derive(Default)]
@@ -134,8 +136,9 @@ impl Writer {
 impl Drop for Writer {
     fn drop(&mut self) {
         let _ = self.watch.orders.send(Order::End);
-        let ended = |state: &State| state.ended;
-        self.watch.wait_until(PATIENCE, ended);
+        // Whoever has waited for this disk in vain does not wait once more.
+        let done = |state: &State| state.ended || state.silent;
+        self.watch.wait_until(PATIENCE, done);
     }
 }
 
@@ -149,8 +152,10 @@ impl Watch {
 
     /// Waits until everything handed over was tried once, `most` at the longest.
     pub fn wait(&self, most: Duration) -> Progress {
-        self.wait_until(most, |state| state.tried >= state.handed || state.ended);
-        self.shared.state().progress()
+        let answered = self.wait_until(most, |state| state.tried >= state.handed || state.ended);
+        let mut state = self.shared.state();
+        state.silent = !answered && most >= PATIENCE && state.tried < state.handed;
+        state.progress()
     }
 
     /// Asks for another try now, where the last one failed.
@@ -181,14 +186,16 @@ impl Watch {
         self.shared.state().path.clone()
     }
 
-    fn wait_until(&self, most: Duration, done: impl Fn(&State) -> bool) {
+    /// Waits until it is done, and tells whether it is.
+    fn wait_until(&self, most: Duration, done: impl Fn(&State) -> bool) -> bool {
         let since = Instant::now();
         let mut state = self.shared.state();
         while !done(&state) {
-            let Some(left) = most.checked_sub(since.elapsed()) else { return };
+            let Some(left) = most.checked_sub(since.elapsed()) else { return false };
             let waited = self.shared.changed.wait_timeout(state, left);
             state = waited.unwrap_or_else(PoisonError::into_inner).0;
         }
+        true
     }
 }
 
@@ -241,6 +248,7 @@ impl Thread {
     fn tell(&self, tried: u64) {
         let mut state = self.shared.state();
         state.tried += tried;
+        state.silent = false;
         let behind = usize::try_from(state.handed - state.tried).unwrap_or(usize::MAX);
         let unsaved = self.keeper.unsaved() + behind;
         while state.unsaved.len() > unsaved {

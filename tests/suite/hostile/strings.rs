@@ -6,6 +6,12 @@ pub fn all() -> Vec<(&'static str, String)> {
     short.chain(long()).collect()
 }
 
+/// The texts of one turn of so many, of every sort some; all of them where `COWLSIDE_HOSTILE` is set.
+pub fn in_turn(turn: usize, of: usize) -> Vec<(&'static str, String)> {
+    let of = if std::env::var_os("COWLSIDE_HOSTILE").is_some() { 1 } else { of };
+    all().into_iter().skip(turn % of).step_by(of).collect()
+}
+
 const SHORT: &[(&str, &str)] = &[
     ("colour", "a\u{1b}[31mb\u{1b}[0m"),
     ("clear the screen", "a\u{1b}[2J\u{1b}[Hb"),

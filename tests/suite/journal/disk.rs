@@ -162,6 +162,13 @@ impl Disk {
         self.platter().files.get(&self.1).map(|file| file.shown.clone()).unwrap_or_default()
     }
 
+    /// Whole entries of the file that a power cut now would leave.
+    pub fn after_a_power_cut(&self) -> usize {
+        let platter = self.platter();
+        let Some(file) = platter.files.get(&self.1) else { return 0 };
+        read(&file.shown[..file.synced]).0.len()
+    }
+
     /// Another program appends.
     pub fn append_behind(&self, bytes: &[u8]) {
         self.platter().file(&self.1).shown.extend_from_slice(bytes);
@@ -339,7 +346,7 @@ impl Storage for Disk {
     }
 }
 
-fn on(disk: &Disk) -> (Box<dyn Storage>, Box<dyn Shelf>) {
+pub fn on(disk: &Disk) -> (Box<dyn Storage>, Box<dyn Shelf>) {
     (Box::new(disk.clone()), Box::new(disk.clone()))
 }
 
