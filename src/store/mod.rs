@@ -106,6 +106,14 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
     },
+    /// Something failed half-way; what was here is in other files.
+    #[error("{error}; what was here is kept as {}", words::paths(kept))]
+    Kept {
+        /// What failed.
+        error: Box<StoreError>,
+        /// The files.
+        kept: Vec<PathBuf>,
+    },
     /// Another process holds the lock.
     #[error("open in another terminal{}", process.map_or(String::new(), |id| format!(" (process {id})")))]
     InUse {
@@ -216,6 +224,7 @@ impl StoreError {
             | StoreError::ReadOnly { path, .. }
             | StoreError::Sealed { path }
             | StoreError::Full { path } => Some(path),
+            StoreError::Kept { error, .. } => error.path(),
             StoreError::NoDataFolder
             | StoreError::NotSaved { .. }
             | StoreError::InUse { .. }
@@ -246,6 +255,13 @@ impl StoreError {
             StoreError::InsideData { .. } => "name a place outside of it, best on another disk",
             StoreError::NothingToKeep { .. } => "set COWLSIDE_HOME to the folder that is meant",
             StoreError::ChangedMeanwhile { .. } => "do it again; nothing was written",
+            StoreError::Kept { error, .. } => {
+                let first = match error.as_ref() {
+                    StoreError::Io { .. } => error.hint(),
+                    _ => "do it again".to_owned(),
+                };
+                return format!("{first}; what is kept can be copied back");
+            }
             StoreError::InUse { .. } => "go on in that terminal, or end the program there",
             StoreError::ReadOnly { verdict, .. } => verdict.hint(),
             StoreError::Sealed { .. } => "start a new session that names this one",

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// The steps in which a file is replaced.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Step {
+pub(super) enum Step {
     /// A new file is made beside it.
     Open,
     /// The bytes are written into that.
@@ -35,7 +35,7 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
 
 /// The same; `before` is asked before each step, with the new file's path, so that tests can put a
 /// refusal of the system in its place.
-fn replace(
+pub(super) fn replace(
     path: &Path,
     bytes: &[u8],
     before: &mut dyn FnMut(Step, &Path) -> io::Result<()>,

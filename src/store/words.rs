@@ -5,7 +5,7 @@ use super::replace::is_of_the_file;
 use super::{StoreError, profile_json, shown};
 use crate::domain::plain::quoted;
 use std::io::{self, ErrorKind};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Says why the system refused.
 pub fn cause_words(cause: &io::Error) -> String {
@@ -46,6 +46,11 @@ pub fn hint(kind: ErrorKind) -> &'static str {
         }
         _ => "look whether the disk is there, has room and may be written to",
     }
+}
+
+/// Names some files.
+pub(super) fn paths(paths: &[PathBuf]) -> String {
+    paths.iter().map(|path| shown(path)).collect::<Vec<_>>().join(", ")
 }
 
 /// Says where settings that could not be read are kept, and what is in use now.
