@@ -53,9 +53,7 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
     }
     let plan = Plan::make(workshop.folder(), &args.file, replace, args.dry_run)?;
     let (things, whole) = (plan.things.clone(), plan.whole.clone());
-    if !args.dry_run {
-        plan.carry_out()?;
-    }
+    let untidy = if args.dry_run { None } else { plan.carry_out()? };
     let code = code_of(&whole.hash).unwrap_or_default();
     let (at, program) = (plain(&whole.at), plain(&whole.program));
     writeln!(world.out, "whole: made {at} by {program}, its code: {code}")?;
@@ -73,6 +71,12 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
         n => format!("; {n} differ and are kept as they are here: --replace takes the backup's"),
     };
     writeln!(world.out, "{copied} of {all} {said}{differ}")?;
+    if let Some(error) = untidy {
+        world.warn(&format!(
+            "all of it is done, but not its note removed: {error}; where the next start says that \
+             this restore was cut off, run it once more"
+        ));
+    }
     Ok(())
 }
 

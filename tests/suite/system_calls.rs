@@ -18,7 +18,7 @@ const CALLS: &str = "trace=open,openat,creat,write,writev,pwrite64,fsync,fdatasy
     ftruncate,fallocate,rename,renameat,renameat2,link,linkat,unlink,unlinkat,mmap";
 
 /// Where there is no strace nothing is looked at, and that is said.
-fn there_is_strace() -> bool {
+pub fn there_is_strace() -> bool {
     let there = cfg!(target_os = "linux") && run("strace", &["-qq", "true"]);
     if !there {
         println!("SKIPPED: no system call was looked at. This needs Linux and strace.");

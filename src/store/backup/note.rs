@@ -76,11 +76,11 @@ impl Note {
             && self.settings >= noted.settings
     }
 
-    /// The note of a restore that was cut off and that this one does not finish, to the byte; `None`
-    /// where there is none, and where it cannot be read.
-    pub fn of_another(&self, folder: &Folder) -> Option<Vec<u8>> {
-        let bytes = read_whole(&path_in(folder), FILE_MAX).ok()?;
-        parse(&bytes).filter(|noted| !self.finishes(noted)).map(|_| bytes)
+    /// Tells whether a restore was cut off that this one does not finish; not so where its note cannot
+    /// be read.
+    pub fn is_other(&self, folder: &Folder) -> bool {
+        let noted = bytes(folder).and_then(|bytes| parse(&bytes));
+        noted.is_some_and(|noted| !self.finishes(&noted))
     }
 
     /// Tells whether nothing of it was done.
@@ -164,6 +164,11 @@ fn parse(bytes: &[u8]) -> Option<Note> {
     serde_json::from_slice::<Note>(bytes).ok().filter(|note| note.format == FORMAT)
 }
 
+/// Returns what stands in the note that is there.
+pub(super) fn bytes(folder: &Folder) -> Option<Vec<u8>> {
+    read_whole(&path_in(folder), FILE_MAX).ok()
+}
+
 /// Puts a note back as it was.
 pub(super) fn put_back(folder: &Folder, bytes: &[u8]) -> Result<(), StoreError> {
     replace_whole(&path_in(folder), bytes)
@@ -184,11 +189,11 @@ pub(super) fn remove(folder: &Folder) -> Result<(), StoreError> {
 pub fn given_up(folder: &Folder, from: &Path, replace: Replace) -> Option<String> {
     let words = unfinished(folder)?;
     let this = Note::of(from, replace, Vec::new(), Vec::new());
-    if this.of_another(folder).is_some() {
+    if this.is_other(folder) {
         return Some(format!("{words}; once this other restore is done, that is told no more"));
     }
     // Of a note that cannot be read nobody knows which restore it was.
-    let is_read = read_whole(&path_in(folder), FILE_MAX).is_ok_and(|bytes| parse(&bytes).is_some());
+    let is_read = bytes(folder).is_some_and(|bytes| parse(&bytes).is_some());
     (!is_read).then_some(words)
 }
 
@@ -200,8 +205,7 @@ pub fn unfinished(folder: &Folder) -> Option<String> {
     if folder.holder("engines") != Holder::Nobody {
         return None;
     }
-    let read = read_whole(&path, FILE_MAX).ok();
-    Some(match read.and_then(|bytes| parse(&bytes)) {
+    Some(match bytes(folder).and_then(|bytes| parse(&bytes)) {
         Some(note) => plain(&note.words(folder)),
         None => format!(
             "a restore was cut off, and its note {} cannot be read: run the same restore again",

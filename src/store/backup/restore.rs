@@ -96,11 +96,13 @@ impl Plan {
         Ok(Plan { whole, things, acts, from, folder, replace, _locks: locks })
     }
 
-    /// Does it: all of it, or nothing. A run that dies between leaves a note of it.
+    /// Does it: all of it, or nothing. A run that dies between leaves a note of it. Returns what failed
+    /// when all was done and only the note was to be removed.
     ///
     /// # Errors
-    /// What the system says, or the backup was changed since; everything is as it was then.
-    pub fn carry_out(self) -> Result<(), StoreError> {
+    /// What the system says, or the backup was changed since; everything is as it was then, or
+    /// [`StoreError::Kept`] names what was not put back.
+    pub fn carry_out(self) -> Result<Option<StoreError>, StoreError> {
         let mut batch = Batch::default();
         let mut acts = self.acts.into_iter();
         let (mut swaps, mut new) = (Vec::new(), Vec::new());
@@ -128,19 +130,31 @@ impl Plan {
             return Err(StoreError::ChangedMeanwhile { path: self.from });
         }
         let note = Note::of(&self.from, self.replace, swaps, new);
-        let another = note.of_another(&self.folder);
-        if !note.is_of_nothing() {
-            note.write(&self.folder)?;
-        }
-        let done = batch.finish();
-        let undone = note.is_undone(&self.folder);
-        // What did nothing leaves the note of another restore as it was.
-        let tidied = match another {
-            Some(bytes) if undone => note::put_back(&self.folder, &bytes),
-            Some(_) | None if undone || done.is_ok() => note::remove(&self.folder),
-            Some(_) | None => Ok(()),
+        let is_other = note.is_other(&self.folder);
+        let earlier = note::bytes(&self.folder);
+        // What did nothing leaves the note of an earlier restore as it was.
+        let as_before = || match &earlier {
+            Some(bytes) => note::put_back(&self.folder, bytes),
+            None => note::remove(&self.folder),
         };
-        done.and(tidied)
+        if note.is_of_nothing() {
+            return Ok(if is_other { None } else { note::remove(&self.folder).err() });
+        }
+        if let Err(error) = note.write(&self.folder) {
+            // It may be in place, and only be unsure to stay there.
+            let _ = as_before();
+            return Err(error);
+        }
+        match batch.finish() {
+            Ok(()) => Ok(note::remove(&self.folder).err()),
+            Err(error) => {
+                if note.is_undone(&self.folder) {
+                    // Where even this fails, the error that is told is the first one.
+                    let _ = as_before();
+                }
+                Err(error)
+            }
+        }
     }
 }
 
