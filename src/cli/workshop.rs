@@ -149,7 +149,7 @@ impl Workshop {
             }
             let known = || Some((self.sessions().ok()?, engines::list(&self.folder).ok()?));
             if let Some((sessions, listing)) = known() {
-                let lost = lost_words(&sessions.things, &listing.engines);
+                let lost = lost_words(&sessions.things, &listing);
                 hint.extend(lost.iter().flat_map(|words| ["; ", words]));
             }
             Fail::work(error.to_string(), hint)

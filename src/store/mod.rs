@@ -78,6 +78,14 @@ pub enum StoreError {
         /// Why.
         why: String,
     },
+    /// A small file of a format that only a newer program knows; it is left as it is.
+    #[error("{} was written by a newer version of the program (format {format})", shown(path))]
+    Newer {
+        /// Where.
+        path: PathBuf,
+        /// Its format.
+        format: u64,
+    },
     /// A backup in which something is not as it must be; nothing was taken from it.
     #[error("{}: {}", shown(path), plain(why))]
     BadBackup {
@@ -217,6 +225,7 @@ impl StoreError {
             | StoreError::NotAFile { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
+            | StoreError::Newer { path, .. }
             | StoreError::BadBackup { path, .. }
             | StoreError::InsideData { path }
             | StoreError::NothingToKeep { path }
@@ -248,6 +257,9 @@ impl StoreError {
                 "look whether it is the file that is meant; split a longer table"
             }
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
+            StoreError::Newer { .. } => {
+                "use that newer version, or move the file away; it is left as it is"
+            }
             StoreError::BadBackup { newer: true, .. } => "take the newer program for it",
             StoreError::BadBackup { .. } => {
                 "nothing was changed here; take another copy of the file"
