@@ -48,10 +48,14 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
         settings: replaces(ReplaceKind::Settings),
     };
     // Before it is begun: this one's note takes the place of the other's.
-    if let Some(words) = given_up(workshop.folder(), &args.file, replace) {
-        world.warn(&words);
+    let told = given_up(workshop.folder(), &args.file, replace);
+    if let Some(words) = &told {
+        world.warn(words);
     }
     let plan = Plan::make(workshop.folder(), &args.file, replace, args.dry_run)?;
+    if let Some(words) = plan.given_up().filter(|_| told.is_none()) {
+        world.warn(&words);
+    }
     let (things, whole) = (plan.things.clone(), plan.whole.clone());
     let untidy = if args.dry_run { None } else { plan.carry_out()? };
     let code = code_of(&whole.hash).unwrap_or_default();

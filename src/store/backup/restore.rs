@@ -5,7 +5,7 @@
 //! then the one here is set aside under a name that says so.
 
 use super::Kind;
-use super::note::{self, Note, Swap};
+use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
@@ -58,6 +58,7 @@ pub struct Plan {
     /// What is in it, in its order.
     pub things: Vec<Thing>,
     acts: Vec<Act>,
+    there: Hashes,
     from: PathBuf,
     folder: Folder,
     replace: Replace,
@@ -91,9 +92,18 @@ impl Plan {
         if whole != checked {
             return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
         }
-        let Look { things, acts, .. } = look;
+        let Look { things, acts, there, .. } = look;
         let (from, folder) = (from.to_owned(), folder.clone());
-        Ok(Plan { whole, things, acts, from, folder, replace, _locks: locks })
+        Ok(Plan { whole, things, acts, there, from, folder, replace, _locks: locks })
+    }
+
+    /// Says of a restore that was cut off that this one does not finish it, though it is from the same
+    /// place: another backup is there now. Nothing else is known before the backup is read.
+    pub fn given_up(&self) -> Option<String> {
+        let this = Note::of(&self.from, self.replace, Vec::new(), Vec::new());
+        let noted = this.other(&self.folder, Some(&self.there))?;
+        let now = "another backup lies at its place now: once this one is restored";
+        Some(noted.gone_over(&self.folder, now))
     }
 
     /// Does it: all of it, or nothing. A run that dies between leaves a note of it. Returns what failed
@@ -130,7 +140,7 @@ impl Plan {
             return Err(StoreError::ChangedMeanwhile { path: self.from });
         }
         let note = Note::of(&self.from, self.replace, swaps, new);
-        let is_other = note.is_other(&self.folder);
+        let is_other = note.other(&self.folder, None).is_some();
         let earlier = note::bytes(&self.folder);
         // What did nothing leaves the note of an earlier restore as it was.
         let as_before = || match &earlier {
@@ -167,6 +177,7 @@ struct Look<'a> {
     taken: BTreeSet<PathBuf>,
     things: Vec<Thing>,
     acts: Vec<Act>,
+    there: Hashes,
 }
 
 impl<'a> Look<'a> {
@@ -180,6 +191,7 @@ impl<'a> Look<'a> {
             taken: BTreeSet::new(),
             things: Vec::new(),
             acts: Vec::new(),
+            there: Hashes::new(),
         })
     }
 
@@ -198,6 +210,9 @@ impl<'a> Look<'a> {
                 (String::new(), what, act)
             }
         };
+        if item.kind != Kind::Session {
+            self.there.insert(item.path, item.sha256);
+        }
         if let Act::Add(path) = &act {
             self.taken.insert(path.clone());
         }
