@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
-"""Instructions of a start to the first frame and of a key to its frame, on a terminal of 80x24.
+r"""Instructions of a start to the first frame and of a key to its frame, on a terminal of 80x24.
 
     cargo rustc --release --bin cowlside && cargo build --release --example least
-    COWLSIDE_HOME=FOLDER python3 benches/pace/instructions.py 'target/release/cowlside' + '5\\x7f'
+    COWLSIDE_HOME=FOLDER python3 benches/pace/instructions.py 'target/release/cowlside' + '5\x7f'
     python3 benches/pace/instructions.py target/release/examples/least '' n
 
 The words are the program with its arguments, the keys that lead to a place, and keys that are pressed

@@ -2,6 +2,7 @@
 
 use super::fail::Fail;
 use super::workshop::Workshop;
+use crate::domain::entry::ProfileText;
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::store::engines::{self, Engine};
@@ -33,6 +34,11 @@ pub fn give(workshop: &Workshop, id: &str, profile: &str) -> Result<String, Fail
     Ok(format!("{engine}: profile {name} from its next service on{doubt}"))
 }
 
+/// Tells whether a profile is not found by its name: it was read from a path, or changed since.
+pub fn is_by_path(workshop: &Workshop, profile: &ProfileText) -> bool {
+    !profiles::find(&profile.name, workshop.root()).is_ok_and(|found| found.text == profile.text)
+}
+
 /// Says that a service replaced the profile and its engine still has the old one; `None` where it did
 /// not, or has not.
 pub fn still_old(workshop: &Workshop, engine: &Engine, session: &Session) -> Option<String> {
@@ -42,9 +48,14 @@ pub fn still_old(workshop: &Workshop, engine: &Engine, session: &Session) -> Opt
     if first == used || engine.profile == *used {
         return None;
     }
-    let (name, old, used) = (plain(&engine.name), plain(&engine.profile), plain(used));
+    let (name, old) = (plain(&engine.name), plain(&engine.profile));
+    let which = match is_by_path(workshop, &session.state.profile) {
+        false => format!("\"{}\"", plain(used)),
+        true => "PATH, the path of that profile's file".to_string(),
+    };
+    let used = plain(used);
     Some(format!(
         "{name} still has the profile {old}; this service went on with {used}. To give it that: \
-         cowlside engine profile \"{name}\" \"{used}\""
+         cowlside engine profile \"{name}\" {which}"
     ))
 }

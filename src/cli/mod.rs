@@ -21,7 +21,7 @@ mod misuse;
 mod open_session;
 mod plain_profile;
 mod plain_session;
-mod profile_form;
+pub mod profile_form;
 mod profiles;
 mod progress;
 mod record;

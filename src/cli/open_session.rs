@@ -284,13 +284,14 @@ impl<'a> OpenSession<'a> {
 
     /// Finds another profile and makes the entries that replace the one in use.
     pub fn replace_profile(
-        &self,
+        &mut self,
         name: &str,
         source: &str,
         why: String,
     ) -> Result<Vec<Entry>, String> {
         let profile: ProfileText = profiles::find(name, self.workshop.root())
             .map_err(|error| format!("{error}; {}", error.hint()))?;
+        self.beside.profile_by_path = engine_profile::is_by_path(self.workshop, &profile);
         let source = source.to_string();
         self.session
             .decide(&Input::AmendProfile { profile: Box::new(profile), source, why })

@@ -6,7 +6,7 @@ use super::workshop::{Workshop, day_of};
 use crate::domain::entry::Hours;
 use crate::domain::plain::{plain, quoted};
 use crate::domain::session::Session;
-use crate::store::engines::{self, Counter, Engine, HoursTold};
+use crate::store::engines::{self, Counter, Engine, HoursTold, Listing};
 use crate::store::hash::is_id;
 use crate::store::sessions::{self, Glance};
 use crate::store::{StoreError, shown};
@@ -26,8 +26,8 @@ pub struct Added {
 }
 
 /// Says of each engine that has sessions here but no file that can be read how to go on.
-pub fn lost_words(sessions: &[Glance], engines: &[Engine]) -> Vec<String> {
-    let (_, of_none) = sessions::by_engine(sessions, engines);
+pub fn lost_words(sessions: &[Glance], listing: &Listing) -> Vec<String> {
+    let (_, of_none) = sessions::by_engine(sessions, &listing.engines);
     let mut lost: BTreeMap<&str, (&str, usize)> = BTreeMap::new();
     for one in of_none.into_iter().filter(|one| one.counts()) {
         if let (Some(id), Some(name)) = (&one.engine_id, &one.engine) {
@@ -36,14 +36,20 @@ pub fn lost_words(sessions: &[Glance], engines: &[Engine]) -> Vec<String> {
         }
     }
     let left = lost.len().saturating_sub(LOST_MAX);
-    let words = |(name, count): (&str, usize)| {
+    let words = |(id, (name, count)): (&str, (&str, usize))| {
         let (sessions, they) = (many(count), if count == 1 { "it is" } else { "they are" });
+        if listing.newer(id).is_some() {
+            return plain(&format!(
+                "\"{name}\": {sessions} here, but a newer version of the program wrote the file of \
+                 that engine: use that version"
+            ));
+        }
         plain(&format!(
             "\"{name}\": {sessions} here, but no file of that engine that can be read: add it anew \
              under this name and {they} found again, or cowlside restore FILE --replace engines"
         ))
     };
-    let mut told: Vec<String> = lost.into_values().take(LOST_MAX).map(words).collect();
+    let mut told: Vec<String> = lost.into_iter().take(LOST_MAX).map(words).collect();
     if left > 0 {
         told.push(format!("the same of {left} more engines"));
     }
@@ -61,7 +67,8 @@ fn many(sessions: usize) -> String {
 /// Its name is taken, its counter showed more before, or the file cannot be written.
 pub fn add(workshop: &Workshop, engine: Engine) -> Result<Added, Fail> {
     let folder = workshop.folder();
-    let known = engines::list(folder)?.engines;
+    let mut listing = engines::list(folder)?;
+    let known = std::mem::take(&mut listing.engines);
     let sessions = workshop.sessions()?.things;
     let name = engine.name.to_lowercase();
     let is_lost = |one: &&Glance| {
@@ -74,6 +81,9 @@ pub fn add(workshop: &Workshop, engine: Engine) -> Result<Added, Fail> {
         engines::add(folder, &engine)?;
         return Ok(Added { engine, again: false, told: Vec::new() });
     };
+    if let Some(newer) = listing.newer(&id) {
+        return Err(Fail::work(newer.to_string(), newer.hint()));
+    }
     let its = sessions.iter().filter(|one| one.engine_id.as_ref() == Some(&id) && one.counts());
     let its: Vec<&Glance> = its.collect();
     let mut again = engine.clone();

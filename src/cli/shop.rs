@@ -115,7 +115,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> =
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
-    notes.extend(lost_words(&known.things, &listing.engines));
+    notes.extend(lost_words(&known.things, &listing));
     let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut nexts = Nexts::load(workshop.folder());

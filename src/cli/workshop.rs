@@ -1,5 +1,6 @@
 //! A data folder with what lies in it: engines, profiles, sessions, and how they belong together.
 
+use super::engine_profile;
 use super::fail::Fail;
 use super::left_open::Left;
 use super::remade::lost_words;
@@ -156,7 +157,7 @@ impl Workshop {
             }
             let known = || Some((self.sessions().ok()?, engines::list(&self.folder).ok()?));
             if let Some((sessions, listing)) = known() {
-                let lost = lost_words(&sessions.things, &listing.engines);
+                let lost = lost_words(&sessions.things, &listing);
                 hint.extend(lost.iter().flat_map(|words| ["; ", words]));
             }
             Fail::work(error.to_string(), hint)
@@ -274,7 +275,9 @@ impl Workshop {
         let previous = earlier.previous().cloned();
         let owned = self.owned();
         let others = self.other_versions(engine, session).unwrap_or_default();
-        let beside = Beside { owned, others, tries, likely, earlier, pace, ..Beside::default() };
+        let mut beside =
+            Beside { owned, others, tries, likely, earlier, pace, ..Beside::default() };
+        beside.profile_by_path = engine_profile::is_by_path(self, &session.state.profile);
         Before { previous, beside }
     }
 

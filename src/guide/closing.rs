@@ -4,7 +4,7 @@ use super::form::{count, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
-use super::{Field, Proposal, Step, Typed, status};
+use super::{Beside, Field, Proposal, Step, Typed, status};
 use crate::domain::entry::{Begin, Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
@@ -17,7 +17,7 @@ const CLOSE: &str = "close up";
 const RUN: &str = "run and leak check";
 
 /// Asks what is due at the end of the service.
-pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[String]) -> Step {
+pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[String]) -> Step {
     match due {
         Due::NoFigure(valves) => no_figure(session, valves, given),
         Due::ReasonFor(valve, verdict) => reason_for(session, *valve, *verdict, given),
@@ -30,18 +30,18 @@ pub(super) fn step(session: &Session, due: &Due, proposal: &Proposal, given: &[S
         Due::RunCaution(line) => run_caution(line, given),
         Due::RunCheck(line) => run_check(session, line, given),
         Due::RunFault(id, text) => run_fault(session, id, text, given),
-        Due::Sign => sign(session, proposal, given),
+        Due::Sign => sign(session, &beside.proposal, given),
         Due::Away => {
             let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
                 .lines(status::notice(session))
                 .with(Field::choice(&[]).or_enter("back"));
             type_in(ask, given, |_, _| take(Input::Back(Default::default())))
         }
-        _ => closed(session, given),
+        _ => closed(session, beside, given),
     }
 }
 
-fn closed(session: &Session, given: &[String]) -> Step {
+fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
         .line("c compares it with earlier services, r shows its record.")
         .with(Field::default().or_enter("to the engines"));
@@ -53,6 +53,11 @@ fn closed(session: &Session, given: &[String]) -> Step {
     let (first, used) = (plain(first), plain(used));
     let label = format!("give the engine the profile {used} from now on");
     let line = format!("This service went on with the profile {used}; it had begun with {first}.");
+    if beside.profile_by_path {
+        let how = "No profile of that name is found here: cowlside engine profile NAME PATH gives the \
+                   engine the one of a file.";
+        return Step::Ask(ask.line(line).line(how));
+    }
     let ask = ask.line(line).with(Field::choice(&[(1, &label)]));
     pick(ask, given, |_, _| Step::GiveProfile(session.state.profile.name.clone()))
 }

@@ -81,6 +81,8 @@ pub struct Beside {
     pub likely: Likely,
     /// The services before.
     pub earlier: Earlier,
+    /// Whether the profile in use is not found by its name: it was read from a path.
+    pub profile_by_path: bool,
     /// The times between the readings of earlier services.
     pub pace: Vec<Gap>,
 }
@@ -130,7 +132,7 @@ fn due_step(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let due = session.state.due();
     prepare::step(session, &due, beside, given)
         .or_else(|| rounds::step(session, &due, beside, given))
-        .unwrap_or_else(|| closing::step(session, &due, &beside.proposal, given))
+        .unwrap_or_else(|| closing::step(session, &due, beside, given))
 }
 
 /// One question, in words, with everything that belongs beside it.

@@ -27,10 +27,36 @@ const REPLACED_MAX: u64 = 1024 * 1024;
 pub struct Batch<'a> {
     new: Vec<(PathBuf, PathBuf, Cow<'a, [u8]>)>,
     waiting: Vec<(PathBuf, PathBuf)>,
-    replacing: Vec<(PathBuf, Vec<u8>, Vec<u8>)>,
+    replacing: Vec<Swap>,
     placed: Vec<PathBuf>,
     done: bool,
 }
+
+/// A file that is to be replaced.
+#[derive(Debug)]
+struct Swap {
+    path: PathBuf,
+    new: Vec<u8>,
+    old: Vec<u8>,
+    /// Where what was here is kept.
+    aside: PathBuf,
+    /// Whether nobody knows which of the two a power cut would leave in the place.
+    is_unsure: bool,
+}
+
+impl Swap {
+    fn holds(&self, bytes: &[u8]) -> bool {
+        read_whole(&self.path, REPLACED_MAX).is_ok_and(|found| found == bytes)
+    }
+
+    /// Tells whether the copy of what was here is the only one that is sure.
+    fn needs_aside(&self) -> bool {
+        self.is_unsure || !self.holds(&self.old)
+    }
+}
+
+/// How one small file is replaced: [`replace_whole`], but in tests.
+type Put<'p> = dyn FnMut(&Path, &[u8]) -> Result<(), StoreError> + 'p;
 
 impl<'a> Batch<'a> {
     /// Takes a new file for its place.
@@ -72,15 +98,21 @@ impl<'a> Batch<'a> {
         if !read_whole(aside, REPLACED_MAX).is_ok_and(|kept| kept == old) {
             self.write_now(aside, &old)?;
         }
-        self.replacing.push((path.to_owned(), bytes, old));
+        let (path, aside) = (path.to_owned(), aside.to_owned());
+        self.replacing.push(Swap { path, new: bytes, old, aside, is_unsure: false });
         Ok(())
     }
 
     /// Writes all files, and gives them their names.
     ///
     /// # Errors
-    /// What the system says; then none of them is in place.
-    pub fn finish(mut self) -> Result<(), StoreError> {
+    /// What the system says; then none of them is in place. Where what was replaced could not be put
+    /// back, its copy stays, and [`StoreError::Kept`] names it.
+    pub fn finish(self) -> Result<(), StoreError> {
+        self.finish_by(&mut replace_whole)
+    }
+
+    fn finish_by(mut self, put: &mut Put<'_>) -> Result<(), StoreError> {
         let new = std::mem::take(&mut self.new);
         self.waiting.extend(new.iter().map(|(beside, path, _)| (beside.clone(), path.clone())));
         write_all(&new)?;
@@ -108,29 +140,38 @@ impl<'a> Batch<'a> {
         for folder in &folders {
             sync_folder(folder).map_err(StoreError::io("sync the folder", folder))?;
         }
-        self.replace_all()?;
+        self.replace_all(put)?;
         self.done = true;
         Ok(())
     }
 
-    /// Replaces what is to be replaced; where one cannot be, those before it are put back.
-    fn replace_all(&self) -> Result<(), StoreError> {
-        for (place, (path, bytes, old)) in self.replacing.iter().enumerate() {
-            let is_as_it_was = read_whole(path, REPLACED_MAX).is_ok_and(|found| found == *old);
-            let replaced = if is_as_it_was {
-                replace_whole(path, bytes)
+    /// Replaces what is to be replaced; where one cannot be, it and those before it are put back.
+    fn replace_all(&mut self, put: &mut Put<'_>) -> Result<(), StoreError> {
+        for place in 0..self.replacing.len() {
+            let (begun, _) = self.replacing.split_at_mut(place + 1);
+            let Some(swap) = begun.last() else { break };
+            let replaced = if swap.holds(&swap.old) {
+                put(&swap.path, &swap.new)
             } else {
-                Err(StoreError::ChangedMeanwhile { path: path.clone() })
+                Err(StoreError::ChangedMeanwhile { path: swap.path.clone() })
             };
             if let Err(error) = replaced {
-                for (path, _, old) in self.replacing.iter().take(place).rev() {
-                    // Where even this fails, the error that is told is the first one.
-                    let _ = replace_whole(path, old);
+                // Also this one: its new file may be in place, and only be unsure to stay there. What
+                // somebody else wrote meanwhile is not touched.
+                for swap in begun.iter_mut().rev().filter(|swap| swap.holds(&swap.new)) {
+                    swap.is_unsure = put(&swap.path, &swap.old).is_err();
                 }
-                return Err(error);
+                return Err(self.with_kept(error));
             }
         }
         Ok(())
+    }
+
+    /// Adds to an error where what was here is kept, where that is not in its place again.
+    fn with_kept(&self, error: StoreError) -> StoreError {
+        let kept = self.replacing.iter().filter(|swap| swap.needs_aside());
+        let kept: Vec<PathBuf> = kept.map(|swap| swap.aside.clone()).collect();
+        if kept.is_empty() { error } else { StoreError::Kept { error: Box::new(error), kept } }
     }
 }
 
@@ -167,7 +208,10 @@ fn write((beside, path, bytes): &(PathBuf, PathBuf, Cow<'_, [u8]>)) -> Result<()
 impl Drop for Batch<'_> {
     fn drop(&mut self) {
         let beside = self.waiting.iter().map(|(beside, _)| beside);
-        let placed = self.placed.iter().filter(|_| !self.done);
+        let is_needed = |path: &Path| {
+            self.replacing.iter().any(|swap| swap.aside == path && swap.needs_aside())
+        };
+        let placed = self.placed.iter().filter(|path| !self.done && !is_needed(path));
         for path in beside.chain(placed) {
             // What cannot be removed is no session and no engine by its name, or is told as whole.
             let _ = std::fs::remove_file(path);
@@ -178,6 +222,7 @@ impl Drop for Batch<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::store::replace::{Step, replace};
 
     fn names(folder: &Path) -> Vec<String> {
         let mut names: Vec<String> = std::fs::read_dir(folder)
@@ -186,6 +231,68 @@ mod tests {
             .collect();
         names.sort();
         names
+    }
+
+    /// Replaces two files while the steps that are called so fail; returns the error's words, or
+    /// nothing, and how many steps there were.
+    fn replaced(folder: &Path, fails: &dyn Fn(usize) -> bool) -> (Option<String>, usize) {
+        let mut batch = Batch::default();
+        for (name, new) in [("a.json", "new a"), ("b.json", "new b")] {
+            let path = folder.join(name);
+            let aside = folder.join(format!("{name}.before-restore-1"));
+            batch.replace(&path, new.into(), &aside).unwrap();
+        }
+        let mut steps = 0;
+        let mut before = |_: Step, _: &Path| {
+            steps += 1;
+            // EIO of Linux.
+            if fails(steps) { Err(io::Error::from_raw_os_error(5)) } else { Ok(()) }
+        };
+        let done = batch.finish_by(&mut |path, bytes| replace(path, bytes, &mut before));
+        (done.err().map(|error| error.to_string()), steps)
+    }
+
+    #[test]
+    fn whatever_step_of_a_replacement_fails_what_was_here_is_in_place_or_in_a_file_that_is_named() {
+        let (mut put_back, mut kept) = (0, 0);
+        // One step fails, and all from a second one on: at once, later, or (of at most 20) never.
+        for (first, then) in (1..=10).flat_map(|first| (first + 1..=21).map(move |n| (first, n))) {
+            let folder = tempfile::tempdir().unwrap();
+            for name in ["a", "b"] {
+                std::fs::write(folder.path().join(format!("{name}.json")), format!("old {name}"))
+                    .unwrap();
+            }
+            let fails = |step| step == first || step >= then;
+            let (said, steps) = replaced(folder.path(), &fails);
+            assert!(steps >= first);
+            let said = said.unwrap();
+            let mut expected = vec!["a.json".to_owned(), "b.json".to_owned()];
+            for name in ["a", "b"] {
+                let path = folder.path().join(format!("{name}.json"));
+                let aside = folder.path().join(format!("{name}.json.before-restore-1"));
+                let holds_old = |path: &Path| {
+                    std::fs::read(path).is_ok_and(|bytes| bytes == format!("old {name}").as_bytes())
+                };
+                let is_named = said.contains(&aside.display().to_string());
+                assert_eq!(is_named, aside.exists(), "{first} {then}: {said}");
+                assert!(if is_named { holds_old(&aside) } else { holds_old(&path) }, "{first}");
+                put_back += usize::from(!is_named);
+                kept += usize::from(is_named);
+                expected.extend(is_named.then(|| format!("{name}.json.before-restore-1")));
+            }
+            expected.sort();
+            assert_eq!(names(folder.path()), expected, "{first} {then}");
+        }
+        // Kept beside are those whose putting back failed too: 33 times at its first four steps, so
+        // that the new file is in place, and 7 times at its last, so that it is not sure which one is.
+        assert_eq!((put_back, kept), (270, 40));
+        // A batch whose steps all go well needs all ten, and keeps both.
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["a.json", "b.json"] {
+            std::fs::write(folder.path().join(name), "old").unwrap();
+        }
+        assert_eq!(replaced(folder.path(), &|_| false), (None, 10));
+        assert_eq!(names(folder.path()).len(), 4);
     }
 
     #[test]

@@ -13,8 +13,8 @@ use super::codec::shared::{HoursWire, source_option};
 use super::folder::{Folder, read_text, replace_whole};
 use super::hash::{is_id, new_id};
 use super::pick::{Called, pick};
-use super::replace::{is_of_the_file, set_aside};
-use super::words::json_words;
+use super::replace::{is_of_the_file, replace_aside};
+use super::words::{other_format, unread};
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
 use crate::domain::profile::Source;
@@ -164,6 +164,16 @@ pub struct Listing {
     pub broken: Vec<StoreError>,
 }
 
+impl Listing {
+    /// Returns why the file of this identity is left to a newer program, where that is so.
+    pub fn newer(&self, id: &str) -> Option<&StoreError> {
+        self.broken.iter().find(|broken| match broken {
+            StoreError::Newer { path, .. } => path.file_stem().is_some_and(|stem| stem == id),
+            _ => false,
+        })
+    }
+}
+
 /// Lists the engines in the data folder.
 ///
 /// # Errors
@@ -204,7 +214,8 @@ pub fn find<'a>(engines: &'a [Engine], text: &str) -> Result<&'a Engine, StoreEr
 /// first, and where that is now is returned.
 ///
 /// # Errors
-/// Its name or its file's is taken, or the file cannot be set aside or written.
+/// Its name or its file's is taken, a newer program wrote that file, or it cannot be set aside or
+/// written; it is as it was then, or [`StoreError::Kept`] names where it is.
 pub fn add(folder: &Folder, engine: &Engine) -> Result<Option<PathBuf>, StoreError> {
     let _lock = folder.lock_to_write(&[folder.engines()])?;
     let name = engine.name.to_lowercase();
@@ -212,18 +223,18 @@ pub fn add(folder: &Folder, engine: &Engine) -> Result<Option<PathBuf>, StoreErr
     if let Some(taken) = known.into_iter().find(|known| known.name.to_lowercase() == name) {
         return Err(StoreError::NameTaken { name: taken.name });
     }
-    let path = path_of(folder, &engine.id)?;
-    let aside = match read(&path) {
-        Err(StoreError::Io { cause, .. }) if cause.kind() == std::io::ErrorKind::NotFound => None,
-        Err(fault) if is_of_the_file(&fault) => Some(set_aside(&path)?),
-        Err(fault) => return Err(fault),
+    let (path, bytes) = file_of(folder, engine)?;
+    match read(&path) {
+        Err(StoreError::Io { cause, .. }) if cause.kind() == std::io::ErrorKind::NotFound => {
+            replace_whole(&path, &bytes).map(|()| None)
+        }
+        Err(fault) if is_of_the_file(&fault) => replace_aside(&path, &bytes).map(Some),
+        Err(fault) => Err(fault),
         Ok(_) => {
             let taken = std::io::ErrorKind::AlreadyExists.into();
-            return Err(StoreError::io("make", &path)(taken));
+            Err(StoreError::io("make", &path)(taken))
         }
-    };
-    write(folder, engine)?;
-    Ok(aside)
+    }
 }
 
 /// Changes the engine of this id as it stands on disk now, and returns it as changed. A file that
@@ -280,11 +291,9 @@ fn read(path: &Path) -> Result<Engine, StoreError> {
 pub(super) fn parse(text: &str, path: &Path) -> Result<Engine, StoreError> {
     let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
     let engine: Engine =
-        serde_json::from_str(text).map_err(|error| damaged(json_words(&error, text)))?;
+        serde_json::from_str(text).map_err(|error| unread(&error, text, path, FORMAT))?;
     if engine.format != FORMAT {
-        let why =
-            format!("format is {}, and must be {FORMAT}: a newer version wrote it", engine.format);
-        return Err(damaged(why));
+        return Err(other_format(text, path, FORMAT));
     }
     let stem = path.file_stem().and_then(|stem| stem.to_str());
     if !is_id(&engine.id) || stem != Some(&engine.id) {

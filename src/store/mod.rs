@@ -79,6 +79,14 @@ pub enum StoreError {
         /// Why.
         why: String,
     },
+    /// A small file of a format that only a newer program knows; it is left as it is.
+    #[error("{} was written by a newer version of the program (format {format})", shown(path))]
+    Newer {
+        /// Where.
+        path: PathBuf,
+        /// Its format.
+        format: u64,
+    },
     /// A backup in which something is not as it must be; nothing was taken from it.
     #[error("{}: {}", shown(path), plain(why))]
     BadBackup {
@@ -106,6 +114,14 @@ pub enum StoreError {
     ChangedMeanwhile {
         /// Where.
         path: PathBuf,
+    },
+    /// Something failed half-way; what was here is in other files.
+    #[error("{error}; what was here is kept as {}", words::paths(kept))]
+    Kept {
+        /// What failed.
+        error: Box<StoreError>,
+        /// The files.
+        kept: Vec<PathBuf>,
     },
     /// Another process holds the lock.
     #[error("open in another terminal{}", process.map_or(String::new(), |id| format!(" (process {id})")))]
@@ -210,6 +226,7 @@ impl StoreError {
             | StoreError::NotAFile { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
+            | StoreError::Newer { path, .. }
             | StoreError::BadBackup { path, .. }
             | StoreError::InsideData { path }
             | StoreError::NothingToKeep { path }
@@ -217,6 +234,7 @@ impl StoreError {
             | StoreError::ReadOnly { path, .. }
             | StoreError::Sealed { path }
             | StoreError::Full { path } => Some(path),
+            StoreError::Kept { error, .. } => error.path(),
             StoreError::NoDataFolder
             | StoreError::NotSaved { .. }
             | StoreError::InUse { .. }
@@ -240,6 +258,9 @@ impl StoreError {
                 "look whether it is the file that is meant; split a longer table"
             }
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
+            StoreError::Newer { .. } => {
+                "use that newer version, or move the file away; it is left as it is"
+            }
             StoreError::BadBackup { newer: true, .. } => "take the newer program for it",
             StoreError::BadBackup { .. } => {
                 "nothing was changed here; take another copy of the file"
@@ -247,6 +268,13 @@ impl StoreError {
             StoreError::InsideData { .. } => "name a place outside of it, best on another disk",
             StoreError::NothingToKeep { .. } => "set COWLSIDE_HOME to the folder that is meant",
             StoreError::ChangedMeanwhile { .. } => "do it again; nothing was written",
+            StoreError::Kept { error, .. } => {
+                let first = match error.as_ref() {
+                    StoreError::Io { .. } => error.hint(),
+                    _ => "do it again".to_owned(),
+                };
+                return format!("{first}; what is kept can be copied back");
+            }
             StoreError::InUse { .. } => "go on in that terminal, or end the program there",
             StoreError::ReadOnly { verdict, .. } => verdict.hint(),
             StoreError::Sealed { .. } => "start a new session that names this one",

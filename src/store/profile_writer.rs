@@ -205,7 +205,7 @@ impl NotWritten {
             NotWritten::Exists(_) => "Say that it may be replaced, or give another name.".into(),
             NotWritten::Changed(_) => "Give another name, then compare the two.".into(),
             NotWritten::SetAside(..) => "Write again: the name is free now.".into(),
-            NotWritten::Unread(_) => "Mend that, or give another name.".into(),
+            NotWritten::Unread(_) => "Give another name, or mend that.".into(),
             NotWritten::Unsound(_) => "Correct that field.".into(),
             NotWritten::Disk(error) => error.hint().to_string(),
         }
@@ -244,7 +244,9 @@ pub fn write_own(
     }
     let found = there.then(|| read_file(&path));
     match &found {
-        Some(Err(unread @ ProfileError::Unreadable { .. })) => {
+        // Nothing is renamed either.
+        Some(_) if *over == Over::Nothing => return Err(NotWritten::Exists(name.to_string())),
+        Some(Err(unread @ (ProfileError::Unreadable { .. } | ProfileError::Newer { .. }))) => {
             return Err(NotWritten::Unread(unread.to_string()));
         }
         Some(Err(_)) if is_built_in => return Err(NotWritten::BuiltIn(name.to_string())),

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// The steps in which a file is replaced.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Step {
+pub(super) enum Step {
     /// A new file is made beside it.
     Open,
     /// The bytes are written into that.
@@ -35,7 +35,7 @@ pub fn replace_whole(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
 
 /// The same; `before` is asked before each step, with the new file's path, so that tests can put a
 /// refusal of the system in its place.
-fn replace(
+pub(super) fn replace(
     path: &Path,
     bytes: &[u8],
     before: &mut dyn FnMut(Step, &Path) -> io::Result<()>,
@@ -90,6 +90,33 @@ pub(super) fn set_aside(path: &Path) -> Result<PathBuf, StoreError> {
         }
     }
     Err(StoreError::io("set aside", path)(io::ErrorKind::AlreadyExists.into()))
+}
+
+/// Sets a file aside and puts a new one in its place; returns where the old one is.
+///
+/// # Errors
+/// What the system says; the old one is back in its place then, or [`StoreError::Kept`] names where
+/// it is.
+pub(super) fn replace_aside(path: &Path, bytes: &[u8]) -> Result<PathBuf, StoreError> {
+    replace_aside_by(path, bytes, &mut |_, _| Ok(()))
+}
+
+fn replace_aside_by(
+    path: &Path,
+    bytes: &[u8],
+    before: &mut dyn FnMut(Step, &Path) -> io::Result<()>,
+) -> Result<PathBuf, StoreError> {
+    let aside = set_aside(path)?;
+    let Err(error) = replace(path, bytes, before) else { return Ok(aside) };
+    // Where the new file is in place all the same, the old one stays where it is.
+    let folder = path.parent().unwrap_or(Path::new("."));
+    match rename_to_new(&aside, path).and_then(|()| sync_folder(folder)) {
+        Err(_) if aside.symlink_metadata().is_ok() => {
+            Err(StoreError::Kept { error: Box::new(error), kept: vec![aside] })
+        }
+        // Back, though it may be unsure under which of its two names a power cut would leave it.
+        Ok(()) | Err(_) => Err(error),
+    }
 }
 
 /// Renames a file to a name that must be free.
@@ -313,6 +340,30 @@ mod tests {
         assert_eq!(kept.unwrap(), "mine");
         let error = set_aside(&path).unwrap_err();
         assert!(error.to_string().starts_with("cannot set aside "), "{error}");
+    }
+
+    #[test]
+    fn a_damaged_file_whose_place_cannot_be_filled_is_back_there_or_it_is_said_where_it_is() {
+        for step in STEPS {
+            let (folder, path) = folder();
+            let refused = replace_aside_by(&path, NEW, &mut |at, _| {
+                if at == step { Err(io::Error::from_raw_os_error(28)) } else { Ok(()) }
+            });
+            let said = refused.unwrap_err().to_string();
+            let aside = folder.path().join("settings.json.damaged-1");
+            if step == Step::SyncFolder {
+                let kept = format!("; what was here is kept as {}", aside.display());
+                assert!(said.ends_with(&kept), "{said}");
+                assert_eq!((there(&path), there(&aside)), (Some(NEW), Some(OLD)));
+            } else {
+                assert_eq!(said, format!("cannot write {}: the disk is full", path.display()));
+                assert_eq!((there(&path), aside.exists()), (Some(OLD), false), "{step:?}");
+            }
+        }
+        let (folder, path) = folder();
+        let aside = folder.path().join("settings.json.damaged-1");
+        assert_eq!(replace_aside(&path, NEW).unwrap(), aside);
+        assert_eq!((there(&path), there(&aside)), (Some(NEW), Some(OLD)));
     }
 
     #[test]

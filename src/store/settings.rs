@@ -7,8 +7,8 @@ use super::StoreError;
 use super::codec::LeafSetWire;
 use super::codec::safe;
 use super::folder::{Folder, read_text, replace_whole};
-use super::replace::{is_of_the_file, set_aside, sweep};
-use super::words::{json_words, settings_aside};
+use super::replace::{is_of_the_file, replace_aside, sweep};
+use super::words::{other_format, settings_aside, unread};
 use crate::domain::entry::LeafSet;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
@@ -148,7 +148,8 @@ impl Settings {
     /// told: a file in their place that cannot be read as settings is set aside first.
     ///
     /// # Errors
-    /// The file cannot be set aside or written, or could not be read just now; it is as it was then.
+    /// The file cannot be set aside or written, could not be read just now, or a newer program wrote
+    /// it; it is as it was then, or [`StoreError::Kept`] names where it is.
     pub fn update(
         folder: &Folder,
         change: impl FnOnce(&mut Settings),
@@ -157,30 +158,28 @@ impl Settings {
         sweep(folder.root(), &lock);
         let path = folder.settings();
         let (mut settings, fault) = Settings::load(folder);
-        let told = match fault {
-            None => None,
-            Some(fault) if is_of_the_file(&fault) => Some(settings_aside(&set_aside(&path)?)),
+        let is_damaged = match fault {
+            None => false,
+            Some(fault) if is_of_the_file(&fault) => true,
             Some(fault) => return Err(fault),
         };
         change(&mut settings);
         let text = safe::json(|to| settings.serialize(to))
             .map_err(|error| StoreError::Unkeepable { kind: "settings", why: error.to_string() })?;
-        replace_whole(&path, format!("{text}\n").as_bytes())?;
-        Ok((settings, told))
+        let bytes = format!("{text}\n").into_bytes();
+        let aside = if is_damaged { Some(replace_aside(&path, &bytes)?) } else { None };
+        if aside.is_none() {
+            replace_whole(&path, &bytes)?;
+        }
+        Ok((settings, aside.as_deref().map(settings_aside)))
     }
 }
 
 fn read(path: &Path) -> Result<Settings, StoreError> {
     let text = read_text(path, FILE_MAX)?;
-    let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
     let settings: Settings =
-        serde_json::from_str(&text).map_err(|error| damaged(json_words(&error, &text)))?;
-    if settings.format == FORMAT {
-        Ok(settings)
-    } else {
-        let format = settings.format;
-        Err(damaged(format!("format is {format}, and must be {FORMAT}: a newer version wrote it")))
-    }
+        serde_json::from_str(&text).map_err(|error| unread(&error, &text, path, FORMAT))?;
+    if settings.format == FORMAT { Ok(settings) } else { Err(other_format(&text, path, FORMAT)) }
 }
 
 #[cfg(test)]
@@ -234,7 +233,7 @@ mod tests {
         let inside = tempfile::tempdir().unwrap();
         let folder = Folder::at(inside.path());
         let path = folder.settings();
-        let damaged = ["", "{\"format\":2}", "{\"format\":1,\"colour\":1}", "\u{0}"];
+        let damaged = ["", "{\"format\":0}", "{\"format\":1,\"colour\":1}", "\u{0}"];
         for (n, text) in (1..).zip(damaged) {
             std::fs::write(&path, text).unwrap();
             let (settings, fault) = Settings::load(&folder);

@@ -5,7 +5,7 @@ use super::replace::is_of_the_file;
 use super::{StoreError, profile_json, shown};
 use crate::domain::plain::quoted;
 use std::io::{self, ErrorKind};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Says why the system refused.
 pub fn cause_words(cause: &io::Error) -> String {
@@ -48,6 +48,11 @@ pub fn hint(kind: ErrorKind) -> &'static str {
     }
 }
 
+/// Names some files.
+pub(super) fn paths(paths: &[PathBuf]) -> String {
+    paths.iter().map(|path| shown(path)).collect::<Vec<_>>().join(", ")
+}
+
 /// Says where settings that could not be read are kept, and what is in use now.
 pub(super) fn settings_aside(aside: &Path) -> String {
     format!(
@@ -59,12 +64,41 @@ pub(super) fn settings_aside(aside: &Path) -> String {
 
 /// Says of settings that cannot be read what becomes of them.
 pub fn settings_unread(fault: &StoreError) -> String {
-    let then = if is_of_the_file(fault) {
-        "; it is kept under another name when a setting is changed"
-    } else {
-        ""
+    let then = match fault {
+        StoreError::Newer { .. } => ", and no change of a setting is kept: it is not overwritten",
+        fault if is_of_the_file(fault) => {
+            "; it is kept under another name when a setting is changed"
+        }
+        _ => "",
     };
     format!("{fault}; the settings of a new program are in use{then}")
+}
+
+/// Says why a small JSON file of the program's own making cannot be read: it is damaged, or a newer
+/// program wrote it, whatever else is in it then.
+pub(super) fn unread(error: &serde_json::Error, text: &str, path: &Path, known: u32) -> StoreError {
+    newer(text, path, known).unwrap_or_else(|| {
+        let why = json_words(error, text);
+        StoreError::DamagedFile { path: path.to_owned(), why }
+    })
+}
+
+/// Says of a format that is not the one known here whether it is a newer one.
+pub(super) fn other_format(text: &str, path: &Path, known: u32) -> StoreError {
+    newer(text, path, known).unwrap_or_else(|| {
+        let why = format!("format must be {known}");
+        StoreError::DamagedFile { path: path.to_owned(), why }
+    })
+}
+
+fn newer(text: &str, path: &Path, known: u32) -> Option<StoreError> {
+    #[derive(serde::Deserialize)]
+    struct Any {
+        format: u64,
+    }
+    let Any { format } = serde_json::from_str(text).ok()?;
+    let path = path.to_owned();
+    (format > u64::from(known)).then_some(StoreError::Newer { path, format })
 }
 
 /// Says what is wrong with a small JSON file of the program's own making, and where.

@@ -2,12 +2,13 @@
 //! screen leads on. A flat four is made, copied and changed, with slips on the way that are undone.
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
+use cowlside::cli::profile_form::write;
+use cowlside::cli::workshop::Workshop;
 use cowlside::domain::profile::{EngineProfile, Facts};
 use cowlside::domain::units::Length;
 use cowlside::guide::profile_form::Form;
-use cowlside::store::folder::Folder;
 use cowlside::store::profile_file::parse_profile;
-use cowlside::store::profile_writer::{NotWritten, Over, document_of, judge, text_of, write_own};
+use cowlside::store::profile_writer::{document_of, judge, text_of};
 use cowlside::store::profiles::BUILT_IN;
 use cowlside::tui::profile_desk::{Asked, Done, Key, ProfileDesk, Wish};
 use cowlside::tui::theme::{Colours, ThemeName};
@@ -21,19 +22,22 @@ fn known() -> Vec<Facts> {
     BUILT_IN.iter().map(|(name, text)| (*parse_profile(text, name).unwrap()).clone()).collect()
 }
 
-/// A form before a mechanic, and the folder that it writes into.
-struct Seat<'a> {
+/// A form before a mechanic, the workshop that it writes into, and the name and text of the profile
+/// of his own that it was opened with.
+struct Seat {
     desk: ProfileDesk,
-    home: &'a Path,
+    workshop: Workshop,
+    own: Option<(String, String)>,
     written: Option<String>,
     left: bool,
 }
 
-impl<'a> Seat<'a> {
-    fn at(form: Form, home: &'a Path) -> Seat<'a> {
+impl Seat {
+    fn at(form: Form, home: &Path) -> Seat {
         let theme = (ThemeName::Terminal, Colours::Off);
         let desk = ProfileDesk::new(form, "A profile".into(), String::new(), theme);
-        Seat { desk, home, written: None, left: false }
+        let workshop = Workshop::at(home);
+        Seat { desk, workshop, own: None, written: None, left: false }
     }
 
     /// Presses keys: words name keys, anything else is typed; `_` is a blank.
@@ -70,13 +74,8 @@ impl<'a> Seat<'a> {
             None => {}
             Some(Wish::Leave) => self.left = true,
             Some(Wish::Write { name, replace }) => {
-                let over = if replace { Over::Own } else { Over::Nothing };
-                let folder = Folder::at(self.home);
-                let done = match write_own(&folder, &name, &self.desk.form.document(), &over) {
-                    Ok(place) => Done::Written(place.display().to_string()),
-                    Err(NotWritten::Exists(_)) => Done::Exists,
-                    Err(why) => Done::Refused(why.to_string()),
-                };
+                let document = self.desk.form.document();
+                let done = write(&self.workshop, &document, &name, replace, self.own.as_ref());
                 if let Done::Written(place) = &done {
                     self.written = Some(place.clone());
                 }
@@ -198,6 +197,26 @@ fn a_profile_is_copied_changed_and_its_own_file_replaced_only_when_told() {
     seat.press("Down Backspace 6 Esc 3");
     assert!(seat.left);
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+    // Written over itself only when that is said, and not where something else changed it meanwhile.
+    let again = |text: &str| {
+        let form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+        let mut seat = Seat::at(form, home.path());
+        seat.desk.name = "my-four".into();
+        seat.own = Some(("my-four".into(), text.to_string()));
+        seat.press("PageDown").says("Own manual").press("_B Enter");
+        seat.press("Esc 1 Enter");
+        seat
+    };
+    let mut seat = again(&text);
+    assert_eq!((&seat.desk.asked, &seat.written), (&Asked::Replace, &None));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+    seat.press("1");
+    assert_eq!(seat.profile().source.document, "Own manual B");
+    let changed = std::fs::read_to_string(&path).unwrap() + "\n";
+    let mut seat = again(changed.trim_end());
+    std::fs::write(&path, &changed).unwrap();
+    seat.press("1").says("was changed by something else since it was opened here");
+    assert_eq!((&seat.written, std::fs::read_to_string(&path).unwrap()), (&None, changed));
 }
 
 #[test]

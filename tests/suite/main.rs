@@ -52,6 +52,7 @@ mod readings;
 mod real;
 mod record;
 mod record_forms;
+mod restore_faults;
 mod reviews;
 mod rough_terminals;
 mod schema;

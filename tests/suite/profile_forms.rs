@@ -285,10 +285,12 @@ fn a_damaged_profile_of_ones_own_is_set_aside_by_name_and_never_overwritten() {
     let write = |name: &str, over: &Over| write_own(&folder, name, &document, over);
     let path = write("mine", &Over::Nothing).unwrap();
     let read = std::fs::read_to_string(&path).unwrap();
-    let ways = [Over::Nothing, Over::Own, Over::OwnAsRead(read)];
+    let ways = [Over::Own, Over::OwnAsRead(read)];
     for (n, over) in (1..).zip(&ways) {
         let damaged = format!("{{ \"format\": 1, no end {n}");
         std::fs::write(&path, &damaged).unwrap();
+        assert!(matches!(write("mine", &Over::Nothing), Err(NotWritten::Exists(_))));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), damaged);
         let refused = write("mine", over).unwrap_err();
         let aside = folder.profiles().join(format!("mine.json.damaged-{n}"));
         assert_eq!(
@@ -313,6 +315,26 @@ fn a_damaged_profile_of_ones_own_is_set_aside_by_name_and_never_overwritten() {
     std::fs::create_dir(&folder_there).unwrap();
     assert!(write("strange", &Over::Own).is_err());
     assert_eq!(std::fs::read_dir(folder.profiles()).unwrap().count(), 1 + ways.len() + 2);
+}
+
+#[test]
+fn a_profile_of_a_newer_format_is_refused_and_stays_where_it_is() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = Folder::at(home.path());
+    let document = document_of(BUILT_IN[0].1).unwrap();
+    let path = write_own(&folder, "mine", &document, &Over::Nothing).unwrap();
+    let newer = "{ \"format\": 2, \"colour\": \"red\" }\n";
+    std::fs::write(&path, newer).unwrap();
+    let write = |over: &Over| write_own(&folder, "mine", &document, over).unwrap_err();
+    assert!(matches!(write(&Over::Nothing), NotWritten::Exists(_)));
+    for over in [Over::Own, Over::OwnAsRead(newer.into())] {
+        let refused = write(&over);
+        let said = refused.to_string();
+        assert!(said.contains(path.to_str().unwrap()) && said.contains("newer version"), "{said}");
+        assert_eq!(refused.hint(), "Give another name, or mend that.");
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), newer);
+    assert_eq!(std::fs::read_dir(folder.profiles()).unwrap().count(), 1);
 }
 
 #[test]

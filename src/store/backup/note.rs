@@ -7,7 +7,11 @@ use crate::store::folder::{Folder, Holder, read_text, read_whole, replace_whole,
 use crate::store::hash::hex_of_sha256;
 use crate::store::{StoreError, engines, shown};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+
+/// The hashes of a backup's small files, by their paths in the data folder.
+pub(super) type Hashes = BTreeMap<String, String>;
 
 /// The note's name in the data folder.
 const FILE: &str = "restore.unfinished";
@@ -68,19 +72,27 @@ impl Note {
         replace_whole(&path_in(folder), format!("{text}\n").as_bytes())
     }
 
-    /// Tells whether this restore does all that the noted one was to do.
-    fn finishes(&self, noted: &Note) -> bool {
+    /// Tells whether this restore does all that the noted one was to do: from the same place, no
+    /// fewer kinds, and, where it is known what is `there` in the backup, the very same files.
+    fn finishes(&self, noted: &Note, there: Option<&Hashes>) -> bool {
+        let same = |swap: &Swap| there.is_none_or(|all| all.get(&swap.path) == Some(&swap.new));
         self.backup == noted.backup
             && self.engines >= noted.engines
             && self.profiles >= noted.profiles
             && self.settings >= noted.settings
+            && noted.replaced.iter().all(same)
     }
 
-    /// The note of a restore that was cut off and that this one does not finish, to the byte; `None`
-    /// where there is none, and where it cannot be read.
-    pub fn of_another(&self, folder: &Folder) -> Option<Vec<u8>> {
-        let bytes = read_whole(&path_in(folder), FILE_MAX).ok()?;
-        parse(&bytes).filter(|noted| !self.finishes(noted)).map(|_| bytes)
+    /// Returns the note of a restore that was cut off and that this one does not finish; nothing where
+    /// it cannot be read.
+    pub fn other(&self, folder: &Folder, there: Option<&Hashes>) -> Option<Note> {
+        bytes(folder).and_then(|bytes| parse(&bytes)).filter(|noted| !self.finishes(noted, there))
+    }
+
+    /// Says of it what [`unfinished`] says, and from when on it will no longer be told.
+    pub fn gone_over(&self, folder: &Folder, from: &str) -> String {
+        let words = plain(&self.words(folder));
+        format!("{words}; {from}, that is told no more")
     }
 
     /// Tells whether nothing of it was done.
@@ -94,7 +106,13 @@ impl Note {
             self.replaced.iter().partition(|swap| swap.is_done(folder));
         let is_missing = |path: &&String| folder.root().join(path).symlink_metadata().is_err();
         let missing = self.new.iter().filter(is_missing).count();
-        let mut words = format!("a restore from {} was cut off", self.backup);
+        let to_do = if not.is_empty() && missing == 0 {
+            "all of it is in its place; run it once more to clear this"
+        } else {
+            "to finish it"
+        };
+        // The command first: what is cut at the end of a short line is told in the list too.
+        let mut words = format!("a restore was cut off; {to_do}: {}", self.command());
         for (what, swaps) in [("replaced", &done), ("NOT replaced yet", &not)] {
             if !swaps.is_empty() {
                 words += &format!("; {what}: {}", names(folder, swaps));
@@ -105,14 +123,11 @@ impl Note {
             (1, 1) => words += "; 1 new file is missing",
             (missing, all) => words += &format!("; {missing} of {all} new files are missing"),
         }
-        if not.is_empty() && missing == 0 {
-            words += "; all of it is in its place";
-        }
         if let Some(swap) = done.first() {
             let aside = &swap.aside;
             words += &format!("; what was here is kept beside it, as in {aside}");
         }
-        words + &format!("; to finish it: {}", self.command())
+        words
     }
 
     /// The command that was cut off.
@@ -164,6 +179,11 @@ fn parse(bytes: &[u8]) -> Option<Note> {
     serde_json::from_slice::<Note>(bytes).ok().filter(|note| note.format == FORMAT)
 }
 
+/// Returns what stands in the note that is there.
+pub(super) fn bytes(folder: &Folder) -> Option<Vec<u8>> {
+    read_whole(&path_in(folder), FILE_MAX).ok()
+}
+
 /// Puts a note back as it was.
 pub(super) fn put_back(folder: &Folder, bytes: &[u8]) -> Result<(), StoreError> {
     replace_whole(&path_in(folder), bytes)
@@ -184,11 +204,11 @@ pub(super) fn remove(folder: &Folder) -> Result<(), StoreError> {
 pub fn given_up(folder: &Folder, from: &Path, replace: Replace) -> Option<String> {
     let words = unfinished(folder)?;
     let this = Note::of(from, replace, Vec::new(), Vec::new());
-    if this.of_another(folder).is_some() {
-        return Some(format!("{words}; once this other restore is done, that is told no more"));
+    if let Some(noted) = this.other(folder, None) {
+        return Some(noted.gone_over(folder, "once this other restore is done"));
     }
     // Of a note that cannot be read nobody knows which restore it was.
-    let is_read = read_whole(&path_in(folder), FILE_MAX).is_ok_and(|bytes| parse(&bytes).is_some());
+    let is_read = bytes(folder).is_some_and(|bytes| parse(&bytes).is_some());
     (!is_read).then_some(words)
 }
 
@@ -200,8 +220,7 @@ pub fn unfinished(folder: &Folder) -> Option<String> {
     if folder.holder("engines") != Holder::Nobody {
         return None;
     }
-    let read = read_whole(&path, FILE_MAX).ok();
-    Some(match read.and_then(|bytes| parse(&bytes)) {
+    Some(match bytes(folder).and_then(|bytes| parse(&bytes)) {
         Some(note) => plain(&note.words(folder)),
         None => format!(
             "a restore was cut off, and its note {} cannot be read: run the same restore again",

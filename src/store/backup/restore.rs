@@ -5,7 +5,7 @@
 //! then the one here is set aside under a name that says so.
 
 use super::Kind;
-use super::note::{self, Note, Swap};
+use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
@@ -58,6 +58,7 @@ pub struct Plan {
     /// What is in it, in its order.
     pub things: Vec<Thing>,
     acts: Vec<Act>,
+    there: Hashes,
     from: PathBuf,
     folder: Folder,
     replace: Replace,
@@ -91,16 +92,27 @@ impl Plan {
         if whole != checked {
             return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
         }
-        let Look { things, acts, .. } = look;
+        let Look { things, acts, there, .. } = look;
         let (from, folder) = (from.to_owned(), folder.clone());
-        Ok(Plan { whole, things, acts, from, folder, replace, _locks: locks })
+        Ok(Plan { whole, things, acts, there, from, folder, replace, _locks: locks })
     }
 
-    /// Does it: all of it, or nothing. A run that dies between leaves a note of it.
+    /// Says of a restore that was cut off that this one does not finish it, though it is from the same
+    /// place: another backup is there now. Nothing else is known before the backup is read.
+    pub fn given_up(&self) -> Option<String> {
+        let this = Note::of(&self.from, self.replace, Vec::new(), Vec::new());
+        let noted = this.other(&self.folder, Some(&self.there))?;
+        let now = "another backup lies at its place now: once this one is restored";
+        Some(noted.gone_over(&self.folder, now))
+    }
+
+    /// Does it: all of it, or nothing. A run that dies between leaves a note of it. Returns what failed
+    /// when all was done and only the note was to be removed.
     ///
     /// # Errors
-    /// What the system says, or the backup was changed since; everything is as it was then.
-    pub fn carry_out(self) -> Result<(), StoreError> {
+    /// What the system says, or the backup was changed since; everything is as it was then, or
+    /// [`StoreError::Kept`] names what was not put back.
+    pub fn carry_out(self) -> Result<Option<StoreError>, StoreError> {
         let mut batch = Batch::default();
         let mut acts = self.acts.into_iter();
         let (mut swaps, mut new) = (Vec::new(), Vec::new());
@@ -128,19 +140,31 @@ impl Plan {
             return Err(StoreError::ChangedMeanwhile { path: self.from });
         }
         let note = Note::of(&self.from, self.replace, swaps, new);
-        let another = note.of_another(&self.folder);
-        if !note.is_of_nothing() {
-            note.write(&self.folder)?;
-        }
-        let done = batch.finish();
-        let undone = note.is_undone(&self.folder);
-        // What did nothing leaves the note of another restore as it was.
-        let tidied = match another {
-            Some(bytes) if undone => note::put_back(&self.folder, &bytes),
-            Some(_) | None if undone || done.is_ok() => note::remove(&self.folder),
-            Some(_) | None => Ok(()),
+        let is_other = note.other(&self.folder, None).is_some();
+        let earlier = note::bytes(&self.folder);
+        // What did nothing leaves the note of an earlier restore as it was.
+        let as_before = || match &earlier {
+            Some(bytes) => note::put_back(&self.folder, bytes),
+            None => note::remove(&self.folder),
         };
-        done.and(tidied)
+        if note.is_of_nothing() {
+            return Ok(if is_other { None } else { note::remove(&self.folder).err() });
+        }
+        if let Err(error) = note.write(&self.folder) {
+            // It may be in place, and only be unsure to stay there.
+            let _ = as_before();
+            return Err(error);
+        }
+        match batch.finish() {
+            Ok(()) => Ok(note::remove(&self.folder).err()),
+            Err(error) => {
+                if note.is_undone(&self.folder) {
+                    // Where even this fails, the error that is told is the first one.
+                    let _ = as_before();
+                }
+                Err(error)
+            }
+        }
     }
 }
 
@@ -153,6 +177,7 @@ struct Look<'a> {
     taken: BTreeSet<PathBuf>,
     things: Vec<Thing>,
     acts: Vec<Act>,
+    there: Hashes,
 }
 
 impl<'a> Look<'a> {
@@ -166,6 +191,7 @@ impl<'a> Look<'a> {
             taken: BTreeSet::new(),
             things: Vec::new(),
             acts: Vec::new(),
+            there: Hashes::new(),
         })
     }
 
@@ -184,6 +210,9 @@ impl<'a> Look<'a> {
                 (String::new(), what, act)
             }
         };
+        if item.kind != Kind::Session {
+            self.there.insert(item.path, item.sha256);
+        }
         if let Act::Add(path) = &act {
             self.taken.insert(path.clone());
         }

@@ -56,9 +56,12 @@ pub fn write(folder: &Folder, to: &Path, at: &str, program: &str) -> Result<Made
     };
     clear_away(folder_of(to), &mut made.notes);
     let litter = Litter(&beside);
-    made.hash = fill(folder, (&beside, to), &head, &seen)?;
+    let (held, hash) = fill(folder, (&beside, to), &head, &seen)?;
+    made.hash = hash;
     read_back(folder, (&beside, to), &seen, &made.hash)?;
     name(&beside, to).map_err(StoreError::io("name", to))?;
+    // Up to here no other backup takes it for one that was cut off.
+    drop(held);
     drop(litter);
     made.files = seen.iter().map(|one| (one.kind, one.bytes)).collect();
     Ok(made)
@@ -171,7 +174,8 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
 /// Tells whether a name is one under which this program kept a file that it did not overwrite.
 fn is_set_aside(name: &str) -> bool {
     [".damaged-", ".before-restore-"].iter().any(|mark| {
-        name.rsplit_once(mark).is_some_and(|(_, n)| n.bytes().all(|byte| byte.is_ascii_digit()))
+        let number = name.rsplit_once(mark).map(|(_, number)| number);
+        number.is_some_and(|n| !n.is_empty() && n.bytes().all(|byte| byte.is_ascii_digit()))
     })
 }
 
@@ -201,13 +205,14 @@ fn look_at(
     Ok(Seen { kind, name, path, bytes: bytes.len() as u64, sha256: hex_of_sha256(&bytes, 32) })
 }
 
-/// Writes the file and waits for it to be on the disk; returns its hash.
+/// Writes the file and waits for it to be on the disk; returns it, held for as long as it is open, and
+/// its hash.
 fn fill(
     folder: &Folder,
     (beside, to): (&Path, &Path),
     head: &Head,
     seen: &[Seen],
-) -> Result<String, StoreError> {
+) -> Result<(File, String), StoreError> {
     let written = || StoreError::io("write", to);
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
@@ -238,7 +243,7 @@ fn fill(
     out.write_all(last_line(&hash).as_bytes()).map_err(written())?;
     let file = out.into_inner().map_err(|error| written()(error.into_error()))?;
     file.sync_all().map_err(written())?;
-    Ok(hash)
+    Ok((file, hash))
 }
 
 fn line_of(one: &Seen, bytes: Vec<u8>) -> serde_json::Result<String> {
@@ -301,4 +306,54 @@ fn name(beside: &Path, to: &Path) -> io::Result<()> {
     }
     let _ = std::fs::remove_file(beside);
     sync_folder(folder_of(to))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::progress::{Progress, Watcher};
+    use std::sync::{Arc, Mutex};
+
+    /// Another backup into the same folder, begun at each step of this one.
+    struct Other(PathBuf, Mutex<Vec<(&'static str, usize, Vec<String>)>>);
+
+    impl Watcher for Other {
+        fn so_far(&self, what: &'static str, _: usize, _: usize) {
+            let mut notes = Vec::new();
+            clear_away(&self.0, &mut notes);
+            let parts = std::fs::read_dir(&self.0).unwrap().count();
+            self.1.lock().unwrap().push((what, parts, notes));
+        }
+    }
+
+    #[test]
+    fn no_other_backup_takes_one_for_cut_off_before_it_has_its_name() {
+        let (here, outside) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        std::fs::write(here.path().join("settings.json"), "{\"format\":1}\n").unwrap();
+        let other = Arc::new(Other(outside.path().to_owned(), Mutex::default()));
+        let progress = Progress::to(Arc::<Other>::clone(&other));
+        let folder = Folder::at(here.path()).watched(progress);
+        write(&folder, &outside.path().join("a.backup"), "", "").unwrap();
+        let seen = other.1.lock().unwrap();
+        let of = |doing| seen.iter().find(|step| step.0 == doing).unwrap();
+        for doing in ["writing files", "reading back files"] {
+            assert_eq!(*of(doing), (doing, 1, Vec::new()));
+        }
+        // What is left of one that was cut off goes.
+        let left = outside.path().join(format!("b.backup.{}.part", new_id(0)));
+        std::fs::write(&left, "").unwrap();
+        let mut notes = Vec::new();
+        clear_away(outside.path(), &mut notes);
+        assert!(notes.len() == 1 && !left.exists());
+    }
+
+    #[test]
+    fn a_name_without_its_number_is_none_that_this_program_gives() {
+        for name in ["x.json.damaged-1", "x.json.before-restore-12"] {
+            assert!(is_set_aside(name), "{name}");
+        }
+        for name in ["x.damaged-", "x.before-restore-", "x.damaged-1a", "x.damaged", "x.json"] {
+            assert!(!is_set_aside(name), "{name}");
+        }
+    }
 }

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-const DAMAGED: [&[u8]; 5] = [b"", b"{", b"\0\0\0\0", b"{\"format\":9}\n", b"\xff\xfe"];
+const DAMAGED: [&[u8]; 5] = [b"", b"{", b"\0\0\0\0", b"{\"format\":0}\n", b"\xff\xfe"];
 
 /// The files of a folder whose names hold a mark, in order.
 fn marked(folder: &Path, mark: &str) -> Vec<PathBuf> {
@@ -110,6 +110,49 @@ fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its
     // The open session goes on.
     let gone_on = place.run(&["session", "Trainer", "--plain"]);
     assert!(gone_on.out.starts_with("Open: "), "{gone_on}");
+}
+
+/// What a newer version may write: fields of its own too.
+const NEWER: [&str; 2] = ["{\"format\":9}\n", "{\"format\":2,\"name\":\"Trainer\",\"new\":[{}]}\n"];
+
+#[test]
+fn files_of_a_newer_version_are_refused_by_name_and_nothing_is_renamed_or_written_over() {
+    let place = with_services();
+    let (engine, settings) = (engine_file(&place), place.path().join("settings.json"));
+    for (text, format) in NEWER.iter().zip([9, 2]) {
+        let by = format!("was written by a newer version of the program (format {format})");
+        fs::write(&settings, text).unwrap();
+        let shown = place.run(&["settings"]);
+        let told = format!(
+            "warning: FOLDER/settings.json {by}; the settings of a new program are in use, and no \
+             change of a setting is kept: it is not overwritten\n"
+        );
+        assert_eq!((shown.code, shown.err.as_str()), (0, told.as_str()), "{shown}");
+        let refused = place.run(&["settings", "theme", "dark"]);
+        let (error, hint) = refused.failed();
+        assert_eq!(error, format!("FOLDER/settings.json {by}"));
+        assert_eq!(hint, "use that newer version, or move the file away; it is left as it is");
+        assert_eq!(fs::read_to_string(&settings).unwrap(), *text);
+        fs::remove_file(&settings).unwrap();
+
+        let sound = fs::read(&engine).unwrap();
+        fs::write(&engine, text).unwrap();
+        let how = "\"Trainer\": 3 sessions here, but a newer version of the program wrote the file \
+                   of that engine: use that version";
+        let listed = place.run(&["engines"]);
+        let left_out = format!("left out: FOLDER/engines/ENGINE-1.json {by}\n");
+        assert!(listed.err.contains(&left_out) && listed.err.contains(how), "{listed}");
+        assert!(!listed.err.contains("add it anew"), "{listed}");
+        let refused = place.run(&["engine", "hours", "Trainer", "700"]);
+        assert!(refused.failed().1.contains(how), "{refused}");
+        let refused = add(&place, &["700"]);
+        assert_eq!(refused.failed().0, format!("FOLDER/engines/ENGINE-1.json {by}"), "{refused}");
+        assert_eq!(fs::read_to_string(&engine).unwrap(), *text);
+        fs::write(&engine, sound).unwrap();
+    }
+    assert_eq!(marked(place.path(), ".damaged-"), [""; 0].map(PathBuf::from));
+    assert_eq!(marked(&place.path().join("engines"), ".damaged-"), [""; 0].map(PathBuf::from));
+    place.run(&["engines"]).done();
 }
 
 #[test]

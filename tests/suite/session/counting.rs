@@ -6,7 +6,8 @@ use super::harness::{Service, why};
 use super::mechanic;
 use cowlside::domain::entry::{Back, Entry, On, ProfileText, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
-use cowlside::guide::{Answered, Talk, glance, status};
+use cowlside::guide::{Answered, Beside, Talk, glance, status};
+use std::rc::Rc;
 
 fn at_first_turn() -> Service {
     let mut service = Service::new(flat_four());
@@ -250,6 +251,13 @@ fn a_profile_replaced_in_a_service_is_offered_to_its_engine_at_the_end() {
     assert_eq!(ask.field.choices[0].label, "give the engine the profile late from now on");
     let answered = Talk::default().answer(&service.session, "1");
     assert_eq!(answered, Answered::GiveProfile("late".into()));
+    // One that was read from a path is not found by its name: no digit sends that.
+    let beside = Beside { profile_by_path: true, ..Beside::default() };
+    let talk = Talk { beside: Rc::new(beside), ..Talk::default() };
+    let ask = talk.prompt(&service.session);
+    assert!(ask.field.choices.is_empty());
+    let says = |words: &str| ask.lines.iter().any(|line| line.contains(words));
+    assert!(says("cowlside engine profile NAME PATH"), "{:?}", ask.lines);
     // Where none was replaced nothing is offered.
     let mut service = at_first_turn();
     service.tell(Input::CloseUnsigned { why: why() });

@@ -134,7 +134,7 @@ fn answer(app: &App<Bench>, pick: u8) -> Vec<Press> {
         return vec![key(KeyCode::Char('2'))];
     }
     match app.place() {
-        Place::Notice => vec![key(KeyCode::Char('x'))],
+        Place::Notice => vec![key(KeyCode::Enter)],
         Place::Shop if app.begun() == Begun::Yes => vec![key(KeyCode::Esc)],
         Place::Shop => vec![key(KeyCode::Char('1'))],
         Place::List | Place::Kinds | Place::Review | Place::Page | Place::Watching => {
