@@ -2,24 +2,24 @@
 
 use super::form::{count, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
+use super::untold::{NOT_TOLD, Untold};
 use super::{Field, Step, Typed, status};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken};
 use crate::domain::valve::Kind;
 
-/// Lists the readings that can be corrected, newest first, with their numbers; those of the valve that
-/// is due without their figures.
+/// Lists the readings that can be corrected, newest first, with their numbers; those of the valves
+/// that are to be gauged at this stop without their figures.
 pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
-    let untold = session.state.due().untold();
+    let untold = Untold::of(session);
     let line = |taken: &Taken| {
         let reading = &taken.reading;
         // The reading that was kept after the nut was locked is what the valve was left at.
         let step = if taken.locked { ReadingStep::Left } else { reading.step };
         let step = status::step_word(step);
-        if untold == Some(reading.valve) {
-            let words = format!("{} {step}: not told while it is to be gauged", reading.valve);
-            return (taken.seq, words);
+        if untold.valve(taken.seq).is_some() {
+            return (taken.seq, format!("{} {step}: {NOT_TOLD}", reading.valve));
         }
         let corrected = match &taken.corrected {
             Some((first, why)) => format!(" (first {first}, corrected: {why})"),

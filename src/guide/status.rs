@@ -6,6 +6,7 @@ use super::part_words::{changing_parts, part_words};
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 use super::turning::clock_words;
+use super::untold::Untold;
 use super::{Prompt, ways};
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
@@ -85,13 +86,14 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
 /// Says what was done last, and what to prove before going on.
 fn done_and_next(session: &Session) -> [String; 2] {
     let state = &session.state;
+    let untold = Untold::of(session);
     let done = session
         .kept
         .iter()
         .rev()
         .filter(|kept| !session.is_void(kept.seq))
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
-        .find_map(|kept| entry_words(session, &kept.entry))
+        .find_map(|kept| untold.words(session, kept))
         .unwrap_or_else(|| "nothing yet".into());
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
@@ -267,12 +269,6 @@ pub(super) fn step_word(step: Step) -> &'static str {
         Step::Left => "left",
         Step::Recheck => "rechecked",
     }
-}
-
-/// Says what taking back would withdraw.
-pub fn take_back_words(session: &Session) -> Option<String> {
-    let kept = session.last_entry()?;
-    entry_words(session, &kept.entry)
 }
 
 /// Says what a typed reading is taken for while it is typed; empty while it is not readable yet.

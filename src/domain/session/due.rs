@@ -166,11 +166,6 @@ pub enum Stage {
 }
 
 impl Due {
-    /// Returns the valve that is to be gauged now: what it read before is on no screen until then.
-    pub fn untold(&self) -> Option<Valve> {
-        if let Due::Gauge(valve, _) | Due::Again(valve, _) = self { Some(*valve) } else { None }
-    }
-
     /// Returns the part of the job that this is asked in.
     pub fn stage(&self) -> Stage {
         match self {
