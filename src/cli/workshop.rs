@@ -341,7 +341,8 @@ impl Workshop {
     pub fn untold(&self, engine: &Engine) -> Result<BTreeSet<Valve>, Fail> {
         let open = self.open_sessions(engine, None)?.things;
         // What cannot be read is told where it is looked at.
-        let read = open.iter().filter_map(|one| Session::replay(&self.read(&one.path).ok()?.entries));
+        let read =
+            open.iter().filter_map(|one| Session::replay(&self.read(&one.path).ok()?.entries));
         Ok(read.flat_map(|session| session.state.untold()).collect())
     }
 

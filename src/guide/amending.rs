@@ -1,6 +1,6 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
-use super::form::{count, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
 use super::{Field, Step, Typed, status};
@@ -106,7 +106,7 @@ pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
                 type_in(figure("most"), rest, |most, rest| {
                     let typed = [target, least, most].map(str::to_string);
                     let ask = prompt(place, title, "Source: document, revision, page:");
-                    type_in(ask, rest, |source, rest| {
+                    in_words(ask, rest, |source, rest| {
                         let source = source.to_string();
                         reason(
                             place,
@@ -130,7 +130,7 @@ pub(super) fn replace_profile(place: &str, given: &[String]) -> Step {
     type_in(ask, given, |name, rest| {
         let name = name.to_string();
         let ask = prompt(place, title, "Source: document, revision, page:");
-        type_in(ask, rest, |source, rest| {
+        in_words(ask, rest, |source, rest| {
             let source = source.to_string();
             reason(
                 place,

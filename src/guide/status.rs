@@ -10,7 +10,7 @@ use super::untold::Untold;
 use super::{Prompt, ways};
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
-    At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
+    Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
@@ -99,6 +99,9 @@ fn done_and_next(session: &Session) -> [String; 2] {
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
+        (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {
+            "nothing before the question about a nut, which comes first".to_string()
+        }
         (Some(round), Crank::At { stop, .. }) if state.next_stop(round) == Some(stop) => {
             state.stops().get(stop).map_or_else(unknown, place_title)
         }
@@ -216,7 +219,9 @@ pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
 fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
     let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
     let what = match &of.entry {
-        Entry::Reading(reading) => format!("the reading of {}", reading.valve),
+        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => {
+            format!("the reading of {}", reading.valve)
+        }
         other => entry_words(session, other)?,
     };
     Some(match &correct.change {

@@ -4,9 +4,8 @@ use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::history;
 use crate::cli::workshop::day_of;
-use crate::domain::compare;
 use crate::domain::plain::plain;
-use crate::domain::service::{self, Service};
+use crate::domain::service;
 use crate::domain::session::Session;
 use crate::domain::valve::Valve;
 use crate::guide::untold;
@@ -26,7 +25,7 @@ impl Shell<'_> {
         };
         let untold = desk.session.state.untold();
         match desk.previous.clone() {
-            Some(previous) => Ok(compared_without(&untold, previous, desk.service())),
+            Some(previous) => Ok(compared::without(&untold, previous, desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
         }
     }
@@ -66,7 +65,7 @@ impl Shell<'_> {
         let (older, newer) = service::choose(&services.things, None, None)
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
         let untold = self.workshop.untold(engine)?;
-        let mut table = compared_without(&untold, older.clone(), newer.clone());
+        let mut table = compared::without(&untold, older.clone(), newer.clone());
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
         Ok(table)
     }
@@ -119,12 +118,4 @@ impl Shell<'_> {
         }
         Ok(table)
     }
-}
-
-/// Compares two services in all but the valves that are to be gauged now.
-fn compared_without(untold: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
-    let comparison = compare::compare(&older.without(untold), &newer.without(untold));
-    let mut table = compared::table(&comparison);
-    table.lines.extend(untold::left_out(untold));
-    table
 }

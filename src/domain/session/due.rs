@@ -347,6 +347,12 @@ impl State {
             }
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
         };
+        // Nothing is proven for a question that neither gauges nor turns (session.md 5).
+        if proof != Some(Proven::Yes)
+            && let Some(due) = self.due_of_answer(round)
+        {
+            return Some(due);
+        }
         match proof {
             Some(Proven::Yes) => self.due_at_stop(round, stop),
             Some(Proven::RockNext { loose }) => Some(Due::Rock { stop, loose }),

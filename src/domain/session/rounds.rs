@@ -308,7 +308,8 @@ impl State {
             self.wants_second(round, *valve)
                 || round.is_some_and(|round| self.needs_reading(round, *valve))
         };
-        let now = if let Due::Gauge(valve, _) | Due::Again(valve, _) = due { Some(valve) } else { None };
+        let now =
+            if let Due::Gauge(valve, _) | Due::Again(valve, _) = due { Some(valve) } else { None };
         gauged.filter(wanted).chain(now).collect()
     }
 
