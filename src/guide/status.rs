@@ -100,7 +100,7 @@ fn done_and_next(session: &Session) -> [String; 2] {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
         (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {
-            "nothing before the question about a nut, which comes first".to_string()
+            "nothing before the threads are counted, which comes first".to_string()
         }
         (Some(round), Crank::At { stop, .. }) if state.next_stop(round) == Some(stop) => {
             state.stops().get(stop).map_or_else(unknown, place_title)

@@ -280,7 +280,7 @@ fn walk(counts: &mut Counts, engine: usize, start: u8, presses: &[(u8, u8, u8)])
 #[test]
 fn nothing_that_can_be_looked_at_tells_an_earlier_figure_of_a_valve_of_the_stop_in_hand() {
     let walks: u32 =
-        std::env::var("COWLSIDE_WALKS").ok().and_then(|text| text.parse().ok()).unwrap_or(24);
+        std::env::var("COWLSIDE_WALKS").ok().and_then(|text| text.parse().ok()).unwrap_or(10);
     let counts = RefCell::new(Counts::default());
     let config = Config {
         cases: walks,
