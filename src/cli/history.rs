@@ -8,6 +8,7 @@ use super::world::World;
 use crate::domain::service::{NoPair, Service};
 use crate::domain::trend::History;
 use crate::domain::valve::Valve;
+use crate::guide::untold;
 use crate::report::{self, history_json, history_sheet};
 use crate::store::engines::Engine;
 use std::collections::BTreeSet;
@@ -32,11 +33,11 @@ pub fn history(
 pub fn of(
     workshop: &Workshop,
     engine: &Engine,
-    untold: &BTreeSet<Valve>,
+    left_out: &BTreeSet<Valve>,
 ) -> Result<(History, Vec<String>), Fail> {
     let services = workshop.services(engine, workshop.sessions_of(engine)?);
     let told: Vec<Service> =
-        services.things.into_iter().map(|service| service.without(untold)).collect();
+        services.things.into_iter().map(|service| untold::without(service, left_out)).collect();
     let history = History::of(&told, engine.hours_run()).ok_or_else(|| {
         let none = NoPair::NothingGauged;
         Fail::work(none.to_string(), none.hint())

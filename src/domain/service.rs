@@ -221,13 +221,6 @@ impl Service {
         self.valves.iter().find(|outcome| outcome.valve == valve)
     }
 
-    /// Returns the service as if it had not concerned these valves.
-    #[must_use]
-    pub fn without(mut self, valves: &BTreeSet<Valve>) -> Service {
-        self.valves.retain(|outcome| !valves.contains(&outcome.valve));
-        self
-    }
-
     /// Returns the name to call it by: its id where it has none.
     pub fn called(&self) -> &str {
         if self.name.is_empty() { &self.session } else { &self.name }

@@ -5,6 +5,7 @@
 
 use super::status::entry_words;
 use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept};
+use crate::domain::service::Service;
 use crate::domain::session::Session;
 use crate::domain::valve::Valve;
 use std::collections::{BTreeMap, BTreeSet};
@@ -40,6 +41,13 @@ impl Untold {
 
 /// Said in the place of a figure.
 pub const NOT_TOLD: &str = "not told while it is to be gauged";
+
+/// Returns a service as if it had not concerned these valves.
+#[must_use]
+pub fn without(mut service: Service, valves: &BTreeSet<Valve>) -> Service {
+    service.valves.retain(|outcome| !valves.contains(&outcome.valve));
+    service
+}
 
 /// Says which valves are left out of a look back; `None` where none is.
 pub fn left_out(valves: &BTreeSet<Valve>) -> Option<String> {

@@ -29,8 +29,9 @@ pub fn table(comparison: &Comparison) -> Table {
 }
 
 /// Makes the table of a comparison of two services in all but the valves that are to be gauged now.
-pub fn without(untold: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
-    let mut table = table(&compare(&older.without(untold), &newer.without(untold)));
-    table.lines.extend(untold::left_out(untold));
+pub fn without(valves: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
+    let mut table =
+        table(&compare(&untold::without(older, valves), &untold::without(newer, valves)));
+    table.lines.extend(untold::left_out(valves));
     table
 }

@@ -138,6 +138,7 @@ fn left_out(seat: &mut Seat, of: &str) {
         assert!(shown.lines().any(|line| line.starts_with("1 intake")), "nothing is told: {shown}");
         seat.press("\u{1b}");
         seat.await_that("the question again", |text| !text.contains(SAID));
+        seat.settled();
     }
 }
 
@@ -156,6 +157,7 @@ fn no_earlier_figure_is_shown_while_a_reading_is_due() {
     let line = text.lines().find(|line| line.contains("Then gauge ")).unwrap();
     let cylinder = line.split("Then gauge ").nth(1).unwrap().split(',').next().unwrap();
     left_out(&mut seat, &format!("{cylinder} "));
+    text = seat.settled();
     while gauging(&text).is_none() {
         text = seat.answer();
     }

@@ -13,7 +13,7 @@ use cowlside::domain::session::{Crank, Due, Input, Session, Stage};
 use cowlside::domain::trend::{Earlier, History};
 use cowlside::domain::valve::Valve;
 use cowlside::domain::verdict::Interval;
-use cowlside::guide::{Beside, Talk, status, surely, watching};
+use cowlside::guide::{Beside, Talk, status, surely, untold, watching};
 use cowlside::report::history_sheet;
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::compared;
@@ -190,11 +190,11 @@ fn looked_at(session: &Session, previous: &Outcome, deep: u8) -> Told {
     tell("how sure", format!("{:?}", surely::lines(session)));
     tell("onlooker", format!("{:?}", watching::glimpse(session)));
     // As the shell makes them for this session and for its engine in the list.
-    let untold = session.state.untold();
+    let valves = session.state.untold();
     let now = Outcome::of(session);
-    let compared = compared::without(&untold, previous.clone(), now.clone());
+    let compared = compared::without(&valves, previous.clone(), now.clone());
     tell("comparison", format!("{compared:?}"));
-    let services = [previous.clone().without(&untold), now.without(&untold)];
+    let services = [untold::without(previous.clone(), &valves), untold::without(now, &valves)];
     let past = History::of(&services, Default::default());
     tell("past", format!("{:?}", past.map(|past| history_sheet::pages(&past))));
     for (place, offer) in bench.offers().iter().enumerate().filter(|(_, offer)| offer.now) {
