@@ -5,10 +5,13 @@ use super::fail::Fail;
 use super::profiles::print_json;
 use super::workshop::Workshop;
 use super::world::World;
-use crate::domain::service::NoPair;
+use crate::domain::service::{NoPair, Service};
 use crate::domain::trend::History;
+use crate::domain::valve::Valve;
+use crate::guide::untold;
 use crate::report::{self, history_json, history_sheet};
 use crate::store::engines::Engine;
+use std::collections::BTreeSet;
 
 /// `history`.
 pub fn history(
@@ -17,7 +20,7 @@ pub fn history(
     args: &args::History,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
-    let (history, notes) = of(workshop, &engine)?;
+    let (history, notes) = of(workshop, &engine, &BTreeSet::new())?;
     notes.iter().for_each(|note| world.warn(note));
     if args.json {
         return print_json(world, &history_json::history_json(&history));
@@ -26,10 +29,16 @@ pub fn history(
     Ok(())
 }
 
-/// Works out an engine's past, with what the user must be told beside it.
-pub fn of(workshop: &Workshop, engine: &Engine) -> Result<(History, Vec<String>), Fail> {
+/// Works out an engine's past without these valves, with what the user must be told beside it.
+pub fn of(
+    workshop: &Workshop,
+    engine: &Engine,
+    left_out: &BTreeSet<Valve>,
+) -> Result<(History, Vec<String>), Fail> {
     let services = workshop.services(engine, workshop.sessions_of(engine)?);
-    let history = History::of(&services.things, engine.hours_run()).ok_or_else(|| {
+    let told: Vec<Service> =
+        services.things.into_iter().map(|service| untold::without(service, left_out)).collect();
+    let history = History::of(&told, engine.hours_run()).ok_or_else(|| {
         let none = NoPair::NothingGauged;
         Fail::work(none.to_string(), none.hint())
     })?;

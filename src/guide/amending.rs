@@ -1,25 +1,25 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
-use super::form::{count, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
+use super::untold::{NOT_TOLD, Untold};
 use super::{Field, Step, Typed, status};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken};
 use crate::domain::valve::Kind;
 
-/// Lists the readings that can be corrected, newest first, with their numbers; those of the valve that
-/// is due without their figures.
+/// Lists the readings that can be corrected, newest first, with their numbers; those of the valves
+/// that are to be gauged at this stop without their figures.
 pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
-    let untold = session.state.due().untold();
+    let untold = Untold::of(session);
     let line = |taken: &Taken| {
         let reading = &taken.reading;
         // The reading that was kept after the nut was locked is what the valve was left at.
         let step = if taken.locked { ReadingStep::Left } else { reading.step };
         let step = status::step_word(step);
-        if untold == Some(reading.valve) {
-            let words = format!("{} {step}: not told while it is to be gauged", reading.valve);
-            return (taken.seq, words);
+        if untold.valve(taken.seq).is_some() {
+            return (taken.seq, format!("{} {step}: {NOT_TOLD}", reading.valve));
         }
         let corrected = match &taken.corrected {
             Some((first, why)) => format!(" (first {first}, corrected: {why})"),
@@ -106,7 +106,7 @@ pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
                 type_in(figure("most"), rest, |most, rest| {
                     let typed = [target, least, most].map(str::to_string);
                     let ask = prompt(place, title, "Source: document, revision, page:");
-                    type_in(ask, rest, |source, rest| {
+                    in_words(ask, rest, |source, rest| {
                         let source = source.to_string();
                         reason(
                             place,
@@ -130,7 +130,7 @@ pub(super) fn replace_profile(place: &str, given: &[String]) -> Step {
     type_in(ask, given, |name, rest| {
         let name = name.to_string();
         let ask = prompt(place, title, "Source: document, revision, page:");
-        type_in(ask, rest, |source, rest| {
+        in_words(ask, rest, |source, rest| {
             let source = source.to_string();
             reason(
                 place,

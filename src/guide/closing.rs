@@ -1,6 +1,6 @@
 //! The questions at the end: figures missing, reasons, hardware in, checks, run, signature.
 
-use super::form::{count, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
@@ -241,9 +241,9 @@ fn shortage(
                 take(Input::ShortageAccounted { place: "the count out was wrong".into(), by })
             }
             Some(1) => take(Input::ShortageFound),
-            _ => type_in(prompt(CLOSE, &title, which), rest, |place, rest| {
+            _ => in_words(prompt(CLOSE, &title, which), rest, |place, rest| {
                 let place = place.to_string();
-                type_in(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
+                in_words(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
                     take(Input::ShortageAccounted { place, by: by.into() })
                 })
             }),
@@ -259,7 +259,7 @@ fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
     let ask = prompt(RUN, "Marked \"before running\"", "What was done about it?")
         .line(plain(text))
         .line("The run is barred until it is settled.");
-    type_in(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
+    in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
 }
 
 fn run_caution(line: &Line, given: &[String]) -> Step {
@@ -295,7 +295,7 @@ fn run_check(session: &Session, line: &Line, given: &[String]) -> Step {
     if given.first().is_some_and(|digit| bad(digit)) {
         let title = line.ask.clone();
         return pick(ask, given, |digit, rest| {
-            type_in(prompt(RUN, plain(&title), "What was it, and where?"), rest, |text, _| {
+            in_words(prompt(RUN, plain(&title), "What was it, and where?"), rest, |text, _| {
                 take(Input::RunFault { digit: digit.unwrap_or(0), text: text.into() })
             })
         });
@@ -338,7 +338,7 @@ fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
-    type_in(ask, given, |signer, rest| {
+    in_words(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
         let kind = prompt(SIGN, title, "Kind of certificate or licence:")
             .with(Field::typed(Typed::Text).or_enter("left blank"));
@@ -373,7 +373,7 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
     pick(ask, given, |digit, rest| match digit {
         Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
         Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposal, rest),
-        _ => type_in(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
+        _ => in_words(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
             sign_owner(session, Sign { statement: typed.into(), ..begun }, proposal, rest)
         }),
     })
@@ -384,7 +384,7 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
         .with(Field::typed(Typed::Text).or_enter("as proposed"));
-    type_in(ask, given, |typed, rest| {
+    in_words(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
         sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
     })

@@ -2,7 +2,7 @@
 //! corrections, handing over. Each is asked for in small steps like everything else.
 
 use super::closing::close_unsigned;
-use super::form::{count, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
@@ -252,7 +252,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Who => {
             let ask = prompt(place, "Who takes over?", "Name or initials:")
                 .line("Open items are shown, and everything is proven as after a break.");
-            type_in(ask, given, |name, _| take(Input::Who(name.into())))
+            in_words(ask, given, |name, _| take(Input::Who(name.into())))
         }
         Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
             of_valve(session, place, command, given)
@@ -446,7 +446,7 @@ fn work(session: &Session, place: &str, given: &[String]) -> Step {
             let what = part.copied().unwrap_or(Work::CYLINDER).to_string();
             let ask = prompt(place, title, "In words:")
                 .with(Field::typed(Typed::Text).or_enter("nothing to add"));
-            type_in(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
+            in_words(ask, rest, |text, _| take(Input::Work { cylinder, what, text: text.into() }))
         })
     })
 }

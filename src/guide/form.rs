@@ -1,6 +1,7 @@
 //! Small pieces that questions with several steps are put together from.
 
 use super::{Field, Prompt, Step, Typed};
+use crate::domain::plain::plain;
 use crate::domain::session::Input;
 
 /// Starts a prompt; the rest is added by its methods.
@@ -91,6 +92,38 @@ pub(super) fn type_in<T>(
     then(typed, rest)
 }
 
+/// Asks for words that name a document or a person, or that say what was seen, then goes on with
+/// them: only digits, or a single character, may be a slip on the number pad, and are asked about once.
+pub(super) fn in_words<T>(
+    ask: Prompt,
+    given: &[String],
+    then: impl FnOnce(&str, &[String]) -> Step<T>,
+) -> Step<T> {
+    let mut given = given;
+    loop {
+        let Some((first, rest)) = given.split_first() else { return Step::Ask(ask) };
+        let typed = first.trim();
+        if !may_be_a_slip(typed) {
+            return type_in(ask, given, then);
+        }
+        let doubt =
+            prompt(&ask.place, ask.title.clone(), format!("\"{}\": is that meant?", plain(typed)))
+                .line(ask.ask.clone())
+                .with(Field::choice(&[(1, "yes, keep it as typed"), (2, "no, type it again")]));
+        let Some((answer, rest)) = rest.split_first() else { return Step::Ask(doubt) };
+        match answer.trim() {
+            "1" => return then(typed, rest),
+            "2" => given = rest,
+            other => return Step::Refused(answers_are(&doubt, other)),
+        }
+    }
+}
+
+fn may_be_a_slip(typed: &str) -> bool {
+    let digits = !typed.is_empty() && typed.chars().all(|one| one.is_ascii_digit());
+    digits || typed.chars().count() == 1
+}
+
 /// Asks for a whole number.
 pub(super) fn count<T>(
     prompt: Prompt,
@@ -118,7 +151,7 @@ pub(super) fn reason<T>(
         let chosen = digit.and_then(|digit| usual.get(usize::from(digit).checked_sub(1)?).copied());
         match chosen {
             Some(words) => then(words.to_string(), rest),
-            None => type_in(prompt(place, title, "Why, in a few words?"), rest, |typed, rest| {
+            None => in_words(prompt(place, title, "Why, in a few words?"), rest, |typed, rest| {
                 then(typed.to_string(), rest)
             }),
         }

@@ -4,10 +4,10 @@
 use super::Beside;
 use super::rounds::valve_short;
 use super::status::{entry_words, in_rounds, place};
+use super::untold::Untold;
 use crate::domain::entry::{Entry, Step};
 use crate::domain::pace;
 use crate::domain::session::{Due, Session};
-use crate::domain::valve::Standing;
 use crate::domain::verdict::Verdict;
 
 /// Says where in the job the session is and how much is left of the round, in several lengths, the
@@ -57,17 +57,14 @@ pub fn undo(session: &Session) -> Option<String> {
     if !super::taking_back::may_take_back(session) {
         return None;
     }
-    Some(match &kept.entry {
-        Entry::Reading(reading) => {
-            let valve = valve_short(state, reading.valve);
-            let again = matches!(state.due(), Due::Again(of, _) if of == reading.valve);
-            if again || state.standing(reading.valve) == Standing::DueNow {
-                format!("the reading of {valve}")
-            } else {
-                format!("{valve}, {}", reading.typed)
-            }
+    let untold = Untold::of(session).valve(kept.seq);
+    Some(match (&kept.entry, untold) {
+        (Entry::Reading(reading), None) => {
+            format!("{}, {}", valve_short(state, reading.valve), reading.typed)
         }
-        other => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
+        (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
+        (_, Some(valve)) => format!("the last entry on {}", valve_short(state, valve)),
+        (other, None) => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
     })
 }
 

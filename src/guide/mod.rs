@@ -32,6 +32,7 @@ pub mod taking_back;
 pub mod talk;
 pub mod turning;
 pub mod unlikely;
+pub mod untold;
 pub mod versions;
 pub mod warmth;
 pub mod watching;

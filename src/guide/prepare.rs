@@ -1,7 +1,7 @@
 //! The questions of prepare: who, the manual, cautions, temperature, leaves, scope, hardware.
 
 use super::closing::close_unsigned;
-use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::form::{capital, in_words, pick, prompt, reason, take, type_in};
 use super::turning::bank_words;
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
@@ -63,7 +63,7 @@ fn who(session: &Session, given: &[String]) -> Step {
     if let Some(known) = &session.state.begin.known_worker {
         ask.field = ask.field.or_enter(plain(known));
     }
-    type_in(ask, given, |typed, _| {
+    in_words(ask, given, |typed, _| {
         let known = session.state.begin.known_worker.clone().unwrap_or_default();
         take(Input::Who(if typed.is_empty() { known } else { typed.into() }))
     })
@@ -103,14 +103,14 @@ fn name_source(known: Option<&Source>, given: &[String]) -> Step {
     let document = offered(|known| &known.document);
     let revision = offered(|known| &known.revision);
     let page = offered(|known| &known.page);
-    type_in(or_known(which, document, None), given, |typed, rest| {
+    if given.first().is_some_and(|typed| typed.trim() == NONE) {
+        return take(Input::NameSource { source: Source::default(), practice: true });
+    }
+    in_words(or_known(which, document, None), given, |typed, rest| {
         let document = match (typed, document) {
             ("", Some(known)) => known.clone(),
             (typed, _) => typed.to_string(),
         };
-        if document == NONE {
-            return take(Input::NameSource { source: Source::default(), practice: true });
-        }
         let ask = prompt(PREPARE, title, "Its revision or date:");
         type_in(or_known(ask, revision, Some("none printed")), rest, |typed, rest| {
             let revision = taken(typed, revision);

@@ -1,7 +1,7 @@
 //! Remarks of the mechanic: on a cylinder or the whole engine, by the six ticks or in words.
 
 use super::commands::cylinder;
-use super::form::{pick, prompt, take, type_in};
+use super::form::{in_words, pick, prompt, take};
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Remark, Tick};
 use crate::domain::session::Input;
@@ -27,7 +27,7 @@ pub(super) fn remark(place: &str, given: &[String]) -> Step {
             Some(2) => bad_tick(place, about, rest),
             digit => {
                 let before_running = digit == Some(4);
-                type_in(prompt(place, "Remark", "In words:"), rest, |text, _| {
+                in_words(prompt(place, "Remark", "In words:"), rest, |text, _| {
                     let text = text.to_string();
                     take(Input::Remark(Remark {
                         cylinder: about,
@@ -57,7 +57,7 @@ fn bad_tick(place: &str, cylinder: Option<Cylinder>, given: &[String]) -> Step {
     pick(ask, given, |digit, rest| {
         let bad = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| TICKS.get(n));
         let bad: Vec<Tick> = bad.map(|&(tick, _)| tick).into_iter().collect();
-        type_in(prompt(place, "Not good", "What is seen?"), rest, |text, rest| {
+        in_words(prompt(place, "Not good", "What is seen?"), rest, |text, rest| {
             let text = text.to_string();
             let ask = prompt(place, "Not good", "Must it be dealt with before running?")
                 .with(Field::choice(&[(1, "yes, before running"), (0, "no, at the next service")]));

@@ -6,10 +6,11 @@ use super::part_words::{changing_parts, part_words};
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 use super::turning::{bank_words, clock_words};
+use super::untold::Untold;
 use super::{Prompt, ways};
 use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
-    At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
+    Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
@@ -85,18 +86,22 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
 /// Says what was done last, and what to prove before going on.
 fn done_and_next(session: &Session) -> [String; 2] {
     let state = &session.state;
+    let untold = Untold::of(session);
     let done = session
         .kept
         .iter()
         .rev()
         .filter(|kept| !session.is_void(kept.seq))
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
-        .find_map(|kept| entry_words(session, &kept.entry))
+        .find_map(|kept| untold.words(session, kept))
         .unwrap_or_else(|| "nothing yet".into());
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => "nothing, the crank is not needed now".to_string(),
+        (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {
+            "nothing before the threads are counted, which comes first".to_string()
+        }
         (Some(round), Crank::At { stop, .. }) if state.next_stop(round) == Some(stop) => {
             state.stops().get(stop).map_or_else(unknown, place_title)
         }
@@ -226,7 +231,9 @@ pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
 fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
     let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
     let what = match &of.entry {
-        Entry::Reading(reading) => format!("the reading of {}", reading.valve),
+        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => {
+            format!("the reading of {}", reading.valve)
+        }
         other => entry_words(session, other)?,
     };
     Some(match &correct.change {
@@ -279,12 +286,6 @@ pub(super) fn step_word(step: Step) -> &'static str {
         Step::Left => "left",
         Step::Recheck => "rechecked",
     }
-}
-
-/// Says what taking back would withdraw.
-pub fn take_back_words(session: &Session) -> Option<String> {
-    let kept = session.last_entry()?;
-    entry_words(session, &kept.entry)
 }
 
 /// Says what a typed reading is taken for while it is typed; empty while it is not readable yet.

@@ -3,12 +3,11 @@
 //! Whoever stands at the engine may see this screen, too: of a valve that is to be gauged now no
 //! earlier figure is told, as in the session itself.
 
+use super::untold::Untold;
 use super::{Talk, place, status};
-use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept, Moment};
+use crate::domain::entry::{Kept, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Session};
-use crate::domain::valve::Valve;
-use std::collections::BTreeSet;
 
 /// What an onlooker is told.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -42,12 +41,9 @@ pub struct Said {
 pub fn glimpse(session: &Session) -> Glimpse {
     let prompt = Talk::default().prompt(session);
     let due = session.state.due();
-    let blind = due.untold().map(|valve| (valve, telling(session, valve)));
+    let untold = Untold::of(session);
     let said = |kept: &Kept| {
-        let words = match blind.as_ref().filter(|(_, seqs)| seqs.contains(&kept.seq)) {
-            Some((valve, _)) => format!("{valve}: not told while it is to be gauged"),
-            None => status::entry_words(session, &kept.entry)?,
-        };
+        let words = untold.words(session, kept)?;
         let taken_back = if session.is_void(kept.seq) { " (taken back)" } else { "" };
         let words = format!("{words}{taken_back}");
         Some(Said { seq: kept.seq, at: kept.at, words })
@@ -59,31 +55,5 @@ pub fn glimpse(session: &Session) -> Glimpse {
         open: status::open_lines(session),
         kept: session.kept.iter().filter_map(said).collect(),
         closed: due == Due::Closed,
-    }
-}
-
-/// The entries that tell a figure of this valve, as it was kept, corrected or swapped with another's,
-/// and the remarks that name it.
-fn telling(session: &Session, valve: Valve) -> BTreeSet<u64> {
-    let name = valve.to_string();
-    let tells = |kept: &&Kept| match &kept.entry {
-        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => reading.valve == valve,
-        Entry::Remark(remark) => remark.text.contains(&name),
-        _ => false,
-    };
-    let mut seqs: BTreeSet<u64> = session.kept.iter().filter(tells).map(|kept| kept.seq).collect();
-    // A figure may have changed places more than once.
-    loop {
-        let before = seqs.len();
-        for kept in &session.kept {
-            let Entry::Correct(Correct { of, change, .. }) = &kept.entry else { continue };
-            let other = if let Change::SwapWith(other) = change { other } else { of };
-            if seqs.contains(of) || seqs.contains(other) {
-                seqs.extend([kept.seq, *of, *other]);
-            }
-        }
-        if seqs.len() == before {
-            return seqs;
-        }
     }
 }

@@ -18,7 +18,7 @@ use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
     Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, hangar, help,
-    picture, start, status, warmth,
+    picture, start, status, untold, warmth,
 };
 use crate::report::record;
 use std::rc::Rc;
@@ -424,10 +424,8 @@ impl Job for Bench {
 
     fn record(&self) -> Result<Table, String> {
         let session = self.session().ok_or("there is no record yet")?;
-        match session.state.due().untold() {
-            Some(valve) => {
-                Err(format!("{valve} is to be gauged first: the record would tell what to expect"))
-            }
+        match untold::no_record(&session.state.untold()) {
+            Some(words) => Err(words),
             None => Ok(self.page("The record as it stands", session)),
         }
     }

@@ -1,9 +1,13 @@
 //! A comparison of two services as a table of the screens, with its orders and what its rows are found by.
 
 use super::job::Table;
-use crate::domain::compare::Comparison;
+use crate::domain::compare::{Comparison, compare};
 use crate::domain::plain::plain;
+use crate::domain::service::Service;
+use crate::domain::valve::Valve;
+use crate::guide::untold;
 use crate::report::{compare_sheet, dates, orders};
+use std::collections::BTreeSet;
 
 /// Makes the table of a comparison.
 pub fn table(comparison: &Comparison) -> Table {
@@ -22,4 +26,12 @@ pub fn table(comparison: &Comparison) -> Table {
         orders: orders::of_comparison(comparison),
         ..Table::default()
     }
+}
+
+/// Makes the table of a comparison of two services in all but the valves that are to be gauged now.
+pub fn without(valves: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
+    let mut table =
+        table(&compare(&untold::without(older, valves), &untold::without(newer, valves)));
+    table.lines.extend(untold::left_out(valves));
+    table
 }

@@ -4,7 +4,7 @@ use crate::services::{MORNING, Service, flat_four};
 use cowlside::domain::entry::{Begin, Hours};
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input};
-use cowlside::guide::{Beside, Prompt, Step, Task, start, status, step};
+use cowlside::guide::{Beside, Command, Prompt, Step, Task, Typed, start, status, step};
 
 fn begun(given: &[&str]) -> Step<Begin> {
     let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
@@ -84,8 +84,8 @@ fn what_is_known_of_the_manual_is_taken_by_enter_and_asked_all_the_same() {
         let first = question(&service, &[]);
         assert!(first.ask.starts_with("Which document"), "{first:?}");
         assert_eq!(first.field.enter, None);
-        assert_eq!(question(&service, &["A"]).field.enter.as_deref(), Some("none printed"));
-        assert_eq!(named(&service, &["A", "", ""]), (source("A", "", ""), false));
+        assert_eq!(question(&service, &["AB"]).field.enter.as_deref(), Some("none printed"));
+        assert_eq!(named(&service, &["AB", "", ""]), (source("AB", "", ""), false));
     }
 }
 
@@ -100,4 +100,53 @@ fn practice_is_said_in_words_where_a_manual_would_be_named() {
         .rev()
         .find_map(|kept| status::entry_words(&service.session, &kept.entry));
     assert_eq!(told.as_deref(), Some("no manual: practice, by example figures"));
+}
+
+#[test]
+fn a_stray_digit_is_asked_about_where_words_are_wanted_and_nowhere_else() {
+    let service = at_the_manual(None);
+    for stray in ["1", "42", "x"] {
+        let doubt = question(&service, &[stray]);
+        assert_eq!(doubt.ask, format!("\"{stray}\": is that meant?"));
+        assert!(doubt.lines[0].starts_with("Which document"), "{doubt:?}");
+        // Kept where it is meant; else the same question again, and what comes then is looked at too.
+        assert_eq!(named(&service, &[stray, "1", "", ""]).0.document, stray);
+        assert!(question(&service, &[stray, "2"]).ask.starts_with("Which document"));
+        assert_eq!(question(&service, &[stray, "2", "7"]).ask, "\"7\": is that meant?");
+        assert_eq!(
+            named(&service, &[stray, "2", "Engine manual", "", ""]).0.document,
+            "Engine manual"
+        );
+        assert!(matches!(asked(&service, &[stray, "3"]), Step::Refused(_)));
+    }
+    // A revision and a page are numbers as often as not; 0 is the answer that there is no manual.
+    assert_eq!(named(&service, &["Engine manual", "3", "12"]).0.page, "12");
+    assert!(named(&service, &["0"]).1);
+
+    let told = |task: Task, given: &[&str]| {
+        let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
+        step(&service.session, task, &Beside::default(), &given)
+    };
+    let remark = |given: &[&str]| told(Task::Command(Command::Remark), given);
+    let who = |given: &[&str]| told(Task::Command(Command::Who), given);
+    for (one, slip) in [(remark(&["0", "3", "5"]), "5"), (who(&["7"]), "7")] {
+        let Step::Ask(doubt) = one else { panic!("{slip} is taken: {one:?}") };
+        assert_eq!(doubt.ask, format!("\"{slip}\": is that meant?"));
+        assert_eq!(doubt.field.typed, None::<Typed>);
+    }
+    let Step::Do(input) = remark(&["0", "3", "5", "2", "oil at the gasket"]) else { panic!() };
+    let Input::Remark(kept) = *input else { panic!() };
+    assert_eq!(kept.text, "oil at the gasket");
+}
+
+#[test]
+fn a_stray_digit_is_no_signer_until_it_is_said_to_be() {
+    let mut service = Service::begun(flat_four(), "winter check", MORNING, 41_260);
+    service.until(|due| *due == Due::Sign);
+    assert_eq!(question(&service, &["6"]).ask, "\"6\": is that meant?");
+    assert!(question(&service, &["6", "1"]).ask.starts_with("Kind of certificate"));
+    assert!(question(&service, &["6", "2", "AF"]).ask.starts_with("Kind of certificate"));
+    // Enter takes who works; a certificate's number is a number.
+    assert!(question(&service, &[""]).ask.starts_with("Kind of certificate"));
+    assert_eq!(question(&service, &["", "", "4711"]).title, "The statement, in the signer's words");
 }

@@ -18,7 +18,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::path::Path;
 
-fn known() -> Vec<Facts> {
+pub fn known() -> Vec<Facts> {
     BUILT_IN.iter().map(|(name, text)| (*parse_profile(text, name).unwrap()).clone()).collect()
 }
 

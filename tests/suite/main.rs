@@ -45,6 +45,7 @@ mod profile_faults;
 mod profile_forms;
 mod profile_rules;
 mod profile_sheets;
+mod profile_slips;
 mod profiles;
 mod profiles_on_disk;
 mod progress;

@@ -3,6 +3,7 @@
 
 mod amending;
 mod asking;
+mod breaks;
 mod carried;
 mod counting;
 mod doubts;
@@ -16,6 +17,7 @@ mod others;
 mod parts;
 mod pictures;
 mod random;
+mod untold;
 mod versions;
 mod watch;
 mod ways;

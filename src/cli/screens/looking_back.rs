@@ -3,18 +3,19 @@
 use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::history;
-use crate::cli::open_session::OpenSession;
 use crate::cli::workshop::day_of;
-use crate::domain::compare;
 use crate::domain::plain::plain;
 use crate::domain::service;
 use crate::domain::session::Session;
+use crate::domain::valve::Valve;
+use crate::guide::untold;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::tui::compared;
 use crate::tui::job::Table;
+use std::collections::BTreeSet;
 
 impl Shell<'_> {
     /// Compares the session on the bench with the one before.
@@ -22,9 +23,9 @@ impl Shell<'_> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine, then compare"));
         };
-        not_while_gauging(desk)?;
-        match &desk.previous {
-            Some(previous) => Ok(compared::table(&compare::compare(previous, &desk.service()))),
+        let untold = desk.session.state.untold();
+        match desk.previous.clone() {
+            Some(previous) => Ok(compared::without(&untold, previous, desk.service())),
             None => Err(Fail::work("this is the first service of this engine", "")),
         }
     }
@@ -34,22 +35,26 @@ impl Shell<'_> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        not_while_gauging(desk)?;
-        let engine = desk.engine().clone();
-        self.past_of(&engine)
+        let (engine, untold) = (desk.engine().clone(), desk.session.state.untold());
+        self.past_of(&engine, &untold)
     }
 
     pub(super) fn past_at(&mut self, row: usize) -> Result<Vec<Page>, Fail> {
         let Some(engine) = self.rows.get(row).cloned() else {
             return Err(Fail::work("a new engine has no past", "choose one that was gauged"));
         };
-        self.past_of(&engine)
+        let untold = self.workshop.untold(&engine)?;
+        self.past_of(&engine, &untold)
     }
 
-    fn past_of(&mut self, engine: &Engine) -> Result<Vec<Page>, Fail> {
-        let (history, notes) = history::of(self.workshop, engine)?;
+    fn past_of(&mut self, engine: &Engine, untold: &BTreeSet<Valve>) -> Result<Vec<Page>, Fail> {
+        let (history, notes) = history::of(self.workshop, engine, untold)?;
         self.notes.extend(notes);
-        Ok(history_sheet::pages(&history))
+        let mut pages = history_sheet::pages(&history);
+        if let Some(glance) = pages.first_mut() {
+            glance.lines.splice(0..0, untold::left_out(untold));
+        }
+        Ok(pages)
     }
 
     pub(super) fn compare_at(&self, row: usize) -> Result<Table, Fail> {
@@ -59,7 +64,8 @@ impl Shell<'_> {
         let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
         let (older, newer) = service::choose(&services.things, None, None)
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        let mut table = compared::table(&compare::compare(older, newer));
+        let untold = self.workshop.untold(engine)?;
+        let mut table = compared::without(&untold, older.clone(), newer.clone());
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
         Ok(table)
     }
@@ -98,6 +104,9 @@ impl Shell<'_> {
     pub(super) fn record_of(&self, row: usize) -> Result<Table, Fail> {
         let none = || Fail::work("there is no such service", "go back and choose again");
         let (engine, listed) = self.services.as_ref().ok_or_else(none)?;
+        if let Some(words) = untold::no_record(&self.workshop.untold(engine)?) {
+            return Err(Fail::work(words, "look at it after the reading is kept"));
+        }
         let opened = self.workshop.read(&listed.get(row).ok_or_else(none)?.path)?;
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
@@ -109,11 +118,4 @@ impl Shell<'_> {
         }
         Ok(table)
     }
-}
-
-/// What a valve read before is on no screen before its reading is kept.
-fn not_while_gauging(desk: &OpenSession<'_>) -> Result<(), Fail> {
-    let Some(valve) = desk.session.state.due().untold() else { return Ok(()) };
-    let error = format!("{valve} is to be gauged first: its past would tell what to expect");
-    Err(Fail::work(error, "look at it after the reading is kept"))
 }

@@ -166,11 +166,6 @@ pub enum Stage {
 }
 
 impl Due {
-    /// Returns the valve that is to be gauged now: what it read before is on no screen until then.
-    pub fn untold(&self) -> Option<Valve> {
-        if let Due::Gauge(valve, _) | Due::Again(valve, _) = self { Some(*valve) } else { None }
-    }
-
     /// Returns the part of the job that this is asked in.
     pub fn stage(&self) -> Stage {
         match self {
@@ -352,6 +347,12 @@ impl State {
             }
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
         };
+        // Nothing is proven for a question that neither gauges nor turns (session.md 5).
+        if proof != Some(Proven::Yes)
+            && let Some(due) = self.due_of_answer(round)
+        {
+            return Some(due);
+        }
         match proof {
             Some(Proven::Yes) => self.due_at_stop(round, stop),
             Some(Proven::RockNext { loose }) => Some(Due::Rock { stop, loose }),

@@ -126,6 +126,13 @@ impl State {
         })
     }
 
+    /// Asks what only has to be counted on a nut of this round, wherever the crank stands: the threads that
+    /// show. Whether a nut is locked may lead to gauging, and is asked where the crank is proven.
+    pub fn due_of_answer(&self, round: usize) -> Option<Due> {
+        let mut dues = self.nuts.keys().filter_map(|&valve| self.due_of_nut(round, valve));
+        dues.find(|due| matches!(due, Due::Threads(..) | Due::ThreadsOutside(..)))
+    }
+
     /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.
     pub(super) fn never_touched(&self, valve: Valve, why: &str) -> Decided {
         let nut = self.nuts.get(&valve).ok_or(Refusal::NotNow)?;

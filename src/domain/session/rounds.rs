@@ -1,6 +1,6 @@
 //! Rounds and stops: which valve is still to be gauged or set, where to turn next, how each stands.
 
-use super::due::Due;
+use super::due::{Due, Stage};
 use super::state::{Crank, Proven, RoundKind, State, Taken};
 use crate::domain::crank;
 use crate::domain::entry::{Reading, Step};
@@ -8,6 +8,7 @@ use crate::domain::profile::Adjuster;
 use crate::domain::units::Length;
 use crate::domain::valve::{Standing, Valve};
 use crate::domain::verdict::{self, Band, Interval, Verdict};
+use std::collections::BTreeSet;
 
 impl State {
     /// Returns the round under way, from 0; `None` when all are done or none is chosen yet.
@@ -290,6 +291,26 @@ impl State {
     /// Judges the last reading that counts.
     pub fn verdict_now(&self, valve: Valve) -> Option<Verdict> {
         self.current(valve).map(|taken| self.judge(taken, self.band(valve)))
+    }
+
+    /// Returns the valves that are to be gauged at the stop in hand, from the turn that leads there to
+    /// the reading of each: what they read before, in this service or an earlier one, is on no screen
+    /// meanwhile.
+    pub fn untold(&self) -> BTreeSet<Valve> {
+        let due = self.due();
+        if due.stage() != Stage::AtAStop {
+            return BTreeSet::new();
+        }
+        let round = self.round();
+        let stop = round.and_then(|round| self.stops().get(self.next_stop(round)?));
+        let gauged = stop.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
+        let wanted = |valve: &Valve| {
+            self.wants_second(round, *valve)
+                || round.is_some_and(|round| self.needs_reading(round, *valve))
+        };
+        let now =
+            if let Due::Gauge(valve, _) | Due::Again(valve, _) = due { Some(valve) } else { None };
+        gauged.filter(wanted).chain(now).collect()
     }
 
     /// Says how a valve stands on the drawing: nothing of an earlier round before its reading.

@@ -1,4 +1,5 @@
-//! A clearance that no example of its kind comes near: a point or a unit gone wrong, most likely.
+//! A clearance that no example of its kind comes near, or a limit far from its target: a point or a unit
+//! gone wrong, most likely.
 //!
 //! It is asked about before anything is written, never refused: the mechanic may be right.
 
@@ -6,9 +7,15 @@ use super::{Field, Form};
 use crate::domain::profile::{Adjuster, Facts};
 use crate::domain::units::{CLEARANCE, Length, LengthUnit};
 
-/// How many times the largest example, or which part of the smallest, a figure may be. Clearances of
-/// one kind of adjuster span a factor of about five; a point gone wrong is a factor of ten, a unit 25.
+/// How many times the largest example, or which part of the smallest, a target may be at most. Clearances
+/// of one kind of adjuster span a factor of about five; a point gone wrong is a factor of ten, a unit 25.
 const FAR: f64 = 2.5;
+/// A point gone wrong. Where the examples lie far apart, less than [`FAR`] is believed, so that ten times
+/// the smallest of them and a tenth of the largest are always asked about.
+const POINT: f64 = 10.0;
+/// How many times its target a limit may be, or which part of it: from 8 on a reading is asked about, too
+/// (`domain::odd`).
+const LIMIT: f64 = 8.0;
 /// How far beyond the examples a figure may be that is proposed in its place.
 const NEAR: f64 = 1.5;
 /// Most figures that are proposed in its place.
@@ -28,42 +35,57 @@ pub struct Doubt {
 }
 
 impl Form {
-    /// Lists the targets that are far from every example of their kind.
+    /// Lists the targets that are far from every example of their kind, and the limits far from theirs.
     pub fn doubts(&self) -> Vec<Doubt> {
         self.all_fields().iter().filter_map(|field| self.doubt(field)).collect()
     }
 
-    /// Asks about a field, where it is a target far from every example of its kind.
+    /// Asks about a field, where it is a target far from every example of its kind, or a limit far from
+    /// its target.
     pub fn doubt(&self, field: &Field) -> Option<Doubt> {
-        if !field.path.ends_with(".target") {
-            return None;
-        }
-        let text = self.text(&field.path).trim();
-        let (length, unit) = Length::parse_with_unit(text, CLEARANCE).ok()?;
-        let (least, most) = self.examples()?;
+        let (valve, figure) = field.path.rsplit_once('.')?;
+        let (length, unit) = self.length(&field.path)?;
         let size = nm(length);
-        if (least / FAR..=most * FAR).contains(&size) {
-            return None;
-        }
+        let both = |size: f64| Length::from_nm(size.round() as i64).both(unit);
+        let (likely, beside) = match figure {
+            "target" => {
+                let (least, most) = self.examples()?;
+                let far = (0.99 * POINT * least / most).clamp(1.0, FAR);
+                if (least / far..=most * far).contains(&size) {
+                    return None;
+                }
+                let range = format!("{} to {}", both(least), both(most));
+                let beside = format!("examples that are set so have {range}");
+                ((least / NEAR, most * NEAR), beside)
+            }
+            "least" | "most" => {
+                let target = nm(self.length(&format!("{valve}.target"))?.0);
+                let apart = if figure == "least" { target / size } else { size / target };
+                if size == 0.0 || apart < LIMIT {
+                    return None;
+                }
+                ((target / LIMIT, target * LIMIT), format!("its target is {}", both(target)))
+            }
+            _ => return None,
+        };
         let mut meant: Vec<String> = slips(size, unit)
             .into_iter()
-            .filter(|(size, _)| (least / NEAR..=most * NEAR).contains(size))
+            .filter(|(size, _)| (likely.0..=likely.1).contains(size))
             .map(|(size, unit)| Length::from_nm(size.round() as i64).text(unit))
             .collect();
         meant.truncate(MEANT);
-        let examples = [least, most].map(|size| Length::from_nm(size as i64));
-        let range = format!("{} to {}", examples[0].both(unit), examples[1].both(unit));
         let asked = match meant.as_slice() {
             [] => "Is it right?".to_string(),
             meant => format!("Did you mean {}?", meant.join(" or ")),
         };
         // The question first: a small window cuts the end.
-        let words = format!(
-            "{asked} {} is {}; examples that are set so have {range}.",
-            field.label,
-            length.both(unit)
-        );
-        Some(Doubt { path: field.path.clone(), text: text.to_string(), words, meant })
+        let words = format!("{asked} {} is {}; {beside}.", field.label, length.both(unit));
+        let text = self.text(&field.path).trim().to_string();
+        Some(Doubt { path: field.path.clone(), text, words, meant })
+    }
+
+    fn length(&self, path: &str) -> Option<(Length, LengthUnit)> {
+        Length::parse_with_unit(self.text(path).trim(), CLEARANCE).ok()
     }
 
     /// Returns the smallest and the largest target of the known kinds that are set in the same way, of the

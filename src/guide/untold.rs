@@ -1,0 +1,88 @@
+//! What is not told while a valve is to be gauged: whoever has read an earlier figure of it looks for
+//! that figure, and measures nothing.
+//!
+//! The rule itself is [`State::untold`](crate::domain::session::State::untold).
+
+use super::status::entry_words;
+use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept};
+use crate::domain::service::Service;
+use crate::domain::session::Session;
+use crate::domain::valve::Valve;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The entries that tell a figure of a valve that is to be gauged, each with that valve.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Untold(BTreeMap<u64, Valve>);
+
+impl Untold {
+    /// Looks through what was kept: readings as they were kept, corrected or swapped with another
+    /// valve's, and the remarks that name the valve.
+    pub fn of(session: &Session) -> Untold {
+        let mut untold = BTreeMap::new();
+        for valve in session.state.untold() {
+            untold.extend(telling(session, valve).into_iter().map(|seq| (seq, valve)));
+        }
+        Untold(untold)
+    }
+
+    /// Returns the valve that an entry would tell a figure of.
+    pub fn valve(&self, seq: u64) -> Option<Valve> {
+        self.0.get(&seq).copied()
+    }
+
+    /// Says what an entry keeps, as far as it may be told; `None` where it says nothing.
+    pub fn words(&self, session: &Session, kept: &Kept) -> Option<String> {
+        match self.valve(kept.seq) {
+            Some(valve) => Some(format!("{valve}: {NOT_TOLD}")),
+            None => entry_words(session, &kept.entry),
+        }
+    }
+}
+
+/// Said in the place of a figure.
+pub const NOT_TOLD: &str = "not told while it is to be gauged";
+
+/// Returns a service as if it had not concerned these valves.
+#[must_use]
+pub fn without(mut service: Service, valves: &BTreeSet<Valve>) -> Service {
+    service.valves.retain(|outcome| !valves.contains(&outcome.valve));
+    service
+}
+
+/// Says which valves are left out of a look back; `None` where none is.
+pub fn left_out(valves: &BTreeSet<Valve>) -> Option<String> {
+    let named: Vec<String> = valves.iter().map(Valve::to_string).collect();
+    let named = named.join(", ");
+    (!valves.is_empty()).then(|| format!("Left out until it is gauged at this stop: {named}"))
+}
+
+/// Says that a record is not shown yet; `None` where it may be.
+pub fn no_record(valves: &BTreeSet<Valve>) -> Option<String> {
+    let first = valves.first()?;
+    Some(format!("{first} is to be gauged first: the record would tell what to expect"))
+}
+
+/// The entries that tell a figure of this valve.
+fn telling(session: &Session, valve: Valve) -> BTreeSet<u64> {
+    let name = valve.to_string();
+    let tells = |kept: &&Kept| match &kept.entry {
+        Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => reading.valve == valve,
+        Entry::Remark(remark) => remark.text.contains(&name),
+        _ => false,
+    };
+    let mut seqs: BTreeSet<u64> = session.kept.iter().filter(tells).map(|kept| kept.seq).collect();
+    // A figure may have changed places more than once.
+    loop {
+        let before = seqs.len();
+        for kept in &session.kept {
+            let Entry::Correct(Correct { of, change, .. }) = &kept.entry else { continue };
+            let other = if let Change::SwapWith(other) = change { other } else { of };
+            if seqs.contains(of) || seqs.contains(other) {
+                seqs.extend([kept.seq, *of, *other]);
+            }
+        }
+        if seqs.len() == before {
+            return seqs;
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! What is asked after a break, and what is not.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::session::{Due, Input};
+use cowlside::guide::status;
+
+/// A flat four in its first round: the exhaust of 1 was set and is locked, its threads not counted.
+fn threads_to_count() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("6").gauge("16");
+    service.tell(Input::OpenSet(exhaust(1)));
+    service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+    assert_eq!(service.due(), Due::Threads(exhaust(1), (2, 5)));
+    service
+}
+
+fn back_from_a_break(service: &mut Service) {
+    service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    let way = status::way_back(&service.session);
+    assert!(way.iter().any(|line| line.contains("nothing before the threads are counted")));
+    service.calmly_while(|_, due| matches!(due, Due::Caution(..) | Due::Temperature));
+}
+
+#[test]
+fn after_a_break_nothing_is_proven_for_a_question_that_neither_gauges_nor_turns() {
+    // session.md 5: crank proof only if gauging comes next.
+    let mut service = threads_to_count();
+    back_from_a_break(&mut service);
+    assert_eq!(service.due(), Due::Threads(exhaust(1), (2, 5)));
+    service.tell(Input::Threads(7));
+    assert!(matches!(service.due(), Due::ThreadsOutside(..)));
+    service.tell(Input::LeaveThreads { why: why() });
+    // What comes next is gauged, so now it is turned and proven.
+    assert!(matches!(service.due(), Due::Turn { stop: 1, .. }), "{:?}", service.due());
+    service.sign();
+}
