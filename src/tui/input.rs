@@ -366,6 +366,18 @@ mod tests {
     }
 
     #[test]
+    fn what_was_seen_and_counts_as_nothing_is_told_so() {
+        let answer = "0;276;0c".chars().zip([30].into_iter().chain([5; 7]));
+        let script = answer.map(|(letter, quiet)| (quiet, key(letter))).collect();
+        let (mut input, mut seen) = (Input::new(Script(script)), String::new());
+        let next = input.next_seen(true, None, &mut |key| {
+            seen.extend(letter(key));
+            Ok(())
+        });
+        assert_eq!((seen.as_str(), next.unwrap()), ("0", None));
+    }
+
+    #[test]
     fn a_sequence_in_pieces_is_one_key_and_escape_alone_is_escape() {
         let up = vec![Event::Key(KeyCode::Up.into())];
         assert_eq!(heard(true, &[(300, "\u{1b}"), (30, "[A")]), up);
