@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-r"""Instructions of a start to the first frame and of a key to its frame, on a terminal of 80x24.
+r"""Instructions of a start to the first frame and of a key to its frame, on a terminal of PACE_CELLS (80x24).
 
     cargo rustc --release --bin cowlside && cargo build --release --example least
     COWLSIDE_HOME=FOLDER python3 benches/pace/instructions.py 'target/release/cowlside' + '5\x7f'
@@ -13,6 +13,7 @@ do not. Needs valgrind. Linux.
 import fcntl, os, pty, re, select, shlex, signal, struct, sys, tempfile, termios, time
 
 PRESSED = 40
+COLUMNS, ROWS = map(int, os.environ.get("PACE_CELLS", "80x24").split("x"))
 
 
 def until_quiet(terminal, first):
@@ -23,9 +24,9 @@ def until_quiet(terminal, first):
         wait = 0.4
 
 
-def counted(program, keys):
+def counted(program, walk, keys=""):
     ours, theirs = pty.openpty()
-    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
     with tempfile.TemporaryDirectory() as folder:
         out = os.path.join(folder, "out")
         words = ["valgrind", "--tool=callgrind", "--quiet", f"--callgrind-out-file={out}"]
@@ -34,6 +35,10 @@ def counted(program, keys):
         child = os.posix_spawnp("valgrind", words + shlex.split(program),
                                 dict(os.environ, TERM="xterm-256color"), file_actions=acts, setsid=True)
         until_quiet(ours, 30)
+        for key in walk:
+            os.write(ours, key.encode())
+            until_quiet(ours, 10)
+            time.sleep(0.75)  # sooner the same key would be one held down
         for key in keys:
             os.write(ours, key.encode())
             until_quiet(ours, 10)
@@ -46,13 +51,13 @@ def counted(program, keys):
 
 def main():
     program, walk, keys = (sys.argv[1:] + ["", ""])[:3]
-    keys = keys.encode().decode("unicode_escape")
+    walk, keys = (part.encode().decode("unicode_escape") for part in (walk, keys))
     start = counted(program, "")
     print(f"{start:12,} instructions: start to first frame of {program}")
     if keys:
         pressed = (keys * PRESSED)[:PRESSED]
         before = counted(program, walk) if walk else start
-        key = (counted(program, walk + pressed) - before) // PRESSED
+        key = (counted(program, walk, pressed) - before) // PRESSED
         print(f"{key:12,} instructions: a key to its frame, by {PRESSED} keys after {walk!r}")
 
 

@@ -404,16 +404,16 @@ impl<'a> Shell<'a> {
 
 /// Puts something other than a session on the bench.
 fn on_bench(desk: Desk) -> Carried<Bench> {
-    Carried::Session(Box::new(Bench { desk, ink: Ink::default() }))
+    Carried::Session(Box::new(Bench::new(desk, Ink::default())))
 }
 
 fn new_engine(kind: &Kind) -> Bench {
-    Bench { desk: Desk::NewEngine(kind.clone()), ink: Ink::default() }
+    Bench::new(Desk::NewEngine(kind.clone()), Ink::default())
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
     let session = Rc::new(desk.session.clone());
     let previous = desk.previous.clone().map(Rc::new);
     let beside = Rc::new(desk.beside.clone());
-    Bench { desk: Desk::Session { session, previous, beside }, ink: Ink::default() }
+    Bench::new(Desk::Session { session, previous, beside }, Ink::default())
 }

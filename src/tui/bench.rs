@@ -1,6 +1,8 @@
 //! A session as the screens see it: the conversation of the guide beside the session, and before it
 //! the questions that make an engine or begin a service.
 
+mod told;
+
 use super::job::{Answer, Job, Offer, Reply, Request, Stage, Table};
 use super::keymap::Shortcut;
 use super::screens::notice::NoticeView;
@@ -8,7 +10,6 @@ use super::widgets::digits::Ink;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Hours, Kept, Moment};
-use crate::domain::picture::Picture;
 use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
@@ -17,11 +18,12 @@ use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, hangar, help,
-    picture, start, status, untold, warmth,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help,
+    start, status, untold,
 };
 use crate::report::record;
 use std::rc::Rc;
+use told::Told;
 
 /// What is on the bench.
 #[derive(Clone, Debug)]
@@ -73,10 +75,10 @@ pub enum Desk {
 /// What is on the bench, and what digits are drawn with.
 #[derive(Clone, Debug)]
 pub struct Bench {
-    /// What is on it.
-    pub desk: Desk,
-    /// What large digits are drawn with.
-    pub ink: Ink,
+    desk: Desk,
+    ink: Ink,
+    /// Of this desk alone: another one comes with a new bench.
+    told: Rc<Told>,
 }
 
 /// Returns what a valve was left at by the service before, as typed and in length.
@@ -86,6 +88,16 @@ pub fn last_left(previous: Option<&Service>, valve: Valve) -> Option<(String, Le
 }
 
 impl Bench {
+    /// Lays out a bench; `ink` is what large digits are drawn with.
+    pub fn new(desk: Desk, ink: Ink) -> Bench {
+        Bench { desk, ink, told: Rc::default() }
+    }
+
+    /// Returns what is on it.
+    pub fn desk(&self) -> &Desk {
+        &self.desk
+    }
+
     fn session(&self) -> Option<&Session> {
         match &self.desk {
             Desk::Session { session, .. } => Some(session),
@@ -135,7 +147,7 @@ impl Bench {
             | Desk::Hours { .. } => (None, self.beside()),
         };
         let desk = Desk::Session { session: Rc::new(next), previous, beside };
-        Reply::Keep { next: Box::new(Bench { desk, ink: self.ink }), entries, said, verdict }
+        Reply::Keep { next: Box::new(Bench::new(desk, self.ink)), entries, said, verdict }
     }
 
     fn reply(&self, answered: Answered, at: Moment) -> Reply<Bench> {
@@ -272,13 +284,9 @@ impl Job for Bench {
     }
 
     fn prompt(&self, form: Option<&Talk>) -> Prompt {
-        let talk = self.talk(form);
-        if let Some(session) = self.session() {
-            return talk.prompt(session);
-        }
-        match self.start(&talk.given).or_else(|| self.start(&[])) {
-            Some(Step::Ask(prompt)) => prompt,
-            _ => Prompt::default(),
+        match form {
+            None => self.told.prompt.get_or_init(|| self.prompt_now(None)).clone(),
+            Some(_) => self.prompt_now(form),
         }
     }
 
@@ -316,15 +324,7 @@ impl Job for Bench {
     }
 
     fn offers(&self) -> Vec<Offer> {
-        let Some(session) = self.session() else { return Vec::new() };
-        commands::offers(session, &self.beside())
-            .into_iter()
-            .map(|offered| Offer {
-                label: offered.label.into(),
-                shortcut: shortcut(offered.command),
-                now: offered.now,
-            })
-            .collect()
+        self.told.offers.get_or_init(|| self.offers_now()).clone()
     }
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
@@ -338,17 +338,11 @@ impl Job for Bench {
     }
 
     fn whereabouts(&self) -> Vec<String> {
-        match &self.desk {
-            Desk::Session { session, beside, .. } => glance::whereabouts(session, beside),
-            Desk::NewEngine(_)
-            | Desk::Beginning { .. }
-            | Desk::Versions { .. }
-            | Desk::Hours { .. } => Vec::new(),
-        }
+        self.told.whereabouts.get_or_init(|| self.whereabouts_now()).clone()
     }
 
     fn undo(&self) -> Option<String> {
-        glance::undo(self.session()?)
+        self.told.undo.get_or_init(|| self.undo_now()).clone()
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {
@@ -361,35 +355,19 @@ impl Job for Bench {
     }
 
     fn open_items(&self) -> Vec<String> {
-        self.session().map(status::open_lines).unwrap_or_default()
+        self.told.open.get_or_init(|| self.open_items_now()).clone()
     }
 
     fn drawing(&self) -> Option<EngineView> {
-        let session = self.session()?;
-        if !status::in_rounds(&session.state) {
-            return None;
-        }
-        let (watched, gauged) = self.parts(session);
-        let standing = |valve| session.state.standing(valve);
-        Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
+        self.told.drawing.get_or_init(|| self.drawing_now()).clone()
     }
 
     fn picture(&self) -> Option<PictureView> {
-        let session = self.session()?;
-        let numbers = Picture::due(&session.state)?;
-        let words = picture::words(session.state.facts(), &numbers);
-        Some(PictureView::new(&numbers, words, self.ink))
+        self.told.picture.get_or_init(|| self.picture_now()).clone()
     }
 
     fn notice(&self) -> Option<NoticeView> {
-        let session = self.session()?;
-        if session.state.due() != Due::Away {
-            return None;
-        }
-        let words = status::notice(session).into_iter().next().unwrap_or_default();
-        let (lines, kinds) = hangar::lines(session);
-        let hint = "Enter: I am back".into();
-        Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
+        self.told.notice.get_or_init(|| self.notice_now()).clone()
     }
 
     fn help(&self, form: Option<&Talk>) -> Page {
@@ -404,7 +382,7 @@ impl Job for Bench {
     }
 
     fn wait(&self) -> Option<Wait> {
-        self.session().and_then(warmth::wait)
+        self.told.wait.get_or_init(|| self.wait_now()).clone()
     }
 
     fn disbelieves(&self) -> bool {

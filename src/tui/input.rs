@@ -76,7 +76,8 @@ impl<S: Source> Input<S> {
     }
 
     /// As [`Input::next`]; a character that goes into an entry and came alone is handed to `seen` at
-    /// once. What it counts as is decided only when it is known what came with it.
+    /// once. What it counts as is decided only when it is known what came with it; `None` too where
+    /// it turns out to count as nothing, and is to be seen no longer.
     ///
     /// # Errors
     /// The terminal cannot be read, or what `seen` says.
@@ -103,10 +104,14 @@ impl<S: Source> Input<S> {
                 Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
                 Event::Key(key) if letter(key).is_some() => {
                     let alone = typing && !self.pasting && key.code != KeyCode::Enter;
-                    if alone && !self.ready(Duration::ZERO)? {
+                    let shown = alone && !self.ready(Duration::ZERO)?;
+                    if shown {
                         seen(key)?;
                     }
                     self.gather(key, late || typing)?;
+                    if shown && self.out.is_empty() {
+                        return Ok(None);
+                    }
                 }
                 event => return Ok(Some(event)),
             }
@@ -301,7 +306,11 @@ mod tests {
             script.extend(times.zip(text.chars().map(key)));
         }
         let mut input = Input::new(Script(script));
-        std::iter::from_fn(|| input.next(typing, None).ok().flatten()).collect()
+        let mut heard = Vec::new();
+        while let Ok(next) = input.next(typing, None) {
+            heard.extend(next);
+        }
+        heard
     }
 
     fn keys(text: &str) -> Vec<Event> {
@@ -344,7 +353,7 @@ mod tests {
                 seen.extend(letter(key));
                 Ok(())
             };
-            while let Ok(Some(_)) = input.next_seen(typing, None, &mut see) {}
+            while input.next_seen(typing, None, &mut see).is_ok() {}
             seen.into_iter().collect::<String>()
         };
         assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "156");
@@ -354,6 +363,18 @@ mod tests {
         let pieces = [(30, "6"), (5, "\n7\n")];
         assert_eq!(seen(true, &pieces), "6");
         assert_eq!(heard(true, &pieces), [Event::Paste("6\n7\n".to_owned())]);
+    }
+
+    #[test]
+    fn what_was_seen_and_counts_as_nothing_is_told_so() {
+        let answer = "0;276;0c".chars().zip([30].into_iter().chain([5; 7]));
+        let script = answer.map(|(letter, quiet)| (quiet, key(letter))).collect();
+        let (mut input, mut seen) = (Input::new(Script(script)), String::new());
+        let next = input.next_seen(true, None, &mut |key| {
+            seen.extend(letter(key));
+            Ok(())
+        });
+        assert_eq!((seen.as_str(), next.unwrap()), ("0", None));
     }
 
     #[test]

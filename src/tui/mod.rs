@@ -161,13 +161,16 @@ fn show<J: Job>(
             }
         }
         let wait = app.changes_in_ms().map(Duration::from_millis);
+        // What was made of a key that was shown before it counts, to be kept as it is once it does.
+        let mut shown = None;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
             let typed = keymap::action(key, app.place(), app.begun());
             let Some(typed @ Action::Type(_)) = typed else { return Ok(()) };
-            match update::update(&app, &typed, clock()) {
-                (next, None) => screen.draw(false, |area, buf| view::paint(&next, area, buf)),
-                (_, Some(_)) => Ok(()),
+            if let (next, None) = update::update(&app, &typed, clock()) {
+                screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
+                shown = Some((key, next));
             }
+            Ok(())
         })?;
         let Some(event) = next else {
             (owed, hurried) = (true, false);
@@ -178,6 +181,15 @@ fn show<J: Job>(
             }
             continue;
         };
+        if let Some((key, next)) = shown
+            && event == Event::Key(key)
+        {
+            // It stands on the screen already; only the bell may be left to ring.
+            (owed, hurried) = (next.rings, false);
+            keeping.try_again();
+            app = next;
+            continue;
+        }
         let met = meet(&app, event);
         if matches!(met, Met::Nothing) {
             continue;

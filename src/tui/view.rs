@@ -2,7 +2,7 @@
 
 use super::app::{App, List, Listed, Top};
 use super::ascii;
-use super::job::{Job, Stage, Table};
+use super::job::{Job, Shortcut, Stage, Table};
 use super::keymap::{self, Action, Begun, Place};
 use super::past::Past;
 use super::screens::frame::Around;
@@ -125,17 +125,18 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
     if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
         places = vec![place];
     }
+    let (here, able) = (app.place(), Able::of(app));
     let keys = |begun| {
-        let mut hints = keymap::hints(app.place(), begun, |action| comes_to(app, action));
+        let mut hints = keymap::hints(here, begun, |action| comes_to(app, &able, action));
         for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
-            let (label, brief) = undo_words(app);
+            let (label, brief) = undo_words(app, able.undo.as_deref());
             (hint.label, hint.brief) = (label.into(), brief);
         }
         hints
     };
     let hints = keys(app.begun());
-    let tables = matches!(app.place(), Place::Shop | Place::Review);
-    let typing = (app.place().types() && !tables).then(|| {
+    let tables = matches!(here, Place::Shop | Place::Review);
+    let typing = (here.types() && !tables).then(|| {
         let (always, mut before) = (keys(Begun::Yes), keys(Begun::No));
         before.retain(|hint| !always.contains(hint));
         (always, before)
@@ -168,18 +169,39 @@ fn note<J: Job>(app: &App<J>) -> Option<Note> {
 }
 
 /// Says what the key that takes back would take back, and the same in fewer letters.
-fn undo_words<J: Job>(app: &App<J>) -> (String, Option<String>) {
+fn undo_words<J: Job>(app: &App<J>, undo: Option<&str>) -> (String, Option<String>) {
     if !app.forms.is_empty() {
         return ("back a question".into(), None);
     }
-    match app.job.as_ref().and_then(Job::undo) {
+    match undo {
         Some(undo) => (format!("takes back: {undo}"), Some(format!("undo {undo}"))),
         None => (keymap::TAKE_BACK.into(), None),
     }
 }
 
+/// What a session can do now, looked up once for all keys.
+struct Able {
+    undo: Option<String>,
+    picture: bool,
+    shortcuts: Vec<Shortcut>,
+}
+
+impl Able {
+    fn of<J: Job>(app: &App<J>) -> Able {
+        let Some(job) = app.job.as_ref() else {
+            return Able { undo: None, picture: false, shortcuts: Vec::new() };
+        };
+        let now = job.offers().into_iter().filter(|offer| offer.now);
+        Able {
+            undo: job.undo(),
+            picture: job.picture().is_some(),
+            shortcuts: now.filter_map(|offer| offer.shortcut).collect(),
+        }
+    }
+}
+
 /// Tells whether an action comes to something now, or would only be told that it is not possible.
-fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
+fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
     let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
     let asks = asks_itself(app) && app.job.is_some();
     let in_session = asks && in_session(stage);
@@ -192,15 +214,10 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
                 || !app.forms.is_empty()
                 || asks && stage != Stage::Open
         }
-        Action::TakeBack => {
-            let undo = app.job.as_ref().and_then(Job::undo);
-            asks && stage == Stage::Open && undo.is_some()
-        }
+        Action::TakeBack => asks && stage == Stage::Open && able.undo.is_some(),
         // A picture has no lines to move over.
         Action::Move(_) => app.picture().is_none(),
-        Action::Picture => {
-            in_session && app.job.as_ref().is_some_and(|job| job.picture().is_some())
-        }
+        Action::Picture => in_session && able.picture,
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1
         }
@@ -209,10 +226,7 @@ fn comes_to<J: Job>(app: &App<J>, action: &Action) -> bool {
         Action::More | Action::Kept | Action::Compare | Action::History | Action::Record => {
             in_session
         }
-        Action::Command(shortcut) => {
-            let offers = app.job.as_ref().map(Job::offers).unwrap_or_default();
-            in_session && offers.iter().any(|offer| offer.now && offer.shortcut == Some(*shortcut))
-        }
+        Action::Command(shortcut) => in_session && able.shortcuts.contains(shortcut),
         _ => true,
     }
 }

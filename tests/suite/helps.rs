@@ -194,10 +194,8 @@ fn the_bell_rings_for_a_refusal_and_for_nothing_else() {
 
 fn bench(session: &Session) -> Bench {
     let session = std::rc::Rc::new(session.clone());
-    Bench {
-        desk: Desk::Session { session, previous: None, beside: Default::default() },
-        ink: Ink::Blocks,
-    }
+    let desk = Desk::Session { session, previous: None, beside: Default::default() };
+    Bench::new(desk, Ink::Blocks)
 }
 
 fn on_screen(session: &Session) -> App<Bench> {

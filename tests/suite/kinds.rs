@@ -67,7 +67,7 @@ impl Screens {
                 Effect::Kinds => Ok(Carried::Kinds(table)),
                 Effect::Kind(row) if *row < kinds.len() => {
                     let desk = Desk::NewEngine(kinds[*row].clone());
-                    Ok(Carried::Session(Box::new(Bench { desk, ink: Ink::Blocks })))
+                    Ok(Carried::Session(Box::new(Bench::new(desk, Ink::Blocks))))
                 }
                 other => {
                     done.push(other.clone());

@@ -1,6 +1,6 @@
 //! Terminals of any size, slow ones, hostile texts, and hands that press anything, from outside on
 //! the built program. Full counts: `COWLSIDE_WAYS=20 COWLSIDE_IDLE=30 COWLSIDE_EVENTS=10000
-//! COWLSIDE_KEYS=1000000`.
+//! COWLSIDE_KEYS=1000000 COWLSIDE_PAINTED=1000`.
 
 #![cfg(unix)]
 
@@ -13,6 +13,7 @@ use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+const END_FRAME: &[u8] = b"\x1b[?2026l";
 const DEMO: [&str; 2] = [PROGRAM, "demo"];
 
 fn number(variable: &str, default: usize) -> usize {
@@ -100,6 +101,50 @@ fn a_key_costs_one_small_frame_and_many_keys_cost_no_memory() {
     let after = used(process).2;
     println!("{before} KiB before the keys, {after} KiB after them");
     assert!(after <= 30 * 1024 && after - before <= 2 * 1024, "{before} KiB, then {after} KiB");
+}
+
+/// A key is painted once, before it is known whether it counts; what stands there afterwards is what a
+/// whole painting of the state puts there, styles and all.
+#[test]
+fn after_every_key_the_screen_is_that_of_a_whole_painting() {
+    let (folder, cells) = (invented(), (24, 80));
+    let mut seat = at(Shown::Reading, folder.path(), &DEMO);
+    let shown = |seat: &Seat| -> Vec<String> {
+        let screen = emulate(cells, &seat.bytes());
+        let places = (0..cells.0).flat_map(|row| (0..cells.1).map(move |column| (row, column)));
+        let cells = places.map(|(row, column)| {
+            let cell = screen.screen().cell(row, column).unwrap();
+            let text = cell.contents();
+            // Of a blank only the ground is seen.
+            let inked = (!text.trim().is_empty()).then(|| (cell.fgcolor(), cell.bold()));
+            format!(
+                "{row},{column} {:?} {inked:?} {:?} {}",
+                text.trim(),
+                cell.bgcolor(),
+                cell.inverse()
+            )
+        });
+        cells.collect()
+    };
+    let keys =
+        ["5", ".", "\x7f", "0", "3", "\r", "z", "*", "1", "\x1b", "+", "-", "0.35\r", "4;1;2c"];
+    let mut seed = 0x2545_f491_4f6c_dd1d_u64;
+    for count in 0..number("COWLSIDE_PAINTED", 40) {
+        (0..3).for_each(|by| seed ^= [seed << 13, seed >> 7, seed << 17][by]);
+        let key = keys[usize::try_from(seed >> 33).unwrap() % keys.len()];
+        // The pieces of an answer to somebody else come later than its first character is shown.
+        let (first, rest) = key.split_at(if key.contains(';') { 1 } else { key.len() });
+        seat.press(first);
+        sleep(Duration::from_millis(5));
+        seat.send(rest.as_bytes());
+        seat.settled();
+        let (before, written) = (shown(&seat), seat.bytes().len());
+        seat.signal("CONT");
+        let whole = |seat: &Seat| seat.bytes()[written..].windows(8).any(|end| end == END_FRAME);
+        let painted = seat.await_that("whole painting", |_| whole(&seat));
+        let differs = std::iter::zip(before, shown(&seat)).find(|(was, is)| was != is);
+        assert_eq!(differs, None, "key {count}, {key:?}, and now:\n{painted}");
+    }
 }
 
 #[test]

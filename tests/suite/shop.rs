@@ -175,7 +175,7 @@ fn hours_history_and_comparison_of_the_engine_under_the_cursor() {
 #[test]
 fn running_hours_are_one_number_and_a_lower_one_asks_why() {
     let desk = Desk::Hours { id: "id".into(), engine: "Tug 02".into(), last: Hours(41_320) };
-    let bench = Bench { desk, ink: Ink::Blocks };
+    let bench = Bench::new(desk, Ink::Blocks);
     let asked = shop(30).with(Carried::Session(Box::new(bench)));
     let tell = |keys: &str| {
         let mut app = asked.clone();

@@ -117,7 +117,7 @@ impl Workshop {
 }
 
 fn session(desk: Desk) -> Carried<Bench> {
-    Carried::Session(Box::new(Bench { desk, ink: Ink::Blocks }))
+    Carried::Session(Box::new(Bench::new(desk, Ink::Blocks)))
 }
 
 fn shop() -> Table {
@@ -162,7 +162,7 @@ impl Walk {
     }
 
     pub fn session(&self) -> &Session {
-        match &self.app().job.as_ref().unwrap().desk {
+        match &self.app().job.as_ref().unwrap().desk() {
             Desk::Session { session, .. } => session,
             other => panic!("no session yet: {other:?}"),
         }
@@ -172,7 +172,7 @@ impl Walk {
     fn meet(&mut self) {
         let Some(app) = &self.app else { return };
         let picture = shown(app, 80, 24);
-        if let Some(Bench { desk: Desk::Session { session, .. }, .. }) = &app.job {
+        if let Some(Desk::Session { session, .. }) = app.job.as_ref().map(Bench::desk) {
             let on_disk = self.workshop.session.as_ref();
             assert!(on_disk == Some(session), "the screen is not what the journal has\n{picture}");
         }

@@ -39,7 +39,7 @@ fn app(session: &Session, text: &str) -> App<Bench> {
     };
     let desk =
         Desk::Session { session: Rc::new(session.clone()), previous: None, beside: Rc::default() };
-    let bench = Bench { desk, ink: Ink::Blocks };
+    let bench = Bench::new(desk, Ink::Blocks);
     App::new(shop, Some(bench), ThemeName::Terminal, Colours::Off, Ink::Blocks)
 }
 

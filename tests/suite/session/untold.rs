@@ -137,7 +137,7 @@ fn bench(session: &Session, previous: &Outcome) -> Bench {
     let beside = Rc::new(Beside { earlier, ..Beside::default() });
     let session = Rc::new(session.clone());
     let desk = Desk::Session { session, previous: Some(Rc::new(previous.clone())), beside };
-    Bench { desk, ink: Ink::Blocks }
+    Bench::new(desk, Ink::Blocks)
 }
 
 /// A question and those behind it: each digit that answers, the numbers of entries, and Enter.
@@ -151,7 +151,7 @@ fn questions(bench: &Bench, form: &Talk, deep: u8, told: &mut Told) {
     }
     let digits = prompt.field.choices.iter().map(|choice| Answer::Digit(choice.digit));
     let numbers = (1..=2).map(|back| {
-        let Desk::Session { session, .. } = &bench.desk else { unreachable!() };
+        let Desk::Session { session, .. } = bench.desk() else { unreachable!() };
         let readings = &session.state.readings;
         let seq = readings.len().checked_sub(back).map_or(1, |at| readings[at].seq);
         Answer::Typed(seq.to_string())

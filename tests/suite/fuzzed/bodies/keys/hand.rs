@@ -158,7 +158,7 @@ fn words(app: &App<Bench>, pick: u8) -> String {
     let prompt = app.prompt().unwrap_or_default();
     let by_enter = prompt.field.enter.is_some();
     let Some(state) = session(app).map(|session| &session.state) else {
-        let hours = matches!(app.job.as_ref().map(|job| &job.desk), Some(Desk::Beginning { .. }));
+        let hours = matches!(app.job.as_ref().map(Bench::desk), Some(Desk::Beginning { .. }));
         return if hours && !by_enter { "460.5" } else { "" }.into();
     };
     if !app.forms.is_empty() {

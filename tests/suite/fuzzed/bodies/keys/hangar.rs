@@ -200,7 +200,7 @@ impl Hangar {
 }
 
 fn bench(desk: Desk) -> Carried<Bench> {
-    Carried::Session(Box::new(Bench { desk, ink: Ink::Blocks }))
+    Carried::Session(Box::new(Bench::new(desk, Ink::Blocks)))
 }
 
 fn name(effect: &Effect) -> String {

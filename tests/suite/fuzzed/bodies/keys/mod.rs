@@ -110,7 +110,7 @@ pub fn paint(app: &App<Bench>) -> String {
 
 /// The session on the bench, where there is one.
 pub fn session(app: &App<Bench>) -> Option<&Session> {
-    match &app.job.as_ref()?.desk {
+    match app.job.as_ref()?.desk() {
         Desk::Session { session, .. } => Some(session),
         Desk::NewEngine(_)
         | Desk::Beginning { .. }

@@ -11,6 +11,7 @@ use cowlside::tui::app::{App, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::keymap::{Action, Place};
 use cowlside::tui::screens::Tone;
+use cowlside::tui::view;
 use crossterm::event::KeyEventKind;
 use std::rc::Rc;
 
@@ -50,7 +51,17 @@ impl Walk<'_> {
         self.readings_once(action, pressed)?;
         self.takes_back_the_last(action, pressed)?;
         self.notice_only_wakes(pressed)?;
+        self.nothing_stale()?;
         self.unseen()
+    }
+
+    /// A bench that remembers what it was asked shows what one that was just laid out shows.
+    fn nothing_stale(&self) -> Result<(), String> {
+        let Some(job) = &self.app.job else { return Ok(()) };
+        let mut fresh: App<Bench> = self.app.clone();
+        fresh.job = Some(Bench::new(job.desk().clone(), self.app.ink));
+        let same = view::view(&self.app) == view::view(&fresh);
+        want(same, || "the screen shows what was true before".into())
     }
 
     /// What is on the screen is what was kept, and nothing that was kept has changed.
@@ -186,7 +197,7 @@ impl Walk<'_> {
         let with = |session: Rc<Session>, previous| {
             let desk = Desk::Session { session, previous, beside: Rc::default() };
             let mut app: App<Bench> = self.app.clone();
-            app.job = app.job.map(|job| Bench { desk, ..job });
+            app.job = app.job.map(|_| Bench::new(desk, app.ink));
             paint(&app)
         };
         let Some(live) = session(&self.app) else { return Ok(()) };

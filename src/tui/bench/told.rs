@@ -1,0 +1,101 @@
+//! What the screens ask of a bench, found out once: each frame asks the same many times, and on one
+//! desk the answer never changes.
+
+use super::{Bench, Desk, Offer, shortcut};
+use crate::domain::picture::Picture;
+use crate::domain::session::Due;
+use crate::guide::warmth::Wait;
+use crate::guide::{Prompt, Step, Talk, commands, glance, hangar, picture, status, warmth};
+use crate::tui::screens::notice::NoticeView;
+use crate::tui::widgets::engine::EngineView;
+use crate::tui::widgets::picture::PictureView;
+use std::cell::OnceCell;
+
+/// What is asked of the bench many times for each frame, and answered once.
+#[derive(Debug, Default)]
+pub(super) struct Told {
+    pub(super) prompt: OnceCell<Prompt>,
+    pub(super) offers: OnceCell<Vec<Offer>>,
+    pub(super) whereabouts: OnceCell<Vec<String>>,
+    pub(super) undo: OnceCell<Option<String>>,
+    pub(super) open: OnceCell<Vec<String>>,
+    pub(super) drawing: OnceCell<Option<EngineView>>,
+    pub(super) picture: OnceCell<Option<PictureView>>,
+    pub(super) notice: OnceCell<Option<NoticeView>>,
+    pub(super) wait: OnceCell<Option<Wait>>,
+}
+
+impl Bench {
+    pub(super) fn prompt_now(&self, form: Option<&Talk>) -> Prompt {
+        let talk = self.talk(form);
+        if let Some(session) = self.session() {
+            return talk.prompt(session);
+        }
+        match self.start(&talk.given).or_else(|| self.start(&[])) {
+            Some(Step::Ask(prompt)) => prompt,
+            _ => Prompt::default(),
+        }
+    }
+
+    pub(super) fn offers_now(&self) -> Vec<Offer> {
+        let Some(session) = self.session() else { return Vec::new() };
+        commands::offers(session, &self.beside())
+            .into_iter()
+            .map(|offered| Offer {
+                label: offered.label.into(),
+                shortcut: shortcut(offered.command),
+                now: offered.now,
+            })
+            .collect()
+    }
+
+    pub(super) fn whereabouts_now(&self) -> Vec<String> {
+        match &self.desk {
+            Desk::Session { session, beside, .. } => glance::whereabouts(session, beside),
+            Desk::NewEngine(_)
+            | Desk::Beginning { .. }
+            | Desk::Versions { .. }
+            | Desk::Hours { .. } => Vec::new(),
+        }
+    }
+
+    pub(super) fn undo_now(&self) -> Option<String> {
+        glance::undo(self.session()?)
+    }
+
+    pub(super) fn open_items_now(&self) -> Vec<String> {
+        self.session().map(status::open_lines).unwrap_or_default()
+    }
+
+    pub(super) fn drawing_now(&self) -> Option<EngineView> {
+        let session = self.session()?;
+        if !status::in_rounds(&session.state) {
+            return None;
+        }
+        let (watched, gauged) = self.parts(session);
+        let standing = |valve| session.state.standing(valve);
+        Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
+    }
+
+    pub(super) fn picture_now(&self) -> Option<PictureView> {
+        let session = self.session()?;
+        let numbers = Picture::due(&session.state)?;
+        let words = picture::words(session.state.facts(), &numbers);
+        Some(PictureView::new(&numbers, words, self.ink))
+    }
+
+    pub(super) fn notice_now(&self) -> Option<NoticeView> {
+        let session = self.session()?;
+        if session.state.due() != Due::Away {
+            return None;
+        }
+        let words = status::notice(session).into_iter().next().unwrap_or_default();
+        let (lines, kinds) = hangar::lines(session);
+        let hint = "Enter: I am back".into();
+        Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
+    }
+
+    pub(super) fn wait_now(&self) -> Option<Wait> {
+        self.session().and_then(warmth::wait)
+    }
+}
