@@ -210,6 +210,7 @@ fn remark() -> SessionView {
 fn away() -> NoticeView {
     NoticeView {
         words: "DO NOT TURN".into(),
+        loose: Some("4 EXH SLACK".into()),
         lines: lines(&[
             "nut slack: 4 exhaust",
             "valve unloaded: 8 intake",
