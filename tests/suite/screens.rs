@@ -326,6 +326,10 @@ fn a_notice_is_readable_across_the_hangar() {
         let picture =
             shown(width, height, |area, buf| notice::paint(&away(), Theme::plain(), area, buf));
         keep("notice", width, height, &picture);
+        let plain = NoticeView { ink: Ink::Hash, ..away() };
+        let picture =
+            shown(width, height, |area, buf| notice::paint(&plain, Theme::plain(), area, buf));
+        keep("notice_ascii", width, height, &picture);
     }
 }
 

@@ -37,9 +37,11 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rooms = [needed.saturating_add(1), needed, area.height / 3];
     let free = |taken| area.height.saturating_sub(taken);
     let both = rooms.into_iter().find_map(|taken| both(view, area.width, free(taken)));
+    // Half rows are better than none in plain characters too.
     let alone = || {
-        let set = |taken| digits::set(&view.words, area.width, free(taken), view.ink);
-        rooms.into_iter().find_map(set).map(|words| (words, None))
+        let set = |ink, taken| digits::set(&view.words, area.width, free(taken), ink);
+        let of = |ink| rooms.into_iter().find_map(|taken| set(ink, taken));
+        of(view.ink).or_else(|| of(Ink::Blocks)).map(|words| (words, None))
     };
     let at = match both.map(|(words, loose)| (words, Some(loose))).or_else(alone) {
         Some((words, loose)) => {

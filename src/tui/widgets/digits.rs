@@ -14,7 +14,7 @@ pub enum Ink {
     /// Full and half blocks.
     #[default]
     Blocks,
-    /// `#` in whole cells, for terminals without blocks.
+    /// `#` in whole cells, for terminals without blocks; half a cell only where there is no room else.
     Hash,
 }
 
@@ -145,7 +145,9 @@ fn symbol(upper: bool, lower: bool, ink: Ink) -> Option<&'static str> {
         (true, true, Ink::Blocks) => Some("█"),
         (true, false, Ink::Blocks) => Some("▀"),
         (false, true, Ink::Blocks) => Some("▄"),
-        (true, true, Ink::Hash) | (true, false, Ink::Hash) | (false, true, Ink::Hash) => Some("#"),
+        (true, true, Ink::Hash) => Some("#"),
+        (true, false, Ink::Hash) => Some("\""),
+        (false, true, Ink::Hash) => Some("o"),
     }
 }
 
