@@ -2,6 +2,7 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
+use super::glance::locked;
 use super::hangar::large_words;
 use super::part_words::{changing_parts, part_words};
 use super::place::round_so_far;
@@ -305,21 +306,30 @@ pub fn kept_words(
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
-    let Entry::Reading(reading) = last else {
-        let words = entry_words(session, last).unwrap_or_default();
-        return match last {
-            Entry::Correct(_) => words,
-            _ if words.is_empty() => words,
-            _ => format!("saved: {words}"),
-        };
+    let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };
+    let (reading, mut words) = match (last, nut) {
+        (Entry::Reading(reading), _) => {
+            (reading, format!("saved: {} {}", reading.valve, reading.typed))
+        }
+        (_, Some(reading)) => {
+            let locked = entry_words(session, last).unwrap_or_default();
+            (reading, format!("saved: {locked}: {}", reading.typed))
+        }
+        (_, None) => {
+            let words = entry_words(session, last).unwrap_or_default();
+            return match last {
+                Entry::Correct(_) => words,
+                _ if words.is_empty() => words,
+                _ => format!("saved: {words}"),
+            };
+        }
     };
     let valve = reading.valve;
-    let mut words = format!("saved: {valve} {}", reading.typed);
     // Nothing is said of a figure that is not believed before it was gauged once more.
     let round = session.state.round();
     let again =
         matches!(session.state.due(), Due::Again(..)) || session.state.wants_second(round, valve);
-    if reading.step == Step::Try || again {
+    if reading.step == Step::Try && nut.is_none() || again {
         return plain(&words);
     }
     if let Some(verdict) = session.state.verdict_now(valve) {

@@ -374,6 +374,12 @@ impl Job for Bench {
         Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
     }
 
+    fn drawn_beside(&self, form: &Talk) -> bool {
+        // The valve that is due shows only that it is.
+        let due = self.session().map(|session| session.state.due());
+        form.task == Task::Due && matches!(due, Some(Due::Gauge(..)))
+    }
+
     fn picture(&self) -> Option<PictureView> {
         let session = self.session()?;
         let numbers = Picture::due(&session.state)?;

@@ -2,7 +2,7 @@
 
 use super::frame::{self, below};
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::digits::{self, Ink, Set};
+use crate::tui::widgets::digits::{self, Ink};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -36,7 +36,10 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     // With air under the words, else without, else with fewer lines: the words are large first.
     let rooms = [needed.saturating_add(1), needed, area.height / 3];
     let free = |taken| area.height.saturating_sub(taken);
-    let both = rooms.into_iter().find_map(|taken| both(view, area.width, free(taken)));
+    let both = rooms.into_iter().find_map(|taken| {
+        let loose = view.loose.as_ref()?;
+        digits::set_two(&view.words, loose, (area.width, free(taken)), view.ink)
+    });
     // Half rows are better than none in plain characters too.
     let alone = || {
         let set = |ink, taken| digits::set(&view.words, area.width, free(taken), ink);
@@ -48,9 +51,9 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
             words.paint(view.ink, theme.style(Role::Big), area, buf);
             let mut rows = words.rows();
             if let Some(loose) = loose {
-                let under = below(area, rows + BETWEEN);
+                let under = below(area, rows + digits::BETWEEN);
                 loose.paint(view.ink, theme.style(Role::Big), under, buf);
-                rows += BETWEEN + loose.rows();
+                rows += digits::BETWEEN + loose.rows();
             }
             rows + u16::from(area.height > rows.saturating_add(needed))
         }
@@ -63,22 +66,6 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let shown: Vec<String> =
         fitting(view, &lines, room, area.width).into_iter().chain(hint).collect();
     text::put_lines(&shown, theme.style(Role::Title), below(area, at), buf);
-}
-
-/// Rows between the warning and what is loose.
-const BETWEEN: u16 = 1;
-
-/// The warning and what is loose in so much room: the smaller of both as large as it can be, then the
-/// warning.
-fn both(view: &NoticeView, columns: u16, rows: u16) -> Option<(Set, Set)> {
-    let loose = view.loose.as_ref()?;
-    let pairs = (1..rows).filter_map(|upper| {
-        let words = digits::set(&view.words, columns, upper, view.ink)?;
-        let rest = rows.checked_sub(words.rows() + BETWEEN)?;
-        Some((words, digits::set(loose, columns, rest, view.ink)?))
-    });
-    let size = |set: &Set| (set.size.rows(), set.size.columns("0"));
-    pairs.max_by_key(|(words, loose)| (size(words).min(size(loose)), size(words)))
 }
 
 /// The lines broken to a width, each with its place in the notice.
