@@ -121,6 +121,8 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
     let crank_now = told_angle(&session.state);
     let approach = stop.approach(crank_now);
     let looks = looks_like(facts, stop.sign).map(|looks| format!("To be seen: {looks}."));
+    // Where room is short the last lines give way.
+    ask = ask.line(direction_line(facts));
     let stands_here = stop.turn_from(crank_now).is_some_and(|turn| turn < 0.5);
     match approach {
         // The only stop that is left of a new round: all the way round once more, not at once again.
@@ -137,7 +139,6 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
             ask = ask.lines(lines.iter().map(|line| capital(line)));
         }
     }
-    ask = ask.line(direction_line(facts));
     ask = ask.lines(tolerance_words(stop).map(|words| capital(&words) + "."));
     ask.more.extend(direction_lines(facts));
     ask

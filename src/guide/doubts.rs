@@ -24,7 +24,7 @@ pub(super) fn again(
         ask = ask.line("The nut as it is now.");
     }
     type_in(ask, given, |typed, rest| {
-        not_a_leaf(session, place, typed, rest, |sure, _| {
+        not_a_leaf(session, place, (valve, typed), rest, |sure, _| {
             let typed = typed.to_string();
             take(if step == ReadingStep::Try {
                 Input::Tried { typed, sure }
@@ -109,7 +109,7 @@ fn once_more(
     let step = first.map_or(ReadingStep::Recheck, |taken| taken.reading.step);
     let ask = second_prompt(session, place, valve).with(Field::typed(Typed::Reading));
     type_in(ask, given, |typed, rest| {
-        not_a_leaf(session, place, typed, rest, |sure, _| {
+        not_a_leaf(session, place, (valve, typed), rest, |sure, _| {
             let typed = typed.to_string();
             take(match step {
                 ReadingStep::Try => Input::Tried { typed, sure },

@@ -39,7 +39,16 @@ impl Prompt {
     }
 
     pub(super) fn big(mut self, text: impl Into<String>, caption: impl Into<String>) -> Prompt {
-        self.big = Some(super::Big { text: text.into(), caption: caption.into() });
+        let (text, caption) = (text.into(), caption.into());
+        self.big = Some(super::Big { text, caption, ..super::Big::default() });
+        self
+    }
+
+    /// Adds to the large words the figure that they are about, and what is to be done next.
+    pub(super) fn large_too(mut self, value: &str, then: Option<String>) -> Prompt {
+        if let Some(big) = &mut self.big {
+            (big.value, big.then) = (value.into(), then.unwrap_or_default());
+        }
         self
     }
 }

@@ -5,9 +5,9 @@ use super::Beside;
 use super::rounds::valve_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Step};
+use crate::domain::entry::{Entry, Nut, NutSaid, Reading, Step};
 use crate::domain::pace;
-use crate::domain::session::{Due, Session};
+use crate::domain::session::{Due, Session, State};
 use crate::domain::verdict::Verdict;
 
 /// Says where in the job the session is and how much is left of the round, in several lengths, the
@@ -71,13 +71,19 @@ pub fn undo(session: &Session) -> Option<String> {
 /// Returns the verdict on the reading that was kept just now for large letters, in several lengths,
 /// the longest first; nothing where it is asked about in large letters anyway, or not told yet.
 pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
-    let Some(Entry::Reading(reading)) = entries.last() else { return Vec::new() };
-    let (state, valve) = (&session.state, reading.valve);
+    let state = &session.state;
+    let reading = match entries.last() {
+        Some(Entry::Reading(reading)) if reading.step != Step::Try => Some(reading),
+        Some(Entry::Nut(nut)) => locked(state, nut),
+        _ => None,
+    };
+    let Some(reading) = reading else { return Vec::new() };
+    let valve = reading.valve;
     let due = state.due();
     let asked = matches!(&due, Due::Set(of, _) | Due::ChangeRod(of, _) if *of == valve);
     let again = matches!(due, Due::Again(..)) || state.wants_second(state.round(), valve);
     // Beside a question of another kind it would be taken for an answer to that.
-    if reading.step == Step::Try || asked || again || !in_rounds(state) {
+    if asked || again || !in_rounds(state) {
         return Vec::new();
     }
     let words: &[&str] = match state.verdict_now(valve) {
@@ -91,4 +97,12 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
     let named = words.iter().map(|word| format!("{short} {typed} {word}"));
     let alone = words.iter().map(|word| format!("{typed} {word}"));
     named.chain(alone).chain(words.last().map(|word| (*word).to_owned())).collect()
+}
+
+/// Returns what was gauged after a nut was locked just now.
+pub(super) fn locked<'a>(state: &'a State, nut: &Nut) -> Option<&'a Reading> {
+    match nut.said {
+        NutSaid::Locked { .. } => state.current(nut.valve).map(|taken| &taken.reading),
+        NutSaid::Slack | NutSaid::NeverTouched { .. } | NutSaid::Threads(_) => None,
+    }
 }

@@ -1,8 +1,9 @@
 //! The called-away notice as the screen shows it: what is loose first, and everything countable.
 
+use super::rounds::valve_short;
 use super::status::notice;
 use crate::domain::plain::plain;
-use crate::domain::session::{OpenItem, Session};
+use crate::domain::session::{OpenItem, OutPart, Session, State};
 
 /// Returns the lines of the notice on the screen, each with the kind of what it tells, for counting:
 /// what is loose comes before whose engine it is.
@@ -29,3 +30,29 @@ pub fn lines(session: &Session) -> (Vec<String>, Vec<&'static str>) {
 
 /// Lines of the notice after its warning that tell the engine and who left it.
 const ABOUT_THE_ENGINE: usize = 2;
+
+/// Returns the gravest open item in a few capital words for large letters: "3 INT SLACK".
+pub fn large(session: &Session) -> Option<String> {
+    let state = &session.state;
+    state.open_items().iter().find_map(|item| large_words(state, item))
+}
+
+/// Names an open item in a few capital words; `None` for a remark, which is as long as it was typed.
+pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
+    let pieces = |count: u32| if count == 1 { "1 PIECE".into() } else { format!("{count} PIECES") };
+    Some(match item {
+        OpenItem::NutSlack(valve) => format!("{} SLACK", valve_short(state, *valve)),
+        OpenItem::Unloaded(valve) => format!("{} UNLOADED", valve_short(state, *valve)),
+        OpenItem::PartOut(OutPart { part, valve, bank, .. }) => {
+            let of_bank = || bank.as_ref().map(|bank| plain(bank).to_uppercase());
+            let of = valve.map(|valve| valve_short(state, valve)).or_else(of_bank);
+            let words = of.into_iter().chain([format!("{} OUT", part.capitals())]);
+            words.collect::<Vec<String>>().join(" ")
+        }
+        OpenItem::TurnsOwed => "NOT TURNED THROUGH".into(),
+        OpenItem::BeforeRunning { .. } => return None,
+        OpenItem::Missing { missing, .. } => format!("{} MISSING", pieces(*missing)),
+        OpenItem::Surplus { surplus, .. } => format!("{} TOO MANY", pieces(*surplus)),
+        OpenItem::NotCountedIn { pieces: off } => format!("{} OFF", pieces(*off)),
+    })
+}

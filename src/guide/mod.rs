@@ -156,10 +156,14 @@ pub struct Prompt {
 }
 
 /// What is written in large digits, with its caption.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Big {
     /// Few characters: digits, and capital words such as `TIGHT`, `LOOSE`, `IN`.
     pub text: String,
+    /// The figure that the words are about, where there is room before them; else empty.
+    pub value: String,
+    /// What is to be done next, large too where there is room: "OUT 25°"; else empty.
+    pub then: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".
     pub caption: String,
 }

@@ -311,7 +311,7 @@ fn change_rod(
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
-            reading_input(session, ask, rest)
+            reading_input(session, ask, valve, rest)
         }
         Some(3) => {
             reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {

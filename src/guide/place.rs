@@ -52,3 +52,26 @@ fn round_words(state: &State) -> String {
     };
     format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
 }
+
+/// Says how far the round is: "round 1 of 2, stop 2 of 4, 3 of 8 valves done, 1 valve set"; empty
+/// outside of the rounds.
+pub(super) fn round_so_far(state: &State) -> String {
+    let (Some(round), Some((stop, stops)), Some((done, valves))) =
+        (state.round(), state.progress(), state.valves_done())
+    else {
+        return String::new();
+    };
+    if valves == 0 {
+        return String::new();
+    }
+    let (round, rounds) = (round + 1, state.rounds().len());
+    let set = state.touched.iter().filter(|valve| !state.nut_slack(**valve)).count();
+    let set = match set {
+        0 => String::new(),
+        1 => ", 1 valve set".into(),
+        set => format!(", {set} valves set"),
+    };
+    format!(
+        "round {round} of {rounds}, stop {stop} of {stops}, {done} of {valves} valves done{set}; last: "
+    )
+}

@@ -59,7 +59,7 @@ fn gauge(
     given: &[String],
 ) -> Step {
     let ask = gauge_prompt(session, place, valve, step);
-    reading_input(session, ask, given)
+    reading_input(session, ask, valve, given)
 }
 
 pub(super) fn gauge_prompt(
@@ -147,10 +147,15 @@ fn usual_examples(unit: LengthUnit) -> Vec<Length> {
 }
 
 /// Asks for a reading; a number that is no leaf is asked about before it is kept.
-pub(super) fn reading_input(session: &Session, ask: Prompt, given: &[String]) -> Step {
+pub(super) fn reading_input(
+    session: &Session,
+    ask: Prompt,
+    valve: Valve,
+    given: &[String],
+) -> Step {
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
-        not_a_leaf(session, &place, typed, rest, |sure, _| {
+        not_a_leaf(session, &place, (valve, typed), rest, |sure, _| {
             take(Input::Gauge { typed: typed.into(), sure })
         })
     })
@@ -161,7 +166,7 @@ pub(super) fn reading_input(session: &Session, ask: Prompt, given: &[String]) ->
 pub(super) fn not_a_leaf(
     session: &Session,
     place: &str,
-    typed: &str,
+    (valve, typed): (Valve, &str),
     given: &[String],
     then: impl FnOnce(bool, &[String]) -> Step,
 ) -> Step {
@@ -170,7 +175,20 @@ pub(super) fn not_a_leaf(
         session.state.leaf_question(&meaning)
     });
     let Some(question) = question else { return then(false, given) };
-    let ask = prompt(place, format!("{}?", plain(typed)), question)
+    sure_prompt(place, (valve, typed), question, given, then)
+}
+
+/// Asks whether a figure is right; it stands large above the question.
+fn sure_prompt(
+    place: &str,
+    (valve, typed): (Valve, &str),
+    question: String,
+    given: &[String],
+    then: impl FnOnce(bool, &[String]) -> Step,
+) -> Step {
+    let typed = plain(typed);
+    let ask = prompt(place, format!("{typed} for {valve}?"), question)
+        .big(typed, "")
         .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
     pick(ask, given, |digit, rest| if digit == Some(1) { then(true, rest) } else { Step::Again })
 }
@@ -184,9 +202,7 @@ pub(super) fn sure_of(
     then: impl FnOnce(bool, &[String]) -> Step,
 ) -> Step {
     let Some(question) = odd_question(session, valve, typed) else { return then(false, given) };
-    let ask = prompt(place, format!("{typed} for {valve}?"), question)
-        .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
-    pick(ask, given, |digit, rest| if digit == Some(1) { then(true, rest) } else { Step::Again })
+    sure_prompt(place, (valve, typed), question, given, then)
 }
 
 fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> {
@@ -265,7 +281,9 @@ pub(super) fn out_of_band(
 fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let state = &session.state;
     let about = format!("{valve} · {}", place_words(state.facts(), valve.cylinder));
+    let reads = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
     let mut ask = out_of_band(state, place, (valve, verdict), about)
+        .large_too(reads, status::screw_turn(state, valve, verdict).map(|turn| turn.large()))
         .lines(status::screw_words(state, valve, verdict).map(|words| capital(&words)));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict
@@ -280,7 +298,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, &words, valve, ReadingStep::Recheck);
-            reading_input(session, ask, rest)
+            reading_input(session, ask, valve, rest)
         }
         Some(3) => {
             reason(&words, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {

@@ -2,7 +2,10 @@
 //! hangar, what was kept just now.
 
 use super::crank::{place_title, stood_title, tape_where_it_stands};
+use super::glance::locked;
+use super::hangar::large_words;
 use super::part_words::{changing_parts, part_words};
+use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 use super::turning::{bank_words, clock_words};
@@ -66,7 +69,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
 }
 
 /// Puts the way back into the question that comes first after a break: what was left loose in large
-/// capitals, then what was done and what to prove.
+/// capitals, then what to prove and what was done.
 pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
     let mut items = session.state.open_items().into_iter().peekable();
     let (mut prompt, asked) = (ask.clone(), ask);
@@ -75,15 +78,18 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
         if let Some(about) = about {
             prompt.ask = format!("{about}: {}", asked.ask);
         }
-        prompt = prompt.big(loudly(&item).to_uppercase(), "");
+        let large = large_words(&session.state, &item);
+        prompt = prompt.big(large.unwrap_or_else(|| loudly(&item).to_uppercase()), "");
     }
     let rest: Vec<String> = items.map(|item| loudly(&item)).collect();
     let rest = (!rest.is_empty()).then(|| format!("Open: {}", rest.join(" · ")));
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
-    prompt.lines(done_and_next(session)).lines(rest).lines(also)
+    let [done, prove] = done_and_next(session);
+    // Where room is short the last lines give way.
+    prompt.line(prove).line(done).lines(rest).lines(also)
 }
 
-/// Says what was done last, and what to prove before going on.
+/// Says how far the round is with what was done last, and what to prove before going on.
 fn done_and_next(session: &Session) -> [String; 2] {
     let state = &session.state;
     let untold = Untold::of(session);
@@ -114,7 +120,8 @@ fn done_and_next(session: &Session) -> [String; 2] {
         Some(tape) => format!("{prove}; {tape}"),
         None => prove,
     };
-    [format!("Done: {done}"), format!("To be proven next: {prove}")]
+    let so_far = round_so_far(state);
+    [format!("Done: {so_far}{done}"), format!("To be proven next: {prove}")]
 }
 
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
@@ -312,21 +319,30 @@ pub fn kept_words(
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
-    let Entry::Reading(reading) = last else {
-        let words = entry_words(session, last).unwrap_or_default();
-        return match last {
-            Entry::Correct(_) => words,
-            _ if words.is_empty() => words,
-            _ => format!("saved: {words}"),
-        };
+    let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };
+    let (reading, mut words) = match (last, nut) {
+        (Entry::Reading(reading), _) => {
+            (reading, format!("saved: {} {}", reading.valve, reading.typed))
+        }
+        (_, Some(reading)) => {
+            let locked = entry_words(session, last).unwrap_or_default();
+            (reading, format!("saved: {locked}: {}", reading.typed))
+        }
+        (_, None) => {
+            let words = entry_words(session, last).unwrap_or_default();
+            return match last {
+                Entry::Correct(_) => words,
+                _ if words.is_empty() => words,
+                _ => format!("saved: {words}"),
+            };
+        }
     };
     let valve = reading.valve;
-    let mut words = format!("saved: {valve} {}", reading.typed);
     // Nothing is said of a figure that is not believed before it was gauged once more.
     let round = session.state.round();
     let again =
         matches!(session.state.due(), Due::Again(..)) || session.state.wants_second(round, valve);
-    if reading.step == Step::Try || again {
+    if reading.step == Step::Try && nut.is_none() || again {
         return plain(&words);
     }
     if let Some(verdict) = session.state.verdict_now(valve) {

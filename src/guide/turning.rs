@@ -43,18 +43,19 @@ pub fn direction_lines(facts: &Facts) -> Vec<String> {
 pub fn direction_line(facts: &Facts) -> String {
     let known = facts.rotation.as_ref().and_then(|rotation| Some((rotation, rotation.clockwise?)));
     let Some((rotation, clockwise)) = known else { return direction_lines(facts).join(" ") };
-    let back = if rotation.backwards_allowed {
-        "Back only well past, and up to it again."
-    } else {
-        "Never back."
-    };
     let way = if clockwise { "Clockwise" } else { "Counter-clockwise" };
     let seen_from = end_words(rotation.seen_from);
-    if rotation.by_propeller() {
+    let way = if rotation.by_propeller() {
         let hand = if clockwise_facing_propeller(rotation, clockwise) { "right" } else { "left" };
-        format!("{way} from {seen_from}: facing the propeller, {hand}-hand blade down. {back}")
+        format!("{way} from {seen_from}: facing the propeller, {hand}-hand blade down.")
     } else {
-        format!("{way} from {seen_from}, by {}. {back}", rotation.turn_by)
+        format!("{way} from {seen_from}, by {}.", rotation.turn_by)
+    };
+    // What must not be done stands where it is not cut.
+    if rotation.backwards_allowed {
+        format!("{way} Back only well past, and up to it again.")
+    } else {
+        format!("Never back. {way}")
     }
 }
 

@@ -67,7 +67,7 @@ impl Wait {
         let line = match (self.again, left) {
             (Some(again), Some(left)) if left > 0 => {
                 let caption = format!("min, then measure again: {}", cooling::clock(again));
-                prompt.big = Some(Big { text: left.to_string(), caption });
+                prompt.big = Some(Big { text: left.to_string(), caption, ..Big::default() });
                 format!("Waited {waited} min since the last temperature.")
             }
             (Some(_), _) => format!("Waited {waited} min. It is time to measure again."),

@@ -362,6 +362,12 @@ impl Job for Bench {
         self.told.drawing.get_or_init(|| self.drawing_now()).clone()
     }
 
+    fn drawn_beside(&self, form: &Talk) -> bool {
+        // The valve that is due shows only that it is.
+        let due = self.session().map(|session| session.state.due());
+        form.task == Task::Due && matches!(due, Some(Due::Gauge(..)))
+    }
+
     fn picture(&self) -> Option<PictureView> {
         self.told.picture.get_or_init(|| self.picture_now()).clone()
     }

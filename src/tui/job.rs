@@ -50,6 +50,11 @@ pub trait Job: Clone {
     fn open_items(&self) -> Vec<String>;
     /// Returns the engine as it is to be drawn beside what the session asks, where that helps.
     fn drawing(&self) -> Option<EngineView>;
+    /// Tells whether the engine may stand beside a question about an answer under way: it may not
+    /// where it would tell how the valve stands that is gauged.
+    fn drawn_beside(&self, _form: &Self::Form) -> bool {
+        false
+    }
     /// Returns the picture of the stop, while the crank is to be turned to it or rocked there.
     fn picture(&self) -> Option<PictureView>;
     /// Returns the notice that hangs while the mechanic is called away.

@@ -322,7 +322,10 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         engine: app
             .job
             .as_ref()
-            .filter(|_| asks_itself(app))
+            .filter(|job| {
+                let beside = app.forms.iter().all(|form| job.drawn_beside(form));
+                app.top == Top::Nothing && beside
+            })
             .and_then(Job::drawing)
             .map(|engine| engine.seen_from(app.seen)),
         picture: app

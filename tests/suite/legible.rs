@@ -219,7 +219,7 @@ fn the_verdict_stands_beside_the_next_question_at_every_size() {
                 note.text,
                 paint_view(&view, size.0, size.1)
             );
-            let verdict = note.text.split('·').nth(1).unwrap().trim();
+            let verdict = note.text.split(" · ").nth(1).unwrap().trim();
             assert!(
                 holds(&flat, verdict),
                 "{verdict} at {size:?}\n{}",

@@ -108,6 +108,7 @@ fn reading() -> SessionView {
         big: Some(Big {
             text: "5 EX".into(),
             caption: "right bank, 3rd from the propeller end".into(),
+            ..Big::default()
         }),
         lines: lines(&[
             "Crank: 2 stands at overlap, stay here for both valves of 5.",
@@ -150,6 +151,7 @@ fn turn() -> SessionView {
         big: Some(Big {
             text: "2".into(),
             caption: "left bank, 1st from the propeller end".into(),
+            ..Big::default()
         }),
         lines: lines(&[
             "Turn on 240° as it runs: two thirds of a turn, 2 blades pass.",
@@ -179,7 +181,11 @@ fn set() -> SessionView {
     let prompt = Prompt {
         place: "round 1 of 2 · stop 3 of 6".into(),
         title: "Set 4 exhaust: screw in".into(),
-        big: Some(Big { text: "TIGHT".into(), caption: "4 exhaust, left bank".into() }),
+        big: Some(Big {
+            text: "TIGHT".into(),
+            caption: "4 exhaust, left bank".into(),
+            ..Big::default()
+        }),
         lines: lines(&[
             "Screw OUT 25°, a twelfth of a turn.",
             "Hold the screw, lock the nut to 20 N·m, gauge again.",
@@ -210,6 +216,7 @@ fn remark() -> SessionView {
 fn away() -> NoticeView {
     NoticeView {
         words: "DO NOT TURN".into(),
+        loose: Some("4 EXH SLACK".into()),
         lines: lines(&[
             "nut slack: 4 exhaust",
             "valve unloaded: 8 intake",
@@ -327,6 +334,10 @@ fn a_notice_is_readable_across_the_hangar() {
         let picture =
             shown(width, height, |area, buf| notice::paint(&away(), Theme::plain(), area, buf));
         keep("notice", width, height, &picture);
+        let plain = NoticeView { ink: Ink::Hash, ..away() };
+        let picture =
+            shown(width, height, |area, buf| notice::paint(&plain, Theme::plain(), area, buf));
+        keep("notice_ascii", width, height, &picture);
     }
 }
 

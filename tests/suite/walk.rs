@@ -325,7 +325,7 @@ fn eventful() -> Walk {
     // Stop 1: a rocker feels tight, the place is right; the exhaust is tight, and the telephone
     // rings while its nut is slack.
     walk.go(
-        "1 enter @rock_tight 1 6 enter @gauge 9 enter @tight 1 @trying 15 enter @nut a @notice",
+        "1 enter @rock_tight 1 6 enter @gauge 2 enter @no_leaf 2 9 enter @tight 1 @trying 15 enter @nut a @notice",
     );
     walk.go("x enter @way_back 1 1 1 1 @there 2 enter @rock 1 2 @trying_again 12 enter 1");
     // Stop 2: another cylinder is seen at overlap, which is the wrong one for this stop.

@@ -153,6 +153,18 @@ pub enum PartKind {
     Rocker,
 }
 
+impl PartKind {
+    /// Returns its name in capitals.
+    pub fn capitals(self) -> &'static str {
+        match self {
+            PartKind::Shim => "SHIM",
+            PartKind::Pushrod => "PUSH ROD",
+            PartKind::Cam => "CAM",
+            PartKind::Rocker => "ROCKER",
+        }
+    }
+}
+
 /// A part that came out or went in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {

@@ -2,7 +2,6 @@
 
 use super::parts::OutPart;
 use super::state::State;
-use crate::domain::entry::PartKind;
 use crate::domain::valve::Valve;
 use std::fmt;
 
@@ -55,12 +54,12 @@ impl fmt::Display for OpenItem {
             OpenItem::NutSlack(valve) => write!(f, "NUT SLACK: {valve}"),
             OpenItem::Unloaded(valve) => write!(f, "VALVE UNLOADED: {valve}"),
             OpenItem::PartOut(OutPart { valve: Some(valve), part, .. }) => {
-                write!(f, "{} OUT: {valve}", word(*part))
+                write!(f, "{} OUT: {valve}", part.capitals())
             }
             OpenItem::PartOut(OutPart { bank: Some(bank), part, .. }) => {
-                write!(f, "{} OUT: {bank} bank", word(*part))
+                write!(f, "{} OUT: {bank} bank", part.capitals())
             }
-            OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", word(*part)),
+            OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", part.capitals()),
             OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
             OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
             OpenItem::Missing { bank, item, missing } => {
@@ -71,15 +70,6 @@ impl fmt::Display for OpenItem {
             }
             OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
         }
-    }
-}
-
-fn word(part: PartKind) -> &'static str {
-    match part {
-        PartKind::Shim => "SHIM",
-        PartKind::Pushrod => "PUSH ROD",
-        PartKind::Cam => "CAM",
-        PartKind::Rocker => "ROCKER",
     }
 }
 

@@ -189,6 +189,18 @@ impl State {
         gauged.filter(|gauge| self.pending(round, gauge.valve)).count()
     }
 
+    /// Counts the valves of the round under way: those that want nothing more, and how many in all.
+    pub fn valves_done(&self) -> Option<(usize, usize)> {
+        let round = self.round()?;
+        let gauged = self.stops().iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
+        let done = |valve: &Valve| {
+            let handled = self.in_scope(valve.cylinder) && self.handled(round, *valve);
+            handled && !self.pending(round, *valve)
+        };
+        let done = gauged.filter(done).count();
+        Some((done, done + self.valves_left()))
+    }
+
     /// Counts the stops of the round under way: number of the one in hand, and how many in all.
     pub fn progress(&self) -> Option<(usize, usize)> {
         let round = self.round()?;

@@ -92,7 +92,8 @@ impl Bench {
         let words = status::notice(session).into_iter().next().unwrap_or_default();
         let (lines, kinds) = hangar::lines(session);
         let hint = "Enter: I am back".into();
-        Some(NoticeView { words, lines, kinds, hint, first: 0, ink: self.ink })
+        let loose = hangar::large(session);
+        Some(NoticeView { words, loose, lines, kinds, hint, first: 0, ink: self.ink })
     }
 
     pub(super) fn wait_now(&self) -> Option<Wait> {

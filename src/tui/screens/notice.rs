@@ -12,6 +12,8 @@ use ratatui::layout::Rect;
 pub struct NoticeView {
     /// The warning, a few capital words: "DO NOT TURN".
     pub words: String,
+    /// The gravest open item in a few capital words: "3 INT SLACK".
+    pub loose: Option<String>,
     /// What is loose, what is out, who is away since when.
     pub lines: Vec<String>,
     /// What kind of thing each line tells, for counting those that there is no room for.
@@ -33,13 +35,27 @@ pub fn paint(view: &NoticeView, theme: Theme, area: Rect, buf: &mut Buffer) {
     let needed = u16::try_from(lines.len() + hint.len()).unwrap_or(u16::MAX);
     // With air under the words, else without, else with fewer lines: the words are large first.
     let rooms = [needed.saturating_add(1), needed, area.height / 3];
-    let set = rooms.into_iter().find_map(|taken| {
-        digits::set(&view.words, area.width, area.height.saturating_sub(taken), view.ink)
+    let free = |taken| area.height.saturating_sub(taken);
+    let both = rooms.into_iter().find_map(|taken| {
+        let loose = view.loose.as_ref()?;
+        digits::set_two(&view.words, loose, (area.width, free(taken)), view.ink)
     });
-    let at = match set {
-        Some(set) => {
-            set.paint(view.ink, theme.style(Role::Big), area, buf);
-            set.rows() + u16::from(area.height > set.rows().saturating_add(needed))
+    // Half rows are better than none in plain characters too.
+    let alone = || {
+        let set = |ink, taken| digits::set(&view.words, area.width, free(taken), ink);
+        let of = |ink| rooms.into_iter().find_map(|taken| set(ink, taken));
+        of(view.ink).or_else(|| of(Ink::Blocks)).map(|words| (words, None))
+    };
+    let at = match both.map(|(words, loose)| (words, Some(loose))).or_else(alone) {
+        Some((words, loose)) => {
+            words.paint(view.ink, theme.style(Role::Big), area, buf);
+            let mut rows = words.rows();
+            if let Some(loose) = loose {
+                let under = below(area, rows + digits::BETWEEN);
+                loose.paint(view.ink, theme.style(Role::Big), under, buf);
+                rows += digits::BETWEEN + loose.rows();
+            }
+            rows + u16::from(area.height > rows.saturating_add(needed))
         }
         None => {
             let words = text::wrap(&view.words, area.width);

@@ -7,13 +7,14 @@
 //! `fit`.
 
 mod fit;
+mod more;
 
 use super::frame::{self, Around, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
 use crate::guide::Typed;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::digits::{self, Ink, Set};
+use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
@@ -181,7 +182,10 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         None if view.prompt.big.is_some() => set.paint(view.ink, style, area, buf),
         None => {}
     }
-    set.rows()
+    let Some(then) = &fit.then else { return set.rows() };
+    let at = set.rows() + BETWEEN;
+    then.paint(view.ink, style, below(area, at), buf);
+    at + then.rows()
 }
 
 /// What is typed in the place of the large words, with them where both fit.

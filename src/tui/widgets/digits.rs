@@ -14,7 +14,7 @@ pub enum Ink {
     /// Full and half blocks.
     #[default]
     Blocks,
-    /// `#` in whole cells, for terminals without blocks.
+    /// `#` in whole cells, for terminals without blocks; half a cell only where there is no room else.
     Hash,
 }
 
@@ -145,7 +145,9 @@ fn symbol(upper: bool, lower: bool, ink: Ink) -> Option<&'static str> {
         (true, true, Ink::Blocks) => Some("█"),
         (true, false, Ink::Blocks) => Some("▀"),
         (false, true, Ink::Blocks) => Some("▄"),
-        (true, true, Ink::Hash) | (true, false, Ink::Hash) | (false, true, Ink::Hash) => Some("#"),
+        (true, true, Ink::Hash) => Some("#"),
+        (true, false, Ink::Hash) => Some("\""),
+        (false, true, Ink::Hash) => Some("o"),
     }
 }
 
@@ -172,6 +174,25 @@ pub fn set(words: &str, columns: u16, rows: u16, ink: Ink) -> Option<Set> {
             })
         })
         .max_by_key(|set| (set.size.rows(), set.size.columns("0"), usize::MAX - set.lines.len()))
+}
+
+/// Rows between two large words.
+pub const BETWEEN: u16 = 1;
+
+/// Two large words one above the other: the smaller of both as large as it can be, then the upper one.
+pub fn set_two(
+    upper: &str,
+    lower: &str,
+    (columns, rows): (u16, u16),
+    ink: Ink,
+) -> Option<(Set, Set)> {
+    let pairs = (1..rows).filter_map(|room| {
+        let upper = set(upper, columns, room, ink)?;
+        let rest = rows.checked_sub(upper.rows() + BETWEEN)?;
+        Some((upper, set(lower, columns, rest, ink)?))
+    });
+    let size = |set: &Set| (set.size.rows(), set.size.columns("0"));
+    pairs.max_by_key(|(upper, lower)| (size(upper).min(size(lower)), size(upper)))
 }
 
 /// Words set into lines of large text; `None` where a single word is too wide.

@@ -6,10 +6,11 @@
 //! picture before the drawing's detail.
 
 use super::super::frame;
+use super::more::{mark, said, shortened, words_and_next};
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
 use crate::tui::theme::Role;
-use crate::tui::widgets::digits::{self, Ink, Set, Size};
+use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
@@ -47,6 +48,8 @@ pub(super) struct Fit {
     pub picture: Option<(Extent, u16)>,
     /// The large words.
     pub big: Option<Set>,
+    /// What is to be done next, under the large words.
+    pub then: Option<Set>,
     /// The size of what is typed beside the large words; `None` where it takes their place.
     pub typed: Option<Size>,
     /// The verdict on what was read just now.
@@ -207,16 +210,21 @@ fn try_fit(
     let parts = parts(view, wide, wide, spread);
     let taken = parts.iter().map(|part| rows(part.len())).sum::<u16>() + set_rows(&verdict);
     let free = height.checked_sub(taken)?;
-    let (big, typed) = match view.words() {
-        Some(words) => {
-            let (big, typed) = words_and_typed(view, words, (wide, free), (least, window))?;
-            (Some(big), typed)
+    let next = view.prompt.big.as_ref().filter(|big| !big.then.is_empty());
+    let (big, then, typed) = match (view.words(), next) {
+        (_, Some(big)) => {
+            let (big, then) = words_and_next(big, (wide, free), view.ink, least)?;
+            (Some(big), Some(then), None)
         }
-        None => (None, None),
+        (Some(words), None) => {
+            let (big, typed) = words_and_typed(view, words, (wide, free), (least, window))?;
+            (Some(big), None, typed)
+        }
+        (None, None) => (None, None, None),
     };
-    let spare = free - set_rows(&big);
-    let place = Place::Whole;
-    Some(Fit { side, detail: beside.detail, place, picture, big, typed, verdict, parts, spare })
+    let spare = free - set_rows(&big) - then.as_ref().map_or(0, |set| set.rows() + BETWEEN);
+    let (detail, place) = (beside.detail, Place::Whole);
+    Some(Fit { side, detail, place, picture, big, then, typed, verdict, parts, spare })
 }
 
 /// The drawing beside title, large words and caption only.
@@ -236,13 +244,25 @@ fn try_head(
     let side = columns + GAP;
     let parts = parts(view, width - side, width, spread);
     let said = rows(parts[0].len() + parts[1].len());
-    let words = view.words()?;
+    let words =
+        view.words().filter(|_| view.prompt.big.as_ref().is_none_or(|big| big.then.is_empty()))?;
     let room_for = (width - side, room.checked_sub(said)?);
     let (big, typed) = words_and_typed(view, words, room_for, (least, window))?;
     let taken = (said + big.rows()).max(drawn);
-    let (big, picture, detail) = (Some(big), None, Some(detail));
+    let (big, then, picture, detail) = (Some(big), None, None, Some(detail));
     let place = Place::Head { rows: taken };
-    Some(Fit { side, detail, place, picture, big, typed, verdict, parts, spare: room - taken })
+    Some(Fit {
+        side,
+        detail,
+        place,
+        picture,
+        big,
+        then,
+        typed,
+        verdict,
+        parts,
+        spare: room - taken,
+    })
 }
 
 /// The large words, with room beside them for a number where one is to be typed; what is typed is in
@@ -356,7 +376,7 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
 
 /// What Enter means or the entry is taken for, then the note; a row is kept free for what is not
 /// said yet, so that nothing above moves when it is.
-fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
+pub(super) fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
     let enter = view.prompt.field.enter.as_ref().map(|enter| format!("Enter: {enter}"));
     let enter = enter.map(|words| text::wrap(&words, width)).unwrap_or_default();
     let kept_free = enter.len() + 1;
@@ -399,6 +419,11 @@ const CUTS: [Cut; 6] = [
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
 fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
+    // What is to be done next has a place of its own only where there is more room.
+    let title = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
+        None | Some("") => title,
+        Some(then) => lines_of(&format!("{}: {then}", view.prompt.title), size.0, Role::Title),
+    };
     let gauging = view.prompt.field.typed == Some(Typed::Reading);
     let how: Vec<Line> = if gauging {
         caption.into_iter().chain(lines).collect()
@@ -431,6 +456,9 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
         bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
     });
     let room = usize::from(std::mem::take(&mut fit.spare));
+    if room == 0 && !how.is_empty() {
+        mark(&mut fit.parts, how.len(), size.0);
+    }
     fit.parts[2] = shortened(how, room, size.0);
     fit
 }
@@ -465,34 +493,10 @@ fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         place: Place::Whole,
         picture: None,
         big: None,
+        then: None,
         typed: None,
         verdict: None,
         parts,
         spare: 0,
     }
-}
-
-/// What Enter means or the entry is taken for, and the note, with no row kept free.
-fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
-    let mut lines = feedback(view, width);
-    if !note && let Some(note) = &view.around.note {
-        let of_note = |line: &Line| matches!(line, Line::Words(_, role) if *role == note.role());
-        lines.retain(|line| !of_note(line));
-    }
-    lines.retain(|line| !matches!(line, Line::Words(words, _) if words.is_empty()));
-    lines
-}
-
-/// As many lines as there is room for; the last one tells how many more there are.
-fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Line> {
-    if lines.len() <= room {
-        return lines;
-    }
-    let hidden = lines.len() - room;
-    lines.truncate(room);
-    if let Some(Line::Words(words, _)) = lines.last_mut() {
-        let more = format!(" +{hidden} ?");
-        *words = text::cut(words, width.saturating_sub(text::columns(&more))) + &more;
-    }
-    lines
 }
