@@ -25,6 +25,7 @@ mod prepare;
 pub mod profile_form;
 pub mod remarks;
 mod rounds;
+mod screw;
 pub mod start;
 pub mod status;
 pub mod surely;

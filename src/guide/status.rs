@@ -8,10 +8,10 @@ use super::part_words::{changing_parts, part_words};
 use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
+pub use super::screw::{ScrewTurn, screw_turn, screw_words};
 use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
 use super::{Prompt, ways};
-use crate::domain::advice::{self, Direction};
 use crate::domain::entry::{
     Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
@@ -19,10 +19,8 @@ use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, LOOSE_THINGS, OpenItem, Session, Stage, State};
-use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
-use crate::domain::verdict::Verdict;
 
 /// Tells whether the mechanic stands at the engine with its covers off, in one of the rounds.
 pub fn in_rounds(state: &State) -> bool {
@@ -413,70 +411,6 @@ pub fn limits_words(state: &State, valve: Valve) -> String {
         Some(_) | None => figures.target.text(unit),
     };
     format!("{word} {} to {}, target {target}", band.least.digits(unit), band.most.text(unit))
-}
-
-/// What to do to a screw.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ScrewTurn {
-    direction: Direction,
-    /// Degrees; `None` where no amount can be told.
-    degrees: Option<f64>,
-    drive: Drive,
-}
-
-/// Says what to do to a screw by the last figure that was read: an amount only from a closed
-/// reading, and the direction from that same reading.
-pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<ScrewTurn> {
-    let Adjuster::Screw(screw) = &state.facts().adjuster else { return None };
-    let target = state.figures(valve.kind).target;
-    let last = state
-        .readings
-        .iter()
-        .rev()
-        .find(|taken| taken.counts && taken.reading.valve == valve)
-        .and_then(|taken| taken.reading.nominal);
-    let direction = match last {
-        Some(last) if last == target => return None,
-        Some(last) if last < target => Direction::Out,
-        Some(_) => Direction::In,
-        None => match verdict {
-            Verdict::Tight => Direction::Out,
-            Verdict::Loose => Direction::In,
-            Verdict::InLimits | Verdict::Undecided { .. } => return None,
-        },
-    };
-    let turn = last.and_then(|last| advice::turn(screw, last, target));
-    Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees), drive: Drive::of(screw) })
-}
-
-impl ScrewTurn {
-    /// Returns the turn for large letters, to the nearest 5°: "OUT 25°".
-    pub fn large(self) -> String {
-        let word = self.direction.word().to_uppercase();
-        match self.degrees.map(|degrees| (degrees / 5.0).round() * 5.0) {
-            Some(degrees) if (5.0..1000.0).contains(&degrees) => format!("{word} {degrees:.0}°"),
-            Some(_) | None => word,
-        }
-    }
-
-    /// Returns the turn in a sentence.
-    pub fn words(self) -> String {
-        match self.degrees {
-            Some(degrees) => {
-                let turn = turn_of_screw_words(self.direction, degrees, self.drive);
-                format!("screw {turn}; the leaf decides.")
-            }
-            None => {
-                let word = self.direction.word();
-                format!("screw {word}, a little at a time; the leaf decides.")
-            }
-        }
-    }
-}
-
-/// Says what to do to a screw in a sentence.
-pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
-    screw_turn(state, valve, verdict).map(ScrewTurn::words)
 }
 
 /// Returns the kinds of valve of an engine with what to carry for each.

@@ -18,8 +18,8 @@ use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help,
-    start, status, untold,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, start,
+    status, untold,
 };
 use crate::report::record;
 use std::rc::Rc;

@@ -6,7 +6,7 @@
 //! picture before the drawing's detail.
 
 use super::super::frame;
-use super::more::{mark, said, shortened, words_and_next};
+use super::more::{lines_of, mark, said, shortened, words_and_next};
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
 use crate::tui::theme::Role;
@@ -326,13 +326,6 @@ fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>
         lines,
         answer,
     ]
-}
-
-fn lines_of(words: &str, wide: u16, role: Role) -> Vec<Line> {
-    if words.is_empty() {
-        return Vec::new();
-    }
-    text::wrap(words, wide).into_iter().map(|line| Line::Words(line, role)).collect()
 }
 
 /// The question, what may be answered, and the entry.

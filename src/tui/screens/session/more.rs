@@ -4,6 +4,7 @@
 use super::fit::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
+use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
 use crate::tui::widgets::text;
 
@@ -60,4 +61,12 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
     }
     lines.retain(|line| !matches!(line, Line::Words(words, _) if words.is_empty()));
     lines
+}
+
+/// The lines of some words.
+pub(super) fn lines_of(words: &str, wide: u16, role: Role) -> Vec<Line> {
+    if words.is_empty() {
+        return Vec::new();
+    }
+    text::wrap(words, wide).into_iter().map(|line| Line::Words(line, role)).collect()
 }

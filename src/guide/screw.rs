@@ -1,0 +1,72 @@
+//! What is done to an adjusting screw, in words: which way, and how far by the last figure read.
+
+use crate::domain::advice::{self, Direction};
+use crate::domain::profile::Adjuster;
+use crate::domain::session::State;
+use crate::domain::turn_words::{Drive, turn_of_screw_words};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+
+/// What to do to a screw.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScrewTurn {
+    direction: Direction,
+    /// Degrees; `None` where no amount can be told.
+    degrees: Option<f64>,
+    drive: Drive,
+}
+
+/// Says what to do to a screw by the last figure that was read: an amount only from a closed
+/// reading, and the direction from that same reading.
+pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<ScrewTurn> {
+    let Adjuster::Screw(screw) = &state.facts().adjuster else { return None };
+    let target = state.figures(valve.kind).target;
+    let last = state
+        .readings
+        .iter()
+        .rev()
+        .find(|taken| taken.counts && taken.reading.valve == valve)
+        .and_then(|taken| taken.reading.nominal);
+    let direction = match last {
+        Some(last) if last == target => return None,
+        Some(last) if last < target => Direction::Out,
+        Some(_) => Direction::In,
+        None => match verdict {
+            Verdict::Tight => Direction::Out,
+            Verdict::Loose => Direction::In,
+            Verdict::InLimits | Verdict::Undecided { .. } => return None,
+        },
+    };
+    let turn = last.and_then(|last| advice::turn(screw, last, target));
+    Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees), drive: Drive::of(screw) })
+}
+
+impl ScrewTurn {
+    /// Returns the turn for large letters, to the nearest 5°: "OUT 25°".
+    pub fn large(self) -> String {
+        let word = self.direction.word().to_uppercase();
+        match self.degrees.map(|degrees| (degrees / 5.0).round() * 5.0) {
+            Some(degrees) if (5.0..1000.0).contains(&degrees) => format!("{word} {degrees:.0}°"),
+            Some(_) | None => word,
+        }
+    }
+
+    /// Returns the turn in a sentence.
+    pub fn words(self) -> String {
+        match self.degrees {
+            Some(degrees) => {
+                let turn = turn_of_screw_words(self.direction, degrees, self.drive);
+                format!("screw {turn}; the leaf decides.")
+            }
+            None => {
+                let word = self.direction.word();
+                format!("screw {word}, a little at a time; the leaf decides.")
+            }
+        }
+    }
+}
+
+/// Says what to do to a screw in a sentence.
+pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
+    screw_turn(state, valve, verdict).map(ScrewTurn::words)
+}
