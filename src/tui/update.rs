@@ -1,6 +1,6 @@
 //! How a key changes what is shown: the next state, and what must be done before it counts.
 
-use super::app::{App, Effect, List, Listed, Top};
+use super::app::{App, Effect, List, Listed, PictureOf, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
 use super::help::{self, Help};
 use super::job::{Answer, Job, Offer, Reply, Stage};
@@ -70,8 +70,8 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         (None, Top::SaveTo) => saving_elsewhere(*next, action),
         (None, Top::Past(past)) => (turning_pages(*next, past, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
-        (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
-        (None, Top::Nothing | Top::List(_) | Top::Picture) => {
+        (None, Top::Picture(of)) if app.picture().is_some() => (looking(*next, *of, action), None),
+        (None, Top::Nothing | Top::List(_) | Top::Picture(_)) => {
             in_question(*next, action, at, app.stale)
         }
     })
@@ -103,7 +103,7 @@ fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 const LINES_OF_ONE: usize = 4;
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
-const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
+const NO_PICTURE: &str = "there are pictures only while valves are gauged";
 
 /// Longest text that is searched for.
 const SEARCH_MAX: usize = 80;
@@ -187,12 +187,27 @@ fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
     next
 }
 
-/// A picture is only looked at; whatever closes a page closes it.
-fn looking<J: Job>(mut next: App<J>, action: &Action) -> App<J> {
-    if *action == Action::Back {
-        next.top = Top::Nothing;
+/// A picture is only looked at; arrows go to the other one, and whatever closes a page closes it.
+fn looking<J: Job>(mut next: App<J>, of: PictureOf, action: &Action) -> App<J> {
+    let other = match of {
+        PictureOf::Stop => PictureOf::Engine,
+        PictureOf::Engine => PictureOf::Stop,
+    };
+    match action {
+        Action::Back => next.top = Top::Nothing,
+        Action::Move(_) if next.pictured(other).is_some() => next.top = Top::Picture(other),
+        _ => {}
     }
     next
+}
+
+/// The picture that a key shows first: of the crank while it is brought to a stop.
+fn first_picture<J: Job>(job: &J) -> Option<PictureOf> {
+    match (job.picture(), job.drawing()) {
+        (Some(_), _) => Some(PictureOf::Stop),
+        (None, Some(_)) => Some(PictureOf::Engine),
+        (None, None) => None,
+    }
 }
 
 fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
@@ -404,8 +419,10 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::More => {
             next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
         }
-        Action::Picture if job.picture().is_some() => next.top = Top::Picture,
-        Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
+        Action::Picture => match first_picture(&job) {
+            Some(of) => next.top = Top::Picture(of),
+            None => next.note = Some(Note::warning(NO_PICTURE)),
+        },
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
         Action::Record => show_record(&mut next, &job),
         Action::Compare => return (next, Some(Effect::Compare)),
