@@ -14,6 +14,7 @@ use super::past::Past;
 use super::profile_desk::{Done, ProfileDesk};
 use super::screens::Note;
 use super::screens::notice::NoticeView;
+use super::screens::picture::Pictured;
 use super::theme::{Colours, Theme, ThemeName};
 use super::view;
 use super::watching::{LOOK, Watched};
@@ -130,14 +131,23 @@ pub enum Top {
     List(List),
     /// An engine's past.
     Past(Past),
-    /// The picture of the stop, as a page.
-    Picture,
+    /// A picture as a page.
+    Picture(PictureOf),
     /// The help on what lies beneath it.
     Help(Box<Help>),
     /// The question whether to leave.
     Leave,
     /// The question in which other folder to save.
     SaveTo,
+}
+
+/// What a page is a picture of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureOf {
+    /// The crank at this stop.
+    Stop,
+    /// The engine, with how each valve stands.
+    Engine,
 }
 
 /// Everything that is shown.
@@ -243,18 +253,15 @@ impl<J: Job> App<J> {
             (Top::Leave, _) => Some(view::leave_prompt(self)),
             (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
-            (Top::Picture, Some(_)) if self.picture().is_some() => None,
-            (Top::Nothing | Top::Picture, Some(job)) => Some(job.prompt(self.form())),
+            (Top::Picture(_), Some(_)) if self.picture().is_some() => None,
+            (Top::Nothing | Top::Picture(_), Some(job)) => Some(job.prompt(self.form())),
         }
     }
 
     /// Returns the picture that lies on top as a page, where there is one.
-    pub fn picture(&self) -> Option<PictureView> {
+    pub fn picture(&self) -> Option<Pictured> {
         match self.top {
-            Top::Picture => {
-                let picture = self.job.as_ref().and_then(Job::picture)?;
-                Some(PictureView { ink: self.ink, ..picture })
-            }
+            Top::Picture(of) => self.pictured(of),
             Top::Nothing
             | Top::List(_)
             | Top::Past(..)
@@ -262,6 +269,15 @@ impl<J: Job> App<J> {
             | Top::Leave
             | Top::SaveTo => None,
         }
+    }
+
+    /// Returns this picture, where there is one now.
+    pub fn pictured(&self, of: PictureOf) -> Option<Pictured> {
+        let job = self.job.as_ref()?;
+        Some(match of {
+            PictureOf::Stop => Pictured::Stop(PictureView { ink: self.ink, ..job.picture()? }),
+            PictureOf::Engine => Pictured::Engine(job.drawing()?.seen_from(self.seen)),
+        })
     }
 
     /// Returns the notice on the screen, where there is one.
@@ -274,7 +290,7 @@ impl<J: Job> App<J> {
             Top::Nothing
             | Top::List(_)
             | Top::Past(..)
-            | Top::Picture
+            | Top::Picture(_)
             | Top::Help(_)
             | Top::Leave
             | Top::SaveTo => None,
@@ -286,8 +302,8 @@ impl<J: Job> App<J> {
         match (&self.top, &self.job) {
             (Top::List(list), _) => Some(list),
             (Top::Leave | Top::SaveTo | Top::Past(..) | Top::Help(_), _)
-            | (Top::Nothing | Top::Picture, Some(_)) => None,
-            (Top::Nothing | Top::Picture, None) => {
+            | (Top::Nothing | Top::Picture(_), Some(_)) => None,
+            (Top::Nothing | Top::Picture(_), None) => {
                 Some(self.watched.as_ref().map_or(&self.shop, |watched| &watched.list))
             }
         }
@@ -323,7 +339,7 @@ impl<J: Job> App<J> {
             Top::Nothing | Top::SaveTo => Begun::of(&self.entry),
             Top::List(ref list) => list.begun(),
             Top::Past(ref past) => past.begun(),
-            Top::Picture | Top::Help(_) | Top::Leave => Begun::No,
+            Top::Picture(_) | Top::Help(_) | Top::Leave => Begun::No,
         }
     }
 

@@ -2,8 +2,10 @@
 //! drawn in cells (frames of boxes, foreign text) afterwards.
 
 use super::screens::frame::Around;
+use super::screens::picture::Pictured;
 use super::view::View;
 use super::widgets::engine::EngineView;
+use super::widgets::picture::PictureView;
 use crate::domain::ascii::{ascii, one};
 use crate::report::sheet::Block;
 use ratatui::buffer::Buffer;
@@ -48,8 +50,10 @@ pub fn spell(view: &mut View) {
         View::Picture(view) => {
             around(&mut view.around);
             word(&mut view.title);
-            let said = &mut view.picture.words;
-            words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
+            match &mut view.picture {
+                Pictured::Stop(picture) => of_picture(picture),
+                Pictured::Engine(drawn) => engine(drawn),
+            }
         }
         View::Help(view) => {
             around(&mut view.around);
@@ -65,10 +69,7 @@ pub fn spell(view: &mut View) {
             words(prompt.lines.iter_mut().chain(&mut prompt.field.enter));
             words(prompt.field.choices.iter_mut().map(|choice| &mut choice.label));
             view.engine.iter_mut().for_each(engine);
-            if let Some(picture) = &mut view.picture {
-                let said = &mut picture.words;
-                words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
-            }
+            view.picture.iter_mut().for_each(of_picture);
         }
     }
 }
@@ -87,6 +88,11 @@ fn block(block: &Block) -> Block {
         Block::Rule => Block::Rule,
         Block::Page => Block::Page,
     }
+}
+
+fn of_picture(picture: &mut PictureView) {
+    let said = &mut picture.words;
+    words(said.dial.iter_mut().chain(&mut said.marks).chain(&mut said.lifts));
 }
 
 fn around(around: &mut Around) {

@@ -14,7 +14,7 @@ pub(super) const SAVE_TO: &str = "save the session to another folder";
 
 /// What stands in the list of everything else after the commands, so that digits reach all of it.
 pub(super) const LOOKS: [(Action, &str); 10] = [
-    (Action::Picture, "look at the picture of this stop"),
+    (Action::Picture, "look at the crank at this stop, or at the engine"),
     (Action::Kept, "list of readings; correct one"),
     (Action::Compare, "compare with earlier services"),
     (Action::History, "history of each valve, with charts"),
@@ -30,7 +30,7 @@ pub(super) const LOOKS: [(Action, &str); 10] = [
 pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
     let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
     let rest = LOOKS.iter().map(|(action, label)| {
-        let now = *action != Action::Picture || job.picture().is_some();
+        let now = *action != Action::Picture || job.picture().is_some() || job.drawing().is_some();
         ((*label).to_owned(), now)
     });
     let mark = |now: bool| if now { String::new() } else { "not now".into() };

@@ -85,7 +85,7 @@ fn page<J: Job>(app: &App<J>) -> Page {
         (Top::Help(help), _) => Page { title: help.title.clone(), pieces: Vec::new() },
         (Top::Leave, _) => anywhere(&help::LEAVING),
         (Top::Past(..), _) => anywhere(&help::PAST),
-        (Top::Picture, _) => anywhere(&help::PICTURE),
+        (Top::Picture(_), _) => anywhere(&help::PICTURE),
         (Top::SaveTo, _) => anywhere(&help::SAVING),
         (Top::List(list), _) => anywhere(of_list(list.what)),
         (Top::Nothing, None) => {

@@ -17,6 +17,7 @@ pub mod keymap;
 pub mod kinds;
 pub mod list;
 pub mod look;
+mod looking;
 pub mod painted;
 pub mod past;
 mod place;

@@ -6,6 +6,7 @@ use super::help::{self, Help};
 use super::job::{Answer, Job, Offer, Reply, Stage};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
+use super::looking::{first_picture, looking};
 use super::past::Past;
 use super::screens::{Note, Tone};
 use super::view;
@@ -71,8 +72,8 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         (None, Top::SaveTo) => saving_elsewhere(*next, action),
         (None, Top::Past(past)) => (turning_pages(*next, past, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
-        (None, Top::Picture) if app.picture().is_some() => (looking(*next, action), None),
-        (None, Top::Nothing | Top::List(_) | Top::Picture) => {
+        (None, Top::Picture(of)) if app.picture().is_some() => (looking(*next, *of, action), None),
+        (None, Top::Nothing | Top::List(_) | Top::Picture(_)) => {
             in_question(*next, action, at, app.stale)
         }
     })
@@ -104,7 +105,7 @@ fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 const LINES_OF_ONE: usize = 4;
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
-const NO_PICTURE: &str = "there is a picture only while the crank is brought to a stop";
+const NO_PICTURE: &str = "there are pictures only while valves are gauged";
 
 /// Longest text that is searched for.
 const SEARCH_MAX: usize = 80;
@@ -184,14 +185,6 @@ fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
         Action::Move(motion) => next.top = Top::Help(Box::new(help.moved(*motion))),
         Action::Back => next.top = help.beneath.clone(),
         _ => {}
-    }
-    next
-}
-
-/// A picture is only looked at; whatever closes a page closes it.
-fn looking<J: Job>(mut next: App<J>, action: &Action) -> App<J> {
-    if *action == Action::Back {
-        next.top = Top::Nothing;
     }
     next
 }
@@ -406,8 +399,10 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::More => {
             next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
         }
-        Action::Picture if job.picture().is_some() => next.top = Top::Picture,
-        Action::Picture => next.note = Some(Note::warning(NO_PICTURE)),
+        Action::Picture => match first_picture(&job) {
+            Some(of) => next.top = Top::Picture(of),
+            None => next.note = Some(Note::warning(NO_PICTURE)),
+        },
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
         Action::Record => show_record(&mut next, &job),
         Action::Compare => return (next, Some(Effect::Compare)),

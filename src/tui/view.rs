@@ -1,6 +1,6 @@
 //! Puts the state into screens: every word that is not the session's own is chosen here.
 
-use super::app::{App, List, Listed, Top};
+use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keymap::{self, Action, Begun, Place};
@@ -9,7 +9,7 @@ use super::screens::frame::Around;
 use super::screens::help::HelpView;
 use super::screens::notice::NoticeView;
 use super::screens::past::PastView;
-use super::screens::picture::PicturePage;
+use super::screens::picture::{PicturePage, Pictured};
 use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
 use super::screens::{Note, Tone, help, notice, past, picture, session, table};
@@ -45,7 +45,10 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
     }
     if let Some(picture) = app.picture() {
         let around = around(app, String::new());
-        let title = "The crank at this stop".into();
+        let title = match picture {
+            Pictured::Stop(_) => "The crank at this stop".into(),
+            Pictured::Engine(ref engine) => format!("The engine, {}", engine.seen),
+        };
         return Some(View::Picture(Box::new(PicturePage { around, title, picture })));
     }
     if let Top::Past(past) = &app.top {
@@ -194,7 +197,7 @@ impl Able {
         let now = job.offers().into_iter().filter(|offer| offer.now);
         Able {
             undo: job.undo(),
-            picture: job.picture().is_some(),
+            picture: job.picture().is_some() || job.drawing().is_some(),
             shortcuts: now.filter_map(|offer| offer.shortcut).collect(),
         }
     }
@@ -215,8 +218,10 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
                 || asks && stage != Stage::Open
         }
         Action::TakeBack => asks && stage == Stage::Open && able.undo.is_some(),
-        // A picture has no lines to move over.
-        Action::Move(_) => app.picture().is_none(),
+        // A picture has no lines to move over, but there may be another one.
+        Action::Move(_) if app.picture().is_some() => {
+            app.pictured(PictureOf::Stop).is_some() && app.pictured(PictureOf::Engine).is_some()
+        }
         Action::Picture => in_session && able.picture,
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1

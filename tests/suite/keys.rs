@@ -320,9 +320,12 @@ fn help_shows_the_question_and_every_key() {
 #[test]
 fn where_there_is_no_picture_its_key_says_so() {
     let walk = Walk::in_session().press("p");
-    assert!(walk.note().contains("picture only while"), "{}", walk.note());
+    assert!(walk.note().contains("pictures only while"), "{}", walk.note());
     let screen = walk.press("*").screen();
-    assert!(screen.contains("look at the picture of this stop          not now"), "{screen}");
+    assert!(
+        screen.contains("look at the crank at this stop, or at the engine  not now"),
+        "{screen}"
+    );
 }
 
 #[test]

@@ -9,6 +9,7 @@ use cowlside::domain::session::Due;
 use cowlside::domain::valve::Standing;
 use cowlside::guide::Typed;
 use cowlside::tui::look::Seen;
+use cowlside::tui::screens::picture::Pictured;
 use cowlside::tui::theme::{Colours, Theme, ThemeName, contrast, cube_colour};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
@@ -110,7 +111,11 @@ fn with_hash(view: &mut View) {
             view.picture.iter_mut().for_each(|picture| picture.ink = Ink::Hash);
         }
         View::Notice(view) => view.ink = Ink::Hash,
-        View::Picture(view) => view.picture.ink = Ink::Hash,
+        View::Picture(view) => {
+            if let Pictured::Stop(picture) = &mut view.picture {
+                picture.ink = Ink::Hash;
+            }
+        }
         View::List(_) | View::Past(_) | View::Help(_) => {}
     }
 }

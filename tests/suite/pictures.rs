@@ -9,12 +9,12 @@ use cowlside::guide::picture::words;
 use cowlside::guide::{Big, Field, Prompt, Typed};
 use cowlside::store::profiles;
 use cowlside::tui::screens::frame::Around;
-use cowlside::tui::screens::picture::{self, PicturePage};
+use cowlside::tui::screens::picture::{self, PicturePage, Pictured};
 use cowlside::tui::screens::session::{self, SessionView};
 use cowlside::tui::theme::Theme;
 use cowlside::tui::widgets::crank_dial::DialView;
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::widgets::engine::EngineView;
+use cowlside::tui::widgets::engine::{self, EngineView};
 use cowlside::tui::widgets::lift_curves::LiftView;
 use cowlside::tui::widgets::picture::{Extent, PictureView};
 use proptest::prelude::*;
@@ -107,7 +107,7 @@ fn keep_page(name: &str, profile: &EngineProfile, picture: &Picture) {
         let view = PicturePage {
             around: Around::default(),
             title: "The crank at this stop".into(),
-            picture: view(profile, picture, ink),
+            picture: Pictured::Stop(view(profile, picture, ink)),
         };
         let page = |(width, height)| {
             let paint =
@@ -250,7 +250,7 @@ fn no_size_breaks_a_picture() {
         let page = PicturePage {
             around: Around { open: vec!["80 pieces off".into()], ..Around::default() },
             title: "The crank at this stop".into(),
-            picture: view.clone(),
+            picture: Pictured::Stop(view.clone()),
         };
         let sizes = (0..=60).flat_map(|width| (0..=30).map(move |height| (width, height)));
         for (width, height) in sizes.chain([(160, 50), (300, 100), (2000, 3), (3, 2000)]) {
@@ -274,7 +274,7 @@ fn the_page_of_a_small_window_still_has_the_dial() {
     let page = PicturePage {
         around: Around { open: vec!["80 pieces off".into()], ..Around::default() },
         title: "The crank at this stop".into(),
-        picture: view(&profile, &picture(&profile, 1, Some(180.0)), Ink::Hash),
+        picture: Pictured::Stop(view(&profile, &picture(&profile, 1, Some(180.0)), Ink::Hash)),
     };
     for (width, height) in [(60, 20), (40, 12), (80, 24), (160, 50)] {
         let page = |area: Rect, buf: &mut Buffer| picture::paint(&page, Theme::plain(), area, buf);
@@ -282,6 +282,51 @@ fn the_page_of_a_small_window_still_has_the_dial() {
         let rim = cells.concat().iter().filter(|cell| *cell == "=").count();
         assert!(rim >= 7 && find(&cells, "C").is_some(), "{}", shown(&cells));
     }
+}
+
+#[test]
+fn every_valve_of_every_engine_stands_on_the_page_of_the_engine_in_every_window() {
+    let standings = [Standing::Tight, Standing::InLimits, Standing::Skipped];
+    let mut in_words = 0;
+    for known in profiles::list(Path::new("/none")).known {
+        let profile = &known.profile.profile;
+        let valves = profile.valves();
+        let due = *valves.last().unwrap();
+        let standing = |valve| {
+            let place = valves.iter().position(|one| *one == valve).unwrap();
+            if valve == due { Standing::DueNow } else { standings[place % standings.len()] }
+        };
+        let engine = EngineView::new(profile, standing, None, &[due.cylinder]);
+        let page = PicturePage {
+            around: Around { open: vec!["80 pieces off".into()], ..Around::default() },
+            title: "The engine, seen from the rear".into(),
+            picture: Pictured::Engine(engine),
+        };
+        for (width, height) in [(40, 12), (60, 20), (80, 24), (160, 50)] {
+            let page =
+                |area: Rect, buf: &mut Buffer| picture::paint(&page, Theme::plain(), area, buf);
+            let cells = cells(width, height, page);
+            let shown = shown(&cells);
+            assert_eq!(shown.matches("DUE NOW").count(), 1, "{}\n{shown}", profile.name);
+            let drawn = standings.map(|one| shown.matches(engine::word(one)).count());
+            let told =
+                standings.map(|one| valves.iter().filter(|valve| standing(**valve) == one).count());
+            if drawn == told {
+                in_words += 1;
+                continue;
+            }
+            // By signs, whose words stand beneath, or valve by valve behind their word.
+            let valve_names = ["I", "E", "I1", "I2", "E1", "E2"];
+            let signs = [Standing::Tight, Standing::Skipped].map(|one| {
+                let signed = valve_names.map(|name| format!("{name}{}", engine::sign(one)));
+                signed.iter().map(|words| shown.matches(words).count()).sum::<usize>()
+            });
+            let names = shown.matches(" IN").count() + shown.matches(" EX").count();
+            let wanted = [told[0], told[2]];
+            assert!(signs == wanted || names >= valves.len(), "{}\n{shown}", profile.name);
+        }
+    }
+    assert!(in_words > 0);
 }
 
 /// The angle of a cell as seen from the middle of a dial of so many rows, degrees clockwise from the top.

@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod looking;
 mod pad;
 
 use super::kinds;
@@ -216,6 +217,7 @@ impl Walk {
                 "enter" => Some(KeyCode::Enter),
                 "esc" => Some(KeyCode::Esc),
                 "backspace" => Some(KeyCode::Backspace),
+                "down" => Some(KeyCode::Down),
                 "blank" => Some(KeyCode::Char(' ')),
                 _ => None,
             };
@@ -444,35 +446,6 @@ fn a_stop_takes_no_key_beyond_its_digits_and_enter() {
     assert_eq!(stop(&walk), Some(2));
     walk.press("2 enter 6 enter 12 enter");
     assert_eq!(stop(&walk), Some(3));
-}
-
-#[test]
-fn the_picture_of_a_stop_is_a_page_that_answers_nothing() {
-    let mut walk = Walk::new(known());
-    walk.press(TO_THE_FIRST_STOP);
-    walk.go("p @picture");
-    assert!(walk.screen().contains("The crank at this stop"), "{}", walk.screen());
-    walk.press("esc");
-    let (asked, kept) = (walk.screen(), walk.session().kept.len());
-    // Neither digits nor Enter answer from here; whatever closes a page closes it.
-    for keys in ["p 2 enter", "p p", "p esc", "p -"] {
-        walk.press(keys);
-        assert_eq!((walk.screen() == asked, walk.session().kept.len()), (true, kept), "{keys}");
-    }
-    let offered = |walk: &Walk| {
-        let rows = &walk.app().list().unwrap().table.rows;
-        let at = rows.iter().position(|row| row[0].contains("picture")).unwrap();
-        (at + 1, rows[at][1].clone())
-    };
-    walk.press("*");
-    let (number, now) = offered(&walk);
-    assert_eq!(now, "");
-    walk.press(&format!("{number} enter"));
-    assert!(walk.screen().contains("The crank at this stop"), "{}", walk.screen());
-    walk.press("esc 2 enter 1 6 enter *");
-    assert_eq!(offered(&walk), (number, "not now".into()), "no picture at a valve");
-    walk.press("esc p");
-    assert!(walk.screen().contains("a picture only while"), "{}", walk.screen());
 }
 
 #[test]

@@ -430,12 +430,18 @@ pub static READINGS: Topic = Topic {
 /// The picture of a stop.
 pub static PICTURE: Topic = Topic {
     name: "picture",
-    title: "The picture of a stop",
-    words: &["dial", "lift curves"],
-    what: &[Say(
-        All,
-        "The crank as a dial: S where it must stop, C where it stands. A solid rim is where it may be left. Below, the lift of both valves over the turn.",
-    )],
+    title: "The pictures: the crank at a stop, the engine",
+    words: &["dial", "lift curves", "drawing"],
+    what: &[
+        Say(
+            All,
+            "The crank as a dial: S where it must stop, C where it stands. A solid rim is where it may be left. Below, the lift of both valves over the turn.",
+        ),
+        Say(
+            All,
+            "The engine as it lies, with how each valve stands. Arrows go from one picture to the other.",
+        ),
+    ],
     hands: &[Say(All, "The rim says as seen from where. Stand there, or turn it in your mind.")],
     drawings: &[],
     wrong: &[],

@@ -1,7 +1,9 @@
-//! The picture of a stop as a page of its own: as large as the window allows, down to a dial alone.
+//! A picture as a page of its own, as large as the window allows: the crank at a stop, down to a dial
+//! alone; the engine with how each valve stands, down to its valves in words.
 
 use super::frame::{self, Around, below};
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
@@ -15,7 +17,16 @@ pub struct PicturePage {
     /// What it is a picture of.
     pub title: String,
     /// The picture.
-    pub picture: PictureView,
+    pub picture: Pictured,
+}
+
+/// A picture that can be a page.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pictured {
+    /// The crank at a stop.
+    Stop(PictureView),
+    /// The engine.
+    Engine(EngineView),
 }
 
 /// Rows under which the title gives way to the picture.
@@ -27,5 +38,9 @@ pub fn paint(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) {
     let title = text::wrap(&view.title, middle.width);
     let shown = if middle.height < LOW { &[][..] } else { title.as_slice() };
     let at = text::put_lines(shown, theme.style(Role::Title), middle, buf);
-    view.picture.paint_what_fits(theme, below(middle, at), buf);
+    let rest = below(middle, at);
+    match &view.picture {
+        Pictured::Stop(picture) => picture.paint_what_fits(theme, rest, buf),
+        Pictured::Engine(engine) => engine.paint_what_fits(theme, rest, buf),
+    }
 }

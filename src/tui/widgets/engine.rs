@@ -248,7 +248,7 @@ impl EngineView {
     }
 
     /// Lists the standings that occur, in the order of the enum.
-    fn standings(&self) -> Vec<Standing> {
+    pub(super) fn standings(&self) -> Vec<Standing> {
         const ORDER: [Standing; 11] = [
             Standing::DueNow,
             Standing::Setting,
@@ -381,7 +381,7 @@ fn valves_as_they_lie(facts: &Facts, bank: &Bank, place: usize, cylinder: Cylind
 }
 
 /// "IN" or "EX", with the number where a cylinder has several of a kind.
-fn short(valve: Valve, of: &CylinderView) -> String {
+pub(super) fn short(valve: Valve, of: &CylinderView) -> String {
     let kind = match valve.kind {
         Kind::Intake => "IN",
         Kind::Exhaust => "EX",

@@ -5,6 +5,7 @@ pub mod crank_dial;
 pub mod digits;
 pub mod engine;
 mod engine_plan;
+mod engine_told;
 pub mod field;
 pub mod footer;
 mod glyphs;

@@ -54,7 +54,7 @@ fn a_key_in_the_shop_asks_for_the_past_of_the_engine_under_the_cursor() {
 fn the_pages_are_leafed_through_and_closed() {
     let at = |app: &App<Bench>| match &app.top {
         Top::Past(past) => Some(past.place()),
-        Top::Nothing | Top::List(_) | Top::Picture | Top::Help(_) | Top::Leave | Top::SaveTo => {
+        Top::Nothing | Top::List(_) | Top::Picture(_) | Top::Help(_) | Top::Leave | Top::SaveTo => {
             None
         }
     };
