@@ -3,6 +3,7 @@
 use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::history;
+use crate::cli::record::of_file;
 use crate::cli::workshop::day_of;
 use crate::domain::plain::plain;
 use crate::domain::service;
@@ -12,7 +13,6 @@ use crate::guide::untold;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
 use crate::store::engines::Engine;
-use crate::store::journal::Verdict;
 use crate::tui::compared;
 use crate::tui::job::Table;
 use std::collections::BTreeSet;
@@ -111,11 +111,7 @@ impl Shell<'_> {
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
         let earlier = self.workshop.earlier(engine, &session);
-        let sheet = record::sheet(&session, &earlier, opened.seal_code.as_deref());
-        let mut table = Table::of_sheet("The record", sheet);
-        if opened.verdict != Verdict::Clean {
-            table.lines.push(plain(&opened.verdict.to_string()));
-        }
-        Ok(table)
+        let sheet = record::sheet(&session, &earlier, of_file(&opened));
+        Ok(Table::of_sheet("The record", sheet))
     }
 }
