@@ -36,7 +36,7 @@ use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -344,16 +344,6 @@ impl Workshop {
         found.things.extend(chosen);
         found.things.reverse();
         Ok(found)
-    }
-
-    /// Returns the valves of an engine that are to be gauged at the stop in hand of a session that is
-    /// open, here or in another terminal.
-    pub fn untold(&self, engine: &Engine) -> Result<BTreeSet<Valve>, Fail> {
-        let open = self.open_sessions(engine, None)?.things;
-        // What cannot be read is told where it is looked at.
-        let read =
-            open.iter().filter_map(|one| Session::replay(&self.read(&one.path).ok()?.entries));
-        Ok(read.flat_map(|session| session.state.untold()).collect())
     }
 
     /// Lists the versions of an engine's newest open session that can be gone on with, the one that
