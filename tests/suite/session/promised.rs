@@ -80,7 +80,7 @@ fn a_second_promise_opens_nothing_more_and_a_figure_in_the_rounds_keeps_both() {
         // Its nuts are slack now; locked, it reads nothing once more.
         service.calmly_while(|_, due| *due != Due::Trying(intake(1)));
         service.tell(Input::Tried { typed: "0".into(), sure: true });
-        service.calmly_while(|_, due| matches!(due, Due::NutAnswer(..) | Due::Threads(..)));
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(..) | Due::Turn { .. }));
         assert!(matches!(service.due(), Due::LeakTest(1, _)), "{:?}", service.due());
         service.tell(test(typed, why_not));
         assert_eq!(open(&service).len(), left);
