@@ -421,7 +421,7 @@ impl Workshop {
             known_parts: self.known_parts(engine)?,
             ..begin
         };
-        let Left { items, remarks } = self.left_open(engine, &State::new(&head));
+        let Left { items, remarks, .. } = self.left_open(engine, &State::new(&head));
         let begin = Begin { left_open: items, ..begin };
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
