@@ -16,6 +16,11 @@ use crate::store::sessions::Glance;
 /// How a remark begins that was taken over.
 const LEFT_BY: &str = "left open by ";
 
+/// Sessions by name with something open that no other took over.
+type Untaken = Vec<(String, Session)>;
+/// Remarks that sessions were handed on, each with the session that has it.
+type HandedOn = Vec<(String, String)>;
+
 /// What the last service of an engine left open.
 #[derive(Default)]
 pub(super) struct Left {
@@ -23,6 +28,8 @@ pub(super) struct Left {
     pub items: Vec<LeftOpen>,
     /// What else has to be answered before the engine runs.
     pub remarks: Vec<Entry>,
+    /// What is not taken over where another session has it already.
+    handed_on: HandedOn,
 }
 
 impl Left {
@@ -43,8 +50,17 @@ impl Left {
             let OpenItem::BeforeRunning { text, .. } = item else { continue };
             // Handed on as it was said first.
             let told = text.starts_with(LEFT_BY);
+            if told && self.taken_by_another(&open.head.session, &text) {
+                continue;
+            }
             self.remark(state, if told { text } else { format!("{LEFT_BY}{from}: {text}") });
         }
+    }
+
+    /// Tells whether another session than this one was handed the same remark on: there it was answered,
+    /// or handed on once more.
+    fn taken_by_another(&self, session: &str, text: &str) -> bool {
+        self.handed_on.iter().any(|(by, said)| by != session && said == text)
     }
 
     fn remark(&mut self, state: &State, text: String) {
@@ -96,14 +112,17 @@ impl Workshop {
                 None => left.unread(state, &one.full_name()),
             }
         }
-        for (name, session) in self.taken_over_by_nobody(&listed, last) {
+        let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
+        left.handed_on = handed_on;
+        for (name, session) in untaken {
             left.add(&name, &session, state);
         }
         left
     }
 
-    /// Finds the services before the last that ended with something open which no other took over.
-    fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> Vec<(String, Session)> {
+    /// Finds the services before the last that ended with something open which no other took over, and
+    /// the remarks that any service was handed on, each with the session that has it.
+    fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> (Untaken, HandedOn) {
         let ended = |one: &&Glance| one.sealed && !one.signed && !one.imported && one.counts();
         let opened = |one: &Glance| Some((one.full_name(), self.session_in(one)?));
         let mut left: Vec<(String, Session)> = listed
@@ -112,8 +131,9 @@ impl Workshop {
             .filter_map(opened)
             .filter(|(_, session)| !session.state.open_items().is_empty())
             .collect();
+        let mut handed_on = Vec::new();
         if left.is_empty() {
-            return left;
+            return (left, handed_on);
         }
         for taker in listed.iter().filter_map(|one| self.session_in(one)) {
             let State { begin, remarks, .. } = &taker.state;
@@ -122,8 +142,11 @@ impl Workshop {
                 !begin.left_open.iter().any(|taken| taken.from == *name)
                     && !remarks.iter().any(|(_, remark)| remark.text.starts_with(&by))
             });
+            let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));
+            let session = &taker.head.session;
+            handed_on.extend(told.map(|(_, remark)| (session.clone(), remark.text.clone())));
         }
-        left
+        (left, handed_on)
     }
 
     /// Returns what other versions of a session have open and this one does not know of, as entries.

@@ -15,9 +15,10 @@ use crate::domain::trend::History;
 use crate::domain::verdict::Verdict;
 use crate::report::chart::chart;
 use crate::report::html::{self, Figure};
-use crate::report::record::sheet;
+use crate::report::record::{OfFile, sheet};
 use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
+use crate::store::journal::{self, Opened};
 use crate::store::table;
 use crate::store::{sessions, shown};
 use std::path::PathBuf;
@@ -47,15 +48,15 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         None => Service::of(&session),
     };
     let past = earlier.up_to(&Service::of(&session));
-    let seal_code = opened.seal_code.as_deref();
-    let mut sheet = sheet(&session, &earlier, seal_code);
+    let file = of_file(&opened);
+    let mut sheet = sheet(&session, &earlier, file.clone());
     if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
         history_sheet::section(&mut sheet, history);
     }
     match args.format {
         Format::Text => write!(world.out, "{}", sheet.into_text())?,
         Format::Json => {
-            let sheet = (sheet, seal_code);
+            let sheet = (sheet, &file);
             let document = record_json::record_json(&session, &service, &earlier, sheet);
             return print_json(world, &document);
         }
@@ -72,6 +73,13 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         }
     }
     Ok(())
+}
+
+/// What a record has to know of the file that it is made from.
+pub fn of_file(opened: &Opened) -> OfFile {
+    let damage =
+        (opened.verdict != journal::Verdict::Clean).then(|| plain(&opened.verdict.to_string()));
+    OfFile { seal_code: opened.seal_code.clone(), damage }
 }
 
 /// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.

@@ -36,7 +36,7 @@ use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -346,16 +346,6 @@ impl Workshop {
         Ok(found)
     }
 
-    /// Returns the valves of an engine that are to be gauged at the stop in hand of a session that is
-    /// open, here or in another terminal.
-    pub fn untold(&self, engine: &Engine) -> Result<BTreeSet<Valve>, Fail> {
-        let open = self.open_sessions(engine, None)?.things;
-        // What cannot be read is told where it is looked at.
-        let read =
-            open.iter().filter_map(|one| Session::replay(&self.read(&one.path).ok()?.entries));
-        Ok(read.flat_map(|session| session.state.untold()).collect())
-    }
-
     /// Lists the versions of an engine's newest open session that can be gone on with, the one that
     /// counts first; none where there are not several.
     pub fn forks(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
@@ -431,7 +421,7 @@ impl Workshop {
             known_parts: self.known_parts(engine)?,
             ..begin
         };
-        let Left { items, remarks } = self.left_open(engine, &State::new(&head));
+        let Left { items, remarks, .. } = self.left_open(engine, &State::new(&head));
         let begin = Begin { left_open: items, ..begin };
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();

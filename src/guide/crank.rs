@@ -62,6 +62,10 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));
     }
+    if again == Some(Again::WrongStroke) {
+        ask = ask.line(direction_line(facts));
+        ask.more.extend(direction_lines(facts));
+    }
     if again.is_none() && there {
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }

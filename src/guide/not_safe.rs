@@ -4,15 +4,37 @@
 
 use crate::domain::entry::{Caution, Entry, On};
 use crate::domain::plain::plain;
+use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 
 /// Says why an answer is kept and asked again; `None` for every other entry.
 pub fn words(entry: &Entry) -> Option<String> {
     match entry {
         Entry::Caution(caution) if !caution.safe => Some(of_caution(caution)),
-        Entry::On(On::Check { seen, done: false, .. }) => {
-            Some(format!("kept: {}. Not closed up on that: do it, then answer again", plain(seen)))
+        Entry::On(On::Check { id, seen, done: false, .. }) => {
+            Some(format!("kept: {}. {}, then answer again", plain(seen), of_check(id)))
         }
         _ => None,
+    }
+}
+
+/// A tight place or a hiss is looked for; what was only not done yet is done.
+fn of_check(id: &str) -> &'static str {
+    match id {
+        "look" => "A rag or leaf left inside wrecks the engine. Look into each",
+        "two-turns" => {
+            "Not yet: turn it. A tight place, or a hiss: stop, force nothing, find what it is. Put it \
+             right"
+        }
+        TURNED_THROUGH => {
+            "Not yet: turn it. A stop or tight place: force nothing, a valve may touch; find it, put \
+             it right"
+        }
+        "timing-marks" => "Do not turn it: a valve may touch. Set the cams by the manual",
+        "plugs-in" | "leads" | "controls" => "Nothing runs on that. Do it",
+        id if id.starts_with(DRY) => {
+            "An oil-filled lifter hides the clearance. Bleed it, bottom it"
+        }
+        _ => "Not closed up on that. Do it",
     }
 }
 

@@ -5,7 +5,7 @@ use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind};
 use crate::domain::leaves;
 use crate::domain::profile::Adjuster;
-use crate::domain::session::{Due, Session, State};
+use crate::domain::session::{Due, Session, State, the_bank};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -189,7 +189,7 @@ pub(super) fn part_words(session: &Session, part: &Part) -> String {
     };
     let of = match (&part.valve, &part.bank) {
         (Some(valve), _) => format!(" of {valve}"),
-        (None, Some(bank)) => format!(" of the {bank} bank"),
+        (None, Some(bank)) => format!(" of {}", the_bank(bank)),
         (None, None) => String::new(),
     };
     let size = match (part.measured.or(part.marked), part.part) {

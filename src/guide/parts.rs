@@ -174,10 +174,29 @@ fn sizes(
     };
     let marked = about("Marked size").with(Field::typed(Typed::Number).or_enter(no_mark));
     type_in(marked, given, |marked, rest| {
-        let measured =
-            about("By the micrometer").with(Field::typed(Typed::Number).or_enter("not measured"));
-        type_in(measured, rest, |measured, _| then(marked.into(), measured.into()))
+        let said = match is_size(session, marked) {
+            Ok(size) => {
+                size.map(|size| format!("Marked {}.", size.text(session.state.facts().unit)))
+            }
+            Err(words) => return Step::Refused(words),
+        };
+        let measured = about("By the micrometer")
+            .lines(said)
+            .with(Field::typed(Typed::Number).or_enter("not measured"));
+        type_in(measured, rest, |measured, _| match is_size(session, measured) {
+            Ok(_) => then(marked.into(), measured.into()),
+            Err(words) => Step::Refused(words),
+        })
     })
+}
+
+/// Reads a size at its own question, so that no later one is refused for it; nothing where none is
+/// typed.
+fn is_size(session: &Session, typed: &str) -> Result<Option<Length>, String> {
+    if typed.trim().is_empty() {
+        return Ok(None);
+    }
+    session.state.shim_size(typed).map(Some).map_err(|refusal| refusal.words())
 }
 
 fn example_size(session: &Session) -> String {

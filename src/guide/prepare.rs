@@ -10,7 +10,8 @@ use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Difference, Due, Input, Session};
+use crate::domain::session::state::OutCount;
+use crate::domain::session::{BLANK, Difference, Due, Input, LOOSE_THINGS, PLUG, Session, State};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Kind};
 
@@ -355,21 +356,36 @@ fn no_plan(why: &str, given: &[String]) -> Step {
 }
 
 fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
-    let loose = bank == crate::domain::session::LOOSE_THINGS;
+    let loose = bank == LOOSE_THINGS;
     let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
-    let list: Vec<String> =
-        items.iter().map(|(item, count)| format!("{count} × {}", plain(item))).collect();
-    let numbers: Vec<String> = items.iter().map(|(_, count)| count.to_string()).collect();
+    let unknown = |item: &str| is_unknown(&session.state, bank, item);
+    let some_unknown = items.iter().any(|(item, _)| unknown(item));
+    let list: Vec<String> = items
+        .iter()
+        .map(|(item, count)| match unknown(item) {
+            true => format!("how many × {}?", plain(item)),
+            false => format!("{count} × {}", plain(item)),
+        })
+        .collect();
+    let numbers: Vec<String> = items
+        .iter()
+        .map(|(item, count)| if unknown(item) { "?".into() } else { count.to_string() })
+        .collect();
     let numbers = numbers.join("/");
-    let again = session.kept.iter().any(|kept| match &kept.entry {
-        Entry::Off(off) => !loose && off.bank == bank,
-        _ => false,
-    });
-    let shut = if again { " (0 = stayed shut)" } else { "" };
-    let mut ask =
-        prompt(PREPARE, title, format!("All there? If not, the counts, as in {numbers}{shut}:"))
-            .lines(list.iter().cloned())
-            .with(Field::typed(Typed::Number).or_enter("exactly as listed"));
+    let shut = shut_again(session, bank);
+    let off = items.iter().any(|(item, _)| !loose && session.state.off_already(bank, item) > 0);
+    let ask = if some_unknown {
+        format!("Count them all, plugs and blanks too, as in {numbers}:")
+    } else {
+        let shut = if shut { " (0 = stayed shut)" } else { "" };
+        format!("All there? If not, the counts, as in {numbers}{shut}:")
+    };
+    let field = Field::typed(Typed::Number);
+    let field = if some_unknown { field } else { field.or_enter("exactly as listed") };
+    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field);
+    if off {
+        ask = ask.line("All that is off here now, with what was counted before.");
+    }
     let name = plain(bank);
     ask = if loose {
         ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
@@ -391,30 +407,53 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             .map(str::parse)
             .collect();
         match counts {
-            Ok(counts) if counts == [0] => {
-                counts_sure(&place, bank, items, vec![0; items.len()], rest)
+            Ok(counts) if shut && counts == [0] => {
+                counts_sure(session, &place, (bank, items), vec![0; items.len()], rest)
             }
-            Ok(counts) => counts_sure(&place, bank, items, counts, rest),
+            Ok(counts) => counts_sure(session, &place, (bank, items), counts, rest),
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
 }
 
+/// Tells whether what came off can be told by nobody but who took it off.
+fn is_unknown(state: &State, bank: &str, item: &str) -> bool {
+    bank == LOOSE_THINGS && state.some_plugs_out() && [PLUG, BLANK].contains(&item)
+}
+
+/// Tells whether a bank that was open before may have stayed shut this time: nothing of it is off.
+fn shut_again(session: &Session, bank: &str) -> bool {
+    let before = session.kept.iter().any(|kept| match &kept.entry {
+        Entry::Off(off) => bank != LOOSE_THINGS && off.bank == bank,
+        _ => false,
+    });
+    let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
+    before && !session.state.out.iter().any(|line| off(&line))
+}
+
 /// Asks once about counts that are not as listed. What lies about differs from bench to bench: there
 /// only what is far off is asked about.
 fn counts_sure(
+    session: &Session,
     place: &str,
-    bank: &str,
-    items: &[(String, u32)],
+    (bank, items): (&str, &[(String, u32)]),
     counts: Vec<u32>,
     given: &[String],
 ) -> Step {
-    let loose = bank == crate::domain::session::LOOSE_THINGS;
+    // What the session does not take is not asked about first.
+    if session.decide(&Input::CountOut(counts.clone())).is_err() {
+        return take(Input::CountOut(counts));
+    }
+    let loose = bank == LOOSE_THINGS;
     let differs = |(listed, count): (u32, u32)| {
         let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
         if loose { far } else { count != listed }
     };
-    let pairs = || items.iter().zip(&counts).map(|((item, listed), count)| (item, *listed, *count));
+    let known = |item: &str| !is_unknown(&session.state, bank, item);
+    let pairs = || {
+        let all = items.iter().zip(&counts);
+        all.map(|((item, listed), count)| (item, *listed, *count)).filter(|(item, ..)| known(item))
+    };
     let mut odd = pairs().filter(|&(_, listed, count)| differs((listed, count))).map(
         |(item, listed, count)| format!("{count} × {}, where {listed} are listed", plain(item)),
     );

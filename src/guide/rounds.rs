@@ -10,7 +10,7 @@ use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
-use crate::domain::session::{Due, Input, Session, State, readings_of};
+use crate::domain::session::{Due, Input, LEAK_TEST_LATER, Session, State, readings_of};
 use crate::domain::typed::label;
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -241,7 +241,7 @@ fn leak_test(
         reason(
             &words,
             "No leak test",
-            &["done earlier in this service", "no test set at hand: will be done before running"],
+            &["done earlier in this service", LEAK_TEST_LATER],
             rest,
             |why_not, _| take(Input::LeakTest { typed: String::new(), why_not }),
         )

@@ -368,7 +368,8 @@ pub fn bank_words(name: &str, shape: Shape) -> String {
         Shape::Radial => "row",
         Shape::Inline | Shape::Vee | Shape::Opposed => "bank",
     };
-    if name.ends_with(noun) { name.into() } else { format!("{name} {noun}") }
+    let says = name.split(' ').any(|word| word.eq_ignore_ascii_case(noun));
+    if says { name.into() } else { format!("{name} {noun}") }
 }
 
 fn ordinal(n: usize) -> String {

@@ -10,7 +10,7 @@ use crate::domain::session::{Due, Input, Session};
 use crate::domain::units::{Length, Temperature, TemperatureUnit};
 
 /// Heads outside this, thousandths of a degree Celsius, are asked about: a slip of point or unit.
-const LIKELY: std::ops::RangeInclusive<i32> = -30_000..=150_000;
+const LIKELY: std::ops::RangeInclusive<i32> = -20_000..=150_000;
 /// Temperatures further back than this, minutes, belong to another cooling down.
 const SAME_COOLING_MIN: i64 = 720;
 
@@ -92,7 +92,7 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
             // The session says what must stand there.
             return take(Input::Temperature { head, air: String::new() });
         };
-        if LIKELY.contains(&degrees.0) {
+        if LIKELY.contains(&degrees.0) && !is_one_digit(typed) {
             return air(session, place, head, degrees, rest);
         }
         let title = format!("A head at {}?", degrees.both());
@@ -103,6 +103,11 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
             _ => Step::Again,
         })
     })
+}
+
+/// A digit of its own may be a stray key, or the first of two.
+fn is_one_digit(typed: &str) -> bool {
+    typed.trim_start_matches(['-', '+']).len() == 1
 }
 
 /// A bare number is °C: the letter is not on a number pad.

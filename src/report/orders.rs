@@ -49,7 +49,7 @@ pub fn of_comparison(comparison: &Comparison) -> Vec<Order> {
         Order { words: "by valve", rows: (0..valves.len()).collect() },
         Order::by("what moved most first", valves, |movement| Reverse(movement.size())),
         Order::by("gravest verdict first", valves, |movement| {
-            (grave(movement.verdict_left), grave(movement.verdict_found))
+            (grave(movement.verdict_left.or(movement.verdict_found)), grave(movement.verdict_found))
         }),
     ]
 }

@@ -13,6 +13,7 @@ mod valves;
 mod work;
 
 pub use owner::{NextCheck, completed, next_check, owner_sentence, proposal};
+pub use top::NOTHING_FOR_THE_OWNER;
 
 use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, counted, dates};
@@ -25,7 +26,7 @@ use crate::domain::units::LengthUnit;
 
 /// Writes the record of a session, finished or not; `earlier` the services before it.
 pub fn record(session: &Session, earlier: &Earlier) -> String {
-    sheet(session, earlier, None).into_text()
+    sheet(session, earlier, OfFile::default()).into_text()
 }
 
 /// Returns a session as it will be once it is signed, to be read before that; as it is, where it
@@ -38,11 +39,27 @@ pub fn as_signed(session: &Session, sign: Sign, at: Moment) -> Session {
     })
 }
 
-/// Writes the record as a sheet, from which every other form of it is made; `seal_code` is that of
-/// the session's file, where it has ended.
-pub fn sheet(session: &Session, earlier: &Earlier, seal_code: Option<&str>) -> Sheet {
+/// What is known of the file that a record is made from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OfFile {
+    /// The seal code, where the session has ended.
+    pub seal_code: Option<String>,
+    /// What is wrong with the file, where something is: the record of one that is not whole
+    /// certifies nothing, and its seal code vouches for nothing.
+    pub damage: Option<String>,
+}
+
+impl OfFile {
+    /// Returns the seal code, where it vouches for something.
+    pub(super) fn seal_code(&self) -> Option<&str> {
+        self.seal_code.as_deref().filter(|_| self.damage.is_none())
+    }
+}
+
+/// Writes the record as a sheet, from which every other form of it is made.
+pub fn sheet(session: &Session, earlier: &Earlier, file: OfFile) -> Sheet {
     let mut page = Page::new(session, earlier);
-    page.seal_code = seal_code.map(String::from);
+    page.file = file;
     page.top();
     page.engine();
     page.service();
@@ -69,7 +86,7 @@ struct Page<'a> {
     previous: Option<&'a Service>,
     history: Option<History>,
     since: Option<Comparison>,
-    seal_code: Option<String>,
+    file: OfFile,
     sheet: Sheet,
 }
 
@@ -86,7 +103,7 @@ impl<'a> Page<'a> {
             service,
             earlier,
             previous,
-            seal_code: None,
+            file: OfFile::default(),
             sheet: Sheet::new(WIDTH),
         }
     }

@@ -4,7 +4,7 @@
 use super::compare_sheet::gauged_json;
 use super::dates;
 use super::history_json::because_word;
-use super::record;
+use super::record::{self, OfFile};
 use super::sheet::{Block, Sheet, UNBROKEN};
 use crate::domain::clock;
 use crate::domain::compare::compare;
@@ -16,12 +16,12 @@ use crate::domain::verdict::Verdict;
 use serde_json::{Value, json};
 
 /// Makes the document of a session; `service` is what it came to, with hours over all
-/// counters, `sheet` its printed record with the code of its end.
+/// counters, `sheet` its printed record and what is known of its file.
 pub fn record_json(
     session: &Session,
     service: &Service,
     earlier: &Earlier,
-    (sheet, seal_code): (Sheet, Option<&str>),
+    (sheet, file): (Sheet, &OfFile),
 ) -> Value {
     let state = &session.state;
     let sign = state.sign.clone().unwrap_or_default();
@@ -56,9 +56,13 @@ pub fn record_json(
         "hours": service.hours.map(|hours| hours.hours()),
         "aircraft_total": state.begin.total_time.map(|hours| hours.hours()),
         "ending": ending,
-        "seal_code": seal_code,
+        "seal_code": file.seal_code(),
+        "damage": file.damage,
         "clock_doubtful": clock::doubts_of(&session.kept).iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "owner_sentence": own.unwrap_or_else(|| record::owner_sentence(session, earlier)),
+        "owner_sentence": match &file.damage {
+            Some(_) => record::NOTHING_FOR_THE_OWNER.to_string(),
+            None => own.unwrap_or_else(|| record::owner_sentence(session, earlier)),
+        },
         "source": conditions.source.as_ref().map(source_words),
         "practice": conditions.practice,
         "gauged": if conditions.hot { "hot" } else { "cold" },

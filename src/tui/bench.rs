@@ -174,7 +174,10 @@ impl Bench {
     }
 
     fn page(&self, title: &str, session: &Session) -> Table {
-        Table::of_sheet(title, record::sheet(session, &self.beside().earlier, None))
+        Table::of_sheet(
+            title,
+            record::sheet(session, &self.beside().earlier, record::OfFile::default()),
+        )
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
@@ -388,7 +391,7 @@ impl Job for Bench {
     }
 
     fn wait(&self) -> Option<Wait> {
-        self.told.wait.get_or_init(|| self.wait_now()).clone()
+        *self.told.wait.get_or_init(|| self.wait_now())
     }
 
     fn disbelieves(&self) -> bool {

@@ -35,7 +35,7 @@ pub mod widgets;
 
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
-use crossterm::event::{self, Event};
+use crossterm::event::{self, Event, KeyEvent};
 use input::{Input, Keyboard};
 use job::Job;
 use keeping::Keeping;
@@ -134,6 +134,31 @@ fn painted<J: Job>(screen: &mut terminal::Screen, app: &App<J>) -> io::Result<(u
     Ok(room)
 }
 
+/// Shows what a key will have typed, before it counts; `None` where it types nothing.
+fn shown_at_once<J: Job>(
+    screen: &mut terminal::Screen,
+    app: &App<J>,
+    key: KeyEvent,
+    at: Moment,
+) -> io::Result<Option<App<J>>> {
+    let typed = keymap::action(key, app.place(), app.begun());
+    let Some(typed @ Action::Type(_)) = typed else { return Ok(None) };
+    let (next, None) = update::update(app, &typed, at) else { return Ok(None) };
+    screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
+    Ok(Some(next))
+}
+
+/// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether
+/// something is to be painted: without anything new not a byte is written.
+fn idled<J: Job>(
+    app: App<J>,
+    at: Moment,
+    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+) -> (App<J>, bool) {
+    let app = app.told_time(at);
+    if app.watched.is_some() { watching::look_on(app, at, carry_out) } else { (app, true) }
+}
+
 fn show<J: Job>(
     screen: &mut terminal::Screen,
     mut app: App<J>,
@@ -165,21 +190,14 @@ fn show<J: Job>(
         // What was made of a key that was shown before it counts, to be kept as it is once it does.
         let mut shown = None;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
-            let typed = keymap::action(key, app.place(), app.begun());
-            let Some(typed @ Action::Type(_)) = typed else { return Ok(()) };
-            if let (next, None) = update::update(&app, &typed, clock()) {
-                screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
+            if let Some(next) = shown_at_once(screen, &app, key, clock())? {
                 shown = Some((key, next));
             }
             Ok(())
         })?;
         let Some(event) = next else {
-            (owed, hurried) = (true, false);
-            app = app.told_time(clock());
-            if app.watched.is_some() {
-                // Without anything new not a byte is written.
-                (app, owed) = watching::look_on(app, clock(), carry_out);
-            }
+            (app, owed) = idled(app, clock(), carry_out);
+            hurried = false;
             continue;
         };
         if let Some((key, next)) = shown

@@ -134,7 +134,7 @@ fn each_item_of_43_9_a_and_43_11_a_stands_in_every_form() {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     walk.sign(signature());
     let earlier = cowlside::domain::trend::Earlier::default();
-    let blocks = record::sheet(&walk.session, &earlier, None).into_blocks();
+    let blocks = record::sheet(&walk.session, &earlier, record::OfFile::default()).into_blocks();
     let html = read(&page(&blocks, "", &[])).text;
     let html = words(&html).join(" ");
     let md = cowlside::report::markdown::markdown(&blocks).replace("\\", "").replace("**", "");
@@ -184,7 +184,7 @@ fn hostile_names_are_shown_and_do_nothing() {
         ..signature()
     });
     let earlier = cowlside::domain::trend::Earlier::default();
-    let blocks = record::sheet(&walk.session, &earlier, None).into_blocks();
+    let blocks = record::sheet(&walk.session, &earlier, record::OfFile::default()).into_blocks();
     let figure = |caption: &str| Figure {
         caption: caption.into(),
         svg: cowlside::report::svg::engine_svg(walk.session.state.facts(), &|_| evil.into()),

@@ -3,7 +3,8 @@
 //! Nothing is called saved before the disk has confirmed it, keys go on working meanwhile, and every
 //! way out has an end and says what is not known to be saved. The syncs hang in a library that is put
 //! before the system's own (Linux and a C compiler), and on an ext4 that is frozen (root, a loop device
-//! and fsfreeze); what cannot run says so loudly.
+//! and fsfreeze); what cannot run says so loudly. Each way out and the frozen disk run with
+//! `COWLSIDE_HANGS=1 cargo test --test suite slow_disk:: -- --nocapture`: they are mostly waiting.
 
 use crate::plain_seat::Plain;
 use crate::power_cuts::{Disk, run, text};
@@ -202,10 +203,16 @@ fn left(way: &str, lets_go: bool) {
     assert!(kept(&journal).len() >= before + if lets_go { 2 } else { 0 }, "{way}");
 }
 
+/// Whether everything is tried that mostly waits.
+fn all() -> bool {
+    std::env::var_os("COWLSIDE_HANGS").is_some()
+}
+
 #[test]
 fn leaving_while_a_sync_hangs_has_an_end_and_says_what_is_not_known_to_be_saved() {
+    let ways = if all() { &["q", "TERM", "HUP"][..] } else { &["TERM"] };
     std::thread::scope(|scope| {
-        for way in ["q", "TERM", "HUP"] {
+        for way in ways {
             scope.spawn(move || left(way, false));
         }
     });
@@ -213,8 +220,9 @@ fn leaving_while_a_sync_hangs_has_an_end_and_says_what_is_not_known_to_be_saved(
 
 #[test]
 fn leaving_while_a_sync_hangs_waits_for_a_disk_that_comes_back_and_then_says_nothing() {
+    let ways = if all() { &["q", "TERM"][..] } else { &["q"] };
     std::thread::scope(|scope| {
-        for way in ["q", "TERM"] {
+        for way in ways {
             scope.spawn(move || left(way, true));
         }
     });
@@ -264,6 +272,10 @@ impl Drop for Frozen<'_> {
 
 #[test]
 fn a_real_disk_that_takes_nothing_for_a_while_is_waited_for_without_a_lie() {
+    if !all() {
+        println!("SKIPPED: no disk was frozen. COWLSIDE_HANGS=1 does it.");
+        return;
+    }
     let inside = tempfile::tempdir().unwrap();
     let Some(disk) = Disk::make(inside.path(), 64) else { return };
     let made = run(

@@ -3,7 +3,8 @@
 use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::history;
-use crate::cli::workshop::day_of;
+use crate::cli::record::of_file;
+use crate::cli::workshop::{Workshop, day_of};
 use crate::domain::plain::plain;
 use crate::domain::service;
 use crate::domain::session::Session;
@@ -12,7 +13,6 @@ use crate::guide::untold;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
 use crate::store::engines::Engine;
-use crate::store::journal::Verdict;
 use crate::tui::compared;
 use crate::tui::job::Table;
 use std::collections::BTreeSet;
@@ -43,7 +43,7 @@ impl Shell<'_> {
         let Some(engine) = self.rows.get(row).cloned() else {
             return Err(Fail::work("a new engine has no past", "choose one that was gauged"));
         };
-        let untold = self.workshop.untold(&engine)?;
+        let untold = untold_of(self.workshop, &engine)?;
         self.past_of(&engine, &untold)
     }
 
@@ -64,7 +64,7 @@ impl Shell<'_> {
         let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
         let (older, newer) = service::choose(&services.things, None, None)
             .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
-        let untold = self.workshop.untold(engine)?;
+        let untold = untold_of(self.workshop, engine)?;
         let mut table = compared::without(&untold, older.clone(), newer.clone());
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
         Ok(table)
@@ -104,18 +104,24 @@ impl Shell<'_> {
     pub(super) fn record_of(&self, row: usize) -> Result<Table, Fail> {
         let none = || Fail::work("there is no such service", "go back and choose again");
         let (engine, listed) = self.services.as_ref().ok_or_else(none)?;
-        if let Some(words) = untold::no_record(&self.workshop.untold(engine)?) {
+        if let Some(words) = untold::no_record(&untold_of(self.workshop, engine)?) {
             return Err(Fail::work(words, "look at it after the reading is kept"));
         }
         let opened = self.workshop.read(&listed.get(row).ok_or_else(none)?.path)?;
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
         let earlier = self.workshop.earlier(engine, &session);
-        let sheet = record::sheet(&session, &earlier, opened.seal_code.as_deref());
-        let mut table = Table::of_sheet("The record", sheet);
-        if opened.verdict != Verdict::Clean {
-            table.lines.push(plain(&opened.verdict.to_string()));
-        }
-        Ok(table)
+        let sheet = record::sheet(&session, &earlier, of_file(&opened));
+        Ok(Table::of_sheet("The record", sheet))
     }
+}
+
+/// Returns the valves of an engine that are to be gauged at the stop in hand of a session that is open,
+/// here or in another terminal.
+fn untold_of(workshop: &Workshop, engine: &Engine) -> Result<BTreeSet<Valve>, Fail> {
+    let open = workshop.open_sessions(engine, None)?.things;
+    // What cannot be read is told where it is looked at.
+    let read =
+        open.iter().filter_map(|one| Session::replay(&workshop.read(&one.path).ok()?.entries));
+    Ok(read.flat_map(|session| session.state.untold()).collect())
 }

@@ -4,6 +4,7 @@
 //! facts behind them are listed with their sources in the design's check values, section 11. The
 //! engine's manual adds its own lines and always comes first.
 
+use super::open::the_bank;
 use crate::domain::profile::{EngineProfile, Shape};
 use crate::domain::valve::Valve;
 
@@ -217,6 +218,8 @@ fn bench_cautions() -> Vec<Line> {
     ]
 }
 
+/// The answer that no plugs were out.
+pub(super) const NONE_WERE_OUT: u8 = 2;
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
 pub const TURNED_THROUGH: &str = "turned-through";
 /// How the id of a lifter's check begins; the valve follows.
@@ -239,7 +242,7 @@ pub fn dry(valve: Valve) -> Line {
 
 /// Returns the question that closes the item of cams out.
 pub fn timing_marks(bank: Option<&str>) -> Line {
-    let of = bank.map_or_else(String::new, |bank| format!(" of the {bank} bank"));
+    let of = bank.map_or_else(String::new, |bank| format!(" of {}", the_bank(bank)));
     line(
         "timing-marks",
         &format!("Cams{of} in, caps torqued as the manual says. Timing marks: what is seen?"),
@@ -365,7 +368,7 @@ fn put_back(profile: &EngineProfile) -> Vec<Line> {
             false,
             &[
                 (1, "in, new or good washers, at torque", true),
-                (2, "none were out", true),
+                (NONE_WERE_OUT, "none were out", true),
                 (0, "not yet", false),
             ],
         ),

@@ -1,10 +1,11 @@
 //! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
 //! and what happens where a valve is due again after that.
 
-use super::checklist;
+use super::checklist::{self, Line};
+use super::counts::PLUG;
 use super::due::Due;
 use super::open::OpenItem;
-use super::state::{Crank, RUN_AGAIN, RoundKind, State};
+use super::state::{Crank, OutCount, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -52,8 +53,17 @@ impl State {
             checklist::close_up(&self.profile.profile)
                 .into_iter()
                 .find(|line| !self.checks.contains_key(&line.id))
-                .map(Due::Check)
+                .map(|line| Due::Check(self.as_counted(line)))
         })
+    }
+
+    /// Plugs that were counted out are not said to have stayed in.
+    fn as_counted(&self, mut line: Line) -> Line {
+        let out = |of: &OutCount| of.item == PLUG && of.out > 0;
+        if line.id == "plugs-in" && self.out.iter().any(out) {
+            line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT);
+        }
+        line
     }
 
     fn due_run(&self) -> Option<Due> {
@@ -150,8 +160,9 @@ impl State {
     /// A valve is due again after closing up: made safe, warm or cold, covers off, crank anywhere.
     pub(super) fn reopen(&mut self) {
         self.run_anew();
-        self.out.retain(super::state::OutCount::short);
+        self.out.retain(OutCount::short);
         self.banks_off.clear();
+        self.uncovered.clear();
         self.checks.clear();
         self.condition_rounds.clear();
         self.ask_all_cautions();

@@ -6,17 +6,43 @@ use super::due::{Due, LOOSE_THINGS};
 use super::input::{Input, Refusal};
 use super::state::{OutCount, State};
 use crate::domain::entry::{Entry, Off, On, Remark};
+use crate::domain::profile::Shape;
 use crate::domain::valve::Cylinder;
 
+/// What lies about of each cylinder whose plug is out.
+pub const PLUG: &str = "plug";
+/// What covers its hole.
+pub const BLANK: &str = "plug-hole blank";
 /// More pieces than any engine has of one kind.
 const PIECES_MAX: u32 = 9999;
 
 impl State {
     pub(super) fn due_count_out(&self) -> Option<Due> {
-        self.count_lists()
-            .into_iter()
-            .find(|(bank, _)| !self.banks_off.contains(bank))
-            .map(|(bank, items)| Due::CountOut(bank, items))
+        self.count_lists().into_iter().find(|(bank, _)| !self.banks_off.contains(bank)).map(
+            |(bank, mut items)| {
+                for (item, listed) in items.iter_mut().filter(|_| bank != LOOSE_THINGS) {
+                    *listed = (*listed).max(self.off_already(&bank, item));
+                }
+                Due::CountOut(bank, items)
+            },
+        )
+    }
+
+    /// Counts the pieces of a bank that came off before and are not counted in yet.
+    pub fn off_already(&self, bank: &str, item: &str) -> u32 {
+        let lines = self.out.iter().filter(|line| line.counted_in.is_none());
+        let here = lines.filter(|line| line.bank == bank && line.item == item);
+        here.fold(0, |sum: u32, line| sum.saturating_add(line.out))
+    }
+
+    /// Tells whether some plugs are out and nobody but the mechanic knows how many: on a radial those
+    /// of the low cylinders.
+    pub fn some_plugs_out(&self) -> bool {
+        self.facts().layout.shape == Shape::Radial && self.plugs_answered(2)
+    }
+
+    fn plugs_answered(&self, digit: u8) -> bool {
+        self.cautions.get("plugs").is_some_and(|(answered, _)| *answered == digit)
     }
 
     /// Lists what is counted out, bank by bank, with what the profile expects.
@@ -28,7 +54,8 @@ impl State {
             .banks
             .iter()
             .filter_map(|bank| {
-                let here = bank.cylinders.iter().filter(|cylinder| open.contains(cylinder)).count();
+                let off = |one: &&Cylinder| open.contains(one) || self.uncovered.contains(*one);
+                let here = bank.cylinders.iter().filter(off).count();
                 (here > 0).then(|| (bank.name.clone(), self.cover_hardware(here)))
             })
             .collect();
@@ -73,6 +100,11 @@ impl State {
         let more: Vec<Cylinder> =
             self.opened_up().into_iter().filter(|cylinder| !before.contains(cylinder)).collect();
         for bank in &self.profile.profile.layout.banks {
+            // A cover that was counted out stays out, though its cylinder leaves the scope.
+            if self.banks_off.contains(&bank.name) {
+                let here = before.iter().filter(|cylinder| bank.cylinders.contains(cylinder));
+                self.uncovered.extend(here);
+            }
             if bank.cylinders.iter().any(|cylinder| more.contains(cylinder)) {
                 self.banks_off.remove(&bank.name);
             }
@@ -99,13 +131,14 @@ impl State {
     }
 
     fn loose_things(&self) -> Vec<(String, u32)> {
-        let plugs_out = self.cautions.get("plugs").is_some_and(|(digit, _)| *digit == 1);
         let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);
-        let plugs = if plugs_out { cylinders } else { 0 };
+        // Of those of the low cylinders only so much is known: it is not none.
+        let some = if self.some_plugs_out() { 1 } else { 0 };
+        let plugs = if self.plugs_answered(1) { cylinders } else { some };
         let leaves = self.leaves.as_ref().map_or(0, |set| set.leaves.len());
         vec![
-            ("plug".into(), plugs),
-            ("plug-hole blank".into(), plugs),
+            (PLUG.into(), plugs),
+            (BLANK.into(), plugs),
             ("rag".into(), 1),
             ("tool".into(), 3),
             ("feeler leaf".into(), u32::try_from(leaves).unwrap_or(0)),
@@ -171,12 +204,38 @@ impl State {
         Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out: line.out })
     }
 
+    /// A second count of a bank is of all that is off there, and takes the place of the first: what
+    /// came off before is not forgotten by it. And plugs that are said to be out are counted.
+    fn none_lost(
+        &self,
+        bank: &str,
+        items: &[(String, u32)],
+        counts: &[u32],
+    ) -> Result<(), Refusal> {
+        let loose = bank == LOOSE_THINGS;
+        for ((item, _), &count) in items.iter().zip(counts) {
+            let off = if loose { 0 } else { self.off_already(bank, item) };
+            if count < off {
+                return Err(Refusal::Unreadable(format!(
+                    "{off} × {item} came off before: count all that is off, those too"
+                )));
+            }
+            if loose && item == PLUG && count == 0 && self.some_plugs_out() {
+                let words = "plugs of the low cylinders are out: count them, and their blanks";
+                return Err(Refusal::Unreadable(words.into()));
+            }
+        }
+        Ok(())
+    }
+
     pub(super) fn decide_count(&self, input: &Input) -> Decided {
         match (input, self.due()) {
             (Input::CountOut(counts), Due::CountOut(bank, items)) => {
+                self.none_lost(&bank, &items, counts)?;
                 one(counted(bank, items, counts)?)
             }
             (Input::CountOutShort(counts), Due::CountOut(bank, items)) => {
+                self.none_lost(&bank, &items, counts)?;
                 let missing = missing_already(&bank, &items, counts).ok_or(Refusal::NotNow)?;
                 let off = counted(bank, items, counts)?;
                 Ok(vec![Entry::Remark(missing), off])

@@ -78,8 +78,8 @@ impl Session {
             | Input::NutStillSlack
             | Input::NutNeverTouched { .. }
             | Input::Threads(_)
-            | Input::LeakTest { .. }
             | Input::HoldDown(_) => self.state.decide_gauge(input),
+            Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }
             | Input::LeaveAsIs { .. }

@@ -108,6 +108,23 @@ impl State {
         Ok(Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen }))
     }
 
+    /// Reads the size of a shim; refused where it is none of this engine.
+    ///
+    /// # Errors
+    ///
+    /// Where it is no length, or far from every shim of the profile.
+    pub fn shim_size(&self, typed: &str) -> Result<Length, Refusal> {
+        self.part_size(PartKind::Shim, typed.trim())
+    }
+
+    /// Reads a whole number of the unit, "3" for 3.00 mm, where the profile has shims about that size.
+    fn whole_size(&self, typed: &str) -> Option<Length> {
+        let Adjuster::Shim { sizes } = &self.facts().adjuster else { return None };
+        let whole = matches!(typed.as_bytes(), [b'1'..=b'9']).then(|| format!("{typed}.0"))?;
+        let size = page_figure(&whole, self.facts().unit).ok()?;
+        (sizes.iter().min()? <= &size && &size <= sizes.iter().max()?).then_some(size)
+    }
+
     /// Reads a part's size: a shim's thickness, or a push rod's difference from standard.
     fn part_size(&self, part: PartKind, typed: &str) -> Result<Length, Refusal> {
         let unit = self.facts().unit;
@@ -125,7 +142,7 @@ impl State {
             };
             return Ok(if minus { Length::ZERO - size } else { size });
         }
-        let size = page_figure(typed, unit)?;
+        let size = self.whole_size(typed).map_or_else(|| page_figure(typed, unit), Ok)?;
         if let (Adjuster::Shim { sizes }, PartKind::Shim) = (&self.facts().adjuster, part)
             && let (Some(thin), Some(thick)) = (sizes.iter().min(), sizes.iter().max())
             && (size.nm() * SIZE_SLIP < thin.nm() || size.nm() > thick.nm() * SIZE_SLIP)

@@ -3,15 +3,15 @@
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
-use super::state::{Crank, RoundKind, State};
+use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Adopt, Entry, LeakTest, Nut, NutSaid, Reading, Step, Work};
+use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step, Work};
 use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
 use crate::domain::typed::unit_word;
 use crate::domain::units::Length;
-use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::valve::Valve;
 
 /// What was aimed at, how far the screw was turned, and what was read then.
 type Aim<'a> = (Option<Length>, Option<u16>, &'a str);
@@ -71,9 +71,6 @@ impl State {
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
             (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
-            }
-            (Input::LeakTest { typed, why_not }, Due::LeakTest(cylinder, _)) => {
-                leak_test(cylinder, typed, why_not)
             }
             (Input::HoldDown(typed), Due::HoldDown(cylinder)) => one(Entry::Work(Work {
                 cylinder,
@@ -341,20 +338,12 @@ pub fn readings_of(typed: &str) -> Vec<String> {
     words
 }
 
-fn leak_test(cylinder: Cylinder, typed: &str, why_not: &str) -> Decided {
-    if typed.trim().is_empty() {
-        let why_not = Some(given(why_not)?);
-        return one(Entry::LeakTest(LeakTest { cylinder, held: None, why_not }));
-    }
-    let numbers: Option<Vec<u16>> = typed
-        .split(|c: char| !c.is_ascii_digit())
-        .filter(|word| !word.is_empty())
-        .map(|word| word.parse().ok())
-        .collect();
-    match numbers.as_deref() {
-        Some(&[held, of]) if held <= of && of > 0 => {
-            one(Entry::LeakTest(LeakTest { cylinder, held: Some((held, of)), why_not: None }))
+impl Taken {
+    /// Tells whether this reading was made with nothing loose, so that it can be an as-left.
+    pub fn nothing_loose(&self) -> bool {
+        match self.reading.step {
+            Step::Found | Step::Recheck | Step::Left => true,
+            Step::Try => self.locked,
         }
-        _ => Err(Refusal::Unreadable("type what it held and of how much, as in 74/80".into())),
     }
 }

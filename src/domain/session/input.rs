@@ -130,7 +130,7 @@ pub enum Input {
     },
     /// Counts the threads that show.
     Threads(u8),
-    /// Leak-tested the due cylinder, or says why not.
+    /// Leak-tested the due cylinder, or says why not; also where it was promised before running.
     LeakTest {
         /// "74/80", or empty.
         typed: String,

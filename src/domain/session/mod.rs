@@ -17,6 +17,7 @@ pub mod due;
 mod fitting;
 mod gauging;
 pub mod input;
+mod leak;
 mod nuts;
 pub mod open;
 mod parts;
@@ -25,11 +26,13 @@ mod rounds;
 pub mod state;
 mod turning;
 
+pub use counts::{BLANK, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
-pub use open::OpenItem;
+pub use leak::{LEAK_TEST_LATER, promised_leak_test};
+pub use open::{OpenItem, named_bank, the_bank};
 pub use parts::{Fitted, OutPart};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 

@@ -57,7 +57,7 @@ impl fmt::Display for OpenItem {
                 write!(f, "{} OUT: {valve}", part.capitals())
             }
             OpenItem::PartOut(OutPart { bank: Some(bank), part, .. }) => {
-                write!(f, "{} OUT: {bank} bank", part.capitals())
+                write!(f, "{} OUT: {}", part.capitals(), named_bank(bank))
             }
             OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", part.capitals()),
             OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
@@ -68,9 +68,22 @@ impl fmt::Display for OpenItem {
             OpenItem::Surplus { bank, item, surplus } => {
                 write!(f, "TOO MANY: {surplus} {item}, {bank}")
             }
+            OpenItem::NotCountedIn { pieces: 1 } => f.write_str("1 piece off"),
             OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
         }
     }
+}
+
+/// Names a bank so that it is known for one: "left bank", but "bank 1" as it is.
+pub fn named_bank(name: &str) -> String {
+    let says = name.to_lowercase().split(' ').any(|word| word == "bank" || word == "row");
+    if says { name.into() } else { format!("{name} bank") }
+}
+
+/// The same in a sentence: "the left bank", "bank 1".
+pub fn the_bank(name: &str) -> String {
+    let named = named_bank(name);
+    if named == name { named } else { format!("the {named}") }
 }
 
 impl OpenItem {

@@ -8,7 +8,7 @@ use super::parts::{Fitted, OutPart};
 use crate::domain::crank;
 use crate::domain::entry::{
     Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Reading, Remark, Rounds, Run,
-    Sign as Signature, Step,
+    Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Sign, Source};
@@ -194,6 +194,8 @@ pub struct State {
     pub out: Vec<OutCount>,
     /// Banks counted out.
     pub banks_off: BTreeSet<String>,
+    /// Cylinders whose cover was counted out before the scope changed.
+    pub uncovered: BTreeSet<Cylinder>,
     /// Closing checks done.
     pub checks: BTreeMap<String, String>,
     /// Where the crank is.
@@ -316,6 +318,7 @@ impl State {
             leaves: None,
             out: Vec::new(),
             banks_off: BTreeSet::new(),
+            uncovered: BTreeSet::new(),
             checks: BTreeMap::new(),
             crank: Crank::Unknown,
             crank_round: None,
@@ -486,14 +489,4 @@ pub(super) fn make_plan(profile: &EngineProfile, choice: &PlanChoice) -> Result<
     // A manual's table is used as it is written.
     let choice = if profile.stops.is_some() { PlanChoice::default() } else { *choice };
     plan::plan(profile, &choice).map_err(|refusal| refusal.to_string())
-}
-
-impl Taken {
-    /// Tells whether this reading was made with nothing loose, so that it can be an as-left.
-    pub fn nothing_loose(&self) -> bool {
-        match self.reading.step {
-            Step::Found | Step::Recheck | Step::Left => true,
-            Step::Try => self.locked,
-        }
-    }
 }

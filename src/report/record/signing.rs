@@ -46,7 +46,10 @@ impl Page<'_> {
         sheet.field("certificate kind", &or_line(&sign.certificate_kind));
         sheet.field("certificate number", &or_line(&sign.certificate_number));
         sheet.field("date of completion", &or_line(&done));
-        if let Some(code) = &self.seal_code {
+        if self.file.damage.is_some() {
+            sheet.field("seal code", "none: the file of the session is not whole");
+        }
+        if let Some(code) = self.file.seal_code() {
             let words = format!("{code}: note it on the job sheet. It is {}.", Seal::CODE_IS);
             sheet.field("seal code", &words);
         }

@@ -15,10 +15,17 @@ const DRAFT: &str = "This record is a draft for the signer, who answers for what
 const SIGNED: &str = "A program drafted this record; the signer answers for what it says. The \
                       rules that apply where the engine is operated come first.";
 
+const NOT_WHOLE: &str = "This record certifies nothing: entries are missing or were changed. `cowlside verify` \
+                         says which; go back to the paper or a copy.";
+/// What stands in the place of the owner's sentence where the file is not whole.
+pub const NOTHING_FOR_THE_OWNER: &str =
+    "Nothing can be told from this record: the file of the session is not whole.";
+
 impl Page<'_> {
     /// Title, banner, state of the session, owner's sentence, valves out of limits.
     pub(super) fn top(&mut self) {
         self.sheet.line("", "VALVE-CLEARANCE SERVICE: RECORD");
+        self.damage();
         self.banner();
         match self.service.ending {
             Ending::Signed => {
@@ -37,8 +44,22 @@ impl Page<'_> {
         }
     }
 
+    /// What is said of a file that is not whole stands above everything else.
+    fn damage(&mut self) {
+        let Some(damage) = &self.file.damage else { return };
+        self.sheet.rule();
+        self.sheet
+            .line("", &format!("THE FILE OF THIS SESSION IS NOT WHOLE: {}", sentence(damage)));
+        self.sheet.line("", NOT_WHOLE);
+        self.sheet.rule();
+    }
+
     fn for_the_owner(&mut self) {
         self.sheet.heading("For the owner");
+        if self.file.damage.is_some() {
+            self.sheet.line("  ", NOTHING_FOR_THE_OWNER);
+            return;
+        }
         let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());
         let own = signed.filter(|text| !text.is_empty()).map(String::from);
         let words = own
@@ -65,7 +86,7 @@ impl Page<'_> {
             Ending::Signed => {
                 let sign = self.state.sign.clone().unwrap_or_default();
                 self.sheet.line("", &format!("Signed by {}, {when}. {SIGNED}", sign.signer));
-                if let Some(code) = &self.seal_code {
+                if let Some(code) = self.file.seal_code() {
                     self.sheet.line(
                         "",
                         &format!("Seal code {code}; what it is worth stands at the end."),

@@ -2,7 +2,7 @@
 
 use super::{Page, listed, sentence};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
-use crate::domain::session::OpenItem;
+use crate::domain::session::{OpenItem, named_bank};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -214,7 +214,7 @@ fn part_words(part: &Part) -> (String, String) {
     }
     let of = match (&part.valve, &part.bank) {
         (Some(valve), _) => valve.to_string(),
-        (None, Some(bank)) => format!("{bank} bank"),
+        (None, Some(bank)) => named_bank(bank),
         (None, None) => "engine".into(),
     };
     (of, words)

@@ -140,3 +140,31 @@ fn a_session_whose_engine_cannot_be_kept_up_goes_on_all_the_same() {
     assert!(shown.out.contains("saved: J. Doe at work"), "{shown}");
     assert!(shown.err.contains("warning: not remembered for the next service"), "{shown}");
 }
+
+#[test]
+fn the_record_of_a_signed_session_that_is_damaged_certifies_nothing_in_any_form() {
+    let place = half_done("nowhere");
+    let path = place.journals()[0].to_string_lossy().into_owned();
+    let record = |format: &str| place.run(&["report", &path, "--format", format]).out;
+    let whole: serde_json::Value = serde_json::from_str(&record("json")).unwrap();
+    let (owner, code) = (&whole["owner_sentence"], &whole["seal_code"]);
+    assert_eq!((&whole["ending"], &whole["damage"]), (&"signed".into(), &serde_json::Value::Null));
+    let (owner, code) = (owner.as_str().unwrap(), code.as_str().unwrap());
+    let beginning = &owner[..owner.len().min(20)];
+    for format in ["text", "md", "html"] {
+        let record = record(format);
+        assert!(record.contains(beginning) && record.contains(code), "the control: {record}");
+        assert!(!record.contains("NOT WHOLE"), "{record}");
+    }
+    damage(Path::new(&path));
+    for format in ["text", "md", "html"] {
+        let record = record(format);
+        assert!(!record.contains(beginning) && !record.contains(code), "{format}: {record}");
+        let told = record.find("NOT WHOLE").unwrap();
+        assert!(told < record.find("For the owner").unwrap(), "{format}: {record}");
+    }
+    let damaged: serde_json::Value = serde_json::from_str(&record("json")).unwrap();
+    assert!(damaged["damage"].as_str().unwrap().starts_with("damaged at line"), "{damaged}");
+    assert_eq!(damaged["seal_code"], serde_json::Value::Null);
+    assert_ne!(damaged["owner_sentence"], whole["owner_sentence"]);
+}

@@ -186,3 +186,35 @@ fn what_another_version_has_open_is_told_after_the_one_that_counts_has_ended() {
     let tag = place.run_unsettled(&["tag", "Trainer"]);
     assert!(tag.out.contains("Left so: NUT SLACK: 3 intake"), "{tag}");
 }
+
+#[test]
+fn a_remark_answered_where_it_was_handed_on_to_comes_back_in_no_later_service() {
+    let place = with_trainer();
+    let text = "left open by SESSION-1: cracked baffle";
+    let remark =
+        Remark { text: "cracked baffle".into(), before_running: true, ..Remark::default() };
+    let next = |hours: &'static str| {
+        place.later(60 * 24);
+        begin(&place, hours, "Gauge 2 intake");
+    };
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[Entry::Remark(remark), unsigned()]);
+    next("");
+    assert!(place.run(&["tag", "Trainer"]).done().contains(text), "taken over");
+    // The second is closed with it, the third answers it.
+    write(&place, &[unsigned()]);
+    next("");
+    assert!(place.run(&["tag", "Trainer"]).done().contains(text), "handed on");
+    let told = place.journals().pop().unwrap();
+    let told = std::fs::read_to_string(told).unwrap();
+    let line = told.lines().position(|line| line.contains(": cracked baffle")).unwrap();
+    let settles = Some(u64::try_from(line).unwrap());
+    let done = Remark { text: "new baffle fitted".into(), settles, ..Remark::default() };
+    write(&place, &[Entry::Remark(done), unsigned()]);
+    for _ in 0..2 {
+        next("");
+        let tag = place.run(&["tag", "Trainer"]);
+        assert!(!tag.done().contains("cracked baffle"), "{tag}");
+        write(&place, &[unsigned()]);
+    }
+}

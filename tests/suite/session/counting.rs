@@ -4,7 +4,7 @@
 use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::{Service, why};
 use super::mechanic;
-use cowlside::domain::entry::{Back, Entry, On, ProfileText, Rounds, Run};
+use cowlside::domain::entry::{Back, Begin, Entry, On, ProfileText, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
 use cowlside::guide::{Answered, Beside, Talk, glance, status};
 use std::rc::Rc;
@@ -192,6 +192,103 @@ fn on_a_radial_the_plugs_of_the_low_cylinders_come_before_anything_is_turned() {
     }
     let place = |id: &str| asked.iter().position(|one| one == id).unwrap();
     assert!(place("plugs") < place("arc") && place("arc") < place("oil-lock"), "{asked:?}");
+}
+
+/// Answers the plugs of a radial so, and goes on to what lies about.
+fn radial_at_loose(digit: u8) -> Service {
+    let mut service = Service::new(radial_table(None));
+    let plugs = |due: &Due| matches!(due, Due::Caution(line, _) if line.id == "plugs");
+    service.calmly_while(|_, due| !plugs(due));
+    service.tell(Input::Answer(digit));
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(bank, _) if *bank == "all round"));
+    service
+}
+
+#[test]
+fn on_a_radial_the_plugs_of_the_low_cylinders_are_counted_by_number_never_by_enter() {
+    let mut service = radial_at_loose(2);
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.field.enter, None);
+    assert_eq!(ask.lines[..2], ["how many × plug?", "how many × plug-hole blank?"]);
+    assert!(ask.ask.contains("as in ?/?/1/3/"), "{}", ask.ask);
+    let Due::CountOut(_, items) = service.due() else { panic!("{:?}", service.due()) };
+    let rest: Vec<String> = items[2..].iter().map(|(_, count)| count.to_string()).collect();
+    let typed = |plugs: &str| format!("{plugs}/{}", rest.join("/"));
+    assert!(matches!(Talk::default().answer(&service.session, ""), Answered::Refused(..)));
+    let none = Talk::default().answer(&service.session, &typed("0/0"));
+    assert!(
+        matches!(&none, Answered::Refused(_, words) if words.contains("count them")),
+        "{none:?}"
+    );
+    assert_eq!(say(&mut service, &[&typed("3/3")]), None, "kept without another question");
+    let mut counts = vec![3, 3];
+    counts.extend(items[2..].iter().map(|(_, count)| *count));
+    service.tell(Input::CountOut(counts));
+    // A blank left in a low cylinder is asked for.
+    let blank =
+        |due: &Due| matches!(due, Due::CountIn { item, out: 3, .. } if item.contains("blank"));
+    service.calmly_while(|_, due| !blank(due));
+    service.tell(Input::CountIn(2));
+    assert!(matches!(service.due(), Due::Shortage { out: 3, counted: 2, .. }));
+}
+
+#[test]
+fn on_a_radial_with_a_plug_out_of_each_cylinder_they_are_as_listed() {
+    let service = radial_at_loose(1);
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.field.enter.is_some());
+    let cylinders = service.session.state.facts().cylinders();
+    assert_eq!(ask.lines[0], format!("{cylinders} × plug"));
+}
+
+fn rescope(service: &mut Service, scope: &[u8]) {
+    let begin = Begin { scope: Some(scope.to_vec()), scope_why: Some(why()), ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin)));
+}
+
+fn off(service: &Service, bank: &str) -> Vec<(String, u32)> {
+    let lines = service.session.state.out.iter().filter(|line| line.bank == bank);
+    lines.map(|line| (line.item.clone(), line.out)).collect()
+}
+
+fn at_wider_scope() -> (Service, String, Vec<(String, u32)>) {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![1]));
+    rescope(&mut service, &[1, 3]);
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    let Due::CountOut(bank, items) = service.due() else { panic!("{:?}", service.due()) };
+    (service, bank, items)
+}
+
+#[test]
+fn a_second_count_of_a_bank_never_forgets_what_came_off_before() {
+    let (mut service, bank, items) = at_wider_scope();
+    let before = off(&service, &bank);
+    assert!(items.iter().zip(&before).all(|(now, was)| now.1 == 2 * was.1), "{items:?} {before:?}");
+    let ask = Talk::default().prompt(&service.session);
+    assert!(!ask.ask.contains("stayed shut"), "{}", ask.ask);
+    assert!(ask.lines.iter().any(|line| line.contains("counted before")), "{:?}", ask.lines);
+    for typed in ["0", "0/0/0/0"] {
+        let answered = Talk::default().answer(&service.session, typed);
+        assert!(matches!(answered, Answered::Refused(..)), "{typed}: {answered:?}");
+    }
+    let words = service.refused(Input::CountOut(vec![0; items.len()])).words();
+    assert!(words.contains("came off before"), "{words}");
+    assert_eq!(off(&service, &bank), before, "nothing is lost by a refusal");
+    service.tell(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+    assert_eq!(off(&service, &bank), items);
+    service.sign();
+}
+
+#[test]
+fn a_cover_that_is_off_is_listed_though_its_cylinder_left_the_scope() {
+    let (mut service, bank, items) = at_wider_scope();
+    service.tell(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+    service.on_to_turn();
+    rescope(&mut service, &[1]);
+    rescope(&mut service, &[1, 3]);
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    assert_eq!(service.due(), Due::CountOut(bank, items));
 }
 
 /// The way back: what is loose in capitals, what was done, what to prove; whole in the least window.

@@ -267,8 +267,13 @@ fn walk(counts: &mut Counts, engine: usize, start: u8, presses: &[(u8, u8, u8)])
             break;
         }
         let input = press(&service, one);
-        if service.give(&input).is_err() {
-            continue;
+        let Ok(entries) = service.session.decide(&input) else { continue };
+        // What else must never be is watched in `random`.
+        for entry in entries {
+            let seq = service.session.kept.len() as u64;
+            let last = service.session.kept.last().map_or(0, |kept| kept.at.unix_ms);
+            let at = Moment { unix_ms: last + 1_000, offset_min: 60 };
+            service.session = service.session.clone().keep(Kept { seq, at, entry });
         }
         so_far = marked(&service.session, so_far);
         let Some(session) = Session::replay(&so_far) else { panic!("the marked one is lost") };

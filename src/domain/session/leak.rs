@@ -1,0 +1,91 @@
+//! The leak test of a cylinder with a very tight valve; and one that was promised for later, which
+//! stays open, as a remark before running, until its figure is there or somebody says why not.
+
+use super::decide::{Decided, given, one};
+use super::due::Due;
+use super::input::Refusal;
+use super::open::OpenItem;
+use super::state::State;
+use crate::domain::entry::{Entry, LeakTest, Remark};
+use crate::domain::valve::Cylinder;
+
+/// The reason for no leak test now that promises it for later.
+pub const LEAK_TEST_LATER: &str = "no test set at hand: will be done before running";
+
+const PROMISED: &str = "leak-test cylinder ";
+
+/// Tells which cylinder's leak test was promised by a remark, its own or handed on by another session.
+pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
+    let (before, cylinder) = remark.rsplit_once(PROMISED)?;
+    (before.is_empty() || before.ends_with(": ")).then(|| cylinder.parse().ok()).flatten()
+}
+
+impl State {
+    /// Finds the open remarks by which the leak test of a cylinder is owed.
+    fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
+        let owed = self.open_items().into_iter().filter_map(|item| match item {
+            OpenItem::BeforeRunning { seq, text } => {
+                (promised_leak_test(&text) == Some(cylinder)).then_some(seq)
+            }
+            OpenItem::NutSlack(_)
+            | OpenItem::Unloaded(_)
+            | OpenItem::PartOut(_)
+            | OpenItem::TurnsOwed
+            | OpenItem::Missing { .. }
+            | OpenItem::Surplus { .. }
+            | OpenItem::NotCountedIn { .. } => None,
+        });
+        owed.collect()
+    }
+
+    #[expect(clippy::wildcard_enum_match_arm, reason = "a leak test is answered nowhere else")]
+    pub(super) fn decide_leak_test(&self, typed: &str, why_not: &str) -> Decided {
+        let (cylinder, owed) = match self.due() {
+            Due::LeakTest(cylinder, _) => (cylinder, None),
+            Due::BeforeRunning(seq, text) => {
+                (promised_leak_test(&text).ok_or(Refusal::NotNow)?, Some(seq))
+            }
+            _ => return Err(Refusal::NotNow),
+        };
+        if typed.trim().is_empty() {
+            let why = given(why_not)?;
+            if let Some(seq) = owed {
+                return one(settled(seq, format!("not made: {why}")));
+            }
+            let promise = why == LEAK_TEST_LATER && self.owed(cylinder).is_empty();
+            let skip = Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why) });
+            // The promise first: what is cut off behind it is asked again.
+            return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
+        }
+        let (held, of) = figure(typed)?;
+        let test = LeakTest { cylinder, held: Some((held, of)), why_not: None };
+        let done = self.owed(cylinder).into_iter();
+        let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
+        Ok([Entry::LeakTest(test)].into_iter().chain(done).collect())
+    }
+}
+
+fn promised(cylinder: Cylinder) -> Entry {
+    Entry::Remark(Remark {
+        cylinder: Some(cylinder),
+        text: format!("{PROMISED}{cylinder}"),
+        before_running: true,
+        ..Remark::default()
+    })
+}
+
+fn settled(seq: u64, text: String) -> Entry {
+    Entry::Remark(Remark { text, settles: Some(seq), ..Remark::default() })
+}
+
+fn figure(typed: &str) -> Result<(u16, u16), Refusal> {
+    let numbers: Option<Vec<u16>> = typed
+        .split(|c: char| !c.is_ascii_digit())
+        .filter(|word| !word.is_empty())
+        .map(|word| word.parse().ok())
+        .collect();
+    match numbers.as_deref() {
+        Some(&[held, of]) if held <= of && of > 0 => Ok((held, of)),
+        _ => Err(Refusal::Unreadable("type what it held and of how much, as in 74/80".into())),
+    }
+}
