@@ -14,8 +14,10 @@ use cowlside::domain::service::{
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
+use cowlside::domain::verdict::Verdict;
 use cowlside::report::compare_sheet::{compare_json, compare_rows, compare_text, movement_words};
 use cowlside::report::dates;
+use cowlside::report::orders::of_comparison;
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -362,4 +364,18 @@ proptest! {
         let high = [was.high, now.high].into_iter().flatten().min().unwrap_or(Length::from_nm(i64::MAX));
         prop_assert_eq!(movement.told_apart(), low > high);
     }
+}
+
+#[test]
+fn a_valve_found_tight_with_nothing_valid_left_stands_before_those_in_limits() {
+    let mut walk = newer();
+    walk.sign(signature());
+    let (older, newer) = pair(&older(), &walk);
+    let mut comparison = compare(&older, &newer);
+    let last = comparison.valves.last_mut().unwrap();
+    (last.verdict_found, last.verdict_left) = (Some(Verdict::Tight), None);
+    let place = comparison.valves.len() - 1;
+    let orders = of_comparison(&comparison);
+    let grave = orders.iter().find(|order| order.words == "gravest verdict first").unwrap();
+    assert_eq!(grave.rows[0], place, "{:?}", grave.rows);
 }

@@ -257,6 +257,17 @@ fn the_owner_is_told_in_one_sentence() {
 }
 
 #[test]
+fn the_owner_of_an_engine_that_stands_at_its_next_check_is_told_that_it_is_due() {
+    let mut facts = flat_four();
+    // So short an interval ends, by the tenths of the counter, where it stands.
+    (facts.interval_hours, facts.interval_months) = (Some(0.05), None);
+    let mut walk = Walk::begun(facts, "spring check", MORNING, 41_260);
+    walk.sign(signature());
+    let said = owner_sentence(&walk.session, &Earlier::default());
+    assert!(said.ends_with("; look again now: the next check is due"), "{said}");
+}
+
+#[test]
 fn the_owner_is_told_what_the_years_did() {
     let at = |number: i64, (found, left): (&'static str, &'static str)| {
         let mut walk = Walk::begun(

@@ -118,17 +118,13 @@ pub(super) fn sentence_of(
     let mut clauses = vec![count_words(&scoped)];
     clauses.extend(told_valves(&scoped, &past, service));
     let next = next_check(history, earlier);
-    clauses.extend(next.map(|next| match is_due(history, service) {
+    // Both as the counter shows them.
+    let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
+    clauses.extend(next.map(|next| match due(&next) {
         true => "look again now: the next check is due".to_string(),
         false => format!("look again by {}", next.words()),
     }));
     clauses.join("; ")
-}
-
-/// Tells whether the engine stands at the hours of its next check, or past them.
-fn is_due(history: Option<&History>, service: &Service) -> bool {
-    let next = history.and_then(|history| history.next?.hours);
-    next.zip(service.hours).is_some_and(|(next, now)| next <= now.hours())
 }
 
 /// What is known of the valves before.

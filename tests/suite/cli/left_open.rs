@@ -195,13 +195,13 @@ fn a_remark_answered_where_it_was_handed_on_to_comes_back_in_no_later_service() 
         Remark { text: "cracked baffle".into(), before_running: true, ..Remark::default() };
     let next = |hours: &'static str| {
         place.later(60 * 24);
-        begin(&place, hours, "Gauge 2 intake");
+        begin(&place, hours, "How warm is the engine?");
     };
-    begin(&place, "", "Gauge 2 intake");
+    begin(&place, "", "How warm is the engine?");
     write(&place, &[Entry::Remark(remark), unsigned()]);
     next("");
     assert!(place.run(&["tag", "Trainer"]).done().contains(text), "taken over");
-    // The second is closed with it, the third answers it.
+    // Nothing else is open: no cover is off. The second is closed with it, the third answers it.
     write(&place, &[unsigned()]);
     next("");
     assert!(place.run(&["tag", "Trainer"]).done().contains(text), "handed on");
