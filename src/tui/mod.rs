@@ -170,8 +170,7 @@ fn show<J: Job>(
     let mut input = Input::new(Keyboard);
     // While more is typed already, what was typed so far is not painted: a slow line would fall
     // behind the fingers. A question, an answer and a refusal always are.
-    let (mut owed, mut hurried) = (true, false);
-    let mut listens = false;
+    let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
         if owed && !(hurried && input.is_waiting()?) {
             app.saving = keeping.saving();

@@ -56,7 +56,7 @@ fn screens() -> Vec<(&'static str, App<Bench>, bool)> {
         ("help", on_top("?"), true),
         ("more", on_top("*"), true),
         ("leaving", on_top("q"), true),
-        ("record", on_top("r"), true),
+        ("record", on_top("2 enter 1 6 enter 9 enter r"), true),
     ]
 }
 

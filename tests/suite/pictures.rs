@@ -316,10 +316,10 @@ fn every_valve_of_every_engine_stands_on_the_page_of_the_engine_in_every_window(
                 continue;
             }
             // By signs, whose words stand beneath, or valve by valve behind their word.
-            let valve_names = ["I", "E", "I1", "I2", "E1", "E2"];
+            let marks: Vec<&str> =
+                shown.split_whitespace().filter(|word| word.starts_with(['I', 'E'])).collect();
             let signs = [Standing::Tight, Standing::Skipped].map(|one| {
-                let signed = valve_names.map(|name| format!("{name}{}", engine::sign(one)));
-                signed.iter().map(|words| shown.matches(words).count()).sum::<usize>()
+                marks.iter().map(|word| word.matches(engine::sign(one)).count()).sum::<usize>()
             });
             // A line may break between a cylinder's number and its valve.
             let words = shown.split(|letter: char| !letter.is_ascii_alphanumeric());
