@@ -232,13 +232,16 @@ fn random_keys_keep_no_reading_without_enter() {
             seat.send(&piece);
             sleep(Duration::from_millis(2));
         } else {
-            assert_eq!(seat.exit_code(), 0, "after {sent} bytes");
+            // Ctrl-C and Ctrl-\\ end it while it reads the files and no keys.
+            let code = seat.exit_code();
+            assert!([0, 130, 131].contains(&code), "{code} after {sent} bytes");
             starts += 1;
             seat = Seat::take(folder.path(), &["demo"], (24, 80));
             seat.await_text("Which engine?");
         }
     }
-    // What is refused rings the bell.
+    // What is refused rings the bell; a frame that is on its way is cut anywhere.
+    seat.settled();
     let mut found = odd(&seat.bytes());
     found.retain(|odd| !odd.starts_with("'\\u{7}'"));
     assert!(found.is_empty(), "{found:?}");
