@@ -2,6 +2,7 @@
 
 use crate::walk::{every_screen, paint_view};
 use cowlside::report::sheet::{Block, laid_out};
+use cowlside::tui::screens::Note;
 use cowlside::tui::view::View;
 
 /// Everything painted, in one line.
@@ -29,6 +30,28 @@ fn what_is_signed_for_stands_whole_from_forty_by_twelve_on() {
         looked_at += 1;
     }
     assert_eq!(looked_at, 2);
+}
+
+#[test]
+fn which_way_to_turn_stands_before_a_note_of_what_was_kept() {
+    let mut looked_at = 0;
+    for view in every_screen() {
+        let View::Question(mut question) = view else { continue };
+        if !question.prompt.lines.first().is_some_and(|line| line.starts_with("Never back")) {
+            continue;
+        }
+        let note = "saved: passed over: the manual allows it until the next check";
+        question.around.note = Some(Note::done(note));
+        let shown = flat(&View::Question(question.clone()), (40, 12));
+        assert!(shown.contains("Never back") && shown.contains("saved: passed over"), "{shown}");
+        // A verdict is not cut for it.
+        let verdict = "saved: nut of 1 exhaust locked, gauged after: 12 · IN LIMITS";
+        question.around.note = Some(Note::done(verdict));
+        let shown = flat(&View::Question(question), (40, 12));
+        assert!(shown.contains("IN LIMITS"), "{shown}");
+        looked_at += 1;
+    }
+    assert!(looked_at > 0);
 }
 
 #[test]

@@ -6,7 +6,7 @@
 //! picture before the drawing's detail.
 
 use super::super::frame;
-use super::more::{lines_of, mark, said, shortened, words_and_next};
+use super::more::{lines_of, mark, said, shortened, won_from_note, words_and_next};
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
 use crate::tui::theme::Role;
@@ -448,7 +448,10 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
         }));
         bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
     });
-    let room = usize::from(std::mem::take(&mut fit.spare));
+    let mut room = usize::from(std::mem::take(&mut fit.spare));
+    if room == 0 && !how.is_empty() {
+        room = won_from_note(view, &mut fit.parts[3], size.0);
+    }
     if room == 0 && !how.is_empty() {
         mark(&mut fit.parts, how.len(), size.0);
     }

@@ -4,6 +4,7 @@
 use super::fit::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
+use crate::tui::screens::frame::{Note, Tone};
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
 use crate::tui::widgets::text;
@@ -61,6 +62,24 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
     }
     lines.retain(|line| !matches!(line, Line::Words(words, _) if words.is_empty()));
     lines
+}
+
+/// Cuts the note that something was kept to one line, where not one line of how has room: which way
+/// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
+pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
+    let routine = |note: &&Note| note.tone == Tone::Done && !note.text.contains(" · ");
+    let Some(note) = view.around.note.as_ref().filter(routine) else { return 0 };
+    let lines = note.lines(width);
+    let shown: Vec<Line> =
+        lines.iter().map(|line| Line::Words(line.clone(), note.role())).collect();
+    let Some(won) = lines.len().checked_sub(1).filter(|_| answer.ends_with(&shown)) else {
+        return 0;
+    };
+    answer.truncate(answer.len() - won);
+    if let Some(Line::Words(words, _)) = answer.last_mut() {
+        *words = text::cut(&format!("· {}", note.text), width);
+    }
+    won
 }
 
 /// The lines of some words.
