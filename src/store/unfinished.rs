@@ -3,8 +3,9 @@
 //!
 //! Each has a note of its own, named by what it does and a hash of where it takes from, so that another
 //! one under way meanwhile touches none but its own. It lies among what the engines' lock guards, so that
-//! the beginning of a note is cleared away as all else that a killed run leaves on its way. Whether it is there is all that counts: what was
-//! taken already is found by its identity, and is passed over when the command is run again.
+//! the beginning of a note is cleared away as all else that a killed run leaves on its way. Whether it is
+//! there is all that counts: what was taken already is found by its identity, and is passed over when the
+//! command is run again.
 
 use super::StoreError;
 use super::folder::{Folder, Holder, read_whole, replace_whole, sync_folder};
