@@ -64,11 +64,12 @@ impl Torque {
 
     /// Prints the torque in a unit.
     pub fn text(&self, unit: TorqueUnit) -> String {
-        let middle = figure(unit.from_nm(self.nm));
+        let (middle, tolerance) = (unit.from_nm(self.nm), unit.from_nm(self.plus_minus));
+        let word = unit.word();
         if self.plus_minus > 0.0 {
-            format!("{middle} ± {} {}", figure(unit.from_nm(self.plus_minus)), unit.word())
+            format!("{} ± {} {word}", figure(middle), tolerance_figure(tolerance, middle))
         } else {
-            format!("{middle} {}", unit.word())
+            format!("{} {word}", figure(middle))
         }
     }
 }
@@ -81,14 +82,32 @@ fn plain(text: &str) -> String {
     text.replace("+/-", "±").replace("+-", "±")
 }
 
+/// Three figures, or four from 100 on.
 fn figure(value: f64) -> String {
-    let text = if value >= 100.0 {
-        format!("{value:.0}")
+    figure_to(value, decimals(value))
+}
+
+/// A tolerance as it was written; one that was converted is no finer than what it belongs to.
+fn tolerance_figure(value: f64, middle: f64) -> String {
+    let places = decimals(middle);
+    let own = figure(value);
+    let is_exact = own.parse::<f64>().is_ok_and(|told| (told - value).abs() < 1e-6 * value);
+    let coarse = figure_to(value, places);
+    if is_exact || coarse == "0" { own } else { coarse }
+}
+
+fn decimals(value: f64) -> usize {
+    if value >= 100.0 {
+        0
     } else if value >= 10.0 {
-        format!("{value:.1}")
+        1
     } else {
-        format!("{value:.2}")
-    };
+        2
+    }
+}
+
+fn figure_to(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
     match text.contains('.') {
         true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
         false => text,
@@ -211,7 +230,10 @@ mod tests {
         for (text, unit, printed) in [
             ("20 N·m", LengthUnit::Mm, "20 N·m (177 lbf·in)"),
             ("175 lbf·in", LengthUnit::Inch, "175 lbf·in (19.8 N·m)"),
-            ("9 ± 1 N·m", LengthUnit::Mm, "9 ± 1 N·m (79.7 ± 8.85 lbf·in)"),
+            ("9 ± 1 N·m", LengthUnit::Mm, "9 ± 1 N·m (79.7 ± 8.9 lbf·in)"),
+            ("90 ± 10 lbf·in", LengthUnit::Inch, "90 ± 10 lbf·in (10.2 ± 1.1 N·m)"),
+            ("100 ± 2.5 N·m", LengthUnit::Mm, "100 ± 2.5 N·m (73.8 ± 1.8 lbf·ft)"),
+            ("20 ± 0.01 N·m", LengthUnit::Mm, "20 ± 0.01 N·m (177 ± 0.09 lbf·in)"),
             ("45 lbf·ft", LengthUnit::Inch, "45 lbf·ft (61 N·m)"),
             ("60 N·m", LengthUnit::Mm, "60 N·m (44.3 lbf·ft)"),
             // Kept in the unit that it was written in.
@@ -238,7 +260,7 @@ mod tests {
             // TM 5-3805-258-24-1 prints this pair; 22 lb ft is 29.8 N·m (derived).
             (
                 "28 ± 4 N·m (22 ± 3 lb ft)",
-                "say the same in both units: 28 ± 4 N·m is 20.7 ± 2.95 lbf·ft, not 22 ± 3 lb ft; \
+                "say the same in both units: 28 ± 4 N·m is 20.7 ± 3 lbf·ft, not 22 ± 3 lb ft; \
                  so one of the figures is wrong",
             ),
             (
