@@ -122,7 +122,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut worked_out = 0;
     let mut put_off = 0;
     let mut rows = Vec::new();
-    for (engine, mut its) in listing.engines.into_iter().zip(dealt) {
+    let all = listing.engines.len();
+    for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
             notes.push(plain(&format!(
@@ -143,6 +144,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 }
                 None => {
                     worked_out += 1;
+                    workshop.folder().progress().so_far("working out next checks", done, all);
                     let next = next_of(workshop, &engine, &its);
                     nexts.set(&engine.id, from, &next);
                     Some(next)
