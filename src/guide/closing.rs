@@ -220,7 +220,8 @@ fn shortage(
     given: &[String],
 ) -> Step {
     let (bank, item) = (plain(bank), plain(item));
-    let title = format!("{item}, {bank}: {out} came off, {counted} counted");
+    let place = status::where_counted(session, &bank);
+    let title = format!("{item}, {place}: {out} came off, {counted} counted");
     let Disagrees { large, look, enter, choices, ask: which } =
         Disagrees::of(session, out, counted);
     // A number is always a count: the shortest answer to a wrong count is the right one.

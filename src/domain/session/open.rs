@@ -1,5 +1,6 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
+use super::due::LOOSE_THINGS;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::Valve;
@@ -63,10 +64,10 @@ impl fmt::Display for OpenItem {
             OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
             OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
             OpenItem::Missing { bank, item, missing } => {
-                write!(f, "MISSING: {missing} {item}, {bank}")
+                write!(f, "MISSING: {missing} × {item}, {}", where_counted(bank))
             }
             OpenItem::Surplus { bank, item, surplus } => {
-                write!(f, "TOO MANY: {surplus} {item}, {bank}")
+                write!(f, "TOO MANY: {surplus} × {item}, {}", where_counted(bank))
             }
             OpenItem::NotCountedIn { pieces: 1 } => f.write_str("1 piece off"),
             OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
@@ -84,6 +85,11 @@ pub fn named_bank(name: &str) -> String {
 pub fn the_bank(name: &str) -> String {
     let named = named_bank(name);
     if named == name { named } else { format!("the {named}") }
+}
+
+/// Names where something is counted: a bank for what it is, what lies about as it is called.
+fn where_counted(bank: &str) -> String {
+    if bank == LOOSE_THINGS { bank.into() } else { named_bank(bank) }
 }
 
 impl OpenItem {

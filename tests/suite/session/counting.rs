@@ -89,7 +89,7 @@ fn one_screw_too_many_is_open_until_it_is_said_whose_it_is() {
     let Due::CountIn { out, .. } = service.due() else { unreachable!() };
     service.tell(Input::CountIn(out + 1));
     let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
-    assert!(open.contains(&"TOO MANY: 1 cover screw, right".to_string()), "{open:?}");
+    assert!(open.contains(&"TOO MANY: 1 × cover screw, right bank".to_string()), "{open:?}");
     assert!(!open.iter().any(|item| item.contains("MISSING")), "{open:?}");
     let ask = Talk::default().prompt(&service.session);
     assert_eq!(ask.big.unwrap().text, "TOO MANY");
