@@ -142,7 +142,7 @@ pub fn notice(session: &Session) -> Vec<String> {
 }
 
 /// Names where something was counted: a bank by its own word, so that "right" is not read as correct.
-pub(super) fn where_counted(session: &Session, bank: &str) -> String {
+pub fn where_counted(session: &Session, bank: &str) -> String {
     match bank {
         LOOSE_THINGS => bank.to_owned(),
         bank => bank_words(bank, session.state.facts().layout.shape),

@@ -8,6 +8,7 @@ use crate::domain::place::place_of;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, End, Facts, Rotation, Shape, Sign};
+use crate::domain::session::says_where;
 use crate::domain::valve::{Cylinder, Kind};
 
 /// Returns which way to turn: as the manual has it, then facing the propeller, then whether back.
@@ -368,8 +369,7 @@ pub fn bank_words(name: &str, shape: Shape) -> String {
         Shape::Radial => "row",
         Shape::Inline | Shape::Vee | Shape::Opposed => "bank",
     };
-    let says = name.split(' ').any(|word| word.eq_ignore_ascii_case(noun));
-    if says { name.into() } else { format!("{name} {noun}") }
+    if says_where(name) { name.into() } else { format!("{name} {noun}") }
 }
 
 fn ordinal(n: usize) -> String {

@@ -32,7 +32,7 @@ pub use due::{Difference, Due, LOOSE_THINGS, Stage};
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, promised_leak_test};
-pub use open::{OpenItem, named_bank, the_bank};
+pub use open::{OpenItem, named_bank, says_where, the_bank};
 pub use parts::{Fitted, OutPart};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 

@@ -75,16 +75,21 @@ impl fmt::Display for OpenItem {
     }
 }
 
+/// Tells whether a name says by itself what it is the name of: "bank 1", "front row", "head".
+pub fn says_where(name: &str) -> bool {
+    name.to_lowercase().split(' ').any(|word| ["bank", "row", "head"].contains(&word))
+}
+
 /// Names a bank so that it is known for one: "left bank", but "bank 1" as it is.
 pub fn named_bank(name: &str) -> String {
-    let says = name.to_lowercase().split(' ').any(|word| word == "bank" || word == "row");
-    if says { name.into() } else { format!("{name} bank") }
+    if says_where(name) { name.into() } else { format!("{name} bank") }
 }
 
 /// The same in a sentence: "the left bank", "bank 1".
 pub fn the_bank(name: &str) -> String {
     let named = named_bank(name);
-    if named == name { named } else { format!("the {named}") }
+    let numbered = named.ends_with(|last: char| last.is_ascii_digit());
+    if numbered { named } else { format!("the {named}") }
 }
 
 /// Names where something is counted: a bank for what it is, what lies about as it is called.

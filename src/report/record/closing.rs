@@ -2,8 +2,10 @@
 
 use super::{Page, sentence};
 use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
+use crate::domain::session::Session;
 use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
+use crate::guide::status::where_counted;
 use std::collections::BTreeMap;
 
 /// Columns of the hardware's table.
@@ -12,12 +14,12 @@ const SHORT: &str = "    ";
 
 /// What came off and what was counted last, by bank and item.
 #[derive(Default)]
-struct Surplus<'a> {
+struct Counts<'a> {
     out: BTreeMap<(&'a str, &'a str), u32>,
     counted: BTreeMap<(&'a str, &'a str), u32>,
 }
 
-impl<'a> Surplus<'a> {
+impl<'a> Counts<'a> {
     fn take(&mut self, entry: &'a Entry) {
         match entry {
             Entry::Begin(begin) => {
@@ -39,10 +41,13 @@ impl<'a> Surplus<'a> {
         }
     }
 
-    /// How many more were counted than came off; `None` where none were.
-    fn of(&self, bank: &str, item: &str) -> Option<u32> {
-        let (out, counted) = (self.out.get(&(bank, item))?, self.counted.get(&(bank, item))?);
-        counted.checked_sub(*out).filter(|more| *more > 0)
+    /// Says what is off where: "2 × plug missing, all round"; and whether it is too many.
+    fn words(&self, session: &Session, bank: &str, item: &str) -> (String, bool) {
+        let of = |counts: &BTreeMap<_, u32>| counts.get(&(bank, item)).copied().unwrap_or(0);
+        let (out, counted) = (of(&self.out), of(&self.counted));
+        let (off, is_more) = (out.abs_diff(counted), counted > out);
+        let what = if is_more { "more than came off" } else { "missing" };
+        (format!("{off} × {item} {what}, {}", where_counted(session, bank)), is_more)
     }
 }
 
@@ -73,21 +78,17 @@ impl Page<'_> {
     }
 
     fn shortages(&mut self) {
-        let mut more = Surplus::default();
+        let mut counts = Counts::default();
         for kept in self.entries() {
-            more.take(&kept.entry);
+            counts.take(&kept.entry);
             let words = match &kept.entry {
                 Entry::On(On::Found { bank, item }) => {
-                    format!("missing {item}, {bank}: found")
+                    format!("{}: found", counts.words(self.session, bank, item).0)
                 }
                 Entry::On(On::AccountedFor { bank, item, place, by }) => {
-                    match more.of(bank, item) {
-                        Some(more) => {
-                            format!("{more} {item} more than came off, {bank}: {place}; says {by}")
-                        }
-                        None => {
-                            format!("missing {item}, {bank}: accounted for: {place}; says {by}")
-                        }
+                    match counts.words(self.session, bank, item) {
+                        (words, true) => format!("{words}: {place}; says {by}"),
+                        (words, false) => format!("{words}: accounted for: {place}; says {by}"),
                     }
                 }
                 _ => continue,

@@ -5,7 +5,7 @@ use super::engines::{exhaust, flat_four, vee_twin};
 use super::harness::Service;
 use cowlside::domain::entry::{Begin, Entry, Rounds};
 use cowlside::domain::profile::Facts;
-use cowlside::domain::session::{Due, Input, OpenItem, named_bank};
+use cowlside::domain::session::{Due, Input, OpenItem, named_bank, the_bank};
 use cowlside::guide::{Answered, Prompt, Talk, status};
 
 fn at_check(facts: Facts, id: &str) -> Service {
@@ -134,6 +134,9 @@ fn a_marked_size_is_read_at_its_own_question_and_traps_no_other() {
 fn a_bank_is_called_so_once_and_one_piece_is_one() {
     assert_eq!(named_bank("left"), "left bank");
     assert_eq!(named_bank("bank 1"), "bank 1");
+    assert_eq!(named_bank("head"), "head");
+    let the = ["left", "bank 1", "front row", "head"].map(the_bank);
+    assert_eq!(the, ["the left bank", "bank 1", "the front row", "the head"]);
     assert_eq!(OpenItem::NotCountedIn { pieces: 1 }.to_string(), "1 piece off");
     assert_eq!(OpenItem::NotCountedIn { pieces: 2 }.to_string(), "2 pieces off");
 }
