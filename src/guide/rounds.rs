@@ -6,7 +6,7 @@ use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
-use crate::domain::entry::Step as ReadingStep;
+use crate::domain::entry::{Entry, Step as ReadingStep};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
@@ -275,16 +275,30 @@ pub(super) fn out_of_band(
     let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
     prompt(place, format!("{valve} reads {typed}"), "What now?")
         .big(big, about)
+        .lines(outside_words(state))
         .line(capital(&status::limits_words(state, valve)))
+}
+
+/// Says that a verdict is not what the limits mean, where the engine is outside its temperature.
+pub(super) fn outside_words(state: &State) -> Option<String> {
+    let head = state.gone_on_outside()?;
+    let warmth = if state.facts().gauge_when.hot { "hot" } else { "cold" };
+    Some(format!(
+        "The head is at {}, the limits are for a {warmth} engine: the verdict may be wrong.",
+        head.both()
+    ))
 }
 
 fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let state = &session.state;
     let about = format!("{valve} · {}", place_words(state.facts(), valve.cylinder));
     let reads = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
+    // On a rough look nothing is set.
+    let look = state.is_rough_look();
+    let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
     let mut ask = out_of_band(state, place, (valve, verdict), about)
-        .large_too(reads, status::screw_turn(state, valve, verdict).map(|turn| turn.large()))
-        .lines(status::screw_words(state, valve, verdict).map(|words| capital(&words)));
+        .large_too(reads, turn.map(|turn| turn.large()))
+        .lines(turn.map(|turn| capital(&turn.words())));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict
         && let Some(set) = &state.leaves
@@ -293,7 +307,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
         enter = "nut slackened: set it all the same";
     }
     let choices = [(1, enter), (2, "gauge it once more first"), (3, "leave it, and say why")];
-    let ask = ask.with(Field::choice(&choices));
+    let ask = ask.with(Field::choice(if look { &choices[1..] } else { &choices }));
     let words = place.to_string();
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
@@ -318,7 +332,9 @@ pub(super) const LEFT: &[&str] = &[
 fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
-    let turn = status::screw_turn(state, valve, verdict);
+    // What the last figure asks for may have been turned before the break.
+    let broken = broken_off(session, valve);
+    let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken);
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     let ask = prompt(
         place,
@@ -330,6 +346,9 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
     )
     .lines(turn.map(|turn| capital(&turn.words())))
+    .lines(
+        broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),
+    )
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
     .line(capital(&status::limits_words(state, valve)))
     .lines(learnt_words(session, valve, beside))
@@ -344,6 +363,17 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
             take(Input::Tried { typed: typed.into(), sure })
         })
     })
+}
+
+/// Tells whether there was a break since this valve was gauged last.
+fn broken_off(session: &Session, valve: Valve) -> bool {
+    let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
+    valid
+        .take_while(|kept| match &kept.entry {
+            Entry::Reading(reading) => reading.valve != valve,
+            _ => true,
+        })
+        .any(|kept| matches!(kept.entry, Entry::Back(_)))
 }
 
 /// Says what locking the nut does on this engine and what this hand does, once three tries tell; and

@@ -65,8 +65,3 @@ impl ScrewTurn {
         }
     }
 }
-
-/// Says what to do to a screw in a sentence.
-pub fn screw_words(state: &State, valve: Valve, verdict: Verdict) -> Option<String> {
-    screw_turn(state, valve, verdict).map(ScrewTurn::words)
-}

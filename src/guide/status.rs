@@ -8,7 +8,7 @@ use super::part_words::{changing_parts, part_words};
 use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
-pub use super::screw::{ScrewTurn, screw_turn, screw_words};
+pub use super::screw::{ScrewTurn, screw_turn};
 use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
 use super::{Prompt, ways};

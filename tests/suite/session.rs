@@ -14,6 +14,7 @@ pub mod harness;
 pub mod mechanic;
 mod onlooker;
 mod others;
+mod outside;
 mod parts;
 mod pictures;
 mod promised;

@@ -148,6 +148,9 @@ impl State {
         if !self.has_screws() {
             return Err(Refusal::NothingToSet);
         }
+        if self.is_rough_look() {
+            return Err(Refusal::OnlyALook);
+        }
         let round = self.round().ok_or(Refusal::NotNow)?;
         let here = match self.crank {
             Crank::At { stop, .. } if self.crank_proven() => self

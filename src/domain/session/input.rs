@@ -375,6 +375,8 @@ pub enum Refusal {
     NoPlan(String),
     /// Nothing of this engine can be set in this way.
     NothingToSet,
+    /// It was said that nothing is set: the engine is outside its temperature.
+    OnlyALook,
     /// A valve was set, or reads outside its limits: its cylinder stays in the scope.
     StaysInScope(Valve),
     /// A valve was touched: a figure from paper does not show that it was gauged after that.
@@ -418,6 +420,11 @@ impl Refusal {
             }
             Refusal::OpenItem(item) => format!("still open: {item}"),
             Refusal::NothingToSet => "this engine has no screws to set".into(),
+            Refusal::OnlyALook => {
+                "nothing is set on a rough look, as was said: leave it with a reason, \
+                                   and set it when the temperature is right"
+                    .into()
+            }
             Refusal::StaysInScope(valve) => format!(
                 "{valve} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
                  missing, or close unsigned"

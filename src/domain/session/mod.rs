@@ -22,6 +22,7 @@ mod nuts;
 pub mod open;
 mod parts;
 mod revise;
+mod rough;
 mod rounds;
 pub mod state;
 mod turning;
@@ -34,6 +35,7 @@ pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, promised_leak_test};
 pub use open::{OpenItem, named_bank, says_where, the_bank};
 pub use parts::{Fitted, OutPart};
+pub use rough::ROUGH_LOOK;
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};

@@ -1,0 +1,76 @@
+//! An engine gauged outside the temperature that its limits are for; a setting that was broken off.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Refusal};
+use cowlside::guide::{Prompt, Talk};
+
+fn asked(service: &Service) -> Prompt {
+    Talk::default().prompt(&service.session)
+}
+
+/// A flat four that is to be gauged cold, at 60 °C all the same, up to its first loose valve.
+fn warm_all_the_same(why: &str) -> Service {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+    assert_eq!(service.due(), Due::OutsideTemperature);
+    service.tell(Input::AgainstLimit { why: why.into() });
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service
+}
+
+#[test]
+fn on_a_rough_look_nothing_is_set_and_every_verdict_says_what_the_engine_is() {
+    let mut service = warm_all_the_same(ROUGH_LOOK);
+    let ask = asked(&service);
+    let digits: Vec<u8> = ask.field.choices.iter().map(|choice| choice.digit).collect();
+    assert_eq!(digits, [2, 3], "{ask:?}");
+    let outside = "The head is at 60 °C (140 °F), the limits are for a cold engine";
+    assert!(ask.lines[0].starts_with(outside), "{:?}", ask.lines);
+    assert_eq!(ask.big.unwrap().then, "", "no turn of a screw is told");
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::OnlyALook);
+    service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
+    service.sign();
+}
+
+#[test]
+fn where_the_manual_allows_another_temperature_it_is_set_and_the_verdict_says_so() {
+    let service = warm_all_the_same("the manual allows it for this check");
+    let ask = asked(&service);
+    assert_eq!(ask.field.choices.len(), 3);
+    assert!(ask.lines[0].contains("the verdict may be wrong"), "{:?}", ask.lines);
+    assert!(service.session.decide(&Input::OpenSet(intake(1))).is_ok());
+}
+
+#[test]
+fn within_the_temperature_no_verdict_speaks_of_it() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("9");
+    let ask = asked(&service);
+    assert!(!ask.lines.iter().any(|line| line.contains("The head is at")), "{:?}", ask.lines);
+}
+
+#[test]
+fn after_a_break_a_screw_that_was_being_set_is_gauged_before_it_is_turned() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16").tell(Input::OpenSet(exhaust(1)));
+    let says = |service: &Service, words: &str| {
+        asked(service).lines.iter().any(|line| line.contains(words))
+    };
+    assert!(says(&service, "Screw in about") && !says(&service, "before the break"));
+    service.tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    service.calmly_while(|_, due| !matches!(due, Due::Trying(_)));
+    assert!(!says(&service, "Screw in") && says(&service, "gauge it first"));
+    assert_eq!(asked(&service).big.unwrap().text, "SET");
+    // Once it was gauged, what that figure asks for is told again.
+    service.tell(Input::Tried { typed: "15".into(), sure: true });
+    service.tell(Input::NutStillSlack);
+    assert!(says(&service, "Screw in about"), "{:?}", asked(&service));
+}
