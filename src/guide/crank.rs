@@ -38,6 +38,11 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         capital(&parts_words(feel, stop)),
         feel.shut
     );
+    // Where the sign lies behind already its name would be half of the long way: no mixture of both.
+    let turn_on = match stop.approach(told_angle(state)) {
+        Approach::TurnOn { turn, .. } if again.is_none() && !there => Some(turn),
+        Approach::TurnOn { .. } | Approach::SeeSign { .. } => None,
+    };
     let title = match (again, there) {
         (Some(Again::WrongStroke), _) => format!("{}: it was the wrong stroke", feel.none),
         (Some(Again::Moved), _) => {
@@ -46,14 +51,21 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             format!("{}: find {sign} again{then_on}", feel.one_moved)
         }
         (None, true) => format!("The crank should stand at {}: prove it", place_title(stop)),
-        (None, false) => format!("Turn to {}", place_title(stop)),
+        (None, false) => match turn_on {
+            Some(turn) if stop.sign.is_overlap() => {
+                format!("Turn on {turn:.0}°, to the firing stroke of {}", stop.watch)
+            }
+            Some(turn) => format!("Turn on {turn:.0}°"),
+            None => format!("Turn to {}", place_title(stop)),
+        },
     };
-    let (large, caption) = match again {
-        Some(Again::WrongStroke) => {
+    let (large, caption) = match (again, turn_on) {
+        (None, Some(turn)) => (format!("{turn:.0}°"), "on, from where it stands".to_string()),
+        (Some(Again::WrongStroke), _) => {
             let parts = parts_words(feel, stop);
             ("360°".to_string(), format!("one full turn on, then feel the {parts} again"))
         }
-        Some(Again::Moved) | None => {
+        (Some(Again::Moved), _) | (None, None) => {
             (number_and_side(state, stop.watch), place_words(facts, stop.watch))
         }
     };
@@ -62,7 +74,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));
     }
-    if again == Some(Again::WrongStroke) {
+    if again.is_some() {
         ask = ask.line(direction_line(facts));
         ask.more.extend(direction_lines(facts));
     }
@@ -171,7 +183,7 @@ impl Feel {
                 one_moved: "A rocker moved",
                 none: "None loose",
                 ask: "Did they stay loose?",
-                steady: "Did what was tight stay tight, and what was loose stay loose?",
+                steady: "Did any rocker move, the tight ones too?",
                 moved: "one took up or moved",
             },
             Adjuster::Shim { .. } => Feel {
@@ -181,7 +193,7 @@ impl Feel {
                 one_moved: "A lobe came up",
                 none: "None points away",
                 ask: "Did they stay clear?",
-                steady: "Did what was clear stay clear, and what was tight stay tight?",
+                steady: "Did any follower move, or a clear lobe come up to its own?",
                 moved: "one came up to its follower",
             },
         }
@@ -308,7 +320,7 @@ pub(super) fn rock(
     let (ask, steady, moved) = if loose == expected {
         (feel.ask, feel.stayed, feel.moved)
     } else {
-        (feel.steady, "yes, steady: a tight valve", "no, one moved: wrong place")
+        (feel.steady, "none moved: a tight valve", "one moved: wrong place")
     };
     let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {

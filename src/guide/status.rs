@@ -251,7 +251,7 @@ fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
 /// Says what was seen of what: "Fuel: selector off".
 fn proof_words(Proof { loose, of, rocked }: Proof) -> String {
     match rocked {
-        Some(Rocked::Steady) => "rocked: what is loose stays loose".into(),
+        Some(Rocked::Steady) => "rocked: none took up or moved".into(),
         Some(Rocked::Moved) => "rocked: one took up or moved".into(),
         None => format!("{loose} of {of} loose"),
     }

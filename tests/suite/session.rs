@@ -24,3 +24,4 @@ mod untold;
 mod versions;
 mod watch;
 mod ways;
+mod ways_there;
