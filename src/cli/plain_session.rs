@@ -14,7 +14,7 @@ use crate::report::record;
 use crate::tui::keeping::Keeping;
 use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// What a line means before it is an answer.
 enum Said {
@@ -58,10 +58,10 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        talk.beside = Rc::new(desk.beside.clone());
+        talk.beside = Arc::new(desk.beside.clone());
         if desk.session.state.due() == Due::Sign {
             let proposal = record::proposal(&desk.session, &desk.beside.earlier);
-            Rc::make_mut(&mut talk.beside).proposal = proposal;
+            Arc::make_mut(&mut talk.beside).proposal = proposal;
         }
         let prompt = talk.prompt(&desk.session);
         if let Some(alert) = desk.minder().saving().alert() {
@@ -121,7 +121,7 @@ fn hear(
         }
         Said::Back => *talk = Talk::default(),
         Said::Call(command) => {
-            let answered = Talk::call(&desk.session, command, Rc::clone(&talk.beside));
+            let answered = Talk::call(&desk.session, command, Arc::clone(&talk.beside));
             *talk = take(world, desk, answered, bell)?;
         }
         Said::Answer(typed) => {

@@ -31,7 +31,6 @@ use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, signals, terminal};
 use std::path::Path;
-use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
 
 const PLAIN: &str =
@@ -412,8 +411,8 @@ fn new_engine(kind: &Kind) -> Bench {
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
-    let session = Rc::new(desk.session.clone());
-    let previous = desk.previous.clone().map(Rc::new);
-    let beside = Rc::new(desk.beside.clone());
+    let session = Arc::new(desk.session.clone());
+    let previous = desk.previous.clone().map(Arc::new);
+    let beside = Arc::new(desk.beside.clone());
     Bench::new(Desk::Session { session, previous, beside }, Ink::default())
 }

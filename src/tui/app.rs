@@ -26,7 +26,7 @@ use crate::domain::session::asleep;
 use crate::guide::Prompt;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// The same key again within this is one press that bounced; whatever confirms so soon after the
 /// question changed confirms what nobody has read.
@@ -379,7 +379,7 @@ impl<J: Job> App<J> {
             Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
             Carried::Record(table) => {
                 let beneath = match self.top {
-                    Top::List(list) if list.what == Listed::Records => Some(Rc::new(list)),
+                    Top::List(list) if list.what == Listed::Records => Some(Arc::new(list)),
                     _ => None,
                 };
                 self.top = Top::List(List { beneath, ..List::new(Listed::Record, table) });

@@ -16,7 +16,7 @@ use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
 use cowlside::tui::widgets::digits::Ink;
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// The engines: screws at the valve end and not, a table of a manual, shims, push rods.
 pub const ENGINES: [&str; 6] = [
@@ -32,9 +32,9 @@ pub const ENGINES: [&str; 6] = [
 pub struct Hangar {
     pub kept: Vec<Kept>,
     pub session: Option<Session>,
-    pub previous: Option<Rc<Service>>,
+    pub previous: Option<Arc<Service>>,
     /// The same service with other figures.
-    pub otherwise: Option<Rc<Service>>,
+    pub otherwise: Option<Arc<Service>>,
     head: Head,
     known: bool,
 }
@@ -61,7 +61,7 @@ impl Hangar {
     }
 
     /// A service before, all of whose valves were left at their target and so much more.
-    fn earlier(&self, more_um: i64) -> Result<Option<Rc<Service>>, String> {
+    fn earlier(&self, more_um: i64) -> Result<Option<Arc<Service>>, String> {
         let facts = &self.head.profile.profile;
         let (unit, by) = match facts.unit {
             LengthUnit::Mm => (ReadingUnit::Mm, Length::from_um(more_um)),
@@ -106,7 +106,7 @@ impl Hangar {
         let entries = std::iter::once(Entry::Head(self.head.clone())).chain(entries);
         let kept: Vec<Kept> =
             (0..).zip(entries).map(|(seq, entry)| Kept { seq, at, entry }).collect();
-        Ok(Session::replay(&kept).as_ref().map(Service::of).map(Rc::new))
+        Ok(Session::replay(&kept).as_ref().map(Service::of).map(Arc::new))
     }
 
     pub fn shop(&self) -> Table {
@@ -171,8 +171,8 @@ impl Hangar {
 
     fn bench(&self) -> Carried<Bench> {
         let Some(session) = &self.session else { return Carried::Done };
-        let (session, previous) = (Rc::new(session.clone()), self.previous.clone());
-        bench(Desk::Session { session, previous, beside: Rc::default() })
+        let (session, previous) = (Arc::new(session.clone()), self.previous.clone());
+        bench(Desk::Session { session, previous, beside: Arc::default() })
     }
 
     /// The session that the journal's lines give, as they would lie on the disk.

@@ -13,7 +13,7 @@ use cowlside::tui::keymap::{Action, Place};
 use cowlside::tui::screens::Tone;
 use cowlside::tui::view;
 use crossterm::event::KeyEventKind;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// What a press kept.
 fn kept(pressed: &Pressed) -> &[Entry] {
@@ -194,15 +194,15 @@ impl Walk<'_> {
         };
         let paint = self.ways.paint;
         let shown = paint(&self.app);
-        let with = |session: Rc<Session>, previous| {
-            let desk = Desk::Session { session, previous, beside: Rc::default() };
+        let with = |session: Arc<Session>, previous| {
+            let desk = Desk::Session { session, previous, beside: Arc::default() };
             let mut app: App<Bench> = self.app.clone();
             app.job = app.job.map(|_| Bench::new(desk, app.ink));
             paint(&app)
         };
         let Some(live) = session(&self.app) else { return Ok(()) };
         if self.hangar.otherwise.is_some() {
-            let otherwise = with(Rc::new(live.clone()), self.hangar.otherwise.clone());
+            let otherwise = with(Arc::new(live.clone()), self.hangar.otherwise.clone());
             want(shown == otherwise, || {
                 format!("the service before is on the screen of {valve}:\n{shown}{otherwise}")
             })?;
@@ -212,7 +212,7 @@ impl Walk<'_> {
             return Ok(());
         }
         let Some(other) = otherwise(live, valve) else { return Ok(()) };
-        let otherwise = with(Rc::new(other), self.hangar.previous.clone());
+        let otherwise = with(Arc::new(other), self.hangar.previous.clone());
         self.counts.unseen += 1;
         want(shown == otherwise, || {
             format!("an earlier reading is on the screen of {valve}:\n{shown}{otherwise}")
