@@ -18,6 +18,7 @@ mod import;
 mod keeping;
 mod left_open;
 mod misuse;
+mod notebook;
 mod open_session;
 mod plain_profile;
 mod plain_session;

@@ -3,6 +3,7 @@
 use super::engine_profile;
 use super::fail::Fail;
 use super::left_open::Left;
+use super::notebook::Notebook;
 use super::remade::lost_words;
 use super::world::World;
 use crate::domain::clock;
@@ -48,6 +49,7 @@ pub struct Workshop {
     program: String,
     /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
     profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
+    notebook: Arc<Notebook>,
 }
 
 /// Most profiles that are held; then they are forgotten.
@@ -115,7 +117,7 @@ impl Workshop {
     }
 
     fn of(folder: Folder, program: String) -> Workshop {
-        Workshop { folder, program, profiles: Arc::default() }
+        Workshop { folder, program, profiles: Arc::default(), notebook: Arc::default() }
     }
 
     /// Returns it with somebody who is told how far long work in it is.
@@ -126,6 +128,11 @@ impl Workshop {
     /// Returns its folder's path.
     pub fn root(&self) -> &Path {
         self.folder.root()
+    }
+
+    /// Returns what is remembered in it, on its way to the disk.
+    pub fn notebook(&self) -> &Arc<Notebook> {
+        &self.notebook
     }
 
     /// Returns its folder.

@@ -42,6 +42,8 @@ pub enum Effect {
     Keep(Vec<Entry>),
     /// Open the engine, or whatever else stands at this row of the shop's list.
     Open(usize),
+    /// Open the engine of this id.
+    OpenEngine(String),
     /// Make the comparison with earlier sessions.
     Compare,
     /// Work out the past of the engine in hand.
@@ -171,6 +173,8 @@ pub struct App<J: Job> {
     pub note: Option<Note>,
     /// How far the disk is.
     pub saving: Saving,
+    /// What is being done and waited for, in words; then only leaving and help are keys.
+    pub busy: Option<String>,
     /// The theme.
     pub theme: ThemeName,
     /// Whether colours may be used.
@@ -216,6 +220,7 @@ impl<J: Job> App<J> {
             entry: String::new(),
             note: None,
             saving: Saving::All,
+            busy: None,
             theme,
             colours,
             ink,

@@ -164,6 +164,9 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
 /// What was said last, of what is saved only what is true by now; where there is nothing more to say,
 /// what is still on its way to the disk.
 fn note<J: Job>(app: &App<J>) -> Option<Note> {
+    if let (Some(busy), None) = (&app.busy, &app.note) {
+        return Some(Note::done(busy.clone()));
+    }
     let said = app.note.clone().map(|note| match note.tone {
         Tone::Done if app.job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
         Tone::Done | Tone::Warning => note,
@@ -208,6 +211,9 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
     let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
     let asks = asks_itself(app) && app.job.is_some();
     let in_session = asks && in_session(stage);
+    if app.busy.is_some() && !matches!(app.top, Top::Leave | Top::Help(_)) {
+        return matches!(action, Action::Leave | Action::Interrupt | Action::Help);
+    }
     match action {
         Action::Back => {
             let searching = app.job.is_none() && app.begun() == Begun::Yes;
@@ -356,7 +362,7 @@ fn asks_itself<J: Job>(app: &App<J>) -> bool {
 
 /// The question whether to leave.
 pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
-    let mut lines = Vec::new();
+    let mut lines: Vec<String> = app.busy.iter().cloned().collect();
     if let Some(alert) = app.saving.alert() {
         lines.push(alert);
         lines.push("What is not saved is told after leaving, to be written down.".to_owned());
@@ -364,6 +370,8 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         lines.push(words);
         let told = "What the disk does not confirm is told after leaving, to be written down.";
         lines.push(told.to_owned());
+    } else if app.busy.is_some() {
+        lines.push("What does not come to its end is told after leaving.".to_owned());
     } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }

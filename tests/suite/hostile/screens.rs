@@ -37,8 +37,11 @@ fn app(session: &Session, text: &str) -> App<Bench> {
         rows: vec![row.clone(), row],
         ..Table::default()
     };
-    let desk =
-        Desk::Session { session: Arc::new(session.clone()), previous: None, beside: Arc::default() };
+    let desk = Desk::Session {
+        session: Arc::new(session.clone()),
+        previous: None,
+        beside: Arc::default(),
+    };
     let bench = Bench::new(desk, Ink::Blocks);
     App::new(shop, Some(bench), ThemeName::Terminal, Colours::Off, Ink::Blocks)
 }
