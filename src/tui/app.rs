@@ -4,6 +4,7 @@
 //! keeps the next state only if that went well: what is on the screen was handed to the journal, and
 //! is called saved only when the disk has confirmed it (`keeping`).
 
+use super::doing::Doing;
 use super::help::Help;
 use super::job::{Job, Request, Table};
 use super::keeping::Saving;
@@ -173,8 +174,8 @@ pub struct App<J: Job> {
     pub note: Option<Note>,
     /// How far the disk is.
     pub saving: Saving,
-    /// What is being done and waited for, in words; then only leaving and help are keys.
-    pub busy: Option<String>,
+    /// What is being waited for, and for how many seconds; then only leaving and help are keys.
+    pub busy: Option<(Doing, u64)>,
     /// The theme.
     pub theme: ThemeName,
     /// Whether colours may be used.

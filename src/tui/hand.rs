@@ -136,7 +136,9 @@ impl<J: Job> Hand<'_, J> {
     ) -> io::Result<Waited<J>> {
         self.order(effect, (around.clock)())?;
         self.wait(around, app, &|shown, area, buf| match (is_over(shown), &shown.busy) {
-            (false, Some(busy)) => profile_view::paint(&desk.saying(busy), area, buf),
+            (false, Some((doing, seconds))) => {
+                profile_view::paint(&desk.saying(doing.waited_for(*seconds)), area, buf);
+            }
             _ => view::paint(shown, area, buf),
         })
     }
@@ -165,7 +167,7 @@ impl<J: Job> Hand<'_, J> {
                 self.awaited.store(false, Ordering::SeqCst);
                 return Ok(Waited::Answered(answer, true));
             }
-            shown.busy = Some(self.doing.waited_for(since.elapsed().as_secs()));
+            shown.busy = Some((self.doing, since.elapsed().as_secs()));
             shown.saving = around.keeping.saving();
             around.screen.draw(false, |area, buf| paint(&shown, area, buf))?;
             let Some(event) = around.input.next(false, Some(TOLD_EVERY))? else { continue };

@@ -205,7 +205,7 @@ impl ProfileDesk {
     }
 
     /// Returns it as it is shown while it is being written.
-    pub(super) fn saying(&self, words: &str) -> ProfileDesk {
+    pub(super) fn saying(&self, words: String) -> ProfileDesk {
         ProfileDesk { note: Some(Note::done(words)), ..self.clone() }
     }
 
