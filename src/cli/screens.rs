@@ -209,8 +209,9 @@ impl<'a> Shell<'a> {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
         desk.write(entries, (at, run_ms))?;
-        desk.wait(AT_ONCE);
-        self.workshop.notebook().wait(AT_ONCE);
+        if desk.wait(AT_ONCE) == Saving::All {
+            self.workshop.notebook().wait(AT_ONCE);
+        }
         if !entries.iter().any(|entry| matches!(entry, Entry::Seal(_))) {
             return Ok(Carried::Done);
         }
