@@ -20,6 +20,7 @@ use hangar::Hangar;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 /// 2026-03-14 09:00.
 const MORNING: i64 = 1_773_475_200_000;
@@ -125,6 +126,8 @@ struct Walk<'a> {
     ways: &'a Ways,
     now: i64,
     before: Option<Press>,
+    /// What was looked at last for a figure: the session, and the screen.
+    looked_at: Option<(Arc<Session>, String)>,
     counts: Counts,
 }
 
@@ -140,7 +143,8 @@ impl<'a> Walk<'a> {
         let hangar = Hangar::new(engine)?;
         let shop = hangar.shop();
         let app = App::new(shop, None, ThemeName::Terminal, Colours::Off, Ink::Blocks);
-        Ok(Walk { app, hangar, ways, now: MORNING, before: None, counts: Counts::default() })
+        let counts = Counts::default();
+        Ok(Walk { app, hangar, ways, now: MORNING, before: None, looked_at: None, counts })
     }
 
     /// Presses, and asks what must never be; false where the program was left.
