@@ -16,6 +16,7 @@ mod help;
 mod history;
 mod import;
 mod keeping;
+mod known_parts;
 mod left_open;
 mod misuse;
 mod notebook;

@@ -34,6 +34,7 @@ use current::Current;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Duration;
 
 const PLAIN: &str =
     "use `cowlside session ENGINE --plain`: the same session as plain questions, line by line";
@@ -133,6 +134,9 @@ struct Shell<'a> {
 
 impl<'a> Shell<'a> {
     fn carry_out(&mut self, effect: &Effect, at: Moment) -> Result<Carried<Bench>, Fail> {
+        if takes_locks(effect) {
+            self.workshop.notebook().wait(Duration::MAX);
+        }
         match effect {
             Effect::Keep(entries) => self.keep(entries, at),
             Effect::Open(row) => self.open_row(*row, at),
@@ -394,6 +398,36 @@ impl<'a> Shell<'a> {
         self.current.take(Some(desk.minder()));
         self.desk = Some(desk);
         bench
+    }
+}
+
+/// Tells whether an effect may write what is written beside the entries: that waits for what is on its
+/// way there, since both take the same locks.
+fn takes_locks(effect: &Effect) -> bool {
+    match effect {
+        Effect::Open(_)
+        | Effect::OpenEngine(_)
+        | Effect::TakeOver
+        | Effect::WriteProfile { .. }
+        | Effect::Described(_)
+        | Effect::Do(_) => true,
+        Effect::Keep(_)
+        | Effect::Compare
+        | Effect::History
+        | Effect::HistoryAt(_)
+        | Effect::CompareAt(_)
+        | Effect::RecordsAt(_)
+        | Effect::Record(_)
+        | Effect::HoursAt(_)
+        | Effect::Kinds
+        | Effect::Kind(_)
+        | Effect::ProfileAt(_)
+        | Effect::LookOn
+        | Effect::Shop
+        | Effect::SaveTo(_)
+        | Effect::Bell(_)
+        | Effect::Look(_)
+        | Effect::Quit => false,
     }
 }
 

@@ -13,6 +13,8 @@ pub enum Doing {
     Saving(&'static str),
     /// A session is gone on with: read, and waited for until the disk has confirmed it.
     Opening,
+    /// The session in hand is put away once all of it is saved, and the engines are read.
+    PuttingAway,
     /// Something is read.
     Reading,
 }
@@ -23,6 +25,7 @@ impl Doing {
         match self {
             Doing::Keeping(what) | Doing::Saving(what) => format!("saving... {what}"),
             Doing::Opening => "opening the session".to_owned(),
+            Doing::PuttingAway => "putting the session away".to_owned(),
             Doing::Reading => "reading".to_owned(),
         }
     }
@@ -42,7 +45,7 @@ impl Doing {
             Doing::Saving(what) => {
                 Some(format!("NOT KNOWN TO BE SAVED: {what} - the disk does not answer"))
             }
-            Doing::Keeping(_) | Doing::Opening | Doing::Reading => None,
+            Doing::Keeping(_) | Doing::Opening | Doing::PuttingAway | Doing::Reading => None,
         }
     }
 }
@@ -60,9 +63,8 @@ impl Effect {
             Effect::Do(request) => request.doing(),
             Effect::WriteProfile { .. } | Effect::Described(_) => Doing::Saving("the profile"),
             Effect::Bell(_) | Effect::Look(_) => Doing::Saving("the settings"),
-            // Going to the engines, the session in hand is put away first.
-            Effect::Shop
-            | Effect::Compare
+            Effect::Shop => Doing::PuttingAway,
+            Effect::Compare
             | Effect::History
             | Effect::HistoryAt(_)
             | Effect::CompareAt(_)

@@ -7,7 +7,7 @@
 
 use super::app::{App, Carried, Effect, Top};
 use super::doing::Doing;
-use super::input::{Input, Keyboard};
+use super::input::{Input, Keyboard, hear_wakes};
 use super::job::Job;
 use super::keeping::Keeping;
 use super::keymap::Action;
@@ -15,7 +15,6 @@ use super::profile_desk::ProfileDesk;
 use super::screens::Note;
 use super::{Met, meet, profile_view, signals, terminal, update, view};
 use crate::domain::entry::Moment;
-use crossterm::event;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::io;
@@ -45,6 +44,8 @@ pub(super) struct Hand<'s, J: Job> {
     awaited: Arc<AtomicBool>,
     doing: Doing,
     busy: bool,
+    /// A look at a session in another terminal is under way; nobody waits for it.
+    looking: bool,
 }
 
 impl<'s, J: Job + Send + 's> Hand<'s, J> {
@@ -74,6 +75,7 @@ impl<'s, J: Job + Send + 's> Hand<'s, J> {
             awaited,
             doing: Doing::Reading,
             busy: false,
+            looking: false,
         }
     }
 }
@@ -154,12 +156,17 @@ impl<J: Job> Hand<'_, J> {
         if let Some(answer) = self.answer_within(UNFELT)? {
             return Ok(Waited::Answered(answer, false));
         }
+        let beneath = match &app.top {
+            Top::Leave => Top::Nothing,
+            Top::Help(help) => help.beneath.clone(),
+            other => other.clone(),
+        };
         let (since, mut shown) = (Instant::now(), app.clone());
-        (shown.note, shown.rings) = (None, false);
+        (shown.note, shown.rings, shown.top) = (None, false, beneath.clone());
         self.awaited.store(true, Ordering::SeqCst);
         loop {
             // From here on being woken is heard.
-            event::poll(Duration::ZERO)?;
+            hear_wakes()?;
             // A page that is being read, or the question whether to leave, is not taken away.
             if !is_over(&shown)
                 && let Some(answer) = self.answer_within(Duration::ZERO)?
@@ -175,7 +182,7 @@ impl<J: Job> Hand<'_, J> {
                 Met::Nothing | Met::Woken => {}
                 Met::Repaint | Met::Action(Action::Redraw) => terminal::repaint_next(),
                 Met::Action(Action::Suspend) if signals::can_come_back() => signals::stop_this(),
-                Met::Action(action) => match pressed(&shown, app, &action, (around.clock)()) {
+                Met::Action(action) => match pressed(&shown, &beneath, &action, (around.clock)()) {
                     Some(next) => shown = next,
                     None => return Ok(Waited::Left),
                 },
@@ -183,9 +190,30 @@ impl<J: Job> Hand<'_, J> {
         }
     }
 
+    /// Looks whether there is something new in a session in another terminal; a key never waits for
+    /// that. `None` where that is not known yet.
+    ///
+    /// # Errors
+    /// The system has no thread, or it is gone.
+    pub(super) fn look(&mut self, at: Moment) -> io::Result<Option<Answer<J>>> {
+        let waits = if self.looking {
+            Duration::ZERO
+        } else {
+            self.order(Effect::LookOn, at)?;
+            UNFELT
+        };
+        let (_, answers) = self.ends.as_ref().ok_or_else(gone)?;
+        let answer = answers.recv_timeout(waits).ok();
+        self.looking = answer.is_none();
+        self.busy = self.looking;
+        Ok(answer)
+    }
+
     fn answer_within(&mut self, wait: Duration) -> io::Result<Option<Answer<J>>> {
         let (_, answers) = self.ends.as_ref().ok_or_else(gone)?;
         match answers.recv_timeout(wait) {
+            // The next look finds what this one has found.
+            Ok(_) if std::mem::take(&mut self.looking) => self.answer_within(wait),
             Ok(answer) => {
                 self.busy = false;
                 Ok(Some(answer))
@@ -221,7 +249,7 @@ fn is_over<J: Job>(shown: &App<J>) -> bool {
 }
 
 /// What a key makes of the screen meanwhile; `None` where the mechanic leaves.
-fn pressed<J: Job>(shown: &App<J>, app: &App<J>, action: &Action, at: Moment) -> Option<App<J>> {
+fn pressed<J: Job>(shown: &App<J>, beneath: &Top, action: &Action, at: Moment) -> Option<App<J>> {
     let mut before = shown.clone();
     // The key that wakes after a long pause is no other than these here.
     before.last_key = Some(at);
@@ -238,7 +266,7 @@ fn pressed<J: Job>(shown: &App<J>, app: &App<J>, action: &Action, at: Moment) ->
         None => {}
     }
     if next.top == Top::Nothing {
-        next.top = app.top.clone();
+        next.top = beneath.clone();
     }
     Some(next)
 }

@@ -210,8 +210,7 @@ fn show<J: Job>(
             Ok(())
         })?;
         let Some(event) = next else {
-            let Some(next) = idled(hand, around, app)? else { return Ok(()) };
-            ((app, owed), hurried) = (next, false);
+            ((app, owed), hurried) = (idled(hand, around, app)?, false);
             continue;
         };
         if let Some((key, next)) = shown
@@ -254,20 +253,19 @@ fn show<J: Job>(
 }
 
 /// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether
-/// something is to be painted: without anything new not a byte is written. `None` where the mechanic
-/// leaves.
+/// something is to be painted: without anything new not a byte is written.
 fn idled<J: Job>(
     hand: &mut Hand<'_, J>,
-    around: &mut Around<'_, impl Fn() -> Moment>,
+    around: &Around<'_, impl Fn() -> Moment>,
     app: App<J>,
-) -> io::Result<Option<(App<J>, bool)>> {
+) -> io::Result<(App<J>, bool)> {
     let app = app.told_time((around.clock)());
     if app.watched.is_none() {
-        return Ok(Some((app, true)));
+        return Ok((app, true));
     }
-    Ok(match hand.carry(around, &app, Effect::LookOn)? {
-        Waited::Answered(answer, _) => Some(app.looked_on(answer)),
-        Waited::Left => None,
+    Ok(match hand.look((around.clock)())? {
+        Some(answer) => app.looked_on(answer),
+        None => (app, false),
     })
 }
 

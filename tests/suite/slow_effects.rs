@@ -144,10 +144,10 @@ fn what_is_remembered_never_holds_up_a_key_and_is_called_so_only_when_it_is() {
     let goes_on = |shown: &str| shown.contains("saving... ") && !shown.contains("Name or initials");
     seat.await_that("the session again", goes_on);
     slow.go_on();
+    let all = |now: &str| now.contains("daylight") && now.contains("\"bell\":false");
+    seat.await_that("all remembered", |_| all(&remembered()));
     seat.await_that("all saved", |shown| !shown.contains("saving..."));
     assert!(kept(&journal).len() > before);
-    let now = remembered();
-    assert!(now.contains("daylight") && now.contains("\"bell\":false"), "{now}");
     seat.signal("TERM");
     assert_eq!(seat.exit_code(), 143);
     // Left while it hangs: it is said that it may not be remembered.
@@ -234,6 +234,27 @@ fn the_end_of_a_session_on_a_disk_that_hangs_shows_why_there_is_no_code_and_the_
     left_with(&mut seat, "q");
     assert_eq!(seat.exit_code(), 0);
     assert_eq!(seat.left_behind(), [""; 0]);
+}
+
+#[test]
+fn going_to_the_engines_on_a_disk_that_hangs_waits_a_moment_says_so_and_stays() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let mut seat = slow.seat(folder.path());
+    slow.hang();
+    assert!(says_saving(&seat.answer()));
+    seat.press("\u{3}");
+    seat.await_text("go to the list of engines");
+    seat.press("3");
+    seat.await_text("putting the session away: waiting for the disk");
+    seat.await_text("NOT KNOWN TO BE SAVED: 1 entry - the disk does not answer");
+    slow.go_on();
+    // The question whether to leave still stands there; now it goes.
+    seat.await_that("all saved", |shown| !shown.contains("saving..."));
+    seat.press("3");
+    seat.await_text("Which engine?");
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
 }
 
 #[test]
