@@ -24,6 +24,7 @@ use crate::store::settings::Settings;
 use crate::store::words::cause_words;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
+use crate::tui::doing::Doing;
 use crate::tui::job::{Request, Table};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
@@ -134,7 +135,8 @@ struct Shell<'a> {
 
 impl<'a> Shell<'a> {
     fn carry_out(&mut self, effect: &Effect, at: Moment) -> Result<Carried<Bench>, Fail> {
-        if takes_locks(effect) {
+        // What is written beside the entries takes the same locks as what is on its way there.
+        if matches!(effect.doing(), Doing::Opening | Doing::Saving(_)) {
             self.workshop.notebook().wait(Duration::MAX);
         }
         match effect {
@@ -398,36 +400,6 @@ impl<'a> Shell<'a> {
         self.current.take(Some(desk.minder()));
         self.desk = Some(desk);
         bench
-    }
-}
-
-/// Tells whether an effect may write what is written beside the entries: that waits for what is on its
-/// way there, since both take the same locks.
-fn takes_locks(effect: &Effect) -> bool {
-    match effect {
-        Effect::Open(_)
-        | Effect::OpenEngine(_)
-        | Effect::TakeOver
-        | Effect::WriteProfile { .. }
-        | Effect::Described(_)
-        | Effect::Do(_) => true,
-        Effect::Keep(_)
-        | Effect::Compare
-        | Effect::History
-        | Effect::HistoryAt(_)
-        | Effect::CompareAt(_)
-        | Effect::RecordsAt(_)
-        | Effect::Record(_)
-        | Effect::HoursAt(_)
-        | Effect::Kinds
-        | Effect::Kind(_)
-        | Effect::ProfileAt(_)
-        | Effect::LookOn
-        | Effect::Shop
-        | Effect::SaveTo(_)
-        | Effect::Bell(_)
-        | Effect::Look(_)
-        | Effect::Quit => false,
     }
 }
 

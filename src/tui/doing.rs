@@ -7,7 +7,7 @@ use crate::domain::entry::Entry;
 /// What is being done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Doing {
-    /// Entries of the session are kept; what looks after them tells more.
+    /// Entries of the session are kept, or settings remembered; what looks after them tells more.
     Keeping(&'static str),
     /// Something else is written.
     Saving(&'static str),
@@ -62,7 +62,7 @@ impl Effect {
             Effect::Open(_) | Effect::OpenEngine(_) | Effect::TakeOver => Doing::Opening,
             Effect::Do(request) => request.doing(),
             Effect::WriteProfile { .. } | Effect::Described(_) => Doing::Saving("the profile"),
-            Effect::Bell(_) | Effect::Look(_) => Doing::Saving("the settings"),
+            Effect::Bell(_) | Effect::Look(_) => Doing::Keeping("the settings"),
             Effect::Shop => Doing::PuttingAway,
             Effect::Compare
             | Effect::History

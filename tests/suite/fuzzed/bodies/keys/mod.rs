@@ -111,6 +111,11 @@ pub fn paint(app: &App<Bench>) -> String {
 
 /// The session on the bench, where there is one.
 pub fn session(app: &App<Bench>) -> Option<&Session> {
+    shared(app).map(|session| &**session)
+}
+
+/// The same as benches share it.
+fn shared(app: &App<Bench>) -> Option<&Arc<Session>> {
     match app.job.as_ref()?.desk() {
         Desk::Session { session, .. } => Some(session),
         Desk::NewEngine(_)

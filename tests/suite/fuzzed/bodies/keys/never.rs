@@ -2,7 +2,7 @@
 
 use super::super::want;
 use super::hand::{Press, too_soon};
-use super::{Pressed, Walk, asks_reading, is_empty, session};
+use super::{Pressed, Walk, asks_reading, is_empty, session, shared};
 use cowlside::domain::entry::{Change, Correct, Entry, Kept, Reading};
 use cowlside::domain::session::{Due, Session};
 use cowlside::domain::units::Length;
@@ -230,17 +230,6 @@ impl Walk<'_> {
         want(shown == otherwise, || {
             format!("an earlier reading is on the screen of {valve}:\n{shown}{otherwise}")
         })
-    }
-}
-
-/// The session on the bench as benches share it.
-fn shared(app: &App<Bench>) -> Option<&Arc<Session>> {
-    match app.job.as_ref()?.desk() {
-        Desk::Session { session, .. } => Some(session),
-        Desk::NewEngine(_)
-        | Desk::Beginning { .. }
-        | Desk::Versions { .. }
-        | Desk::Hours { .. } => None,
     }
 }
 
