@@ -1,60 +1,65 @@
 //! The entries of the session in hand on their way to the disk, in words that can be written down.
 
+use super::notebook::Notebook;
 use crate::domain::entry::{Entry, Kept};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::guide::status;
 use crate::store::journal::{Progress, Watch, writer};
+use crate::store::shown;
 use crate::tui::keeping::{Keeping, Saving};
+use crate::tui::screens::Note;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
 /// How long a key waits for the disk before the screen says `saving...`: less than is felt.
 pub const AT_ONCE: Duration = Duration::from_millis(20);
 
 /// How long the end waits before it says what for.
-const WONDERING: Duration = Duration::from_millis(700);
+pub const WONDERING: Duration = Duration::from_millis(700);
 
 /// What looks after the session in hand.
-#[derive(Default)]
-pub struct Minder(Mutex<Inside>);
-
-#[derive(Default)]
-struct Inside {
-    watch: Option<Watch>,
+pub struct Minder {
+    watch: Watch,
+    /// What is remembered beside the entries.
+    notebook: Arc<Notebook>,
     /// What each entry says, by its place.
-    words: VecDeque<(u64, String)>,
+    words: Mutex<VecDeque<(u64, String)>>,
 }
 
 impl Minder {
-    fn inside(&self) -> MutexGuard<'_, Inside> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    /// Looks after a session.
+    pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
+        Minder { watch, notebook, words: Mutex::default() }
     }
 
-    fn watch(&self) -> Option<Watch> {
-        self.inside().watch.clone()
-    }
-
-    /// Looks after a session from now on.
-    pub fn take(&self, watch: Watch) {
-        *self.inside() = Inside { watch: Some(watch), words: VecDeque::new() };
+    fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
+        self.words.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Remembers in words what was handed over.
     pub fn heard(&self, session: &Session, kept: &[Kept]) {
-        let mut inside = self.inside();
+        let mut all = self.words();
         for one in kept {
             let words = status::entry_words(session, &one.entry);
             let words = words.unwrap_or_else(|| unspoken(&one.entry).to_owned());
-            inside.words.push_back((one.seq, words));
+            all.push_back((one.seq, words));
         }
     }
 
     /// Waits until what was handed over was tried, `most` at the longest.
     pub fn wait(&self, most: Duration) -> Saving {
-        self.watch().map_or(Saving::All, |watch| saving(watch.wait(most)))
+        saving(self.watch.wait(most))
+    }
+
+    /// Waits for that and for what is remembered beside it.
+    pub fn wait_for_all(&self, most: Duration) -> Saving {
+        let since = Instant::now();
+        let entries = self.wait(most);
+        let written = self.notebook.wait(most.saturating_sub(since.elapsed()));
+        or_beside(entries, !written)
     }
 
     /// Writes the whole session into a new file in another folder and goes on there.
@@ -62,42 +67,70 @@ impl Minder {
     /// # Errors
     /// Says why it cannot be written there.
     pub fn elsewhere(&self, folder: &Path) -> Result<PathBuf, String> {
-        let watch = self.watch().ok_or("no session is open")?;
-        watch.elsewhere(folder).map_err(|trouble| trouble.words)
+        self.watch.elsewhere(folder).map_err(|trouble| trouble.words)
     }
 }
 
 impl Keeping for Minder {
     fn saving(&self) -> Saving {
-        self.watch().map_or(Saving::All, |watch| saving(watch.look()))
+        or_beside(saving(self.watch.look()), self.notebook.is_writing())
     }
 
     fn try_again(&self) {
-        if let Some(watch) = self.watch() {
-            watch.try_again();
-        }
+        self.watch.try_again();
+    }
+
+    fn told(&self) -> Option<Note> {
+        self.watch.late().map(|late| match late {
+            Ok(path) => Note::done(saved_in(&path)),
+            Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
+        })
+    }
+
+    fn give_up(&self) {
+        self.watch.give_up();
+        self.notebook.give_up();
     }
 
     fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
-        let Some(watch) = self.watch() else { return Vec::new() };
-        watch.try_again();
-        if let Some(words) = saving(watch.wait(WONDERING)).being_saved() {
-            let most = writer::PATIENCE.as_secs();
-            say(format!("{words}: waiting for the disk, {most} s at most"));
+        self.watch.try_again();
+        if let Some(words) = self.wait_for_all(WONDERING).being_saved() {
+            say(waiting_for(&words));
         }
-        let saving = saving(watch.wait(writer::PATIENCE));
-        let unsaved: Vec<u64> = watch.unsaved().iter().map(|kept| kept.seq).collect();
-        if unsaved.is_empty() {
-            return Vec::new();
+        let since = Instant::now();
+        let saving = saving(self.watch.wait(writer::PATIENCE));
+        let beside = !self.notebook.wait(writer::PATIENCE.saturating_sub(since.elapsed()));
+        let unsaved: Vec<u64> = self.watch.unsaved().iter().map(|kept| kept.seq).collect();
+        let mut lines = Vec::new();
+        if !unsaved.is_empty() {
+            let unknown = || Saving::Busy(unsaved.len()).not_known();
+            lines.extend(saving.not_known().or_else(unknown).iter().map(|alert| plain(alert)));
+            lines.push("Write these down:".to_owned());
+            let words = self.words();
+            let words = words.iter().filter(|(seq, _)| unsaved.contains(seq));
+            lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));
         }
-        let unknown = || Saving::Busy(unsaved.len()).not_known();
-        let mut lines: Vec<String> =
-            saving.not_known().or_else(unknown).iter().map(|alert| plain(alert)).collect();
-        lines.push("Write these down:".to_owned());
-        let inside = self.inside();
-        let words = inside.words.iter().filter(|(seq, _)| unsaved.contains(seq));
-        lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));
+        lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines
+    }
+}
+
+/// Says what an end waits for.
+pub fn waiting_for(words: &str) -> String {
+    format!("{words}: waiting for the disk, {} s at most", writer::PATIENCE.as_secs())
+}
+
+/// Says where a session was saved that was saved elsewhere.
+pub fn saved_in(path: &Path) -> String {
+    let path = shown(path);
+    format!("all is saved in {path}; later: cowlside take {path}")
+}
+
+/// What is remembered beside the entries counts where those are saved.
+pub fn or_beside(entries: Saving, writing: bool) -> Saving {
+    match entries {
+        Saving::All if writing => Saving::Beside,
+        other => other,
     }
 }
 

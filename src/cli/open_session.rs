@@ -19,10 +19,11 @@ use crate::store::journal::{Journal, Writer, writer};
 use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
-use crate::store::settings::Settings;
+use crate::store::settings::{Owned, Settings};
 use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
 use crate::tui::keeping::Saving;
+use crate::tui::screens::Note;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -64,8 +65,7 @@ impl<'a> OpenSession<'a> {
             Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
         };
         let writer = Writer::start(journal, crate::tui::wake).map_err(no_thread)?;
-        let minder = Arc::new(Minder::default());
-        minder.take(writer.watch().clone());
+        let minder = Arc::new(Minder::of(writer.watch().clone(), Arc::clone(workshop.notebook())));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         warnings.extend(little_room(workshop.root()));
@@ -82,11 +82,29 @@ impl<'a> OpenSession<'a> {
         let _ = seen::note(self.workshop.folder(), session, last.seq, self.writer.last_hash());
     }
 
-    /// Says the code of the session's end, worked out from its file as it is on disk.
-    pub fn seal_words(&self) -> Option<String> {
-        self.wait(writer::PATIENCE);
-        let code = self.workshop.read(&self.writer.watch().path()).ok()?.seal_code?;
-        Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
+    /// Says the code of the session's end, worked out from its file as it is on disk; else why there
+    /// is none yet.
+    pub fn seal_words(&self) -> Result<String, String> {
+        if let Some(why) = self.wait(writer::PATIENCE).not_known() {
+            return Err(format!("No seal code yet. {why}."));
+        }
+        let code = seal_code(self.workshop, &self.writer.watch().path());
+        code.ok_or_else(|| "No seal code: the session's file cannot be read.".to_owned())
+    }
+
+    /// Says the code of the session's end, beside any key, once that is on the disk.
+    pub fn tell_seal_later(&self) {
+        let (watch, workshop) = (self.writer.watch().clone(), self.workshop.clone());
+        let tell = move || {
+            while watch.await_all(writer::PATIENCE) == Some(false) {}
+            if watch.await_all(Duration::ZERO) == Some(true)
+                && let Some(words) = seal_code(&workshop, &watch.path())
+            {
+                workshop.notebook().tell(Note::done(words));
+            }
+        };
+        // Without a thread it is still said where it was told to look.
+        let _ = std::thread::Builder::new().name("seal".into()).spawn(tell);
     }
 
     /// Tells whether the bell may ring.
@@ -183,6 +201,9 @@ impl<'a> OpenSession<'a> {
         self.write(entries, ((world.now)(), (world.run_ms)()))?;
         // What is printed cannot be put right later: it waits for the disk.
         self.wait(writer::PATIENCE);
+        self.workshop.notebook().wait(writer::PATIENCE);
+        self.warnings
+            .extend(self.workshop.notebook().take_told().into_iter().map(|note| note.text));
         self.tell_warnings(world);
         Ok(())
     }
@@ -250,14 +271,16 @@ impl<'a> OpenSession<'a> {
         // Amended figures are not in the profile: the next service must read the page again.
         let amended = source_done && !state.amended.is_empty();
         if source.is_some() || worker.is_some() || amended {
-            let updated = engines::update(self.workshop.folder(), &self.engine.id, |engine| {
-                engine.source = source.or(engine.source.take()).filter(|_| !amended);
-                engine.worker = worker.or(engine.worker.take());
-                Ok(())
+            let (folder, id) = (self.workshop.folder().clone(), self.engine.id.clone());
+            self.workshop.notebook().put(move || {
+                let updated = engines::update(&folder, &id, |engine| {
+                    engine.source = source.or(engine.source.take()).filter(|_| !amended);
+                    engine.worker = worker.or(engine.worker.take());
+                    Ok(())
+                });
+                let error = updated.err()?;
+                Some(format!("not remembered for the next service: {error}"))
             });
-            if let Err(error) = updated {
-                self.warnings.push(format!("not remembered for the next service: {error}"));
-            }
         }
     }
 
@@ -268,12 +291,19 @@ impl<'a> OpenSession<'a> {
             _ => None,
         });
         let (Some(set), Some(worker)) = (sets.next(), &self.session.state.worker) else { return };
-        let updated = Settings::update(self.workshop.folder(), |now| now.own(worker, set));
-        self.warnings.extend(updated.map_or_else(
-            |error| Some(format!("these leaves are not remembered as yours: {error}")),
-            |(_, told)| told,
-        ));
-        self.beside.owned = self.workshop.owned();
+        let (worker, set) = (worker.clone(), set.clone());
+        let mut known = Settings::default();
+        let owned = std::mem::take(&mut self.beside.owned).into_iter();
+        known.owned.extend(owned.map(|(worker, set)| Owned { worker, set }));
+        known.own(&worker, &set);
+        self.beside.owned = known.owned.into_iter().map(|one| (one.worker, one.set)).collect();
+        let folder = self.workshop.folder().clone();
+        self.workshop.notebook().put(move || {
+            Settings::update(&folder, |now| now.own(&worker, &set)).map_or_else(
+                |error| Some(format!("these leaves are not remembered as yours: {error}")),
+                |(_, told)| told,
+            )
+        });
     }
 
     /// Says what was kept just now, with last time's figure beside a reading.
@@ -320,6 +350,12 @@ impl<'a> OpenSession<'a> {
             }
         }
     }
+}
+
+/// Says the code of a session's end, from its file.
+fn seal_code(workshop: &Workshop, path: &Path) -> Option<String> {
+    let code = workshop.read(path).ok()?.seal_code?;
+    Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
 }
 
 /// Fewest bytes that a service should find free: it takes some 40 KiB, and disks have other users.

@@ -14,7 +14,7 @@ use crate::report::record;
 use crate::tui::keeping::Keeping;
 use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// What a line means before it is an answer.
 enum Said {
@@ -39,9 +39,10 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }), ignored);
     let ran = answer_all(world, &mut desk);
     let _ = signals::attend_without_screens(None, ignored);
+    signals::leaving();
     let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
-    ran.map(|()| u8::from(!lost.is_empty()))
+    ran.map(|()| signals::ended_by().unwrap_or(u8::from(!lost.is_empty())))
 }
 
 /// The signals that whoever started the program had ignored, as long as none was caught yet.
@@ -58,10 +59,10 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        talk.beside = Rc::new(desk.beside.clone());
+        talk.beside = Arc::new(desk.beside.clone());
         if desk.session.state.due() == Due::Sign {
             let proposal = record::proposal(&desk.session, &desk.beside.earlier);
-            Rc::make_mut(&mut talk.beside).proposal = proposal;
+            Arc::make_mut(&mut talk.beside).proposal = proposal;
         }
         let prompt = talk.prompt(&desk.session);
         if let Some(alert) = desk.minder().saving().alert() {
@@ -80,8 +81,12 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         }
     }
     writeln!(world.out, "\nThis session is closed.")?;
-    if let Some(words) = desk.seal_words() {
-        writeln!(world.out, "{words}")?;
+    match desk.seal_words() {
+        Ok(code) => writeln!(world.out, "{code}")?,
+        Err(why) => {
+            let name = plain(&desk.name());
+            writeln!(world.out, "{why} Once the disk has it: cowlside verify {name}")?;
+        }
     }
     writeln!(world.out, "{}", desk.comparison())?;
     if let Some(words) = desk.still_old_profile() {
@@ -121,7 +126,7 @@ fn hear(
         }
         Said::Back => *talk = Talk::default(),
         Said::Call(command) => {
-            let answered = Talk::call(&desk.session, command, Rc::clone(&talk.beside));
+            let answered = Talk::call(&desk.session, command, Arc::clone(&talk.beside));
             *talk = take(world, desk, answered, bell)?;
         }
         Said::Answer(typed) => {

@@ -1,5 +1,6 @@
 //! The full screen joined to the workshop: the list of engines, and what each effect does on disk.
 
+mod current;
 mod list;
 mod looking_back;
 mod looking_on;
@@ -8,7 +9,7 @@ use super::commands::add_engine;
 use super::describing::{self, Describing};
 use super::engine_profile;
 use super::fail::Fail;
-use super::keeping::{AT_ONCE, Minder};
+use super::keeping::{AT_ONCE, saved_in};
 use super::open_session::{GoneOn, OpenSession, SOON};
 use super::plain_session::ignored_at_the_start;
 use super::watching::Watch;
@@ -20,19 +21,21 @@ use crate::guide::kinds::Kind;
 use crate::store::engines::{Counter, Engine};
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
-use crate::store::shown;
 use crate::store::words::cause_words;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
+use crate::tui::doing::Doing;
 use crate::tui::job::{Request, Table};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, signals, terminal};
+use current::Current;
 use std::path::Path;
-use std::rc::Rc;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Duration;
 
 const PLAIN: &str =
     "use `cowlside session ENGINE --plain`: the same session as plain questions, line by line";
@@ -47,7 +50,8 @@ pub fn run(
     let (settings, damaged) = Settings::load(workshop.folder());
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
     let no_color = (world.variable)("NO_COLOR").map(|value| value.to_string_lossy().into_owned());
-    let minder = Arc::new(Current::default());
+    let run_ms = Arc::new(AtomicU64::new((world.run_ms)()));
+    let minder = Arc::new(Current::of(workshop.notebook()));
     let mut shell = Shell {
         workshop,
         rows: Vec::new(),
@@ -59,20 +63,16 @@ pub fn run(
         // Where nothing can be written there is still much to look at.
         notes: workshop.told_first(damaged.as_ref()),
         current: Arc::clone(&minder),
-        run_ms: world.run_ms,
+        run_ms: Arc::clone(&run_ms),
     };
     let at = (world.now)();
     let (shop, later) = match engine {
         Some(_) => (shell.shop(at)?, false),
         None => shell.shop_to_begin_with(at)?,
     };
-    let first = engine.map(|engine| shell.open(engine, at)).transpose()?;
     let colours = Colours::from_no_color(no_color.as_deref());
     let ink = if settings.ascii || world.ascii { Ink::Hash } else { Ink::Blocks };
     let mut app = App::new(shop, None, theme, colours, ink);
-    if let Some(first) = first {
-        app = app.with(first);
-    }
     app.bell = settings.rings();
     app.seen = settings.seen_from.as_deref().and_then(Seen::from_word).unwrap_or_default();
     if let Some(words) = shell.warnings() {
@@ -80,9 +80,19 @@ pub fn run(
     }
     signals::leave_ignored(ignored_at_the_start());
     let mut not_begun = None;
-    let begun_with = later.then_some(Effect::Shop);
-    let ended = tui::run((app, begun_with), minder.clone(), world.now, |effect, at| {
-        let carried = shell.carry_out(effect, at).map_err(|fail| {
+    let begun_with = match engine {
+        Some(engine) => Some(Effect::OpenEngine(engine.id.clone())),
+        None => later.then_some(Effect::Shop),
+    };
+    let clock = || {
+        run_ms.store((world.run_ms)(), Ordering::Relaxed);
+        (world.now)()
+    };
+    let ended = tui::run((app, begun_with), minder.clone(), clock, |effect, at| {
+        minder.doing(Some(effect.doing()));
+        let carried = shell.carry_out(effect, at);
+        minder.doing(None);
+        let carried = carried.map_err(|fail| {
             let words = fail.words();
             not_begun = Some(fail);
             words
@@ -97,40 +107,10 @@ pub fn run(
     let lost = minder.last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     Ok(match ended? {
-        Ended::Left => u8::from(!lost.is_empty()),
+        Ended::Left => signals::ended_by().unwrap_or(u8::from(!lost.is_empty())),
         Ended::TerminalGone => 129,
         Ended::NotBegun => return Err(not_begun.unwrap_or_else(|| Fail::work("", PLAIN))),
     })
-}
-
-/// What looks after the session in hand, whichever it is.
-#[derive(Default)]
-struct Current(Mutex<Option<Arc<Minder>>>);
-
-impl Current {
-    fn take(&self, minder: Option<Arc<Minder>>) {
-        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = minder;
-    }
-
-    fn minder(&self) -> Option<Arc<Minder>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-}
-
-impl Keeping for Current {
-    fn saving(&self) -> Saving {
-        self.minder().map_or(Saving::All, |minder| minder.saving())
-    }
-
-    fn try_again(&self) {
-        if let Some(minder) = self.minder() {
-            minder.try_again();
-        }
-    }
-
-    fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
-        self.minder().map(|minder| minder.last_words(say)).unwrap_or_default()
-    }
 }
 
 /// What the effects work on.
@@ -149,14 +129,20 @@ struct Shell<'a> {
     /// What is to be told beside the next effect.
     notes: Vec<String>,
     current: Arc<Current>,
-    run_ms: &'a dyn Fn() -> u64,
+    /// The time since this run of the program began, as it was read with the clock.
+    run_ms: Arc<AtomicU64>,
 }
 
 impl<'a> Shell<'a> {
     fn carry_out(&mut self, effect: &Effect, at: Moment) -> Result<Carried<Bench>, Fail> {
+        // What is written beside the entries takes the same locks as what is on its way there.
+        if matches!(effect.doing(), Doing::Opening | Doing::Saving(_)) {
+            self.workshop.notebook().wait(Duration::MAX);
+        }
         match effect {
             Effect::Keep(entries) => self.keep(entries, at),
             Effect::Open(row) => self.open_row(*row, at),
+            Effect::OpenEngine(id) => self.open(&self.workshop.engine(id)?, at),
             Effect::Compare => Ok(Carried::Table(self.compare()?)),
             Effect::History => Ok(Carried::Past(self.past()?)),
             Effect::HistoryAt(row) => Ok(Carried::Past(self.past_at(*row)?)),
@@ -189,17 +175,17 @@ impl<'a> Shell<'a> {
             Effect::Do(request) => self.request(request, at),
             Effect::SaveTo(folder) => self.save_to(folder),
             Effect::Look(look) => {
-                let (_, told) = Settings::update(self.workshop.folder(), |settings| {
+                let look = *look;
+                self.remember(move |settings| {
                     settings.theme = Some(look.theme.word().into());
                     settings.ascii = look.ink == Ink::Hash;
                     settings.seen_from = Some(look.seen.word().into());
-                })?;
-                self.notes.extend(told);
+                });
                 Ok(Carried::Done)
             }
             Effect::Bell(bell) => {
-                let folder = self.workshop.folder();
-                self.notes.extend(Settings::update(folder, |settings| settings.ring(*bell))?.1);
+                let bell = *bell;
+                self.remember(move |settings| settings.ring(bell));
                 Ok(Carried::Done)
             }
             Effect::Quit => Ok(Carried::Done),
@@ -213,35 +199,52 @@ impl<'a> Shell<'a> {
         (!notes.is_empty()).then(|| plain(&notes.join("; ")))
     }
 
+    /// Remembers a setting: no key waits for it longer than is felt.
+    fn remember(&self, change: impl FnOnce(&mut Settings) + Send + 'static) {
+        let (folder, notebook) = (self.workshop.folder().clone(), self.workshop.notebook());
+        notebook.put(move || match Settings::update(&folder, change) {
+            Ok((_, told)) => told,
+            Err(error) => Some(format!("not remembered: {error}")),
+        });
+        notebook.wait(AT_ONCE);
+    }
+
     fn keep(&mut self, entries: &[Entry], at: Moment) -> Result<Carried<Bench>, Fail> {
-        let run_ms = (self.run_ms)();
+        let run_ms = self.run_ms.load(Ordering::Relaxed);
         let Some(desk) = &mut self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
         desk.write(entries, (at, run_ms))?;
-        desk.wait(AT_ONCE);
-        let closed_now = entries.iter().any(|entry| matches!(entry, Entry::Seal(_)));
-        let code = desk.seal_words().filter(|_| closed_now);
-        if !closed_now {
+        if desk.wait(AT_ONCE) == Saving::All {
+            self.workshop.notebook().wait(AT_ONCE);
+        }
+        if !entries.iter().any(|entry| matches!(entry, Entry::Seal(_))) {
             return Ok(Carried::Done);
         }
+        let code = desk.seal_words().unwrap_or_else(|why| {
+            desk.tell_seal_later();
+            format!("{why} It comes here by itself; later: cowlside verify {}", plain(&desk.name()))
+        });
         let old = desk.still_old_profile();
         // What cannot be compared is no fault of what was just kept.
         let mut table = self.compare().unwrap_or_else(|_| Table {
             title: "This session is closed".into(),
             ..Table::default()
         });
-        table.lines.splice(0..0, code.into_iter().chain(old));
+        table.lines.splice(0..0, std::iter::once(code).chain(old));
         Ok(Carried::Table(table))
     }
 
     /// Puts the session away once all of it is on the disk.
     fn put_away(&mut self) -> Result<(), Fail> {
-        let waited = self.desk.as_ref().map(|desk| desk.wait(SOON));
+        // What is remembered is read again with the next session.
+        let waited = self.desk.as_ref().map(|desk| desk.minder().wait_for_all(SOON));
         if let Some(alert) = waited.as_ref().and_then(Saving::not_known) {
             let hint = match waited {
                 Some(Saving::Not { .. }) => "stay, or * and save the session to another folder",
-                Some(Saving::All | Saving::Busy(_)) | None => "stay until it is saved, or leave",
+                Some(Saving::All | Saving::Busy(_) | Saving::Beside) | None => {
+                    "stay until it is saved, or leave"
+                }
             };
             return Err(Fail::work(alert, hint));
         }
@@ -257,9 +260,7 @@ impl<'a> Shell<'a> {
         let path = desk.minder().elsewhere(Path::new(folder)).map_err(|why| {
             Fail::work(format!("not saved there: {why}"), "name a folder that is there")
         })?;
-        let path = shown(&path);
-        let words = format!("all is saved in {path}; later: cowlside take {path}");
-        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), words))
+        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), saved_in(&path)))
     }
 
     /// Asks for the running hours of an engine.
@@ -329,7 +330,7 @@ impl<'a> Shell<'a> {
         version: Option<char>,
         at: Moment,
     ) -> Result<Carried<Bench>, Fail> {
-        let moment = (at, (self.run_ms)());
+        let moment = (at, self.run_ms.load(Ordering::Relaxed));
         let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
         self.notes.extend(notes);
         Ok(match gone_on {
@@ -344,7 +345,7 @@ impl<'a> Shell<'a> {
     }
 
     fn request(&mut self, request: &Request, at: Moment) -> Result<Carried<Bench>, Fail> {
-        let moment = (at, (self.run_ms)());
+        let moment = (at, self.run_ms.load(Ordering::Relaxed));
         let bench = match request {
             Request::NewEngine(new) => {
                 let names = (new.name.as_str(), new.serial.as_str(), new.profile.as_str());
@@ -412,8 +413,8 @@ fn new_engine(kind: &Kind) -> Bench {
 }
 
 fn bench_of(desk: &OpenSession<'_>) -> Bench {
-    let session = Rc::new(desk.session.clone());
-    let previous = desk.previous.clone().map(Rc::new);
-    let beside = Rc::new(desk.beside.clone());
+    let session = Arc::new(desk.session.clone());
+    let previous = desk.previous.clone().map(Arc::new);
+    let beside = Arc::new(desk.beside.clone());
     Bench::new(Desk::Session { session, previous, beside }, Ink::default())
 }

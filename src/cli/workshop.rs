@@ -3,12 +3,11 @@
 use super::engine_profile;
 use super::fail::Fail;
 use super::left_open::Left;
+use super::notebook::Notebook;
 use super::remade::lost_words;
 use super::world::World;
 use crate::domain::clock;
-use crate::domain::entry::{
-    Adopt, Begin, Entry, Head, Hours, KnownPart, LeafSet, Moment, ProfileText,
-};
+use crate::domain::entry::{Adopt, Begin, Entry, Head, Hours, LeafSet, Moment, ProfileText};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::pace::{self, Gap};
@@ -18,8 +17,6 @@ use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
 use crate::domain::session::{Session, State, Taken};
 use crate::domain::trend::Earlier;
-use crate::domain::units::Length;
-use crate::domain::valve::Valve;
 use crate::guide::Beside;
 use crate::guide::versions::OtherVersion;
 use crate::report::dates;
@@ -36,7 +33,7 @@ use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -48,6 +45,7 @@ pub struct Workshop {
     program: String,
     /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
     profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
+    notebook: Arc<Notebook>,
 }
 
 /// Most profiles that are held; then they are forgotten.
@@ -115,7 +113,7 @@ impl Workshop {
     }
 
     fn of(folder: Folder, program: String) -> Workshop {
-        Workshop { folder, program, profiles: Arc::default() }
+        Workshop { folder, program, profiles: Arc::default(), notebook: Arc::default() }
     }
 
     /// Returns it with somebody who is told how far long work in it is.
@@ -126,6 +124,11 @@ impl Workshop {
     /// Returns its folder's path.
     pub fn root(&self) -> &Path {
         self.folder.root()
+    }
+
+    /// Returns what is remembered in it, on its way to the disk.
+    pub fn notebook(&self) -> &Arc<Notebook> {
+        &self.notebook
     }
 
     /// Returns its folder.
@@ -374,29 +377,6 @@ impl Workshop {
             None => service,
         };
         Ok(Found { things: service.map(named).into_iter().collect(), notes })
-    }
-
-    /// Returns the shims or push rods that the services of an engine left in it, as far as they were
-    /// told.
-    pub fn known_parts(&self, engine: &Engine) -> Result<Vec<KnownPart>, Fail> {
-        let mut known: BTreeMap<Valve, Length> = BTreeMap::new();
-        for listed in self.sessions_of(engine)?.things.into_iter().filter(Glance::counts) {
-            // What cannot be read is told where it is opened.
-            let Ok(opened) = self.read(&listed.path) else { continue };
-            let Some(session) = Session::replay(&opened.entries) else { continue };
-            let state = &session.state;
-            let told = state.begin.known_parts.iter().map(|part| part.valve);
-            known.retain(|valve, _| {
-                state.fitted.contains_key(valve) || !told.clone().any(|told| told == *valve)
-            });
-            for (&valve, fitted) in state.fitted.iter().filter(|(_, part)| part.put_in.is_some()) {
-                match fitted.size {
-                    Some(size) => known.insert(valve, size),
-                    None => known.remove(&valve),
-                };
-            }
-        }
-        Ok(known.into_iter().map(|(valve, size)| KnownPart { valve, size }).collect())
     }
 
     /// Starts a service: the journal's file with its head and what was said at the start.

@@ -5,7 +5,7 @@ use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Input, Session};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A task under way, with the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,12 +15,12 @@ pub struct Talk {
     /// The answers so far, each as typed.
     pub given: Vec<String>,
     /// What is known beside the session.
-    pub beside: Rc<Beside>,
+    pub beside: Arc<Beside>,
 }
 
 impl Default for Talk {
     fn default() -> Talk {
-        Talk { task: Task::Due, given: Vec::new(), beside: Rc::default() }
+        Talk { task: Task::Due, given: Vec::new(), beside: Arc::default() }
     }
 }
 
@@ -88,7 +88,7 @@ impl Talk {
     }
 
     /// Calls for a command in the middle of whatever is asked.
-    pub fn call(session: &Session, command: Command, beside: Rc<Beside>) -> Answered {
+    pub fn call(session: &Session, command: Command, beside: Arc<Beside>) -> Answered {
         Talk { task: Task::Command(command), given: Vec::new(), beside }.go_on(session)
     }
 

@@ -4,6 +4,7 @@
 //! keeps the next state only if that went well: what is on the screen was handed to the journal, and
 //! is called saved only when the disk has confirmed it (`keeping`).
 
+use super::doing::Doing;
 use super::help::Help;
 use super::job::{Job, Request, Table};
 use super::keeping::Saving;
@@ -26,7 +27,7 @@ use crate::domain::session::asleep;
 use crate::guide::Prompt;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// The same key again within this is one press that bounced; whatever confirms so soon after the
 /// question changed confirms what nobody has read.
@@ -42,6 +43,8 @@ pub enum Effect {
     Keep(Vec<Entry>),
     /// Open the engine, or whatever else stands at this row of the shop's list.
     Open(usize),
+    /// Open the engine of this id.
+    OpenEngine(String),
     /// Make the comparison with earlier sessions.
     Compare,
     /// Work out the past of the engine in hand.
@@ -171,6 +174,8 @@ pub struct App<J: Job> {
     pub note: Option<Note>,
     /// How far the disk is.
     pub saving: Saving,
+    /// What is being waited for, and for how many seconds; then only leaving and help are keys.
+    pub busy: Option<(Doing, u64)>,
     /// The theme.
     pub theme: ThemeName,
     /// Whether colours may be used.
@@ -216,6 +221,7 @@ impl<J: Job> App<J> {
             entry: String::new(),
             note: None,
             saving: Saving::All,
+            busy: None,
             theme,
             colours,
             ink,
@@ -379,7 +385,7 @@ impl<J: Job> App<J> {
             Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
             Carried::Record(table) => {
                 let beneath = match self.top {
-                    Top::List(list) if list.what == Listed::Records => Some(Rc::new(list)),
+                    Top::List(list) if list.what == Listed::Records => Some(Arc::new(list)),
                     _ => None,
                 };
                 self.top = Top::List(List { beneath, ..List::new(Listed::Record, table) });

@@ -22,7 +22,7 @@ use crate::guide::{
     status, untold,
 };
 use crate::report::record;
-use std::rc::Rc;
+use std::sync::Arc;
 use told::Told;
 
 /// What is on the bench.
@@ -64,11 +64,11 @@ pub enum Desk {
     /// A session.
     Session {
         /// The session.
-        session: Rc<Session>,
+        session: Arc<Session>,
         /// The service before it, where there is one.
-        previous: Option<Rc<Service>>,
+        previous: Option<Arc<Service>>,
         /// What else is known beside it.
-        beside: Rc<Beside>,
+        beside: Arc<Beside>,
     },
 }
 
@@ -78,7 +78,7 @@ pub struct Bench {
     desk: Desk,
     ink: Ink,
     /// Of this desk alone: another one comes with a new bench.
-    told: Rc<Told>,
+    told: Arc<Told>,
 }
 
 /// Returns what a valve was left at by the service before, as typed and in length.
@@ -90,7 +90,7 @@ pub fn last_left(previous: Option<&Service>, valve: Valve) -> Option<(String, Le
 impl Bench {
     /// Lays out a bench; `ink` is what large digits are drawn with.
     pub fn new(desk: Desk, ink: Ink) -> Bench {
-        Bench { desk, ink, told: Rc::default() }
+        Bench { desk, ink, told: Arc::default() }
     }
 
     /// Returns what is on it.
@@ -118,13 +118,13 @@ impl Bench {
         }
     }
 
-    fn beside(&self) -> Rc<Beside> {
+    fn beside(&self) -> Arc<Beside> {
         match &self.desk {
-            Desk::Session { beside, .. } => Rc::clone(beside),
+            Desk::Session { beside, .. } => Arc::clone(beside),
             Desk::NewEngine(_)
             | Desk::Beginning { .. }
             | Desk::Versions { .. }
-            | Desk::Hours { .. } => Rc::default(),
+            | Desk::Hours { .. } => Arc::default(),
         }
     }
 
@@ -146,7 +146,7 @@ impl Bench {
             | Desk::Versions { .. }
             | Desk::Hours { .. } => (None, self.beside()),
         };
-        let desk = Desk::Session { session: Rc::new(next), previous, beside };
+        let desk = Desk::Session { session: Arc::new(next), previous, beside };
         Reply::Keep { next: Box::new(Bench::new(desk, self.ink)), entries, said, verdict }
     }
 
@@ -218,7 +218,7 @@ impl Bench {
         talk.beside = self.beside();
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
             let proposal = record::proposal(session, &talk.beside.earlier);
-            Rc::make_mut(&mut talk.beside).proposal = proposal;
+            Arc::make_mut(&mut talk.beside).proposal = proposal;
         }
         talk
     }

@@ -49,6 +49,14 @@ impl Source for Keyboard {
     }
 }
 
+/// Makes a call of `wake` heard from here on, by the next wait for an event.
+///
+/// # Errors
+/// The terminal cannot be read.
+pub fn hear_wakes() -> io::Result<()> {
+    event::poll(Duration::ZERO).map(drop)
+}
+
 /// Events as they count for the screens.
 pub struct Input<S> {
     source: S,

@@ -12,7 +12,7 @@ use crate::guide::warmth::Wait;
 use crate::report::WIDTH;
 use crate::report::orders::Order;
 use crate::report::sheet::{Block, Sheet, laid_out};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A session as the screens see it.
 pub trait Job: Clone {
@@ -203,7 +203,7 @@ pub struct Table {
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
     /// The sheet whose lines the rows are, to be set anew in a narrower window.
-    pub sheet: Option<Rc<[Block]>>,
+    pub sheet: Option<Arc<[Block]>>,
 }
 
 impl Table {

@@ -3,6 +3,8 @@
 //! What is handed to the journal stands on the screen at once, as being saved; it is never called
 //! saved before the disk has it. Files are the business of whoever stands behind [`Keeping`].
 
+use super::screens::Note;
+
 /// How much of what was handed over is on the disk.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Saving {
@@ -11,6 +13,8 @@ pub enum Saving {
     All,
     /// So many entries are being written.
     Busy(usize),
+    /// All entries are on the disk; what is remembered beside them is being written.
+    Beside,
     /// So many entries could not be written.
     Not {
         /// How many.
@@ -24,7 +28,7 @@ impl Saving {
     /// Returns the line that stands on every screen while something could not be saved.
     pub fn alert(&self) -> Option<String> {
         match self {
-            Saving::All | Saving::Busy(_) => None,
+            Saving::All | Saving::Busy(_) | Saving::Beside => None,
             Saving::Not { entries: 1, why } => Some(format!("NOT SAVED: 1 entry - {why}")),
             Saving::Not { entries, why } => Some(format!("NOT SAVED: {entries} entries - {why}")),
         }
@@ -35,6 +39,7 @@ impl Saving {
         let entries = match self {
             Saving::All => return None,
             Saving::Not { .. } => return self.alert(),
+            Saving::Beside => REMEMBERED.to_owned(),
             Saving::Busy(1) => "1 entry".to_owned(),
             Saving::Busy(count) => format!("{count} entries"),
         };
@@ -45,20 +50,25 @@ impl Saving {
     pub fn being_saved(&self) -> Option<String> {
         match self {
             Saving::All | Saving::Not { .. } => None,
+            Saving::Beside => Some(format!("saving... {REMEMBERED}")),
             Saving::Busy(1) => Some("saving... 1 entry".to_owned()),
             Saving::Busy(count) => Some(format!("saving... {count} entries")),
         }
     }
 
-    /// Says of a note that something was saved only what is true of it by now.
+    /// Says of a note that something was saved, or is remembered, only what is true of it by now.
     pub fn said_of(&self, note: &str) -> String {
         match (self, note.strip_prefix("saved: ")) {
-            (Saving::All, _) | (_, None) => note.to_owned(),
+            (Saving::Beside, None) => format!("saving... {note}"),
+            (Saving::All | Saving::Beside, _) | (_, None) => note.to_owned(),
             (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
             (Saving::Not { .. }, Some(what)) => format!("NOT SAVED yet: {what}"),
         }
     }
 }
+
+/// What is written beside the entries: settings, and what the engine's next service is asked.
+const REMEMBERED: &str = "what is remembered for next time";
 
 /// What looks after the entries on their way to the disk.
 pub trait Keeping: Send + Sync {
@@ -67,6 +77,14 @@ pub trait Keeping: Send + Sync {
 
     /// Somebody is there: what could not be saved is tried again.
     fn try_again(&self);
+
+    /// Takes what came to light since it was asked last, beside any key.
+    fn told(&self) -> Option<Note> {
+        None
+    }
+
+    /// Nobody waits any longer: whoever waits for the disk says now what is not on it.
+    fn give_up(&self) {}
 
     /// Waits, with an end, until all is saved, and says so where that takes long enough to wonder;
     /// returns what is not, in words, a line each.

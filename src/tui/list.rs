@@ -6,7 +6,7 @@ use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
 use crate::report::WIDTH;
 use crate::report::orders::found;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A list on top of everything else.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,7 +14,7 @@ pub struct List {
     /// Which list.
     pub what: Listed,
     /// What it shows; each key makes a new state, and a large shop is not copied for it.
-    pub table: Rc<Table>,
+    pub table: Arc<Table>,
     /// The row that the cursor is on, among those shown.
     pub cursor: usize,
     /// The digits of a row's number typed so far.
@@ -24,7 +24,7 @@ pub struct List {
     /// Which of the table's orders.
     pub order: usize,
     /// The list that it was opened from, to go back to.
-    pub beneath: Option<Rc<List>>,
+    pub beneath: Option<Arc<List>>,
 }
 
 /// Which list it is.
@@ -53,7 +53,7 @@ pub enum Listed {
 impl List {
     /// Shows a table from its first row on.
     pub fn new(what: Listed, table: Table) -> List {
-        let table = Rc::new(table);
+        let table = Arc::new(table);
         let number = String::new();
         List { what, table, cursor: 0, number, search: None, order: 0, beneath: None }
     }

@@ -1,7 +1,7 @@
 //! The screens: keys in, pictures out.
 //!
-//! Paint, wait for a key, give it its meaning, make the next state, carry out its effect, and only
-//! then keep that state. Without a key nothing moves, but where the saving of an entry ends, and once
+//! Paint, wait for a key, give it its meaning, make the next state, have its effect carried out
+//! (`hand`), and only then keep that state. Without a key nothing moves, but where the saving of an entry ends, and once
 //! a minute while an engine cools, and while a session in another terminal is looked at. Files, the clock and the session's rules come in as arguments.
 
 pub mod app;
@@ -9,6 +9,8 @@ pub mod ascii;
 pub mod bench;
 mod beside;
 pub mod compared;
+pub mod doing;
+mod hand;
 pub mod help;
 pub mod input;
 pub mod job;
@@ -36,6 +38,7 @@ pub mod widgets;
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
 use crossterm::event::{self, Event, KeyEvent};
+use hand::{Around, Hand, Waited};
 use input::{Input, Keyboard};
 use job::Job;
 use keeping::Keeping;
@@ -44,6 +47,7 @@ use profile_desk::{Done as Written, Key as FormKey, ProfileDesk, Wish};
 use std::io;
 use std::ops::ControlFlow;
 use std::sync::Arc;
+use std::thread;
 use std::time::Duration;
 
 /// How the screens ended.
@@ -60,30 +64,35 @@ pub enum Ended {
 /// A program that nobody can call back would be lost with everything on its screen.
 const NO_SHELL: &str = "Ctrl-Z stops nothing here: no shell is there to go on from";
 
-/// Shows the screens until the mechanic leaves. `carry_out` does what an effect says, and says in
-/// words why it could not. Where `first` is an effect, there is nothing to choose from before it: the
-/// screen says so until it is done, and where it cannot be done nothing is shown.
+/// Shows the screens until the mechanic leaves. `carry_out` does what an effect says, in a thread of
+/// its own, and says in words why it could not. Where `first` is an effect, it is done before anything
+/// else: the screen says so until it is done, and where it cannot be done nothing is shown.
 ///
 /// # Errors
 /// The terminal cannot be taken over, read or painted on.
-pub fn run<J: Job>(
+pub fn run<J: Job + Send>(
     (app, first): (App<J>, Option<Effect>),
     keeping: Arc<dyn Keeping>,
     clock: impl Fn() -> Moment,
-    mut carry_out: impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+    carry_out: impl FnMut(&Effect, Moment) -> Result<Carried<J>, String> + Send,
 ) -> io::Result<Ended> {
     signals::say_last(Arc::clone(&keeping));
     let mut screen = terminal::Screen::take()?;
-    let begun = match first {
-        Some(first) => begin(&mut screen, app, &first, &clock, &mut carry_out),
-        None => Ok(Some(app)),
-    };
-    let ended = begun.and_then(|begun| match begun {
-        Some(app) => {
-            let shown = show(&mut screen, app, &*keeping, &clock, &mut carry_out);
-            shown.map(|()| Ended::Left)
+    let ended = thread::scope(|scope| {
+        let mut hand = Hand::new(scope, carry_out);
+        let mut input = Input::new(Keyboard);
+        let (keeping, clock) = (&*keeping, &clock);
+        let mut around = Around { screen: &mut screen, input: &mut input, keeping, clock };
+        let ended = begun_and_shown(&mut hand, &mut around, app, first);
+        if ended.is_ok() {
+            signals::leaving();
+            terminal::tidy();
+            if hand.is_busy() {
+                // Nobody can wait for a thread that waits for a disk, but in the last words.
+                signals::leave_now();
+            }
         }
-        None => Ok(Ended::NotBegun),
+        ended
     });
     drop(screen);
     match ended {
@@ -93,23 +102,40 @@ pub fn run<J: Job>(
     }
 }
 
-/// Shows the list as it was last, or says that there is nothing to choose from yet, and does what is
-/// to be done before. Keys that are pressed meanwhile wait for it; where the list was another one,
-/// they were meant for that, and are none.
-fn begin<J: Job>(
-    screen: &mut terminal::Screen,
+fn begun_and_shown<J: Job>(
+    hand: &mut Hand<'_, J>,
+    around: &mut Around<'_, impl Fn() -> Moment>,
     app: App<J>,
-    first: &Effect,
-    clock: &impl Fn() -> Moment,
-    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
+    first: Option<Effect>,
+) -> io::Result<Ended> {
+    let begun = match first {
+        Some(Effect::Shop) => begin(hand, around, app)?,
+        Some(first) => match hand.carry(around, &app, first)? {
+            Waited::Answered(answer, _) => answer.ok().map(|carried| app.with(carried)),
+            Waited::Left => return Ok(Ended::Left),
+        },
+        None => Some(app),
+    };
+    let Some(app) = begun else { return Ok(Ended::NotBegun) };
+    show(hand, around, app).map(|()| Ended::Left)
+}
+
+/// Shows the list as it was last, or says that there is nothing to choose from yet, and reads the
+/// engines. Keys that are pressed meanwhile wait for it; where the list was another one, they were
+/// meant for that, and are none.
+fn begin<J: Job>(
+    hand: &mut Hand<'_, J>,
+    around: &mut Around<'_, impl Fn() -> Moment>,
+    app: App<J>,
 ) -> io::Result<Option<App<J>>> {
-    screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
+    around.screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
         [] => view::paint_beginning(&app, area, buf),
         [..] => view::paint(&app, area, buf),
     })?;
     // Until keys are read, Ctrl-C ends the program as it does any other.
     terminal::keys_are_signals(true);
-    let carried = signals::while_working(|| carry_out(first, clock()));
+    hand.order(Effect::Shop, (around.clock)())?;
+    let carried = hand.answer()?;
     terminal::keys_are_signals(false);
     let shown = app.shop.table.clone();
     let begun = carried.ok().map(|carried| app.with(carried));
@@ -148,33 +174,21 @@ fn shown_at_once<J: Job>(
     Ok(Some(next))
 }
 
-/// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether
-/// something is to be painted: without anything new not a byte is written.
-fn idled<J: Job>(
-    app: App<J>,
-    at: Moment,
-    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
-) -> (App<J>, bool) {
-    let app = app.told_time(at);
-    if app.watched.is_some() { watching::look_on(app, at, carry_out) } else { (app, true) }
-}
-
 fn show<J: Job>(
-    screen: &mut terminal::Screen,
+    hand: &mut Hand<'_, J>,
+    around: &mut Around<'_, impl Fn() -> Moment>,
     mut app: App<J>,
-    keeping: &dyn Keeping,
-    clock: &impl Fn() -> Moment,
-    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
 ) -> io::Result<()> {
+    let (keeping, clock) = (around.keeping, around.clock);
     app = app.told_time(clock());
-    let mut input = Input::new(Keyboard);
     // While more is typed already, what was typed so far is not painted: a slow line would fall
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
-        if owed && !(hurried && input.is_waiting()?) {
+        if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
-            (app.room, owed) = (painted(screen, &app)?, false);
+            app.note = keeping.told().or(app.note);
+            (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {
             // The first frame does not wait for it. From here on a call of `wake` is heard.
@@ -188,6 +202,7 @@ fn show<J: Job>(
         let wait = app.changes_in_ms().map(Duration::from_millis);
         // What was made of a key that was shown before it counts, to be kept as it is once it does.
         let mut shown = None;
+        let Around { screen, input, .. } = around;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
             if let Some(next) = shown_at_once(screen, &app, key, clock())? {
                 shown = Some((key, next));
@@ -195,8 +210,7 @@ fn show<J: Job>(
             Ok(())
         })?;
         let Some(event) = next else {
-            (app, owed) = idled(app, clock(), carry_out);
-            hurried = false;
+            ((app, owed), hurried) = (idled(hand, around, app)?, false);
             continue;
         };
         if let Some((key, next)) = shown
@@ -230,17 +244,62 @@ fn show<J: Job>(
                     terminal::repaint_next();
                 }
                 keeping.try_again();
-                match step(app, &action, clock(), carry_out) {
-                    ControlFlow::Continue(next) => app = next,
-                    ControlFlow::Break(()) => return Ok(()),
-                }
-                if let Some(desk) = app.describing.take() {
-                    app = describe(screen, &mut input, app, *desk, clock, carry_out)?;
-                }
+                let Some(next) = acted(hand, around, app, &action)? else { return Ok(()) };
+                app = next;
                 hurried &= app.note.is_none();
             }
         }
     }
+}
+
+/// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether
+/// something is to be painted: without anything new not a byte is written.
+fn idled<J: Job>(
+    hand: &mut Hand<'_, J>,
+    around: &Around<'_, impl Fn() -> Moment>,
+    app: App<J>,
+) -> io::Result<(App<J>, bool)> {
+    let app = app.told_time((around.clock)());
+    if app.watched.is_none() {
+        return Ok((app, true));
+    }
+    Ok(match hand.look((around.clock)())? {
+        Some(answer) => app.looked_on(answer),
+        None => (app, false),
+    })
+}
+
+/// One action from beginning to end, the keys being answered while it is carried out; `None` where the
+/// mechanic leaves.
+fn acted<J: Job>(
+    hand: &mut Hand<'_, J>,
+    around: &mut Around<'_, impl Fn() -> Moment>,
+    app: App<J>,
+    action: &Action,
+) -> io::Result<Option<App<J>>> {
+    let (next, effect) = update::update(&app, action, (around.clock)());
+    let effect = match effect {
+        None => return Ok(Some(next)),
+        Some(Effect::Quit) => return Ok(None),
+        Some(effect) => effect,
+    };
+    Ok(match hand.carry(around, &app, effect)? {
+        Waited::Answered(answer, told) => {
+            let mut app = match answer {
+                Ok(carried) => next.with(carried),
+                Err(why) => app.refused(why),
+            };
+            if told {
+                // Nobody has read yet what comes up after a wait.
+                app.last_answer = Some((action.clone(), (around.clock)()));
+            }
+            match app.describing.take() {
+                Some(desk) => describe(hand, around, app, *desk)?,
+                None => Some(app),
+            }
+        }
+        Waited::Left => None,
+    })
 }
 
 /// Shows the form of a profile until it is written or left. `carry_out` writes it, and says what
@@ -252,16 +311,23 @@ pub fn run_form(
     desk: ProfileDesk,
     mut carry_out: impl FnMut(&ProfileDesk, &Wish) -> Written,
 ) -> io::Result<Option<String>> {
-    let mut screen = terminal::Screen::take()?;
-    fill_in(&mut screen, &mut Input::new(Keyboard), desk, &mut carry_out)
+    let (mut screen, mut input) = (terminal::Screen::take()?, Input::new(Keyboard));
+    let filled = fill_in((&mut screen, &mut input), desk, &mut |_, desk, wish| {
+        Ok(Some(carry_out(desk, wish)))
+    })?;
+    Ok(filled.flatten())
 }
 
+/// A screen and its keys.
+type Desktop<'a> = (&'a mut terminal::Screen, &'a mut Input<Keyboard>);
+
+/// Fills in a form; returns where it was written, `Some(None)` where it was left, and `None` where the
+/// program is left while `carry_out` waits.
 fn fill_in(
-    screen: &mut terminal::Screen,
-    input: &mut Input<Keyboard>,
+    (screen, input): Desktop<'_>,
     mut desk: ProfileDesk,
-    carry_out: &mut impl FnMut(&ProfileDesk, &Wish) -> Written,
-) -> io::Result<Option<String>> {
+    carry_out: &mut impl FnMut(Desktop<'_>, &ProfileDesk, &Wish) -> io::Result<Option<Written>>,
+) -> io::Result<Option<Option<String>>> {
     loop {
         screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
         let Some(event) = input.next(true, None)? else { continue };
@@ -279,48 +345,53 @@ fn fill_in(
         desk = next;
         match wish {
             None => {}
-            Some(Wish::Leave) => return Ok(None),
+            Some(Wish::Leave) => return Ok(Some(None)),
             Some(wish) => {
-                let done = carry_out(&desk, &wish);
+                let Some(done) = carry_out((screen, input), &desk, &wish)? else { return Ok(None) };
                 let place = match &done {
                     Written::Written(place) => Some(place.clone()),
                     Written::Exists | Written::Refused(_) => None,
                 };
                 if desk.with(done) {
-                    return Ok(place);
+                    return Ok(Some(place));
                 }
             }
         }
     }
 }
 
-/// Fills in a form in the midst of the screens, then goes on with what comes of it.
+/// Fills in a form in the midst of the screens, then goes on with what comes of it; `None` where the
+/// mechanic leaves.
 fn describe<J: Job>(
-    screen: &mut terminal::Screen,
-    input: &mut Input<Keyboard>,
-    mut app: App<J>,
+    hand: &mut Hand<'_, J>,
+    around: &mut Around<'_, impl Fn() -> Moment>,
+    app: App<J>,
     mut desk: ProfileDesk,
-    clock: &impl Fn() -> Moment,
-    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
-) -> io::Result<App<J>> {
+) -> io::Result<Option<App<J>>> {
+    let (keeping, clock) = (around.keeping, around.clock);
     (desk.theme, desk.colours, desk.ink) = (app.theme, app.colours, app.ink);
-    let written = fill_in(screen, input, desk, &mut |desk, wish| {
-        let Wish::Write { name, replace } = wish else { return Written::Refused(String::new()) };
-        let (document, name) = (desk.form.document(), name.clone());
-        let effect = Effect::WriteProfile { document, name, replace: *replace };
-        match signals::while_working(|| carry_out(&effect, clock())) {
-            Ok(Carried::Written(done)) => done,
-            Ok(_) => Written::Refused("it was not written".into()),
-            Err(why) => Written::Refused(why),
-        }
-    })?;
+    let filled =
+        fill_in((around.screen, around.input), desk, &mut |(screen, input), desk, wish| {
+            let Wish::Write { name, replace } = wish else {
+                return Ok(Some(Written::Refused(String::new())));
+            };
+            let (document, name) = (desk.form.document(), name.clone());
+            let effect = Effect::WriteProfile { document, name, replace: *replace };
+            let mut around = Around { screen, input, keeping, clock };
+            Ok(match hand.carry_under(&mut around, &app, effect, desk)? {
+                Waited::Answered(Ok(Carried::Written(done)), _) => Some(done),
+                Waited::Answered(Ok(_), _) => Some(Written::Refused("it was not written".into())),
+                Waited::Answered(Err(why), _) => Some(Written::Refused(why)),
+                Waited::Left => None,
+            })
+        })?;
+    let Some(written) = filled else { return Ok(None) };
     terminal::repaint_next();
-    let effect = Effect::Described(written);
-    app = match signals::while_working(|| carry_out(&effect, clock())) {
-        Ok(carried) => app.with(carried),
-        Err(why) => app.refused(why),
-    };
-    Ok(app.told_time(clock()))
+    Ok(match hand.carry(around, &app, Effect::Described(written))? {
+        Waited::Answered(Ok(carried), _) => Some(app.with(carried).told_time(clock())),
+        Waited::Answered(Err(why), _) => Some(app.refused(why).told_time(clock())),
+        Waited::Left => None,
+    })
 }
 
 /// One action from beginning to end; breaks off where the mechanic leaves.

@@ -204,6 +204,11 @@ impl ProfileDesk {
         false
     }
 
+    /// Returns it as it is shown while it is being written.
+    pub(super) fn saying(&self, words: String) -> ProfileDesk {
+        ProfileDesk { note: Some(Note::done(words)), ..self.clone() }
+    }
+
     fn in_fields(&mut self, key: &Key) -> Option<Wish> {
         let field = self.field();
         match (key, &field) {

@@ -16,8 +16,8 @@ const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
 pub use unix::{
-    attend, attend_without_screens, can_come_back, catch, hung_up, leave_ignored, say_last,
-    stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_ignored,
+    leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
 };
 
 /// What plain prompts say when they are ended from outside.
@@ -57,7 +57,7 @@ mod unix {
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::{emulate_default_handler, raise};
     use std::io::Write;
-    use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+    use std::sync::atomic::{AtomicBool, AtomicI32, AtomicU64, Ordering};
     use std::sync::{Arc, Mutex, PoisonError, mpsc};
     use std::thread;
     use std::time::Instant;
@@ -75,10 +75,36 @@ mod unix {
     static KEEPING: Mutex<Option<Arc<dyn Keeping>>> = Mutex::new(None);
 
     static FAREWELL: Mutex<Option<Farewell>> = Mutex::new(None);
+    /// The main thread is leaving by itself, and has the last words.
+    static LEAVING: AtomicBool = AtomicBool::new(false);
+    /// The exit code of the signal that came first, or 0.
+    static ENDED_BY: AtomicI32 = AtomicI32::new(0);
 
     /// Lets what looks after the entries have its say when the program is ended from outside.
     pub fn say_last(keeping: Arc<dyn Keeping>) {
         *KEEPING.lock().unwrap_or_else(PoisonError::into_inner) = Some(keeping);
+    }
+
+    fn keeping() -> Option<Arc<dyn Keeping>> {
+        KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// From here on the main thread leaves by itself: it has the last words, and a signal only tells
+    /// the exit code.
+    pub fn leaving() {
+        LEAVING.store(true, Ordering::SeqCst);
+    }
+
+    /// Returns the exit code of the signal that came while the main thread left by itself.
+    pub fn ended_by() -> Option<u8> {
+        u8::try_from(ENDED_BY.load(Ordering::SeqCst)).ok().filter(|code| *code > 0)
+    }
+
+    /// Leaves while something is being done that may never come to its end: the terminal was given
+    /// back, and what is not known to be saved is said.
+    pub fn leave_now() -> ! {
+        let lost = say_what_is_not_saved();
+        std::process::exit(ended_by().map_or(i32::from(lost), i32::from))
     }
 
     /// Wakes the main loop in its read of keys, as a change of the window's size does.
@@ -154,7 +180,7 @@ mod unix {
         let mut signals = Signals::new(ending)?;
         thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
-                end(128 + signal);
+                ended(signal);
             }
         })?;
         Ok(())
@@ -172,7 +198,32 @@ mod unix {
                 terminal::resume();
                 let _ = raise(SIGWINCH);
             }
-            ending => end(128 + ending),
+            ending => ended(ending),
+        }
+    }
+
+    /// Ends the program for a signal, in a thread of its own: one more signal may follow.
+    fn ended(signal: i32) {
+        let code = 128 + signal;
+        let is_first = ENDED_BY.compare_exchange(0, code, Ordering::SeqCst, Ordering::SeqCst);
+        let leaving = LEAVING.load(Ordering::SeqCst);
+        // Somebody at the keyboard who asks for the end during an end does not want to wait; a
+        // terminal that goes away sends more than one signal by itself.
+        let by_hand = matches!(signal, SIGINT | SIGQUIT);
+        if by_hand && (leaving || is_first.is_err()) {
+            if let Some(keeping) = keeping() {
+                keeping.give_up();
+            }
+            // Whatever else holds up the main thread.
+            let _ = thread::Builder::new().spawn(move || {
+                thread::sleep(PATIENCE);
+                std::process::exit(ended_by().map_or(code, i32::from));
+            });
+        } else if !leaving
+            && is_first.is_ok()
+            && thread::Builder::new().spawn(move || end(code)).is_err()
+        {
+            end(code);
         }
     }
 
@@ -182,7 +233,7 @@ mod unix {
         loop {
             let mut watched = [PollFd::new(&input, PollFlags::empty())];
             match poll(&mut watched, None) {
-                Ok(_) if !watched[0].revents().is_empty() => end(128 + SIGHUP),
+                Ok(_) if !watched[0].revents().is_empty() => return ended(SIGHUP),
                 Ok(_) | Err(rustix::io::Errno::INTR) => {}
                 // Without a watch the program still ends by signal or key.
                 Err(_) => return,
@@ -213,12 +264,13 @@ mod unix {
         let _ = raise(SIGTSTP);
     }
 
-    /// Waits for the disk, with an end, and says on the screen that was given back what is not on it.
-    fn say_what_is_not_saved() {
-        let keeping = KEEPING.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    /// Waits for the disk, with an end, and says on the screen that was given back what is not on it;
+    /// tells whether there is anything.
+    fn say_what_is_not_saved() -> bool {
         let mut waiting = |line| say(vec![line]);
-        let lines = keeping.map(|keeping| keeping.last_words(&mut waiting));
+        let lines = keeping().map(|keeping| keeping.last_words(&mut waiting));
         let mut lines = lines.unwrap_or_default();
+        let lost = !lines.is_empty();
         let farewell = FAREWELL.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(Farewell { saved, go_on }) = farewell {
             // The last question may stand in an unfinished line.
@@ -227,6 +279,7 @@ mod unix {
             lines.push(go_on);
         }
         say(lines);
+        lost
     }
 
     /// Says it on standard error, which may take nothing.
@@ -278,6 +331,19 @@ mod elsewhere {
 
     /// Nothing ends the program from outside here.
     pub fn say_last(_keeping: std::sync::Arc<dyn crate::tui::keeping::Keeping>) {}
+
+    /// No signal comes meanwhile.
+    pub fn leaving() {}
+
+    /// No signal came.
+    pub fn ended_by() -> Option<u8> {
+        None
+    }
+
+    /// Leaves while something is being done that may never come to its end.
+    pub fn leave_now() -> ! {
+        std::process::exit(1)
+    }
 
     /// No signal is caught here.
     pub fn leave_ignored(_ignored: super::Ignored) {}
@@ -333,6 +399,6 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    attend, attend_without_screens, can_come_back, catch, hung_up, leave_ignored, say_last,
-    stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_ignored,
+    leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
 };

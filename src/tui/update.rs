@@ -130,7 +130,7 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
         Action::Leave => {
             let half_typed = !next.entry.is_empty();
             let open = next.job.as_ref().is_some_and(|job| !job.open_items().is_empty());
-            let unsaved = next.saving != Saving::All;
+            let unsaved = next.saving != Saving::All || next.busy.is_some();
             if half_typed || open || unsaved {
                 next.top = Top::Leave;
                 Ok((next, None))

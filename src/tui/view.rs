@@ -164,6 +164,11 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
 /// What was said last, of what is saved only what is true by now; where there is nothing more to say,
 /// what is still on its way to the disk.
 fn note<J: Job>(app: &App<J>) -> Option<Note> {
+    if let (Some((doing, seconds)), None) = (app.busy, &app.note) {
+        // The question whether to leave says it itself.
+        let words = || Note::done(doing.waited_for(seconds));
+        return (app.top != Top::Leave).then(words);
+    }
     let said = app.note.clone().map(|note| match note.tone {
         Tone::Done if app.job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
         Tone::Done | Tone::Warning => note,
@@ -208,6 +213,9 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
     let stage = app.job.as_ref().map_or(Stage::Before, Job::stage);
     let asks = asks_itself(app) && app.job.is_some();
     let in_session = asks && in_session(stage);
+    if app.busy.is_some() && !matches!(app.top, Top::Leave | Top::Help(_)) {
+        return matches!(action, Action::Leave | Action::Interrupt | Action::Help);
+    }
     match action {
         Action::Back => {
             let searching = app.job.is_none() && app.begun() == Begun::Yes;
@@ -356,7 +364,8 @@ fn asks_itself<J: Job>(app: &App<J>) -> bool {
 
 /// The question whether to leave.
 pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
-    let mut lines = Vec::new();
+    let waited_for = app.busy.map(|(doing, seconds)| doing.waited_for(seconds));
+    let mut lines: Vec<String> = waited_for.into_iter().collect();
     if let Some(alert) = app.saving.alert() {
         lines.push(alert);
         lines.push("What is not saved is told after leaving, to be written down.".to_owned());
@@ -364,6 +373,9 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         lines.push(words);
         let told = "What the disk does not confirm is told after leaving, to be written down.";
         lines.push(told.to_owned());
+    } else if let Some((doing, _)) = app.busy {
+        let told = "What the disk does not confirm is told after leaving.";
+        lines.extend(doing.not_known().map(|_| told.to_owned()));
     } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
         lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
     }
@@ -374,19 +386,15 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         lines.extend(job.open_items().into_iter().map(|item| format!("Open: {item}")));
     }
     let choice = |digit, label: &str| Choice { digit, label: label.to_owned() };
+    let mut choices = vec![choice(1, "leave"), choice(2, "stay")];
+    if app.busy.is_none() {
+        choices.push(choice(3, "go to the list of engines"));
+    }
     Prompt {
         title: "Leaving".into(),
         lines,
         ask: "Leave the program?".into(),
-        field: Field {
-            choices: vec![
-                choice(1, "leave"),
-                choice(2, "stay"),
-                choice(3, "go to the list of engines"),
-            ],
-            typed: None,
-            enter: None,
-        },
+        field: Field { choices, typed: None, enter: None },
         ..Prompt::default()
     }
 }

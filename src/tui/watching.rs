@@ -1,10 +1,8 @@
 //! A session that is only looked at: another terminal has it in hand, or it cannot be written. No key
 //! answers anything; what is new is read from time to time.
 
-use super::app::{App, Carried, Effect, List, Listed, Top};
+use super::app::{App, Carried, List, Listed, Top};
 use super::job::{Job, Table};
-use super::signals;
-use crate::domain::entry::Moment;
 use std::time::Duration;
 
 /// How often it is looked whether there is something new.
@@ -54,21 +52,17 @@ impl<J: Job> App<J> {
         }
         self.watched = Some(Box::new(watched));
     }
-}
 
-/// Looks whether there is something new; tells whether anything on the screen has changed.
-pub(super) fn look_on<J: Job>(
-    app: App<J>,
-    at: Moment,
-    carry_out: &mut impl FnMut(&Effect, Moment) -> Result<Carried<J>, String>,
-) -> (App<J>, bool) {
-    let before = app.watched.clone();
-    match signals::while_working(|| carry_out(&Effect::LookOn, at)) {
-        Ok(carried) => {
-            let app = app.with(carried);
-            let changed = app.watched != before;
-            (app, changed)
+    /// Takes in whether there was something new; tells whether anything on the screen has changed.
+    pub(super) fn looked_on(self, answer: Result<Carried<J>, String>) -> (App<J>, bool) {
+        let before = self.watched.clone();
+        match answer {
+            Ok(carried) => {
+                let app = self.with(carried);
+                let changed = app.watched != before;
+                (app, changed)
+            }
+            Err(why) => (self.refused(why), true),
         }
-        Err(why) => (app.refused(why), true),
     }
 }

@@ -193,7 +193,7 @@ fn the_bell_rings_for_a_refusal_and_for_nothing_else() {
 }
 
 fn bench(session: &Session) -> Bench {
-    let session = std::rc::Rc::new(session.clone());
+    let session = std::sync::Arc::new(session.clone());
     let desk = Desk::Session { session, previous: None, beside: Default::default() };
     Bench::new(desk, Ink::Blocks)
 }

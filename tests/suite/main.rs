@@ -68,6 +68,8 @@ mod shop;
 mod shop_walk;
 #[cfg(unix)]
 mod slow_disk;
+#[cfg(unix)]
+mod slow_effects;
 mod stand_in;
 mod strict;
 mod styled;

@@ -75,6 +75,7 @@ pub fn invented() -> TempDir {
         .env("COWLSIDE_HOME", folder.path())
         .output()
         .unwrap();
+    assert!(made.status.success(), "{made:?}");
     let engines: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
     assert_eq!(fields(&engines), ["engines"]);
     folder

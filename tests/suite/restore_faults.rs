@@ -12,6 +12,7 @@ use std::process::{Command, Output};
 use tempfile::TempDir;
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
+const NOTE: &str = "restore.unfinished";
 const REPLACE: [&str; 2] = ["--replace", "engines"];
 
 fn run(folder: &Path, under: &[&str], words: &[&str]) -> Output {
@@ -34,12 +35,79 @@ fn changed() -> (TempDir, TempDir, PathBuf) {
     for name in ["Trainer", "Tug"] {
         done(here.path(), &["engine", "add", name, "--profile", "flat-four", "--hours", "412.6"]);
     }
-    let backup = outside.path().join("workshop.backup");
-    done(here.path(), &["backup", text(&backup)]);
-    for name in ["Trainer", "Tug"] {
-        done(here.path(), &["engine", "hours", name, "500"]);
-    }
+    let backup = backed_up(here.path(), outside.path(), "workshop.backup", "500");
     (here, outside, backup)
+}
+
+/// Makes a backup; then both engines run on to these hours.
+fn backed_up(here: &Path, outside: &Path, name: &str, hours: &str) -> PathBuf {
+    let backup = outside.join(name);
+    done(here, &["backup", text(&backup)]);
+    for name in ["Trainer", "Tug"] {
+        done(here, &["engine", "hours", name, hours]);
+    }
+    backup
+}
+
+/// Runs the program while one wait for the disk fails, or all from one on; tells whether one did.
+fn run_failing(folder: &Path, when: &str, words: &[&str]) -> (Output, bool) {
+    let logs = tempfile::tempdir().unwrap();
+    let log = logs.path().join("log");
+    let inject = format!("inject=fsync,fdatasync:error=EIO:when={when}");
+    let under = ["strace", "-f", "-qq", "-e", "trace=fsync,fdatasync", "-e", &inject];
+    let said = run(folder, &[&under[..], &["-o", text(&log)]].concat(), words);
+    (said, fs::read_to_string(&log).unwrap().contains("(INJECTED)"))
+}
+
+/// A restore that was cut off, and the backup of another one.
+fn cut_off() -> (TempDir, TempDir, PathBuf) {
+    for when in (1..=16).map(|n| format!("{n}+")) {
+        let (here, outside, backup) = changed();
+        let other = backed_up(here.path(), outside.path(), "other.backup", "600");
+        let restore = [&["restore", text(&backup)], &REPLACE[..]].concat();
+        run_failing(here.path(), &when, &restore);
+        if here.path().join(NOTE).exists() {
+            return (here, outside, other);
+        }
+    }
+    panic!("no restore was cut off");
+}
+
+#[test]
+fn a_restore_that_did_nothing_leaves_the_note_of_an_earlier_one_as_it_was() {
+    if !there_is_strace() {
+        return;
+    }
+    let (mut put_back, mut done) = (0, 0);
+    for when in (1..=16).flat_map(|n| [format!("{n}"), format!("{n}+")]) {
+        let (here, _outside, other) = cut_off();
+        let note = here.path().join(NOTE);
+        let told = |here: &Path| words(&run(here, &[], &["engines"]).stderr);
+        let (before, said_before) = (fs::read(&note).unwrap(), told(here.path()));
+        assert!(said_before.contains("a restore was cut off"), "{said_before}");
+        let engines_before = engines(here.path());
+        let restore = [&["restore", text(&other)], &REPLACE[..]].concat();
+        let (said, failed) = run_failing(here.path(), &when, &restore);
+        if !failed {
+            continue;
+        }
+        let after = fs::read(&note).ok();
+        match (said.status.success(), are_as(&engines_before, &engines(here.path()))) {
+            (false, true) => {
+                // A disk that takes nothing any more may keep the other note, which is told as well.
+                assert!(after.is_some(), "sync {when}: the earlier note is gone: {said:?}");
+                if !when.ends_with('+') {
+                    assert_eq!(after.as_ref(), Some(&before), "sync {when}: {said:?}");
+                    assert_eq!(told(here.path()), said_before, "sync {when}");
+                }
+                put_back += usize::from(after.as_ref() == Some(&before));
+            }
+            (true, _) => done += 1,
+            (false, false) => assert!(after.is_some(), "sync {when}: half done and untold"),
+        }
+    }
+    println!("{put_back} times nothing was done and the earlier note is there, {done} times done");
+    assert!(put_back > 8 && done > 0);
 }
 
 fn engines(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
@@ -55,7 +123,7 @@ fn are_as(before: &BTreeMap<PathBuf, Vec<u8>>, after: &BTreeMap<PathBuf, Vec<u8>
 /// What is not so after a run that said this: what was here, and what the next start says.
 fn wrong(before: &BTreeMap<PathBuf, Vec<u8>>, folder: &Path, said: &Output) -> Vec<String> {
     let after = engines(folder);
-    let note = folder.join("restore.unfinished").exists();
+    let note = folder.join(NOTE).exists();
     let next = words(&run(folder, &[], &["engines"]).stderr);
     let told = words(&said.stdout) + &words(&said.stderr) + &next;
     let mut wrong = Vec::new();
@@ -88,18 +156,13 @@ fn whichever_sync_fails_nothing_is_lost_and_what_is_told_is_true() {
     if !there_is_strace() {
         return;
     }
-    let logs = tempfile::tempdir().unwrap();
-    let log = logs.path().join("log");
     let (mut all_done, mut none_done, mut half_done) = (0, 0, 0);
     for when in (1..=16).flat_map(|n| [format!("{n}"), format!("{n}+")]) {
         let (here, _outside, backup) = changed();
         let before = engines(here.path());
-        let inject = format!("inject=fsync,fdatasync:error=EIO:when={when}");
-        let under = ["strace", "-f", "-qq", "-e", "trace=fsync,fdatasync", "-e", &inject];
-        let under = [&under[..], &["-o", text(&log)]].concat();
         let restore = [&["restore", text(&backup)], &REPLACE[..]].concat();
-        let said = run(here.path(), &under, &restore);
-        if !fs::read_to_string(&log).unwrap().contains("(INJECTED)") {
+        let (said, failed) = run_failing(here.path(), &when, &restore);
+        if !failed {
             continue;
         }
         assert_eq!(wrong(&before, here.path(), &said), [""; 0], "sync {when}: {said:?}");

@@ -160,7 +160,10 @@ impl Seat {
     pub fn answer(&mut self) -> String {
         let before = self.text();
         self.press(answer_to(&before));
-        self.await_that("next question", |text| text != before);
+        // A busy machine may say that it waits; what is pressed then is no answer.
+        self.await_that("next question", |text| {
+            text != before && !text.contains(": waiting for the disk")
+        });
         self.settled()
     }
 

@@ -35,13 +35,13 @@ int fdatasync(int f) { hang(); return syscall(SYS_fdatasync, f); }
 "#;
 
 /// Syncs that hang on demand.
-struct Slow {
+pub struct Slow {
     inside: TempDir,
 }
 
 impl Slow {
     /// Nothing where this machine has no way to make them.
-    fn make() -> Option<Slow> {
+    pub fn make() -> Option<Slow> {
         let slow = Slow { inside: tempfile::tempdir().unwrap() };
         let source = slow.inside.path().join("hangs.c");
         std::fs::write(&source, HANGS).unwrap();
@@ -61,29 +61,39 @@ impl Slow {
         self.inside.path().join("hang")
     }
 
-    fn hang(&self) {
+    fn told(&self) -> PathBuf {
+        self.inside.path().join("hang.hangs")
+    }
+
+    pub fn hang(&self) {
         std::fs::write(self.file(), "").unwrap();
     }
 
-    fn go_on(&self) {
+    pub fn go_on(&self) {
         std::fs::remove_file(self.file()).unwrap();
+        let _ = std::fs::remove_file(self.told());
     }
 
     /// Waits until a sync does hang.
-    fn await_hanging(&self) {
-        let (since, told) = (Instant::now(), self.inside.path().join("hang.hangs"));
-        while !told.exists() {
+    pub fn await_hanging(&self) {
+        let since = Instant::now();
+        while !self.told().exists() {
             assert!(since.elapsed() < Duration::from_secs(60), "nothing was synced");
             std::thread::sleep(Duration::from_millis(5));
         }
     }
 
-    /// The invented workshop's screens, where the first valve is to be gauged.
-    fn seat(&self, folder: &Path) -> Seat {
+    /// The program in a terminal.
+    pub fn screens(&self, folder: &Path, words: &[&str]) -> Seat {
         let preload = format!("LD_PRELOAD={}", text(&self.library()));
         let hang = format!("HANG={}", text(&self.file()));
-        let seat = Seat::of(folder, &["env", &preload, &hang, PROGRAM, "demo"], (24, 80));
-        to_a_valve(seat)
+        let command = ["env", &preload, &hang, PROGRAM];
+        Seat::of(folder, &[&command[..], words].concat(), (24, 80))
+    }
+
+    /// The invented workshop's screens, where the first valve is to be gauged.
+    pub fn seat(&self, folder: &Path) -> Seat {
+        to_a_valve(self.screens(folder, &["demo"]))
     }
 }
 
@@ -98,16 +108,16 @@ fn to_a_valve(mut seat: Seat) -> Seat {
     seat
 }
 
-fn says_saving(shown: &str) -> bool {
+pub fn says_saving(shown: &str) -> bool {
     shown.contains("saving... ") && !shown.contains("saved: ")
 }
 
 /// Tells whether something of the session is asked, and not whether to leave.
-fn asks(shown: &str) -> bool {
+pub fn asks(shown: &str) -> bool {
     shown.contains("\n>") && shown.contains("q leave") && !shown.contains("Leave the program?")
 }
 
-fn says_saved(shown: &str) -> bool {
+pub fn says_saved(shown: &str) -> bool {
     shown.contains("saved: ") && !shown.contains("saving...")
 }
 
@@ -155,6 +165,18 @@ fn while_a_sync_hangs_the_screens_say_saving_go_on_and_say_saved_only_afterwards
     assert_eq!(seat.left_behind(), [""; 0]);
 }
 
+/// Leaves by the question whether to, or by a signal.
+pub fn left_with(seat: &mut Seat, way: &str) {
+    match way {
+        "q" => {
+            seat.press("\u{3}");
+            seat.await_text("Leave the program?");
+            seat.press("1");
+        }
+        signal => seat.signal(signal),
+    }
+}
+
 /// Leaves by this way while a sync hangs; `lets_go` lets it go on once the terminal was given back.
 fn left(way: &str, lets_go: bool) {
     let Some(slow) = Slow::make() else { return };
@@ -166,14 +188,7 @@ fn left(way: &str, lets_go: bool) {
     assert!(says_saving(&seat.answer()));
     assert!(says_saving(&seat.answer()));
     slow.await_hanging();
-    match way {
-        "q" => {
-            seat.press("\u{3}");
-            seat.await_text("Leave the program?");
-            seat.press("1");
-        }
-        signal => seat.signal(signal),
-    }
+    left_with(&mut seat, way);
     seat.await_text("waiting for the disk, 10 s at most");
     assert_eq!(seat.left_behind(), [""; 0], "{way}: the terminal is given back before the wait");
     assert_eq!(seat.ended(), None, "{way}: it waits");

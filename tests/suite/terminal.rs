@@ -341,7 +341,8 @@ fn every_frame_is_one_synchronised_update() {
     let written = seat.written.lock().unwrap().clone();
     let count =
         |wanted: &[u8]| written.windows(wanted.len()).filter(|seen| seen == &wanted).count();
-    assert_eq!(count(b"\x1b[?2026h"), 2);
+    // Between the two questions it may be told that the write takes its time.
+    assert!((2..=3).contains(&count(b"\x1b[?2026h")));
     assert!(count(b"\x1b[?2026l") >= 2);
     for query in [&b"\x1b[6n"[..], b"\x1b[c", b"\x1b]11;?", b"\x1b[?u"] {
         assert_eq!(count(query), 0, "the terminal is asked {query:?}");

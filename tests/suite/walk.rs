@@ -30,7 +30,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// 2026-03-14 09:00 at an offset of one hour.
 const MORNING: i64 = 1_773_475_200_000;
@@ -90,11 +90,11 @@ impl Workshop {
     }
 
     fn on_bench(&self) -> Carried<Bench> {
-        let one = Rc::new(self.session.clone().unwrap());
+        let one = Arc::new(self.session.clone().unwrap());
         session(Desk::Session {
             session: one,
-            previous: self.previous.clone().map(Rc::new),
-            beside: Rc::default(),
+            previous: self.previous.clone().map(Arc::new),
+            beside: Arc::default(),
         })
     }
 

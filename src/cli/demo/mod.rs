@@ -12,6 +12,7 @@ use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
 use crate::store::engines::Engine;
 use crate::store::folder::{make_folder, read_text, replace_whole};
+use crate::store::journal::writer::PATIENCE;
 use crate::store::shown;
 use crate::store::words::cause_words;
 use std::path::Path;
@@ -156,6 +157,8 @@ fn service(
             Fail::work(format!("the invented service is stuck: {} ({due:?})", refusal.words()), "")
         })?;
         desk.write(&entries, past.tick())?;
+        // It takes the same locks as what comes next.
+        workshop.notebook().wait(PATIENCE);
     }
     if most == usize::MAX && desk.session.state.due() != Due::Closed {
         return Err(Fail::work("the invented service does not come to an end", ""));

@@ -23,6 +23,8 @@ pub const RETRY: Duration = Duration::from_secs(5);
 /// Longest that the end of a session waits for a disk.
 pub const PATIENCE: Duration = Duration::from_secs(10);
 
+const SILENT: &str = "its disk does not answer; it is still tried, and told when it is done";
+
 enum Order {
     Save(Vec<Made>),
     Try,
@@ -52,6 +54,10 @@ struct State {
     ended: bool,
     /// The longest wait has ended before the disk answered, and it has not answered since.
     silent: bool,
+    /// Nobody waits any longer.
+    given_up: bool,
+    /// What saving elsewhere came to, where nobody waited for it any more.
+    late: Option<Result<PathBuf, Trouble>>,
 }
 
 #[derive(Default)]
@@ -137,7 +143,7 @@ impl Drop for Writer {
     fn drop(&mut self) {
         let _ = self.watch.orders.send(Order::End);
         // Whoever has waited for this disk in vain does not wait once more.
-        let done = |state: &State| state.ended || state.silent;
+        let done = |state: &State| state.ended || state.silent || state.given_up;
         self.watch.wait_until(PATIENCE, done);
     }
 }
@@ -158,6 +164,26 @@ impl Watch {
         state.progress()
     }
 
+    /// Waits until all of it is on the disk, `most` at the longest, and tells whether it is; `None`
+    /// where it will never be.
+    pub fn await_all(&self, most: Duration) -> Option<bool> {
+        self.wait_until(most, |state| state.unsaved.is_empty() || state.ended);
+        let state = self.shared.state();
+        let done = state.unsaved.is_empty();
+        (done || !state.ended && !state.given_up).then_some(done)
+    }
+
+    /// Nobody waits any longer.
+    pub fn give_up(&self) {
+        self.shared.state().given_up = true;
+        self.shared.changed.notify_all();
+    }
+
+    /// Takes what saving elsewhere came to after nobody waited for it any more.
+    pub fn late(&self) -> Option<Result<PathBuf, Trouble>> {
+        self.shared.state().late.take()
+    }
+
     /// Asks for another try now, where the last one failed.
     pub fn try_again(&self) {
         if self.shared.state().trouble.is_some() {
@@ -168,11 +194,12 @@ impl Watch {
     /// Writes the whole session into a new file in another folder, and goes on there.
     ///
     /// # Errors
-    /// It cannot be written there, or the disk does not answer; nothing has changed then.
+    /// It cannot be written there, and nothing has changed; or its disk does not answer: then it is
+    /// still tried, and [`Watch::late`] tells what comes of it.
     pub fn elsewhere(&self, folder: &Path) -> Result<PathBuf, Trouble> {
         let (answer, answered) = channel();
         let _ = self.orders.send(Order::Elsewhere(folder.to_owned(), answer));
-        let silent = || Trouble { words: "the disk does not answer".to_owned() };
+        let silent = || Trouble { words: SILENT.to_owned() };
         answered.recv_timeout(PATIENCE).unwrap_or_else(|_| Err(silent()))
     }
 
@@ -191,6 +218,9 @@ impl Watch {
         let since = Instant::now();
         let mut state = self.shared.state();
         while !done(&state) {
+            if state.given_up {
+                return false;
+            }
             let Some(left) = most.checked_sub(since.elapsed()) else { return false };
             let waited = self.shared.changed.wait_timeout(state, left);
             state = waited.unwrap_or_else(PoisonError::into_inner).0;
@@ -229,7 +259,10 @@ impl Thread {
                 Ok(Order::Elsewhere(folder, answer)) => {
                     let done = self.keeper.elsewhere(&folder);
                     self.tell(0);
-                    let _ = answer.send(done);
+                    if let Err(unheard) = answer.send(done) {
+                        self.shared.state().late = Some(unheard.0);
+                        (self.wake)();
+                    }
                 }
                 Ok(Order::End) | Err(RecvTimeoutError::Disconnected) => break,
             }

@@ -9,20 +9,20 @@ use crate::guide::{Prompt, Step, Talk, commands, glance, hangar, picture, status
 use crate::tui::screens::notice::NoticeView;
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 /// What is asked of the bench many times for each frame, and answered once.
 #[derive(Debug, Default)]
 pub(super) struct Told {
-    pub(super) prompt: OnceCell<Prompt>,
-    pub(super) offers: OnceCell<Vec<Offer>>,
-    pub(super) whereabouts: OnceCell<Vec<String>>,
-    pub(super) undo: OnceCell<Option<String>>,
-    pub(super) open: OnceCell<Vec<String>>,
-    pub(super) drawing: OnceCell<Option<EngineView>>,
-    pub(super) picture: OnceCell<Option<PictureView>>,
-    pub(super) notice: OnceCell<Option<NoticeView>>,
-    pub(super) wait: OnceCell<Option<Wait>>,
+    pub(super) prompt: OnceLock<Prompt>,
+    pub(super) offers: OnceLock<Vec<Offer>>,
+    pub(super) whereabouts: OnceLock<Vec<String>>,
+    pub(super) undo: OnceLock<Option<String>>,
+    pub(super) open: OnceLock<Vec<String>>,
+    pub(super) drawing: OnceLock<Option<EngineView>>,
+    pub(super) picture: OnceLock<Option<PictureView>>,
+    pub(super) notice: OnceLock<Option<NoticeView>>,
+    pub(super) wait: OnceLock<Option<Wait>>,
 }
 
 impl Bench {

@@ -8,7 +8,7 @@ use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// Everything that such a screen says.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -30,7 +30,7 @@ pub struct TableView {
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
     /// The sheet whose lines the rows are; in a narrower window it is set anew.
-    pub sheet: Option<Rc<[Block]>>,
+    pub sheet: Option<Arc<[Block]>>,
 }
 
 /// Whether rows are chosen or only read.

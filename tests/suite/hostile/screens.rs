@@ -16,7 +16,7 @@ use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::{keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use std::ops::ControlFlow;
-use std::rc::Rc;
+use std::sync::Arc;
 
 const SIZES: [(u16, u16); 2] = [(40, 12), (80, 24)];
 /// The keys whose screens are looked at: what else, the past, help, a notice, a refusal.
@@ -37,8 +37,11 @@ fn app(session: &Session, text: &str) -> App<Bench> {
         rows: vec![row.clone(), row],
         ..Table::default()
     };
-    let desk =
-        Desk::Session { session: Rc::new(session.clone()), previous: None, beside: Rc::default() };
+    let desk = Desk::Session {
+        session: Arc::new(session.clone()),
+        previous: None,
+        beside: Arc::default(),
+    };
     let bench = Bench::new(desk, Ink::Blocks);
     App::new(shop, Some(bench), ThemeName::Terminal, Colours::Off, Ink::Blocks)
 }

@@ -7,7 +7,7 @@ use super::mechanic;
 use cowlside::domain::entry::{Back, Begin, Entry, On, ProfileText, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
 use cowlside::guide::{Answered, Beside, Talk, glance, status};
-use std::rc::Rc;
+use std::sync::Arc;
 
 fn at_first_turn() -> Service {
     let mut service = Service::new(flat_four());
@@ -351,7 +351,7 @@ fn a_profile_replaced_in_a_service_is_offered_to_its_engine_at_the_end() {
     assert_eq!(answered, Answered::GiveProfile("late".into()));
     // One that was read from a path is not found by its name: no digit sends that.
     let beside = Beside { profile_by_path: true, ..Beside::default() };
-    let talk = Talk { beside: Rc::new(beside), ..Talk::default() };
+    let talk = Talk { beside: Arc::new(beside), ..Talk::default() };
     let ask = talk.prompt(&service.session);
     assert!(ask.field.choices.is_empty());
     let says = |words: &str| ask.lines.iter().any(|line| line.contains(words));

@@ -23,7 +23,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
 const STEPS: usize = 40;
 const NOW: Moment = Moment { unix_ms: 9_000_000, offset_min: 60 };
@@ -134,9 +134,9 @@ fn marks_of(session: &Session, valves: &BTreeSet<Valve>) -> BTreeSet<String> {
 
 fn bench(session: &Session, previous: &Outcome) -> Bench {
     let earlier = Earlier::from(vec![previous.clone()]);
-    let beside = Rc::new(Beside { earlier, ..Beside::default() });
-    let session = Rc::new(session.clone());
-    let desk = Desk::Session { session, previous: Some(Rc::new(previous.clone())), beside };
+    let beside = Arc::new(Beside { earlier, ..Beside::default() });
+    let session = Arc::new(session.clone());
+    let desk = Desk::Session { session, previous: Some(Arc::new(previous.clone())), beside };
     Bench::new(desk, Ink::Blocks)
 }
 

@@ -16,7 +16,7 @@ use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
 use cowlside::tui::widgets::digits::Ink;
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::{Arc, OnceLock};
 
 /// The engines: screws at the valve end and not, a table of a manual, shims, push rods.
 pub const ENGINES: [&str; 6] = [
@@ -32,36 +32,39 @@ pub const ENGINES: [&str; 6] = [
 pub struct Hangar {
     pub kept: Vec<Kept>,
     pub session: Option<Session>,
-    pub previous: Option<Rc<Service>>,
+    pub previous: Option<Arc<Service>>,
     /// The same service with other figures.
-    pub otherwise: Option<Rc<Service>>,
+    pub otherwise: Option<Arc<Service>>,
     head: Head,
     known: bool,
 }
 
-impl Hangar {
-    pub fn new(choice: u8) -> Result<Hangar, String> {
-        let named = ENGINES[usize::from(choice) % ENGINES.len()];
-        let found = profiles::find(named, Path::new("no such folder"));
-        let profile = found.map_err(|error| error.to_string())?;
-        let head = Head { session: "a".repeat(26), program: "0.1.0".into(), profile };
-        let mut hangar = Hangar {
-            kept: Vec::new(),
-            session: None,
-            previous: None,
-            otherwise: None,
-            head,
-            known: choice & 0x40 == 0,
-        };
-        if choice & 0x20 == 0 {
-            hangar.previous = hangar.earlier(0)?;
-            hangar.otherwise = hangar.earlier(50)?;
-        }
-        Ok(hangar)
+/// What is made of an engine once for all walks.
+struct Made {
+    head: Head,
+    previous: Option<Arc<Service>>,
+    otherwise: Option<Arc<Service>>,
+}
+
+static MADE: [OnceLock<Result<Made, String>>; ENGINES.len()] =
+    [const { OnceLock::new() }; ENGINES.len()];
+
+impl Made {
+    fn of(engine: usize) -> Result<&'static Made, String> {
+        let made = MADE[engine].get_or_init(|| {
+            let found = profiles::find(ENGINES[engine], Path::new("no such folder"));
+            let profile = found.map_err(|error| error.to_string())?;
+            let head = Head { session: "a".repeat(26), program: "0.1.0".into(), profile };
+            let mut made = Made { head, previous: None, otherwise: None };
+            made.previous = made.earlier(0)?;
+            made.otherwise = made.earlier(50)?;
+            Ok(made)
+        });
+        made.as_ref().map_err(Clone::clone)
     }
 
     /// A service before, all of whose valves were left at their target and so much more.
-    fn earlier(&self, more_um: i64) -> Result<Option<Rc<Service>>, String> {
+    fn earlier(&self, more_um: i64) -> Result<Option<Arc<Service>>, String> {
         let facts = &self.head.profile.profile;
         let (unit, by) = match facts.unit {
             LengthUnit::Mm => (ReadingUnit::Mm, Length::from_um(more_um)),
@@ -106,7 +109,22 @@ impl Hangar {
         let entries = std::iter::once(Entry::Head(self.head.clone())).chain(entries);
         let kept: Vec<Kept> =
             (0..).zip(entries).map(|(seq, entry)| Kept { seq, at, entry }).collect();
-        Ok(Session::replay(&kept).as_ref().map(Service::of).map(Rc::new))
+        Ok(Session::replay(&kept).as_ref().map(Service::of).map(Arc::new))
+    }
+}
+
+impl Hangar {
+    pub fn new(choice: u8) -> Result<Hangar, String> {
+        let made = Made::of(usize::from(choice) % ENGINES.len())?;
+        let serviced = choice & 0x20 == 0;
+        Ok(Hangar {
+            kept: Vec::new(),
+            session: None,
+            previous: made.previous.clone().filter(|_| serviced),
+            otherwise: made.otherwise.clone().filter(|_| serviced),
+            head: made.head.clone(),
+            known: choice & 0x40 == 0,
+        })
     }
 
     pub fn shop(&self) -> Table {
@@ -171,8 +189,8 @@ impl Hangar {
 
     fn bench(&self) -> Carried<Bench> {
         let Some(session) = &self.session else { return Carried::Done };
-        let (session, previous) = (Rc::new(session.clone()), self.previous.clone());
-        bench(Desk::Session { session, previous, beside: Rc::default() })
+        let (session, previous) = (Arc::new(session.clone()), self.previous.clone());
+        bench(Desk::Session { session, previous, beside: Arc::default() })
     }
 
     /// The session that the journal's lines give, as they would lie on the disk.

@@ -20,6 +20,7 @@ use hangar::Hangar;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 /// 2026-03-14 09:00.
 const MORNING: i64 = 1_773_475_200_000;
@@ -110,6 +111,11 @@ pub fn paint(app: &App<Bench>) -> String {
 
 /// The session on the bench, where there is one.
 pub fn session(app: &App<Bench>) -> Option<&Session> {
+    shared(app).map(|session| &**session)
+}
+
+/// The same as benches share it.
+fn shared(app: &App<Bench>) -> Option<&Arc<Session>> {
     match app.job.as_ref()?.desk() {
         Desk::Session { session, .. } => Some(session),
         Desk::NewEngine(_)
@@ -125,6 +131,8 @@ struct Walk<'a> {
     ways: &'a Ways,
     now: i64,
     before: Option<Press>,
+    /// What was looked at last for a figure: the session, and the screen.
+    looked_at: Option<(Arc<Session>, String)>,
     counts: Counts,
 }
 
@@ -140,7 +148,8 @@ impl<'a> Walk<'a> {
         let hangar = Hangar::new(engine)?;
         let shop = hangar.shop();
         let app = App::new(shop, None, ThemeName::Terminal, Colours::Off, Ink::Blocks);
-        Ok(Walk { app, hangar, ways, now: MORNING, before: None, counts: Counts::default() })
+        let counts = Counts::default();
+        Ok(Walk { app, hangar, ways, now: MORNING, before: None, looked_at: None, counts })
     }
 
     /// Presses, and asks what must never be; false where the program was left.
