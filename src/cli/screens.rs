@@ -331,12 +331,15 @@ impl<'a> Shell<'a> {
     ) -> Result<Carried<Bench>, Fail> {
         let moment = (at, (self.run_ms)());
         let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
-        self.notes.extend(notes);
+        // What is said of a damaged session stands in the question itself.
+        if !matches!(&gone_on, GoneOn::Nothing(damaged) if !damaged.is_empty()) {
+            self.notes.extend(notes);
+        }
         Ok(match gone_on {
-            GoneOn::Nothing => {
+            GoneOn::Nothing(damaged) => {
                 let last = Some(engine.counter());
                 let (id, engine) = (engine.id.clone(), engine.name.clone());
-                on_bench(Desk::Beginning { id, engine, last })
+                on_bench(Desk::Beginning { id, engine, damaged, last })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),

@@ -8,7 +8,7 @@ mod advise;
 mod aside;
 mod backup;
 mod binary;
-mod damage;
+pub mod damage;
 mod demo;
 mod engines;
 mod extremes;

@@ -65,6 +65,7 @@ mod session;
 mod shims;
 mod shipped;
 mod shop;
+mod shop_damaged;
 mod shop_walk;
 #[cfg(unix)]
 mod slow_disk;

@@ -213,10 +213,19 @@ fn widths(head: &[String], rows: &[Vec<String>]) -> Vec<u16> {
 }
 
 /// A row that is wider than the window in several lines, each cell told by its head; what comes after
-/// the first is set in.
+/// the first is set in. A last column without a head, which says what is the matter with the row,
+/// stands beside its name: of a row that is cut it is still seen.
 pub fn fold(heads: &[String], cells: &[String], width: u16) -> Vec<String> {
     const IN: &str = "   ";
-    let cells = told_by_heads(heads, cells);
+    let name = heads.iter().position(|head| !head.trim().is_empty());
+    let (mut heads, mut cells) = (heads.to_vec(), cells.to_vec());
+    if let (Some(name), Some(true)) = (name, heads.last().map(|head| head.is_empty())) {
+        heads.get_mut(name + 1..).into_iter().for_each(|heads| heads.rotate_right(1));
+        if heads.len() == cells.len() {
+            cells.get_mut(name + 1..).into_iter().for_each(|cells| cells.rotate_right(1));
+        }
+    }
+    let cells = told_by_heads(&heads, &cells);
     let narrow = width.saturating_sub(text::columns(IN));
     let mut lines = Vec::new();
     let fits = |words: &str| text::columns(words) <= narrow;
