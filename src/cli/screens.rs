@@ -11,6 +11,7 @@ use super::fail::Fail;
 use super::keeping::{AT_ONCE, Minder};
 use super::open_session::{GoneOn, OpenSession, SOON};
 use super::plain_session::ignored_at_the_start;
+use super::profile_form;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -284,12 +285,12 @@ impl<'a> Shell<'a> {
         let Some(place) = written else {
             return Ok(Carried::Said(Box::new(Carried::Done), "nothing was written".into()));
         };
-        let name = describing::name_of(place);
+        let name = profile_form::name_of(place);
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
             return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
         let kinds = self.kinds();
-        let words = format!("written: {}", plain(place));
+        let words = format!("written: {}; now the engine that has it", plain(place));
         let then = match self.kinds.iter().find(|kind| kind.profile == name) {
             Some(kind) => Carried::Session(Box::new(new_engine(kind))),
             None => kinds,

@@ -9,7 +9,7 @@ use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;
 use super::widgets::digits::Ink;
 use super::widgets::text::wrap;
-use crate::guide::profile_form::{Fault, Field, Grave, Kind, Page};
+use crate::guide::profile_form::{Fault, Field, Grave, Page, words_of};
 use crate::report::layout_drawing;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -161,7 +161,8 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     if let Some(taken) = desk.taken_by_enter(field) {
         says.push((format!("Enter takes {taken}"), Role::Good));
     }
-    if let Kind::Choice(words) = field.kind {
+    let words = words_of(field.kind);
+    if !words.is_empty() {
         let numbered = words.iter().enumerate().map(|(at, word)| format!("{} {word}", at + 1));
         says.push((numbered.collect::<Vec<_>>().join("  "), Role::Text));
     } else if text.is_empty() && desk.form.proposals(field).len() > 1 {

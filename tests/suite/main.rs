@@ -16,6 +16,7 @@ mod cut_off;
 mod engines;
 #[cfg(target_os = "linux")]
 mod first_run;
+mod form_clean;
 mod form_walk;
 mod full_disk;
 mod fuzzed;
