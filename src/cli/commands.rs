@@ -44,10 +44,13 @@ pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Res
     }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
     match args::Line::try_parse_from(words) {
-        Ok(args::Line { command: Some(command), .. }) => {
-            super::command_in(command, world, &invented)
+        Ok(args::Line { command, ascii }) => {
+            world.ascii |= ascii;
+            match command {
+                Some(command) => super::command_in(command, world, &invented),
+                None => screens::run(world, &invented, None),
+            }
         }
-        Ok(args::Line { command: None, .. }) => screens::run(world, &invented, None),
         Err(error) => super::print_usage(&error, world),
     }
 }

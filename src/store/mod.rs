@@ -183,6 +183,18 @@ pub enum StoreError {
         /// What it may be.
         candidates: Vec<String>,
     },
+    /// An engine of this name is in a file of a newer program.
+    #[error(
+        "an engine is called \"{}\" already, in a file that a newer version of the program wrote: {}",
+        quoted(name),
+        shown(path)
+    )]
+    TakenByNewer {
+        /// The name.
+        name: String,
+        /// Its file.
+        path: PathBuf,
+    },
     /// Names differ in more than capital letters.
     #[error("there is an engine called \"{}\" already", quoted(name))]
     NameTaken {
@@ -227,6 +239,7 @@ impl StoreError {
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
             | StoreError::Newer { path, .. }
+            | StoreError::TakenByNewer { path, .. }
             | StoreError::BadBackup { path, .. }
             | StoreError::InsideData { path }
             | StoreError::NothingToKeep { path }
@@ -251,7 +264,7 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
-            StoreError::Io { cause, .. } => words::hint(cause.kind()),
+            StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => {
@@ -291,6 +304,9 @@ impl StoreError {
                 "say which version, as in NAME@A"
             }
             StoreError::Ambiguous { .. } => "give more of the name, or the id",
+            StoreError::TakenByNewer { .. } => {
+                "use that newer version for it, or choose another name; nothing was changed"
+            }
             StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",
             StoreError::FewerHours { .. } => {
                 "read the counter again; where it was replaced, say so"

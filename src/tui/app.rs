@@ -5,7 +5,7 @@
 //! is called saved only when the disk has confirmed it (`keeping`).
 
 use super::help::Help;
-use super::job::{Job, Request, Table};
+use super::job::{Job, Request, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Begun, Place};
 pub use super::list::{List, Listed};
@@ -167,6 +167,8 @@ pub struct App<J: Job> {
     pub describing: Option<Box<ProfileDesk>>,
     /// What stands in the entry.
     pub entry: String,
+    /// The name of a new engine while its kind is chosen anew.
+    pub(super) draft: String,
     /// What was said last.
     pub note: Option<Note>,
     /// How far the disk is.
@@ -214,6 +216,7 @@ impl<J: Job> App<J> {
             top: Top::Nothing,
             describing: None,
             entry: String::new(),
+            draft: String::new(),
             note: None,
             saving: Saving::All,
             theme,
@@ -350,11 +353,12 @@ impl<J: Job> App<J> {
             Carried::Done | Carried::Written(_) => {}
             Carried::Describe(desk) => self.describing = Some(desk),
             Carried::Session(job) => {
+                let draft = std::mem::take(&mut self.draft);
+                self.entry = if job.stage() == Stage::Kind { draft } else { String::new() };
                 self.job = Some(*job);
                 self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
-                self.entry.clear();
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);

@@ -304,6 +304,10 @@ impl Job for Bench {
         }
     }
 
+    fn last_typed(&self, form: &Talk) -> String {
+        form.given.last().cloned().unwrap_or_default()
+    }
+
     fn answer(&self, form: Option<&Talk>, answer: &Answer, at: Moment) -> Reply<Bench> {
         let talk = self.talk(form);
         let answer = typed(answer);

@@ -9,6 +9,7 @@ pub mod ascii;
 pub mod bench;
 mod beside;
 pub mod compared;
+mod going_back;
 pub mod help;
 pub mod input;
 pub mod job;
