@@ -5,7 +5,7 @@ use super::Beside;
 use super::rounds::valve_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Nut, NutSaid, Reading, Step};
+use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::session::{Due, Session, State};
 use crate::domain::verdict::Verdict;

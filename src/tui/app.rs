@@ -167,8 +167,9 @@ pub struct App<J: Job> {
     pub describing: Option<Box<ProfileDesk>>,
     /// What stands in the entry.
     pub entry: String,
-    /// The name of a new engine while its kind is chosen anew.
+    /// The name of a new engine while its kind is chosen anew, and the kinds as they were listed.
     pub(super) draft: String,
+    pub(super) kinds: Option<List>,
     /// What was said last.
     pub note: Option<Note>,
     /// How far the disk is.
@@ -217,6 +218,7 @@ impl<J: Job> App<J> {
             describing: None,
             entry: String::new(),
             draft: String::new(),
+            kinds: None,
             note: None,
             saving: Saving::All,
             theme,
@@ -370,10 +372,14 @@ impl<J: Job> App<J> {
             }
             Carried::Watching(watched) => self.watch(*watched),
             Carried::Kinds(table) => {
-                self.job = None;
+                let back = self.job.take().is_some_and(|job| job.stage() == Stage::Kind);
                 self.forms.clear();
                 self.entry.clear();
-                self.top = Top::List(List::new(Listed::Kinds, table));
+                // Back from one of them, they stand as they were searched.
+                self.top = Top::List(match self.kinds.take().filter(|_| back) {
+                    Some(kinds) => kinds.renewed(table),
+                    None => List::new(Listed::Kinds, table),
+                });
             }
             Carried::Past(pages) => {
                 self.top = Top::Past(Past::new(pages));

@@ -35,5 +35,7 @@ pub(super) fn step_back<J: Job>(next: &mut App<J>) {
         && Place::of(&job.prompt(next.form())) != Place::Choice
     {
         next.entry = job.last_typed(&left);
+        // Another number begins anew, as after a refusal; a text is mended.
+        next.stale = !next.entry.is_empty();
     }
 }

@@ -305,7 +305,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, Some(Effect::Open(row)))
         }
         (Listed::Kinds, _) if list.finds_nothing() => (next.refused(NOT_FOUND.into()), None),
-        (Listed::Kinds, _) => (next, Some(Effect::Kind(row))),
+        (Listed::Kinds, _) => {
+            next.kinds = Some(list.clone());
+            (next, Some(Effect::Kind(row)))
+        }
         (Listed::Engine, _) => {
             next.top = Top::Nothing;
             let action = view::OF_ENGINE.get(row).map(|(action, _)| action);

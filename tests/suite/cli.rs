@@ -17,6 +17,7 @@ mod left_open;
 mod plans;
 mod profiles;
 pub mod services;
+mod slips;
 mod table;
 mod take;
 mod verify;

@@ -20,6 +20,7 @@ mod form_clean;
 mod form_walk;
 mod full_disk;
 mod fuzzed;
+mod going_back;
 mod helps;
 mod hostile;
 mod index;
