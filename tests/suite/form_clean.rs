@@ -168,3 +168,17 @@ fn after_writing_it_is_said_what_comes_next() {
     assert!(changed.done().contains("go by it from their next service on"), "{changed}");
     place.run(&["engine", "add", "Tug", "--profile", "my-six", "--hours", "1"]).done();
 }
+
+#[test]
+fn a_radial_with_one_row_asks_for_no_second_one() {
+    let mut desk = desk(Form::new(judge, known()));
+    typed(&mut desk, "4\n5\n1-3-5-2-4\n1-2-3-4-5\n");
+    let missing = |desk: &ProfileDesk| {
+        let faults = desk.form.faults().into_iter();
+        faults.filter(|fault| fault.path.starts_with("layout.banks[1]")).count()
+    };
+    assert_eq!(missing(&desk), 0, "{:?}", desk.form.faults());
+    // Once it has cylinders, it is asked where they stand.
+    desk.form.set("layout.banks[1].cylinders", "5");
+    assert_eq!(missing(&desk), 1, "{:?}", desk.form.faults());
+}

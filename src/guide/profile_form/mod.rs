@@ -184,7 +184,8 @@ impl Form {
                 .replace("{n}", &(place + 1).to_string()),
         };
         let second = place > 0 && path.ends_with("].cylinders") && place < self.banks_least();
-        let row_at = place > 0 && path.ends_with("].first_at");
+        // Of a further row, once anything of it is told.
+        let row_at = (1..self.banks_given()).contains(&place) && path.ends_with("].first_at");
         let needed = NEEDED.contains(&path.as_str()) || second || row_at;
         Some(Field { path, page: row.page, label, kind: row.kind, needed, say: row.say })
     }
