@@ -294,6 +294,12 @@ impl StoreError {
             StoreError::Full { .. } => "start a new session",
             StoreError::Unkeepable { .. } => "make the text shorter",
             StoreError::NoIdentity { .. } => "start a new session",
+            StoreError::NoSuch { known, what: "engine", .. } if known.is_empty() => {
+                "there is none yet: cowlside engine add NAME --profile P --hours H"
+            }
+            StoreError::NoSuch { known, what: "session", .. } if known.is_empty() => {
+                "there is none yet: cowlside session ENGINE begins one"
+            }
             StoreError::NoSuch { known, .. } if known.is_empty() => "there is none yet",
             StoreError::NoSuch { known, .. } => {
                 return plain(&format!("there are: {}", known.join(", ")));
