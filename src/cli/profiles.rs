@@ -94,8 +94,10 @@ fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> 
         profile: &known.profile.profile,
         built_in: known.origin == store::Origin::BuiltIn,
     });
-    let rows = profile_list::asked_for(&all.collect::<Vec<_>>(), asked)
-        .map_err(|none| Fail::work(none.to_string(), meant(asked).unwrap_or(none.hint())))?;
+    let rows = profile_list::asked_for(&all.collect::<Vec<_>>(), asked).map_err(|none| {
+        let command = meant(asked).unwrap_or_default();
+        Fail::work(none.to_string(), format!("{}{command}", none.hint()))
+    })?;
     if json {
         return print_json(world, &profile_list::list_json(&rows));
     }
@@ -109,7 +111,7 @@ fn meant(asked: &str) -> Option<String> {
     let commands = args::ProfilesWhat::augment_subcommands(Command::new("profiles"));
     let names: Vec<&str> = commands.get_subcommands().map(Command::get_name).collect();
     let (meant, apart) = nearest(typed, names)?;
-    (apart <= 2 && typed.len() > 2).then(|| format!("the command is `cowlside profiles {meant}`"))
+    (apart <= 2 && typed.len() > 2).then(|| format!(" Or was it `cowlside profiles {meant}`?"))
 }
 
 /// `plan`.

@@ -31,6 +31,28 @@ fn an_option_of_another_command_is_named_with_its_commands() {
 }
 
 #[test]
+fn a_command_of_profiles_that_is_mistyped_is_named_beside_the_search() {
+    let place = Place::new();
+    let shown = place.run(&["profiles", "chek", "x"]);
+    let (error, hint) = shown.failed();
+    assert!(error.starts_with("no profile has all of these words"), "{shown}");
+    assert!(hint.ends_with(" Or was it `cowlside profiles check`?"), "{shown}");
+    let other = place.run(&["profiles", "helicopter"]);
+    assert!(!other.failed().1.contains("Or was it"), "{other}");
+}
+
+#[test]
+fn the_demo_takes_any_command_with_and_without_dashes() {
+    let place = Place::new();
+    for words in
+        [&["demo", "engines"][..], &["demo", "--", "engines"], &["demo", "engines", "--ascii"]]
+    {
+        let shown = place.run(words);
+        assert!(shown.done().starts_with("Yellow tug "), "{shown}");
+    }
+}
+
+#[test]
 fn a_margin_out_of_range_is_refused_in_few_letters() {
     let place = Place::new();
     for (margin, told) in [("1e99", "1e99°"), ("-1e300", "-1e300°"), ("361", "361°")] {
