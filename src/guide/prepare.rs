@@ -368,15 +368,12 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             false => format!("{count} × {}", plain(item)),
         })
         .collect();
-    let numbers: Vec<String> = items
-        .iter()
-        .map(|(item, count)| match untold {
-            true => "2".into(),
-            false if unknown(item) => "?".into(),
-            false => count.to_string(),
-        })
-        .collect();
-    let numbers = numbers.join("/");
+    let number = |(item, count): &(String, u32)| match untold {
+        true => "2".into(),
+        false if unknown(item) => "?".into(),
+        false => count.to_string(),
+    };
+    let numbers = items.iter().map(number).collect::<Vec<String>>().join("/");
     let shut = shut_again(session, bank);
     let off = items.iter().any(|(item, _)| !loose && session.state.off_already(bank, item) > 0);
     let ask = if untold {

@@ -1,9 +1,10 @@
 //! Back from a question: to the one before it, or to the list that it was asked from.
 
-use super::app::App;
+use super::app::{App, Effect};
 use super::job::{Job, Stage};
 use super::keymap::{Action, Place};
 use super::screens::Note;
+use super::update::Next;
 
 /// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under
 /// way, and Enter too where one is closed. What is typed of a new engine does not hinder that.
@@ -16,6 +17,14 @@ pub(super) fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> boo
             Stage::Open => false,
             Stage::Closed => true,
         }
+}
+
+/// Leads to the list that a question was asked from. The name of a new engine stays, whatever kind it
+/// will be of.
+pub(super) fn to_its_list<J: Job>(mut next: App<J>, job: &J) -> Next<J> {
+    let kinds = job.stage() == Stage::Kind;
+    next.draft = if kinds { next.entry.clone() } else { String::new() };
+    (next, Some(if kinds { Effect::Kinds } else { Effect::Shop }))
 }
 
 /// Back to the question before; what was typed is left only at the second time. Before there is a

@@ -2,9 +2,9 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
-use super::going_back::{step_back, to_engines};
+use super::going_back::{step_back, to_engines, to_its_list};
 use super::help::{self, Help};
-use super::job::{Answer, Job, Offer, Reply, Stage};
+use super::job::{Answer, Job, Offer, Reply};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
 use super::looking::{first_picture, looking};
@@ -362,10 +362,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back | Action::Enter if to_engines(&next, &job, action) => {
-            let kinds = job.stage() == Stage::Kind;
-            // The name of a new engine stays, whatever kind it is of.
-            next.draft = if kinds { next.entry.clone() } else { String::new() };
-            return (next, Some(if kinds { Effect::Kinds } else { Effect::Shop }));
+            return to_its_list(next, &job);
         }
         Action::Back => step_back(&mut next),
         Action::Digit(digit) => {
