@@ -64,6 +64,40 @@ fn again(text: &str) -> String {
     text_of(&form.document())
 }
 
+/// What the next test types, as a file.
+const WRITTEN: &str = r#"{
+  "$schema": "./profile.schema.json",
+  "format": 1,
+  "name": "Screws",
+  "cylinders": 4,
+  "firing_order": [1, 3, 2, 4],
+  "layout": {
+    "shape": "opposed",
+    "banks": [{ "name": "right", "cylinders": [1, 3] }, { "name": "left", "cylinders": [2, 4] }]
+  },
+  "valves": {
+    "intake": { "target": "0.15 mm", "least": "0.10 mm", "most": "0.20 mm" },
+    "exhaust": { "target": "0.25 mm", "least": "0.2 mm", "most": "0.30 mm / 0.0118 in" }
+  },
+  "valve_timing": {
+    "intake_opens": "18.5 BTDC",
+    "intake_closes": "58 ABDC",
+    "exhaust_opens": "60 BBDC",
+    "exhaust_closes": "16 ATDC"
+  },
+  "adjuster": {
+    "kind": "screw",
+    "pitch": "1 mm",
+    "rocker_ratio": 1.4,
+    "lock_nut_torque": "20 N·m"
+  },
+  "gauge_when": { "no_warmer_than": "35 °C" },
+  "leaves": ["0.05 mm", "0.10 mm", "6 thou"],
+  "covers": { "torque": "9 ± 1 N·m" },
+  "interval_hours": 100
+}
+"#;
+
 #[test]
 fn what_is_typed_carelessly_is_written_cleanly_and_comes_back_to_the_byte() {
     let home = tempfile::tempdir().unwrap();
@@ -102,39 +136,7 @@ fn what_is_typed_carelessly_is_written_cleanly_and_comes_back_to_the_byte() {
     let done = write(&workshop, &desk.form.document(), &name, false, None);
     let Done::Written(place) = done else { panic!("{done:?}") };
     let text = std::fs::read_to_string(place).unwrap();
-    let written = r#"{
-  "$schema": "./profile.schema.json",
-  "format": 1,
-  "name": "Screws",
-  "cylinders": 4,
-  "firing_order": [1, 3, 2, 4],
-  "layout": {
-    "shape": "opposed",
-    "banks": [{ "name": "right", "cylinders": [1, 3] }, { "name": "left", "cylinders": [2, 4] }]
-  },
-  "valves": {
-    "intake": { "target": "0.15 mm", "least": "0.10 mm", "most": "0.20 mm" },
-    "exhaust": { "target": "0.25 mm", "least": "0.2 mm", "most": "0.30 mm / 0.0118 in" }
-  },
-  "valve_timing": {
-    "intake_opens": "18.5 BTDC",
-    "intake_closes": "58 ABDC",
-    "exhaust_opens": "60 BBDC",
-    "exhaust_closes": "16 ATDC"
-  },
-  "adjuster": {
-    "kind": "screw",
-    "pitch": "1 mm",
-    "rocker_ratio": 1.4,
-    "lock_nut_torque": "20 N·m"
-  },
-  "gauge_when": { "no_warmer_than": "35 °C" },
-  "leaves": ["0.05 mm", "0.10 mm", "6 thou"],
-  "covers": { "torque": "9 ± 1 N·m" },
-  "interval_hours": 100
-}
-"#;
-    assert_eq!(text, written);
+    assert_eq!(text, WRITTEN);
     parse_profile(&text, &name).unwrap();
     assert_eq!(by_schema(&serde_json::from_str(&text).unwrap()), Vec::<String>::new());
     assert_eq!(again(&text), text);

@@ -137,7 +137,7 @@ fn a_page_key_leads_to_the_rows_after_those_that_are_seen() {
     for (width, height) in [(80, 24), (60, 20), (160, 50), (40, 12)] {
         let mut screens = Screens::on(shop(50));
         screens.app.room = (width, height);
-        let mut seen = vec![false; 50];
+        let mut seen = [false; 50];
         let name = |n: usize| format!("Tug {:02}", n + 1);
         for _ in 0..60 {
             let screen = screens.screen(width, height);
