@@ -81,14 +81,14 @@ pub enum Command {
 /// `demo`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  cowlside demo --fresh    throw the invented workshop away and make it anew"
+    after_help = "Examples:\n  cowlside demo --fresh    throw the invented workshop away and make it anew\n  cowlside demo engines    any other command there"
 )]
 pub struct Demo {
     /// Make the invented workshop anew, whatever was done in it
     #[arg(long)]
     pub fresh: bool,
-    /// Run one of the other commands in the invented workshop, as in: demo -- compare NAME
-    #[arg(last = true)]
+    /// Run one of the other commands in the invented workshop, as in: demo compare NAME
+    #[arg(trailing_var_arg = true, allow_hyphen_values = true, value_name = "COMMAND")]
     pub rest: Vec<String>,
 }
 

@@ -44,10 +44,13 @@ pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Res
     }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
     match args::Line::try_parse_from(words) {
-        Ok(args::Line { command: Some(command), .. }) => {
-            super::command_in(command, world, &invented)
+        Ok(args::Line { command, ascii }) => {
+            world.ascii |= ascii;
+            match command {
+                Some(command) => super::command_in(command, world, &invented),
+                None => screens::run(world, &invented, None),
+            }
         }
-        Ok(args::Line { command: None, .. }) => screens::run(world, &invented, None),
         Err(error) => super::print_usage(&error, world),
     }
 }
@@ -126,14 +129,20 @@ pub fn engines(
     }
     for row in &rows {
         let engine = &row.engine;
-        let open = row.open.as_ref().map_or("", |_| "  a session is open");
+        let open = match (row.attention, &row.open) {
+            (shop::Attention::Damaged, _) | (_, None) => "",
+            (_, Some(_)) => "  a session is open",
+        };
         let attention = match row.attention {
-            shop::Attention::LeftOpen
+            shop::Attention::Damaged
+            | shop::Attention::LeftOpen
             | shop::Attention::Unsigned
             | shop::Attention::Due
             | shop::Attention::Never
             | shop::Attention::Soon => format!("  {}", row.attention_words()),
-            shop::Attention::Open | shop::Attention::Nothing => String::new(),
+            shop::Attention::Open | shop::Attention::NotYet | shop::Attention::Nothing => {
+                String::new()
+            }
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
@@ -154,20 +163,21 @@ pub fn engines(
 fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.attention {
-        shop::Attention::Open => Some("open"),
+        shop::Attention::Damaged | shop::Attention::Open => Some("open"),
         shop::Attention::LeftOpen
         | shop::Attention::Unsigned
         | shop::Attention::Due
         | shop::Attention::Never => Some("due"),
         shop::Attention::Soon => Some("soon"),
-        shop::Attention::Nothing => None,
+        shop::Attention::NotYet | shop::Attention::Nothing => None,
     };
+    let left_open: Vec<&String> = row.damaged.iter().chain(&row.left_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
         "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
-        "attention": attention, "left_open": row.left_open,
+        "attention": attention, "left_open": left_open,
     })
 }
 
@@ -212,10 +222,10 @@ pub(super) fn run_plain(
     let desk = match gone_on {
         GoneOn::Open(open) => *open,
         GoneOn::Watching(watch) => return watching::run(world, *watch),
-        GoneOn::Nothing => {
+        GoneOn::Nothing(damaged) => {
             // Asked for hours first, one would be told after the typing that it was in vain.
             workshop.profile(engine)?;
-            let Some(begin) = begin(world, engine)? else { return Ok(0) };
+            let Some(begin) = begin(world, engine, &damaged)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
             OpenSession::new(workshop, workshop.start(engine, begin, moment)?)?
         }
@@ -240,8 +250,12 @@ fn which_version(
 }
 
 /// Asks for the hours before there is a session; `None` at the end of the input.
-fn begin(world: &mut World<'_>, engine: &Engine) -> Result<Option<Begin>, Fail> {
-    ask_all(world, |given| start::begin(&engine.name, Some(engine.counter()), given))
+fn begin(
+    world: &mut World<'_>,
+    engine: &Engine,
+    damaged: &[String],
+) -> Result<Option<Begin>, Fail> {
+    ask_all(world, |given| start::begin(&engine.name, damaged, Some(engine.counter()), given))
 }
 
 /// Asks until everything is answered; `None` at the end of the input.

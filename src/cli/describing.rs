@@ -13,7 +13,6 @@ use crate::tui;
 use crate::tui::job::Table;
 use crate::tui::profile_desk::{Done, ProfileDesk};
 use crate::tui::theme::{Colours, ThemeName};
-use std::path::Path;
 
 /// A form on its way, and what is to be done once it is written.
 #[derive(Clone, Debug, Default)]
@@ -87,9 +86,4 @@ pub fn kinds(workshop: &Workshop) -> (Vec<Kind>, Table) {
     };
     let table = tui::kinds::table(&kinds, of);
     (kinds, table)
-}
-
-/// Returns the name of a profile that was written here.
-pub fn name_of(place: &str) -> String {
-    Path::new(place).file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
 }

@@ -12,7 +12,7 @@ use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText, Seal};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
-use crate::guide::{Beside, leaf_sets, status};
+use crate::guide::{Beside, leaf_sets, start, status};
 use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
 use crate::store::journal::{Journal, Writer, writer};
@@ -30,8 +30,8 @@ use std::time::Duration;
 
 /// What going on with an engine's open session came to.
 pub enum GoneOn<'a> {
-    /// There is none.
-    Nothing,
+    /// There is none that can be gone on with; with what is said of a damaged one.
+    Nothing(Vec<String>),
     /// It is in hand here.
     Open(Box<OpenSession<'a>>),
     /// It can only be looked at.
@@ -122,9 +122,10 @@ impl<'a> OpenSession<'a> {
         moment: (Moment, u64),
     ) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
         let Found { things: open, mut notes } = workshop.open_sessions(engine, version)?;
-        let mut found = GoneOn::Nothing;
+        let mut found = None;
+        let mut damaged = Vec::new();
         for Glance { path, name, .. } in open {
-            if !matches!(found, GoneOn::Nothing) {
+            if found.is_some() {
                 notes.push(format!("session {name} is open, too; it comes after this one"));
                 continue;
             }
@@ -134,17 +135,18 @@ impl<'a> OpenSession<'a> {
                 let session = Session::replay(&opened.entries);
                 let left = session.map_or(Vec::new(), |session| status::open_lines(&session));
                 notes.extend(left.iter().map(|item| format!("session {name} left open: {item}")));
+                damaged.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
                 continue;
             }
-            found = match OpenSession::resume(workshop, engine.clone(), &path, moment)? {
+            found = Some(match OpenSession::resume(workshop, engine.clone(), &path, moment)? {
                 Ok(open) => GoneOn::Open(Box::new(open)),
                 Err(why) => {
                     let whose = (engine, version);
                     GoneOn::Watching(Box::new(Watch::new(workshop, whose, (&path, &opened), why)?))
                 }
-            };
+            });
         }
-        Ok((found, notes))
+        Ok((found.unwrap_or(GoneOn::Nothing(damaged)), notes))
     }
 
     /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back;

@@ -1,7 +1,7 @@
 //! The form of a profile as plain prompts: a field, a line. The same form as on the screen.
 
 use super::fail::Fail;
-use super::profile_form::{Opened, write};
+use super::profile_form::{Opened, write, written};
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
@@ -32,7 +32,9 @@ pub fn run(world: &mut World<'_>, workshop: &Workshop, opened: Opened) -> Result
         let Some(field) = fields.get(row).cloned() else {
             match turned(world, &form, page)? {
                 Some(next) => (page, row) = (next, 0),
-                None if finish(world, workshop, &form, &mut name, own.as_ref())? => return Ok(()),
+                None if finish(world, workshop, &mut form, &mut name, own.as_ref())? => {
+                    return Ok(());
+                }
                 None => (page, row) = (Page::Needed, 0),
             }
             continue;
@@ -46,7 +48,7 @@ pub fn run(world: &mut World<'_>, workshop: &Workshop, opened: Opened) -> Result
             Then::Back => row = row.saturating_sub(1),
             Then::NextPage => row = fields.len(),
             Then::Write => {
-                if finish(world, workshop, &form, &mut name, own.as_ref())? {
+                if finish(world, workshop, &mut form, &mut name, own.as_ref())? {
                     return Ok(());
                 }
                 (page, row) = place_of_fault(&form).unwrap_or((page, row));
@@ -154,7 +156,7 @@ fn place_of_fault(form: &Form) -> Option<(Page, usize)> {
 fn finish(
     world: &mut World<'_>,
     workshop: &Workshop,
-    form: &Form,
+    form: &mut Form,
     name: &mut String,
     own: Option<&(String, String)>,
 ) -> Result<bool, Fail> {
@@ -162,6 +164,7 @@ fn finish(
         writeln!(world.out, "! {}", plain(&fault.words))?;
         return Ok(false);
     }
+    form.tidy();
     for warning in form.warnings() {
         writeln!(world.out, "! {}", plain(&warning))?;
     }
@@ -181,7 +184,11 @@ fn finish(
         }
         match write(workshop, &form.document(), name, replace, own) {
             Done::Written(place) => {
-                writeln!(world.out, "written: {}", plain(&place))?;
+                write!(
+                    world.out,
+                    "{}",
+                    written(&place, own.is_some_and(|(read, _)| read == name))
+                )?;
                 return Ok(true);
             }
             Done::Exists => {

@@ -7,7 +7,7 @@ use super::world::World;
 use crate::domain::document::Node;
 use crate::domain::plain::plain;
 use crate::domain::profile::Facts;
-use crate::guide::profile_form::Form;
+use crate::guide::profile_form::{Form, SCHEMA};
 use crate::store::profile_writer::{self, NotWritten, Over};
 use crate::store::profiles::{self, Origin};
 use crate::store::settings::Settings;
@@ -17,6 +17,7 @@ use crate::tui::profile_desk::{Done, ProfileDesk, Wish, file_name};
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, terminal};
+use std::path::Path;
 
 const PLAIN: &str = "use --plain: the same form as plain prompts, line by line";
 
@@ -90,8 +91,7 @@ pub fn form(workshop: &Workshop, wanted: &Wanted) -> Result<Opened, Fail> {
     let mut document = profile_writer::document_of(&found.text)
         .ok_or_else(|| Fail::work("the profile holds a `null`", "take it out with an editor"))?;
     if to.is_some() {
-        // The schema lies beside the built-in profiles, not beside the copy.
-        document.remove("$schema");
+        document.put("$schema", Node::Text(SCHEMA.into()));
     }
     let form = Form::of(&document, profile_writer::judge, known).map_err(|why| {
         let error = format!("`{}` cannot be opened in the form: {why}", plain(source));
@@ -123,11 +123,31 @@ pub fn open(
     if as_prompts {
         return plain_profile::run(world, workshop, opened);
     }
+    let own = opened.own.is_some();
     match on_screen(world, workshop, opened)? {
-        Some(place) => writeln!(world.out, "written: {}", plain(&place))?,
+        Some(place) => write!(world.out, "{}", written(&place, own))?,
         None => writeln!(world.out, "left; nothing was written")?,
     }
     Ok(())
+}
+
+/// Says where a profile was written and what comes next.
+pub fn written(place: &str, own: bool) -> String {
+    let name = name_of(place);
+    let next = if own {
+        "Engines that have it go by it from their next service on.".to_string()
+    } else {
+        format!(
+            "For a new engine: cowlside engine add NAME --profile {name} --hours H\n\
+             For one that is here: cowlside engine profile ENGINE {name}"
+        )
+    };
+    format!("written: {}\n{next}\n", plain(place))
+}
+
+/// Returns the name of a profile that was written here.
+pub fn name_of(place: &str) -> String {
+    Path::new(place).file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 /// Shows the form until it is written or left; returns where it was written.

@@ -12,6 +12,7 @@ use crate::domain::leaves;
 use crate::domain::plain::spelled;
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::reading;
+use crate::domain::search::nearest;
 use crate::domain::units::Length;
 use crate::domain::verdict::Band;
 use crate::guide::commands;
@@ -24,6 +25,7 @@ use crate::report::profile_list::{self, ListRow};
 use crate::report::profile_sheet;
 use crate::store::profile_schema;
 use crate::store::profiles as store;
+use clap::{Command, Subcommand};
 use serde_json::Value;
 
 /// Prints one JSON document.
@@ -92,13 +94,24 @@ fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> 
         profile: &known.profile.profile,
         built_in: known.origin == store::Origin::BuiltIn,
     });
-    let rows = profile_list::asked_for(&all.collect::<Vec<_>>(), asked)
-        .map_err(|none| Fail::work(none.to_string(), none.hint()))?;
+    let rows = profile_list::asked_for(&all.collect::<Vec<_>>(), asked).map_err(|none| {
+        let command = meant(asked).unwrap_or_default();
+        Fail::work(none.to_string(), format!("{}{command}", none.hint()))
+    })?;
     if json {
         return print_json(world, &profile_list::list_json(&rows));
     }
     write!(world.out, "{}", profile_list::list_text(&rows))?;
     Ok(())
+}
+
+/// Says which command a word was that is written like one.
+fn meant(asked: &str) -> Option<String> {
+    let typed = asked.split(' ').next()?;
+    let commands = args::ProfilesWhat::augment_subcommands(Command::new("profiles"));
+    let names: Vec<&str> = commands.get_subcommands().map(Command::get_name).collect();
+    let (meant, apart) = nearest(typed, names)?;
+    (apart <= 2 && typed.len() > 2).then(|| format!(" Or was it `cowlside profiles {meant}`?"))
 }
 
 /// `plan`.

@@ -12,6 +12,7 @@ use super::fail::Fail;
 use super::keeping::{AT_ONCE, saved_in};
 use super::open_session::{GoneOn, OpenSession, SOON};
 use super::plain_session::ignored_at_the_start;
+use super::profile_form;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -285,12 +286,12 @@ impl<'a> Shell<'a> {
         let Some(place) = written else {
             return Ok(Carried::Said(Box::new(Carried::Done), "nothing was written".into()));
         };
-        let name = describing::name_of(place);
+        let name = profile_form::name_of(place);
         if let Some(words) = self.describing.given_to_its_engine(self.workshop, &name)? {
             return Ok(Carried::Said(Box::new(Carried::Shop(self.shop(at)?)), words));
         }
         let kinds = self.kinds();
-        let words = format!("written: {}", plain(place));
+        let words = format!("written: {}; now the engine that has it", plain(place));
         let then = match self.kinds.iter().find(|kind| kind.profile == name) {
             Some(kind) => Carried::Session(Box::new(new_engine(kind))),
             None => kinds,
@@ -332,12 +333,15 @@ impl<'a> Shell<'a> {
     ) -> Result<Carried<Bench>, Fail> {
         let moment = (at, self.run_ms.load(Ordering::Relaxed));
         let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
-        self.notes.extend(notes);
+        // What is said of a damaged session stands in the question itself.
+        if !matches!(&gone_on, GoneOn::Nothing(damaged) if !damaged.is_empty()) {
+            self.notes.extend(notes);
+        }
         Ok(match gone_on {
-            GoneOn::Nothing => {
+            GoneOn::Nothing(damaged) => {
                 let last = Some(engine.counter());
                 let (id, engine) = (engine.id.clone(), engine.name.clone());
-                on_bench(Desk::Beginning { id, engine, last })
+                on_bench(Desk::Beginning { id, engine, damaged, last })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),

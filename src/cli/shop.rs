@@ -21,7 +21,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
-const AT_ONCE: usize = 20;
+const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
 const MEANING: u32 = 2;
 /// Hours before the next service from which it is said to come soon.
@@ -38,10 +38,14 @@ pub struct Row {
     pub next_hours: Option<Hours>,
     /// The day by which it comes at the latest, where the profile counts months.
     pub next_day: Option<String>,
+    /// Whether the next service has still to be worked out: then neither is known.
+    pub not_yet: bool,
     /// The session that is open and can be gone on with.
     pub open: Option<String>,
-    /// What the last service left open where it was ended.
+    /// What the last service left open where it was ended, or where its file is damaged.
     pub left_open: Vec<String>,
+    /// How the file of a service that has not ended is damaged.
+    pub damaged: Option<String>,
     /// What needs attention.
     pub attention: Attention,
 }
@@ -49,6 +53,8 @@ pub struct Row {
 /// What needs attention, most of it first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Attention {
+    /// The file of a service that was begun and not ended is damaged: more may be open than it says.
+    Damaged,
     /// The last service was ended with something left open: a nut slack, a part out.
     LeftOpen,
     /// A service was begun and not ended.
@@ -59,6 +65,8 @@ pub enum Attention {
     Due,
     /// No service that counts is known, and its first one is due or nobody knows when it is.
     Never,
+    /// The next service has still to be worked out.
+    NotYet,
     /// It comes within ten hours.
     Soon,
     /// None.
@@ -69,13 +77,14 @@ impl Attention {
     /// Says it.
     pub fn words(self) -> &'static str {
         match self {
+            Attention::Damaged => "DAMAGED SERVICE",
             Attention::LeftOpen => "LEFT OPEN",
             Attention::Open => "OPEN: go on",
             Attention::Unsigned => "CLOSED UNSIGNED",
             Attention::Due => "DUE",
             Attention::Never => "never checked here",
             Attention::Soon => "due soon",
-            Attention::Nothing => "",
+            Attention::NotYet | Attention::Nothing => "",
         }
     }
 }
@@ -90,15 +99,27 @@ impl Row {
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
         let words = self.attention.words();
-        if self.attention == Attention::LeftOpen {
-            format!("{words}: {}", self.left_open.join("; "))
-        } else {
-            words.to_string()
-        }
+        let left = self.left_open.iter().map(String::as_str);
+        let open = self.open.as_ref().map(|_| Attention::Open.words());
+        let told: Vec<&str> = match self.attention {
+            Attention::Damaged => left.chain(open).collect(),
+            Attention::LeftOpen => left.collect(),
+            Attention::Open
+            | Attention::Unsigned
+            | Attention::Due
+            | Attention::Never
+            | Attention::NotYet
+            | Attention::Soon
+            | Attention::Nothing => Vec::new(),
+        };
+        if told.is_empty() { words.to_string() } else { format!("{words}: {}", told.join("; ")) }
     }
 
     /// Says when the next service comes: "462.6 h or 2027-03-14".
     pub fn next_words(&self) -> String {
+        if self.not_yet {
+            return "not worked out yet".into();
+        }
         let hours = self.next_hours.map(|hours| format!("{hours} h"));
         let both: Vec<String> = hours.into_iter().chain(self.next_day.clone()).collect();
         both.join(" or ")
@@ -133,41 +154,34 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         }
         let gauged = its.iter().filter(|one| one.sealed).count();
         let plain = its.iter().filter(|one| counts(one)).all(|one| !one.partial);
-        let by_history = if gauged < FORECAST_MIN && plain {
-            None
+        let next = if gauged < FORECAST_MIN && plain {
+            ByHistory::NotNeeded
         } else {
             let from = worked_out_from(&engine, &its);
             match nexts.get(&engine.id, &from) {
                 None if worked_out == AT_ONCE => {
                     put_off += 1;
-                    None
+                    ByHistory::PutOff
                 }
                 None => {
                     worked_out += 1;
                     workshop.folder().progress().so_far("working out next checks", done, all);
                     let next = next_of(workshop, &engine, &its);
                     nexts.set(&engine.id, from, &next);
-                    Some(next)
+                    ByHistory::Says(next)
                 }
-                noted @ Some(_) => noted,
+                Some(noted) => ByHistory::Says(noted),
             }
         };
-        let mut row = row(engine, &its, &mut intervals, by_history, now);
-        if row.attention == Attention::Unsigned {
-            row.left_open = its
-                .iter()
-                .rfind(|one| one.sealed && !one.imported)
-                .map_or_else(Vec::new, |one| workshop.open_in(one));
-            if !row.left_open.is_empty() {
-                row.attention = Attention::LeftOpen;
-            }
-        }
+        let mut row = row(engine, &its, &mut intervals, next, now);
+        tell_what_is_open(workshop, &its, &mut row);
         rows.push(row);
     }
     nexts.save(workshop.folder());
     if put_off > 0 {
         notes.push(format!(
-            "{put_off} engines: the next service by interval only; list them again for the forecast"
+            "{put_off} engines: the next service by interval only, or not worked out yet; \
+             list them again"
         ));
     }
     rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
@@ -179,7 +193,7 @@ pub fn orders(rows: &[Row]) -> Vec<Order> {
     let left = |row: &Row| match row.next_hours {
         Some(next) => next.less(row.engine.counter()).0,
         // Nobody knows how long it may still run, or it is due.
-        None if row.attention == Attention::Never => i64::MIN,
+        None if row.not_yet || row.attention == Attention::Never => i64::MIN,
         None => i64::MAX,
     };
     // An engine without a service yet stands first: its day is before any other.
@@ -240,11 +254,21 @@ impl Intervals<'_> {
     }
 }
 
+/// What an engine's history says of its next service.
+enum ByHistory {
+    /// Nothing else than its last service does.
+    NotNeeded,
+    /// It is worked out at another listing.
+    PutOff,
+    /// This; nothing where it says nothing.
+    Says(Next),
+}
+
 fn row(
     engine: Engine,
     its: &[&Glance],
     intervals: &mut Intervals<'_>,
-    by_history: Option<Next>,
+    history: ByHistory,
     now: Moment,
 ) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
@@ -262,12 +286,19 @@ fn row(
     let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
-    let next = by_history.filter(|next| *next != Next::default()).unwrap_or_else(|| {
-        // Where the history was put off, a service that may lack valves moves nothing.
-        let whole = its.iter().filter(|one| counts(one) && !one.partial).max_by_key(place);
-        let from = whole.or_else(|| its.iter().filter(|one| counts(one)).min_by_key(place));
-        by_interval(from.copied(), interval, |day| offset_by(&engine, day))
-    });
+    let after = |one: Option<&Glance>| by_interval(one, interval, |day| offset_by(&engine, day));
+    // Each valve counts from the last service that has a figure of it. While it is not known which
+    // those are, the next one comes no later than by the last service, and may come sooner.
+    let not_yet = matches!(history, ByHistory::PutOff) && last.is_some_and(|last| last.partial);
+    let next = match history {
+        ByHistory::Says(next) if next != Next::default() => next,
+        ByHistory::PutOff => after(last.copied()),
+        ByHistory::NotNeeded | ByHistory::Says(_) => {
+            let whole = its.iter().filter(|one| counts(one) && !one.partial).max_by_key(place);
+            let from = whole.or_else(|| its.iter().filter(|one| counts(one)).min_by_key(place));
+            after(from.copied())
+        }
+    };
     let next_hours = next.hours.map(|hours| hours.less(offset));
     let next_day = next.day;
     let counter = engine.counter();
@@ -276,6 +307,8 @@ fn row(
         _ if open.is_some() => Attention::Open,
         _ if ended_unsigned => Attention::Unsigned,
         _ if past_day => Attention::Due,
+        Some(next) if not_yet && next <= counter => Attention::Due,
+        _ if not_yet => Attention::NotYet,
         None if last.is_none() => Attention::Never,
         Some(next) if next <= counter && last.is_none() => Attention::Never,
         Some(next) if next <= counter => Attention::Due,
@@ -283,15 +316,40 @@ fn row(
         Some(_) | None => Attention::Nothing,
     };
     // What passed before anything was gauged here is due now, at whatever hours.
-    let next_hours = next_hours.filter(|_| attention != Attention::Never);
+    let known = attention != Attention::Never && !not_yet;
     Row {
         last: last.map(|last| day_of(last)),
-        next_hours,
-        next_day,
+        next_hours: next_hours.filter(|_| known),
+        next_day: next_day.filter(|_| !not_yet),
+        not_yet,
         open: open.map(|open| open.name.clone()),
         left_open: Vec::new(),
+        damaged: None,
         attention,
         engine,
+    }
+}
+
+/// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
+/// and no later one has ended, or it was closed unsigned.
+fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
+    let ended = its.iter().rposition(|one| one.sealed && !one.imported);
+    let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
+    let damaged = since.rev().find(|one| !one.sealed && !one.verdict.may_append());
+    if let Some(damaged) = damaged {
+        let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
+        row.attention = Attention::Damaged;
+        row.left_open = workshop.open_in(damaged);
+        row.damaged = Some(plain(&words));
+        return;
+    }
+    if row.attention != Attention::Unsigned {
+        return;
+    }
+    let last = ended.and_then(|ended| its.get(ended));
+    row.left_open = last.map_or_else(Vec::new, |one| workshop.open_in(one));
+    if !row.left_open.is_empty() {
+        row.attention = Attention::LeftOpen;
     }
 }
 

@@ -13,11 +13,13 @@ mod hours;
 mod length;
 mod temperature;
 mod torque;
+mod written;
 
 pub use decimal::{Decimal, NumberFault, plain_number};
 pub use hours::MOST_HUNDREDTHS;
 pub use length::CLEARANCE;
 pub use temperature::TemperatureUnit;
+pub use written::{clean_length, clean_temperature, clean_torque};
 
 use std::fmt;
 use std::marker::PhantomData;

@@ -358,7 +358,8 @@ fn no_plan(why: &str, given: &[String]) -> Step {
 fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
     let loose = bank == LOOSE_THINGS;
     let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
-    let unknown = |item: &str| is_unknown(&session.state, bank, item);
+    let untold = untold(bank, items);
+    let unknown = |item: &str| untold || is_unknown(&session.state, bank, item);
     let some_unknown = items.iter().any(|(item, _)| unknown(item));
     let list: Vec<String> = items
         .iter()
@@ -367,22 +368,32 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             false => format!("{count} × {}", plain(item)),
         })
         .collect();
-    let numbers: Vec<String> = items
-        .iter()
-        .map(|(item, count)| if unknown(item) { "?".into() } else { count.to_string() })
-        .collect();
-    let numbers = numbers.join("/");
+    let number = |(item, count): &(String, u32)| match untold {
+        true => "2".into(),
+        false if unknown(item) => "?".into(),
+        false => count.to_string(),
+    };
+    let numbers = items.iter().map(number).collect::<Vec<String>>().join("/");
     let shut = shut_again(session, bank);
     let off = items.iter().any(|(item, _)| !loose && session.state.off_already(bank, item) > 0);
-    let ask = if some_unknown {
+    let ask = if untold {
+        format!("How many came off, as in {numbers}:")
+    } else if some_unknown {
         format!("Count them all, plugs and blanks too, as in {numbers}:")
     } else {
         let shut = if shut { " (0 = stayed shut)" } else { "" };
         format!("All there? If not, the counts, as in {numbers}{shut}:")
     };
     let field = Field::typed(Typed::Number);
-    let field = if some_unknown { field } else { field.or_enter("exactly as listed") };
+    let field = match (untold, some_unknown) {
+        (true, _) => field.or_enter("none came off"),
+        (false, true) => field,
+        (false, false) => field.or_enter("exactly as listed"),
+    };
     let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field);
+    if untold {
+        ask = ask.line("The profile does not say how many there are: count what comes off.");
+    }
     if off {
         ask = ask.line("All that is off here now, with what was counted before.");
     }
@@ -414,6 +425,11 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+/// Tells whether the profile says of a bank neither covers nor what holds them.
+fn untold(bank: &str, items: &[(String, u32)]) -> bool {
+    bank != LOOSE_THINGS && items.iter().all(|(_, count)| *count == 0)
 }
 
 /// Tells whether what came off can be told by nobody but who took it off.
@@ -449,7 +465,8 @@ fn counts_sure(
         let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
         if loose { far } else { count != listed }
     };
-    let known = |item: &str| !is_unknown(&session.state, bank, item);
+    let untold = untold(bank, items);
+    let known = |item: &str| !untold && !is_unknown(&session.state, bank, item);
     let pairs = || {
         let all = items.iter().zip(&counts);
         all.map(|((item, listed), count)| (item, *listed, *count)).filter(|(item, ..)| known(item))

@@ -84,12 +84,33 @@ fn hours<T>(
     })
 }
 
-/// Asks for the hours at the start of a service: has it run since, and how far.
+/// Says of a session that is damaged and cannot be gone on with what is wrong with it, what it has
+/// open, and what to do.
+pub fn damaged(session: &str, wrong: &str, open: &[String]) -> Vec<String> {
+    let session = plain(session);
+    let open = match open {
+        [] => "nothing that can be read of it".to_string(),
+        open => open.join("; "),
+    };
+    vec![
+        format!("DAMAGED: session {session} is open: {}.", plain(wrong)),
+        format!("Left open: {open}; there may be more. A new service takes it over."),
+        "First look for a sound copy (Esc, then cowlside take COPY). This file is kept.".into(),
+    ]
+}
+
+/// Asks for the hours at the start of a service: has it run since, and how far. What is said of a
+/// damaged one is told first.
 ///
 /// A figure below `last` is taken only as a replaced counter.
-pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin> {
+pub fn begin(
+    engine: &str,
+    damaged: &[String],
+    last: Option<Hours>,
+    given: &[String],
+) -> Step<Begin> {
     let title = format!("{}: a new service", plain(engine));
-    counter("prepare", &title, last, given, |hours, replaced, rest| {
+    counter(("prepare", &title, damaged), last, given, |hours, replaced, rest| {
         let hours_why = replaced.then(|| "counter replaced".to_string());
         let begin = Begin { hours: Some(hours), hours_why, ..Begin::default() };
         total_time(&title, begin, rest, Step::Do)
@@ -99,18 +120,20 @@ pub fn begin(engine: &str, last: Option<Hours>, given: &[String]) -> Step<Begin>
 /// Asks for an engine's hours and nothing else: what the counter shows, and whether it is a new one.
 pub fn hours_now(engine: &str, last: Hours, given: &[String]) -> Step<(Hours, bool)> {
     let title = format!("{}: running hours", plain(engine));
-    counter(PLACE, &title, Some(last), given, |hours, replaced, _| Step::Do((hours, replaced)))
+    counter((PLACE, &title, &[]), Some(last), given, |hours, replaced, _| {
+        Step::Do((hours, replaced))
+    })
 }
 
 fn counter<T>(
-    place: &str,
-    title: &str,
+    (place, title, told): (&str, &str, &[String]),
     last: Option<Hours>,
     given: &[String],
     then: impl FnOnce(Hours, bool, &[String]) -> Step<T>,
 ) -> Step<T> {
     let mut ask =
         prompt(place, title, "Running hours now, as in 412.6:").with(Field::typed(Typed::Number));
+    ask = ask.lines(told.iter().cloned());
     if let Some(last) = last {
         ask = ask.line(format!("The counter stood at {last} h. Has it run since? Read it."));
         ask.field = ask.field.or_enter(format!("not run since, {last} h"));

@@ -4,6 +4,7 @@
 //! offset, and the hours that the engine has run are the sum.
 
 mod names;
+mod newer;
 
 pub use names::find_in;
 
@@ -219,7 +220,11 @@ pub fn find<'a>(engines: &'a [Engine], text: &str) -> Result<&'a Engine, StoreEr
 pub fn add(folder: &Folder, engine: &Engine) -> Result<Option<PathBuf>, StoreError> {
     let _lock = folder.lock_to_write(&[folder.engines()])?;
     let name = engine.name.to_lowercase();
-    let known = list(folder)?.engines;
+    let listing = list(folder)?;
+    if let Some(taken) = listing.taken_by_newer(&name) {
+        return Err(taken);
+    }
+    let known = listing.engines;
     if let Some(taken) = known.into_iter().find(|known| known.name.to_lowercase() == name) {
         return Err(StoreError::NameTaken { name: taken.name });
     }

@@ -183,6 +183,18 @@ pub enum StoreError {
         /// What it may be.
         candidates: Vec<String>,
     },
+    /// An engine of this name is in a file of a newer program.
+    #[error(
+        "an engine is called \"{}\" already, in a file that a newer version of the program wrote: {}",
+        quoted(name),
+        shown(path)
+    )]
+    TakenByNewer {
+        /// The name.
+        name: String,
+        /// Its file.
+        path: PathBuf,
+    },
     /// Names differ in more than capital letters.
     #[error("there is an engine called \"{}\" already", quoted(name))]
     NameTaken {
@@ -227,6 +239,7 @@ impl StoreError {
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
             | StoreError::Newer { path, .. }
+            | StoreError::TakenByNewer { path, .. }
             | StoreError::BadBackup { path, .. }
             | StoreError::InsideData { path }
             | StoreError::NothingToKeep { path }
@@ -251,7 +264,7 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
-            StoreError::Io { cause, .. } => words::hint(cause.kind()),
+            StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => {
@@ -281,6 +294,12 @@ impl StoreError {
             StoreError::Full { .. } => "start a new session",
             StoreError::Unkeepable { .. } => "make the text shorter",
             StoreError::NoIdentity { .. } => "start a new session",
+            StoreError::NoSuch { known, what: "engine", .. } if known.is_empty() => {
+                "there is none yet: cowlside engine add NAME --profile P --hours H"
+            }
+            StoreError::NoSuch { known, what: "session", .. } if known.is_empty() => {
+                "there is none yet: cowlside session ENGINE begins one"
+            }
             StoreError::NoSuch { known, .. } if known.is_empty() => "there is none yet",
             StoreError::NoSuch { known, .. } => {
                 return plain(&format!("there are: {}", known.join(", ")));
@@ -291,6 +310,9 @@ impl StoreError {
                 "say which version, as in NAME@A"
             }
             StoreError::Ambiguous { .. } => "give more of the name, or the id",
+            StoreError::TakenByNewer { .. } => {
+                "use that newer version for it, or choose another name; nothing was changed"
+            }
             StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",
             StoreError::FewerHours { .. } => {
                 "read the counter again; where it was replaced, say so"

@@ -121,9 +121,12 @@ impl Found {
     }
 
     fn engines(&mut self, folder: &Folder, other: &Folder) -> Result<(), StoreError> {
-        let here = engines::list(folder)?.engines;
+        let listing = engines::list(folder)?;
         let there = engines::list(other)?;
-        let mut names: Vec<String> = here.iter().map(|engine| engine.name.to_lowercase()).collect();
+        let newer = listing.names_in_newer().into_iter().map(|(name, _)| name.to_lowercase());
+        let here = &listing.engines;
+        let names = here.iter().map(|engine| engine.name.to_lowercase());
+        let mut names: Vec<String> = names.chain(newer).collect();
         for broken in there.broken {
             self.things.push(("engine", String::new(), What::LeftOut(broken.to_string())));
         }

@@ -30,9 +30,17 @@ pub fn cause_words(cause: &io::Error) -> String {
     }
 }
 
-/// Says what to do where the system refused.
-pub fn hint(kind: ErrorKind) -> &'static str {
+/// Says what to do where the system refused; `doing` is what was tried.
+pub fn hint(doing: &str, kind: ErrorKind) -> &'static str {
+    // What lies there is to be read: another place has it not.
+    let reads = matches!(doing, "list" | "read" | "open" | "look at");
     match kind {
+        ErrorKind::PermissionDenied if reads => {
+            "have its owner give you the right to read it; nothing was changed"
+        }
+        ErrorKind::NotADirectory if doing == "list" => {
+            "move that file away, then do it again; nothing was changed"
+        }
         ErrorKind::NotFound => {
             "look whether the name is spelled right, and whether the disk is there"
         }

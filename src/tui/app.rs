@@ -6,7 +6,7 @@
 
 use super::doing::Doing;
 use super::help::Help;
-use super::job::{Job, Request, Table};
+use super::job::{Job, Request, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Begun, Place};
 pub use super::list::{List, Listed};
@@ -170,6 +170,9 @@ pub struct App<J: Job> {
     pub describing: Option<Box<ProfileDesk>>,
     /// What stands in the entry.
     pub entry: String,
+    /// The name of a new engine while its kind is chosen anew, and the kinds as they were listed.
+    pub(super) draft: String,
+    pub(super) kinds: Option<List>,
     /// What was said last.
     pub note: Option<Note>,
     /// How far the disk is.
@@ -219,6 +222,8 @@ impl<J: Job> App<J> {
             top: Top::Nothing,
             describing: None,
             entry: String::new(),
+            draft: String::new(),
+            kinds: None,
             note: None,
             saving: Saving::All,
             busy: None,
@@ -356,11 +361,12 @@ impl<J: Job> App<J> {
             Carried::Done | Carried::Written(_) => {}
             Carried::Describe(desk) => self.describing = Some(desk),
             Carried::Session(job) => {
+                let draft = std::mem::take(&mut self.draft);
+                self.entry = if job.stage() == Stage::Kind { draft } else { String::new() };
                 self.job = Some(*job);
                 self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
-                self.entry.clear();
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
@@ -372,10 +378,14 @@ impl<J: Job> App<J> {
             }
             Carried::Watching(watched) => self.watch(*watched),
             Carried::Kinds(table) => {
-                self.job = None;
+                let back = self.job.take().is_some_and(|job| job.stage() == Stage::Kind);
                 self.forms.clear();
                 self.entry.clear();
-                self.top = Top::List(List::new(Listed::Kinds, table));
+                // Back from one of them, they stand as they were searched.
+                self.top = Top::List(match self.kinds.take().filter(|_| back) {
+                    Some(kinds) => kinds.renewed(table),
+                    None => List::new(Listed::Kinds, table),
+                });
             }
             Carried::Past(pages) => {
                 self.top = Top::Past(Past::new(pages));

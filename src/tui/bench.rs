@@ -36,6 +36,8 @@ pub enum Desk {
         id: String,
         /// Its name.
         engine: String,
+        /// What is said of a service of it that is damaged.
+        damaged: Vec<String>,
         /// Its hours as they were last told.
         last: Option<Hours>,
     },
@@ -195,9 +197,9 @@ impl Bench {
                 let make = |new| Request::NewEngine(Box::new(new));
                 Some(done(start::new_engine(kind, given), make))
             }
-            Desk::Beginning { id, engine, last } => {
+            Desk::Beginning { id, engine, damaged, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
-                Some(done(start::begin(engine, *last, given), begin))
+                Some(done(start::begin(engine, damaged, *last, given), begin))
             }
             Desk::Versions { id, name, common, versions, .. } => {
                 let go_on = |version| Request::GoOn { id: id.clone(), version };
@@ -300,6 +302,10 @@ impl Job for Bench {
             Some(session) if reading => status::taken_for(session, entry),
             Some(_) | None => String::new(),
         }
+    }
+
+    fn last_typed(&self, form: &Talk) -> String {
+        form.given.last().cloned().unwrap_or_default()
     }
 
     fn answer(&self, form: Option<&Talk>, answer: &Answer, at: Moment) -> Reply<Bench> {

@@ -29,6 +29,10 @@ pub trait Job: Clone {
     fn taken_for(&self, form: Option<&Self::Form>, entry: &str) -> String;
     /// Answers what is asked.
     fn answer(&self, form: Option<&Self::Form>, answer: &Answer, at: Moment) -> Reply<Self>;
+    /// Returns what was typed at the question before this one; nothing where a digit answered it.
+    fn last_typed(&self, _form: &Self::Form) -> String {
+        String::new()
+    }
     /// Lists all commands; each always has the same place.
     fn offers(&self) -> Vec<Offer>;
     /// Begins the command at this place of [`Job::offers`].

@@ -6,6 +6,7 @@ use super::keymap::{Begun, Motion};
 use crate::guide::kinds;
 use crate::report::WIDTH;
 use crate::report::orders::found;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// A list on top of everything else.
@@ -130,24 +131,26 @@ impl List {
         List { cursor: place.unwrap_or(0), ..list }
     }
 
-    pub(super) fn moved(&self, motion: Motion, room: (u16, u16)) -> List {
+    /// Moves the cursor; a page key leads to the rows after, or before, those that are seen at once.
+    pub(super) fn moved(
+        &self,
+        motion: Motion,
+        page: Option<Range<usize>>,
+        room: (u16, u16),
+    ) -> List {
         let last = self.shown().len().saturating_sub(1);
-        let page = match self.what {
-            Listed::Record => page_of(room),
-            Listed::Shop
-            | Listed::Kinds
-            | Listed::Engine
-            | Listed::More
-            | Listed::Kept
-            | Listed::Compare
-            | Listed::Records
-            | Listed::Watched => PAGE,
+        let (before, after) = match page {
+            Some(page) => (page.start.saturating_sub(1), page.end),
+            None => {
+                let page = page_of(room);
+                (self.cursor.saturating_sub(page), self.cursor + page)
+            }
         };
         let cursor = match motion {
             Motion::Up => self.cursor.saturating_sub(1),
             Motion::Down => self.cursor + 1,
-            Motion::PageUp => self.cursor.saturating_sub(page),
-            Motion::PageDown => self.cursor + page,
+            Motion::PageUp => before,
+            Motion::PageDown => after,
             Motion::First => 0,
             Motion::Last => last,
         };
@@ -166,12 +169,9 @@ impl List {
     }
 }
 
-/// Lines that a page key goes.
-const PAGE: usize = 10;
-
-/// Lines of a record that a page key goes, fewer where a narrow window folds them: none is leapt over.
+/// Lines that a page key goes in a sheet that is set anew in a narrow window: none is leapt over.
 fn page_of((width, height): (u16, u16)) -> usize {
     const AROUND: u16 = 5;
     let rows = usize::from(height.saturating_sub(AROUND));
-    (rows * usize::from(width) / WIDTH).clamp(1, PAGE)
+    (rows * usize::from(width) / WIDTH).max(1)
 }

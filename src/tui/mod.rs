@@ -10,6 +10,7 @@ pub mod bench;
 mod beside;
 pub mod compared;
 pub mod doing;
+mod going_back;
 mod hand;
 pub mod help;
 pub mod input;

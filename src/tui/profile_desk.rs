@@ -12,7 +12,7 @@ use super::theme::{Colours, Theme, ThemeName};
 use super::widgets::digits::Ink;
 use super::widgets::text;
 use crate::guide::help::Piece;
-use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page};
+use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page, words_of};
 
 /// Most characters of a field; the loader has its own, lower, limits.
 const LONGEST: usize = 2000;
@@ -212,7 +212,7 @@ impl ProfileDesk {
     fn in_fields(&mut self, key: &Key) -> Option<Wish> {
         let field = self.field();
         match (key, &field) {
-            (Key::Letter(letter), Some(field)) => self.typed(field, &letter.to_string()),
+            (Key::Letter(letter), Some(field)) => self.letter(field, *letter),
             (Key::Paste(pasted), Some(field)) => self.typed(field, pasted),
             (Key::Erase, Some(field)) => {
                 let left = text::without_last(self.form.text(&field.path)).to_owned();
@@ -243,7 +243,26 @@ impl ProfileDesk {
         None
     }
 
+    /// Takes a letter. In a choice a digit chooses.
+    fn letter(&mut self, field: &Field, letter: char) {
+        let offered = words_of(field.kind);
+        if letter.is_ascii_digit() && !offered.is_empty() {
+            match self.form.chosen_by(field, letter) {
+                Some(word) => self.form.set(&field.path, word),
+                None => {
+                    self.note = Some(Note::warning(format!("1 to {} choose", offered.len())));
+                }
+            }
+            return;
+        }
+        self.typed(field, &letter.to_string());
+    }
+
+    /// Adds to what stands in a field; behind a word that was chosen it begins anew.
     fn typed(&mut self, field: &Field, more: &str) {
+        if self.form.has_chosen(field) {
+            self.form.set(&field.path, "");
+        }
         let more = more.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
         let old = self.form.text(&field.path);
         let room = LONGEST.saturating_sub(old.chars().count());
@@ -304,6 +323,7 @@ impl ProfileDesk {
         }
         let faults = self.form.faults();
         let Some(fault) = faults.first() else {
+            self.form.tidy();
             if let Some(doubt) = self.doubted() {
                 self.show(&doubt.path);
                 self.asked = Asked::Doubt(doubt);

@@ -9,7 +9,7 @@ use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;
 use super::widgets::digits::Ink;
 use super::widgets::text::wrap;
-use crate::guide::profile_form::{Fault, Field, Grave, Kind, Page};
+use crate::guide::profile_form::{Fault, Field, Grave, Page, words_of};
 use crate::report::layout_drawing;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -88,9 +88,23 @@ fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {
     let comes_to = match comes_to.strip_prefix(&text) {
         Some(rest) if !text.is_empty() => rest.trim().to_string(),
         Some(_) | None if comes_to.is_empty() => String::new(),
+        Some(_) | None if says_the_same(&text, &comes_to) => {
+            comes_to.find('(').and_then(|at| comes_to.get(at..)).unwrap_or_default().to_string()
+        }
         Some(_) | None => format!("= {comes_to}"),
     };
     Line { label: field.label.clone(), text, comes_to, standing }
+}
+
+/// Tells whether a figure was typed with the unit and the value that its words begin with: "0.3 mm" of
+/// "0.30 mm (0.0118 in)".
+fn says_the_same(typed: &str, comes_to: &str) -> bool {
+    let figure = |text: &str| {
+        let (digits, unit) = text.trim().split_once(' ')?;
+        Some((digits.parse::<f64>().ok()?, unit.to_owned()))
+    };
+    let main = comes_to.split_once('(').map_or(comes_to, |(main, _)| main);
+    figure(typed).is_some_and(|typed| figure(main) == Some(typed))
 }
 
 /// Says in a few words what is left to do before the profile can be written.
@@ -161,9 +175,10 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     if let Some(taken) = desk.taken_by_enter(field) {
         says.push((format!("Enter takes {taken}"), Role::Good));
     }
-    if let Kind::Choice(words) = field.kind {
+    let words = words_of(field.kind);
+    if !words.is_empty() {
         let numbered = words.iter().enumerate().map(|(at, word)| format!("{} {word}", at + 1));
-        says.push((numbered.collect::<Vec<_>>().join("  "), Role::Text));
+        says.push((numbered.collect::<Vec<_>>().join(", "), Role::Text));
     } else if text.is_empty() && desk.form.proposals(field).len() > 1 {
         let proposals: Vec<String> = desk.form.proposals(field).into_iter().take(6).collect();
         says.push((format!("right arrow: {}", proposals.join(" · ")), Role::Text));

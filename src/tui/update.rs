@@ -2,8 +2,9 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
+use super::going_back::{step_back, to_engines, to_its_list};
 use super::help::{self, Help};
-use super::job::{Answer, Job, Offer, Reply, Stage};
+use super::job::{Answer, Job, Offer, Reply};
 use super::keeping::Saving;
 use super::keymap::{Action, Motion, Place};
 use super::looking::{first_picture, looking};
@@ -107,6 +108,8 @@ const LINES_OF_ONE: usize = 4;
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there are pictures only while valves are gauged";
 
+/// Said where there is no engine to search for.
+const NONE_YET: &str = "there is no engine to search for yet; Enter makes one";
 /// Longest text that is searched for.
 const SEARCH_MAX: usize = 80;
 
@@ -200,13 +203,20 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 }
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
+    let none_yet = list.what == Listed::Shop && list.table.rows.len() == 1;
+    if none_yet && matches!(action, Action::Type(_) | Action::Paste(_) | Action::Search) {
+        next.note = Some(Note::warning(NONE_YET));
+        return (next, None);
+    }
     let searches = matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare);
     if let Some(search) = searched(list.search.as_deref(), action).filter(|_| searches) {
         put(&mut next, list.searching(search));
         return (next, None);
     }
     let moved = match action {
-        Action::Move(motion) => Some(list.moved(*motion, next.room)),
+        Action::Move(motion) => {
+            Some(list.moved(*motion, view::page_shown(&next, list, *motion), next.room))
+        }
         Action::Digit(digit) => list.numbered(*digit),
         _ => None,
     };
@@ -295,7 +305,10 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, Some(Effect::Open(row)))
         }
         (Listed::Kinds, _) if list.finds_nothing() => (next.refused(NOT_FOUND.into()), None),
-        (Listed::Kinds, _) => (next, Some(Effect::Kind(row))),
+        (Listed::Kinds, _) => {
+            next.kinds = Some(list.clone());
+            (next, Some(Effect::Kind(row)))
+        }
         (Listed::Engine, _) => {
             next.top = Top::Nothing;
             let action = view::OF_ENGINE.get(row).map(|(action, _)| action);
@@ -349,8 +362,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back | Action::Enter if to_engines(&next, &job, action) => {
-            let effect = if job.stage() == Stage::Kind { Effect::Kinds } else { Effect::Shop };
-            return (next, Some(effect));
+            return to_its_list(next, &job);
         }
         Action::Back => step_back(&mut next),
         Action::Digit(digit) => {
@@ -416,31 +428,6 @@ fn show_record<J: Job>(next: &mut App<J>, job: &J) {
     match job.record() {
         Ok(table) => next.top = Top::List(List::new(Listed::Record, table)),
         Err(why) => next.note = Some(Note::warning(why)),
-    }
-}
-
-/// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under way, and Enter
-/// too where one is closed.
-fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> bool {
-    let nothing_begun = next.forms.is_empty() && next.entry.is_empty();
-    nothing_begun
-        && match job.stage() {
-            Stage::Kind | Stage::Before => *action == Action::Back,
-            Stage::Open => false,
-            Stage::Closed => true,
-        }
-}
-
-/// Back to the question before; what was typed is left only at the second time.
-fn step_back<J: Job>(next: &mut App<J>) {
-    if next.forms.is_empty() {
-        return;
-    }
-    if next.entry.is_empty() {
-        next.forms.pop();
-    } else {
-        next.entry.clear();
-        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
     }
 }
 

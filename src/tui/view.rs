@@ -3,7 +3,7 @@
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
 use super::job::{Job, Shortcut, Stage, Table};
-use super::keymap::{self, Action, Begun, Place};
+use super::keymap::{self, Action, Begun, Motion, Place};
 use super::past::Past;
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
@@ -19,6 +19,7 @@ use super::widgets::picture::PictureView;
 use crate::guide::{Choice, Field, Prompt, Typed, kinds};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::ops::Range;
 
 /// A whole screen in words.
 #[derive(Clone, Debug, PartialEq)]
@@ -280,6 +281,21 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
         sheet: list.table.sheet.clone(),
     }
+}
+
+/// Returns the rows of a list that are seen at once, where a page key asks for them.
+pub(super) fn page_shown<J: Job>(
+    app: &App<J>,
+    list: &List,
+    motion: Motion,
+) -> Option<Range<usize>> {
+    let pages = matches!(motion, Motion::PageUp | Motion::PageDown);
+    let mut view = pages.then(|| View::List(Box::new(table_view(app, list))))?;
+    if app.ink == Ink::Hash {
+        ascii::spell(&mut view);
+    }
+    let View::List(view) = view else { return None };
+    table::page(&view, app.room)
 }
 
 /// What is searched, or how one does.

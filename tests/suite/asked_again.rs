@@ -8,7 +8,7 @@ use cowlside::guide::{Beside, Command, Prompt, Step, Task, Typed, start, status,
 
 fn begun(given: &[&str]) -> Step<Begin> {
     let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
-    start::begin("Trainer two", Some(Hours(41_260)), &given)
+    start::begin("Trainer two", &[], Some(Hours(41_260)), &given)
 }
 
 #[test]

@@ -221,6 +221,9 @@ fn enter_takes_the_kind_that_is_drawn_and_esc_gives_the_list_back() {
     screens.press("hydraulic enter");
     let title = screens.app.prompt().unwrap().title;
     assert_eq!(title, "A new engine: Flat six, hydraulic lifters, push rods of other lengths");
+    // As it was searched, then whole.
+    screens.press("esc");
+    assert_eq!(screens.titles().len(), 2);
     screens.press("esc");
     assert_eq!(screens.titles().len(), BUILT_IN.len() + 1);
     // By its number, as in every list; with more than nine rows Enter opens.

@@ -16,9 +16,11 @@ mod cut_off;
 mod engines;
 #[cfg(target_os = "linux")]
 mod first_run;
+mod form_clean;
 mod form_walk;
 mod full_disk;
 mod fuzzed;
+mod going_back;
 mod helps;
 mod hostile;
 mod index;
@@ -65,6 +67,7 @@ mod session;
 mod shims;
 mod shipped;
 mod shop;
+mod shop_damaged;
 mod shop_walk;
 #[cfg(unix)]
 mod slow_disk;

@@ -79,7 +79,7 @@ fn faults(root: &Value, schema: &Value, value: &Value, path: &str) -> Vec<String
     wrong
 }
 
-fn by_schema(profile: &Value) -> Vec<String> {
+pub fn by_schema(profile: &Value) -> Vec<String> {
     let schema = schema();
     faults(&schema, &schema, profile, "")
 }

@@ -54,7 +54,7 @@ impl Workshop {
             Effect::Open(0) => {
                 let (id, engine) = ("a".into(), "Test four".into());
                 let last = Some(Hours(41_260));
-                Ok(session(Desk::Beginning { id, engine, last }))
+                Ok(session(Desk::Beginning { id, engine, damaged: Vec::new(), last }))
             }
             Effect::Open(_) | Effect::Kinds => Ok(Carried::Kinds(kinds::listed().1)),
             Effect::Kind(row) => Ok(session(Desk::NewEngine(kinds::listed().0[*row].clone()))),

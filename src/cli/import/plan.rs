@@ -52,6 +52,8 @@ pub struct Plan {
 struct Making<'a> {
     workshop: &'a Workshop,
     engines: Vec<Engine>,
+    /// The files of engines that cannot be read.
+    unread: engines::Listing,
     known: Vec<Glance>,
     profiles: BTreeMap<String, ProfileText>,
     plan: Plan,
@@ -64,9 +66,11 @@ impl Plan {
         sessions: &[table::Session],
         now: Moment,
     ) -> Result<Plan, Fail> {
+        let mut listing = engines::list(workshop.folder())?;
         let mut making = Making {
             workshop,
-            engines: engines::list(workshop.folder())?.engines,
+            engines: std::mem::take(&mut listing.engines),
+            unread: listing,
             known: workshop.sessions()?.things,
             profiles: BTreeMap::new(),
             plan: Plan::default(),
@@ -134,6 +138,10 @@ impl Making<'_> {
             let day = dates::day(session.began);
             let fresh = reached.insert(key, (session.hours, session.name.clone())).is_none();
             if fresh && self.engine(&session.engine).is_none() {
+                if let Some(taken) = self.unread.taken_by_newer(&session.engine) {
+                    self.problem(line, taken.to_string());
+                    continue;
+                }
                 let first = (day.as_str(), session.hours);
                 match Engine::new(&session.engine, "", &session.profile, first, now.unix_ms) {
                     Ok(engine) => self.plan.engines.push(engine),

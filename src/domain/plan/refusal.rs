@@ -71,6 +71,9 @@ impl fmt::Display for PlanRefusal {
                     "the plan cannot begin with cylinder {cylinder}: this engine has {cylinders}"
                 )
             }
+            PlanRefusal::MarginOutOfRange { margin } if margin.abs() >= 1e6 => {
+                write!(f, "a least margin of {margin:e}° cannot be asked for: it must be 0 to 360")
+            }
             PlanRefusal::MarginOutOfRange { margin } => {
                 write!(f, "a least margin of {margin}° cannot be asked for: it must be 0 to 360")
             }

@@ -121,6 +121,15 @@ impl Length {
     }
 }
 
+fn known(word: &str) -> Option<&'static (&'static [&'static str], i64, LengthUnit)> {
+    UNITS.iter().find(|(words, ..)| words.contains(&word))
+}
+
+/// Returns the word that a unit of length goes by in a clean file.
+pub(super) fn unit_word(word: &str) -> Option<&'static str> {
+    known(word)?.0.first().copied()
+}
+
 /// A number and the unit that was written after it.
 struct Written {
     number: Decimal,
@@ -146,9 +155,8 @@ impl Written {
             // The word means a thousandth of an inch to some and a millimetre to others.
             return Err("name its unit plainly: \"thou\" or \"mm\", not \"mil\"".to_string());
         }
-        let known = UNITS.iter().find(|(words, ..)| words.contains(&unit));
-        let (_, nm, system) =
-            known.ok_or("have one of the units \"mm\", \"µm\", \"in\", \"thou\"".to_string())?;
+        let (_, nm, system) = known(unit)
+            .ok_or("have one of the units \"mm\", \"µm\", \"in\", \"thou\"".to_string())?;
         Ok(Written { number, nm: *nm, system: *system, text: text.trim().to_string() })
     }
 

@@ -19,6 +19,21 @@ const FAHRENHEIT: [&str; 6] = ["°F", "degF", "deg F", "F", "℉", "fahrenheit"]
 const LEAST: Temperature = Temperature(-100_000);
 const MOST: Temperature = Temperature(500_000);
 
+fn unit_named(word: &str) -> Option<TemperatureUnit> {
+    if CELSIUS.contains(&word) {
+        return Some(TemperatureUnit::Celsius);
+    }
+    FAHRENHEIT.contains(&word).then_some(TemperatureUnit::Fahrenheit)
+}
+
+/// Returns the sign that a unit of temperature goes by in a clean file.
+pub(super) fn unit_sign(word: &str) -> Option<&'static str> {
+    Some(match unit_named(word)? {
+        TemperatureUnit::Celsius => "°C",
+        TemperatureUnit::Fahrenheit => "°F",
+    })
+}
+
 impl Temperature {
     /// Reads a temperature with its unit, `"35 °C"` or `"95 °F"`, rounded to a thousandth of a degree Celsius.
     ///
@@ -42,9 +57,7 @@ impl Temperature {
         let (number, unit) = Decimal::read(text.trim()).map_err(|_| misread())?;
         let unit = match unit.trim() {
             "" => bare.ok_or_else(misread)?,
-            word if CELSIUS.contains(&word) => TemperatureUnit::Celsius,
-            word if FAHRENHEIT.contains(&word) => TemperatureUnit::Fahrenheit,
-            _ => return Err(misread()),
+            word => unit_named(word).ok_or_else(misread)?,
         };
         let thousandths = match unit {
             TemperatureUnit::Celsius => number.times(1000),

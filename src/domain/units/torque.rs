@@ -78,8 +78,15 @@ impl Torque {
 const INCH_POUNDS_BELOW_NM: f64 = 34.0;
 
 /// Writes a tolerance with one sign: "+/-" would be taken for the stroke between two units.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     text.replace("+/-", "±").replace("+-", "±")
+}
+
+/// Returns the unit of torque that is written so.
+pub(super) fn unit_named(text: &str) -> Option<TorqueUnit> {
+    let bare: String =
+        text.chars().filter(|sign| !sign.is_whitespace() && !"·⋅*.-".contains(*sign)).collect();
+    UNITS.iter().find(|(words, _)| words.contains(&bare.as_str())).map(|(_, unit)| *unit)
 }
 
 /// Three figures, or four from 100 on.
@@ -140,11 +147,7 @@ impl Written {
             }
             Some(_) | None => (None, rest),
         };
-        let bare: String =
-            unit.chars().filter(|sign| !sign.is_whitespace() && !"·⋅*.-".contains(*sign)).collect();
-        let (_, unit) = UNITS
-            .iter()
-            .find(|(words, _)| words.contains(&bare.as_str()))
+        let unit = unit_named(unit)
             .ok_or("have one of the units \"N·m\", \"lbf·in\", \"lbf·ft\"".to_string())?;
         let places =
             second.map_or(first.places(), |(_, number)| first.places().min(number.places()));
@@ -161,7 +164,7 @@ impl Written {
         if plus_minus < 0.0 {
             return Err("run from the smaller to the larger figure".to_string());
         }
-        Ok(Written { middle, plus_minus, half_digit, unit: *unit, text: text.to_string() })
+        Ok(Written { middle, plus_minus, half_digit, unit, text: text.to_string() })
     }
 
     /// Checks that a second figure says the same, within 3 % or half of its last digit.

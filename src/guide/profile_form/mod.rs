@@ -10,6 +10,7 @@ mod fields;
 mod helps;
 mod propose;
 mod texts;
+mod tidy;
 
 use crate::domain::document::{Judge, Node};
 use crate::domain::profile::{Facts, Shape};
@@ -23,7 +24,10 @@ pub use helps::help_on_writing;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 pub use texts::Kind;
+pub use tidy::words_of;
 
+/// How a profile names its schema, which editors read: `cowlside profiles schema` prints it.
+pub const SCHEMA: &str = "./profile.schema.json";
 /// Most banks or rows of cylinders that the form shows.
 const BANKS_MAX: usize = 8;
 
@@ -60,7 +64,8 @@ pub struct Form {
 impl Form {
     /// Opens an empty form; proposals come from the `known` kinds of engine.
     pub fn new(judge: Judge, known: Vec<Facts>) -> Form {
-        Form { texts: BTreeMap::new(), first: BTreeMap::new(), judge, known: Arc::new(known) }
+        let texts = BTreeMap::from([("$schema".to_string(), SCHEMA.to_string())]);
+        Form { first: texts.clone(), texts, judge, known: Arc::new(known) }
     }
 
     /// Opens a form on a profile's document.
@@ -69,6 +74,7 @@ impl Form {
     /// Names what the form cannot hold without changing what the profile says.
     pub fn of(document: &Node, judge: Judge, known: Vec<Facts>) -> Result<Form, String> {
         let mut form = Form::new(judge, known);
+        form.texts.clear();
         for row in &ROWS {
             form.take(row, document)?;
         }
@@ -114,20 +120,6 @@ impl Form {
             self.texts.remove(path);
         } else {
             self.texts.insert(path.to_string(), text);
-        }
-    }
-
-    /// Completes a field when it is left: the profile's unit, or the usual word, behind a number;
-    /// the whole word of a choice that was begun or told by its number.
-    pub fn complete(&mut self, field: &Field) {
-        let text = self.text(&field.path).trim().to_string();
-        let done = match field.kind {
-            Kind::Choice(words) => chosen(words, &text),
-            Kind::YesNo => chosen(&["yes", "no"], &text),
-            kind => texts::completed(kind, &text, self.unit()),
-        };
-        if let Some(done) = done {
-            self.set(&field.path, done);
         }
     }
 
@@ -192,7 +184,8 @@ impl Form {
                 .replace("{n}", &(place + 1).to_string()),
         };
         let second = place > 0 && path.ends_with("].cylinders") && place < self.banks_least();
-        let row_at = place > 0 && path.ends_with("].first_at");
+        // Of a further row, once anything of it is told.
+        let row_at = (1..self.banks_given()).contains(&place) && path.ends_with("].first_at");
         let needed = NEEDED.contains(&path.as_str()) || second || row_at;
         Some(Field { path, page: row.page, label, kind: row.kind, needed, say: row.say })
     }
@@ -324,16 +317,4 @@ struct Parts {
 
 fn placed(path: &str, place: usize) -> String {
     path.replace("[{}]", &format!("[{place}]")).replace("[]", &format!("[{place}]"))
-}
-
-/// Returns the word that a number or the beginning of a word stands for.
-fn chosen(words: &[&str], text: &str) -> Option<String> {
-    if text.is_empty() || words.contains(&text) {
-        return None;
-    }
-    let by_number = text.parse::<usize>().ok().and_then(|number| words.get(number.checked_sub(1)?));
-    let typed = text.to_lowercase();
-    let mut begun = words.iter().filter(|word| word.starts_with(&typed));
-    let only = || begun.next().filter(|_| begun.next().is_none());
-    by_number.or_else(only).map(|word| (*word).to_string())
 }

@@ -117,7 +117,7 @@ pub(super) fn completed(kind: Kind, text: &str, unit: Option<LengthUnit>) -> Opt
     }
 }
 
-fn number(text: &str) -> Option<f64> {
+pub(super) fn number(text: &str) -> Option<f64> {
     let digits = text.strip_prefix('-').unwrap_or(text);
     let plain = |letter: char| letter.is_ascii_digit() || letter == '.' || letter == ',';
     if digits.is_empty() || !digits.chars().all(plain) || digits.len() > 24 {
@@ -135,7 +135,7 @@ fn numbers(text: &str, between: &[char]) -> Option<Node> {
 
 /// Splits at commas; what stands in double quotes is one word, a doubled quote in it is a quote.
 /// A comma between two digits belongs to the number.
-fn split(text: &str) -> Vec<String> {
+pub(super) fn split(text: &str) -> Vec<String> {
     let mut words = Vec::new();
     let mut word = String::new();
     let mut inside = false;

@@ -8,6 +8,7 @@ use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// Everything that such a screen says.
@@ -53,13 +54,29 @@ const BESIDE_A_DRAWING: u16 = 12;
 
 /// Paints the table; it scrolls by whole pages, so that a row stays where it is.
 pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
+    paint_page(view, theme, area, buf);
+}
+
+/// Returns the rows that are seen at once with the one under the cursor, in a window of so many
+/// columns and rows; `None` where its lines are set anew, and in one that is too small.
+pub fn page(view: &TableView, (width, height): (u16, u16)) -> Option<Range<usize>> {
+    let area = Rect::new(0, 0, width, height);
+    paint_page(view, Theme::plain(), area, &mut Buffer::empty(area))
+}
+
+fn paint_page(
+    view: &TableView,
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) -> Option<Range<usize>> {
     if !frame::has_room(area) {
         let shown = view.rows.get(view.cursor).map(|row| row.join("  ")).unwrap_or_default();
         let alert = view.around.alert.iter().map(|alert| (alert.clone(), Role::Open));
         let shown = [(shown, Role::Cursor), (view.title.clone(), Role::Title)];
         let wanted: Vec<(String, Role)> = alert.chain(shown).collect();
         frame::paint_cramped(&wanted, theme, area, buf);
-        return;
+        return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let middle = paint_note(view, theme, middle, buf);
@@ -78,7 +95,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
         let lines = narrow(sheet, usize::from(list.width), view.cursor);
         paint_folded(lines.0, &lines.1, theme, list, buf);
-        return;
+        return None;
     }
     let numbered = numbered(view);
     let head = heading(view);
@@ -95,14 +112,14 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     let list = below(list, at);
     if fits {
-        return paint_rows(view, &numbered, &widths, theme, list, buf);
+        return Some(paint_rows(view, &numbered, &widths, theme, list, buf));
     }
     let in_lines = |row: &Vec<String>| match &narrowed {
         Some(widths) => wrapped(row, widths),
         None => fold(&head, row, list.width),
     };
     let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
-    paint_folded(view.cursor, &rows, theme, list, buf);
+    Some(paint_folded(view.cursor, &rows, theme, list, buf))
 }
 
 /// A sheet set for a narrower window, a row a line, and the line in which the cursor's line now is.
@@ -213,10 +230,19 @@ fn widths(head: &[String], rows: &[Vec<String>]) -> Vec<u16> {
 }
 
 /// A row that is wider than the window in several lines, each cell told by its head; what comes after
-/// the first is set in.
+/// the first is set in. A last column without a head, which says what is the matter with the row,
+/// stands beside its name: of a row that is cut it is still seen.
 pub fn fold(heads: &[String], cells: &[String], width: u16) -> Vec<String> {
     const IN: &str = "   ";
-    let cells = told_by_heads(heads, cells);
+    let name = heads.iter().position(|head| !head.trim().is_empty());
+    let (mut heads, mut cells) = (heads.to_vec(), cells.to_vec());
+    if let (Some(name), Some(true)) = (name, heads.last().map(|head| head.is_empty())) {
+        heads.get_mut(name + 1..).into_iter().for_each(|heads| heads.rotate_right(1));
+        if heads.len() == cells.len() {
+            cells.get_mut(name + 1..).into_iter().for_each(|cells| cells.rotate_right(1));
+        }
+    }
+    let cells = told_by_heads(&heads, &cells);
     let narrow = width.saturating_sub(text::columns(IN));
     let mut lines = Vec::new();
     let fits = |words: &str| text::columns(words) <= narrow;
@@ -245,7 +271,7 @@ fn paint_rows(
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
-) {
+) -> Range<usize> {
     let fits = usize::from(area.height);
     let all = numbered.len();
     let page = fits.saturating_sub(usize::from(all > fits)).max(1);
@@ -262,6 +288,7 @@ fn paint_rows(
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, (first + page).min(all), all, theme, foot, buf);
     }
+    first..(first + page).min(all)
 }
 
 fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {
@@ -269,7 +296,13 @@ fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &
 }
 
 /// Paints the page of folded rows on which the cursor is; a row longer than a page is cut at its end.
-fn paint_folded(cursor: usize, rows: &[Vec<String>], theme: Theme, area: Rect, buf: &mut Buffer) {
+fn paint_folded(
+    cursor: usize,
+    rows: &[Vec<String>],
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) -> Range<usize> {
     let all: usize = rows.iter().map(Vec::len).sum();
     let paged = all > usize::from(area.height);
     let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
@@ -301,6 +334,7 @@ fn paint_folded(cursor: usize, rows: &[Vec<String>], theme: Theme, area: Rect, b
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, last, rows.len(), theme, foot, buf);
     }
+    first..last
 }
 
 fn paint_row(

@@ -7,7 +7,7 @@ use std::path::Path;
 
 const SESSION: &[&str] = &["session", "Trainer", "--plain"];
 
-fn half_done(until: &'static str) -> Place {
+pub fn half_done(until: &'static str) -> Place {
     let place = with_trainer();
     go_on(&place, until);
     place
@@ -24,7 +24,7 @@ fn go_on(place: &Place, until: &'static str) -> Shown {
 }
 
 /// Changes one letter in the middle of a file.
-fn damage(path: &Path) {
+pub fn damage(path: &Path) {
     let mut bytes = fs::read(path).unwrap();
     let lines: Vec<usize> =
         bytes.iter().enumerate().filter(|(_, byte)| **byte == b'\n').map(|(at, _)| at).collect();

@@ -155,7 +155,12 @@ impl Hangar {
             Effect::Open(_) if self.session.is_some() => Ok(self.bench()),
             Effect::Open(_) => {
                 let last = Some(Hours(41_260));
-                Ok(bench(Desk::Beginning { id: "a".into(), engine: "Test".into(), last }))
+                Ok(bench(Desk::Beginning {
+                    id: "a".into(),
+                    engine: "Test".into(),
+                    damaged: Vec::new(),
+                    last,
+                }))
             }
             Effect::Do(Request::Begin { begin, .. }) => {
                 let source =

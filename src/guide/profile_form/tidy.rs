@@ -1,0 +1,106 @@
+//! What was typed, as a clean file has it: the sign of the unit, a point, whole words of choices.
+
+use super::texts::{self, Kind};
+use super::{Field, Form};
+use crate::domain::units::{clean_length, clean_temperature, clean_torque};
+
+impl Form {
+    /// Completes a field when it is left: the profile's unit, or the usual word, behind a number;
+    /// the whole word of a choice that was begun or told by its number; figures written cleanly.
+    pub fn complete(&mut self, field: &Field) {
+        let text = self.text(&field.path).trim().to_string();
+        let done = match field.kind {
+            Kind::Choice(_) | Kind::YesNo => chosen(words_of(field.kind), &text),
+            kind => texts::completed(kind, &text, self.unit()),
+        };
+        let done = done.unwrap_or(text);
+        let clean = clean(field, &done).unwrap_or(done);
+        if clean != self.text(&field.path) {
+            self.set(&field.path, clean);
+        }
+    }
+
+    /// Completes every field, as for a file that is to be written.
+    pub fn tidy(&mut self) {
+        for field in self.all_fields() {
+            self.complete(&field);
+        }
+    }
+
+    /// Returns the word that a digit chooses in a field with a choice.
+    pub fn chosen_by(&self, field: &Field, digit: char) -> Option<&'static str> {
+        let place = usize::try_from(digit.to_digit(10)?).ok()?.checked_sub(1)?;
+        words_of(field.kind).get(place).copied()
+    }
+
+    /// Tells whether one of the words to choose from stands in a field: what is typed then begins anew.
+    pub fn has_chosen(&self, field: &Field) -> bool {
+        words_of(field.kind).contains(&self.text(&field.path))
+    }
+}
+
+/// Returns the words that a field offers; none where it is no choice.
+pub fn words_of(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::Choice(words) => words,
+        Kind::YesNo => &["yes", "no"],
+        Kind::Words
+        | Kind::Caution
+        | Kind::Whole
+        | Kind::Number
+        | Kind::Order
+        | Kind::Numbers
+        | Kind::Threads
+        | Kind::Length
+        | Kind::Lengths
+        | Kind::Angle(_)
+        | Kind::WordList
+        | Kind::Labels
+        | Kind::Hardware
+        | Kind::Stop => &[],
+    }
+}
+
+/// Returns the word that a number or the beginning of a word stands for.
+fn chosen(words: &[&str], text: &str) -> Option<String> {
+    if text.is_empty() || words.contains(&text) {
+        return None;
+    }
+    let by_number = text.parse::<usize>().ok().and_then(|number| words.get(number.checked_sub(1)?));
+    let typed = text.to_lowercase();
+    let mut begun = words.iter().filter(|word| word.starts_with(&typed));
+    let only = || begun.next().filter(|_| begun.next().is_none());
+    by_number.or_else(only).map(|word| (*word).to_string())
+}
+
+/// Writes what stands in a field cleanly; `None` where it is not what the field wants.
+fn clean(field: &Field, text: &str) -> Option<String> {
+    match field.kind {
+        Kind::Length => clean_length(text),
+        Kind::Lengths => {
+            let each = texts::split(text).into_iter().map(|part| clean_length(&part));
+            Some(each.collect::<Option<Vec<String>>>()?.join(", "))
+        }
+        Kind::Words if field.path.ends_with("torque") => clean_torque(text),
+        Kind::Words if field.path.starts_with("gauge_when.no_") => clean_temperature(text),
+        Kind::Angle(_) => {
+            let (degrees, word) = text.split_at(text.find(|letter: char| letter.is_alphabetic())?);
+            let degrees = texts::number(degrees.trim())?;
+            let word = word.trim().to_uppercase();
+            let known = ["BTDC", "ATDC", "BBDC", "ABDC"].contains(&word.as_str());
+            known.then(|| format!("{} {word}", crate::domain::units::plain_number(degrees)))
+        }
+        Kind::Whole | Kind::Number => texts::number(text).map(crate::domain::units::plain_number),
+        Kind::Words
+        | Kind::Caution
+        | Kind::Choice(_)
+        | Kind::YesNo
+        | Kind::Order
+        | Kind::Numbers
+        | Kind::Threads
+        | Kind::WordList
+        | Kind::Labels
+        | Kind::Hardware
+        | Kind::Stop => None,
+    }
+}

@@ -1,0 +1,50 @@
+//! Back from a question: to the one before it, or to the list that it was asked from.
+
+use super::app::{App, Effect};
+use super::job::{Job, Stage};
+use super::keymap::{Action, Place};
+use super::screens::Note;
+use super::update::Next;
+
+/// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under
+/// way, and Enter too where one is closed. What is typed of a new engine does not hinder that.
+pub(super) fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> bool {
+    let stage = job.stage();
+    let nothing_begun = next.forms.is_empty() && (next.entry.is_empty() || stage == Stage::Kind);
+    nothing_begun
+        && match stage {
+            Stage::Kind | Stage::Before => *action == Action::Back,
+            Stage::Open => false,
+            Stage::Closed => true,
+        }
+}
+
+/// Leads to the list that a question was asked from. The name of a new engine stays, whatever kind it
+/// will be of.
+pub(super) fn to_its_list<J: Job>(mut next: App<J>, job: &J) -> Next<J> {
+    let kinds = job.stage() == Stage::Kind;
+    next.draft = if kinds { next.entry.clone() } else { String::new() };
+    (next, Some(if kinds { Effect::Kinds } else { Effect::Shop }))
+}
+
+/// Back to the question before; what was typed is left only at the second time. Before there is a
+/// session what was answered stands there again.
+pub(super) fn step_back<J: Job>(next: &mut App<J>) {
+    if next.forms.is_empty() {
+        return;
+    }
+    if !next.entry.is_empty() {
+        next.entry.clear();
+        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
+        return;
+    }
+    let left = next.forms.pop();
+    if let (Some(left), Some(job)) = (left, &next.job)
+        && matches!(job.stage(), Stage::Kind | Stage::Before)
+        && Place::of(&job.prompt(next.form())) != Place::Choice
+    {
+        next.entry = job.last_typed(&left);
+        // Another number begins anew, as after a refusal; a text is mended.
+        next.stale = !next.entry.is_empty();
+    }
+}

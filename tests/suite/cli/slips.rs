@@ -1,0 +1,137 @@
+//! Slips on the command line and in the data folder that are told with what to do: an option of another
+//! command, a figure far out of range, a folder that is none, a name that a newer file has, covers that a
+//! profile does not tell.
+
+use super::{Place, listed, with_trainer};
+use cowlside::store::StoreError;
+use std::fs;
+use std::path::Path;
+
+#[test]
+fn an_option_of_another_command_is_named_with_its_commands() {
+    let place = Place::new();
+    for (words, hint) in [
+        (&["--plian"][..], "hint: --plain is an option of cowlside session, "),
+        (&["engines", "--plain"], "hint: --plain is an option of cowlside session, "),
+        (
+            &["tag", "x", "--jsno"],
+            "hint: --json is an option of cowlside profiles, cowlside plan, ",
+        ),
+    ] {
+        let shown = place.run(words);
+        assert_eq!(shown.code, 2, "{shown}");
+        assert!(shown.err.contains(" is no option of this command\n"), "{shown}");
+        assert!(shown.err.contains(hint), "{shown}");
+    }
+    // One of this very command the parser names; what is near to none is not guessed at.
+    let own = place.run(&["session", "x", "--plian"]);
+    assert!(own.err.contains("a similar argument exists: '--plain'"), "{own}");
+    let none = place.run(&["engines", "--frobnicate"]);
+    assert!(none.err.contains("unexpected argument '--frobnicate'"), "{none}");
+}
+
+#[test]
+fn a_command_of_profiles_that_is_mistyped_is_named_beside_the_search() {
+    let place = Place::new();
+    let shown = place.run(&["profiles", "chek", "x"]);
+    let (error, hint) = shown.failed();
+    assert!(error.starts_with("no profile has all of these words"), "{shown}");
+    assert!(hint.ends_with(" Or was it `cowlside profiles check`?"), "{shown}");
+    let other = place.run(&["profiles", "helicopter"]);
+    assert!(!other.failed().1.contains("Or was it"), "{other}");
+}
+
+#[test]
+fn the_demo_takes_any_command_with_and_without_dashes() {
+    let place = Place::new();
+    for words in
+        [&["demo", "engines"][..], &["demo", "--", "engines"], &["demo", "engines", "--ascii"]]
+    {
+        let shown = place.run(words);
+        assert!(shown.done().starts_with("Yellow tug "), "{shown}");
+    }
+}
+
+#[test]
+fn a_margin_out_of_range_is_refused_in_few_letters() {
+    let place = Place::new();
+    for (margin, told) in [("1e99", "1e99°"), ("-1e300", "-1e300°"), ("361", "361°")] {
+        let shown = place.run(&["plan", "flat-four", &format!("--margin={margin}")]);
+        let (error, hint) = shown.failed();
+        assert_eq!(
+            error,
+            format!("a least margin of {told} cannot be asked for: it must be 0 to 360")
+        );
+        assert!(hint.starts_with("Leave the margin out"), "{hint}");
+    }
+}
+
+#[test]
+fn a_folder_of_engines_that_cannot_be_listed_is_told_with_what_to_do() {
+    let place = Place::new();
+    fs::write(place.path().join("engines"), "").unwrap();
+    let shown = place.run(&["engines"]);
+    let (error, hint) = shown.failed();
+    assert!(error.starts_with("cannot list FOLDER/engines: "), "{shown}");
+    assert_eq!(hint, "move that file away, then do it again; nothing was changed");
+    let denied = |doing| {
+        let cause = std::io::ErrorKind::PermissionDenied.into();
+        StoreError::io(doing, Path::new("/data/engines"))(cause).hint()
+    };
+    assert!(denied("list").contains("right to read it"), "{}", denied("list"));
+    assert!(denied("write").contains("write to"), "{}", denied("write"));
+}
+
+/// An engine called Trainer in a file that a newer program wrote.
+fn with_a_newer_trainer() -> Place {
+    let place = with_trainer();
+    let path = listed(&place.path().join("engines")).remove(0);
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, text.replacen("\"format\":1", "\"format\":2", 1)).unwrap();
+    assert!(fs::read_to_string(&path).unwrap().contains("\"format\":2"), "{text}");
+    place
+}
+
+#[test]
+fn an_engine_in_a_newer_file_keeps_its_name() {
+    let place = with_a_newer_trainer();
+    let files = || listed(&place.path().join("engines")).len();
+    let add = ["engine", "add", "TRAINER", "--profile", "flat-four", "--hours", "1"];
+    let shown = place.run(&add);
+    let (error, hint) = shown.failed();
+    assert!(error.contains("\"Trainer\" already, in a file that a newer version"), "{shown}");
+    assert!(hint.contains("use that newer version"), "{shown}");
+    // Neither does a table make a second one.
+    let table = place.path().join("paper.csv");
+    let rows = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit\n\
+                Trainer,flat-four,annual,2025-01-05T10:00:00Z,1,1,exhaust,found,12,thou\n";
+    fs::write(&table, rows).unwrap();
+    let imported = place.run(&["import", table.to_str().unwrap()]);
+    assert_eq!(imported.code, 1, "{imported}");
+    assert!(imported.out.contains("in a file that a newer version"), "{imported}");
+    assert_eq!(files(), 1);
+    // One that is taken over from elsewhere gets another name.
+    let elsewhere = with_trainer();
+    let taken = place.run(&["take", elsewhere.path().to_str().unwrap()]);
+    assert!(taken.done().contains("engine Trainer: copied as "), "{taken}");
+    assert_eq!(files(), 2);
+}
+
+#[test]
+fn covers_that_the_profile_does_not_tell_are_asked_for() {
+    let place = Place::new();
+    let mut bare: serde_json::Value =
+        serde_json::from_str(include_str!("../../../profiles/flat-four.json")).unwrap();
+    bare.as_object_mut().unwrap().remove("covers");
+    fs::create_dir_all(place.path().join("profiles")).unwrap();
+    fs::write(place.path().join("profiles/bare.json"), bare.to_string()).unwrap();
+    place.run(&["engine", "add", "Twin", "--profile", "bare", "--hours", "1"]).done();
+    let mut mechanic =
+        crate::plain::Mechanic { stops_at: Some("How many came off"), ..Default::default() };
+    let shown = place.run_asked(&["session", "Twin", "--plain"], &mut mechanic);
+    assert!(shown.out.contains("how many × cover?"), "{shown}");
+    assert!(shown.out.contains("The profile does not say how many there are"), "{shown}");
+    assert!(shown.out.contains("How many came off, as in 2:"), "{shown}");
+    assert!(shown.out.contains("Enter  none came off"), "{shown}");
+    assert!(!shown.out.contains("0 × cover"), "{shown}");
+}

@@ -1,0 +1,186 @@
+//! What the form of a profile writes is a clean file: figures as the loader's own words have them, the
+//! fields in the order of the shipped profiles, the schema by its name; and digits choose anew.
+
+use crate::form_walk::known;
+use crate::schema::by_schema;
+use cowlside::cli::profile_form::write;
+use cowlside::cli::workshop::Workshop;
+use cowlside::domain::document::Node;
+use cowlside::guide::profile_form::Form;
+use cowlside::store::profile_file::parse_profile;
+use cowlside::store::profile_writer::{document_of, judge, text_of};
+use cowlside::store::profiles::BUILT_IN;
+use cowlside::tui::profile_desk::{Done, Key, ProfileDesk, Wish};
+use cowlside::tui::theme::{Colours, ThemeName};
+
+fn desk(form: Form) -> ProfileDesk {
+    let theme = (ThemeName::Terminal, Colours::Off);
+    ProfileDesk::new(form, "A profile".into(), String::new(), theme)
+}
+
+/// Types text; a line end is Enter, `>` the next page. Returns what is to be done last.
+fn typed(desk: &mut ProfileDesk, text: &str) -> Option<Wish> {
+    let mut wish = None;
+    for letter in text.chars() {
+        let key = match letter {
+            '\n' => Key::Enter,
+            '>' => Key::PageDown,
+            letter => Key::Letter(letter),
+        };
+        (*desk, wish) = desk.press(&key);
+    }
+    wish
+}
+
+#[test]
+fn a_digit_or_a_letter_on_a_choice_that_is_made_chooses_anew() {
+    let mut desk = desk(Form::new(judge, known()));
+    typed(&mut desk, "1");
+    assert_eq!(desk.form.text("layout.shape"), "opposed");
+    typed(&mut desk, "2");
+    assert_eq!(desk.form.text("layout.shape"), "inline");
+    typed(&mut desk, "9");
+    assert_eq!(desk.form.text("layout.shape"), "inline");
+    assert_eq!(desk.note.as_ref().unwrap().text, "1 to 4 choose");
+    typed(&mut desk, "v");
+    assert_eq!(desk.form.text("layout.shape"), "v");
+    typed(&mut desk, "\n");
+    assert_eq!(desk.form.text("layout.shape"), "vee");
+    // Yes and no are chosen in the same way.
+    typed(&mut desk, ">>");
+    while desk.field().unwrap().path != "rotation.backwards_allowed" {
+        desk = desk.press(&Key::Down).0;
+    }
+    typed(&mut desk, "12");
+    assert_eq!(desk.form.text("rotation.backwards_allowed"), "no");
+    typed(&mut desk, "y\n");
+    assert_eq!(desk.form.text("rotation.backwards_allowed"), "yes");
+}
+
+/// Opens what was written, as for a change, and writes it again.
+fn again(text: &str) -> String {
+    let mut form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+    form.tidy();
+    text_of(&form.document())
+}
+
+/// What the next test types, as a file.
+const WRITTEN: &str = r#"{
+  "$schema": "./profile.schema.json",
+  "format": 1,
+  "name": "Screws",
+  "cylinders": 4,
+  "firing_order": [1, 3, 2, 4],
+  "layout": {
+    "shape": "opposed",
+    "banks": [{ "name": "right", "cylinders": [1, 3] }, { "name": "left", "cylinders": [2, 4] }]
+  },
+  "valves": {
+    "intake": { "target": "0.15 mm", "least": "0.10 mm", "most": "0.20 mm" },
+    "exhaust": { "target": "0.25 mm", "least": "0.2 mm", "most": "0.30 mm / 0.0118 in" }
+  },
+  "valve_timing": {
+    "intake_opens": "18.5 BTDC",
+    "intake_closes": "58 ABDC",
+    "exhaust_opens": "60 BBDC",
+    "exhaust_closes": "16 ATDC"
+  },
+  "adjuster": {
+    "kind": "screw",
+    "pitch": "1 mm",
+    "rocker_ratio": 1.4,
+    "lock_nut_torque": "20 N·m"
+  },
+  "gauge_when": { "no_warmer_than": "35 °C" },
+  "leaves": ["0.05 mm", "0.10 mm", "6 thou"],
+  "covers": { "torque": "9 ± 1 N·m" },
+  "interval_hours": 100
+}
+"#;
+
+#[test]
+fn what_is_typed_carelessly_is_written_cleanly_and_comes_back_to_the_byte() {
+    let home = tempfile::tempdir().unwrap();
+    let mut desk = desk(Form::new(judge, known()));
+    // All of the first page; then the pitch, a torque, a temperature, leaves, degrees, hours.
+    typed(
+        &mut desk,
+        "\n\n\n\n\n\n\n\nScrews\n0,15mm\n.10\n0.20 mm\n0,25mm\n0.2\n0,30 mm / 0.0118in\n",
+    );
+    for (path, text) in [
+        ("valve_timing.intake_opens", "18,50 btdc"),
+        ("valve_timing.intake_closes", "58ABDC"),
+        ("valve_timing.exhaust_opens", "60 BBDC"),
+        ("valve_timing.exhaust_closes", "16 Atdc"),
+        ("adjuster.pitch", "1mm"),
+        ("adjuster.rocker_ratio", "1,4"),
+        ("adjuster.lock_nut_torque", "20Nm"),
+        ("gauge_when.no_warmer_than", "35C"),
+        ("leaves", "0,05mm,0.10 mm , 6thou"),
+        ("interval_hours", "0100"),
+        ("covers.torque", "9+/-1 N m"),
+    ] {
+        desk.form.set(path, text);
+        let field = desk.form.all_fields().into_iter().find(|field| field.path == path).unwrap();
+        desk.form.complete(&field);
+    }
+    let last = desk.fields().len();
+    while desk.row < last {
+        desk = desk.press(&Key::Down).0;
+    }
+    typed(&mut desk, "\n");
+    let Some(Wish::Write { name, replace: false }) = typed(&mut desk, "\n") else {
+        panic!("{:?} {:?} {:?}", desk.asked, desk.row, desk.form.faults())
+    };
+    let workshop = Workshop::at(home.path());
+    let done = write(&workshop, &desk.form.document(), &name, false, None);
+    let Done::Written(place) = done else { panic!("{done:?}") };
+    let text = std::fs::read_to_string(place).unwrap();
+    assert_eq!(text, WRITTEN);
+    parse_profile(&text, &name).unwrap();
+    assert_eq!(by_schema(&serde_json::from_str(&text).unwrap()), Vec::<String>::new());
+    assert_eq!(again(&text), text);
+}
+
+fn without_empty(node: &mut Node) {
+    if let Node::Fields(fields) = node {
+        fields.iter_mut().for_each(|(_, node)| without_empty(node));
+        let empty = |node: &Node| matches!(node, Node::Text(text) if text.is_empty());
+        fields.retain(|(_, node)| !empty(node));
+    }
+}
+
+#[test]
+fn a_copy_of_every_shipped_profile_has_its_fields_and_figures_in_their_order() {
+    for (name, text) in BUILT_IN {
+        // What is empty in it the form leaves out; all else stands in the same order.
+        let mut document = document_of(text).unwrap();
+        without_empty(&mut document);
+        assert_eq!(again(text), text_of(&document), "{name}");
+    }
+}
+
+#[test]
+fn after_writing_it_is_said_what_comes_next() {
+    let place = crate::cli::Place::new();
+    let copied = place.run_typing(&["profiles", "copy", "flat-six", "my-six", "--plain"], "w\n\n");
+    let next = "For a new engine: cowlside engine add NAME --profile my-six --hours H";
+    assert!(copied.done().contains(next), "{copied}");
+    let changed = place.run_typing(&["profiles", "change", "my-six", "--plain"], "w\n\n1\n");
+    assert!(changed.done().contains("go by it from their next service on"), "{changed}");
+    place.run(&["engine", "add", "Tug", "--profile", "my-six", "--hours", "1"]).done();
+}
+
+#[test]
+fn a_radial_with_one_row_asks_for_no_second_one() {
+    let mut desk = desk(Form::new(judge, known()));
+    typed(&mut desk, "4\n5\n1-3-5-2-4\n1-2-3-4-5\n");
+    let missing = |desk: &ProfileDesk| {
+        let faults = desk.form.faults().into_iter();
+        faults.filter(|fault| fault.path.starts_with("layout.banks[1]")).count()
+    };
+    assert_eq!(missing(&desk), 0, "{:?}", desk.form.faults());
+    // Once it has cylinders, it is asked where they stand.
+    desk.form.set("layout.banks[1].cylinders", "5");
+    assert_eq!(missing(&desk), 1, "{:?}", desk.form.faults());
+}
