@@ -11,7 +11,7 @@ use super::prepare::figure_short;
 pub use super::screw::{ScrewTurn, screw_turn, screw_words};
 use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
-use super::{Prompt, ways};
+use super::{Prompt, leak, ways};
 use crate::domain::entry::{
     Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
@@ -194,10 +194,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
         Entry::Remark(remark) => format!("remark: {}", remark.text),
         Entry::Skip(skip) => format!("passed over: {}", skip.why),
-        Entry::LeakTest(test) => match test.held {
-            Some((held, of)) => format!("leak test {}: {held} of {of}", test.cylinder),
-            None => format!("no leak test of {}", test.cylinder),
-        },
+        Entry::LeakTest(test) => leak::words(test),
         Entry::Run(run) => seen_words(&run.asked, &run.seen),
         Entry::Source(SourceRead::Named { practice: true, .. }) => {
             "no manual: practice, by example figures".into()

@@ -309,7 +309,11 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
     match &due {
         Due::Turn { .. } => want(still, || format!("a turn is offered: {}", said())),
         Due::NoFigure(_) | Due::ReasonFor(..) => want(still && slack.is_empty(), said),
-        Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) | Due::BeforeRunning(..) => {
+        Due::CountIn { .. }
+        | Due::Shortage { .. }
+        | Due::Check(_)
+        | Due::BeforeRunning(..)
+        | Due::PromisedTest { .. } => {
             want(still && slack.is_empty(), || format!("closing up: {}", said()))
         }
         Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) | Due::Sign => {
