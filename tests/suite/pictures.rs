@@ -370,6 +370,8 @@ fn symmetric() -> impl Strategy<Value = Timing> {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn a_stop_is_drawn_at_its_angle(rows in odd_rows(), stop in 0.0..360.0_f64) {
         let view = DialView { stop, solid: None, hand: None, clockwise: None };

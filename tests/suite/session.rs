@@ -11,6 +11,7 @@ pub mod engines;
 mod flat_four;
 mod forgotten;
 pub mod harness;
+mod hidden;
 pub mod mechanic;
 mod onlooker;
 mod others;

@@ -219,7 +219,7 @@ impl Watch {
         }
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
-        round_goes_on(input, before, after)?;
+        round_goes_on(input, answer, before, after)?;
         opened_only_closed_by_answers(&was, &gone_before, answer, &now, &gone)?;
         for (valve, angle, facts) in gauged_at(&after.kept, before.kept.len()) {
             self.shut += 1;
@@ -246,8 +246,23 @@ fn input_against(input: &Input, taken: bool, was: &Found, before: &Session) -> R
     want(!(taken && closed) || matches!(input, Input::Remark(_)), || "wrote after the seal".into())
 }
 
-/// Work at the engine never leads back to an earlier round.
-fn round_goes_on(input: &Input, before: &Session, after: &Session) -> Result<(), String> {
+/// Work at the engine never leads back to an earlier round; but where a correction brought up a doubt
+/// of the valve while its nut was slack, that is asked as soon as the nut is answered for.
+fn round_goes_on(
+    input: &Input,
+    answer: &Result<Vec<Entry>, Refusal>,
+    before: &Session,
+    after: &Session,
+) -> Result<(), String> {
+    let answered = answer.iter().flatten().find_map(|entry| match entry {
+        Entry::Nut(nut) => Some(nut.valve.cylinder),
+        _ => None,
+    });
+    let doubt = match after.state.due() {
+        Due::Again(valve, _) | Due::Doubted { valve, .. } => answered == Some(valve.cylinder),
+        Due::Rock { .. } => answered.is_some(),
+        _ => false,
+    };
     let work = matches!(
         input,
         Input::Loose(_)
@@ -265,7 +280,7 @@ fn round_goes_on(input: &Input, before: &Session, after: &Session) -> Result<(),
     );
     let (was, now) = (before.state.round(), after.state.round());
     let back = now.is_some_and(|now| was.is_some_and(|was| now < was));
-    want(!(work && back), || format!("from round {was:?} back to {now:?}"))
+    want(!(work && back && !doubt), || format!("from round {was:?} back to {now:?}"))
 }
 
 /// The open items that the session shows are those that the entries tell.
