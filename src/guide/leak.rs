@@ -10,6 +10,8 @@ use crate::domain::entry::LeakTest;
 use crate::domain::session::{Input, LEAK_TEST_LATER, Session};
 use crate::domain::valve::{Cylinder, Valve};
 
+/// Which reason is the last word.
+const ENDS: &str = "Any other, own words too, ends it.";
 const ASK: &str = "What did it hold, of how much? As in 74/80; 0 = not tested.";
 
 /// Asks for the leak test before the screw of a very tight valve is touched.
@@ -23,8 +25,8 @@ pub(super) fn before_setting(
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
         .line("A valve held off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
-        .line("Only 2 promises it: it is asked for again before the plugs go in.")
-        .line("Any other reason, your own words too, promises nothing: it is not asked again.");
+        .line("Only 2 promises it: asked again before the plugs go in.")
+        .line(ENDS);
     let usual = ["done earlier in this service", LEAK_TEST_LATER];
     asked(ask.line(held(session)), why, &usual, given)
 }
@@ -38,34 +40,46 @@ pub(super) fn promised(
 ) -> Step {
     let by_another = "done by somebody else: figure in their record";
     if plugs_out {
-        let title =
-            format!("The leak test of cylinder {cylinder} is owed, before its plug goes in");
+        let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
+            .line(held(session))
             .line("A valve was very tight here. Tested now, nothing has to be undone for it.");
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
-            .line("With 2 it is asked once more before the run, and what it undoes is asked anew.")
-            .line("Any other reason, your own words too, ends it: it is not asked again.");
-        return asked(ask.line(held(session)), why, &[by_another, LEAK_TEST_LATER], given);
+            .line("With 2 it is asked before the run, and what it undoes anew.")
+            .line(ENDS);
+        return asked(ask, why, &[by_another, LEAK_TEST_LATER], given);
     }
-    let title = format!("The leak test of cylinder {cylinder} was put off until now");
+    let title = format!("Leak test of cylinder {cylinder}: put off until now");
     let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
-        .line("No run before it is tested, or said why not. MAKE SAFE first: all leads off, fuel off.")
+        .line("MAKE SAFE first: all leads off, fuel off.")
         .line(held(session))
-        .line("After it: plugs, two turns by hand, leads and controls are asked anew.");
+        .line("After it plugs, two turns by hand, leads and controls are asked anew.")
+        .line("A valve was very tight here: no run before it is tested, or said why not.");
     let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
     asked(ask, why, &[by_another], given)
 }
 
-/// Says what was kept of a leak test, and whether it is asked again.
+/// Says what was kept of a leak test.
 pub(super) fn words(test: &LeakTest) -> String {
     let cylinder = test.cylinder;
     match test.held {
         Some((held, of)) => format!("leak test {cylinder}: {held} of {of}"),
-        None if test.why_not.as_deref() == Some(LEAK_TEST_LATER) => {
-            format!("leak test of {cylinder} promised: it is asked for again")
-        }
-        None => format!("no leak test of {cylinder}: it is not asked again"),
+        None if is_promised(test) => format!("leak test of {cylinder} promised"),
+        None => format!("no leak test of {cylinder}"),
     }
+}
+
+/// Says whether a leak test that was not made is asked again; nothing of one that was made.
+pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
+    match test.held {
+        Some(_) => None,
+        None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
+        None => Some("not asked again"),
+    }
+}
+
+fn is_promised(test: &LeakTest) -> bool {
+    test.why_not.as_deref() == Some(LEAK_TEST_LATER)
 }
 
 fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {

@@ -310,7 +310,9 @@ pub fn kept_words(
     entries: &[Entry],
     last_left: &dyn Fn(Valve) -> Option<(String, Length)>,
 ) -> String {
-    let Some(last) = entries.last() else { return String::new() };
+    // A leak test says more than the remark that settles its promise.
+    let test = entries.iter().find(|entry| matches!(entry, Entry::LeakTest(_)));
+    let Some(last) = test.or(entries.last()) else { return String::new() };
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
@@ -327,6 +329,10 @@ pub fn kept_words(
             let words = entry_words(session, last).unwrap_or_default();
             return match last {
                 Entry::Correct(_) => words,
+                Entry::LeakTest(test) => {
+                    let more = leak::asked_again(test).map(|more| format!(": {more}"));
+                    format!("saved: {words}{}", more.unwrap_or_default())
+                }
                 _ if words.is_empty() => words,
                 _ => format!("saved: {words}"),
             };

@@ -176,15 +176,19 @@ fn that_own_words_promise_nothing_stands_on_the_screen_and_in_what_is_said_after
     for answers in [&["0"][..], &["0", "9"]] {
         let lines = shown(answers);
         assert!(
-            lines.contains("Only 2 promises it") && lines.contains("promises nothing"),
+            lines.contains("Only 2 promises it") && lines.contains("own words too, ends it"),
             "{lines}"
         );
     }
-    for (why, said) in [("later", "it is not asked again"), (LEAK_TEST_LATER, "asked for again")] {
+    for (why, said) in [("later", "1: not asked again"), (LEAK_TEST_LATER, "asked again before")] {
         let entries = service.session.decide(&test("", why)).unwrap();
         let words = cowlside::guide::status::kept_words(&service.session, &entries, &|_| None);
         assert!(words.contains(said), "{words}");
     }
+    let service = asked_for(false);
+    let entries = service.session.decide(&test("74/80", "")).unwrap();
+    let words = cowlside::guide::status::kept_words(&service.session, &entries, &|_| None);
+    assert_eq!(words, "saved: leak test 1: 74 of 80");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use cowlside::domain::entry::{
     Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped, Step,
 };
 use cowlside::domain::profile::{Adjuster, Facts};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session, asleep};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session};
 use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
 use std::collections::{BTreeMap, BTreeSet};
@@ -496,15 +496,4 @@ fn sealed(after: &Session) -> Result<(), String> {
         want(stands, || format!("signed with {valve} {verdict:?}"))?;
     }
     Ok(())
-}
-
-#[test]
-fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
-    use cowlside::domain::entry::Moment;
-    let at = |min: i64| Moment { unix_ms: min * 60_000, offset_min: 0 };
-    assert_eq!(asleep(at(100), at(115)), None);
-    let back = asleep(at(100), at(116)).unwrap();
-    assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
-    assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
-    assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
 }
