@@ -1,9 +1,9 @@
 //! Edges that a turned comparison or a dropped condition would move without a word.
 
 use super::engines::{exhaust, flat_four, intake, single};
-use super::harness::Service;
+use super::harness::{Service, why};
 use cowlside::domain::entry::{Figure, Rounds};
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::session::{Due, Input, Refusal};
 use cowlside::domain::valve::Kind;
 
 fn at_page(kind: Kind, figure: Figure) -> Service {
@@ -60,4 +60,73 @@ fn each_cylinder_with_a_very_tight_valve_is_leak_tested() {
         service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
     }
     assert!(!service.session.state.leak_tested.contains_key(&exhaust(2).cylinder));
+}
+
+/// A valve of a flat four set and locked in the first round, its threads to be counted.
+fn locked() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+    service
+}
+
+#[test]
+fn as_many_threads_as_the_profile_allows_at_either_end_are_inside() {
+    for (threads, outside) in [(1, true), (2, false), (5, false), (6, true)] {
+        let mut service = locked();
+        assert_eq!(service.due(), Due::Threads(intake(1), (2, 5)));
+        service.tell(Input::Threads(threads));
+        assert_eq!(matches!(service.due(), Due::ThreadsOutside(..)), outside, "{threads}");
+    }
+}
+
+#[test]
+fn a_nut_whose_lock_was_withdrawn_is_not_said_to_be_never_touched() {
+    let mut service = locked();
+    service.on_to_round(1).on_to_gauge(intake(1)).gauge("6");
+    service.calmly_while(|_, due| matches!(due, Due::Gauge(valve, _) if valve.cylinder == 1));
+    let nut = service.session.state.nuts[&intake(1)];
+    service.tell(Input::OpenSet(intake(1)));
+    service.tell(Input::Void { of: nut.locked_by.unwrap(), why: why() });
+    let never = Input::NutNeverTouched { valve: intake(1), why: why() };
+    assert_eq!(service.refused(never), Refusal::NotNow);
+}
+
+#[test]
+fn exactly_half_of_the_lower_limit_is_very_tight() {
+    for (typed, tight) in [("2.5", true), ("2.6", false)] {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+        service.tell(Input::Gauge { typed: typed.into(), sure: true });
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(..) | Due::Set(..)));
+        assert_eq!(
+            matches!(service.due(), Due::LeakTest(1, _)),
+            tight,
+            "{typed}: {:?}",
+            service.due()
+        );
+    }
+}
+
+#[test]
+fn a_valve_outside_the_scope_whose_nut_was_opened_by_work_is_felt_for_at_its_stop() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![1]));
+    let felt = |service: &Service, cylinder| {
+        let state = &service.session.state;
+        state.to_gauge(state.stop_gauging(cylinder).unwrap())
+    };
+    assert_eq!((felt(&service, 1), felt(&service, 3)), (2, 0));
+    service.tell(Input::Work { cylinder: 3, what: "rocker".into(), text: String::new() });
+    assert_eq!((felt(&service, 1), felt(&service, 3), felt(&service, 2)), (2, 2, 0));
+}
+
+#[test]
+fn no_screw_is_touched_while_the_leak_test_of_its_cylinder_is_owed() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("0");
+    assert!(matches!(service.due(), Due::Gauge(valve, _) if valve == exhaust(1)));
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
+    service.gauge("12");
+    assert_eq!(service.due(), Due::LeakTest(1, intake(1)));
 }
