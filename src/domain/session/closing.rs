@@ -83,6 +83,8 @@ impl State {
             return;
         }
         self.ask_cautions_of_a_break(Asked::Start);
+        // With the plugs out once more, others that are owed are asked for there.
+        self.tests_put_off.clear();
         let undone = [PLUGS_IN, "two-turns", "leads", "controls", "second-look"];
         self.checks.retain(|id, _| !undone.contains(&id.as_str()));
     }

@@ -102,6 +102,24 @@ fn a_leak_test_made_with_the_plugs_in_again_has_all_that_it_undid_asked_anew() {
 }
 
 #[test]
+fn of_two_promised_tests_the_other_is_asked_while_the_plugs_are_out_for_the_first() {
+    let mut service = put_off();
+    service.on_to_gauge(intake(3)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(3, _)));
+    service.tell(test("", LEAK_TEST_LATER));
+    for _ in 0..2 {
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        service.tell(test("", LEAK_TEST_LATER));
+    }
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
+    service.tell(test("74/80", ""));
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 3, plugs_out: true, .. }));
+    service.sign();
+}
+
+#[test]
 fn taken_back_the_figure_leaves_everything_as_it_was_put_back() {
     let mut service = asked_for(true);
     let checks = service.session.state.checks.clone();
