@@ -1,6 +1,6 @@
 //! The questions at the end: figures missing, reasons, hardware in, checks, run, signature.
 
-use super::form::{capital, count, in_words, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
@@ -9,12 +9,12 @@ use crate::domain::entry::{Begin, Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, LOOSE_THINGS, Session, promised_leak_test};
+use crate::domain::session::{Due, Input, LOOSE_THINGS, Session};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
-const CLOSE: &str = "close up";
-const RUN: &str = "run and leak check";
+pub(super) const CLOSE: &str = "close up";
+pub(super) const RUN: &str = "run and leak check";
 
 /// Asks what is due at the end of the service.
 pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[String]) -> Step {
@@ -27,6 +27,9 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
         }
         Due::Check(line) => check(line, given),
         Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
+        Due::PromisedTest { cylinder, plugs_out, .. } => {
+            super::leak::promised(session, *cylinder, *plugs_out, given)
+        }
         Due::RunCaution(line) => run_caution(line, given),
         Due::RunCheck(line) => run_check(session, line, given),
         Due::RunFault(id, text) => run_fault(session, id, text, given),
@@ -257,31 +260,10 @@ fn check(line: &Line, given: &[String]) -> Step {
 }
 
 fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
-    if let Some(cylinder) = promised_leak_test(text) {
-        return promised_test(cylinder, text, given);
-    }
     let ask = prompt(RUN, "Marked \"before running\"", "What was done about it?")
         .line(plain(text))
         .line("The run is barred until it is settled.");
     in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
-}
-
-fn promised_test(cylinder: Cylinder, text: &str, given: &[String]) -> Step {
-    let title = format!("The leak test of cylinder {cylinder} was put off until now");
-    let ask = prompt(RUN, &title, "What did it hold, of how much? As in 74/80; 0 = not tested.")
-        .line(capital(&plain(text)))
-        .line("A valve was very tight here. The run is barred until it is tested, or said why not.")
-        .line("A second person holds the crank before air goes on. Then its plug in, its lead on.")
-        .with(Field::typed(Typed::Number));
-    type_in(ask, given, |typed, rest| {
-        if typed != "0" {
-            return take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
-        }
-        let usual = &["done by somebody else: figure in their record"];
-        reason(RUN, "Run without its leak test", usual, rest, |why_not, _| {
-            take(Input::LeakTest { typed: String::new(), why_not })
-        })
-    })
 }
 
 fn run_caution(line: &Line, given: &[String]) -> Step {

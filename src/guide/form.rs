@@ -153,16 +153,24 @@ pub(super) fn reason<T>(
     given: &[String],
     then: impl FnOnce(String, &[String]) -> Step<T>,
 ) -> Step<T> {
+    reason_of(prompt(place, title, "Why?"), usual, given, then)
+}
+
+/// Asks for a reason below words that say what follows from it.
+pub(super) fn reason_of<T>(
+    ask: Prompt,
+    usual: &[&str],
+    given: &[String],
+    then: impl FnOnce(String, &[String]) -> Step<T>,
+) -> Step<T> {
     let mut choices: Vec<(u8, &str)> = (1..).zip(usual.iter().copied()).collect();
     choices.push((9, "in my own words"));
-    let ask = prompt(place, title, "Why?").with(Field::choice(&choices));
-    pick(ask, given, |digit, rest| {
+    let own = Prompt { ask: "Why, in a few words?".into(), ..ask.clone() };
+    pick(ask.with(Field::choice(&choices)), given, |digit, rest| {
         let chosen = digit.and_then(|digit| usual.get(usize::from(digit).checked_sub(1)?).copied());
         match chosen {
             Some(words) => then(words.to_string(), rest),
-            None => in_words(prompt(place, title, "Why, in a few words?"), rest, |typed, rest| {
-                then(typed.to_string(), rest)
-            }),
+            None => in_words(own, rest, |typed, rest| then(typed.to_string(), rest)),
         }
     })
 }

@@ -70,6 +70,9 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
             "{reads}: about {}{now}; the profile lists no sizes: the nearest, thinner on a tie",
             size.text(unit)
         ),
+        Answer::ShimNotKnown if state.part_is_out(line.change.valve) => {
+            format!("{reads}: its shim came out unmeasured: take back, measure it, type its size")
+        }
         Answer::ShimNotKnown => {
             format!("{reads}: its shim is not known, measure it when it is out")
         }

@@ -158,6 +158,9 @@ fn sizes_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> 
     })
 }
 
+/// What Enter says of the mark of a shim that goes in.
+const NO_MARK: &str = "no mark";
+
 /// Asks for the marked size and the one by the micrometer.
 fn sizes(
     session: &Session,
@@ -180,9 +183,11 @@ fn sizes(
             }
             Err(words) => return Step::Refused(words),
         };
-        let measured = about("By the micrometer")
-            .lines(said)
-            .with(Field::typed(Typed::Number).or_enter("not measured"));
+        let field = Field::typed(Typed::Number);
+        // What goes in has one size at least.
+        let needed = no_mark == NO_MARK && marked.is_empty();
+        let field = if needed { field } else { field.or_enter("not measured") };
+        let measured = about("By the micrometer").lines(said).with(field);
         type_in(measured, rest, |measured, _| match is_size(session, measured) {
             Ok(_) => then(marked.into(), measured.into()),
             Err(words) => Step::Refused(words),
@@ -248,7 +253,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
         }
         _ => {
             let title = format!("The shim that went into {valve}");
-            sizes(session, place, (&title, valve), "no mark", rest, |marked, measured| {
+            sizes(session, place, (&title, valve), NO_MARK, rest, |marked, measured| {
                 take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
             })
         }

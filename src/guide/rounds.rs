@@ -10,7 +10,7 @@ use crate::domain::entry::{Entry, Step as ReadingStep};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
-use crate::domain::session::{Due, Input, LEAK_TEST_LATER, Session, State, readings_of};
+use crate::domain::session::{Due, Input, Session, State, readings_of};
 use crate::domain::typed::label;
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -37,7 +37,7 @@ pub(super) fn step(
         Due::Doubted { valve, first } => {
             doubts::doubted(session, place, (valve, first), beside, given)
         }
-        Due::LeakTest(cylinder, valve) => leak_test(session, place, cylinder, valve, given),
+        Due::LeakTest(_, valve) => super::leak::before_setting(session, place, valve, given),
         Due::HoldDown(cylinder) => hold_down(session, place, cylinder, given),
         Due::Set(valve, verdict) => set(session, place, valve, verdict, given),
         Due::Trying(valve) => trying(session, place, valve, beside, given),
@@ -211,40 +211,6 @@ fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> 
         let word = word.rsplit('>').next().unwrap_or(word);
         let meaning = reading::parse(word, set).ok()?;
         session.state.odd_question(valve, &meaning)
-    })
-}
-
-fn leak_test(
-    session: &Session,
-    place: &str,
-    cylinder: Cylinder,
-    valve: Valve,
-    given: &[String],
-) -> Step {
-    let facts = session.state.facts();
-    let by_propeller = facts.rotation.as_ref().is_some_and(|rotation| rotation.by_propeller());
-    let held = if by_propeller { "propeller" } else { "crank" };
-    let title = format!("{valve} is very tight: a leak test before anything is changed");
-    let ask = prompt(place, title, "What did it hold, of how much? As in 74/80; 0 = not tested.")
-        .big(
-            number_and_side(&session.state, cylinder),
-            place_words(session.state.facts(), cylinder),
-        )
-        .line("A valve held off its seat loses air. The manual gives the limits.")
-        .line(format!("Before air goes on: a second person holds the {held}, and is in charge."))
-        .with(Field::typed(Typed::Number));
-    let words = place.to_string();
-    type_in(ask, given, |typed, rest| {
-        if typed != "0" {
-            return take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
-        }
-        reason(
-            &words,
-            "No leak test",
-            &["done earlier in this service", LEAK_TEST_LATER],
-            rest,
-            |why_not, _| take(Input::LeakTest { typed: String::new(), why_not }),
-        )
     })
 }
 

@@ -11,7 +11,7 @@ use super::prepare::figure_short;
 pub use super::screw::{ScrewTurn, screw_turn};
 use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
-use super::{Prompt, ways};
+use super::{Prompt, leak, ways};
 use crate::domain::entry::{
     Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
@@ -194,10 +194,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
         Entry::Remark(remark) => format!("remark: {}", remark.text),
         Entry::Skip(skip) => format!("passed over: {}", skip.why),
-        Entry::LeakTest(test) => match test.held {
-            Some((held, of)) => format!("leak test {}: {held} of {of}", test.cylinder),
-            None => format!("no leak test of {}", test.cylinder),
-        },
+        Entry::LeakTest(test) => leak::words(test),
         Entry::Run(run) => seen_words(&run.asked, &run.seen),
         Entry::Source(SourceRead::Named { practice: true, .. }) => {
             "no manual: practice, by example figures".into()
@@ -313,7 +310,9 @@ pub fn kept_words(
     entries: &[Entry],
     last_left: &dyn Fn(Valve) -> Option<(String, Length)>,
 ) -> String {
-    let Some(last) = entries.last() else { return String::new() };
+    // A leak test says more than the remark that settles its promise.
+    let test = entries.iter().find(|entry| matches!(entry, Entry::LeakTest(_)));
+    let Some(last) = test.or(entries.last()) else { return String::new() };
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
@@ -330,6 +329,10 @@ pub fn kept_words(
             let words = entry_words(session, last).unwrap_or_default();
             return match last {
                 Entry::Correct(_) => words,
+                Entry::LeakTest(test) => {
+                    let more = leak::asked_again(test).map(|more| format!(": {more}"));
+                    format!("saved: {words}{}", more.unwrap_or_default())
+                }
                 _ if words.is_empty() => words,
                 _ => format!("saved: {words}"),
             };

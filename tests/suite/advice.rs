@@ -380,6 +380,8 @@ fn a_square_is_turned_by_its_own_flats_and_a_slot_by_the_clock() {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn a_screw_turned_as_told_lands_on_the_target(
         nominal in 1_i64..2000, pitch in 0.3_f64..2.0, ratio in 0.7_f64..2.0

@@ -133,7 +133,7 @@ fn what_can_be_gauged_is_what_published_tables_have_and_all_that_is_safe() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(300))]
 
     #[test]
     fn each_position_lists_exactly_the_valves_that_the_model_has_shut(engine in engines_of(1..=12)) {

@@ -330,6 +330,8 @@ fn gauged(typed: &str) -> Gauged {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn a_day_is_corrected_as_the_calendar_has_it(
         year in 1..=9999_i32, month in 0..=13_u32, day in 0..=32_u32, offset_min in -900..900_i16,

@@ -62,6 +62,7 @@ mod schema;
 mod screens;
 mod seat;
 mod second_emulator;
+mod seeded;
 mod services;
 mod session;
 mod shims;

@@ -340,8 +340,7 @@ fn angle_of((x, y): (usize, usize), rows: u16) -> f64 {
 }
 
 fn apart(one: f64, other: f64) -> f64 {
-    let apart = (one - other).rem_euclid(360.0);
-    apart.min(360.0 - apart)
+    (one - other).rem_euclid(360.0).min((other - one).rem_euclid(360.0))
 }
 
 /// The middle of a cell is half a column and one half row at most from what lies in it.
@@ -370,6 +369,7 @@ fn symmetric() -> impl Strategy<Value = Timing> {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
     #[test]
     fn a_stop_is_drawn_at_its_angle(rows in odd_rows(), stop in 0.0..360.0_f64) {
         let view = DialView { stop, solid: None, hand: None, clockwise: None };

@@ -14,7 +14,7 @@ use cowlside::tui::profile_desk::{Asked, Done, Key, ProfileDesk, Wish};
 use cowlside::tui::profile_view;
 use cowlside::tui::theme::{Colours, ThemeName};
 use proptest::prelude::*;
-use proptest::test_runner::{Config, TestRunner};
+use proptest::test_runner::TestRunner;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::io::Cursor;
@@ -226,7 +226,7 @@ fn whatever_is_typed_never_stops_the_form_and_what_is_written_loads() {
     let start = prop::option::of(0..BUILT_IN.len());
     let edits = prop::collection::vec((any::<prop::sample::Index>(), texts), 0..12);
     let mut sound = 0;
-    let mut runner = TestRunner::new(Config { cases: 300, ..Config::default() });
+    let mut runner = TestRunner::new(crate::seeded::config(300));
     runner
         .run(&(start, edits), |(start, edits)| {
             let mut form = match start {

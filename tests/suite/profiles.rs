@@ -290,6 +290,8 @@ fn an_error_names_file_line_and_column() {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn no_bytes_upset_the_reader(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
         let _ = parse_profile_bytes(bytes, "x.json");

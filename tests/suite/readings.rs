@@ -207,6 +207,8 @@ fn check_shape(meaning: &Meaning) {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn whatever_is_typed_is_taken_or_refused_and_the_interval_holds_its_nominal(
         (set, typed) in readings(), wild in ".{0,40}", near in "[0-9.,/+ minthou\"-]{0,14}"

@@ -215,7 +215,7 @@ fn check(changes: &[Change], removed: &[(Valve, Length)], sizes: &[Length]) -> P
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(256))]
 
     #[test]
     fn no_way_needs_fewer_new_shims(

@@ -9,7 +9,7 @@ fn root() -> PathBuf {
 }
 
 /// Lists the Rust files below a folder with their paths from the project's root.
-fn rust_files(below: &str) -> Vec<(String, String)> {
+pub fn rust_files(below: &str) -> Vec<(String, String)> {
     let mut files = Vec::new();
     let mut folders = vec![root().join(below)];
     while let Some(folder) = folders.pop() {

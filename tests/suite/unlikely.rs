@@ -261,6 +261,8 @@ fn two_cylinders_fire_at_the_intervals_of_their_layout() {
 }
 
 proptest! {
+    #![proptest_config(crate::seeded::config(256))]
+
     #[test]
     fn a_warning_of_any_order_is_plain_and_names_the_opposites(
         order in Just((1..=6u8).collect::<Vec<_>>()).prop_shuffle(),

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
 mod looking;
+mod owed;
 mod pad;
 
 use super::kinds;

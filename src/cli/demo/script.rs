@@ -74,7 +74,9 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         }
         Due::Again(valve, _) => Input::Gauge { typed: truth.read(state, valve), sure: true },
         Due::Doubted { .. } => Input::Believe { why: "it is so, gauged twice".into() },
-        Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
+        Due::LeakTest(..) | Due::PromisedTest { .. } => {
+            Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
+        }
         Due::HoldDown(_) => Input::HoldDown("as in the manual".into()),
         Due::Set(valve, _) if can_set(session, valve) => Input::OpenSet(valve),
         Due::Set(valve, _) | Due::ReasonFor(valve, _) => {

@@ -70,9 +70,7 @@ impl State {
                 self.settled.extend(remark.settles);
                 self.remarks.push((seq, remark.clone()));
             }
-            Entry::LeakTest(test) => {
-                self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
-            }
+            Entry::LeakTest(test) => self.leak_test(test),
             Entry::Skip(skip) => self.skip(seq, &skip.what, &skip.why),
             Entry::Correct(correct) => self.correct(correct),
             Entry::Amend(amend) => self.counting_again(|state| state.amend(&amend.what)),

@@ -6,6 +6,7 @@ use super::closing::{AFTER_COVERS, FROM_OUTSIDE};
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
+use super::leak::promised_leak_test;
 use super::state::{RUN_AGAIN, State};
 use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
@@ -104,9 +105,11 @@ impl State {
                 one(Entry::Remark(Remark { settles: None, ..remark.clone() }))
             }
             Input::SettleRemark { seq, text: words } => {
-                let open = self.open_items().iter().any(
-                    |item| matches!(item, OpenItem::BeforeRunning { seq: of, .. } if of == seq),
-                );
+                // A promised leak test is answered by its figure, or by why there is none.
+                let open = self.open_items().iter().any(|item| {
+                    matches!(item, OpenItem::BeforeRunning { seq: of, text }
+                        if of == seq && promised_leak_test(text).is_none())
+                });
                 if !open {
                     return Err(Refusal::NotNow);
                 }

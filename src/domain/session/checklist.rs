@@ -218,8 +218,12 @@ fn bench_cautions() -> Vec<Line> {
     ]
 }
 
-/// The answer that no plugs were out.
+/// The answer that no plugs were out, or no leads off.
 pub(super) const NONE_WERE_OUT: u8 = 2;
+/// Id of the check that the plugs are in again.
+pub(super) const PLUGS_IN: &str = "plugs-in";
+/// How an ignition that is made safe by its leads is said to be.
+pub(super) const LEADS_OFF: &str = "leads off";
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
 pub const TURNED_THROUGH: &str = "turned-through";
 /// How the id of a lifter's check begins; the valve follows.
@@ -363,7 +367,7 @@ pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
 fn put_back(profile: &EngineProfile) -> Vec<Line> {
     let mut lines = vec![
         line(
-            "plugs-in",
+            PLUGS_IN,
             "Plugs: how do they sit?",
             false,
             &[
@@ -384,7 +388,7 @@ fn put_back(profile: &EngineProfile) -> Vec<Line> {
             false,
             &[
                 (1, "each traced to its own plug, tight", true),
-                (2, "none were off", true),
+                (NONE_WERE_OUT, "none were off", true),
                 (0, "not yet", false),
             ],
         ),

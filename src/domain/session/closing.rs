@@ -1,7 +1,7 @@
 //! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
 //! and what happens where a valve is due again after that.
 
-use super::checklist::{self, Line};
+use super::checklist::{self, LEADS_OFF, Line, PLUGS_IN};
 use super::counts::PLUG;
 use super::due::Due;
 use super::open::OpenItem;
@@ -30,6 +30,9 @@ impl State {
         if let Some(due) = self.due_close_up() {
             return due;
         }
+        if let Some(due) = self.due_promised_test(false) {
+            return due;
+        }
         if let Some(OpenItem::BeforeRunning { seq, text }) = self
             .open_items()
             .into_iter()
@@ -53,17 +56,37 @@ impl State {
             checklist::close_up(&self.profile.profile)
                 .into_iter()
                 .find(|line| !self.checks.contains_key(&line.id))
-                .map(|line| Due::Check(self.as_counted(line)))
+                .map(|line| {
+                    let test = self.due_promised_test(true).filter(|_| line.id == PLUGS_IN);
+                    test.unwrap_or_else(|| Due::Check(self.as_counted(line)))
+                })
         })
     }
 
-    /// Plugs that were counted out are not said to have stayed in.
+    /// Plugs that were counted out, or out for a leak test, are not said to have stayed in, nor leads
+    /// to have stayed on that were taken off them or to make the ignition safe.
     fn as_counted(&self, mut line: Line) -> Line {
-        let out = |of: &OutCount| of.item == PLUG && of.out > 0;
-        if line.id == "plugs-in" && self.out.iter().any(out) {
+        let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
+        let tested = self.leak_tested.values().any(|(held, _)| held.is_some());
+        let plugs = tested || self.out.iter().any(counted);
+        let leads = self.cautions.get("ignition").is_some_and(|(_, seen)| seen.contains(LEADS_OFF));
+        if line.id == PLUGS_IN && plugs || line.id == "leads" && (plugs || leads) {
             line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT);
         }
         line
+    }
+
+    /// A leak test after closing up had a plug and its lead out once more, and the crank turned: what
+    /// that undid is asked anew, made safe first.
+    pub(super) fn undone_by_leak_test(&mut self) {
+        if !self.checks.contains_key(PLUGS_IN) {
+            return;
+        }
+        self.ask_cautions_of_a_break(Asked::Start);
+        // With the plugs out once more, others that are owed are asked for there.
+        self.tests_put_off.clear();
+        let undone = [PLUGS_IN, "two-turns", "leads", "controls", "second-look"];
+        self.checks.retain(|id, _| !undone.contains(&id.as_str()));
     }
 
     fn due_run(&self) -> Option<Due> {
@@ -108,7 +131,7 @@ impl State {
         let put_back: &[&str] = match caution {
             "ignition" => &["leads", "controls"],
             "fuel" => &["controls"],
-            "plugs" => &["plugs-in"],
+            "plugs" => &[PLUGS_IN],
             _ => &[],
         };
         self.checks.retain(|id, _| !put_back.contains(&id.as_str()));
@@ -164,6 +187,7 @@ impl State {
         self.banks_off.clear();
         self.uncovered.clear();
         self.checks.clear();
+        self.tests_put_off.clear();
         self.condition_rounds.clear();
         self.ask_all_cautions();
         self.crank = Crank::Unknown;

@@ -128,6 +128,15 @@ pub enum Due {
     Check(Line),
     /// A remark marked "before running".
     BeforeRunning(u64, String),
+    /// The leak test of this cylinder was promised for before the run.
+    PromisedTest {
+        /// The cylinder.
+        cylinder: Cylinder,
+        /// The seq of the remark that promises it.
+        seq: u64,
+        /// Asked before the plugs go in: it may be put off once more, to the last moment.
+        plugs_out: bool,
+    },
     /// A caution of the run.
     RunCaution(Line),
     /// A question of the running check.
@@ -204,10 +213,15 @@ impl Due {
             | Due::CamsOut(..)
             | Due::TurnThrough(_) => Stage::Apart,
             Due::NoFigure(_) | Due::ReasonFor(..) => Stage::BeforeClosing,
-            Due::CountIn { .. } | Due::Shortage { .. } | Due::Check(_) => Stage::CloseUp,
-            Due::BeforeRunning(..) | Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) => {
-                Stage::Run
-            }
+            Due::CountIn { .. }
+            | Due::Shortage { .. }
+            | Due::Check(_)
+            | Due::PromisedTest { plugs_out: true, .. } => Stage::CloseUp,
+            Due::BeforeRunning(..)
+            | Due::PromisedTest { .. }
+            | Due::RunCaution(_)
+            | Due::RunCheck(_)
+            | Due::RunFault(..) => Stage::Run,
             Due::Sign => Stage::Sign,
         }
     }

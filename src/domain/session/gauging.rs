@@ -301,7 +301,10 @@ impl State {
         meaning: Meaning,
         odd: Option<String>,
     ) -> Reading {
-        let round = self.round().and_then(|round| u8::try_from(round + 1).ok()).unwrap_or(1);
+        // A try belongs to the round in which its nut was opened, wherever the work went since.
+        let opened = self.nuts.get(&valve).filter(|_| step == Step::Try).map(|nut| nut.round);
+        let round = opened.or(self.round());
+        let round = round.and_then(|round| u8::try_from(round + 1).ok()).unwrap_or(1);
         let Meaning { typed, unit, low, high, nominal, single, .. } = meaning;
         Reading {
             valve,

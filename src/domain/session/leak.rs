@@ -1,5 +1,7 @@
 //! The leak test of a cylinder with a very tight valve; and one that was promised for later, which
-//! stays open, as a remark before running, until its figure is there or somebody says why not.
+//! stays open, as a remark before running, until its figure is there or somebody says why not. It is
+//! asked before the plugs go in; made after that, what it undid is asked anew. Only the reason that
+//! promises it does so: one's own words are the last word.
 
 use super::decide::{Decided, given, one};
 use super::due::Due;
@@ -23,10 +25,14 @@ pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
 impl State {
     /// Finds the open remarks by which the leak test of a cylinder is owed.
     fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
+        let owed = self.promised_tests().into_iter();
+        owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
+    }
+
+    /// Lists the open remarks that promise a leak test, with the cylinder of each.
+    fn promised_tests(&self) -> Vec<(u64, Cylinder)> {
         let owed = self.open_items().into_iter().filter_map(|item| match item {
-            OpenItem::BeforeRunning { seq, text } => {
-                (promised_leak_test(&text) == Some(cylinder)).then_some(seq)
-            }
+            OpenItem::BeforeRunning { seq, text } => Some((seq, promised_leak_test(&text)?)),
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
@@ -38,21 +44,42 @@ impl State {
         owed.collect()
     }
 
+    /// Asks for a promised leak test: while the plugs are still out, so that nothing has to be undone
+    /// for it; where it was put off once more, before the run.
+    pub(super) fn due_promised_test(&self, plugs_out: bool) -> Option<Due> {
+        let mut owed = self.promised_tests().into_iter();
+        let (seq, cylinder) =
+            owed.find(|(_, cylinder)| !plugs_out || !self.tests_put_off.contains(cylinder))?;
+        Some(Due::PromisedTest { cylinder, seq, plugs_out })
+    }
+
+    pub(super) fn leak_test(&mut self, test: &LeakTest) {
+        if test.held.is_some() {
+            self.undone_by_leak_test();
+        } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
+            self.tests_put_off.insert(test.cylinder);
+        }
+        self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
+    }
+
     #[expect(clippy::wildcard_enum_match_arm, reason = "a leak test is answered nowhere else")]
     pub(super) fn decide_leak_test(&self, typed: &str, why_not: &str) -> Decided {
         let (cylinder, owed) = match self.due() {
             Due::LeakTest(cylinder, _) => (cylinder, None),
-            Due::BeforeRunning(seq, text) => {
-                (promised_leak_test(&text).ok_or(Refusal::NotNow)?, Some(seq))
-            }
+            Due::PromisedTest { cylinder, seq, plugs_out } => (cylinder, Some((seq, plugs_out))),
             _ => return Err(Refusal::NotNow),
         };
         if typed.trim().is_empty() {
             let why = given(why_not)?;
-            if let Some(seq) = owed {
-                return one(settled(seq, format!("not made: {why}")));
+            let later = why == LEAK_TEST_LATER;
+            match owed {
+                Some((_, false)) if later => return Err(Refusal::NotNow),
+                Some((seq, _)) if !later => {
+                    return one(settled(seq, format!("not made: {why}")));
+                }
+                Some(_) | None => {}
             }
-            let promise = why == LEAK_TEST_LATER && self.owed(cylinder).is_empty();
+            let promise = later && self.owed(cylinder).is_empty();
             let skip = Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why) });
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());

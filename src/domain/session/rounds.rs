@@ -212,9 +212,18 @@ impl State {
             })
         };
         let all = stops.iter().filter(concerns).count();
+        // Letting go what was unloaded belongs to the stop that it was unloaded for.
+        let held = match self.crank {
+            Crank::At { stop, .. } if !self.unloaded.is_empty() => Some(stop),
+            Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
+        };
         let open = stops
             .iter()
-            .filter(|stop| stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve)))
+            .enumerate()
+            .filter(|(place, stop)| {
+                Some(*place) == held
+                    || stop.gauge.iter().any(|gauge| self.pending(round, gauge.valve))
+            })
             .count();
         Some((all.saturating_sub(open) + 1, all))
     }

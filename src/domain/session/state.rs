@@ -242,6 +242,8 @@ pub struct State {
     pub settled: BTreeSet<u64>,
     /// Cylinders leak-tested or excused.
     pub leak_tested: BTreeMap<Cylinder, LeakWord>,
+    /// Cylinders whose promised leak test was put off once more, from before the plugs went in.
+    pub tests_put_off: BTreeSet<Cylinder>,
     /// Valves whose as-found figure is lost, with the reason.
     pub found_lost: BTreeMap<Valve, String>,
     /// Valves passed over in a round, with the reason and the entry.
@@ -342,6 +344,7 @@ impl State {
             remarks: Vec::new(),
             settled: BTreeSet::new(),
             leak_tested: BTreeMap::new(),
+            tests_put_off: BTreeSet::new(),
             found_lost: BTreeMap::new(),
             skipped: BTreeMap::new(),
             rounds_skipped: BTreeMap::new(),

@@ -14,6 +14,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &SHORTAGE,
     &CLOSE_UP,
     &BEFORE_RUN,
+    &PROMISED_TEST,
     &RUN_SAFE,
     &RUN,
     &RUN_FAULT,
@@ -144,6 +145,39 @@ pub(super) static BEFORE_RUN: Topic = Topic {
     hands: &[Say(All, "Go and look. Then say what was done, in a few words.")],
     drawings: &[],
     wrong: &[Say(All, "Answering it from memory.")],
+};
+
+pub(super) static PROMISED_TEST: Topic = Topic {
+    name: "promised-test",
+    title: "The leak test that was put off",
+    words: &["leak test put off", "promised leak test"],
+    what: &[Say(
+        All,
+        "A valve was so tight that its cylinder was to be leak-tested, and the test was put off. No run before its figure is there, or somebody says why not.",
+    )],
+    hands: &[
+        Say(
+            All,
+            "Best while the plugs are still out and all leads are off: nothing has to be undone for it.",
+        ),
+        Say(
+            All,
+            "With the plugs in again: make safe as at the start, all leads off, fuel off; one plug out, crank to compression top dead centre.",
+        ),
+        Say(
+            Propeller,
+            "A second person holds the propeller before air goes on, and that person gives the orders.",
+        ),
+        Say(
+            All,
+            "Keep the one number: 74 of 80. Then what it undid is asked anew: plugs, two turns by hand, leads, controls.",
+        ),
+    ],
+    drawings: &[],
+    wrong: &[
+        Say(All, "Turning the crank with leads on the other plugs: it can fire."),
+        Say(Propeller, "Air on the piston swings the propeller round with great force."),
+    ],
 };
 
 pub(super) static RUN_SAFE: Topic = Topic {

@@ -205,3 +205,32 @@ fn a_partial_or_unsigned_session_moves_the_next_check_nowhere() {
     // Worked out, then noted.
     assert_eq!((next(), next()), (200.0, 200.0));
 }
+
+/// Replaces the profile of a plain session by one of the user's own, which is changed after that or
+/// not, and closes it; what is said then.
+fn closed_with_a_profile(changed: bool) -> String {
+    let place = Place::new();
+    fs::create_dir_all(place.path().join("profiles")).unwrap();
+    let own = place.path().join("profiles/mine.json");
+    let text = include_str!("../../../profiles/flat-four-1423.json");
+    fs::write(&own, text).unwrap();
+    place.run(&["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "1"]).done();
+    let session = ["session", "Trainer", "--plain"];
+    let list = place.run_typing(&session, "\n\nJo\nManual\n3\n12\n*\n9\n9\n").out;
+    assert!(list.contains("    3  the profile is the wrong one: replace it"), "{list}");
+    place.run_typing(&session, "*\n9\n9\n3\nmine\nplate\n1\n");
+    if changed {
+        let other = text.replace("\"interval_hours\": 100", "\"interval_hours\": 50");
+        assert_ne!(other, text);
+        fs::write(&own, other).unwrap();
+    }
+    place.run_typing(&session, "*\n9\n9\n8\n2\n").out
+}
+
+#[test]
+fn the_profile_that_a_service_went_on_with_is_named_by_its_path_where_its_name_finds_another() {
+    let said = closed_with_a_profile(false);
+    assert!(said.contains("went on with mine") && said.contains("\"Trainer\" \"mine\""), "{said}");
+    let said = closed_with_a_profile(true);
+    assert!(said.contains("went on with mine") && said.contains("PATH, the path of"), "{said}");
+}

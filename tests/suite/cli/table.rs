@@ -354,7 +354,7 @@ fn quoted(text: &str) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(32))]
+    #![proptest_config(crate::seeded::config(32))]
 
     #[test]
     fn any_table_that_is_taken_comes_out_again(drawn in prop::collection::vec(any_row(), 1..20)) {

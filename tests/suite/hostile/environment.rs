@@ -3,7 +3,7 @@
 
 #![cfg(unix)]
 
-use super::unsafe_line;
+use super::{strings, unsafe_line};
 use crate::real::invented;
 use crate::seat::{PROGRAM, Seat};
 use crate::strict::odd;
@@ -137,7 +137,9 @@ fn a_data_folder_that_cannot_be_one_is_refused_in_one_line_and_a_hint() {
     let shop = Shop::new();
     let (mut tried, mut refused) = (0, 0);
     let too_long = OsString::from(format!("/tmp/{}", "a/".repeat(40_000)));
-    for (what, value) in values().into_iter().chain([("too long a path", too_long)]) {
+    let given = values().into_iter().chain([("too long a path", too_long)]);
+    for (place, (what, value)) in given.enumerate() {
+        let mut made = false;
         for words in [
             &["engines"][..],
             &["settings"],
@@ -151,8 +153,13 @@ fn a_data_folder_that_cannot_be_one_is_refused_in_one_line_and_a_hint() {
             if what == "a folder" && words[0] != "engines" {
                 continue;
             }
+            // The invented workshop takes its time to make: where a folder can be, in some of them.
+            if words[0] == "demo" && made && place % 4 != 2 && !strings::whole() {
+                continue;
+            }
             let output = shop.run(words, Some(("COWLSIDE_HOME", &value)));
             assert_eq!(wrong(&output), None, "{what}, {words:?}");
+            made |= output.status.success();
             refused += usize::from(output.status.code() == Some(1));
             tried += 1;
         }

@@ -10,10 +10,6 @@ mod screens;
 mod shop;
 mod strings;
 
-use cowlside::domain::plain::plain;
+mod judge;
 
-/// Returns the first line that is not safe to show as it stands.
-fn unsafe_line(text: &str) -> Option<String> {
-    let bad = text.split('\n').find(|line| plain(line) != *line)?;
-    Some(format!("{:?}", bad.chars().take(300).collect::<String>()))
-}
+pub use judge::{acts, unsafe_line};

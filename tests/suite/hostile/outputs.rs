@@ -1,9 +1,8 @@
 //! Every hostile text in every free field, in every output of the command line.
 
 use super::shop::{Mould, Ran, Shop};
-use super::{strings, unsafe_line};
+use super::{acts, strings, unsafe_line};
 use crate::record_forms::{Read, is_harmless, read};
-use cowlside::domain::plain::plain;
 use serde_json::Value;
 use unicode_width::UnicodeWidthStr;
 
@@ -227,12 +226,13 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
 
 #[test]
 fn an_output_that_shows_a_text_as_it_is_would_be_seen() {
-    let mut seen = 0;
+    let (mut seen, mut passed) = (0, 0);
     let ran = |out: String| Ran { out, err: String::new(), code: 0 };
     for (name, text) in strings::all() {
         let raw = faults(&ran(format!("name: {text}\n")), As::Text, Some(&text), &[]);
-        let hides = text.split('\n').any(|line| plain(line) != line);
-        assert_eq!(!raw.is_empty(), hides, "{name}: {raw:?}");
+        let hides = text.split('\n').any(|line| line.contains(acts));
+        assert!(!hides || !raw.is_empty(), "{name}");
+        passed += usize::from(raw.is_empty());
         seen += raw.len();
     }
     for (name, how, out, must) in [
@@ -256,8 +256,8 @@ fn an_output_that_shows_a_text_as_it_is_would_be_seen() {
     }
     let row = ["x"; 16].join(",") + ",,=1+1,,,,,,\n";
     assert!(table_faults(&format!("{}\n{row}", ["h"; 23].join(",")), Some("=1+1")).len() == 1);
-    println!("{seen} seen");
-    assert!(seen > 30);
+    println!("{seen} seen, {passed} may stand as they are");
+    assert!(seen > 30 && passed > 30);
 }
 
 #[test]
@@ -323,8 +323,8 @@ fn no_argument_acts_in_what_is_said_of_it() {
 fn the_plain_session_shows_hostile_texts_of_its_file_and_of_its_input_as_harmless() {
     let mould = Mould::new();
     let mut looked = 0;
-    for (name, text) in strings::all() {
-        for stray in [false, true] {
+    for stray in [false, true] {
+        for (name, text) in strings::in_turn(2 * usize::from(stray), 4) {
             let shop = mould.with(&text, stray);
             let line = text.replace(['\n', '\r'], " ");
             let typed = format!("\n?\n*\n\n{line}\n:{line}\n-\n?\n*\n{line}\nq\n");
@@ -337,5 +337,5 @@ fn the_plain_session_shows_hostile_texts_of_its_file_and_of_its_input_as_harmles
         }
     }
     println!("{looked} plain sessions, 0 act");
-    assert!(looked > 80);
+    assert!(looked >= strings::all().len() / 2);
 }

@@ -1,10 +1,10 @@
 //! Every hostile text in every free field, on the screens that a session meets with them.
 
 use super::shop::Mould;
-use super::strings;
+use super::{acts, strings, unsafe_line};
 use crate::walk::paint_view;
 use cowlside::domain::entry::Moment;
-use cowlside::domain::plain::{is_unsafe, plain};
+use cowlside::domain::plain::MARK;
 use cowlside::domain::session::Session;
 use cowlside::store::journal;
 use cowlside::store::profile_file::parse_profile;
@@ -24,8 +24,7 @@ const KEYS: [&str; 6] = ["", "*", "p", "?", "a", "0\n"];
 
 /// Says what is wrong with a painted screen.
 pub fn wrong(painted: &str) -> Option<String> {
-    let line = painted.lines().find(|line| line.chars().any(is_unsafe) || plain(line) != *line)?;
-    Some(format!("{line:?}"))
+    unsafe_line(painted)
 }
 
 fn app(session: &Session, text: &str) -> App<Bench> {
@@ -66,6 +65,7 @@ fn no_screen_shows_a_hostile_text_as_it_is() {
     let parse = |text: &str| parse_profile(text, "sample").map_err(|error| error.to_string());
     let mould = Mould::new();
     let (mut looked, mut faults) = (0, Vec::new());
+    let mut silent = Vec::new();
     for (number, (name, text)) in strings::in_turn(0, 3).into_iter().enumerate() {
         let shop = mould.with(&text, number % 2 == 1);
         let opened = journal::open(&shop.sessions[2], &parse).unwrap();
@@ -86,14 +86,19 @@ fn no_screen_shows_a_hostile_text_as_it_is() {
                 }
             }
         }
+        let mut marked = false;
         let mut bare = app(&Session::replay(&opened.entries).unwrap(), &text);
         bare.job = None;
         for (width, height) in SIZES {
             let painted = paint_view(&view::view(&bare).unwrap(), width, height);
             faults.extend(wrong(&painted).map(|line| format!("{name}, engines: {line}")));
+            marked |= painted.contains(MARK);
             looked += 1;
         }
+        // The painter itself leaves such a character out: then nobody sees that one stood there.
+        silent.extend((text.contains(acts) && !marked).then_some(name));
     }
+    assert!(silent.is_empty(), "left out without a mark: {silent:?}");
     println!("{looked} screens, {} wrong", faults.len());
     faults.truncate(30);
     assert!(faults.is_empty(), "{}", faults.join("\n"));
@@ -102,7 +107,7 @@ fn no_screen_shows_a_hostile_text_as_it_is() {
 
 #[test]
 fn a_screen_that_shows_a_text_as_it_is_would_be_seen() {
-    let hide = |(_, text): &(&str, String)| plain(text) != *text && !text.contains(['\n', '\r']);
+    let hide = |(_, text): &(&str, String)| text.contains(acts) && !text.contains(['\n', '\r']);
     let hostile: Vec<_> = strings::all().into_iter().filter(hide).collect();
     assert!(hostile.len() > 20);
     assert!(hostile.iter().all(|(_, text)| wrong(&format!("|{text}|\n")).is_some()));

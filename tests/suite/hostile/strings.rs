@@ -6,9 +6,14 @@ pub fn all() -> Vec<(&'static str, String)> {
     short.chain(long()).collect()
 }
 
+/// Tells whether everything is to be tried.
+pub fn whole() -> bool {
+    std::env::var_os("COWLSIDE_HOSTILE").is_some()
+}
+
 /// The texts of one turn of so many, of every sort some; all of them where `COWLSIDE_HOSTILE` is set.
 pub fn in_turn(turn: usize, of: usize) -> Vec<(&'static str, String)> {
-    let of = if std::env::var_os("COWLSIDE_HOSTILE").is_some() { 1 } else { of };
+    let of = if whole() { 1 } else { of };
     all().into_iter().skip(turn % of).step_by(of).collect()
 }
 

@@ -107,7 +107,7 @@ fn entry() -> impl Strategy<Value = Entry> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(400))]
     #[test]
     fn any_entry_reads_back_as_it_was_written(entry in entry()) {
         let payload = codec::encode(&entry).unwrap();
@@ -118,7 +118,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(60))]
     #[test]
     fn any_session_reads_back_as_it_was_kept_over_several_runs(
         runs in prop::collection::vec(prop::collection::vec(entry(), 0..5), 1..5)

@@ -81,7 +81,7 @@ pub fn engines_of(cylinders: std::ops::RangeInclusive<usize>) -> impl Strategy<V
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: cases(4000), ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(cases(4000)))]
 
     #[test]
     fn every_plan_of_any_engine_stands_before_the_model(

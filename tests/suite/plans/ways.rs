@@ -290,7 +290,7 @@ fn choices() -> impl Strategy<Value = (Option<prop::sample::Index>, Option<f64>)
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: cases(600), ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(cases(600)))]
 
     #[test]
     fn few_stops_are_as_few_as_trying_every_set_finds(
@@ -358,7 +358,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: cases(400), ..ProptestConfig::default() })]
+    #![proptest_config(crate::seeded::config(cases(400)))]
 
     #[test]
     fn plans_of_large_engines_are_sound_in_every_mode(

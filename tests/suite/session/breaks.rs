@@ -3,7 +3,7 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, Rounds};
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::session::{Due, Input, asleep};
 use cowlside::guide::status;
 
 /// A flat four in its first round: the exhaust of 1 was set and is locked, its threads not counted.
@@ -35,4 +35,15 @@ fn after_a_break_nothing_is_proven_for_a_question_that_neither_gauges_nor_turns(
     // What comes next is gauged, so now it is turned and proven.
     assert!(matches!(service.due(), Due::Turn { stop: 1, .. }), "{:?}", service.due());
     service.sign();
+}
+
+#[test]
+fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
+    use cowlside::domain::entry::Moment;
+    let at = |min: i64| Moment { unix_ms: min * 60_000, offset_min: 0 };
+    assert_eq!(asleep(at(100), at(115)), None);
+    let back = asleep(at(100), at(116)).unwrap();
+    assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
+    assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
+    assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
 }

@@ -6,7 +6,7 @@ use cowlside::domain::entry::{
 };
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
-use cowlside::domain::session::{Due, Input, OpenItem, Session, State};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem, Session, State};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 
@@ -109,7 +109,9 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
         Due::Doubted { .. } => Input::Believe { why: why() },
-        Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: String::new() },
+        Due::LeakTest(..) | Due::PromisedTest { .. } => {
+            Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
+        }
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
@@ -196,7 +198,12 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Turn { .. }, 0) => Input::Loose(0),
         (Due::Turn { .. }, 1) => Input::Loose(1),
         (Due::Rock { .. }, 0) => Input::Rock(Rocked::Moved),
-        (Due::LeakTest(..), 0) => Input::LeakTest { typed: String::new(), why_not: why() },
+        (Due::LeakTest(..) | Due::PromisedTest { .. }, 0) => {
+            Input::LeakTest { typed: String::new(), why_not: why() }
+        }
+        (Due::LeakTest(..), 1..=3) | (Due::PromisedTest { plugs_out: true, .. }, 1..=3) => {
+            Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_LATER.into() }
+        }
         (Due::Temperature, 0) => Input::Temperature { head: "50 °C".into(), air: String::new() },
         (Due::OutsideTemperature, _) => Input::AgainstLimit { why: why() },
         (Due::Scope, pick) => {

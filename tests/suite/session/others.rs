@@ -34,12 +34,14 @@ fn a_radial_goes_by_its_table_unloading_and_letting_go() {
         service.gauge("20").gauge("30");
     }
     assert!(matches!(service.due(), Due::Release(_)));
+    assert_eq!(service.session.state.progress(), Some((1, 5)), "letting go belongs to its stop");
     assert_eq!(
         service.refused(Input::SkipRound { why: why() }),
         Refusal::OpenItem("VALVE UNLOADED: 4 exhaust".into())
     );
     service.tell(Input::Release).tell(Input::Release);
     assert!(matches!(service.due(), Due::Turn { stop: 1, .. }));
+    assert_eq!(service.session.state.progress(), Some((2, 5)));
     service.sign();
 }
 

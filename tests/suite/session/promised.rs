@@ -39,12 +39,43 @@ fn put_off() -> Service {
     service
 }
 
+/// On to the promised test: while the plugs are out, or put off once more, before the run.
+fn asked_for(put_off: bool) -> Service {
+    let mut service = self::put_off();
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    let Due::PromisedTest { cylinder: 1, plugs_out: true, .. } = service.due() else {
+        panic!("{:?}", service.due())
+    };
+    if put_off {
+        say(&mut service, &["0", "2"], test("", LEAK_TEST_LATER));
+        assert_eq!(open(&service).len(), 1, "still owed");
+        assert!(matches!(service.due(), Due::Check(line) if line.id == "plugs-in"));
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        assert!(matches!(service.due(), Due::PromisedTest { plugs_out: false, .. }));
+    }
+    service
+}
+
+/// What is asked from here to the run, by its name; answered as it should be.
+fn asked(service: &mut Service) -> Vec<String> {
+    let mut asked = Vec::new();
+    loop {
+        match service.due() {
+            Due::Caution(line, _) | Due::Check(line) => asked.push(line.id),
+            Due::RunCaution(_) => return asked,
+            other => panic!("{other:?}"),
+        }
+        let one = crate::session::mechanic::calm(&service.session, &service.due());
+        service.tell(one);
+    }
+}
+
+const PUT_BACK: [&str; 5] = ["plugs-in", "two-turns", "leads", "controls", "second-look"];
+
 #[test]
-fn a_leak_test_promised_for_before_the_run_bars_it_until_its_figure_is_typed() {
-    let mut service = put_off();
+fn a_promised_leak_test_is_asked_while_the_plugs_are_out_and_undoes_nothing_then() {
+    let mut service = asked_for(false);
     assert_eq!(open(&service), ["before running: leak-test cylinder 1"]);
-    assert!(matches!(service.due(), Due::Set(..)), "the screw may be touched");
-    service.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..)));
     let ask = Talk::default().prompt(&service.session);
     assert!(ask.ask.contains("0 = not tested"), "{}", ask.ask);
     assert_eq!(service.refused(test("80", "")).words(), {
@@ -53,21 +84,129 @@ fn a_leak_test_promised_for_before_the_run_bars_it_until_its_figure_is_typed() {
     say(&mut service, &["74/80"], test("74/80", ""));
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
     assert!(open(&service).is_empty());
-    assert!(matches!(service.due(), Due::RunCaution(_)), "{:?}", service.due());
+    assert_eq!(asked(&mut service), PUT_BACK);
     service.sign();
 }
 
 #[test]
-fn a_promised_leak_test_that_is_not_made_is_accounted_for_with_a_reason() {
-    let mut service = put_off();
-    service.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..)));
-    assert_eq!(service.refused(test("", " ")), Refusal::WhyMissing);
-    say(&mut service, &["0", "9", "because"], test("", &why()));
-    let Some(Entry::Remark(last)) = service.session.kept.last().map(|kept| &kept.entry) else {
-        panic!("no remark")
-    };
-    assert_eq!((last.text.as_str(), last.settles.is_some()), ("not made: because", true));
+fn a_leak_test_made_with_the_plugs_in_again_has_all_that_it_undid_asked_anew() {
+    let mut service = asked_for(true);
+    assert_eq!(service.refused(test("", LEAK_TEST_LATER)), Refusal::NotNow, "no later than now");
+    assert!(service.session.state.checks.contains_key("leads"));
+    say(&mut service, &["74/80"], test("74/80", ""));
+    assert!(open(&service).is_empty());
+    // Made safe first: the crank is turned by hand once more.
+    let safe = ["ignition", "fuel", "arc", "hands"];
+    assert_eq!(asked(&mut service), [&safe[..], &PUT_BACK].concat());
     service.sign();
+}
+
+#[test]
+fn of_two_promised_tests_the_other_is_asked_while_the_plugs_are_out_for_the_first() {
+    let mut service = put_off();
+    service.on_to_gauge(intake(3)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(3, _)));
+    service.tell(test("", LEAK_TEST_LATER));
+    for _ in 0..2 {
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        service.tell(test("", LEAK_TEST_LATER));
+    }
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
+    service.tell(test("74/80", ""));
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 3, plugs_out: true, .. }));
+    service.sign();
+}
+
+#[test]
+fn taken_back_the_figure_leaves_everything_as_it_was_put_back() {
+    let mut service = asked_for(true);
+    let checks = service.session.state.checks.clone();
+    service.tell(test("74/80", ""));
+    assert_ne!(service.session.state.checks, checks);
+    // The word that settled the promise, then the figure.
+    service.tell(Input::TakeBack).tell(Input::TakeBack);
+    assert_eq!(service.session.state.checks, checks);
+    assert!(matches!(service.due(), Due::PromisedTest { plugs_out: false, .. }));
+}
+
+#[test]
+fn a_plug_and_lead_that_were_off_for_a_leak_test_are_not_said_to_have_stayed_on() {
+    for tested in [true, false] {
+        let mut service = Service::new(flat_four());
+        service
+            .calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "ignition"));
+        service.tell(Input::Answer(2));
+        service.calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "plugs"));
+        service.tell(Input::Answer(2));
+        service.prepare(Rounds::SetThenRecheck, None);
+        if tested {
+            service.on_to_gauge(intake(1)).gauge("0");
+            service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+            service.tell(test("74/80", ""));
+        }
+        for id in ["plugs-in", "leads"] {
+            service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == id));
+            let Due::Check(line) = service.due() else { panic!("{:?}", service.due()) };
+            assert_eq!(line.state(2).is_none(), tested, "{id}, tested {tested}");
+        }
+    }
+}
+
+#[test]
+fn a_promised_leak_test_is_not_settled_by_mere_words() {
+    let service = asked_for(true);
+    let Due::PromisedTest { seq, .. } = service.due() else { panic!("{:?}", service.due()) };
+    let words = Input::SettleRemark { seq, text: "done".into() };
+    assert_eq!(service.session.decide(&words), Err(Refusal::NotNow));
+}
+
+#[test]
+fn a_promised_leak_test_that_is_not_made_is_accounted_for_with_a_reason() {
+    for put_off in [false, true] {
+        let mut service = asked_for(put_off);
+        assert_eq!(service.refused(test("", " ")), Refusal::WhyMissing);
+        say(&mut service, &["0", "9", "because"], test("", &why()));
+        let Some(Entry::Remark(last)) = service.session.kept.last().map(|kept| &kept.entry) else {
+            panic!("no remark")
+        };
+        assert_eq!((last.text.as_str(), last.settles.is_some()), ("not made: because", true));
+        service.sign();
+    }
+}
+
+#[test]
+fn that_own_words_promise_nothing_stands_on_the_screen_and_in_what_is_said_after() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let shown = |answers: &[&str]| {
+        let talk = answers.iter().fold(Talk::default(), |talk, typed| {
+            match talk.answer(&service.session, typed) {
+                Answered::Next(next) => next,
+                other => panic!("{other:?}"),
+            }
+        });
+        talk.prompt(&service.session).lines.join(" ")
+    };
+    for answers in [&["0"][..], &["0", "9"]] {
+        let lines = shown(answers);
+        assert!(
+            lines.contains("Only 2 promises it") && lines.contains("own words too, ends it"),
+            "{lines}"
+        );
+    }
+    for (why, said) in [("later", "1: not asked again"), (LEAK_TEST_LATER, "asked again before")] {
+        let entries = service.session.decide(&test("", why)).unwrap();
+        let words = cowlside::guide::status::kept_words(&service.session, &entries, &|_| None);
+        assert!(words.contains(said), "{words}");
+    }
+    let service = asked_for(false);
+    let entries = service.session.decide(&test("74/80", "")).unwrap();
+    let words = cowlside::guide::status::kept_words(&service.session, &entries, &|_| None);
+    assert_eq!(words, "saved: leak test 1: 74 of 80");
 }
 
 #[test]

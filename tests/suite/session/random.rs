@@ -90,12 +90,7 @@ fn walk(counts: &RefCell<Counts>, engine: usize, start: u8, presses: &[Press]) {
 #[allow(clippy::print_stderr, reason = "the counts belong into the log of the test")]
 fn nothing_of_what_must_never_be_happens_and_every_history_can_be_signed() {
     let counts = RefCell::new(Counts::default());
-    let config = Config {
-        cases: cases(),
-        failure_persistence: None,
-        max_shrink_iters: 40,
-        ..Config::default()
-    };
+    let config = Config { max_shrink_iters: 40, ..crate::seeded::config(cases()) };
     let mut runner = TestRunner::new(config);
     let presses = prop::collection::vec((any::<u8>(), any::<u8>(), any::<u8>()), STEPS);
     let result = runner.run(&(any::<usize>(), any::<u8>(), presses), |(engine, start, presses)| {

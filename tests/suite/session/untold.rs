@@ -287,12 +287,7 @@ fn nothing_that_can_be_looked_at_tells_an_earlier_figure_of_a_valve_of_the_stop_
     let walks: u32 =
         std::env::var("COWLSIDE_WALKS").ok().and_then(|text| text.parse().ok()).unwrap_or(10);
     let counts = RefCell::new(Counts::default());
-    let config = Config {
-        cases: walks,
-        failure_persistence: None,
-        max_shrink_iters: 0,
-        ..Config::default()
-    };
+    let config = Config { max_shrink_iters: 0, ..crate::seeded::config(walks) };
     let presses = prop::collection::vec((any::<u8>(), any::<u8>(), any::<u8>()), STEPS);
     let given = (any::<usize>(), any::<u8>(), presses);
     let result = TestRunner::new(config).run(&given, |(engine, start, presses)| {

@@ -120,6 +120,7 @@ fn after_a_short_count_a_number_is_a_recount() {
 pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);
+    walk.met.extend(owed::owed().met);
     let mut more = Walk::new(known());
     more.press(TO_THE_FIRST_STOP);
     more.press("? esc * esc p esc 2 enter 1 l esc 6/7 enter n 1 enter esc esc q 2 a");

@@ -1,0 +1,106 @@
+//! The leak test of a cylinder with a very tight valve: before its screw is touched, or, where it was
+//! promised for later, before the engine is closed up and run.
+
+use super::closing::{CLOSE, RUN};
+use super::form::{prompt, reason_of, take, type_in};
+use super::status::number_and_side;
+use super::turning::place_words;
+use super::{Field, Prompt, Step, Typed};
+use crate::domain::entry::LeakTest;
+use crate::domain::session::{Input, LEAK_TEST_LATER, Session};
+use crate::domain::valve::{Cylinder, Valve};
+
+/// Which reason is the last word.
+const ENDS: &str = "Any other, own words too, ends it.";
+const ASK: &str = "What did it hold, of how much? As in 74/80; 0 = not tested.";
+
+/// Asks for the leak test before the screw of a very tight valve is touched.
+pub(super) fn before_setting(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    given: &[String],
+) -> Step {
+    let title = format!("{valve} is very tight: a leak test before anything is changed");
+    let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
+        .line("A valve held off its seat loses air. The manual gives the limits.");
+    let why = prompt(place, "No leak test", "Why?")
+        .line("Only 2 promises it: asked again before the plugs go in.")
+        .line(ENDS);
+    let usual = ["done earlier in this service", LEAK_TEST_LATER];
+    asked(ask.line(held(session)), why, &usual, given)
+}
+
+/// Asks for a leak test that was promised for later.
+pub(super) fn promised(
+    session: &Session,
+    cylinder: Cylinder,
+    plugs_out: bool,
+    given: &[String],
+) -> Step {
+    let by_another = "done by somebody else: figure in their record";
+    if plugs_out {
+        let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
+        let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
+            .line(held(session))
+            .line("A valve was very tight here. Tested now, nothing has to be undone for it.");
+        let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
+            .line("With 2 it is asked before the run, and what it undoes anew.")
+            .line(ENDS);
+        return asked(ask, why, &[by_another, LEAK_TEST_LATER], given);
+    }
+    let title = format!("Leak test of cylinder {cylinder}: put off until now");
+    let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
+        .line("MAKE SAFE first: all leads off, fuel off.")
+        .line(held(session))
+        .line("After it plugs, two turns by hand, leads and controls are asked anew.")
+        .line("A valve was very tight here: no run before it is tested, or said why not.");
+    let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
+    asked(ask, why, &[by_another], given)
+}
+
+/// Says what was kept of a leak test.
+pub(super) fn words(test: &LeakTest) -> String {
+    let cylinder = test.cylinder;
+    match test.held {
+        Some((held, of)) => format!("leak test {cylinder}: {held} of {of}"),
+        None if is_promised(test) => format!("leak test of {cylinder} promised"),
+        None => format!("no leak test of {cylinder}"),
+    }
+}
+
+/// Says whether a leak test that was not made is asked again; nothing of one that was made.
+pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
+    match test.held {
+        Some(_) => None,
+        None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
+        None => Some("not asked again"),
+    }
+}
+
+fn is_promised(test: &LeakTest) -> bool {
+    test.why_not.as_deref() == Some(LEAK_TEST_LATER)
+}
+
+fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {
+    let place = place_words(session.state.facts(), cylinder);
+    ask.big(number_and_side(&session.state, cylinder), place).with(Field::typed(Typed::Number))
+}
+
+fn held(session: &Session) -> String {
+    let rotation = session.state.facts().rotation.as_ref();
+    let by_propeller = rotation.is_some_and(|rotation| rotation.by_propeller());
+    let held = if by_propeller { "propeller" } else { "crank" };
+    format!("Before air goes on: a second person holds the {held}, and is in charge.")
+}
+
+fn asked(ask: Prompt, why: Prompt, usual: &[&str], given: &[String]) -> Step {
+    type_in(ask, given, |typed, rest| {
+        if typed != "0" {
+            return take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+        }
+        reason_of(why, usual, rest, |why_not, _| {
+            take(Input::LeakTest { typed: String::new(), why_not })
+        })
+    })
+}

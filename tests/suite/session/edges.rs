@@ -1,0 +1,132 @@
+//! Edges that a turned comparison or a dropped condition would move without a word.
+
+use super::engines::{exhaust, flat_four, intake, single};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Figure, Rounds};
+use cowlside::domain::session::{Due, Input, Refusal};
+use cowlside::domain::valve::Kind;
+
+fn at_page(kind: Kind, figure: Figure) -> Service {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::PageFigure(kind, figure));
+    service
+}
+
+#[test]
+fn each_of_the_six_figures_of_the_page_stops_the_job_where_it_differs() {
+    for kind in Kind::BOTH {
+        for figure in [Figure::Target, Figure::Least, Figure::Most] {
+            let mut service = at_page(kind, figure);
+            let state = &service.session.state;
+            let figures = state.facts().figures(kind);
+            let own = match figure {
+                Figure::Target => figures.target,
+                Figure::Least => figures.least,
+                Figure::Most => figures.most,
+            };
+            // One thousandth more: the least that a page of thousandths can differ by.
+            let page = own + cowlside::domain::units::Length::from_tenths_thou(10);
+            service.tell(Input::PageFigure(page.text(state.facts().unit)));
+            service.calmly_while(|_, due| matches!(due, Due::PageFigure(..)));
+            let Due::PageDiffers(differ) = service.due() else {
+                panic!("{kind:?} {figure:?}: {:?}", service.due())
+            };
+            assert_eq!(differ.len(), 1);
+            assert_eq!((differ[0].kind, differ[0].figure), (kind, figure));
+        }
+    }
+}
+
+#[test]
+fn a_cylinder_seen_at_overlap_is_not_yet_at_its_stop_one_turn_after() {
+    let mut service = Service::new(single());
+    service.prepare(Rounds::SetThenRecheck, None);
+    assert_eq!(service.session.state.stops()[0].then_turn, 360);
+    service.tell(Input::SeeOverlap(1));
+    assert!(
+        matches!(service.due(), Due::Turn { stop: 0, there: false, .. }),
+        "{:?}",
+        service.due()
+    );
+}
+
+#[test]
+fn each_cylinder_with_a_very_tight_valve_is_leak_tested() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    for cylinder in [1, 3] {
+        service.on_to_gauge(intake(cylinder)).gauge("0").gauge("12");
+        assert_eq!(service.due(), Due::LeakTest(cylinder, intake(cylinder)));
+        service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
+    }
+    assert!(!service.session.state.leak_tested.contains_key(&exhaust(2).cylinder));
+}
+
+/// A valve of a flat four set and locked in the first round, its threads to be counted.
+fn locked() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+    service
+}
+
+#[test]
+fn as_many_threads_as_the_profile_allows_at_either_end_are_inside() {
+    for (threads, outside) in [(1, true), (2, false), (5, false), (6, true)] {
+        let mut service = locked();
+        assert_eq!(service.due(), Due::Threads(intake(1), (2, 5)));
+        service.tell(Input::Threads(threads));
+        assert_eq!(matches!(service.due(), Due::ThreadsOutside(..)), outside, "{threads}");
+    }
+}
+
+#[test]
+fn a_nut_whose_lock_was_withdrawn_is_not_said_to_be_never_touched() {
+    let mut service = locked();
+    service.on_to_round(1).on_to_gauge(intake(1)).gauge("6");
+    service.calmly_while(|_, due| matches!(due, Due::Gauge(valve, _) if valve.cylinder == 1));
+    let nut = service.session.state.nuts[&intake(1)];
+    service.tell(Input::OpenSet(intake(1)));
+    service.tell(Input::Void { of: nut.locked_by.unwrap(), why: why() });
+    let never = Input::NutNeverTouched { valve: intake(1), why: why() };
+    assert_eq!(service.refused(never), Refusal::NotNow);
+}
+
+#[test]
+fn exactly_half_of_the_lower_limit_is_very_tight() {
+    for (typed, tight) in [("2.5", true), ("2.6", false)] {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+        service.tell(Input::Gauge { typed: typed.into(), sure: true });
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(..) | Due::Set(..)));
+        assert_eq!(
+            matches!(service.due(), Due::LeakTest(1, _)),
+            tight,
+            "{typed}: {:?}",
+            service.due()
+        );
+    }
+}
+
+#[test]
+fn a_valve_outside_the_scope_whose_nut_was_opened_by_work_is_felt_for_at_its_stop() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![1]));
+    let felt = |service: &Service, cylinder| {
+        let state = &service.session.state;
+        state.to_gauge(state.stop_gauging(cylinder).unwrap())
+    };
+    assert_eq!((felt(&service, 1), felt(&service, 3)), (2, 0));
+    service.tell(Input::Work { cylinder: 3, what: "rocker".into(), text: String::new() });
+    assert_eq!((felt(&service, 1), felt(&service, 3), felt(&service, 2)), (2, 2, 0));
+}
+
+#[test]
+fn no_screw_is_touched_while_the_leak_test_of_its_cylinder_is_owed() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("0");
+    assert!(matches!(service.due(), Due::Gauge(valve, _) if valve == exhaust(1)));
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
+    service.gauge("12");
+    assert_eq!(service.due(), Due::LeakTest(1, intake(1)));
+}

@@ -1,0 +1,28 @@
+//! A leak test that is put off, and put off once more, until the plugs are in: its screens.
+
+use super::*;
+
+/// A first service in which the leak test of cylinder 1 is promised, asked while the plugs are out, put
+/// off again, and made before the run.
+pub(super) fn owed() -> Walk {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.go("2 enter 1 0 enter 12 enter 0 enter @no_leak_test 2 @promised 1 6 enter 1");
+    walk.press("2 enter 6 enter 12 enter 2 enter 6 enter 12 enter 2 enter 6 enter 12 enter");
+    walk.press(RECHECK);
+    walk.press(COUNT_IN);
+    walk.go("1 1 1 1 1 @test_owed 0 enter @test_owed_why 9 @test_own_words esc 0 enter 2");
+    walk.go("1 1 1 1 1 @test_put_off 74/80 enter @safe_again 1 1 1 1 @plugs_again 1 1 1 1 1");
+    walk.press(RUN);
+    walk.press(SIGN);
+    walk
+}
+
+#[test]
+fn a_leak_test_put_off_twice_is_made_before_the_run_and_undoes_what_it_undid() {
+    let walk = owed();
+    let state = &walk.session().state;
+    assert_eq!(state.sealed, Some(true), "{}", walk.screen());
+    assert_eq!(state.leak_tested.get(&1), Some(&(Some((74, 80)), None)));
+    assert_eq!(state.open_items(), vec![]);
+}
