@@ -69,6 +69,8 @@ pub enum Action {
     Redraw,
     /// Stop the program, to be taken up again by the shell.
     Suspend,
+    /// The key that was heard last, which is held down: no press of its own.
+    HeldDown,
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
 }

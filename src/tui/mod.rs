@@ -222,10 +222,11 @@ fn show<J: Job>(
             app = next;
             continue;
         }
-        let met = meet(&app, event);
+        let (at, met) = (clock(), meet(&app, &event));
         if matches!(met, Met::Nothing) {
             continue;
         }
+        let met = told_apart(&app, &mut input, &event, met, at)?;
         (owed, hurried) = (true, matches!(met, Met::Action(Action::Type(_) | Action::Erase)));
         match met {
             Met::Nothing => {}
@@ -429,12 +430,29 @@ enum Met {
     Nothing,
 }
 
-fn meet<J: Job>(app: &App<J>, event: Event) -> Met {
+/// A key held down is no second press: where it may be one, what follows it is waited for.
+fn told_apart<J: Job>(
+    app: &App<J>,
+    input: &mut Input<Keyboard>,
+    event: &Event,
+    met: Met,
+    at: Moment,
+) -> io::Result<Met> {
+    let held = match (&met, event) {
+        (Met::Action(action), Event::Key(key)) if app.may_be_held(action, at) => {
+            input.repeats(*key)?
+        }
+        _ => false,
+    };
+    Ok(if held { Met::Action(Action::HeldDown) } else { met })
+}
+
+fn meet<J: Job>(app: &App<J>, event: &Event) -> Met {
     match event {
         Event::Key(key) => {
-            keymap::action(key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
+            keymap::action(*key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
         }
-        Event::Paste(text) => Met::Action(Action::Paste(text)),
+        Event::Paste(text) => Met::Action(Action::Paste(text.clone())),
         Event::Resize(_, _) if signals::was_woken() => Met::Woken,
         // Also how a stopped program hears that it goes on: its screen is whatever the shell left.
         Event::Resize(_, _) => Met::Repaint,

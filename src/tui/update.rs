@@ -25,7 +25,8 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         Some(_) | None => false,
     };
     let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
-    next.rings = next.bell && (refused && effect.is_none() || not_believed);
+    let heard = !app.passed_over(action, at);
+    next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
 }
 
@@ -42,7 +43,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         next.last_answer = None;
     }
     if bounced {
-        next.note = None;
+        let held = *action == Action::HeldDown;
+        let key = next.last_answer.as_ref().filter(|_| held).map_or(action, |(last, _)| last);
+        next.note = Some(not_counted(app.note.as_ref(), key));
         return (next, None);
     }
     next.note = None;
@@ -77,6 +80,24 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
             in_question(*next, action, at, app.stale)
         }
     })
+}
+
+const NOT_COUNTED: &str = "not counted: too soon, or held down";
+
+/// Says that a key was passed over, beside what was said of the one before it.
+fn not_counted(said: Option<&Note>, action: &Action) -> Note {
+    let key = match action {
+        Action::Digit(digit) => format!("{digit} "),
+        Action::Type(letter) => format!("{letter} "),
+        Action::Enter => "Enter ".into(),
+        Action::TakeBack => "- ".into(),
+        _ => String::new(),
+    };
+    match said {
+        Some(said) if said.text.ends_with(NOT_COUNTED) => said.clone(),
+        Some(said) => Note { text: format!("{} · {key}{NOT_COUNTED}", said.text), ..said.clone() },
+        None => Note::done(format!("{key}{NOT_COUNTED}")),
+    }
 }
 
 /// Under the notice lines are looked at, and the program can be left.

@@ -19,6 +19,7 @@ mod first_run;
 mod form_walk;
 mod full_disk;
 mod fuzzed;
+mod held;
 mod helps;
 mod hostile;
 mod index;
