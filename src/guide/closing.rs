@@ -58,8 +58,11 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
                    engine the one of a file.";
         return Step::Ask(ask.line(line).line(how));
     }
-    let ask = ask.line(line).with(Field::choice(&[(1, &label)]));
-    pick(ask, given, |_, _| Step::GiveProfile(session.state.profile.name.clone()))
+    let ask = ask.line(line).with(Field::choice(&[(1, &label)]).or_enter("to the engines"));
+    pick(ask, given, |digit, _| match digit {
+        Some(_) => Step::GiveProfile(session.state.profile.name.clone()),
+        None => Step::Back,
+    })
 }
 
 fn list(valves: &[Valve]) -> String {

@@ -15,6 +15,7 @@ pub mod hangar;
 pub mod help;
 pub mod kinds;
 pub mod leaf_sets;
+pub mod not_now;
 mod not_safe;
 mod paper;
 pub mod part_words;

@@ -184,7 +184,7 @@ pub struct App<J: Job> {
     pub ink: Ink,
     /// From where the engine is seen.
     pub seen: Seen,
-    /// How far the page on top is scrolled, in screenfuls.
+    /// The first line shown of the page on top.
     pub scrolled: usize,
     /// Columns and rows of the window, as it was painted last.
     pub room: (u16, u16),
@@ -324,8 +324,7 @@ impl<J: Job> App<J> {
                 Listed::Shop => Place::Shop,
                 Listed::Kinds => Place::Kinds,
                 Listed::Engine | Listed::More | Listed::Kept | Listed::Records => Place::List,
-                Listed::Compare => Place::Review,
-                Listed::Record => Place::Page,
+                Listed::Compare | Listed::Record => Place::Review,
                 Listed::Watched => Place::Watching,
             }
         } else if matches!(self.top, Top::Past(_)) {

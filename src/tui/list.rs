@@ -2,10 +2,10 @@
 
 use super::app::Top;
 use super::job::Table;
-use super::keymap::{Begun, Motion};
+use super::keymap::Begun;
 use crate::guide::kinds;
-use crate::report::WIDTH;
 use crate::report::orders::found;
+use crate::report::sheet_search::finds;
 use std::sync::Arc;
 
 /// A list on top of everything else.
@@ -74,6 +74,9 @@ impl List {
             return kinds::found(search, &self.table.words);
         }
         let words = |row: usize| self.table.words.get(row).map_or("", String::as_str);
+        if self.what == Listed::Record {
+            return all.into_iter().filter(|row| finds(search, words(*row))).collect();
+        }
         if self.what == Listed::Compare {
             return all.into_iter().filter(|row| found(search, words(*row))).collect();
         }
@@ -130,30 +133,6 @@ impl List {
         List { cursor: place.unwrap_or(0), ..list }
     }
 
-    pub(super) fn moved(&self, motion: Motion, room: (u16, u16)) -> List {
-        let last = self.shown().len().saturating_sub(1);
-        let page = match self.what {
-            Listed::Record => page_of(room),
-            Listed::Shop
-            | Listed::Kinds
-            | Listed::Engine
-            | Listed::More
-            | Listed::Kept
-            | Listed::Compare
-            | Listed::Records
-            | Listed::Watched => PAGE,
-        };
-        let cursor = match motion {
-            Motion::Up => self.cursor.saturating_sub(1),
-            Motion::Down => self.cursor + 1,
-            Motion::PageUp => self.cursor.saturating_sub(page),
-            Motion::PageDown => self.cursor + page,
-            Motion::First => 0,
-            Motion::Last => last,
-        };
-        List { cursor: cursor.min(last), number: String::new(), ..self.clone() }
-    }
-
     /// Puts the cursor on a row by its number; a digit more makes a longer number.
     pub(super) fn numbered(&self, digit: u8) -> Option<List> {
         let row = |number: &str| {
@@ -164,14 +143,4 @@ impl List {
         let number = if row(&longer).is_some() { longer } else { digit.to_string() };
         row(&number).map(|cursor| List { cursor, number, ..self.clone() })
     }
-}
-
-/// Lines that a page key goes.
-const PAGE: usize = 10;
-
-/// Lines of a record that a page key goes, fewer where a narrow window folds them: none is leapt over.
-fn page_of((width, height): (u16, u16)) -> usize {
-    const AROUND: u16 = 5;
-    let rows = usize::from(height.saturating_sub(AROUND));
-    (rows * usize::from(width) / WIDTH).clamp(1, PAGE)
 }

@@ -20,6 +20,7 @@ pub mod kinds;
 pub mod list;
 pub mod look;
 mod looking;
+pub mod paging;
 pub mod painted;
 pub mod past;
 mod place;
@@ -330,7 +331,12 @@ fn fill_in(
     carry_out: &mut impl FnMut(Desktop<'_>, &ProfileDesk, &Wish) -> io::Result<Option<Written>>,
 ) -> io::Result<Option<Option<String>>> {
     loop {
-        screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
+        let mut room = desk.room;
+        screen.draw(false, |area, buf| {
+            room = (area.width, area.height);
+            profile_view::paint(&desk, area, buf);
+        })?;
+        desk.room = room;
         let Some(event) = input.next(true, None)? else { continue };
         let key = match event {
             Event::Key(key) => profile_keys::key(key, &desk),

@@ -4,6 +4,7 @@ use super::ascii;
 use super::profile_desk::{Asked, ProfileDesk, graver};
 use super::profile_keys;
 use super::screens::frame::Around;
+use super::paging::Shown;
 use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;
@@ -56,10 +57,13 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
     }
 }
 
-/// Paints the form.
-pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
-    match &desk.help {
-        None => profile_form::paint(&view(desk), desk.paints(), area, buf),
+/// Paints the form; returns which part of its help it shows.
+pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> {
+    let shown = match &desk.help {
+        None => {
+            profile_form::paint(&view(desk), desk.paints(), area, buf);
+            None
+        }
         Some(help) => {
             let around = Around {
                 status: desk.title.clone(),
@@ -68,12 +72,13 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
             };
             let (title, lines) = (help.title.clone(), help.lines.clone());
             let view = HelpView { around, title, lines, first: help.first };
-            help::paint(&view, desk.paints(), area, buf);
+            help::paint(&view, desk.paints(), area, buf)
         }
-    }
+    };
     if desk.ink == Ink::Hash {
         ascii::draw(area, buf);
     }
+    shown
 }
 
 fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {

@@ -5,13 +5,15 @@ use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
 use super::help::{self, Help};
 use super::job::{Answer, Job, Offer, Reply, Stage};
 use super::keeping::Saving;
-use super::keymap::{Action, Motion, Place};
+use super::keymap::{Action, Motion, Place, Shortcut};
 use super::looking::{first_picture, looking};
+use super::paging;
 use super::past::Past;
 use super::screens::{Note, Tone};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
+use crate::guide::Prompt;
 use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
@@ -95,7 +97,7 @@ fn not_counted(said: Option<&Note>, action: &Action) -> Note {
     };
     match said {
         Some(said) if said.text.ends_with(NOT_COUNTED) => said.clone(),
-        Some(said) => Note { text: format!("{} · {key}{NOT_COUNTED}", said.text), ..said.clone() },
+        Some(said) => Note { text: format!("{}; {key}{NOT_COUNTED}", said.text), ..said.clone() },
         None => Note::done(format!("{key}{NOT_COUNTED}")),
     }
 }
@@ -172,9 +174,6 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
-/// Screenfuls that a page of an engine's past has at most, in the smallest window.
-const SCREENFULS: usize = 20;
-
 /// An engine's past is leafed through and searched; whatever closes a page closes it.
 fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<J> {
     let past = past.clone();
@@ -185,12 +184,10 @@ fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<
     }
     match action {
         Action::Move(motion) => {
-            next.scrolled = match motion {
-                // The painter stops at the last screenful; a page has never more than these.
-                Motion::PageDown => (next.scrolled + 1).min(SCREENFULS),
-                Motion::PageUp => next.scrolled.saturating_sub(1),
-                Motion::Up | Motion::Down | Motion::First | Motion::Last => 0,
-            };
+            if matches!(motion, Motion::PageUp | Motion::PageDown) {
+                return paging::in_past(next, *motion);
+            }
+            next.scrolled = 0;
             next.top = Top::Past(past.turned(*motion));
         }
         Action::Order => next.top = Top::Past(past.reordered()),
@@ -203,7 +200,14 @@ fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<
 /// The help is leafed through; what closes it gives back what lay beneath.
 fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
     match action {
-        Action::Move(motion) => next.top = Top::Help(Box::new(help.moved(*motion))),
+        Action::Move(motion) => {
+            let paint = |help: &Help, area, buf: &mut _| {
+                let top = Top::Help(Box::new(help.clone()));
+                view::view(&App { top, ..next.clone() })?.paint(next.paints(), area, buf)
+            };
+            let moved = paging::in_help(help, *motion, next.room, paint);
+            next.top = Top::Help(Box::new(moved));
+        }
         Action::Back => next.top = help.beneath.clone(),
         _ => {}
     }
@@ -221,13 +225,16 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 }
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
-    let searches = matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare);
+    let searches = matches!(
+        list.what,
+        Listed::Shop | Listed::Kinds | Listed::Compare | Listed::Record
+    );
     if let Some(search) = searched(list.search.as_deref(), action).filter(|_| searches) {
         put(&mut next, list.searching(search));
         return (next, None);
     }
     let moved = match action {
-        Action::Move(motion) => Some(list.moved(*motion, next.room)),
+        Action::Move(motion) => Some(paging::in_rows(&next, list, *motion)),
         Action::Digit(digit) => list.numbered(*digit),
         _ => None,
     };
@@ -267,7 +274,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
 }
 
 /// Puts a list back where it is shown.
-fn put<J: Job>(next: &mut App<J>, list: List) {
+pub(super) fn put<J: Job>(next: &mut App<J>, list: List) {
     match (&mut next.top, &mut next.watched) {
         (Top::List(shown), _) => *shown = list,
         (_, Some(watched)) => watched.list = list,
@@ -331,11 +338,17 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
         (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
             let look = LOOKS.get(list.cursor - job.offers().len());
             next.top = Top::Nothing;
-            let Some((action, _)) = look else { return (next, None) };
+            let Some((action, _)) = look else {
+                return (next.refused("not now: everything is saved where it is".into()), None);
+            };
             match everywhere(next, action) {
                 Ok(done) => done,
                 Err(next) => in_question(*next, action, at, false),
             }
+        }
+        (Listed::More, Some(job)) if is_correcting(job, list.cursor) => {
+            next.top = Top::List(List::new(Listed::Kept, job.kept()));
+            (next, None)
         }
         (Listed::More, Some(job)) => {
             let reply = job.begin(list.cursor, at);
@@ -352,6 +365,13 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, None)
         }
     }
+}
+
+/// A reading to be put right is chosen in the list of all of them.
+fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
+    let offers = job.offers();
+    let corrects = |offer: &Offer| offer.now && offer.shortcut == Some(Shortcut::Correct);
+    offers.get(offer).is_some_and(corrects)
 }
 
 fn is_row(list: &List, words: &str) -> bool {
@@ -389,7 +409,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Enter => {
             let answer = match (next.entry.trim(), &prompt.field.enter) {
                 ("", None) => {
-                    next.note = Some(Note::warning("Enter alone is no answer here"));
+                    next.note = Some(Note::warning(no_answer(&prompt)));
                     return (next, None);
                 }
                 ("", Some(_)) => Answer::Enter,
@@ -411,12 +431,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
         }
         Action::Command(shortcut) => {
-            let called = |offer: &Offer| offer.now && offer.shortcut == Some(*shortcut);
+            let called = |offer: &Offer| offer.shortcut == Some(*shortcut);
             match job.offers().iter().position(called) {
                 Some(offer) => return settle(next, job.begin(offer, at)),
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
+        Action::AfterEntry(key) => next.note = Some(Note::warning(format!("{key}{AFTER_ENTRY}"))),
         Action::More => {
             next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
         }
@@ -431,6 +452,21 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+/// What is said of a key that waits until nothing is typed.
+const AFTER_ENTRY: &str = " comes after this: Enter keeps what is typed, Esc empties it";
+
+/// Says why Enter alone does nothing, and what does.
+fn no_answer(prompt: &Prompt) -> String {
+    const NONE: &str = "Enter alone is no answer here";
+    let digits: Vec<String> =
+        prompt.field.choices.iter().map(|choice| choice.digit.to_string()).collect();
+    match digits.split_last() {
+        None => NONE.into(),
+        Some((one, [])) => format!("{NONE}: press {one}"),
+        Some((last, others)) => format!("{NONE}: press {} or {last}", others.join(", ")),
+    }
 }
 
 fn show_record<J: Job>(next: &mut App<J>, job: &J) {
@@ -454,15 +490,13 @@ fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> bool {
 
 /// Back to the question before; what was typed is left only at the second time.
 fn step_back<J: Job>(next: &mut App<J>) {
-    if next.forms.is_empty() {
-        return;
-    }
     if next.entry.is_empty() {
         next.forms.pop();
-    } else {
-        next.entry.clear();
-        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
+        return;
     }
+    next.entry.clear();
+    let back = if next.forms.is_empty() { "" } else { "; Esc again goes back" };
+    next.note = Some(Note::done(format!("the entry is emptied{back}")));
 }
 
 /// A key that only wakes leaves what was typed as it was, as far as it is still asked. Of a

@@ -30,6 +30,7 @@ mod keys;
 mod killed_at_calls;
 mod kinds;
 mod last_list;
+mod leafing;
 mod legible;
 mod narrow;
 mod offer_walk;

@@ -346,7 +346,7 @@ fn tables_are_looked_through_by_the_page() {
     for (width, height) in SIZES {
         for (name, view) in [("comparison", comparison()), ("commands", commands())] {
             let picture =
-                shown(width, height, |area, buf| table::paint(&view, Theme::plain(), area, buf));
+                shown(width, height, |area, buf| { table::paint(&view, Theme::plain(), area, buf); });
             keep(name, width, height, &picture);
         }
     }
@@ -426,7 +426,7 @@ fn no_size_of_window_breaks_a_screen() {
             shown(width, height, |area, buf| session::paint(&view, Theme::plain(), area, buf));
         }
         for view in [comparison(), commands()] {
-            shown(width, height, |area, buf| table::paint(&view, Theme::plain(), area, buf));
+            shown(width, height, |area, buf| { table::paint(&view, Theme::plain(), area, buf); });
         }
         shown(width, height, |area, buf| notice::paint(&away(), Theme::plain(), area, buf));
     }

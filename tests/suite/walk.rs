@@ -284,13 +284,29 @@ const SIGN: &str = "enter enter enter 1 enter enter 1";
 
 /// A service of the number pad's keys, closed and signed; every exhaust valve reads `exhaust`.
 fn whole_service(exhaust: &str) -> Walk {
+    walked(exhaust, &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN, SIGN])
+}
+
+/// The same up to the end of both rounds.
+pub fn both_rounds() -> Walk {
+    walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK])
+}
+
+/// At the first valve of all.
+pub fn at_a_valve() -> Walk {
+    let mut walk = walked("12", &[TO_THE_FIRST_STOP]);
+    walk.press("2 enter 1");
+    walk
+}
+
+fn walked(exhaust: &str, parts: &[&str]) -> Walk {
     let mut walk = Walk::new(known());
-    for part in [TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN, SIGN] {
+    for part in parts {
         let pad = |key: char| "0123456789.+-*/".contains(key);
         let on_pad = |word: &str| word == "enter" || word.chars().all(pad);
         assert!(part.split_whitespace().all(on_pad), "{part}");
         let read = part.contains("6 enter 12 enter");
-        walk.press(&if read { reading(part, exhaust) } else { part.to_owned() });
+        walk.press(&if read { reading(part, exhaust) } else { (*part).to_owned() });
     }
     walk
 }

@@ -4,6 +4,7 @@ use super::drawn::Drawn;
 use super::frame::{self, Around, below, row};
 use crate::report::WIDTH;
 use crate::report::sheet::{Block, laid_out, told_by_heads};
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
@@ -52,14 +53,14 @@ const READABLE: u16 = 20;
 const BESIDE_A_DRAWING: u16 = 12;
 
 /// Paints the table; it scrolls by whole pages, so that a row stays where it is.
-pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
+pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
         let shown = view.rows.get(view.cursor).map(|row| row.join("  ")).unwrap_or_default();
         let alert = view.around.alert.iter().map(|alert| (alert.clone(), Role::Open));
         let shown = [(shown, Role::Cursor), (view.title.clone(), Role::Title)];
         let wanted: Vec<(String, Role)> = alert.chain(shown).collect();
         frame::paint_cramped(&wanted, theme, area, buf);
-        return;
+        return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let middle = paint_note(view, theme, middle, buf);
@@ -77,8 +78,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
         let lines = narrow(sheet, usize::from(list.width), view.cursor);
-        paint_folded(lines.0, &lines.1, theme, list, buf);
-        return;
+        return Some(paint_folded(lines.0, &lines.1, theme, list, buf));
     }
     let numbered = numbered(view);
     let head = heading(view);
@@ -95,14 +95,14 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     let list = below(list, at);
     if fits {
-        return paint_rows(view, &numbered, &widths, theme, list, buf);
+        return Some(paint_rows(view, &numbered, &widths, theme, list, buf));
     }
     let in_lines = |row: &Vec<String>| match &narrowed {
         Some(widths) => wrapped(row, widths),
         None => fold(&head, row, list.width),
     };
     let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
-    paint_folded(view.cursor, &rows, theme, list, buf);
+    Some(paint_folded(view.cursor, &rows, theme, list, buf))
 }
 
 /// A sheet set for a narrower window, a row a line, and the line in which the cursor's line now is.
@@ -245,7 +245,7 @@ fn paint_rows(
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
-) {
+) -> Shown {
     let fits = usize::from(area.height);
     let all = numbered.len();
     let page = fits.saturating_sub(usize::from(all > fits)).max(1);
@@ -262,6 +262,7 @@ fn paint_rows(
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, (first + page).min(all), all, theme, foot, buf);
     }
+    Shown { first, end: (first + page).min(all), all }
 }
 
 fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {
@@ -269,7 +270,13 @@ fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &
 }
 
 /// Paints the page of folded rows on which the cursor is; a row longer than a page is cut at its end.
-fn paint_folded(cursor: usize, rows: &[Vec<String>], theme: Theme, area: Rect, buf: &mut Buffer) {
+fn paint_folded(
+    cursor: usize,
+    rows: &[Vec<String>],
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) -> Shown {
     let all: usize = rows.iter().map(Vec::len).sum();
     let paged = all > usize::from(area.height);
     let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
@@ -301,6 +308,7 @@ fn paint_folded(cursor: usize, rows: &[Vec<String>], theme: Theme, area: Rect, b
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, last, rows.len(), theme, foot, buf);
     }
+    Shown { first, end: last, all: rows.len() }
 }
 
 fn paint_row(
