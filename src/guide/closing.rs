@@ -408,6 +408,7 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
+        .whole()
         .with(Field::typed(Typed::Text).or_enter("as proposed"));
     in_words(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
@@ -462,6 +463,7 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
     let ask = prompt(SIGN, "Sign and close", question)
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
+        .whole()
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),

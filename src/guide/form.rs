@@ -11,6 +11,7 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         title: title.into(),
         big: None,
         lines: Vec::new(),
+        whole: 0,
         more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),
@@ -30,6 +31,12 @@ impl Prompt {
 
     pub(super) fn line(mut self, line: impl Into<String>) -> Prompt {
         self.lines.push(line.into());
+        self
+    }
+
+    /// An answer speaks of all lines so far: each has to be seen before one counts.
+    pub(super) fn whole(mut self) -> Prompt {
+        self.whole = self.lines.len();
         self
     }
 

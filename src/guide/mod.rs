@@ -149,6 +149,8 @@ pub struct Prompt {
     pub big: Option<Big>,
     /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
+    /// How many of those lines, the first ones, an answer speaks of: each has to be seen before one counts.
+    pub whole: usize,
     /// What is needed more seldom: the help shows it.
     pub more: Vec<String>,
     /// The question itself, one line.

@@ -382,7 +382,7 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
     };
     let field = Field::typed(Typed::Number);
     let field = if some_unknown { field } else { field.or_enter("exactly as listed") };
-    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field);
+    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).whole().with(field);
     if off {
         ask = ask.line("All that is off here now, with what was counted before.");
     }

@@ -199,7 +199,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 65] = [
+static TABLE: [Row; 69] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -256,6 +256,10 @@ static TABLE: [Row; 65] = [
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
+    also(At::Question, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp)),
+    also(At::Question, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown)),
+    also(At::EmptyText, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp)),
+    also(At::EmptyText, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown)),
     also(At::Closing, Key::Char('*'), Action::Back),
     also(At::Review, Key::Char('*'), Action::Back),
     also(At::Closing, Key::Char('-'), Action::Back),

@@ -1,10 +1,10 @@
 //! Leafing through what is longer than its window: a page key goes as far as what is shown, found out
 //! by painting it where nobody looks.
 
-use super::app::{App, List};
+use super::app::{App, List, Top};
 use super::help::Help;
 use super::job::Job;
-use super::keymap::Motion;
+use super::keymap::{Action, Motion};
 use super::update::put;
 use super::view;
 use ratatui::buffer::Buffer;
@@ -81,6 +81,29 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
     }
     app
 }
+
+/// Tells what of the lines that an answer speaks of was not on the screen yet, where that answer agrees to
+/// them: Enter alone, or 1, the first of several.
+pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
+    let agrees = matches!(action, Action::Enter | Action::Digit(1)) && app.entry.is_empty();
+    let asks = agrees && app.top == Top::Nothing && app.prompt().is_some_and(|prompt| prompt.whole > 0);
+    asks.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
+}
+
+/// Enter shows the next of them; any other answer is told so.
+pub(super) fn read_on<J: Job>(mut app: App<J>, unread: Shown, action: &Action) -> App<J> {
+    if unread.end <= unread.first {
+        return app.refused(NO_ROOM.into());
+    }
+    if *action != Action::Enter {
+        return app.refused(REST_FIRST.into());
+    }
+    app.scrolled = unread.end;
+    app
+}
+
+const NO_ROOM: &str = "not answered: there is no room to read what this is about";
+const REST_FIRST: &str = "the rest is read first: Enter shows it";
 
 /// Moves over rows: a page key to the first row of the next page or of the one before.
 pub(super) fn in_rows<J: Job>(app: &App<J>, list: &List, motion: Motion) -> List {

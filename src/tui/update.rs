@@ -27,6 +27,10 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         Some(_) | None => false,
     };
     let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
+    if next.scrolled > 0 && next.top == app.top && next.prompt() != app.prompt() {
+        // Another question is read from its first line.
+        next.scrolled = 0;
+    }
     let heard = !app.passed_over(action, at);
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
@@ -70,6 +74,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     if matches!(action, Action::Paste(_)) && !app.place().types() {
         next.note = Some(Note::warning(AT_ONCE));
         return (next, None);
+    }
+    if let Some(unread) = paging::unread(app, action) {
+        return (paging::read_on(next, unread, action), None);
     }
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
@@ -394,6 +401,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return (next, Some(effect));
         }
         Action::Back => step_back(&mut next),
+        Action::Move(motion) if prompt.whole > 0 => return (paging::in_past(next, *motion), None),
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
                 let reply = job.answer(next.form(), &Answer::Digit(*digit), at);

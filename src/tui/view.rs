@@ -85,7 +85,7 @@ impl View {
             View::Past(view) => return past::paint(view, theme, area, buf),
             View::Picture(view) => picture::paint(view, theme, area, buf),
             View::Help(view) => return help::paint(view, theme, area, buf),
-            View::Question(view) => session::paint(view, theme, area, buf),
+            View::Question(view) => return session::paint(view, theme, area, buf),
         }
         None
     }
@@ -371,6 +371,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
             .and_then(Job::picture)
             .map(|picture| PictureView { ink: app.ink, ..picture }),
         ink: app.ink,
+        first: app.scrolled,
     }
 }
 

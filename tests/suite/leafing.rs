@@ -200,3 +200,86 @@ fn what_cannot_be_done_now_says_why() {
     assert_eq!(of(&there, "pass over a valve"), None, "it can be");
     assert!(there.iter().all(|(_, said)| Some(said) != gauging.as_ref()), "{there:?}");
 }
+
+/// Reads what an answer speaks of page by page with Enter, then tells what was shown of it and on how
+/// many pages; `answers` is the key that agrees. The question is still asked.
+fn read_through(walk: &mut walk::Walk, size: (u16, u16), agrees: &str) -> (String, usize) {
+    let asked = walk.app().prompt().unwrap();
+    let mut shown = walk.in_window(size);
+    let mut pages = 1;
+    while shown.contains("more line") || walk.in_window(size).contains("more line") {
+        assert!(pages < 20, "{shown}");
+        let kept = walk.session().kept.len();
+        if agrees != "enter" {
+            walk.press(agrees);
+            assert_eq!(walk.app().prompt().as_ref(), Some(&asked), "agreed to unread");
+            assert!(walk.in_window(size).contains("the rest is read first"), "{shown}");
+        }
+        walk.press("enter");
+        assert_eq!(walk.session().kept.len(), kept, "Enter agreed to what was not shown");
+        assert_eq!(walk.app().prompt().as_ref(), Some(&asked));
+        let next = walk.in_window(size);
+        if !next.contains("more line") {
+            return (shown + &next, pages + 1);
+        }
+        shown += &next;
+        pages += 1;
+    }
+    (shown, pages)
+}
+
+fn words_of(text: &str) -> Vec<&str> {
+    text.split(|letter: char| " |\n".contains(letter)).filter(|word| !word.is_empty()).collect()
+}
+
+#[test]
+fn what_is_counted_and_signed_is_read_whole_before_an_answer_to_it_counts() {
+    let mut paged = 0;
+    for size in [(40, 12), (44, 12), (60, 13), (60, 20), (80, 24), (160, 50)] {
+        let (mut walk, mut met) = (walk::before_the_counts(), 0);
+        while met < 3 {
+            let prompt = walk.app().prompt().unwrap();
+            assert!(prompt.whole > 0, "{prompt:?}");
+            let (shown, pages) = read_through(&mut walk, size, "enter");
+            paged += pages - 1;
+            let shown = words_of(&shown);
+            for line in prompt.lines.iter().take(prompt.whole) {
+                let line = words_of(line);
+                let stands = shown.windows(line.len()).any(|words| words == line);
+                assert!(stands, "{size:?}: {line:?} of {shown:?}");
+            }
+            let kept = walk.session().kept.len();
+            walk.press("enter");
+            assert!(walk.session().kept.len() > kept, "read, and agreed to: {}", walk.in_window(size));
+            assert_eq!(walk.app().scrolled, 0, "the next question is read from its first line");
+            met += 1;
+        }
+    }
+    assert_eq!(paged, 0, "this engine's counts fit everywhere");
+    // A sentence longer than the smallest window, and the signature under it.
+    let sentence = "the exhaust guides of all four want another look within fifty hours ".repeat(5);
+    for size in [(40, 12), (60, 20)] {
+        let mut walk = walk::before_the_owners_sentence();
+        walk.type_text(sentence.trim());
+        walk.press("enter enter");
+        let prompt = walk.app().prompt().unwrap();
+        assert!(prompt.whole == 2 && prompt.title == "Sign and close", "{prompt:?}");
+        let (shown, pages) = read_through(&mut walk, size, "1");
+        assert!((pages > 1) == (size == (40, 12)), "{size:?}: {pages}");
+        assert!(words_of(&shown).join(" ").matches("want another look").count() >= 5, "{shown}");
+        assert_eq!(walk.session().state.sealed, None);
+        walk.press("1");
+        assert_eq!(walk.session().state.sealed, Some(true));
+    }
+}
+
+#[test]
+fn nothing_is_agreed_to_in_a_window_too_small_to_read_it() {
+    let mut walk = walk::before_the_counts();
+    walk.in_window((30, 8));
+    let kept = walk.session().kept.len();
+    walk.press("enter");
+    assert_eq!(walk.session().kept.len(), kept);
+    let note = walk.app().note.clone().unwrap().text;
+    assert!(note.contains("there is no room to read"), "{note}");
+}

@@ -21,7 +21,7 @@ use std::collections::BTreeSet;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (160, 50)];
 
-fn shown(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer)) -> String {
+fn shown<T>(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer) -> T) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     paint(area, &mut buf);
@@ -130,6 +130,7 @@ fn reading() -> SessionView {
         engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
         picture: None,
         ink: Ink::Blocks,
+        first: 0,
     }
 }
 
@@ -346,7 +347,7 @@ fn tables_are_looked_through_by_the_page() {
     for (width, height) in SIZES {
         for (name, view) in [("comparison", comparison()), ("commands", commands())] {
             let picture =
-                shown(width, height, |area, buf| { table::paint(&view, Theme::plain(), area, buf); });
+                shown(width, height, |area, buf| table::paint(&view, Theme::plain(), area, buf));
             keep(name, width, height, &picture);
         }
     }
@@ -426,7 +427,7 @@ fn no_size_of_window_breaks_a_screen() {
             shown(width, height, |area, buf| session::paint(&view, Theme::plain(), area, buf));
         }
         for view in [comparison(), commands()] {
-            shown(width, height, |area, buf| { table::paint(&view, Theme::plain(), area, buf); });
+            shown(width, height, |area, buf| table::paint(&view, Theme::plain(), area, buf));
         }
         shown(width, height, |area, buf| notice::paint(&away(), Theme::plain(), area, buf));
     }

@@ -8,11 +8,13 @@
 
 mod fit;
 mod more;
+mod whole;
 
 use super::frame::{self, Around, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
 use crate::guide::Typed;
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set};
 use crate::tui::widgets::engine::EngineView;
@@ -39,15 +41,18 @@ pub struct SessionView {
     pub picture: Option<PictureView>,
     /// What large digits are drawn with.
     pub ink: Ink,
+    /// The line of how that is shown first, where all of them have to be read and do not fit.
+    pub first: usize,
 }
 
 const GAP: u16 = 2;
 
-/// Paints the screen.
-pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
+/// Paints the screen; returns which lines of how it shows, where all of them have to be read.
+pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
         frame::paint_cramped(&essentials(view), theme, area, buf);
-        return;
+        let all = view.prompt.whole;
+        return (all > 0).then_some(Shown { first: 0, end: 0, all });
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let fit = fit(view, (middle.width, middle.height), area.height);
@@ -66,6 +71,7 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
         }
         engine.paint(detail, theme, drawing, buf);
     }
+    fit.shown
 }
 
 impl SessionView {

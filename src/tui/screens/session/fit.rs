@@ -6,9 +6,11 @@
 //! picture before the drawing's detail.
 
 use super::super::frame;
+use super::whole::read_whole;
 use super::more::{lines_of, mark, said, shortened, won_from_note, words_and_next};
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
+use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
@@ -58,6 +60,8 @@ pub(super) struct Fit {
     pub parts: [Vec<Line>; 4],
     /// Rows left over, for air between the parts.
     pub spare: u16,
+    /// Which of the lines of how are shown, where all of them have to be read.
+    pub shown: Option<Shown>,
 }
 
 /// Beside what the engine is drawn.
@@ -127,7 +131,10 @@ pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
             }
         }
     }
-    compact(view, size, window)
+    match view.prompt.whole {
+        0 => compact(view, size, window),
+        _ => read_whole(view, size, window),
+    }
 }
 
 /// What may stand beside the question.
@@ -224,7 +231,8 @@ fn try_fit(
     };
     let spare = free - set_rows(&big) - then.as_ref().map_or(0, |set| set.rows() + BETWEEN);
     let (detail, place) = (beside.detail, Place::Whole);
-    Some(Fit { side, detail, place, picture, big, then, typed, verdict, parts, spare })
+    let shown = None;
+    Some(Fit { side, detail, place, picture, big, then, typed, verdict, parts, spare, shown })
 }
 
 /// The drawing beside title, large words and caption only.
@@ -262,6 +270,7 @@ fn try_head(
         verdict,
         parts,
         spare: room - taken,
+        shown: None,
     })
 }
 
@@ -392,15 +401,15 @@ pub(super) fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
 
 /// What is left out where not everything fits.
 #[derive(Clone, Copy)]
-struct Cut {
-    big: bool,
-    verdict: bool,
-    title: bool,
-    note: bool,
+pub(super) struct Cut {
+    pub big: bool,
+    pub verdict: bool,
+    pub title: bool,
+    pub note: bool,
 }
 
 /// The most that fits is shown. A large valve that is to be gauged says what the title says.
-const CUTS: [Cut; 6] = [
+pub(super) const CUTS: [Cut; 6] = [
     Cut { big: true, verdict: true, title: true, note: true },
     Cut { big: true, verdict: true, title: false, note: true },
     Cut { big: true, verdict: false, title: true, note: true },
@@ -459,7 +468,7 @@ fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     fit
 }
 
-fn cut_to(
+pub(super) fn cut_to(
     view: &SessionView,
     (width, height): (u16, u16),
     window: u16,
@@ -482,7 +491,7 @@ fn cut_to(
     Some(Fit { big, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
 }
 
-fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
+pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
     Fit {
         side: 0,
         detail: None,
@@ -494,5 +503,6 @@ fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         verdict: None,
         parts,
         spare: 0,
+        shown: None,
     }
 }
