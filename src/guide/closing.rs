@@ -5,7 +5,7 @@ use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
 use super::{Beside, Field, Proposal, Step, Typed, status};
-use crate::domain::entry::{Begin, Hours, Sign};
+use crate::domain::entry::{Begin, Hours, Seal, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
@@ -45,6 +45,12 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
         .line("c compares it with earlier services, r shows its record.")
         .with(Field::default().or_enter("to the engines"));
+    let ask = match &beside.seal_code {
+        Some(code) => ask
+            .big(in_fours(code), format!("Seal code {code}: note it on the job sheet"))
+            .line(format!("It is {}.", Seal::CODE_IS)),
+        None => ask,
+    };
     let (first, used) = (&session.head.profile.name, &session.state.profile.name);
     if first == used {
         return Step::Ask(ask);
@@ -63,6 +69,13 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
         Some(_) => Step::GiveProfile(session.state.profile.name.clone()),
         None => Step::Back,
     })
+}
+
+/// A code as it is copied by hand: four characters at a time.
+fn in_fours(code: &str) -> String {
+    let characters: Vec<char> = plain(code).to_uppercase().chars().collect();
+    let fours = characters.chunks(4).map(|four| four.iter().collect::<String>());
+    fours.collect::<Vec<_>>().join(" ")
 }
 
 fn list(valves: &[Valve]) -> String {

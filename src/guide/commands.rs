@@ -7,8 +7,8 @@ use super::rounds::sure_of;
 use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
-    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts, remarks,
-    status, surely, versions, ways,
+    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
+    remarks, status, surely, versions, ways,
 };
 use crate::domain::entry::Work;
 use crate::domain::plain::plain;

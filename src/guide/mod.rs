@@ -88,6 +88,8 @@ pub struct Beside {
     pub profile_by_path: bool,
     /// The times between the readings of earlier services.
     pub pace: Vec<Gap>,
+    /// The code of the session's end, once that is on the disk.
+    pub seal_code: Option<String>,
 }
 
 /// What comes of the answers given so far.

@@ -23,7 +23,9 @@ pub fn words(blocks: &[Block]) -> Vec<String> {
         let is_head = !matches!(blocks.get(at.wrapping_sub(1)), Some(Block::Row(..)));
         let beneath = match block {
             Block::Heading(_) => run(blocks, at + 1, |block| !matches!(block, Block::Heading(_))),
-            Block::Row(..) if is_head => run(blocks, at + 1, |block| matches!(block, Block::Row(..))),
+            Block::Row(..) if is_head => {
+                run(blocks, at + 1, |block| matches!(block, Block::Row(..)))
+            }
             _ => continue,
         };
         let own = words.get_mut(at).into_iter();
@@ -58,7 +60,8 @@ fn plain_words(block: &Block) -> String {
     };
     let kept = |letter: char| letter.is_alphanumeric() || "-/:+.".contains(letter);
     let lower = text.to_lowercase();
-    let blanked: String = lower.chars().map(|letter| if kept(letter) { letter } else { ' ' }).collect();
+    let blanked: String =
+        lower.chars().map(|letter| if kept(letter) { letter } else { ' ' }).collect();
     blanked.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

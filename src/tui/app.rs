@@ -103,6 +103,8 @@ pub enum Carried<J> {
     Session(Box<J>),
     /// A table, to look at.
     Table(Table),
+    /// The session as it is now that it is closed, under a table to look at.
+    Closed(Box<J>, Table),
     /// The services of an engine, to choose from.
     Records(Table),
     /// A record, to be read.
@@ -381,6 +383,10 @@ impl<J: Job> App<J> {
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Closed(job, table) => {
+                self.job = Some(*job);
+                self.top = Top::List(List::new(Listed::Compare, table));
+            }
             Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
             Carried::Record(table) => {
                 let beneath = match self.top {

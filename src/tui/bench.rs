@@ -14,10 +14,10 @@ use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::commands::Offered;
 use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
-use crate::guide::commands::Offered;
 use crate::guide::{
     Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, not_now,
     start, status, untold,

@@ -3,8 +3,8 @@
 use super::app::{App, Listed, Top};
 use super::job::Job;
 use super::keymap::Place;
-use super::view;
 use super::screens::help::{Kind, Line};
+use super::view;
 use super::widgets::text;
 use crate::guide::help::{self, Page, Piece, Topic, WIDTH};
 
@@ -52,7 +52,9 @@ pub fn help<J: Job>(app: &App<J>) -> Help {
     }
     lines.say("A terminal or a menu may take a key: * lists everything by number.");
     lines.say("Larger letters: the terminal's own, often Ctrl and +. A help fits 40x12.");
-    lines.say("All keys of all screens: cowlside help keys. Words of the trade: cowlside help glossary.");
+    lines.say(
+        "All keys of all screens: cowlside help keys. Words of the trade: cowlside help glossary.",
+    );
     Help { title: page.title, lines: lines.0, first: 0, beneath: app.top.clone() }
 }
 

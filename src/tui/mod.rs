@@ -27,6 +27,7 @@ mod place;
 pub mod profile_desk;
 pub mod profile_keys;
 pub mod profile_view;
+mod reading;
 pub mod screens;
 pub mod signals;
 pub mod terminal;

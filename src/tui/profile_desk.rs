@@ -6,12 +6,12 @@
 use super::app::Top;
 use super::help::{self, Help};
 use super::keymap::Motion;
-use super::{paging, profile_view};
 use super::profile_keys;
 use super::screens::Note;
 use super::theme::{Colours, Theme, ThemeName};
 use super::widgets::digits::Ink;
 use super::widgets::text;
+use super::{paging, profile_view};
 use crate::guide::help::Piece;
 use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page};
 

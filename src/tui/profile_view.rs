@@ -1,10 +1,10 @@
 //! Puts the form of a profile into words for its screen.
 
 use super::ascii;
+use super::paging::Shown;
 use super::profile_desk::{Asked, ProfileDesk, graver};
 use super::profile_keys;
 use super::screens::frame::Around;
-use super::paging::Shown;
 use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
 use super::theme::Role;

@@ -2,13 +2,13 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
-use super::help::{self, Help};
+use super::help;
 use super::job::{Answer, Job, Offer, Reply, Stage};
 use super::keeping::Saving;
-use super::keymap::{Action, Motion, Place, Shortcut};
+use super::keymap::{Action, Place, Shortcut};
 use super::looking::{first_picture, looking};
 use super::paging;
-use super::past::Past;
+use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
 use super::view;
 use super::widgets::{field, text};
@@ -91,49 +91,6 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     })
 }
 
-const NOT_COUNTED: &str = "not counted: too soon, or held down";
-
-/// Says that a key was passed over, beside what was said of the one before it.
-fn not_counted(said: Option<&Note>, action: &Action) -> Note {
-    let key = match action {
-        Action::Digit(digit) => format!("{digit} "),
-        Action::Type(letter) => format!("{letter} "),
-        Action::Enter => "Enter ".into(),
-        Action::TakeBack => "- ".into(),
-        _ => String::new(),
-    };
-    match said {
-        Some(said) if said.text.ends_with(NOT_COUNTED) => said.clone(),
-        Some(said) => Note { text: format!("{}; {key}{NOT_COUNTED}", said.text), ..said.clone() },
-        None => Note::done(format!("{key}{NOT_COUNTED}")),
-    }
-}
-
-/// Under the notice lines are looked at, and the program can be left.
-fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
-    match action {
-        Action::Move(motion) => {
-            next.scrolled = match motion {
-                Motion::Up | Motion::PageUp => next.scrolled.saturating_sub(1),
-                Motion::Down | Motion::PageDown => next.scrolled.saturating_add(1),
-                Motion::First => 0,
-                Motion::Last => usize::MAX,
-            };
-            let lines = next.notice().map_or(0, |notice| notice.lines.len() * LINES_OF_ONE);
-            next.scrolled = next.scrolled.min(lines);
-            (next, None)
-        }
-        Action::Interrupt => {
-            next.top = Top::Leave;
-            (next, None)
-        }
-        _ => (next, None),
-    }
-}
-
-/// Lines that one line of the notice is broken into at most, in a window that has room for it.
-const LINES_OF_ONE: usize = 4;
-
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there are pictures only while valves are gauged";
 
@@ -181,46 +138,6 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
-/// An engine's past is leafed through and searched; whatever closes a page closes it.
-fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<J> {
-    let past = past.clone();
-    if let Some(search) = searched(past.search(), action) {
-        next.scrolled = 0;
-        next.top = Top::Past(past.searching(search));
-        return next;
-    }
-    match action {
-        Action::Move(motion) => {
-            if matches!(motion, Motion::PageUp | Motion::PageDown) {
-                return paging::in_past(next, *motion);
-            }
-            next.scrolled = 0;
-            next.top = Top::Past(past.turned(*motion));
-        }
-        Action::Order => next.top = Top::Past(past.reordered()),
-        Action::Back => next.top = Top::Nothing,
-        _ => {}
-    }
-    next
-}
-
-/// The help is leafed through; what closes it gives back what lay beneath.
-fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
-    match action {
-        Action::Move(motion) => {
-            let paint = |help: &Help, area, buf: &mut _| {
-                let top = Top::Help(Box::new(help.clone()));
-                view::view(&App { top, ..next.clone() })?.paint(next.paints(), area, buf)
-            };
-            let moved = paging::in_help(help, *motion, next.room, paint);
-            next.top = Top::Help(Box::new(moved));
-        }
-        Action::Back => next.top = help.beneath.clone(),
-        _ => {}
-    }
-    next
-}
-
 fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
@@ -232,10 +149,8 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
 }
 
 fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -> Next<J> {
-    let searches = matches!(
-        list.what,
-        Listed::Shop | Listed::Kinds | Listed::Compare | Listed::Record
-    );
+    let searches =
+        matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare | Listed::Record);
     if let Some(search) = searched(list.search.as_deref(), action).filter(|_| searches) {
         put(&mut next, list.searching(search));
         return (next, None);
@@ -302,7 +217,7 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
 }
 
 /// Returns what is searched from now on, where an action changes that.
-fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
+pub(super) fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
     match action {
         Action::Search => Some(Some(String::new())),
         Action::Type(letter) => {

@@ -17,8 +17,8 @@ use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
-use crate::report::sheet_search::sifted;
 use crate::guide::{Choice, Field, Prompt, Typed, kinds};
+use crate::report::sheet_search::sifted;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 

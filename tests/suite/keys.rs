@@ -83,7 +83,11 @@ impl Walk {
     /// The first that a terminal sends for a key held down: what follows it tells it from a tap.
     fn held(mut self, key: &str) -> Walk {
         let was = self.app().clone();
-        let code = if key == "enter" { KeyCode::Enter } else { KeyCode::Char(key.chars().next().unwrap()) };
+        let code = if key == "enter" {
+            KeyCode::Enter
+        } else {
+            KeyCode::Char(key.chars().next().unwrap())
+        };
         let event = KeyEvent::new(code, KeyModifiers::NONE);
         let action = keymap::action(event, was.place(), was.begun()).unwrap();
         self.now += 1000;
@@ -367,7 +371,11 @@ fn a_key_held_down_never_confirms_the_next_question() {
         let mut walk = Walk::in_session().press("2 0,15 enter");
         assert_eq!(walk.kept(), ["2", "0,15"]);
         walk = walk.wait(first).held("enter");
-        assert!(walk.note().ends_with("Enter not counted: too soon, or held down"), "{}", walk.note());
+        assert!(
+            walk.note().ends_with("Enter not counted: too soon, or held down"),
+            "{}",
+            walk.note()
+        );
         for _ in 0..60 {
             walk = walk.wait(33).press("enter");
         }

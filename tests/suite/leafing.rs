@@ -4,11 +4,13 @@
 use crate::reviews::{comparison, past, press, shop, shot};
 use crate::services::{MORNING, Service as Walk, flat_four, signature};
 use crate::walk;
+use cowlside::guide::Beside;
 use cowlside::report::record;
 use cowlside::tui::app::{App, Carried};
-use cowlside::tui::bench::Bench;
+use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::Table;
 use cowlside::tui::keymap::{self, Place};
+use cowlside::tui::widgets::digits::Ink;
 
 const SIZES: [(u16, u16); 4] = [(40, 12), (60, 20), (80, 24), (160, 50)];
 
@@ -142,8 +144,10 @@ fn letters_search_in_a_record_as_in_every_other_review() {
         assert!(screen.to_lowercase().matches("torque").count() > 1, "{screen}");
         assert!(shot(&press(&app, "xyz"), size).contains("nothing found; Esc: all"));
         let all = press(&found, "Esc");
-        assert_eq!(all.list().map(|list| (list.search.clone(), list.shown().len())),
-            app.list().map(|list| (None, list.table.rows.len())));
+        assert_eq!(
+            all.list().map(|list| (list.search.clone(), list.shown().len())),
+            app.list().map(|list| (None, list.table.rows.len()))
+        );
         assert_eq!(press(&all, "Esc").place(), Place::Shop);
     }
     // A row is found with the heads of its columns, and no row of another valve with it.
@@ -250,7 +254,11 @@ fn what_is_counted_and_signed_is_read_whole_before_an_answer_to_it_counts() {
             }
             let kept = walk.session().kept.len();
             walk.press("enter");
-            assert!(walk.session().kept.len() > kept, "read, and agreed to: {}", walk.in_window(size));
+            assert!(
+                walk.session().kept.len() > kept,
+                "read, and agreed to: {}",
+                walk.in_window(size)
+            );
             assert_eq!(walk.app().scrolled, 0, "the next question is read from its first line");
             met += 1;
         }
@@ -282,4 +290,23 @@ fn nothing_is_agreed_to_in_a_window_too_small_to_read_it() {
     assert_eq!(walk.session().kept.len(), kept);
     let note = walk.app().note.clone().unwrap().text;
     assert!(note.contains("there is no room to read"), "{note}");
+}
+
+#[test]
+fn the_seal_code_is_large_on_the_closed_screen() {
+    let mut service = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    service.sign(signature());
+    let code = Some("4m7qz0k2xw9t".to_string());
+    let beside = std::rc::Rc::new(Beside { seal_code: code, ..Beside::default() });
+    let session = std::rc::Rc::new(service.session.clone());
+    let desk = Desk::Session { session, previous: None, beside };
+    let mut app = shop();
+    app.job = Some(Bench::new(desk, Ink::Blocks));
+    for size in SIZES {
+        let screen = shot(&app, size);
+        let inked = screen.lines().filter(|line| "█▀▄".chars().any(|ink| line.contains(ink)));
+        assert!(inked.count() >= 3, "{screen}");
+        let words = words_of(&screen).join(" ");
+        assert!(words.contains("4m7qz0k2xw9t") || size == (40, 12), "{screen}");
+    }
 }

@@ -82,6 +82,5 @@ mod trend;
 mod two_terminals;
 mod unlikely;
 mod walk;
-mod zz;
 mod walk_parts;
 mod ways_out;

@@ -72,7 +72,11 @@ fn view(profile: &EngineProfile, picture: &Picture, ink: Ink) -> PictureView {
     PictureView::new(picture, words(profile, picture), ink)
 }
 
-fn cells<T>(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer) -> T) -> Vec<Vec<String>> {
+fn cells<T>(
+    width: u16,
+    height: u16,
+    paint: impl FnOnce(Rect, &mut Buffer) -> T,
+) -> Vec<Vec<String>> {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     paint(area, &mut buf);

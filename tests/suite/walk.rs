@@ -315,8 +315,7 @@ pub fn before_the_counts() -> Walk {
 
 /// Where the owner's sentence is typed.
 pub fn before_the_owners_sentence() -> Walk {
-    let mut walk =
-        walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN]);
+    let mut walk = walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN]);
     walk.press("enter enter enter 1");
     walk
 }

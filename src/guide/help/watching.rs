@@ -34,7 +34,10 @@ pub static RECORD: Topic = Topic {
     )],
     hands: &[
         Say(All, "Arrows move line by line, Page down a window further, Esc goes back."),
-        Say(All, "Type what you look for: 3 exhaust, loose, torque. Only that is shown, with its headings."),
+        Say(
+            All,
+            "Type what you look for: 3 exhaust, loose, torque. Only that is shown, with its headings.",
+        ),
         Say(All, "Before you sign: the last question shows it with your words in it."),
     ],
     drawings: &[],

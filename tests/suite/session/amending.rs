@@ -339,7 +339,10 @@ fn every_reading_can_be_chosen_from_pages_that_enter_turns() {
     let chosen = asked(third.answer(session, &oldest.to_string()));
     assert!(chosen.prompt(session).title.starts_with("Correct "), "{:?}", chosen.prompt(session));
     let Answered::Refused(talk, words) = second.answer(session, "9999") else { panic!("taken") };
-    assert_eq!((of_page(&talk.prompt(session)), words.as_str()), (pages[1].clone(), "there is no reading 9999"));
+    assert_eq!(
+        (of_page(&talk.prompt(session)), words.as_str()),
+        (pages[1].clone(), "there is no reading 9999")
+    );
     // It changes places with one of the others, which are leafed through too.
     let swapped = asked(asked(chosen.answer(session, "3")).answer(session, ""));
     assert_eq!(of_page(&swapped.prompt(session)), all[5..7]);

@@ -1,7 +1,8 @@
 //! A question that is answered by what stands above it: what is counted, what is signed. It is shown
 //! whole, or page by page, and then Enter turns the page before it answers anything.
 
-use super::fit::{CUTS, Cut, Fit, bare_fit, cut_to};
+use super::compact::{CUTS, Cut, bare_fit, cut_to};
+use super::fit::{Fit, rows};
 use super::more::{lines_of, mark, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
@@ -11,7 +12,8 @@ use crate::tui::widgets::text;
 /// Shows all those lines where what may give way leaves room for them, with as many of the others as
 /// there is room for; else a page of them.
 pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
-    let (whole, others) = view.prompt.lines.split_at(view.prompt.whole.min(view.prompt.lines.len()));
+    let (whole, others) =
+        view.prompt.lines.split_at(view.prompt.whole.min(view.prompt.lines.len()));
     let (lines, others) = (folded(whole, size.0), folded(others, size.0));
     let title = lines_of(&view.prompt.title, size.0, Role::Title);
     let without: Vec<Line> = Vec::new();
@@ -26,7 +28,7 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
             }
             let others = shortened(others, usize::from(fit.spare) - all, size.0);
             fit.parts[2] = lines.into_iter().chain(others).collect();
-            fit.spare -= super::fit::rows(fit.parts[2].len());
+            fit.spare -= rows(fit.parts[2].len());
             return fit;
         }
     }
@@ -66,7 +68,7 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
         fit.shown = Some(Shown { first, end: first, all });
         return fit;
     };
-    fit.spare -= super::fit::rows(end - first);
+    fit.spare -= rows(end - first);
     fit.shown = Some(Shown { first, end, all });
     fit.parts[2] = lines.into_iter().skip(first).take(end - first).collect();
     fit
