@@ -398,7 +398,7 @@ fn a_typed_digit_costs_the_line_little() {
 }
 
 /// The engine is on every screen of a round from 60x20 on: drawn, else as a strip with a sign a valve. Only
-/// two large words of what to do with a screw leave no room at 60x20.
+/// two large words of what to do with a screw leave no room for it under 80 columns.
 #[test]
 fn the_engine_is_on_the_screen_wherever_there_is_room() {
     let (mut strips, mut drawn) = (0, 0);
@@ -420,7 +420,7 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
             let strip = names && signs("");
             strips += usize::from(strip);
             drawn += usize::from(!strip && names);
-            assert!(names || two && size == (60, 20), "{size:?}\n{picture}");
+            assert!(names || two && size.0 < 80, "{size:?}\n{picture}");
             if strip {
                 let due = engine.banks.iter().flat_map(|bank| &bank.cylinders);
                 let due = due.flat_map(|cylinder| &cylinder.valves);

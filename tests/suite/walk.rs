@@ -5,6 +5,7 @@
 
 mod looking;
 mod pad;
+pub mod places;
 
 use super::kinds;
 use crate::styled;
@@ -210,14 +211,6 @@ impl Walk {
         shown(self.app(), 80, 24)
     }
 
-    /// Goes on in a window of another size; returns what it shows.
-    pub fn in_window(&mut self, (width, height): (u16, u16)) -> String {
-        if let Some(app) = &mut self.app {
-            app.room = (width, height);
-        }
-        shown(self.app(), width, height)
-    }
-
     /// Presses keys: words name keys, anything else is typed letter by letter.
     pub fn press(&mut self, keys: &str) {
         for word in keys.split_whitespace() {
@@ -234,11 +227,6 @@ impl Walk {
                 None => word.chars().for_each(|letter| self.key(KeyCode::Char(letter))),
             }
         }
-    }
-
-    /// Types a text with its blanks.
-    pub fn type_text(&mut self, text: &str) {
-        text.chars().for_each(|letter| self.key(KeyCode::Char(letter)));
     }
 
     fn key(&mut self, code: KeyCode) {
@@ -298,33 +286,6 @@ const SIGN: &str = "enter enter enter 1 enter enter 1";
 /// A service of the number pad's keys, closed and signed; every exhaust valve reads `exhaust`.
 fn whole_service(exhaust: &str) -> Walk {
     walked(exhaust, &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN, SIGN])
-}
-
-/// The same up to the end of both rounds.
-pub fn both_rounds() -> Walk {
-    walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK])
-}
-
-/// Where all that comes off is counted out.
-pub fn before_the_counts() -> Walk {
-    let mut walk = Walk::new(known());
-    let counts = " enter enter enter";
-    walk.press(TO_THE_FIRST_STOP.strip_suffix(counts).unwrap());
-    walk
-}
-
-/// Where the owner's sentence is typed.
-pub fn before_the_owners_sentence() -> Walk {
-    let mut walk = walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN]);
-    walk.press("enter enter enter 1");
-    walk
-}
-
-/// At the first valve of all.
-pub fn at_a_valve() -> Walk {
-    let mut walk = walked("12", &[TO_THE_FIRST_STOP]);
-    walk.press("2 enter 1");
-    walk
 }
 
 fn walked(exhaust: &str, parts: &[&str]) -> Walk {

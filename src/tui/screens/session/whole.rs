@@ -3,7 +3,7 @@
 
 use super::compact::{CUTS, Cut, bare_fit, cut_to};
 use super::fit::{Fit, rows};
-use super::more::{lines_of, mark, shortened};
+use super::more::{lines_of, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
@@ -23,9 +23,6 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
         if let Some(mut fit) = fit.filter(|fit| usize::from(fit.spare) >= lines.len()) {
             let all = lines.len();
             fit.shown = Some(Shown { first: 0, end: all, all });
-            if usize::from(fit.spare) == all && !others.is_empty() {
-                mark(&mut fit.parts, others.len(), size.0);
-            }
             let others = shortened(others, usize::from(fit.spare) - all, size.0);
             fit.parts[2] = lines.into_iter().chain(others).collect();
             fit.spare -= rows(fit.parts[2].len());
