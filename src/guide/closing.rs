@@ -421,8 +421,8 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
-        .whole()
-        .with(Field::typed(Typed::Text).or_enter("as proposed"));
+        .with(Field::typed(Typed::Text).or_enter("as proposed"))
+        .whole();
     in_words(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
         sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
@@ -476,8 +476,8 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
     let ask = prompt(SIGN, "Sign and close", question)
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
-        .whole()
-        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
+        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))
+        .whole();
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),
         Some(2) => Step::Read(Box::new(done)),

@@ -70,7 +70,7 @@ pub(super) fn doubted(
             [format!("{valve}: first {first}, then {second}{left}"), format!("{valve}: {limits}")]
         }))
         .line("The last reading counts. The reason is kept.")
-        .with(Field { choices, typed: None, enter: None });
+        .with(Field { choices, ..Field::default() });
     pick(ask, given, |digit, rest| match digit {
         Some(8) => once_more(session, place, valve, last, rest),
         Some(9) => {

@@ -11,7 +11,6 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         title: title.into(),
         big: None,
         lines: Vec::new(),
-        whole: 0,
         more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),
@@ -36,7 +35,7 @@ impl Prompt {
 
     /// An answer speaks of all lines so far: each has to be seen before one counts.
     pub(super) fn whole(mut self) -> Prompt {
-        self.whole = self.lines.len();
+        self.field.whole = u16::try_from(self.lines.len()).unwrap_or(u16::MAX);
         self
     }
 

@@ -151,8 +151,6 @@ pub struct Prompt {
     pub big: Option<Big>,
     /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
-    /// How many of those lines, the first ones, an answer speaks of: each has to be seen before one counts.
-    pub whole: usize,
     /// What is needed more seldom: the help shows it.
     pub more: Vec<String>,
     /// The question itself, one line.
@@ -183,6 +181,9 @@ pub struct Field {
     pub typed: Option<Typed>,
     /// What Enter alone means; `None` where Enter alone is no answer.
     pub enter: Option<String>,
+    /// How many of the question's lines, the first ones, an answer speaks of: each has to be seen before
+    /// one counts.
+    pub whole: u16,
 }
 
 /// One of several answers.
@@ -212,12 +213,12 @@ impl Field {
     pub fn choice(choices: &[(u8, &str)]) -> Field {
         let choices =
             choices.iter().map(|&(digit, label)| Choice { digit, label: label.into() }).collect();
-        Field { choices, typed: None, enter: None }
+        Field { choices, ..Field::default() }
     }
 
     /// Something typed.
     pub fn typed(typed: Typed) -> Field {
-        Field { choices: Vec::new(), typed: Some(typed), enter: None }
+        Field { typed: Some(typed), ..Field::default() }
     }
 
     /// The same, with a meaning for Enter alone.

@@ -201,9 +201,8 @@ fn show<J: Job>(
                 continue;
             }
         }
-        let wait = app.changes_in_ms().map(Duration::from_millis);
         // What was made of a key that was shown before it counts, to be kept as it is once it does.
-        let mut shown = None;
+        let (wait, mut shown) = (app.changes_in_ms().map(Duration::from_millis), None);
         let Around { screen, input, .. } = around;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
             if let Some(next) = shown_at_once(screen, &app, key, clock())? {
@@ -224,11 +223,11 @@ fn show<J: Job>(
             app = next;
             continue;
         }
-        let (at, met) = (clock(), meet(&app, &event));
+        let at = clock();
+        let met = meet(&app, input, &event, at)?;
         if matches!(met, Met::Nothing) {
             continue;
         }
-        let met = told_apart(&app, &mut input, &event, met, at)?;
         (owed, hurried) = (true, matches!(met, Met::Action(Action::Type(_) | Action::Erase)));
         match met {
             Met::Nothing => {}
@@ -438,23 +437,24 @@ enum Met {
 }
 
 /// A key held down is no second press: where it may be one, what follows it is waited for.
-fn told_apart<J: Job>(
+fn meet<J: Job>(
     app: &App<J>,
     input: &mut Input<Keyboard>,
     event: &Event,
-    met: Met,
     at: Moment,
 ) -> io::Result<Met> {
-    let held = match (&met, event) {
-        (Met::Action(action), Event::Key(key)) if app.may_be_held(action, at) => {
-            input.repeats(*key)?
+    let met = meaning(app, event);
+    Ok(match (&met, event) {
+        (Met::Action(action), Event::Key(key))
+            if app.may_be_held(action, at) && input.repeats(*key)? =>
+        {
+            Met::Action(Action::HeldDown)
         }
-        _ => false,
-    };
-    Ok(if held { Met::Action(Action::HeldDown) } else { met })
+        _ => met,
+    })
 }
 
-fn meet<J: Job>(app: &App<J>, event: &Event) -> Met {
+fn meaning<J: Job>(app: &App<J>, event: &Event) -> Met {
     match event {
         Event::Key(key) => {
             keymap::action(*key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)

@@ -86,8 +86,9 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 /// them: Enter alone, or 1, the first of several.
 pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
     let agrees = matches!(action, Action::Enter | Action::Digit(1)) && app.entry.is_empty();
-    let asks =
-        agrees && app.top == Top::Nothing && app.prompt().is_some_and(|prompt| prompt.whole > 0);
+    let asks = agrees
+        && app.top == Top::Nothing
+        && app.prompt().is_some_and(|prompt| prompt.field.whole > 0);
     asks.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
 }
 

@@ -316,7 +316,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return (next, Some(effect));
         }
         Action::Back => step_back(&mut next),
-        Action::Move(motion) if prompt.whole > 0 => return (paging::in_past(next, *motion), None),
+        Action::Move(motion) if prompt.field.whole > 0 => {
+            return (paging::in_past(next, *motion), None);
+        }
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
                 let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
@@ -330,13 +332,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return in_question(next, &Action::TakeBack, at, stale);
         }
         Action::Enter => {
-            let answer = match (next.entry.trim(), &prompt.field.enter) {
-                ("", None) => {
-                    next.note = Some(Note::warning(no_answer(&prompt)));
-                    return (next, None);
-                }
-                ("", Some(_)) => Answer::Enter,
-                (typed, _) => Answer::Typed(typed.to_owned()),
+            let Some(answer) = entered(&prompt, &next.entry) else {
+                next.note = Some(Note::warning(no_answer(&prompt)));
+                return (next, None);
             };
             let reply = job.answer(next.form(), &answer, at);
             return settle(next, reply);
@@ -379,6 +377,15 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
 
 /// What is said of a key that waits until nothing is typed.
 const AFTER_ENTRY: &str = " comes after this: Enter keeps what is typed, Esc empties it";
+
+/// What Enter answers; `None` where it alone is no answer.
+fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
+    match (entry.trim(), &prompt.field.enter) {
+        ("", None) => None,
+        ("", Some(_)) => Some(Answer::Enter),
+        (typed, _) => Some(Answer::Typed(typed.to_owned())),
+    }
+}
 
 /// Says why Enter alone does nothing, and what does.
 fn no_answer(prompt: &Prompt) -> String {

@@ -418,7 +418,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         title: "Leaving".into(),
         lines,
         ask: "Leave the program?".into(),
-        field: Field { choices, typed: None, enter: None },
+        field: Field { choices, ..Field::default() },
         ..Prompt::default()
     }
 }

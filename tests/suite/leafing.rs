@@ -243,11 +243,11 @@ fn what_is_counted_and_signed_is_read_whole_before_an_answer_to_it_counts() {
         let (mut walk, mut met) = (places::before_the_counts(), 0);
         while met < 3 {
             let prompt = walk.app().prompt().unwrap();
-            assert!(prompt.whole > 0, "{prompt:?}");
+            assert!(prompt.field.whole > 0, "{prompt:?}");
             let (shown, pages) = read_through(&mut walk, size, "enter");
             paged += pages - 1;
             let shown = words_of(&shown);
-            for line in prompt.lines.iter().take(prompt.whole) {
+            for line in prompt.lines.iter().take(prompt.field.whole.into()) {
                 let line = words_of(line);
                 let stands = shown.windows(line.len()).any(|words| words == line);
                 assert!(stands, "{size:?}: {line:?} of {shown:?}");
@@ -271,7 +271,7 @@ fn what_is_counted_and_signed_is_read_whole_before_an_answer_to_it_counts() {
         walk.type_text(sentence.trim());
         walk.press("enter enter");
         let prompt = walk.app().prompt().unwrap();
-        assert!(prompt.whole == 2 && prompt.title == "Sign and close", "{prompt:?}");
+        assert!(prompt.field.whole == 2 && prompt.title == "Sign and close", "{prompt:?}");
         let (shown, pages) = read_through(&mut walk, size, "1");
         assert!((pages > 1) == (size == (40, 12)), "{size:?}: {pages}");
         assert!(words_of(&shown).join(" ").matches("want another look").count() >= 5, "{shown}");

@@ -98,6 +98,7 @@ fn question(typed: Option<Typed>, choices: &[(u8, &str)], enter: Option<&str>) -
             .collect(),
         typed,
         enter: enter.map(str::to_owned),
+        ..Field::default()
     }
 }
 

@@ -54,7 +54,7 @@ const GAP: u16 = 2;
 pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
         frame::paint_cramped(&essentials(view), theme, area, buf);
-        let all = view.prompt.whole;
+        let all = usize::from(view.prompt.field.whole);
         return (all > 0).then_some(Shown { first: 0, end: 0, all });
     }
     let middle = frame::paint(&view.around, theme, area, buf);

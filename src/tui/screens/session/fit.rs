@@ -135,7 +135,7 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
             }
         }
     }
-    match view.prompt.whole {
+    match view.prompt.field.whole {
         0 => compact(view, size, window),
         _ => read_whole(view, size, window),
     }

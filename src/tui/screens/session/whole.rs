@@ -12,8 +12,8 @@ use crate::tui::widgets::text;
 /// Shows all those lines where what may give way leaves room for them, with as many of the others as
 /// there is room for; else a page of them.
 pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
-    let (whole, others) =
-        view.prompt.lines.split_at(view.prompt.whole.min(view.prompt.lines.len()));
+    let whole = usize::from(view.prompt.field.whole);
+    let (whole, others) = view.prompt.lines.split_at(whole.min(view.prompt.lines.len()));
     let (lines, others) = (folded(whole, size.0), folded(others, size.0));
     let title = lines_of(&view.prompt.title, size.0, Role::Title);
     let without: Vec<Line> = Vec::new();
