@@ -27,8 +27,8 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         Some(_) | None => false,
     };
     let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
-    if next.scrolled > 0 && next.top == app.top && next.prompt() != app.prompt() {
-        // Another question is read from its first line.
+    if next.scrolled > 0 && (next.top != app.top || next.prompt() != app.prompt()) {
+        // Another page or question is read from its first line.
         next.scrolled = 0;
     }
     let heard = !app.passed_over(action, at);

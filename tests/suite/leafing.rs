@@ -311,3 +311,16 @@ fn the_seal_code_is_large_on_the_closed_screen() {
         assert!(small || inked.count() >= 3 && words.contains("4m7qz0k2xw9t"), "{screen}");
     }
 }
+
+#[test]
+fn what_was_leafed_in_elsewhere_skips_nothing_of_what_is_signed() {
+    let mut walk = places::before_the_owners_sentence();
+    walk.type_text("the exhaust guides want another look within fifty hours ".repeat(5).trim());
+    walk.press("enter enter");
+    let first = walk.in_window((40, 12));
+    assert!(first.contains("more line"), "{first}");
+    walk.press("enter");
+    assert_ne!(walk.in_window((40, 12)), first);
+    walk.press("? esc");
+    assert_eq!(walk.in_window((40, 12)), first, "from its first line again");
+}
