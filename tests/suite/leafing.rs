@@ -297,8 +297,8 @@ fn the_seal_code_is_large_on_the_closed_screen() {
     let mut service = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     service.sign(signature());
     let code = Some("4m7qz0k2xw9t".to_string());
-    let beside = std::rc::Rc::new(Beside { seal_code: code, ..Beside::default() });
-    let session = std::rc::Rc::new(service.session.clone());
+    let beside = std::sync::Arc::new(Beside { seal_code: code, ..Beside::default() });
+    let session = std::sync::Arc::new(service.session.clone());
     let desk = Desk::Session { session, previous: None, beside };
     let mut app = shop();
     app.job = Some(Bench::new(desk, Ink::Blocks));
