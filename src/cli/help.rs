@@ -6,7 +6,8 @@ use super::fail::Fail;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::guide::help::{near, search};
-use crate::report::help_sheet;
+use crate::report::{help_sheet, wrapped};
+use crate::tui::keymap;
 use clap::{Command, CommandFactory};
 
 /// `help`: a command, a topic, a word of the trade, or the list of all.
@@ -24,12 +25,18 @@ pub fn help(world: &mut World<'_>, args: &own::Help) -> Result<(), Fail> {
         write!(world.out, "{}", help_sheet::glossary_text())?;
         return Ok(());
     }
+    if asked.trim().eq_ignore_ascii_case("keys") {
+        for (key, what) in keymap::all() {
+            write!(world.out, "{}", wrapped(&format!("  {key:<10}"), &what))?;
+        }
+        return Ok(());
+    }
     if let Some(found) = search(&asked) {
         write!(world.out, "{}", help_sheet::found_text(&found))?;
         return Ok(());
     }
     let mut beside: Vec<String> = commands().into_iter().map(|(name, _)| name).collect();
-    beside.push("glossary".into());
+    beside.extend(["glossary", "keys"].map(str::to_owned));
     let like = near(&asked, &beside);
     let hint = match like.as_slice() {
         [] => "`cowlside help` lists all topics".to_string(),

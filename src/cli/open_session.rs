@@ -92,6 +92,11 @@ impl<'a> OpenSession<'a> {
         code.ok_or_else(|| "No seal code: the session's file cannot be read.".to_owned())
     }
 
+    /// Returns the bare code, where the session's file as it is on disk has it.
+    pub fn bare_seal_code(&self) -> Option<String> {
+        self.workshop.read(&self.writer.watch().path()).ok()?.seal_code
+    }
+
     /// Says the code of the session's end, beside any key, once that is on the disk.
     pub fn tell_seal_later(&self) {
         let (watch, workshop) = (self.writer.watch().clone(), self.workshop.clone());

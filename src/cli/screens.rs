@@ -222,7 +222,10 @@ impl<'a> Shell<'a> {
         if !entries.iter().any(|entry| matches!(entry, Entry::Seal(_))) {
             return Ok(Carried::Done);
         }
-        let code = desk.seal_words().unwrap_or_else(|why| {
+        let sealed = desk.seal_words();
+        desk.beside.seal_code = sealed.as_ref().ok().and_then(|_| desk.bare_seal_code());
+        let closed = bench_of(desk);
+        let code = sealed.unwrap_or_else(|why| {
             desk.tell_seal_later();
             format!("{why} It comes here by itself; later: cowlside verify {}", plain(&desk.name()))
         });
@@ -233,7 +236,7 @@ impl<'a> Shell<'a> {
             ..Table::default()
         });
         table.lines.splice(0..0, std::iter::once(code).chain(old));
-        Ok(Carried::Table(table))
+        Ok(Carried::Closed(Box::new(closed), table))
     }
 
     /// Puts the session away once all of it is on the disk.

@@ -3,7 +3,7 @@
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
-use super::{Field, Step, Typed, status};
+use super::{Field, Prompt, Step, Typed, status};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken};
@@ -31,16 +31,41 @@ pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
     session.state.readings.iter().rev().map(line).collect()
 }
 
+/// Readings on a page: as many as the smallest window shows.
+const PAGE: usize = 5;
+
+/// How often Enter alone turned to the next page, and the answers after that.
+fn turned(given: &[String]) -> (usize, &[String]) {
+    let pages = given.iter().take_while(|typed| typed.trim().is_empty()).count();
+    (pages, given.get(pages..).unwrap_or_default())
+}
+
+impl Prompt {
+    /// Shows a page of the readings; Enter shows the next one, after the last the first again. Any
+    /// number counts, whichever page is shown.
+    fn page_of(self, lines: &[(u64, String)], page: usize) -> Prompt {
+        let pages = lines.len().div_ceil(PAGE).max(1);
+        let page = page % pages;
+        let shown = lines.iter().skip(page * PAGE).take(PAGE);
+        let ask = self.lines(shown.map(|(seq, words)| format!("{seq:>4}  {words}")));
+        let field = Field::typed(Typed::Count);
+        if pages == 1 {
+            return ask.with(field);
+        }
+        let (next, last) = (if page + 1 == pages { "newest" } else { "older" }, page + 1);
+        ask.with(field.or_enter(format!("{next} ones; this is page {last} of {pages}")))
+    }
+}
+
 pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step {
     let lines = reading_lines(session);
     let title = "Correct a reading";
     if lines.is_empty() {
         return Step::Refused("no reading is kept yet".into());
     }
-    let shown = lines.iter().take(12).map(|(seq, words)| format!("{seq:>4}  {words}"));
-    let ask =
-        prompt(place, title, "Which? Its number:").lines(shown).with(Field::typed(Typed::Count));
-    count(ask, given, |number, rest| {
+    let ask = |page| prompt(place, title, "Which? Its number:").page_of(&lines, page);
+    let (page, given) = turned(given);
+    count(ask(page), given, |number, rest| {
         let of = u64::from(number);
         let mut readings = session.state.readings.iter();
         let valve = readings.find(|taken| taken.seq == of).map(|taken| taken.reading.valve);
@@ -71,10 +96,10 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
             }
             Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
             _ => {
-                let others = lines.iter().filter(|&&(seq, _)| seq != of).take(12);
+                let others = lines.iter().filter(|&&(seq, _)| seq != of).cloned();
+                let (page, rest) = turned(rest);
                 let ask = prompt(place, title, "With which? Its number:")
-                    .lines(others.map(|(seq, words)| format!("{seq:>4}  {words}")))
-                    .with(Field::typed(Typed::Count));
+                    .page_of(&others.collect::<Vec<_>>(), page);
                 count(ask, rest, |other, rest| {
                     let with = u64::from(other);
                     reason(place, title, MISTAKES, rest, |why, _| {

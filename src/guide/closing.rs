@@ -5,7 +5,7 @@ use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::turning::bank_words;
 use super::{Beside, Field, Proposal, Step, Typed, status};
-use crate::domain::entry::{Begin, Hours, Sign};
+use crate::domain::entry::{Begin, Hours, Seal, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
@@ -48,6 +48,12 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
         .line("c compares it with earlier services, r shows its record.")
         .with(Field::default().or_enter("to the engines"));
+    let ask = match &beside.seal_code {
+        Some(code) => ask
+            .big(in_fours(code), format!("Seal code {code}: note it on the job sheet"))
+            .line(format!("It is {}.", Seal::CODE_IS)),
+        None => ask,
+    };
     let (first, used) = (&session.head.profile.name, &session.state.profile.name);
     if first == used {
         return Step::Ask(ask);
@@ -61,8 +67,18 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
                    engine the one of a file.";
         return Step::Ask(ask.line(line).line(how));
     }
-    let ask = ask.line(line).with(Field::choice(&[(1, &label)]));
-    pick(ask, given, |_, _| Step::GiveProfile(session.state.profile.name.clone()))
+    let ask = ask.line(line).with(Field::choice(&[(1, &label)]).or_enter("to the engines"));
+    pick(ask, given, |digit, _| match digit {
+        Some(_) => Step::GiveProfile(session.state.profile.name.clone()),
+        None => Step::Back,
+    })
+}
+
+/// A code as it is copied by hand: four characters at a time.
+fn in_fours(code: &str) -> String {
+    let characters: Vec<char> = plain(code).to_uppercase().chars().collect();
+    let fours = characters.chunks(4).map(|four| four.iter().collect::<String>());
+    fours.collect::<Vec<_>>().join(" ")
 }
 
 fn list(valves: &[Valve]) -> String {
@@ -387,7 +403,8 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
         .line(proposed)
-        .with(Field::typed(Typed::Text).or_enter("as proposed"));
+        .with(Field::typed(Typed::Text).or_enter("as proposed"))
+        .whole();
     in_words(ask, given, |typed, rest| {
         let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
         sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
@@ -441,7 +458,8 @@ fn sign_and_close(done: Sign, given: &[String]) -> Step {
     let ask = prompt(SIGN, "Sign and close", question)
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
-        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]));
+        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))
+        .whole();
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),
         Some(2) => Step::Read(Box::new(done)),

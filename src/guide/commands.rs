@@ -7,8 +7,8 @@ use super::rounds::sure_of;
 use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
-    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, paper, parts, remarks,
-    status, surely, versions, ways,
+    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
+    remarks, status, surely, versions, ways,
 };
 use crate::domain::entry::Work;
 use crate::domain::plain::plain;
@@ -137,8 +137,7 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
     let offered = |(command, label)| Offered {
         command,
         label: words(session, command, label),
-        now: is_offered(session, command)
-            && (command != Command::Adopt || versions::any(session, beside)),
+        now: not_now::why(session, command, beside).is_none(),
     };
     all.map(offered).collect()
 }
@@ -162,13 +161,13 @@ fn left_and_slack(state: &State, valve: Valve) -> bool {
 }
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
-fn suits(session: &Session, command: Command) -> bool {
+pub(super) fn suits(session: &Session, command: Command) -> bool {
     let of_screws =
         matches!(command, Command::SetAnyway | Command::NeverTouched | Command::AsFoundLost);
     !of_screws || session.state.has_screws()
 }
 
-fn is_offered(session: &Session, command: Command) -> bool {
+pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     let state = &session.state;
     if state.sealed.is_some() {
         return command == Command::Remark;

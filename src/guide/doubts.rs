@@ -52,7 +52,14 @@ pub(super) fn doubted(
     choices.push(choice(8, "gauge it once more"));
     choices.push(choice(9, "in my own words"));
     let was = doubt.map_or(String::new(), |doubt| was_words(session, last, doubt));
-    let ask = prompt(place, format!("{valve}: {was}"), "What was it?")
+    // In the smallest window answers leave room for little else than the question.
+    let about = match pairs.as_slice() {
+        [pair] => {
+            format!("{valve} {}, then {}: ", typed(Some(pair.first)), typed(pair.second))
+        }
+        [] | [_, _, ..] => format!("{valve}: "),
+    };
+    let ask = prompt(place, format!("{valve}: {was}"), format!("{about}what was it?"))
         .lines(pairs.iter().flat_map(|pair| {
             let valve = pair.first.reading.valve;
             let left = beside.likely.left(valve);
@@ -63,7 +70,7 @@ pub(super) fn doubted(
             [format!("{valve}: first {first}, then {second}{left}"), format!("{valve}: {limits}")]
         }))
         .line("The last reading counts. The reason is kept.")
-        .with(Field { choices, typed: None, enter: None });
+        .with(Field { choices, ..Field::default() });
     pick(ask, given, |digit, rest| match digit {
         Some(8) => once_more(session, place, valve, last, rest),
         Some(9) => {

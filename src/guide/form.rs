@@ -33,6 +33,12 @@ impl Prompt {
         self
     }
 
+    /// An answer speaks of all lines so far: each has to be seen before one counts.
+    pub(super) fn whole(mut self) -> Prompt {
+        self.field.whole = u16::try_from(self.lines.len()).unwrap_or(u16::MAX);
+        self
+    }
+
     pub(super) fn more(mut self, line: impl Into<String>) -> Prompt {
         self.more.push(line.into());
         self

@@ -16,6 +16,7 @@ pub mod help;
 pub mod kinds;
 pub mod leaf_sets;
 mod leak;
+pub mod not_now;
 mod not_safe;
 mod paper;
 pub mod part_words;
@@ -88,6 +89,8 @@ pub struct Beside {
     pub profile_by_path: bool,
     /// The times between the readings of earlier services.
     pub pace: Vec<Gap>,
+    /// The code of the session's end, once that is on the disk.
+    pub seal_code: Option<String>,
 }
 
 /// What comes of the answers given so far.
@@ -179,6 +182,9 @@ pub struct Field {
     pub typed: Option<Typed>,
     /// What Enter alone means; `None` where Enter alone is no answer.
     pub enter: Option<String>,
+    /// How many of the question's lines, the first ones, an answer speaks of: each has to be seen before
+    /// one counts.
+    pub whole: u16,
 }
 
 /// One of several answers.
@@ -208,12 +214,12 @@ impl Field {
     pub fn choice(choices: &[(u8, &str)]) -> Field {
         let choices =
             choices.iter().map(|&(digit, label)| Choice { digit, label: label.into() }).collect();
-        Field { choices, typed: None, enter: None }
+        Field { choices, ..Field::default() }
     }
 
     /// Something typed.
     pub fn typed(typed: Typed) -> Field {
-        Field { choices: Vec::new(), typed: Some(typed), enter: None }
+        Field { typed: Some(typed), ..Field::default() }
     }
 
     /// The same, with a meaning for Enter alone.

@@ -253,7 +253,7 @@ pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
         }
         Some(_) | None => prompt(place, title, asked),
     };
-    ask.with(Field { choices, typed: None, enter: None })
+    ask.with(Field { choices, ..Field::default() })
 }
 
 /// Tells whether words are few and short enough to be written large in a window of 60 columns.
@@ -390,7 +390,7 @@ fn count_out(session: &Session, bank: &str, items: &[(String, u32)], given: &[St
         (false, true) => field,
         (false, false) => field.or_enter("exactly as listed"),
     };
-    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field);
+    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field).whole();
     if untold {
         ask = ask.line("The profile does not say how many there are: count what comes off.");
     }

@@ -133,9 +133,13 @@ pub fn chart_text(chart: &Chart, unit: LengthUnit, width: usize) -> Vec<String> 
             }
         }
     }
+    // The unit of the axis stands between the limits.
+    let of_unit =
+        [ROWS / 2, ROWS / 2 - 1, ROWS / 2 + 1].into_iter().find(|at| ![least, most].contains(at));
     let label = |line: usize| match line {
         line if line == most => chart.limits.1.digits(unit),
         line if line == least => chart.limits.0.digits(unit),
+        line if Some(line) == of_unit => unit.word().to_owned(),
         _ => String::new(),
     };
     let mut lines: Vec<String> = grid

@@ -56,6 +56,7 @@ pub fn list_text(commands: &[(String, String)]) -> String {
         text += &wrapped(&format!("  {:<16}", topic.name), topic.title);
     }
     text += "\nWords of the trade: cowlside help glossary, or cowlside help WORD\n";
+    text += "Keys of all screens: cowlside help keys\n";
     text += "\nCommands: cowlside help COMMAND\n\n";
     for (name, about) in commands {
         text += &wrapped(&format!("  {name:<16}"), about);

@@ -20,6 +20,7 @@ pub mod profile_sheet;
 pub mod record;
 pub mod record_json;
 pub mod sheet;
+pub mod sheet_search;
 pub mod svg;
 pub mod tag_sheet;
 pub mod worksheet;

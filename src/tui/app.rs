@@ -32,9 +32,9 @@ use std::sync::Arc;
 /// The same key again within this is one press that bounced; whatever confirms so soon after the
 /// question changed confirms what nobody has read.
 const BOUNCE_MS: i64 = 150;
-/// The key that confirmed, once more within this since it was last heard, is held down: terminals
-/// begin to repeat a held key after a quarter to two thirds of a second, and do not tell.
-const HELD_MS: i64 = 700;
+/// The key that confirmed, once more within this, may be held down: terminals begin to repeat a held
+/// key after a quarter of a second to two seconds, and do not tell. What follows it tells.
+const HELD_MS: i64 = 2_000;
 
 /// What the shell is to do before the next state counts.
 #[derive(Clone, Debug, PartialEq)]
@@ -103,6 +103,8 @@ pub enum Carried<J> {
     Session(Box<J>),
     /// A table, to look at.
     Table(Table),
+    /// The session as it is now that it is closed, under a table to look at.
+    Closed(Box<J>, Table),
     /// The services of an engine, to choose from.
     Records(Table),
     /// A record, to be read.
@@ -187,7 +189,7 @@ pub struct App<J: Job> {
     pub ink: Ink,
     /// From where the engine is seen.
     pub seen: Seen,
-    /// How far the page on top is scrolled, in screenfuls.
+    /// The first line shown of the page on top.
     pub scrolled: usize,
     /// Columns and rows of the window, as it was painted last.
     pub room: (u16, u16),
@@ -329,8 +331,7 @@ impl<J: Job> App<J> {
                 Listed::Shop => Place::Shop,
                 Listed::Kinds => Place::Kinds,
                 Listed::Engine | Listed::More | Listed::Kept | Listed::Records => Place::List,
-                Listed::Compare => Place::Review,
-                Listed::Record => Place::Page,
+                Listed::Compare | Listed::Record => Place::Review,
                 Listed::Watched => Place::Watching,
             }
         } else if matches!(self.top, Top::Past(_)) {
@@ -392,6 +393,10 @@ impl<J: Job> App<J> {
                 self.scrolled = 0;
             }
             Carried::Table(table) => self.top = Top::List(List::new(Listed::Compare, table)),
+            Carried::Closed(job, table) => {
+                self.job = Some(*job);
+                self.top = Top::List(List::new(Listed::Compare, table));
+            }
             Carried::Records(table) => self.top = Top::List(List::new(Listed::Records, table)),
             Carried::Record(table) => {
                 let beneath = match self.top {
@@ -455,11 +460,24 @@ impl<J: Job> App<J> {
     /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,
     /// or any that confirms before the question it would answer can have been read.
     pub(super) fn passed_over(&self, action: &Action, at: Moment) -> bool {
-        let Some((last, then)) = &self.last_answer else { return false };
-        let since = at.unix_ms - then.unix_ms;
-        let confirms = self.confirms(action);
-        let within = if confirms && last == action { HELD_MS } else { BOUNCE_MS };
-        (confirms || same_key(last, action)) && (0..within).contains(&since)
+        let counts = self.confirms(action);
+        let soon = |last: &Action| counts || same_key(last, action);
+        *action == Action::HeldDown || self.within(BOUNCE_MS, at, soon)
+    }
+
+    /// Tells whether this key may be the last one held down, which only what follows it can tell: a
+    /// finger that taps is never as fast as a key that repeats.
+    pub fn may_be_held(&self, action: &Action, at: Moment) -> bool {
+        self.confirms(action)
+            && self.within(HELD_MS, at, |last| last == action)
+            && !self.passed_over(action, at)
+    }
+
+    /// Tells whether such a key was heard so short a time ago, whether it counted or not.
+    fn within(&self, ms: i64, at: Moment, is_such: impl Fn(&Action) -> bool) -> bool {
+        self.last_answer.as_ref().is_some_and(|(last, then)| {
+            is_such(last) && (0..ms).contains(&(at.unix_ms - then.unix_ms))
+        })
     }
 
     /// Tells whether a key answers a question, or takes an answer back, by itself, with nothing typed.

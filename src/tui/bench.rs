@@ -14,12 +14,13 @@ use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::guide::commands::Offered;
 use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
-    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, start,
-    status, untold,
+    Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, not_now,
+    start, status, untold,
 };
 use crate::report::record;
 use std::sync::Arc;
@@ -338,11 +339,14 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        match commands::offers(session, &self.beside()).get(offer) {
-            Some(offered) if offered.now => {
-                self.reply(Talk::call(session, offered.command, self.beside()), at)
-            }
-            Some(_) | None => Reply::Refused("that is not possible now".into()),
+        let beside = self.beside();
+        let offers = commands::offers(session, &beside);
+        let Some(&Offered { command, .. }) = offers.get(offer) else {
+            return Reply::Refused(String::new());
+        };
+        match not_now::why(session, command, &beside) {
+            None => self.reply(Talk::call(session, command, beside), at),
+            Some(why) => Reply::Refused(format!("not now: {why}")),
         }
     }
 
@@ -408,9 +412,8 @@ impl Job for Bench {
         let rows = self.session().map(amending::reading_lines).unwrap_or_default();
         Table {
             title: "The readings, newest first".into(),
-            lines: vec!["Enter on a reading corrects it.".into()],
-            head: vec!["no.".into(), "reading".into()],
-            rows: rows.into_iter().map(|(seq, words)| vec![seq.to_string(), words]).collect(),
+            lines: vec!["Choose one to correct it.".into()],
+            rows: rows.into_iter().map(|(_, words)| vec![words]).collect(),
             ..Table::default()
         }
     }
@@ -442,6 +445,7 @@ fn shortcut(command: Command) -> Option<Shortcut> {
         Command::Away => Some(Shortcut::Away),
         Command::ByLeaf => Some(Shortcut::ByLeaf),
         Command::Who => Some(Shortcut::Who),
+        Command::Correct => Some(Shortcut::Correct),
         _ => None,
     }
 }

@@ -30,12 +30,10 @@ pub(super) fn to_its_list<J: Job>(mut next: App<J>, job: &J) -> Next<J> {
 /// Back to the question before; what was typed is left only at the second time. Before there is a
 /// session what was answered stands there again.
 pub(super) fn step_back<J: Job>(next: &mut App<J>) {
-    if next.forms.is_empty() {
-        return;
-    }
     if !next.entry.is_empty() {
         next.entry.clear();
-        next.note = Some(Note::done("the entry is emptied; Esc again goes back"));
+        let back = if next.forms.is_empty() { "" } else { "; Esc again goes back" };
+        next.note = Some(Note::done(format!("the entry is emptied{back}")));
         return;
     }
     let left = next.forms.pop();

@@ -13,7 +13,7 @@ use super::keeping::Keeping;
 use super::keymap::Action;
 use super::profile_desk::ProfileDesk;
 use super::screens::Note;
-use super::{Met, meet, profile_view, signals, terminal, update, view};
+use super::{Met, meaning, profile_view, signals, terminal, update, view};
 use crate::domain::entry::Moment;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -178,7 +178,7 @@ impl<J: Job> Hand<'_, J> {
             shown.saving = around.keeping.saving();
             around.screen.draw(false, |area, buf| paint(&shown, area, buf))?;
             let Some(event) = around.input.next(false, Some(TOLD_EVERY))? else { continue };
-            match meet(&shown, event) {
+            match meaning(&shown, &event) {
                 Met::Nothing | Met::Woken => {}
                 Met::Repaint | Met::Action(Action::Redraw) => terminal::repaint_next(),
                 Met::Action(Action::Suspend) if signals::can_come_back() => signals::stop_this(),

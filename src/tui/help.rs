@@ -2,8 +2,9 @@
 
 use super::app::{App, Listed, Top};
 use super::job::Job;
-use super::keymap::{self, Motion};
+use super::keymap::Place;
 use super::screens::help::{Kind, Line};
+use super::view;
 use super::widgets::text;
 use crate::guide::help::{self, Page, Piece, Topic, WIDTH};
 
@@ -18,25 +19,6 @@ pub struct Help {
     pub first: usize,
     /// What it lies on.
     pub beneath: Top,
-}
-
-/// Lines that an arrow goes: fewer than any window shows, so that no line is leapt over.
-const LEAP: usize = 6;
-
-impl Help {
-    pub(super) fn moved(&self, motion: Motion) -> Help {
-        let last = self.lines.len().saturating_sub(1);
-        let heads = || (0..=last).filter(|at| self.lines.get(*at).is_some_and(Line::is_head));
-        let first = match motion {
-            Motion::Up => self.first.saturating_sub(LEAP),
-            Motion::Down => self.first + LEAP,
-            Motion::PageUp => heads().rfind(|at| *at < self.first).unwrap_or(0),
-            Motion::PageDown => heads().find(|at| *at > self.first).unwrap_or(last),
-            Motion::First => 0,
-            Motion::Last => heads().next_back().unwrap_or(last),
-        };
-        Help { first: first.min(last), ..self.clone() }
-    }
 }
 
 /// Makes the help on what is on the screen.
@@ -61,14 +43,18 @@ pub fn help<J: Job>(app: &App<J>) -> Help {
         lines.head("Open");
         open.iter().for_each(|item| lines.item(item));
     }
-    lines.head("Keys");
-    for (key, what) in keymap::all() {
+    lines.head("Keys here");
+    for (key, what) in view::keys_here(app) {
         lines.hung(&format!("{key}: {what}"), "");
     }
-    lines.say("In a text every letter is text; then only Enter, Esc, Backspace and Ctrl act.");
+    if app.place() == Place::Text {
+        lines.say("In a text every letter is text; then only these keys act.");
+    }
     lines.say("A terminal or a menu may take a key: * lists everything by number.");
     lines.say("Larger letters: the terminal's own, often Ctrl and +. A help fits 40x12.");
-    lines.say("Words of the trade: cowlside help glossary.");
+    lines.say(
+        "All keys of all screens: cowlside help keys. Words of the trade: cowlside help glossary.",
+    );
     Help { title: page.title, lines: lines.0, first: 0, beneath: app.top.clone() }
 }
 

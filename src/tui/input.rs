@@ -19,6 +19,9 @@ const PIECES: Duration = Duration::from_millis(50);
 const QUIET: Duration = Duration::from_millis(100);
 /// Nobody types further ahead than this.
 const TYPED_AHEAD: usize = 24;
+/// A key held down repeats within this: every 20 to 40 ms in most terminals, 92 where no window system
+/// is. No finger taps as fast.
+const REPEATS: Duration = Duration::from_millis(130);
 /// Most keys gathered before they are handed on.
 const GATHERED: usize = 4096;
 
@@ -132,6 +135,24 @@ impl<S: Source> Input<S> {
     /// The terminal cannot be read.
     pub fn is_waiting(&mut self) -> io::Result<bool> {
         Ok(!self.out.is_empty() || self.ready(Duration::ZERO)?)
+    }
+
+    /// Tells whether a key is held down: whether it comes once more as soon as no finger taps. What
+    /// came meanwhile is handed out as ever.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    pub fn repeats(&mut self, key: KeyEvent) -> io::Result<bool> {
+        if self.out.is_empty() && self.ready(REPEATS)? {
+            let event = self.read()?;
+            self.unread = Some(event);
+        }
+        let next = self.out.front().or(self.unread.as_ref());
+        let again = |event: &Event| {
+            let pressed = |next: &KeyEvent| next.kind != KeyEventKind::Release;
+            matches!(event, Event::Key(next) if next.code == key.code && pressed(next))
+        };
+        Ok(next.is_some_and(again))
     }
 
     fn ready(&mut self, wait: Duration) -> io::Result<bool> {
@@ -371,6 +392,32 @@ mod tests {
         let pieces = [(30, "6"), (5, "\n7\n")];
         assert_eq!(seen(true, &pieces), "6");
         assert_eq!(heard(true, &pieces), [Event::Paste("6\n7\n".to_owned())]);
+    }
+
+    #[test]
+    fn a_key_that_comes_again_faster_than_a_finger_is_held_down() {
+        let told = |after: &[(u64, &str)]| {
+            let mut script = VecDeque::new();
+            for (quiet, text) in after {
+                let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
+                script.extend(times.zip(text.chars().map(key)));
+            }
+            let mut input = Input::new(Script(script));
+            let held = input.repeats(KeyCode::Char('1').into()).unwrap();
+            let mut rest = Vec::new();
+            while let Ok(next) = input.next(false, None) {
+                rest.extend(next);
+            }
+            (held, rest)
+        };
+        for quiet in [20, 33, 40, 92, 110] {
+            assert_eq!(told(&[(quiet, "1")]), (true, keys("1")), "{quiet} ms");
+        }
+        for quiet in [150, 200, 300, 500, 700] {
+            assert_eq!(told(&[(quiet, "1")]), (false, keys("1")), "{quiet} ms");
+        }
+        assert_eq!(told(&[(40, "2"), (40, "1")]), (false, keys("21")), "another key is none");
+        assert_eq!(told(&[]), (false, keys("")));
     }
 
     #[test]

@@ -12,6 +12,7 @@ use crate::guide::warmth::Wait;
 use crate::report::WIDTH;
 use crate::report::orders::Order;
 use crate::report::sheet::{Block, Sheet, laid_out};
+use crate::report::sheet_search;
 use std::sync::Arc;
 
 /// A session as the screens see it.
@@ -214,9 +215,13 @@ impl Table {
     /// Makes a page of a printed sheet, to be read line by line.
     pub fn of_sheet(title: &str, sheet: Sheet) -> Table {
         let blocks = sheet.into_blocks();
-        let text = laid_out(&blocks, WIDTH).concat();
-        let rows = text.lines().map(|line| vec![line.to_owned()]).collect();
-        Table { title: title.to_owned(), rows, sheet: Some(blocks.into()), ..Table::default() }
+        let (mut rows, mut words) = (Vec::new(), Vec::new());
+        for (text, found) in laid_out(&blocks, WIDTH).iter().zip(sheet_search::words(&blocks)) {
+            rows.extend(text.lines().map(|line| vec![line.to_owned()]));
+            words.resize(rows.len(), found);
+        }
+        let (title, sheet) = (title.to_owned(), Some(blocks.into()));
+        Table { title, rows, words, sheet, ..Table::default() }
     }
 }
 
@@ -235,4 +240,6 @@ pub enum Shortcut {
     ByLeaf,
     /// Who works.
     Who,
+    /// A reading is put right; its key is that of the list of readings.
+    Correct,
 }

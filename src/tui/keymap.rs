@@ -69,6 +69,10 @@ pub enum Action {
     Redraw,
     /// Stop the program, to be taken up again by the shell.
     Suspend,
+    /// The key that was heard last, which is held down: no press of its own.
+    HeldDown,
+    /// A key of the question that has no meaning while something is typed.
+    AfterEntry(char),
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
 }
@@ -80,9 +84,9 @@ pub enum Motion {
     Up,
     /// A line down.
     Down,
-    /// Ten lines up.
+    /// A window up.
     PageUp,
-    /// Ten lines down.
+    /// A window down.
     PageDown,
     /// The first line.
     First,
@@ -195,13 +199,14 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 64] = [
+static TABLE: [Row; 69] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
     spare(At::WholeTable, Key::Letters, Action::Search, "letters", "search"),
     foot(At::Field, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "keep"),
     foot(At::EnterAlone, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "go on"),
+    also(At::Choice, Key::Code(KeyCode::Enter), Action::Enter),
     foot(At::Notice, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "I am back"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
@@ -251,6 +256,10 @@ static TABLE: [Row; 64] = [
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
     help(At::AnyList, Key::Code(KeyCode::End), Action::Move(Motion::Last), "End", "the last line"),
+    also(At::Question, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp)),
+    also(At::Question, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown)),
+    also(At::EmptyText, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp)),
+    also(At::EmptyText, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown)),
     also(At::Closing, Key::Char('*'), Action::Back),
     also(At::Review, Key::Char('*'), Action::Back),
     also(At::Closing, Key::Char('-'), Action::Back),
@@ -263,6 +272,14 @@ static TABLE: [Row; 64] = [
 ];
 
 impl Row {
+    /// Tells whether the key is a character of the entry there.
+    fn is_text(&self, place: Place, entry: Begun) -> bool {
+        match self.key {
+            Key::Char(letter) => place.takes(letter, entry),
+            Key::Digits | Key::Letters | Key::Ctrl(_) | Key::Code(_) | Key::MinusEnter => false,
+        }
+    }
+
     fn works(&self, place: Place, entry: Begun) -> bool {
         let typed = match place {
             Place::Count | Place::Reading | Place::Number | Place::Text => true,
@@ -337,14 +354,10 @@ pub struct Hint {
 /// Lists the keys for the foot of a screen, the most needed first: those of the place whose action
 /// comes to something now.
 pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> Vec<Hint> {
-    let is_text = |row: &Row| match row.key {
-        Key::Char(letter) => place.takes(letter, entry),
-        Key::Digits | Key::Letters | Key::Ctrl(_) | Key::Code(_) | Key::MinusEnter => false,
-    };
     TABLE
         .iter()
         .filter(|row| matches!(row.told, Told::Foot | Told::Spare) && row.works(place, entry))
-        .filter(|row| !is_text(row) && comes_to(&row.action))
+        .filter(|row| !row.is_text(place, entry) && comes_to(&row.action))
         .map(|row| Hint {
             key: row.shown,
             label: row.label.into(),
@@ -354,10 +367,23 @@ pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> 
         .collect()
 }
 
-/// Lists every key once with all that it does, for the help screen and the documentation.
+/// Lists every key once with all that it does, for the documentation.
 pub fn all() -> Vec<(&'static str, String)> {
+    listed(|_| true)
+}
+
+/// Lists the keys of a place with what they do there, before something stands in the entry and after;
+/// those whose action comes to something now.
+pub fn here(place: Place, comes_to: impl Fn(&Action) -> bool) -> Vec<(&'static str, String)> {
+    listed(|row| {
+        let works = |entry| row.works(place, entry) && !row.is_text(place, entry);
+        (works(Begun::No) || works(Begun::Yes)) && comes_to(&row.action)
+    })
+}
+
+fn listed(wanted: impl Fn(&Row) -> bool) -> Vec<(&'static str, String)> {
     let mut keys: Vec<(&'static str, String)> = Vec::new();
-    for row in TABLE.iter().filter(|row| row.told != Told::Nowhere) {
+    for row in TABLE.iter().filter(|row| row.told != Told::Nowhere && wanted(row)) {
         match keys.iter_mut().find(|(key, _)| *key == row.shown) {
             Some((_, labels)) if labels.contains(row.label) => {}
             Some((_, labels)) if row.label.contains(labels.as_str()) => *labels = row.label.into(),
@@ -401,8 +427,13 @@ fn meaning(code: KeyCode, held: KeyModifiers, place: Place, entry: Begun) -> Act
         (KeyCode::Char(_), _) => return Action::Nothing,
         (code, _) => Key::Code(code),
     };
-    let Some(row) = TABLE.iter().find(|row| row.key == key && row.works(place, entry)) else {
-        return Action::Nothing;
+    let works = |entry| TABLE.iter().find(|row| row.key == key && row.works(place, entry));
+    let row = match (works(entry), code) {
+        (Some(row), _) => row,
+        (None, KeyCode::Char(letter)) if works(Begun::No).is_some() => {
+            return Action::AfterEntry(letter);
+        }
+        (None, _) => return Action::Nothing,
     };
     match (&row.action, code) {
         (Action::Digit(_), KeyCode::Char(digit)) => {

@@ -2,11 +2,10 @@
 
 use super::app::Top;
 use super::job::Table;
-use super::keymap::{Begun, Motion};
+use super::keymap::Begun;
 use crate::guide::kinds;
-use crate::report::WIDTH;
 use crate::report::orders::found;
-use std::ops::Range;
+use crate::report::sheet_search::finds;
 use std::sync::Arc;
 
 /// A list on top of everything else.
@@ -75,6 +74,9 @@ impl List {
             return kinds::found(search, &self.table.words);
         }
         let words = |row: usize| self.table.words.get(row).map_or("", String::as_str);
+        if self.what == Listed::Record {
+            return all.into_iter().filter(|row| finds(search, words(*row))).collect();
+        }
         if self.what == Listed::Compare {
             return all.into_iter().filter(|row| found(search, words(*row))).collect();
         }
@@ -131,32 +133,6 @@ impl List {
         List { cursor: place.unwrap_or(0), ..list }
     }
 
-    /// Moves the cursor; a page key leads to the rows after, or before, those that are seen at once.
-    pub(super) fn moved(
-        &self,
-        motion: Motion,
-        page: Option<Range<usize>>,
-        room: (u16, u16),
-    ) -> List {
-        let last = self.shown().len().saturating_sub(1);
-        let (before, after) = match page {
-            Some(page) => (page.start.saturating_sub(1), page.end),
-            None => {
-                let page = page_of(room);
-                (self.cursor.saturating_sub(page), self.cursor + page)
-            }
-        };
-        let cursor = match motion {
-            Motion::Up => self.cursor.saturating_sub(1),
-            Motion::Down => self.cursor + 1,
-            Motion::PageUp => before,
-            Motion::PageDown => after,
-            Motion::First => 0,
-            Motion::Last => last,
-        };
-        List { cursor: cursor.min(last), number: String::new(), ..self.clone() }
-    }
-
     /// Puts the cursor on a row by its number; a digit more makes a longer number.
     pub(super) fn numbered(&self, digit: u8) -> Option<List> {
         let row = |number: &str| {
@@ -167,11 +143,4 @@ impl List {
         let number = if row(&longer).is_some() { longer } else { digit.to_string() };
         row(&number).map(|cursor| List { cursor, number, ..self.clone() })
     }
-}
-
-/// Lines that a page key goes in a sheet that is set anew in a narrow window: none is leapt over.
-fn page_of((width, height): (u16, u16)) -> usize {
-    const AROUND: u16 = 5;
-    let rows = usize::from(height.saturating_sub(AROUND));
-    (rows * usize::from(width) / WIDTH).max(1)
 }

@@ -21,12 +21,14 @@ pub mod kinds;
 pub mod list;
 pub mod look;
 mod looking;
+pub mod paging;
 pub mod painted;
 pub mod past;
 mod place;
 pub mod profile_desk;
 pub mod profile_keys;
 pub mod profile_view;
+mod reading;
 pub mod screens;
 pub mod signals;
 pub mod terminal;
@@ -200,9 +202,8 @@ fn show<J: Job>(
                 continue;
             }
         }
-        let wait = app.changes_in_ms().map(Duration::from_millis);
         // What was made of a key that was shown before it counts, to be kept as it is once it does.
-        let mut shown = None;
+        let (wait, mut shown) = (app.changes_in_ms().map(Duration::from_millis), None);
         let Around { screen, input, .. } = around;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
             if let Some(next) = shown_at_once(screen, &app, key, clock())? {
@@ -223,7 +224,8 @@ fn show<J: Job>(
             app = next;
             continue;
         }
-        let met = meet(&app, event);
+        let at = clock();
+        let met = meet(&app, input, &event, at)?;
         if matches!(met, Met::Nothing) {
             continue;
         }
@@ -330,7 +332,12 @@ fn fill_in(
     carry_out: &mut impl FnMut(Desktop<'_>, &ProfileDesk, &Wish) -> io::Result<Option<Written>>,
 ) -> io::Result<Option<Option<String>>> {
     loop {
-        screen.draw(false, |area, buf| profile_view::paint(&desk, area, buf))?;
+        let mut room = desk.room;
+        screen.draw(false, |area, buf| {
+            room = (area.width, area.height);
+            profile_view::paint(&desk, area, buf);
+        })?;
+        desk.room = room;
         let Some(event) = input.next(true, None)? else { continue };
         let key = match event {
             Event::Key(key) => profile_keys::key(key, &desk),
@@ -430,12 +437,30 @@ enum Met {
     Nothing,
 }
 
-fn meet<J: Job>(app: &App<J>, event: Event) -> Met {
+/// A key held down is no second press: where it may be one, what follows it is waited for.
+fn meet<J: Job>(
+    app: &App<J>,
+    input: &mut Input<Keyboard>,
+    event: &Event,
+    at: Moment,
+) -> io::Result<Met> {
+    let met = meaning(app, event);
+    Ok(match (&met, event) {
+        (Met::Action(action), Event::Key(key))
+            if app.may_be_held(action, at) && input.repeats(*key)? =>
+        {
+            Met::Action(Action::HeldDown)
+        }
+        _ => met,
+    })
+}
+
+fn meaning<J: Job>(app: &App<J>, event: &Event) -> Met {
     match event {
         Event::Key(key) => {
-            keymap::action(key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
+            keymap::action(*key, app.place(), app.begun()).map_or(Met::Nothing, Met::Action)
         }
-        Event::Paste(text) => Met::Action(Action::Paste(text)),
+        Event::Paste(text) => Met::Action(Action::Paste(text.clone())),
         Event::Resize(_, _) if signals::was_woken() => Met::Woken,
         // Also how a stopped program hears that it goes on: its screen is whatever the shell left.
         Event::Resize(_, _) => Met::Repaint,

@@ -11,6 +11,7 @@ use super::screens::Note;
 use super::theme::{Colours, Theme, ThemeName};
 use super::widgets::digits::Ink;
 use super::widgets::text;
+use super::{paging, profile_view};
 use crate::guide::help::Piece;
 use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page, words_of};
 
@@ -109,6 +110,8 @@ pub struct ProfileDesk {
     pub asked: Asked,
     /// The help that lies on top.
     pub help: Option<Help>,
+    /// Columns and rows of the window, as it was painted last.
+    pub room: (u16, u16),
     /// Figures that were asked about and are right: paths and texts.
     pub sure: Vec<(String, String)>,
     /// What was said last.
@@ -137,6 +140,7 @@ impl ProfileDesk {
             row: 0,
             asked: Asked::Nothing,
             help: None,
+            room: (80, 24),
             sure: Vec::new(),
             note: None,
             theme: theme.0,
@@ -428,7 +432,11 @@ impl ProfileDesk {
             | Key::Redraw
             | Key::Nothing => return (self, None),
         };
-        self.help = motion.map(|motion| help.moved(motion));
+        let paint = |help: &Help, area, buf: &mut _| {
+            let desk = ProfileDesk { help: Some(help.clone()), ..self.clone() };
+            profile_view::paint(&desk, area, buf)
+        };
+        self.help = motion.map(|motion| paging::in_help(help, motion, self.room, paint));
         (self, None)
     }
 

@@ -1,6 +1,7 @@
 //! Puts the form of a profile into words for its screen.
 
 use super::ascii;
+use super::paging::Shown;
 use super::profile_desk::{Asked, ProfileDesk, graver};
 use super::profile_keys;
 use super::screens::frame::Around;
@@ -56,10 +57,13 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
     }
 }
 
-/// Paints the form.
-pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
-    match &desk.help {
-        None => profile_form::paint(&view(desk), desk.paints(), area, buf),
+/// Paints the form; returns which part of its help it shows.
+pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> {
+    let shown = match &desk.help {
+        None => {
+            profile_form::paint(&view(desk), desk.paints(), area, buf);
+            None
+        }
         Some(help) => {
             let around = Around {
                 status: desk.title.clone(),
@@ -68,12 +72,13 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) {
             };
             let (title, lines) = (help.title.clone(), help.lines.clone());
             let view = HelpView { around, title, lines, first: help.first };
-            help::paint(&view, desk.paints(), area, buf);
+            help::paint(&view, desk.paints(), area, buf)
         }
-    }
+    };
     if desk.ink == Ink::Hash {
         ascii::draw(area, buf);
     }
+    shown
 }
 
 fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {

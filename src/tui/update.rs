@@ -3,16 +3,18 @@
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
 use super::going_back::{step_back, to_engines, to_its_list};
-use super::help::{self, Help};
+use super::help;
 use super::job::{Answer, Job, Offer, Reply};
 use super::keeping::Saving;
-use super::keymap::{Action, Motion, Place};
+use super::keymap::{Action, Place, Shortcut};
 use super::looking::{first_picture, looking};
-use super::past::Past;
+use super::paging;
+use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
+use crate::guide::Prompt;
 use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
@@ -26,7 +28,12 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         Some(_) | None => false,
     };
     let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
-    next.rings = next.bell && (refused && effect.is_none() || not_believed);
+    if next.scrolled > 0 && (next.top != app.top || next.prompt() != app.prompt()) {
+        // Another page or question is read from its first line.
+        next.scrolled = 0;
+    }
+    let heard = !app.passed_over(action, at);
+    next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
 }
 
@@ -43,7 +50,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         next.last_answer = None;
     }
     if bounced {
-        next.note = None;
+        let held = *action == Action::HeldDown;
+        let key = next.last_answer.as_ref().filter(|_| held).map_or(action, |(last, _)| last);
+        next.note = Some(not_counted(app.note.as_ref(), key));
         return (next, None);
     }
     next.note = None;
@@ -67,6 +76,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         next.note = Some(Note::warning(AT_ONCE));
         return (next, None);
     }
+    if let Some(unread) = paging::unread(app, action) {
+        return (paging::read_on(next, unread, action), None);
+    }
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action),
@@ -79,31 +91,6 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         }
     })
 }
-
-/// Under the notice lines are looked at, and the program can be left.
-fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
-    match action {
-        Action::Move(motion) => {
-            next.scrolled = match motion {
-                Motion::Up | Motion::PageUp => next.scrolled.saturating_sub(1),
-                Motion::Down | Motion::PageDown => next.scrolled.saturating_add(1),
-                Motion::First => 0,
-                Motion::Last => usize::MAX,
-            };
-            let lines = next.notice().map_or(0, |notice| notice.lines.len() * LINES_OF_ONE);
-            next.scrolled = next.scrolled.min(lines);
-            (next, None)
-        }
-        Action::Interrupt => {
-            next.top = Top::Leave;
-            (next, None)
-        }
-        _ => (next, None),
-    }
-}
-
-/// Lines that one line of the notice is broken into at most, in a window that has room for it.
-const LINES_OF_ONE: usize = 4;
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
 const NO_PICTURE: &str = "there are pictures only while valves are gauged";
@@ -154,44 +141,6 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
-/// Screenfuls that a page of an engine's past has at most, in the smallest window.
-const SCREENFULS: usize = 20;
-
-/// An engine's past is leafed through and searched; whatever closes a page closes it.
-fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Action) -> App<J> {
-    let past = past.clone();
-    if let Some(search) = searched(past.search(), action) {
-        next.scrolled = 0;
-        next.top = Top::Past(past.searching(search));
-        return next;
-    }
-    match action {
-        Action::Move(motion) => {
-            next.scrolled = match motion {
-                // The painter stops at the last screenful; a page has never more than these.
-                Motion::PageDown => (next.scrolled + 1).min(SCREENFULS),
-                Motion::PageUp => next.scrolled.saturating_sub(1),
-                Motion::Up | Motion::Down | Motion::First | Motion::Last => 0,
-            };
-            next.top = Top::Past(past.turned(*motion));
-        }
-        Action::Order => next.top = Top::Past(past.reordered()),
-        Action::Back => next.top = Top::Nothing,
-        _ => {}
-    }
-    next
-}
-
-/// The help is leafed through; what closes it gives back what lay beneath.
-fn reading<J: Job>(mut next: App<J>, help: &Help, action: &Action) -> App<J> {
-    match action {
-        Action::Move(motion) => next.top = Top::Help(Box::new(help.moved(*motion))),
-        Action::Back => next.top = help.beneath.clone(),
-        _ => {}
-    }
-    next
-}
-
 fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
@@ -208,15 +157,14 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         next.note = Some(Note::warning(NONE_YET));
         return (next, None);
     }
-    let searches = matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare);
+    let searches =
+        matches!(list.what, Listed::Shop | Listed::Kinds | Listed::Compare | Listed::Record);
     if let Some(search) = searched(list.search.as_deref(), action).filter(|_| searches) {
         put(&mut next, list.searching(search));
         return (next, None);
     }
     let moved = match action {
-        Action::Move(motion) => {
-            Some(list.moved(*motion, view::page_shown(&next, list, *motion), next.room))
-        }
+        Action::Move(motion) => Some(paging::in_rows(&next, list, *motion)),
         Action::Digit(digit) => list.numbered(*digit),
         _ => None,
     };
@@ -256,7 +204,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
 }
 
 /// Puts a list back where it is shown.
-fn put<J: Job>(next: &mut App<J>, list: List) {
+pub(super) fn put<J: Job>(next: &mut App<J>, list: List) {
     match (&mut next.top, &mut next.watched) {
         (Top::List(shown), _) => *shown = list,
         (_, Some(watched)) => watched.list = list,
@@ -277,7 +225,7 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
 }
 
 /// Returns what is searched from now on, where an action changes that.
-fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
+pub(super) fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
     match action {
         Action::Search => Some(Some(String::new())),
         Action::Type(letter) => {
@@ -323,11 +271,17 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
         (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
             let look = LOOKS.get(list.cursor - job.offers().len());
             next.top = Top::Nothing;
-            let Some((action, _)) = look else { return (next, None) };
+            let Some((action, _)) = look else {
+                return (next.refused("not now: everything is saved where it is".into()), None);
+            };
             match everywhere(next, action) {
                 Ok(done) => done,
                 Err(next) => in_question(*next, action, at, false),
             }
+        }
+        (Listed::More, Some(job)) if is_correcting(job, list.cursor) => {
+            next.top = Top::List(List::new(Listed::Kept, job.kept()));
+            (next, None)
         }
         (Listed::More, Some(job)) => {
             let reply = job.begin(list.cursor, at);
@@ -344,6 +298,13 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, None)
         }
     }
+}
+
+/// A reading to be put right is chosen in the list of all of them.
+fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
+    let offers = job.offers();
+    let corrects = |offer: &Offer| offer.now && offer.shortcut == Some(Shortcut::Correct);
+    offers.get(offer).is_some_and(corrects)
 }
 
 fn is_row(list: &List, words: &str) -> bool {
@@ -365,6 +326,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return to_its_list(next, &job);
         }
         Action::Back => step_back(&mut next),
+        Action::Move(motion) if prompt.field.whole > 0 => {
+            return (paging::in_past(next, *motion), None);
+        }
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
                 let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
@@ -378,13 +342,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return in_question(next, &Action::TakeBack, at, stale);
         }
         Action::Enter => {
-            let answer = match (next.entry.trim(), &prompt.field.enter) {
-                ("", None) => {
-                    next.note = Some(Note::warning("Enter alone is no answer here"));
-                    return (next, None);
-                }
-                ("", Some(_)) => Answer::Enter,
-                (typed, _) => Answer::Typed(typed.to_owned()),
+            let Some(answer) = entered(&prompt, &next.entry) else {
+                next.note = Some(Note::warning(no_answer(&prompt)));
+                return (next, None);
             };
             let reply = job.answer(next.form(), &answer, at);
             return settle(next, reply);
@@ -402,12 +362,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.note = Some(Note::warning("answer this first, or go back with Esc"));
         }
         Action::Command(shortcut) => {
-            let called = |offer: &Offer| offer.now && offer.shortcut == Some(*shortcut);
+            let called = |offer: &Offer| offer.shortcut == Some(*shortcut);
             match job.offers().iter().position(called) {
                 Some(offer) => return settle(next, job.begin(offer, at)),
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
+        Action::AfterEntry(key) => next.note = Some(Note::warning(format!("{key}{AFTER_ENTRY}"))),
         Action::More => {
             next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
         }
@@ -422,6 +383,30 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+/// What is said of a key that waits until nothing is typed.
+const AFTER_ENTRY: &str = " comes after this: Enter keeps what is typed, Esc empties it";
+
+/// What Enter answers; `None` where it alone is no answer.
+fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
+    match (entry.trim(), &prompt.field.enter) {
+        ("", None) => None,
+        ("", Some(_)) => Some(Answer::Enter),
+        (typed, _) => Some(Answer::Typed(typed.to_owned())),
+    }
+}
+
+/// Says why Enter alone does nothing, and what does.
+fn no_answer(prompt: &Prompt) -> String {
+    const NONE: &str = "Enter alone is no answer here";
+    let digits: Vec<String> =
+        prompt.field.choices.iter().map(|choice| choice.digit.to_string()).collect();
+    match digits.split_last() {
+        None => NONE.into(),
+        Some((one, [])) => format!("{NONE}: press {one}"),
+        Some((last, others)) => format!("{NONE}: press {} or {last}", others.join(", ")),
+    }
 }
 
 fn show_record<J: Job>(next: &mut App<J>, job: &J) {

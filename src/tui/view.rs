@@ -3,7 +3,8 @@
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
 use super::job::{Job, Shortcut, Stage, Table};
-use super::keymap::{self, Action, Begun, Motion, Place};
+use super::keymap::{self, Action, Begun, Place};
+use super::paging::Shown;
 use super::past::Past;
 use super::screens::frame::Around;
 use super::screens::help::HelpView;
@@ -17,9 +18,9 @@ use super::theme::Theme;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
 use crate::guide::{Choice, Field, Prompt, Typed, kinds};
+use crate::report::sheet_search::sifted;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use std::ops::Range;
 
 /// A whole screen in words.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,16 +77,17 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
 }
 
 impl View {
-    /// Paints the screen.
-    pub fn paint(&self, theme: Theme, area: Rect, buf: &mut Buffer) {
+    /// Paints the screen; returns which part of a page that may be longer than the window it shows.
+    pub fn paint(&self, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
         match self {
             View::Notice(view) => notice::paint(view, theme, area, buf),
-            View::List(view) => table::paint(view, theme, area, buf),
-            View::Past(view) => past::paint(view, theme, area, buf),
+            View::List(view) => return table::paint(view, theme, area, buf),
+            View::Past(view) => return past::paint(view, theme, area, buf),
             View::Picture(view) => picture::paint(view, theme, area, buf),
-            View::Help(view) => help::paint(view, theme, area, buf),
-            View::Question(view) => session::paint(view, theme, area, buf),
+            View::Help(view) => return help::paint(view, theme, area, buf),
+            View::Question(view) => return session::paint(view, theme, area, buf),
         }
+        None
     }
 }
 
@@ -93,7 +95,9 @@ impl View {
 pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
     let Some(mut view) = view(app) else { return };
     match app.ink {
-        Ink::Blocks => view.paint(app.paints(), area, buf),
+        Ink::Blocks => {
+            view.paint(app.paints(), area, buf);
+        }
         Ink::Hash => {
             ascii::spell(&mut view);
             view.paint(app.paints(), area, buf);
@@ -236,6 +240,9 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
             app.shop.table.rows.len() > 1
         }
         // A comparison of nothing has no rows to search or sort.
+        Action::Order if app.place() == Place::Review => {
+            app.list().is_none_or(|list| list.table.orders.len() > 1 && list.table.rows.len() > 1)
+        }
         Action::Order | Action::Search => app.list().is_none_or(|list| list.table.rows.len() > 1),
         Action::More | Action::Kept | Action::Compare | Action::History | Action::Record => {
             in_session
@@ -243,6 +250,12 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
         Action::Command(shortcut) => in_session && able.shortcuts.contains(shortcut),
         _ => true,
     }
+}
+
+/// Lists the keys that do something on the screen, with what they do.
+pub(super) fn keys_here<J: Job>(app: &App<J>) -> Vec<(&'static str, String)> {
+    let able = Able::of(app);
+    keymap::here(app.place(), |action| comes_to(app, &able, action))
 }
 
 fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {
@@ -279,23 +292,11 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         choosing,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
-        sheet: list.table.sheet.clone(),
+        sheet: match (&list.table.sheet, &list.search) {
+            (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),
+            (sheet, _) => sheet.clone(),
+        },
     }
-}
-
-/// Returns the rows of a list that are seen at once, where a page key asks for them.
-pub(super) fn page_shown<J: Job>(
-    app: &App<J>,
-    list: &List,
-    motion: Motion,
-) -> Option<Range<usize>> {
-    let pages = matches!(motion, Motion::PageUp | Motion::PageDown);
-    let mut view = pages.then(|| View::List(Box::new(table_view(app, list))))?;
-    if app.ink == Ink::Hash {
-        ascii::spell(&mut view);
-    }
-    let View::List(view) = view else { return None };
-    table::page(&view, app.room)
 }
 
 /// What is searched, or how one does.
@@ -306,7 +307,13 @@ fn search_lines(list: &List, shown: usize) -> impl Iterator<Item = String> {
         search if list.what == Listed::Kinds => {
             Some(kinds::search_line(search.as_deref(), &list.table.words))
         }
-        _ if !matches!(list.what, Listed::Shop | Listed::Compare) || all < 2 => None,
+        Some(search) if list.what == Listed::Record && shown > 0 => {
+            Some(format!("search: {search}_  {shown} of {all} lines"))
+        }
+        None if list.what == Listed::Record => None,
+        _ if !matches!(list.what, Listed::Shop | Listed::Compare | Listed::Record) || all < 2 => {
+            None
+        }
         None if list.what == Listed::Compare => {
             Some(format!("{all} valves, {order}; letters search"))
         }
@@ -364,6 +371,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
             .and_then(Job::picture)
             .map(|picture| PictureView { ink: app.ink, ..picture }),
         ink: app.ink,
+        first: app.scrolled,
     }
 }
 
@@ -410,7 +418,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         title: "Leaving".into(),
         lines,
         ask: "Leave the program?".into(),
-        field: Field { choices, typed: None, enter: None },
+        field: Field { choices, ..Field::default() },
         ..Prompt::default()
     }
 }

@@ -84,6 +84,7 @@ fn every_line_of_every_topic_can_be_brought_onto_the_smallest_screen() {
         let (title, count) = (page.title.clone(), lines.len());
         let wanted: BTreeSet<String> = lines.iter().map(|line| line.text.trim().into()).collect();
         app.top = Top::Help(Box::new(Help { title, lines, first: 0, beneath: Top::Nothing }));
+        app.room = (40, 12);
         let mut shown = String::new();
         for _ in 0..=count / 6 {
             shown += &screen(&app, 40, 12);

@@ -8,7 +8,7 @@ use cowlside::tui::app::{App, Carried, Effect, Top};
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::ThemeName;
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::{keymap, profile_keys, step, view};
+use cowlside::tui::{keymap, profile_keys, step, update, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -78,6 +78,25 @@ impl Walk {
             ControlFlow::Continue(app) => Some(app),
             ControlFlow::Break(()) => None,
         };
+    }
+
+    /// The first that a terminal sends for a key held down: what follows it tells it from a tap.
+    fn held(mut self, key: &str) -> Walk {
+        let was = self.app().clone();
+        let code = if key == "enter" {
+            KeyCode::Enter
+        } else {
+            KeyCode::Char(key.chars().next().unwrap())
+        };
+        let event = KeyEvent::new(code, KeyModifiers::NONE);
+        let action = keymap::action(event, was.place(), was.begun()).unwrap();
+        self.now += 1000;
+        if !was.may_be_held(&action, at(self.now)) {
+            self.now -= 1000;
+            return self.press(key);
+        }
+        self.app = Some(update::update(&was, &keymap::Action::HeldDown, at(self.now)).0);
+        self
     }
 
     fn wait(mut self, ms: i64) -> Walk {
@@ -303,18 +322,22 @@ fn a_command_inside_a_command_has_to_wait() {
 }
 
 #[test]
-fn help_shows_the_question_and_every_key() {
+fn help_shows_the_question_and_every_key_of_it() {
     let walk = Walk::in_session().press("2 ?");
     let Top::Help(help) = &walk.app().top else { panic!("no help") };
     let all: String = help.lines.iter().map(|line| line.text.clone() + "\n").collect();
     for wanted in ["Which leaf drags?", "take back", "remark", "history"] {
         assert!(all.contains(wanted), "{wanted}\n{all}");
     }
-    // Every key of the table, in the words of the table.
+    // Every key of the table that works there, in the words of the table.
     let words = all.split_whitespace().collect::<Vec<_>>().join(" ");
-    for (key, what) in keymap::all() {
-        assert!(words.contains(&format!("{key}: {what}")), "{key}: {what}\n{words}");
+    let place = keymap::Place::Reading;
+    for (key, what) in keymap::here(place, |action| *action != keymap::Action::Back) {
+        let told = words.contains(&format!("{key}: {what}"));
+        let offered = !["s", "k", "w", "f", "p"].contains(&key);
+        assert_eq!(told, offered, "{key}: {what}\n{words}");
     }
+    assert!(words.contains("All keys of all screens: cowlside help keys."));
 }
 
 #[test]
@@ -347,7 +370,12 @@ fn a_key_held_down_never_confirms_the_next_question() {
     for first in [250, 500, 660] {
         let mut walk = Walk::in_session().press("2 0,15 enter");
         assert_eq!(walk.kept(), ["2", "0,15"]);
-        walk = walk.wait(first).press("enter");
+        walk = walk.wait(first).held("enter");
+        assert!(
+            walk.note().ends_with("Enter not counted: too soon, or held down"),
+            "{}",
+            walk.note()
+        );
         for _ in 0..60 {
             walk = walk.wait(33).press("enter");
         }
@@ -360,6 +388,17 @@ fn a_key_held_down_never_confirms_the_next_question() {
             walk = walk.wait(33).press("2");
         }
         assert_eq!(walk.kept().len(), 4);
+    }
+}
+
+#[test]
+fn a_key_tapped_again_counts_however_it_is_paced() {
+    for times in [[600; 6], [300; 6], [700; 6], [160; 6], [450, 200, 680, 310, 590, 160]] {
+        let mut walk = Walk::in_session();
+        for ms in times {
+            walk = walk.wait(ms).press("-");
+            assert_eq!(walk.note(), "nothing to take back", "{ms} ms");
+        }
     }
 }
 
@@ -387,4 +426,33 @@ fn a_look_is_changed_by_one_key_anywhere_and_remembered() {
     assert!(walk.screen().is_ascii(), "{}", walk.screen());
     let walk = walk.press("i t");
     assert_eq!((look(&walk).ink, look(&walk).theme), (Ink::Blocks, ThemeName::Daylight));
+}
+
+#[test]
+fn esc_empties_what_is_typed_wherever_it_stands() {
+    let typed = Walk::in_session().press("2 0,15");
+    assert_eq!(typed.app().entry, "0,15");
+    let emptied = typed.press("esc");
+    assert_eq!((emptied.app().entry.as_str(), emptied.note()), ("", "the entry is emptied".into()));
+    assert_eq!(emptied.kept(), ["2"], "and nothing else");
+    assert_eq!(emptied.press("esc").kept(), ["2"]);
+}
+
+#[test]
+fn a_key_that_waits_for_an_empty_entry_says_so() {
+    for key in ["*", "p", "-", "w"] {
+        let walk = Walk::in_session().press("2 0,15").press(key);
+        assert_eq!(walk.app().entry, "0,15", "{key}");
+        let why = format!("{key} comes after this: Enter keeps what is typed, Esc empties it");
+        assert_eq!(walk.note(), why);
+        let after = walk.press("esc").press(key);
+        assert!(!after.note().contains("comes after this"), "{key}: {}", after.note());
+    }
+}
+
+#[test]
+fn enter_where_a_digit_answers_says_which() {
+    let walk = Walk::in_session().press("enter");
+    assert_eq!(walk.kept(), Vec::<String>::new());
+    assert_eq!(walk.note(), "Enter alone is no answer here: press 0, 1 or 2");
 }

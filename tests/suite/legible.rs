@@ -13,7 +13,7 @@ use cowlside::tui::screens::picture::Pictured;
 use cowlside::tui::theme::{Colours, Theme, ThemeName, contrast, cube_colour};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
-use cowlside::tui::widgets::engine::{Arrangement, EngineView};
+use cowlside::tui::widgets::engine::{Arrangement, Detail, EngineView};
 use cowlside::tui::{ascii, painted as sent};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -395,4 +395,39 @@ fn a_typed_digit_costs_the_line_little() {
     assert!(costs.iter().all(|cost| *cost <= 200), "with the marks of a frame: {costs:?}");
     let same = bytes_between(&screens[0], &screens[0], (80, 24));
     assert_eq!(same, 0, "a key that changes nothing costs nothing");
+}
+
+/// The engine is on every screen of a round from 60x20 on: drawn, else as a strip with a sign a valve. Only
+/// two large words of what to do with a screw leave no room for it under 80 columns.
+#[test]
+fn the_engine_is_on_the_screen_wherever_there_is_room() {
+    let (mut strips, mut drawn) = (0, 0);
+    for view in every_screen() {
+        let View::Question(question) = &view else { continue };
+        let Some(engine) = &question.engine else { continue };
+        for size in [(60, 20), (64, 22), (70, 20), (80, 24), (120, 40)] {
+            let (picture, flat) = (paint_view(&view, size.0, size.1), flat(&view, size));
+            let signs = |separate: &str| {
+                let mut cylinders = engine.banks.iter().flat_map(|bank| &bank.cylinders);
+                cylinders.all(|cylinder| {
+                    let valves = cylinder.pieces(Detail::Signs)[1..].to_vec();
+                    let valves = valves.into_iter().map(|(words, _)| words).collect::<Vec<_>>();
+                    flat.contains(&valves.join(separate))
+                })
+            };
+            let names = engine.banks.iter().all(|bank| flat.contains(&bank.name));
+            let two = question.prompt.big.as_ref().is_some_and(|big| !big.then.is_empty());
+            let strip = names && signs("");
+            strips += usize::from(strip);
+            drawn += usize::from(!strip && names);
+            assert!(names || two && size.0 < 80, "{size:?}\n{picture}");
+            if strip {
+                let due = engine.banks.iter().flat_map(|bank| &bank.cylinders);
+                let due = due.flat_map(|cylinder| &cylinder.valves);
+                let due = due.filter(|(_, standing)| *standing == Standing::DueNow).count();
+                assert_eq!(picture.matches("I?").count() + picture.matches("E?").count(), due);
+            }
+        }
+    }
+    assert!(strips > 20 && drawn > 20, "{strips} strips, {drawn} drawings");
 }

@@ -60,8 +60,7 @@ fn without_overlap() -> Timing {
 
 /// The picture of a stop of an engine's default plan, with the crank so many degrees before it.
 fn picture(profile: &EngineProfile, stop: usize, before: Option<f64>) -> Picture {
-    let plan = plan::plan(profile, &PlanChoice::default()).unwrap();
-    let stop = &plan.stops[stop];
+    let stop = &plan::plan(profile, &PlanChoice::default()).unwrap().stops[stop];
     let stands = before.map_or(Stands::Unknown, |before| {
         Stands::Proven(crank::normal(stop.crank.unwrap() - before))
     });
@@ -72,12 +71,12 @@ fn view(profile: &EngineProfile, picture: &Picture, ink: Ink) -> PictureView {
     PictureView::new(picture, words(profile, picture), ink)
 }
 
-fn cells(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer)) -> Vec<Vec<String>> {
-    let area = Rect::new(0, 0, width, height);
+fn cells<T>(w: u16, h: u16, paint: impl FnOnce(Rect, &mut Buffer) -> T) -> Vec<Vec<String>> {
+    let area = Rect::new(0, 0, w, h);
     let mut buf = Buffer::empty(area);
     paint(area, &mut buf);
-    let row = |y| (0..width).map(|x| buf[(x, y)].symbol().to_owned()).collect();
-    (0..height).map(row).collect()
+    let row = |y| (0..w).map(|x| buf[(x, y)].symbol().to_owned()).collect();
+    (0..h).map(row).collect()
 }
 
 fn shown(cells: &[Vec<String>]) -> String {
@@ -198,6 +197,7 @@ fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
         )),
         picture: Some(view(profile, picture, Ink::Blocks)),
         ink: Ink::Blocks,
+        first: 0,
     }
 }
 

@@ -59,6 +59,9 @@ pub fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
             "Enter" => vec![KeyCode::Enter],
             "Down" => vec![KeyCode::Down],
             "Backspace" => vec![KeyCode::Backspace],
+            "PageDown" => vec![KeyCode::PageDown],
+            "PageUp" => vec![KeyCode::PageUp],
+            "End" => vec![KeyCode::End],
             "blank" => vec![KeyCode::Char(' ')],
             letters => letters.chars().map(KeyCode::Char).collect(),
         };
@@ -72,7 +75,7 @@ pub fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
     app
 }
 
-fn shot(app: &App<Bench>, (width, height): (u16, u16)) -> String {
+pub fn shot(app: &App<Bench>, (width, height): (u16, u16)) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     view::paint(app, area, &mut buf);

@@ -21,7 +21,7 @@ use std::collections::BTreeSet;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (160, 50)];
 
-fn shown(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer)) -> String {
+fn shown<T>(width: u16, height: u16, paint: impl FnOnce(Rect, &mut Buffer) -> T) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
     paint(area, &mut buf);
@@ -98,6 +98,7 @@ fn question(typed: Option<Typed>, choices: &[(u8, &str)], enter: Option<&str>) -
             .collect(),
         typed,
         enter: enter.map(str::to_owned),
+        ..Field::default()
     }
 }
 
@@ -130,6 +131,7 @@ fn reading() -> SessionView {
         engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
         picture: None,
         ink: Ink::Blocks,
+        first: 0,
     }
 }
 

@@ -69,6 +69,7 @@ fn asked(ask: &str, typed: Option<Typed>, choices: &[u8], enter: Option<&str>) -
             choices: choices.iter().map(choice).collect(),
             typed,
             enter: enter.map(str::to_owned),
+            ..Field::default()
         },
         ..Prompt::default()
     }

@@ -109,7 +109,11 @@ pub fn look_at_form(name: &str, desk: &ProfileDesk) {
     let mut desk = desk.clone();
     (desk.theme, desk.colours) = (ThemeName::Dark, Colours::Allowed);
     let theme = Theme::new(desk.theme, desk.colours);
-    keep(name, |size| styled_as(theme, size, |area, buf| profile_view::paint(&desk, area, buf)));
+    keep(name, |size| {
+        styled_as(theme, size, |area, buf| {
+            profile_view::paint(&desk, area, buf);
+        })
+    });
 }
 
 fn keep(name: &str, told: impl Fn((u16, u16)) -> String) {

@@ -6,6 +6,7 @@
 mod looking;
 mod owed;
 mod pad;
+pub mod places;
 
 use super::kinds;
 use crate::styled;
@@ -285,13 +286,17 @@ const SIGN: &str = "enter enter enter 1 enter enter 1";
 
 /// A service of the number pad's keys, closed and signed; every exhaust valve reads `exhaust`.
 fn whole_service(exhaust: &str) -> Walk {
+    walked(exhaust, &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN, SIGN])
+}
+
+fn walked(exhaust: &str, parts: &[&str]) -> Walk {
     let mut walk = Walk::new(known());
-    for part in [TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN, SIGN] {
+    for part in parts {
         let pad = |key: char| "0123456789.+-*/".contains(key);
         let on_pad = |word: &str| word == "enter" || word.chars().all(pad);
         assert!(part.split_whitespace().all(on_pad), "{part}");
         let read = part.contains("6 enter 12 enter");
-        walk.press(&if read { reading(part, exhaust) } else { part.to_owned() });
+        walk.press(&if read { reading(part, exhaust) } else { (*part).to_owned() });
     }
     walk
 }

@@ -33,7 +33,11 @@ pub static RECORD: Topic = Topic {
         "What was found, done and left, as `cowlside report` prints it. What is wrong or open comes first.",
     )],
     hands: &[
-        Say(All, "Arrows move line by line, Page down faster, Esc goes back."),
+        Say(All, "Arrows move line by line, Page down a window further, Esc goes back."),
+        Say(
+            All,
+            "Type what you look for: 3 exhaust, loose, torque. Only that is shown, with its headings.",
+        ),
         Say(All, "Before you sign: the last question shows it with your words in it."),
     ],
     drawings: &[],

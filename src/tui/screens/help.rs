@@ -5,6 +5,7 @@
 
 use super::frame::{self, Around, below, row};
 use crate::guide::help::WIDTH;
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
@@ -56,12 +57,12 @@ const GAP: u16 = 3;
 const WIDE: u16 = WIDTH as u16;
 
 /// Paints the lines from the first one on, and how many there are before and after.
-pub fn paint(view: &HelpView, theme: Theme, area: Rect, buf: &mut Buffer) {
+pub fn paint(view: &HelpView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if area.width < WIDE || area.height < 8 {
         let shown = view.lines.get(view.first).map(|line| line.text.clone()).unwrap_or_default();
         let wanted = [(view.title.clone(), Role::Title), (shown, Role::Text)];
         frame::paint_cramped(&wanted, theme, area, buf);
-        return;
+        return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let list = below(middle, 1);
@@ -80,6 +81,7 @@ pub fn paint(view: &HelpView, theme: Theme, area: Rect, buf: &mut Buffer) {
         from = to;
     }
     paint_title(view, from, theme, row(middle, 0), buf);
+    Some(Shown { first: view.first, end: from, all: view.lines.len() })
 }
 
 /// Paints the title, and at the right which lines are shown where there are more.

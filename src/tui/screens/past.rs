@@ -4,6 +4,7 @@ use super::frame::{self, Around, below, row};
 use super::table::fold;
 use crate::report::chart::chart_text;
 use crate::report::history_sheet::Page;
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
@@ -20,7 +21,7 @@ pub struct PastView {
     pub sifted: String,
     /// Whether something is searched: then the rows come first.
     pub searching: bool,
-    /// How far it is scrolled, in screenfuls.
+    /// The line that is shown first.
     pub scrolled: usize,
 }
 
@@ -28,13 +29,13 @@ pub struct PastView {
 const GAP: u16 = 2;
 
 /// Paints the page: all of it where it fits, else a screenful of it.
-pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
+pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     let page = &view.page;
     if !frame::has_room(area) {
         let first = page.lines.first().cloned().unwrap_or_default();
         let wanted = [(page.title.clone(), Role::Title), (first, Role::Text)];
         frame::paint_cramped(&wanted, theme, area, buf);
-        return;
+        return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let title = text::wrap(&page.title, middle.width);
@@ -46,7 +47,7 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
         (0, lines.len())
     } else {
         let room = fits.saturating_sub(1).max(1);
-        let first = (view.scrolled * room).min(lines.len().saturating_sub(1) / room * room);
+        let first = view.scrolled.min(lines.len().saturating_sub(room));
         (first, room.min(lines.len() - first))
     };
     for ((line, role), place) in lines.iter().skip(first).take(shown).zip(rest.rows()) {
@@ -54,10 +55,11 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) {
     }
     if shown < lines.len() {
         let foot = row(rest, rest.height.saturating_sub(1));
-        let words =
-            format!("Page down: lines {} to {} of {}", first + 1, first + shown, lines.len());
+        let key = if first + shown < lines.len() { "Page down" } else { "Page up" };
+        let words = format!("{key}: lines {} to {} of {}", first + 1, first + shown, lines.len());
         text::put(&words, theme.style(Role::Text), foot, buf);
     }
+    Some(Shown { first, end: first + shown, all: lines.len() })
 }
 
 /// Everything under the title: what is said, the chart, the table; the table first where one searches

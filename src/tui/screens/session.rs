@@ -6,21 +6,26 @@
 //! there is no room for that it takes their place. What gives way where room is short is decided in
 //! `fit`.
 
+mod compact;
 mod fit;
 mod more;
+mod strip;
+mod whole;
 
 use super::frame::{self, Around, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
 use crate::guide::Typed;
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
-use fit::{Fit, Place, fit, large, rows};
+use fit::{Fit, Place, large, rows};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use strip::with_strip;
 
 /// Everything that the session's screen says.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,18 +44,26 @@ pub struct SessionView {
     pub picture: Option<PictureView>,
     /// What large digits are drawn with.
     pub ink: Ink,
+    /// The line of how that is shown first, where all of them have to be read and do not fit.
+    pub first: usize,
 }
 
 const GAP: u16 = 2;
 
-/// Paints the screen.
-pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
+/// Paints the screen; returns which lines of how it shows, where all of them have to be read.
+pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
         frame::paint_cramped(&essentials(view), theme, area, buf);
-        return;
+        let all = usize::from(view.prompt.field.whole);
+        return (all > 0).then_some(Shown { first: 0, end: 0, all });
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let fit = fit(view, (middle.width, middle.height), area.height);
+    let fit = with_strip(view, (middle.width, middle.height), area.height);
+    let strip = fit.strip.as_ref().map_or(0, |strip| strip.rows());
+    if let Some(strip) = &fit.strip {
+        strip.paint(theme, below(middle, middle.height - strip.rows()), buf);
+    }
+    let middle = Rect { height: middle.height - strip, ..middle };
     paint_question(view, &fit, theme, middle, buf);
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.right().saturating_sub(fit.side.saturating_sub(GAP));
@@ -66,6 +79,7 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) {
         }
         engine.paint(detail, theme, drawing, buf);
     }
+    fit.shown
 }
 
 impl SessionView {

@@ -4,11 +4,11 @@ use super::drawn::Drawn;
 use super::frame::{self, Around, below, row};
 use crate::report::WIDTH;
 use crate::report::sheet::{Block, laid_out, told_by_heads};
+use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use std::ops::Range;
 use std::sync::Arc;
 
 /// Everything that such a screen says.
@@ -53,23 +53,7 @@ const READABLE: u16 = 20;
 const BESIDE_A_DRAWING: u16 = 12;
 
 /// Paints the table; it scrolls by whole pages, so that a row stays where it is.
-pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) {
-    paint_page(view, theme, area, buf);
-}
-
-/// Returns the rows that are seen at once with the one under the cursor, in a window of so many
-/// columns and rows; `None` where its lines are set anew, and in one that is too small.
-pub fn page(view: &TableView, (width, height): (u16, u16)) -> Option<Range<usize>> {
-    let area = Rect::new(0, 0, width, height);
-    paint_page(view, Theme::plain(), area, &mut Buffer::empty(area))
-}
-
-fn paint_page(
-    view: &TableView,
-    theme: Theme,
-    area: Rect,
-    buf: &mut Buffer,
-) -> Option<Range<usize>> {
+pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
         let shown = view.rows.get(view.cursor).map(|row| row.join("  ")).unwrap_or_default();
         let alert = view.around.alert.iter().map(|alert| (alert.clone(), Role::Open));
@@ -94,8 +78,7 @@ fn paint_page(
     }
     if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
         let lines = narrow(sheet, usize::from(list.width), view.cursor);
-        paint_folded(lines.0, &lines.1, theme, list, buf);
-        return None;
+        return Some(paint_folded(lines.0, &lines.1, theme, list, buf));
     }
     let numbered = numbered(view);
     let head = heading(view);
@@ -271,7 +254,7 @@ fn paint_rows(
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
-) -> Range<usize> {
+) -> Shown {
     let fits = usize::from(area.height);
     let all = numbered.len();
     let page = fits.saturating_sub(usize::from(all > fits)).max(1);
@@ -288,7 +271,7 @@ fn paint_rows(
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, (first + page).min(all), all, theme, foot, buf);
     }
-    first..(first + page).min(all)
+    Shown { first, end: (first + page).min(all), all }
 }
 
 fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {
@@ -302,7 +285,7 @@ fn paint_folded(
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
-) -> Range<usize> {
+) -> Shown {
     let all: usize = rows.iter().map(Vec::len).sum();
     let paged = all > usize::from(area.height);
     let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
@@ -334,7 +317,7 @@ fn paint_folded(
         let foot = row(area, area.height.saturating_sub(1));
         count(first + 1, last, rows.len(), theme, foot, buf);
     }
-    first..last
+    Shown { first, end: last, all: rows.len() }
 }
 
 fn paint_row(

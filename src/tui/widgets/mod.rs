@@ -5,6 +5,7 @@ pub mod crank_dial;
 pub mod digits;
 pub mod engine;
 mod engine_plan;
+pub mod engine_strip;
 mod engine_told;
 pub mod field;
 pub mod footer;

@@ -309,3 +309,41 @@ fn the_list_of_readings_tells_no_figure_of_the_valve_that_is_due() {
     assert!(matches!(service.due(), Due::Again(..)), "{:?}", service.due());
     assert!(lines(&service, intake(1)).iter().all(|words| !words.contains('6')));
 }
+
+#[test]
+fn every_reading_can_be_chosen_from_pages_that_enter_turns() {
+    use cowlside::guide::{Answered, Command, Prompt, Talk};
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_round(1);
+    let (lines, session) = (reading_lines(&service.session), &service.session);
+    assert_eq!(lines.len(), 8);
+    let asked = |answered: Answered| match answered {
+        Answered::Next(talk) => talk,
+        other => panic!("{other:?}"),
+    };
+    let first = asked(Talk::call(session, Command::Correct, Default::default()));
+    let of_page = |prompt: &Prompt| {
+        let number = |line: &String| line.split_whitespace().next().unwrap().parse().unwrap();
+        prompt.lines.iter().map(number).collect::<Vec<u64>>()
+    };
+    let second = asked(first.answer(session, ""));
+    let pages = [&first, &second].map(|talk| of_page(&talk.prompt(session)));
+    let all: Vec<u64> = lines.iter().map(|(seq, _)| *seq).collect();
+    assert_eq!(pages.concat(), all, "each once, newest first");
+    assert_eq!(first.prompt(session).field.enter.unwrap(), "older ones; this is page 1 of 2");
+    let third = asked(second.answer(session, ""));
+    assert_eq!(of_page(&third.prompt(session)), pages[0], "and round again");
+    // Any number counts on any page, and one that is none leaves the page as it is.
+    let oldest = all.last().unwrap();
+    let chosen = asked(third.answer(session, &oldest.to_string()));
+    assert!(chosen.prompt(session).title.starts_with("Correct "), "{:?}", chosen.prompt(session));
+    let Answered::Refused(talk, words) = second.answer(session, "9999") else { panic!("taken") };
+    assert_eq!(
+        (of_page(&talk.prompt(session)), words.as_str()),
+        (pages[1].clone(), "there is no reading 9999")
+    );
+    // It changes places with one of the others, which are leafed through too.
+    let swapped = asked(asked(chosen.answer(session, "3")).answer(session, ""));
+    assert_eq!(of_page(&swapped.prompt(session)), all[5..7]);
+}

@@ -2,6 +2,8 @@
 //! for those who look at them.
 
 use super::*;
+use cowlside::tui::keymap::Action;
+use cowlside::tui::update::update;
 use std::collections::BTreeSet;
 
 /// Presses keys of the number pad only.
@@ -57,8 +59,15 @@ fn the_key_that_takes_back_held_down_takes_back_once() {
     let kept = walk.session().kept.len();
     // A terminal repeats it after 450 ms, then every 40.
     for after in [450, 40, 40, 40] {
-        walk.now += after - 1000;
-        walk.press("-");
+        let at = Moment { unix_ms: walk.now + after, offset_min: 60 };
+        if walk.app().may_be_held(&Action::TakeBack, at) {
+            // What follows it tells the first of them from a tap.
+            walk.now = at.unix_ms;
+            walk.app = Some(update(walk.app(), &Action::HeldDown, at).0);
+        } else {
+            walk.now += after - 1000;
+            walk.press("-");
+        }
         assert_eq!(walk.session().kept.len(), kept);
     }
     walk.press("-");

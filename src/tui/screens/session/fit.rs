@@ -6,19 +6,23 @@
 //! picture before the drawing's detail.
 
 use super::super::frame;
-use super::more::{lines_of, mark, said, shortened, won_from_note, words_and_next};
+use super::compact::compact;
+use super::more::{lines_of, words_and_next};
+use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
+use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
+use crate::tui::widgets::engine_strip::Strip;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
 use ratatui::layout::Rect;
 
 /// How choices are set.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Spread {
+pub(super) enum Spread {
     Lines,
     SideBySide,
 }
@@ -58,6 +62,10 @@ pub(super) struct Fit {
     pub parts: [Vec<Line>; 4],
     /// Rows left over, for air between the parts.
     pub spare: u16,
+    /// The engine as a strip at the foot.
+    pub strip: Option<Strip>,
+    /// Which of the lines of how are shown, where all of them have to be read.
+    pub shown: Option<Shown>,
 }
 
 /// Beside what the engine is drawn.
@@ -78,7 +86,7 @@ pub(super) fn rows(lines: usize) -> u16 {
 }
 
 /// Large words take at least 12 % of the window's height, and no fewer than three rows.
-fn least_rows(window: u16) -> u16 {
+pub(super) fn least_rows(window: u16) -> u16 {
     (window.saturating_mul(12)).div_ceil(100).max(3)
 }
 
@@ -109,7 +117,7 @@ impl Fit {
 }
 
 /// Finds the sizes at which everything is seen at once.
-pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let least = least_rows(window);
     let mut sizes: Vec<u16> = [7, 5, 4, 3].into_iter().filter(|rows| *rows > least).collect();
     sizes.push(least);
@@ -127,7 +135,10 @@ pub(super) fn fit(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
             }
         }
     }
-    compact(view, size, window)
+    match view.prompt.field.whole {
+        0 => compact(view, size, window),
+        _ => read_whole(view, size, window),
+    }
 }
 
 /// What may stand beside the question.
@@ -224,7 +235,21 @@ fn try_fit(
     };
     let spare = free - set_rows(&big) - then.as_ref().map_or(0, |set| set.rows() + BETWEEN);
     let (detail, place) = (beside.detail, Place::Whole);
-    Some(Fit { side, detail, place, picture, big, then, typed, verdict, parts, spare })
+    let (strip, shown) = (None, None);
+    Some(Fit {
+        side,
+        detail,
+        place,
+        picture,
+        big,
+        then,
+        typed,
+        verdict,
+        parts,
+        spare,
+        strip,
+        shown,
+    })
 }
 
 /// The drawing beside title, large words and caption only.
@@ -262,6 +287,8 @@ fn try_head(
         verdict,
         parts,
         spare: room - taken,
+        strip: None,
+        shown: None,
     })
 }
 
@@ -292,7 +319,7 @@ fn smallest(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
     Size::ALL.into_iter().rev().find(fits)
 }
 
-fn set_rows(set: &Option<Set>) -> u16 {
+pub(super) fn set_rows(set: &Option<Set>) -> u16 {
     set.as_ref().map_or(0, Set::rows)
 }
 
@@ -305,7 +332,7 @@ pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u
 }
 
 /// The verdict in the smallest letters that are large enough: it stands beside the next question.
-fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
+pub(super) fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
     let words = view.around.note.iter().flat_map(|note| &note.large);
     words.into_iter().find_map(|words| {
         let size = smallest(words, width, view.ink, window)?;
@@ -313,7 +340,7 @@ fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
     })
 }
 
-fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>; 4] {
+pub(super) fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>; 4] {
     let prompt = &view.prompt;
     let (head, wide) = (head.min(READABLE), body.min(READABLE));
     let caption = prompt.big.as_ref().map_or("", |big| big.caption.as_str());
@@ -329,7 +356,7 @@ fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>
 }
 
 /// The question, what may be answered, and the entry.
-fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> {
+pub(super) fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> {
     // Where nothing is large the question itself stands out.
     let role = if view.words().is_some() { Role::Title } else { Role::Due };
     let mut asked = lines_of(&view.prompt.ask, wide, role);
@@ -388,111 +415,4 @@ pub(super) fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
         lines.push(Line::Words(String::new(), Role::Text));
     }
     lines
-}
-
-/// What is left out where not everything fits.
-#[derive(Clone, Copy)]
-struct Cut {
-    big: bool,
-    verdict: bool,
-    title: bool,
-    note: bool,
-}
-
-/// The most that fits is shown. A large valve that is to be gauged says what the title says.
-const CUTS: [Cut; 6] = [
-    Cut { big: true, verdict: true, title: true, note: true },
-    Cut { big: true, verdict: true, title: false, note: true },
-    Cut { big: true, verdict: false, title: true, note: true },
-    Cut { big: false, verdict: false, title: true, note: true },
-    Cut { big: false, verdict: false, title: false, note: true },
-    Cut { big: false, verdict: false, title: false, note: false },
-];
-
-/// Nothing fits as a whole: lines of how give way, and the last one tells how many.
-fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
-    let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
-    // What is to be done next has a place of its own only where there is more room.
-    let title = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
-        None | Some("") => title,
-        Some(then) => lines_of(&format!("{}: {then}", view.prompt.title), size.0, Role::Title),
-    };
-    let gauging = view.prompt.field.typed == Some(Typed::Reading);
-    let how: Vec<Line> = if gauging {
-        caption.into_iter().chain(lines).collect()
-    } else {
-        lines.into_iter().chain(caption).collect()
-    };
-    // A title that an answer says again gives way to lines of how.
-    let says = |choice: &Choice| choice.label.eq_ignore_ascii_case(&view.prompt.title);
-    let again = view.prompt.field.choices.iter().any(says);
-    let title = if again { Vec::new() } else { title };
-    let found = CUTS.into_iter().find_map(|cut| {
-        let droppable = gauging && view.typed().is_none() || !cut.big;
-        let title = match (cut.title || !droppable, gauging) {
-            (false, _) => Vec::new(),
-            (true, false) => title.clone(),
-            // The valve stands at its beginning.
-            (true, true) => {
-                vec![Line::Words(text::cut(&view.prompt.title, size.0), Role::Title)]
-            }
-        };
-        cut_to(view, size, window, cut, title)
-    });
-    // More answers than rows: each is cut to one.
-    let mut fit = found.unwrap_or_else(|| {
-        let mut answer = lines_of(&view.prompt.ask, size.0, Role::Due);
-        answer.extend(view.prompt.field.choices.iter().map(|choice| {
-            let whole = format!("{} {}", choice.digit, choice.label);
-            Line::Words(text::cut(&whole, size.0), Role::Text)
-        }));
-        bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
-    });
-    let mut room = usize::from(std::mem::take(&mut fit.spare));
-    if room == 0 && !how.is_empty() {
-        room = won_from_note(view, &mut fit.parts[3], size.0);
-    }
-    if room == 0 && !how.is_empty() {
-        mark(&mut fit.parts, how.len(), size.0);
-    }
-    fit.parts[2] = shortened(how, room, size.0);
-    fit
-}
-
-fn cut_to(
-    view: &SessionView,
-    (width, height): (u16, u16),
-    window: u16,
-    cut: Cut,
-    title: Vec<Line>,
-) -> Option<Fit> {
-    let verdict = verdict(view, width, window).filter(|_| cut.verdict);
-    let mut answer = asked(view, width, Spread::SideBySide);
-    answer.extend(said(view, width, cut.note));
-    let most = least_rows(window).max(5);
-    let smallest =
-        |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
-    let (big, plain) = match view.words() {
-        Some(words) if cut.big => (Some(smallest(words)?), 0),
-        // Small letters take a row.
-        Some(_) | None => (None, u16::from(view.prompt.big.is_some())),
-    };
-    let taken = rows(title.len() + answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
-    let spare = height.checked_sub(taken)?;
-    Some(Fit { big, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
-}
-
-fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
-    Fit {
-        side: 0,
-        detail: None,
-        place: Place::Whole,
-        picture: None,
-        big: None,
-        then: None,
-        typed: None,
-        verdict: None,
-        parts,
-        spare: 0,
-    }
 }

@@ -38,6 +38,11 @@ impl Press {
             Press::Pause(ms) => *ms,
         }
     }
+
+    /// Whether it is the first of those that a terminal sends for a key held down.
+    pub fn is_held(&self) -> bool {
+        matches!(self, Press::Key(key) if key.state.contains(HELD))
+    }
 }
 
 /// No terminal reports these two; here they mark a press that comes too soon.

@@ -159,6 +159,9 @@ impl<'a> Walk<'a> {
         let before = self.before.replace(press.clone());
         let Some(action) = (self.ways.means)(press, &self.app) else { return Ok(true) };
         let at = Moment { unix_ms: self.now, offset_min: 60 };
+        // What follows the first press of a held key tells it from a tap.
+        let held = press.is_held() && self.app.may_be_held(&action, at);
+        let action = if held { Action::HeldDown } else { action };
         let was = self.app.clone();
         let kept_before = self.hangar.kept.len();
         let mut done = None;

@@ -1,0 +1,64 @@
+//! Why a command cannot be given now, in a few words. No wildcard: a new command has none until it has
+//! a line here.
+#![deny(clippy::wildcard_enum_match_arm)]
+
+use super::commands::{is_offered, suits};
+use super::turning::clockwise_as_seen;
+use super::{Beside, Command, status, versions};
+use crate::domain::session::Session;
+
+const GAUGING: &str = "only while valves are gauged";
+
+/// Says why a command cannot be given now; `None` where it can.
+pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'static str> {
+    let state = &session.state;
+    if command == Command::Adopt && !versions::any(session, beside) {
+        return Some("this session has no other version");
+    }
+    if is_offered(session, command) {
+        return None;
+    }
+    if state.sealed.is_some() {
+        return Some("this session is closed, only remarks can be added");
+    }
+    if !suits(session, command) {
+        return Some("this engine has no screws to set");
+    }
+    let in_rounds = status::in_rounds(state);
+    Some(match command {
+        Command::Correct | Command::Surely => "no reading is kept yet",
+        Command::ByLeaf => "only while a valve is asked for",
+        Command::Aimed => "only while a screw is being set",
+        Command::Leaves => "no leaves are in hand yet",
+        Command::PartIn => "no part is out",
+        _ if !in_rounds => GAUGING,
+        Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
+        Command::Rest => "it is not known where the crank stands",
+        Command::Tape if clockwise_as_seen(state.facts()).is_none() => {
+            "this profile does not say how the crank turns"
+        }
+        Command::Tape => "the crank's place is not proven yet",
+        Command::SeeOverlap
+        | Command::SeeLoose
+        | Command::Lost
+        | Command::SkipValve
+        | Command::AsFoundLost
+        | Command::SetAnyway
+        | Command::AgainstPlan
+        | Command::Paper
+        | Command::NeverTouched
+        | Command::SkipRound => "the engine is apart: what is out goes in first",
+        Command::PartOut
+        | Command::List(_)
+        | Command::Remark
+        | Command::Away
+        | Command::Who
+        | Command::Work
+        | Command::Amend
+        | Command::ReplaceProfile
+        | Command::Redate
+        | Command::CloseUnsigned
+        | Command::TakeBack
+        | Command::Adopt => GAUGING,
+    })
+}

@@ -1,0 +1,136 @@
+//! Leafing through what is longer than its window: a page key goes as far as what is shown, found out
+//! by painting it where nobody looks.
+
+use super::app::{App, List, Top};
+use super::help::Help;
+use super::job::Job;
+use super::keymap::{Action, Motion};
+use super::update::put;
+use super::view;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+/// Which lines or rows of a page stand on the screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The first of them, from 0.
+    pub first: usize,
+    /// The first one after them.
+    pub end: usize,
+    /// All that there are.
+    pub all: usize,
+}
+
+/// Lines of the help that an arrow goes: fewer than any window shows, so that none is leapt over.
+const LEAP: usize = 6;
+
+/// Tells what a window of the size that was painted last shows of the page; `None` where it is too small.
+fn shown<J: Job>(app: &App<J>) -> Option<Shown> {
+    let area = Rect::new(0, 0, app.room.0, app.room.1);
+    let mut buf = Buffer::empty(area);
+    view::view(app).and_then(|view| view.paint(app.paints(), area, &mut buf))
+}
+
+/// Moves over lines: a page key a window less one line, never past the end. `from` tells what is shown
+/// from a line on.
+fn over_lines(here: Shown, motion: Motion, from: impl Fn(usize) -> Option<Shown>) -> usize {
+    let Shown { first, end, all } = here;
+    let ends = |line: usize| from(line).map_or(all, |shown| shown.end);
+    // Where the end is on the screen already, the window is filled up to it.
+    let filled = |mut line: usize| {
+        while line > 0 && ends(line - 1) >= all {
+            line -= 1;
+        }
+        line
+    };
+    match motion {
+        Motion::First => 0,
+        Motion::Up => first.saturating_sub(LEAP),
+        Motion::PageUp => {
+            let least = first.saturating_sub(end.saturating_sub(first));
+            (least..first).find(|line| ends(*line) > first).unwrap_or(least)
+        }
+        Motion::Down | Motion::PageDown | Motion::Last if end >= all => first,
+        Motion::Down => filled(first + LEAP),
+        Motion::PageDown => filled(end.saturating_sub(1).max(first + 1)),
+        Motion::Last => filled(all.saturating_sub(1)),
+    }
+}
+
+/// Moves over the lines of a help; `paint` paints it from a line on.
+pub(super) fn in_help(
+    help: &Help,
+    motion: Motion,
+    (width, height): (u16, u16),
+    paint: impl Fn(&Help, Rect, &mut Buffer) -> Option<Shown>,
+) -> Help {
+    let area = Rect::new(0, 0, width, height);
+    let from = |first| paint(&Help { first, ..help.clone() }, area, &mut Buffer::empty(area));
+    match from(help.first) {
+        Some(here) => Help { first: over_lines(here, motion, from), ..help.clone() },
+        // The window shows no more than one line of it.
+        None => Help { first: help.first, ..help.clone() },
+    }
+}
+
+/// Moves over the lines of a page of an engine's past.
+pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
+    let from = |scrolled| shown(&App { scrolled, ..app.clone() });
+    if let Some(here) = shown(&app) {
+        app.scrolled = over_lines(here, motion, from);
+    }
+    app
+}
+
+/// Tells what of the lines that an answer speaks of was not on the screen yet, where that answer agrees to
+/// them: Enter alone, or 1, the first of several.
+pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
+    let agrees = matches!(action, Action::Enter | Action::Digit(1)) && app.entry.is_empty();
+    let asks = agrees
+        && app.top == Top::Nothing
+        && app.prompt().is_some_and(|prompt| prompt.field.whole > 0);
+    asks.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
+}
+
+/// Enter shows the next of them; any other answer is told so.
+pub(super) fn read_on<J: Job>(mut app: App<J>, unread: Shown, action: &Action) -> App<J> {
+    if unread.end <= unread.first {
+        return app.refused(NO_ROOM.into());
+    }
+    if *action != Action::Enter {
+        return app.refused(REST_FIRST.into());
+    }
+    app.scrolled = unread.end;
+    app
+}
+
+const NO_ROOM: &str = "not answered: there is no room to read what this is about";
+const REST_FIRST: &str = "the rest is read first: Enter shows it";
+
+/// Moves over rows: a page key to the first row of the next page or of the one before.
+pub(super) fn in_rows<J: Job>(app: &App<J>, list: &List, motion: Motion) -> List {
+    let last = list.shown().len().saturating_sub(1);
+    let to = |cursor: usize| List { cursor, number: String::new(), ..list.clone() };
+    let page = |cursor: usize| {
+        let mut app = app.clone();
+        put(&mut app, to(cursor));
+        shown(&app).unwrap_or(Shown { first: cursor, end: cursor + 1, all: last + 1 })
+    };
+    let here = page(list.cursor);
+    to(match motion {
+        Motion::Up => list.cursor.saturating_sub(1),
+        Motion::Down => (list.cursor + 1).min(last),
+        Motion::First => 0,
+        Motion::Last => last,
+        Motion::PageDown if here.end >= here.all => last,
+        Motion::PageDown => {
+            (list.cursor..=last).find(|row| page(*row).first >= here.end).unwrap_or(last)
+        }
+        Motion::PageUp => {
+            let before = (0..list.cursor).rev().find(|row| page(*row).first < here.first);
+            let Some(before) = before else { return to(0) };
+            let first = page(before).first;
+            (0..before).rev().take_while(|row| page(*row).first == first).last().unwrap_or(before)
+        }
+    })
+}

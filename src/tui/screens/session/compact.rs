@@ -1,0 +1,117 @@
+//! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
+
+use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
+use super::more::{lines_of, mark, said, shortened, won_from_note};
+use super::{Line, SessionView};
+use crate::guide::{Choice, Typed};
+use crate::tui::theme::Role;
+use crate::tui::widgets::text;
+
+/// What is left out where not everything fits.
+#[derive(Clone, Copy)]
+pub(super) struct Cut {
+    pub big: bool,
+    pub verdict: bool,
+    pub title: bool,
+    pub note: bool,
+}
+
+/// The most that fits is shown. A large valve that is to be gauged says what the title says.
+pub(super) const CUTS: [Cut; 6] = [
+    Cut { big: true, verdict: true, title: true, note: true },
+    Cut { big: true, verdict: true, title: false, note: true },
+    Cut { big: true, verdict: false, title: true, note: true },
+    Cut { big: false, verdict: false, title: true, note: true },
+    Cut { big: false, verdict: false, title: false, note: true },
+    Cut { big: false, verdict: false, title: false, note: false },
+];
+
+/// Nothing fits as a whole: lines of how give way, and the last one tells how many.
+pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+    let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
+    // What is to be done next has a place of its own only where there is more room.
+    let title = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
+        None | Some("") => title,
+        Some(then) => lines_of(&format!("{}: {then}", view.prompt.title), size.0, Role::Title),
+    };
+    let gauging = view.prompt.field.typed == Some(Typed::Reading);
+    let how: Vec<Line> = if gauging {
+        caption.into_iter().chain(lines).collect()
+    } else {
+        lines.into_iter().chain(caption).collect()
+    };
+    // A title that an answer says again gives way to lines of how.
+    let says = |choice: &Choice| choice.label.eq_ignore_ascii_case(&view.prompt.title);
+    let again = view.prompt.field.choices.iter().any(says);
+    let title = if again { Vec::new() } else { title };
+    let found = CUTS.into_iter().find_map(|cut| {
+        let droppable = gauging && view.typed().is_none() || !cut.big;
+        let title = match (cut.title || !droppable, gauging) {
+            (false, _) => Vec::new(),
+            (true, false) => title.clone(),
+            // The valve stands at its beginning.
+            (true, true) => {
+                vec![Line::Words(text::cut(&view.prompt.title, size.0), Role::Title)]
+            }
+        };
+        cut_to(view, size, window, cut, title)
+    });
+    // More answers than rows: each is cut to one.
+    let mut fit = found.unwrap_or_else(|| {
+        let mut answer = lines_of(&view.prompt.ask, size.0, Role::Due);
+        answer.extend(view.prompt.field.choices.iter().map(|choice| {
+            let whole = format!("{} {}", choice.digit, choice.label);
+            Line::Words(text::cut(&whole, size.0), Role::Text)
+        }));
+        bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
+    });
+    let mut room = usize::from(std::mem::take(&mut fit.spare));
+    if room == 0 && !how.is_empty() {
+        room = won_from_note(view, &mut fit.parts[3], size.0);
+    }
+    if room == 0 && !how.is_empty() {
+        mark(&mut fit.parts, how.len(), size.0);
+    }
+    fit.parts[2] = shortened(how, room, size.0);
+    fit
+}
+
+pub(super) fn cut_to(
+    view: &SessionView,
+    (width, height): (u16, u16),
+    window: u16,
+    cut: Cut,
+    title: Vec<Line>,
+) -> Option<Fit> {
+    let verdict = verdict(view, width, window).filter(|_| cut.verdict);
+    let mut answer = asked(view, width, Spread::SideBySide);
+    answer.extend(said(view, width, cut.note));
+    let most = least_rows(window).max(5);
+    let smallest =
+        |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
+    let (big, plain) = match view.words() {
+        Some(words) if cut.big => (Some(smallest(words)?), 0),
+        // Small letters take a row.
+        Some(_) | None => (None, u16::from(view.prompt.big.is_some())),
+    };
+    let taken = rows(title.len() + answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
+    let spare = height.checked_sub(taken)?;
+    Some(Fit { big, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
+}
+
+pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
+    Fit {
+        side: 0,
+        detail: None,
+        place: Place::Whole,
+        picture: None,
+        big: None,
+        then: None,
+        typed: None,
+        verdict: None,
+        parts,
+        spare: 0,
+        strip: None,
+        shown: None,
+    }
+}

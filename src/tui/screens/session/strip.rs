@@ -1,0 +1,45 @@
+//! The engine as a strip at the foot, where no larger drawing fits: only as far as it pushes out nothing
+//! but lines of how, and of these never the first.
+
+use super::fit::{Fit, fit_within, set_rows};
+use super::{Line, SessionView};
+use crate::tui::widgets::engine_strip::Strip;
+
+/// Rows from which on a line of how may give way to it.
+const LOW: u16 = 18;
+/// Lines of how that it leaves.
+const KEPT: usize = 3;
+
+/// Finds what is shown, with a strip where there is room for one.
+pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
+    let fit = fit_within(view, (width, height), window);
+    let strip = view.engine.as_ref().filter(|_| fit.detail.is_none());
+    let Some(strip) = strip.and_then(|engine| Strip::new(engine, width)) else { return fit };
+    let Some(room) = height.checked_sub(strip.rows()) else { return fit };
+    let with = fit_within(view, (width, room), window);
+    let says = |fit: &Fit| says_the_note(view, fit, width);
+    let costs = !costs_nothing_else(&fit, &with, window) || says(&fit) && !says(&with);
+    if !costs { Fit { strip: Some(strip), ..with } } else { fit }
+}
+
+/// Tells whether what was said last is there, from its first line on.
+fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
+    let Some(note) = &view.around.note else { return true };
+    let first = note.lines(width).into_iter().next().unwrap_or_default();
+    fit.parts[3].contains(&Line::Words(first, note.role()))
+}
+
+fn costs_nothing_else(without: &Fit, with: &Fit, window: u16) -> bool {
+    let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
+    let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
+    let kept = if window < LOW { how } else { how.min(KEPT) };
+    let large = |fit: &Fit| [&fit.big, &fit.then].map(|set| set.is_some());
+    large(without) == large(with)
+        && set_rows(&without.verdict) == set_rows(&with.verdict)
+        && its_title == title
+        // Answers may stand side by side.
+        && its_answer <= answer
+        && its_how + its_caption >= (kept + caption).min(how + caption)
+        && with.detail.is_none()
+        && with.shown == without.shown
+}

@@ -1,0 +1,83 @@
+//! A question that is answered by what stands above it: what is counted, what is signed. It is shown
+//! whole, or page by page, and then Enter turns the page before it answers anything.
+
+use super::compact::{CUTS, Cut, bare_fit, cut_to};
+use super::fit::{Fit, rows};
+use super::more::{lines_of, shortened};
+use super::{Line, SessionView};
+use crate::tui::paging::Shown;
+use crate::tui::theme::Role;
+use crate::tui::widgets::text;
+
+/// Shows all those lines where what may give way leaves room for them, with as many of the others as
+/// there is room for; else a page of them.
+pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+    let whole = usize::from(view.prompt.field.whole);
+    let (whole, others) = view.prompt.lines.split_at(whole.min(view.prompt.lines.len()));
+    let (lines, others) = (folded(whole, size.0), folded(others, size.0));
+    let title = lines_of(&view.prompt.title, size.0, Role::Title);
+    let without: Vec<Line> = Vec::new();
+    for cut in CUTS.into_iter().chain([BARE]) {
+        let title = if cut.title { title.clone() } else { without.clone() };
+        let fit = cut_to(view, size, window, cut, title);
+        if let Some(mut fit) = fit.filter(|fit| usize::from(fit.spare) >= lines.len()) {
+            let all = lines.len();
+            fit.shown = Some(Shown { first: 0, end: all, all });
+            let others = shortened(others, usize::from(fit.spare) - all, size.0);
+            fit.parts[2] = lines.into_iter().chain(others).collect();
+            fit.spare -= rows(fit.parts[2].len());
+            return fit;
+        }
+    }
+    a_page(view, size, window, lines)
+}
+
+/// Everything that can give way.
+const BARE: Cut = Cut { big: false, verdict: false, title: false, note: false };
+
+fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -> Fit {
+    let all = lines.len();
+    let page = |seen: usize, cut: Cut| {
+        let mut view = view.clone();
+        let left = all.saturating_sub(seen);
+        let words = if left == 1 { "line" } else { "lines" };
+        view.prompt.field.enter = match left {
+            0 => view.prompt.field.enter,
+            left => Some(format!("the rest, {left} more {words} to read")),
+        };
+        cut_to(&view, size, window, cut, Vec::new()).filter(|fit| fit.spare > 0)
+    };
+    // A refusal is read before anything else.
+    let cuts = [Cut { note: true, ..BARE }, BARE];
+    let first = view.first.min(all.saturating_sub(1));
+    let fit = cuts.into_iter().find_map(|cut| {
+        let room = usize::from(page(first, cut)?.spare);
+        let end = (first + room).min(all);
+        // What Enter means at the end may take more room than that there is more.
+        let fit = page(end, cut)?;
+        let end = end.min(first + usize::from(fit.spare));
+        if end < all { page(end, cut).map(|fit| (fit, end)) } else { Some((fit, end)) }
+    });
+    let Some((mut fit, end)) = fit else {
+        // Not one line fits: nothing is agreed to unread.
+        let asked = lines_of(&view.prompt.ask, size.0, Role::Due);
+        let mut fit = bare_fit([Vec::new(), Vec::new(), Vec::new(), asked]);
+        fit.shown = Some(Shown { first, end: first, all });
+        return fit;
+    };
+    fit.spare -= rows(end - first);
+    fit.shown = Some(Shown { first, end, all });
+    fit.parts[2] = lines.into_iter().skip(first).take(end - first).collect();
+    fit
+}
+
+/// The lines, short ones side by side.
+fn folded(lines: &[String], width: u16) -> Vec<Line> {
+    let short = |line: &String| text::columns(line) <= width / 2;
+    let runs = lines.chunk_by(|one, next| short(one) == short(next));
+    let set = |run: &[String]| match run.first() {
+        Some(first) if short(first) => text::wrap_items(run, width),
+        Some(_) | None => text::wrap_all(run, width),
+    };
+    runs.flat_map(set).map(|line| Line::Words(line, Role::Text)).collect()
+}

@@ -1,0 +1,63 @@
+//! The same key tapped counts as often as it is tapped, held down it counts once: on the built program,
+//! by the times at which a terminal sends it.
+#![cfg(unix)]
+
+use crate::real::invented;
+use crate::seat::{PROGRAM, Seat};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+/// At the first of eight cautions, each of which `1` answers.
+fn cautions() -> (tempfile::TempDir, Seat) {
+    let folder = invented();
+    let mut seat = Seat::of(folder.path(), &[PROGRAM, "demo"], (24, 80));
+    seat.await_text("Which engine?");
+    for sign in ["Has the engine run", "make safe · 8 to answer"] {
+        seat.press("1");
+        seat.await_text(sign);
+        seat.settled();
+    }
+    (folder, seat)
+}
+
+/// Sends `1` after each of these times; returns the longest that it really took longer.
+fn send(seat: &mut Seat, after_ms: &[u64]) -> Duration {
+    let mut late = Duration::ZERO;
+    let mut last = Instant::now();
+    for ms in after_ms {
+        sleep(Duration::from_millis(*ms));
+        seat.send(b"1");
+        late = late.max(last.elapsed().saturating_sub(Duration::from_millis(*ms)));
+        last = Instant::now();
+    }
+    late
+}
+
+#[test]
+fn a_digit_tapped_again_and_again_answers_as_often() {
+    let (_folder, mut seat) = cautions();
+    send(&mut seat, &[900, 600, 300, 690, 450]);
+    let text = seat.await_text("make safe · 3 to answer");
+    assert!(!text.contains("not counted"), "{text}");
+}
+
+#[test]
+fn a_digit_held_down_answers_once_and_that_is_said() {
+    // The first delay and the pace of: a window system, a slow one, a console, Windows, at their usual.
+    for (first, pace) in [(660, 40), (250, 33), (500, 92), (250, 92), (1_000, 33)] {
+        let repeats = std::iter::repeat_n(pace, 12);
+        let times: Vec<u64> = [900, first].into_iter().chain(repeats).collect();
+        for tried in 0.. {
+            let (_folder, mut seat) = cautions();
+            // A machine that is busy with other tests presses like no key that repeats.
+            if send(&mut seat, &times) < Duration::from_millis(20) {
+                let text = seat.await_text("make safe · 7 to answer");
+                assert!(text.contains("1 not counted: too soon, or held down"), "{text}");
+                send(&mut seat, &[500]);
+                seat.await_text("make safe · 6 to answer");
+                break;
+            }
+            assert!(tried < 8, "SKIPPED, NOT TESTED would be no result: the machine is too busy");
+        }
+    }
+}

@@ -1,0 +1,45 @@
+//! Places of a service that tests go on from, in windows of any size.
+
+use super::*;
+
+/// A whole service of the number pad up to the end of both rounds.
+pub fn both_rounds() -> Walk {
+    walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK])
+}
+
+/// Where all that comes off is counted out.
+pub fn before_the_counts() -> Walk {
+    let mut walk = Walk::new(known());
+    let counts = " enter enter enter";
+    walk.press(TO_THE_FIRST_STOP.strip_suffix(counts).unwrap());
+    walk
+}
+
+/// Where the owner's sentence is typed.
+pub fn before_the_owners_sentence() -> Walk {
+    let mut walk = walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK, COUNT_IN, CHECKS, RUN]);
+    walk.press("enter enter enter 1");
+    walk
+}
+
+/// At the first valve of all.
+pub fn at_a_valve() -> Walk {
+    let mut walk = walked("12", &[TO_THE_FIRST_STOP]);
+    walk.press("2 enter 1");
+    walk
+}
+
+impl Walk {
+    /// Goes on in a window of another size; returns what it shows.
+    pub fn in_window(&mut self, (width, height): (u16, u16)) -> String {
+        if let Some(app) = &mut self.app {
+            app.room = (width, height);
+        }
+        shown(self.app(), width, height)
+    }
+
+    /// Types a text with its blanks.
+    pub fn type_text(&mut self, text: &str) {
+        text.chars().for_each(|letter| self.key(KeyCode::Char(letter)));
+    }
+}
