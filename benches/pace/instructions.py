@@ -35,8 +35,9 @@ def counted(program, walk, keys=""):
         words = ["valgrind", "--tool=callgrind", "--quiet", f"--callgrind-out-file={out}"]
         acts = [(os.POSIX_SPAWN_OPEN, 0, os.ttyname(theirs), os.O_RDWR, 0),
                 (os.POSIX_SPAWN_DUP2, 0, 1), (os.POSIX_SPAWN_DUP2, 0, 2)]
-        child = os.posix_spawnp("valgrind", words + shlex.split(program),
-                                dict(os.environ, TERM="xterm-256color", COWLSIDE_HOME=home), file_actions=acts, setsid=True)
+        variables = dict(os.environ, TERM="xterm-256color", COWLSIDE_HOME=home)
+        child = os.posix_spawnp("valgrind", words + shlex.split(program), variables,
+                                file_actions=acts, setsid=True)
         until_quiet(ours, 30)
         for key in walk:
             os.write(ours, key.encode())
