@@ -2,17 +2,19 @@
 r"""Instructions of a start to the first frame and of a key to its frame, on a terminal of PACE_CELLS (80x24).
 
     cargo rustc --release --bin cowlside && cargo build --release --example least
-    COWLSIDE_HOME=FOLDER python3 benches/pace/instructions.py 'target/release/cowlside' + '5\x7f'
+    COWLSIDE_HOME=FOLDER python3 benches/pace/instructions.py 'target/release/cowlside demo' 111111 '5\x7f'
     python3 benches/pace/instructions.py target/release/examples/least '' n
 
 The words are the program with its arguments, the keys that lead to a place, and keys that are pressed
-there by turns, forty in all; without the last two only the start is counted. The program is ended by
-SIGTERM, whose few instructions are counted with the start. They repeat to about one in a hundred; times
-do not. Needs valgrind. Linux.
+there by turns, forty in all; without the last two only the start is counted. Each run has a copy of the
+folder for itself, whose workshop of `demo` must have been made. The program is ended by SIGTERM, whose
+few instructions are counted with the start. They repeat to about one in a hundred; times do not. Needs
+valgrind. Linux.
 """
-import fcntl, os, pty, re, select, shlex, signal, struct, sys, tempfile, termios, time
+import fcntl, os, pty, re, select, shlex, shutil, signal, struct, sys, tempfile, termios, time
 
 PRESSED = 40
+HOME = os.environ.get("COWLSIDE_HOME", "")
 COLUMNS, ROWS = map(int, os.environ.get("PACE_CELLS", "80x24").split("x"))
 
 
@@ -28,12 +30,14 @@ def counted(program, walk, keys=""):
     ours, theirs = pty.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
     with tempfile.TemporaryDirectory() as folder:
-        out = os.path.join(folder, "out")
+        out, home = os.path.join(folder, "out"), os.path.join(folder, "home")
+        shutil.copytree(HOME, home) if HOME else os.mkdir(home)
         words = ["valgrind", "--tool=callgrind", "--quiet", f"--callgrind-out-file={out}"]
         acts = [(os.POSIX_SPAWN_OPEN, 0, os.ttyname(theirs), os.O_RDWR, 0),
                 (os.POSIX_SPAWN_DUP2, 0, 1), (os.POSIX_SPAWN_DUP2, 0, 2)]
-        child = os.posix_spawnp("valgrind", words + shlex.split(program),
-                                dict(os.environ, TERM="xterm-256color"), file_actions=acts, setsid=True)
+        variables = dict(os.environ, TERM="xterm-256color", COWLSIDE_HOME=home)
+        child = os.posix_spawnp("valgrind", words + shlex.split(program), variables,
+                                file_actions=acts, setsid=True)
         until_quiet(ours, 30)
         for key in walk:
             os.write(ours, key.encode())

@@ -177,6 +177,8 @@ pub struct App<J: Job> {
     pub(super) kinds: Option<List>,
     /// What was said last.
     pub note: Option<Note>,
+    /// What was said before the entry was begun: its room stays free while it is typed.
+    pub(super) was_said: Option<Note>,
     /// How far the disk is.
     pub saving: Saving,
     /// What is being waited for, and for how many seconds; then only leaving and help are keys.
@@ -227,6 +229,7 @@ impl<J: Job> App<J> {
             draft: String::new(),
             kinds: None,
             note: None,
+            was_said: None,
             saving: Saving::All,
             busy: None,
             theme,
@@ -253,6 +256,12 @@ impl<J: Job> App<J> {
     /// Returns the theme, ready to paint.
     pub fn paints(&self) -> Theme {
         Theme::new(self.theme, self.colours)
+    }
+
+    /// Returns what was said before the entry that this action goes on with.
+    pub(super) fn said_before(&self, action: &Action) -> Option<Note> {
+        let types = matches!(action, Action::Type(_) | Action::Paste(_) | Action::Erase);
+        self.note.as_ref().or(self.was_said.as_ref()).filter(|_| types).cloned()
     }
 
     /// Returns the command's question that is asked now.

@@ -127,7 +127,7 @@ impl Screen {
         let whole = REPAINT.swap(false, Ordering::SeqCst);
         let shown = self.shown.take().filter(|shown| !whole && shown.area == area);
         let mut bytes = if self.first { TAKE.to_vec() } else { Vec::new() };
-        bytes.extend(painted::frame(shown.as_ref(), &next)?);
+        bytes.extend(painted::frame(shown.as_ref(), &next));
         if rings {
             bytes.extend_from_slice(BELL);
         }

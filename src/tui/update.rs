@@ -42,6 +42,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.clock = Some(at);
     next.rings = false;
     next.last_key = Some(at);
+    next.was_said = app.said_before(action);
     let bounced = app.passed_over(action, at);
     if bounced || matches!(action, Action::Enter | Action::Digit(_) | Action::TakeBack) {
         let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);

@@ -160,7 +160,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         },
         places,
         alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
-        note: note(app),
+        note: note(app, app.note.as_ref()),
         hints,
         typing,
     }
@@ -168,13 +168,13 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
 
 /// What was said last, of what is saved only what is true by now; where there is nothing more to say,
 /// what is still on its way to the disk.
-fn note<J: Job>(app: &App<J>) -> Option<Note> {
-    if let (Some((doing, seconds)), None) = (app.busy, &app.note) {
+fn note<J: Job>(app: &App<J>, said: Option<&Note>) -> Option<Note> {
+    if let (Some((doing, seconds)), None) = (app.busy, said) {
         // The question whether to leave says it itself.
         let words = || Note::done(doing.waited_for(seconds));
         return (app.top != Top::Leave).then(words);
     }
-    let said = app.note.clone().map(|note| match note.tone {
+    let said = said.cloned().map(|note| match note.tone {
         Tone::Done if app.job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
         Tone::Done | Tone::Warning => note,
     });
@@ -354,6 +354,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
         prompt,
         taken_for,
+        was_said: app.was_said.as_ref().and_then(|said| note(app, Some(said))),
         // A command's own questions need no drawing, and it would show how the valve in question stands.
         engine: app
             .job

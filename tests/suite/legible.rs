@@ -383,7 +383,7 @@ fn bytes_between(before: &View, after: &View, (width, height): (u16, u16)) -> us
         view.paint(Theme::plain(), area, &mut buffer);
         buffer
     });
-    sent::frame(Some(&before), &after).unwrap().len()
+    sent::frame(Some(&before), &after).len()
 }
 
 #[test]
@@ -430,4 +430,22 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
         }
     }
     assert!(strips > 20 && drawn > 20, "{strips} strips, {drawn} drawings");
+}
+
+#[test]
+fn every_digit_of_every_question_costs_the_line_little() {
+    let pairs = crate::walk::every_typed_digit();
+    let costs = pairs.iter().map(|(before, after)| bytes_between(before, after, (80, 24)));
+    let (cost, (before, after)) = costs.zip(&pairs).max_by_key(|(cost, _)| *cost).unwrap();
+    let [before, after] = [before, after].map(|view| crate::walk::paint_view(view, 80, 24));
+    if cost > 200 {
+        let area = Rect::new(0, 0, 80, 24);
+        let mut b = [Buffer::empty(area), Buffer::empty(area)];
+        let (x, y) = pairs.iter().find(|(x, y)| bytes_between(x, y, (80, 24)) == cost).unwrap();
+        x.paint(Theme::plain(), area, &mut b[0]);
+        y.paint(Theme::plain(), area, &mut b[1]);
+        println!("{:?}", String::from_utf8(sent::frame(Some(&b[0]), &b[1])).unwrap());
+    }
+    println!("{} digits typed, at most {cost} bytes:\n{before}{after}", pairs.len());
+    assert!(cost <= 200, "{cost} bytes with the marks of a frame:\n{before}{after}");
 }

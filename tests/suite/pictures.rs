@@ -184,17 +184,14 @@ fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
         field: Field::typed(Typed::Count),
         ..Prompt::default()
     };
+    let watched = Some(picture.lifts.watch);
     SessionView {
         around: Around::default(),
         prompt,
+        was_said: None,
         entry: String::new(),
         taken_for: String::new(),
-        engine: Some(EngineView::new(
-            profile,
-            |_| Standing::NotYet,
-            Some(picture.lifts.watch),
-            &[1],
-        )),
+        engine: Some(EngineView::new(profile, |_| Standing::NotYet, watched, &[1])),
         picture: Some(view(profile, picture, Ink::Blocks)),
         ink: Ink::Blocks,
         first: 0,

@@ -128,6 +128,7 @@ fn reading() -> SessionView {
         prompt,
         entry: String::new(),
         taken_for: String::new(),
+        was_said: None,
         engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
         picture: None,
         ink: Ink::Blocks,

@@ -43,7 +43,7 @@ fn is_known(sequence: &str) -> bool {
     let numbers = parameters.chars().all(|letter| letter.is_ascii_digit() || letter == ';');
     match last {
         'h' | 'l' => MODES.contains(&parameters),
-        'H' | 'm' | 'J' | 'K' => numbers,
+        'H' | 'm' | 'J' | 'K' | 'X' => numbers,
         _ => false,
     }
 }

@@ -27,7 +27,7 @@ use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
 use cowlside::tui::{compared, keymap, step, view};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-pub use pad::{every_screen, every_screen_due, while_a_reading_is_typed};
+pub use pad::{every_screen, every_screen_due, every_typed_digit, while_a_reading_is_typed};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::ControlFlow;
@@ -142,6 +142,8 @@ struct Met {
     view: View,
     due: Option<Due>,
     entry: String,
+    app: App<Bench>,
+    now: i64,
 }
 
 pub struct Walk {
@@ -180,7 +182,8 @@ impl Walk {
             assert!(on_disk == Some(session), "the screen is not what the journal has\n{picture}");
         }
         let due = self.workshop.session.as_ref().map(|session| session.state.due());
-        self.met.push(Met { view: view::view(app).unwrap(), due, entry: app.entry.clone() });
+        let (view, entry) = (view::view(app).unwrap(), app.entry.clone());
+        self.met.push(Met { view, due, entry, app: app.clone(), now: self.now });
     }
 
     /// Keeps the screen as a snapshot in every size, plain and how it looks.

@@ -10,22 +10,24 @@ mod compact;
 mod fit;
 mod more;
 mod strip;
+mod typed;
 mod whole;
 
-use super::frame::{self, Around, below};
+use super::frame::{self, Around, Note, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
 use crate::guide::Typed;
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set};
+use crate::tui::widgets::digits::{self, BETWEEN, Ink};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
-use fit::{Fit, Place, large, rows};
+use fit::{Fit, Place, rows};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use strip::with_strip;
+use typed::in_place;
 
 /// Everything that the session's screen says.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +40,9 @@ pub struct SessionView {
     pub entry: String,
     /// What the entry is taken for; empty where nothing is typed.
     pub taken_for: String,
+    /// What was said before the first character: its room stays free while more is typed, so that
+    /// nothing moves.
+    pub was_said: Option<Note>,
     /// The engine; `None` where it says nothing to the question.
     pub engine: Option<EngineView>,
     /// The picture of the stop; `None` where the crank is not being turned.
@@ -163,7 +168,8 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     let verdict = fit.verdict.as_ref().map_or(0, |set| set.rows());
     let at = at.min(area.height.saturating_sub(rows(answer.len()) + verdict));
     let at = at + paint_lines(view, answer, theme, below(body, at), buf);
-    if let Some(set) = &fit.verdict {
+    let said = view.around.note.as_ref().is_some_and(|note| !note.large.is_empty());
+    if let Some(set) = fit.verdict.as_ref().filter(|_| said) {
         let under = u16::from(area.height > at + verdict).min(air);
         set.paint(view.ink, theme.style(Role::Good), below(body, at + under), buf);
     }
@@ -181,33 +187,27 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         return 1;
     };
     let style = theme.style(Role::Big);
-    match view.typed() {
-        Some(typed) => {
-            if let Some(beside) = fit.typed_beside(typed, area) {
-                set.paint(view.ink, style, area, buf);
-                text::put("=", style, beside.equals, buf);
-                digits::paint(typed, beside.size, view.ink, style, beside.area, buf);
-            } else if let Some(typed) = in_place(view, typed, (area.width, set)) {
-                typed.paint(view.ink, style, area, buf);
-            } else if view.prompt.big.is_some() {
-                set.paint(view.ink, style, area, buf);
-            }
-        }
-        None if view.prompt.big.is_some() => set.paint(view.ink, style, area, buf),
-        None => {}
+    let named = view.prompt.big.is_some();
+    // Where nothing else is large its room is the number's.
+    let least = if named { fit.least } else { set.rows() };
+    let room = (area.width, set.rows());
+    let typed = view.typed();
+    let beside = typed.and_then(|typed| Some((typed, fit.typed_beside(typed, area)?)));
+    let instead = || typed.and_then(|typed| in_place(typed, room, view.ink, least));
+    if let Some((typed, beside)) = beside {
+        set.paint(view.ink, style, area, buf);
+        text::put("=", style, beside.equals, buf);
+        digits::paint(typed, beside.size, view.ink, style, beside.area, buf);
+    } else if let Some(typed) = instead() {
+        let foot = set.rows().saturating_sub(typed.rows());
+        typed.paint(view.ink, style, below(area, foot), buf);
+    } else if named {
+        set.paint(view.ink, style, area, buf);
     }
     let Some(then) = &fit.then else { return set.rows() };
     let at = set.rows() + BETWEEN;
     then.paint(view.ink, style, below(area, at), buf);
     at + then.rows()
-}
-
-/// What is typed in the place of the large words, with them where both fit.
-fn in_place(view: &SessionView, typed: &str, (width, set): (u16, &Set)) -> Option<Set> {
-    let room = (width, set.rows());
-    let both = view.prompt.big.as_ref().map(|big| format!("{} = {typed}", big.text));
-    let both = both.and_then(|both| large(&both, room, view.ink, set.size.rows()));
-    both.or_else(|| large(typed, room, view.ink, 3))
 }
 
 fn paint_lines(

@@ -130,8 +130,9 @@ pub fn paint(text: &str, size: Size, ink: Ink, style: Style, area: Rect, buf: &m
             for column in 0..columns.min(area.right().saturating_sub(left)) {
                 let upper = size.inked(shape, column, row * 2);
                 let lower = size.inked(shape, column, row * 2 + 1);
-                if let Some(symbol) = symbol(upper, lower, ink) {
-                    buf.set_stringn(left + column, area.y + row, symbol, 1, style);
+                let cell = buf.cell_mut((left + column, area.y + row));
+                if let (Some(symbol), Some(cell)) = (symbol(upper, lower, ink), cell) {
+                    cell.set_symbol(symbol).set_style(style);
                 }
             }
         }

@@ -132,6 +132,10 @@ pub fn cut(text: &str, width: u16) -> String {
         return text.to_owned();
     }
     let room = width.saturating_sub(columns(CUT));
+    let mark = CUT.get(..usize::from(width.min(columns(CUT)))).unwrap_or_default();
+    if is_printable_ascii(text) {
+        return [text.get(..room.into()).unwrap_or_default(), mark].concat();
+    }
     let mut kept = String::new();
     for character in characters(text) {
         if columns(&kept).saturating_add(columns(&character)) > room {
@@ -139,7 +143,7 @@ pub fn cut(text: &str, width: u16) -> String {
         }
         kept.push_str(&character);
     }
-    kept.push_str(CUT.get(..usize::from(width.min(columns(CUT)))).unwrap_or_default());
+    kept.push_str(mark);
     kept
 }
 
@@ -148,6 +152,16 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
     let area = area.intersection(buf.area);
     if area.is_empty() {
         return area.x;
+    }
+    if is_printable_ascii(text) && columns(text) <= area.width {
+        let mut last = area.x;
+        for (x, letter) in (area.x..).zip(text.chars()) {
+            if let Some(cell) = buf.cell_mut((x, area.y)) {
+                cell.set_char(letter).set_style(style);
+            }
+            last = x + 1;
+        }
+        return last;
     }
     // The last gate before the terminal, whatever came this far.
     let text = cut(&plain(text), area.width);

@@ -2,6 +2,7 @@
 //! for those who look at them.
 
 use super::*;
+use cowlside::guide::Typed;
 use cowlside::tui::keymap::Action;
 use cowlside::tui::update::update;
 use std::collections::BTreeSet;
@@ -127,6 +128,10 @@ fn after_a_short_count_a_number_is_a_recount() {
 
 /// Every screen of two services, a quiet one and an eventful one, with lists, help and history.
 pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
+    every_met().into_iter().map(|met| (met.view, met.due)).collect()
+}
+
+fn every_met() -> Vec<Met> {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);
     walk.met.extend(owed::owed().met);
@@ -134,7 +139,41 @@ pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
     more.press(TO_THE_FIRST_STOP);
     more.press("? esc * esc p esc 2 enter 1 l esc 6/7 enter n 1 enter esc esc q 2 a");
     walk.met.extend(more.met);
-    walk.met.into_iter().map(|met| (met.view, met.due)).collect()
+    walk.met
+}
+
+/// Each of those screens where a digit begins an entry beside the same with that digit, for all ten,
+/// and with as many more as there is room for beside the large words: a reading has three.
+pub fn every_typed_digit() -> Vec<(View, View)> {
+    let begins =
+        |met: &&Met| met.app.place().types() && met.entry.is_empty() && met.app.list().is_none();
+    let typed = |met: &Met, digits: &str| {
+        let mut now = met.now;
+        digits.chars().fold(met.app.clone(), |app, digit| {
+            now += 1000;
+            let at = Moment { unix_ms: now, offset_min: 60 };
+            let mut none = |_: &Effect, _| Err("a digit in an entry does nothing else".into());
+            match step(app, &Action::Type(digit), at, &mut none) {
+                ControlFlow::Continue(app) => app,
+                ControlFlow::Break(()) => panic!("{digit} ends the program"),
+            }
+        })
+    };
+    let entries = |met: &Met| {
+        let reading = met.app.prompt().unwrap().field.typed == Some(Typed::Reading);
+        let further = ["88", "888"].into_iter().take(if reading { 2 } else { 1 });
+        let first = ('0'..='9').map(String::from);
+        first.chain(further.map(String::from)).collect::<Vec<String>>()
+    };
+    let met = every_met();
+    let pairs = met.iter().filter(begins).flat_map(|met| {
+        let pair = |entry: &String| {
+            let [before, after] = [&entry[1..], entry].map(|entry| typed(met, entry));
+            (view::view(&before).unwrap(), view::view(&after).unwrap())
+        };
+        entries(met).iter().map(pair).collect::<Vec<_>>()
+    });
+    pairs.collect()
 }
 
 /// The first valve's question, then the same with `006` typed digit by digit.

@@ -96,7 +96,8 @@ pub(super) fn cut_to(
     };
     let taken = rows(title.len() + answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
     let spare = height.checked_sub(taken)?;
-    Some(Fit { big, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
+    let least = least_rows(window);
+    Some(Fit { big, least, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
 }
 
 pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
@@ -108,6 +109,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         big: None,
         then: None,
         typed: None,
+        least: 0,
         verdict: None,
         parts,
         spare: 0,

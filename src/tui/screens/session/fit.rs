@@ -5,12 +5,12 @@
 //! then lines of how; the question, the entry and the keys never go. A roomy window keeps the
 //! picture before the drawing's detail.
 
-use super::super::frame;
 use super::compact::compact;
 use super::more::{lines_of, words_and_next};
+use super::typed::{smallest, words_and_typed};
 use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
-use crate::guide::{Choice, Typed};
+use crate::guide::Choice;
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
@@ -18,7 +18,6 @@ use crate::tui::widgets::engine::Detail;
 use crate::tui::widgets::engine_strip::Strip;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
-use ratatui::layout::Rect;
 
 /// How choices are set.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -33,10 +32,6 @@ const QUESTION: u16 = 50;
 const READABLE: u16 = 80;
 /// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
 const PICTURE: u16 = 40;
-/// A reading as it is mostly typed, which has room beside the large words.
-const USUAL: &str = "0.00";
-/// Columns between the large words and what is typed beside them.
-const EQUALS: u16 = 4;
 /// Columns and rows between top line and keys that are room for everything: a window of 120x40.
 const ROOMY: (u16, u16) = (110, 36);
 
@@ -56,6 +51,8 @@ pub(super) struct Fit {
     pub then: Option<Set>,
     /// The size of what is typed beside the large words; `None` where it takes their place.
     pub typed: Option<Size>,
+    /// Rows that large letters have at least.
+    pub least: u16,
     /// The verdict on what was read just now.
     pub verdict: Option<Set>,
     /// The parts in their order; the large words come after the first.
@@ -90,34 +87,20 @@ pub(super) fn least_rows(window: u16) -> u16 {
     (window.saturating_mul(12)).div_ceil(100).max(3)
 }
 
-/// Where a typed number stands.
-pub(super) struct Beside {
-    pub size: Size,
-    /// Where it begins.
-    pub area: Rect,
-    /// Where the sign of equality before it stands.
-    pub equals: Rect,
-}
-
-impl Fit {
-    /// Where a typed number stands beside the large words, on their foot; `None` where it is too long.
-    pub(super) fn typed_beside(&self, typed: &str, area: Rect) -> Option<Beside> {
-        let (size, set) = (self.typed?, self.big.as_ref()?);
-        let columns = set.lines.iter().map(|line| set.size.columns(line)).max()? + EQUALS;
-        let room = Rect { x: area.x + columns, width: area.width.checked_sub(columns)?, ..area };
-        let down = set.rows().checked_sub(size.rows())?;
-        let equals = Rect { x: room.x - EQUALS / 2, width: 1, ..area };
-        let middle = down + size.rows() / 2;
-        (size.columns(typed) <= room.width).then(|| Beside {
-            size,
-            area: frame::below(room, down),
-            equals: frame::row(equals, middle),
-        })
-    }
-}
-
-/// Finds the sizes at which everything is seen at once.
+/// Finds the sizes at which everything is seen at once; what was said before has its room only where
+/// there is room for everything.
 pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+    if let Some(fit) = seen_at_once(view, size, window) {
+        return fit;
+    }
+    let view = SessionView { was_said: None, ..view.clone() };
+    seen_at_once(&view, size, window).unwrap_or_else(|| match view.prompt.field.whole {
+        0 => compact(&view, size, window),
+        _ => read_whole(&view, size, window),
+    })
+}
+
+fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
     let least = least_rows(window);
     let mut sizes: Vec<u16> = [7, 5, 4, 3].into_iter().filter(|rows| *rows > least).collect();
     sizes.push(least);
@@ -128,17 +111,15 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
         for least in &sizes {
             for spread in [Spread::Lines, Spread::SideBySide] {
                 for beside in &group {
-                    if let Some(fit) = try_fit(view, size, beside, spread, (*least, window)) {
+                    let fit = try_fit(view, size, beside, spread, (*least, window));
+                    if fit.is_some() {
                         return fit;
                     }
                 }
             }
         }
     }
-    match view.prompt.field.whole {
-        0 => compact(view, size, window),
-        _ => read_whole(view, size, window),
-    }
+    None
 }
 
 /// What may stand beside the question.
@@ -235,7 +216,6 @@ fn try_fit(
     };
     let spare = free - set_rows(&big) - then.as_ref().map_or(0, |set| set.rows() + BETWEEN);
     let (detail, place) = (beside.detail, Place::Whole);
-    let (strip, shown) = (None, None);
     Some(Fit {
         side,
         detail,
@@ -244,11 +224,12 @@ fn try_fit(
         big,
         then,
         typed,
+        least: least_rows(window),
         verdict,
         parts,
         spare,
-        strip,
-        shown,
+        strip: None,
+        shown: None,
     })
 }
 
@@ -284,39 +265,13 @@ fn try_head(
         big,
         then,
         typed,
+        least: least_rows(window),
         verdict,
         parts,
         spare: room - taken,
         strip: None,
         shown: None,
     })
-}
-
-/// The large words, with room beside them for a number where one is to be typed; what is typed is in
-/// the smallest digits that are large enough, so that a further one costs a slow line little.
-fn words_and_typed(
-    view: &SessionView,
-    words: &str,
-    (wide, free): (u16, u16),
-    (least, window): (u16, u16),
-) -> Option<(Set, Option<Size>)> {
-    let beside = || {
-        let size = smallest("0", wide, view.ink, window)?;
-        let wide = wide.checked_sub(size.columns(USUAL) + EQUALS)?;
-        Some((large(words, (wide, free), view.ink, least.max(size.rows()))?, Some(size)))
-    };
-    let named = view.prompt.big.is_some() && view.prompt.field.typed == Some(Typed::Reading);
-    let beside = named.then(beside).flatten();
-    beside.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
-}
-
-/// The smallest letters that are large enough for a window.
-fn smallest(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
-    let least = least_rows(window);
-    let fits = |size: &Size| {
-        size.rows() >= least && size.columns(words) <= width && size.can_be_drawn_in(ink)
-    };
-    Size::ALL.into_iter().rev().find(fits)
 }
 
 pub(super) fn set_rows(set: &Option<Set>) -> u16 {
@@ -333,9 +288,9 @@ pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u
 
 /// The verdict in the smallest letters that are large enough: it stands beside the next question.
 pub(super) fn verdict(view: &SessionView, width: u16, window: u16) -> Option<Set> {
-    let words = view.around.note.iter().flat_map(|note| &note.large);
+    let words = view.around.note.iter().chain(&view.was_said).flat_map(|note| &note.large);
     words.into_iter().find_map(|words| {
-        let size = smallest(words, width, view.ink, window)?;
+        let size = smallest(words, width, view.ink, least_rows(window))?;
         Some(Set { size, lines: vec![words.clone()] })
     })
 }
@@ -395,11 +350,12 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
 }
 
 /// What Enter means or the entry is taken for, then the note; a row is kept free for what is not
-/// said yet, so that nothing above moves when it is.
+/// said yet, and all for what was said before the entry was begun, so that nothing above moves.
 pub(super) fn feedback(view: &SessionView, width: u16) -> Vec<Line> {
     let enter = view.prompt.field.enter.as_ref().map(|enter| format!("Enter: {enter}"));
     let enter = enter.map(|words| text::wrap(&words, width)).unwrap_or_default();
-    let kept_free = enter.len() + 1;
+    let before = view.was_said.as_ref().map_or(1, |note| note.lines(width).len());
+    let kept_free = enter.len() + before;
     let words = match (view.entry.is_empty(), view.taken_for.is_empty()) {
         (true, _) => enter,
         (false, true) => Vec::new(),

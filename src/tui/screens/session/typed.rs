@@ -1,0 +1,83 @@
+//! The number that is typed: beside the large words where there is room, else in their place.
+
+use super::super::frame;
+use super::SessionView;
+use super::fit::{Fit, large, least_rows};
+use crate::guide::Typed;
+use crate::tui::widgets::digits::{Ink, Set, Size};
+use ratatui::layout::Rect;
+
+/// A reading as it is mostly typed, which has room beside the large words.
+const USUAL: &str = "0.00";
+/// Rows of the smallest digits whose shapes are whole.
+const WHOLE: u16 = 4;
+/// Columns between the large words and what is typed beside them.
+const EQUALS: u16 = 4;
+
+/// Where a typed number stands.
+pub(super) struct Beside {
+    pub size: Size,
+    /// Where it begins.
+    pub area: Rect,
+    /// Where the sign of equality before it stands.
+    pub equals: Rect,
+}
+
+impl Fit {
+    /// Where a typed number stands beside the large words, on their foot; `None` where it is too long.
+    pub(super) fn typed_beside(&self, typed: &str, area: Rect) -> Option<Beside> {
+        let (size, set) = (self.typed?, self.big.as_ref()?);
+        let columns = set.lines.iter().map(|line| set.size.columns(line)).max()? + EQUALS;
+        let room = Rect { x: area.x + columns, width: area.width.checked_sub(columns)?, ..area };
+        let down = set.rows().checked_sub(size.rows())?;
+        let equals = Rect { x: room.x - EQUALS / 2, width: 1, ..area };
+        let middle = down + size.rows() / 2;
+        (size.columns(typed) <= room.width).then(|| Beside {
+            size,
+            area: frame::below(room, down),
+            equals: frame::row(equals, middle),
+        })
+    }
+}
+
+/// The large words, with room beside them for a number where one is to be typed; what is typed is in
+/// the smallest digits that are large enough, so that a further one costs a slow line little.
+pub(super) fn words_and_typed(
+    view: &SessionView,
+    words: &str,
+    (wide, free): (u16, u16),
+    (least, window): (u16, u16),
+) -> Option<(Set, Option<Size>)> {
+    let beside = || {
+        let size = smallest("0", wide, view.ink, least_rows(window))?;
+        let wide = wide.checked_sub(size.columns(USUAL) + EQUALS)?;
+        Some((large(words, (wide, free), view.ink, least.max(size.rows()))?, Some(size)))
+    };
+    let alone = || {
+        let size = smallest(words, wide, view.ink, least_rows(window).max(WHOLE))?;
+        let set = Set { size, lines: vec![words.to_owned()] };
+        (size.rows() <= free).then_some((set, None))
+    };
+    let reading = view.prompt.field.typed == Some(Typed::Reading);
+    let found = match &view.prompt.big {
+        Some(_) if reading => beside(),
+        Some(_) => None,
+        None => alone(),
+    };
+    found.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
+}
+
+/// The smallest letters that are so large at least.
+pub(super) fn smallest(words: &str, width: u16, ink: Ink, least: u16) -> Option<Size> {
+    let fits = |size: &Size| {
+        size.rows() >= least && size.columns(words) <= width && size.can_be_drawn_in(ink)
+    };
+    Size::ALL.into_iter().rev().find(fits)
+}
+
+/// What is typed in the place of the large words, in the smallest digits that are large enough.
+pub(super) fn in_place(typed: &str, room: (u16, u16), ink: Ink, least: u16) -> Option<Set> {
+    let size = smallest(typed, room.0, ink, least).filter(|size| size.rows() <= room.1);
+    let set = size.map(|size| Set { size, lines: vec![typed.to_owned()] });
+    set.or_else(|| large(typed, room, ink, 3))
+}
