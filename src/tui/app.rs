@@ -183,6 +183,9 @@ pub struct App<J: Job> {
     pub scrolled: usize,
     /// Columns and rows of the window, as it was painted last.
     pub room: (u16, u16),
+    /// Whether the question before was answered by a number. Whoever types on without looking up types
+    /// the next number: of that no digit may answer a choice.
+    pub(super) after_number: bool,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// Whether the bell may ring.
@@ -222,6 +225,7 @@ impl<J: Job> App<J> {
             seen: Seen::default(),
             scrolled: 0,
             room: (80, 24),
+            after_number: false,
             stale: false,
             bell: true,
             rings: false,
@@ -254,7 +258,13 @@ impl<J: Job> App<J> {
             (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
             (Top::Picture(_), Some(_)) if self.picture().is_some() => None,
-            (Top::Nothing | Top::Picture(_), Some(job)) => Some(job.prompt(self.form())),
+            (Top::Nothing | Top::Picture(_), Some(job)) => {
+                let mut prompt = job.prompt(self.form());
+                if self.after_number {
+                    prompt.field.wait_for_enter();
+                }
+                Some(prompt)
+            }
         }
     }
 

@@ -355,6 +355,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Back => step_back(&mut next),
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
+                next.after_number = false;
                 let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
                 return settle(next, reply);
             }
@@ -375,6 +376,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
                 (typed, _) => Answer::Typed(typed.to_owned()),
             };
             let reply = job.answer(next.form(), &answer, at);
+            if !matches!(reply, Reply::Refused(_)) {
+                next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+            }
             return settle(next, reply);
         }
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),

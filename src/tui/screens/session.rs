@@ -12,7 +12,6 @@ mod more;
 use super::frame::{self, Around, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
-use crate::guide::Typed;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set};
 use crate::tui::widgets::engine::EngineView;
@@ -73,22 +72,15 @@ impl SessionView {
     fn words(&self) -> Option<&str> {
         match &self.prompt.big {
             Some(big) => Some(&big.text),
-            None if self.types_a_number() => Some("0"),
+            None if self.prompt.field.is_number() => Some("0"),
             None => None,
-        }
-    }
-
-    fn types_a_number(&self) -> bool {
-        match self.prompt.field.typed {
-            Some(Typed::Count | Typed::Reading | Typed::Number) => true,
-            Some(Typed::Text) | None => false,
         }
     }
 
     /// The number that is being typed.
     fn typed(&self) -> Option<&str> {
         let typed = self.entry.as_str();
-        (self.types_a_number() && !typed.is_empty()).then_some(typed)
+        (self.prompt.field.is_number() && !typed.is_empty()).then_some(typed)
     }
 }
 
