@@ -176,9 +176,9 @@ pub struct Big {
 /// How a question may be answered.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
-    /// One digit answers at once; empty where something is typed.
+    /// One digit answers at once, or by Enter; empty where something else is typed.
     pub choices: Vec<Choice>,
-    /// What may be typed, where it is not a choice.
+    /// What may be typed, where one digit does not answer at once.
     pub typed: Option<Typed>,
     /// What Enter alone means; `None` where Enter alone is no answer.
     pub enter: Option<String>,
@@ -207,6 +207,8 @@ pub enum Typed {
     Number,
     /// Free text.
     Text,
+    /// One of the choices, kept by Enter.
+    Digit,
 }
 
 impl Field {
@@ -227,6 +229,21 @@ impl Field {
     pub fn or_enter(mut self, means: impl Into<String>) -> Field {
         self.enter = Some(means.into());
         self
+    }
+
+    /// Where a digit would answer at once, makes it wait for Enter.
+    pub fn wait_for_enter(&mut self) {
+        if self.typed.is_none() && !self.choices.is_empty() {
+            self.typed = Some(Typed::Digit);
+        }
+    }
+
+    /// Tells whether a number is to be typed, and not one of the choices.
+    pub fn is_number(&self) -> bool {
+        match self.typed {
+            Some(Typed::Count | Typed::Reading | Typed::Number) => true,
+            Some(Typed::Text | Typed::Digit) | None => false,
+        }
     }
 
     /// Tells whether a digit is one of the choices.

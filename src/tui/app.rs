@@ -22,19 +22,11 @@ use super::watching::{LOOK, Watched};
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
 use crate::domain::document::Node;
-use crate::domain::entry::{Back, Entry, Moment};
-use crate::domain::session::asleep;
+use crate::domain::entry::{Entry, Moment};
 use crate::guide::Prompt;
 use crate::guide::warmth::Wait;
 use crate::report::history_sheet::Page;
 use std::sync::Arc;
-
-/// The same key again within this is one press that bounced; whatever confirms so soon after the
-/// question changed confirms what nobody has read.
-const BOUNCE_MS: i64 = 150;
-/// The key that confirmed, once more within this, may be held down: terminals begin to repeat a held
-/// key after a quarter of a second to two seconds, and do not tell. What follows it tells.
-const HELD_MS: i64 = 2_000;
 
 /// What the shell is to do before the next state counts.
 #[derive(Clone, Debug, PartialEq)]
@@ -195,6 +187,11 @@ pub struct App<J: Job> {
     pub scrolled: usize,
     /// Columns and rows of the window, as it was painted last.
     pub room: (u16, u16),
+    /// Whether the question before was answered by a number. Whoever types on without looking up types
+    /// the next number: of that no digit may answer a choice.
+    pub(super) after_number: bool,
+    /// When a digit answered a choice: an Enter close behind it belongs to it, and confirms nothing else.
+    pub(super) chosen_at: Option<Moment>,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// Whether the bell may ring.
@@ -238,6 +235,8 @@ impl<J: Job> App<J> {
             seen: Seen::default(),
             scrolled: 0,
             room: (80, 24),
+            after_number: false,
+            chosen_at: None,
             stale: false,
             bell: true,
             rings: false,
@@ -276,7 +275,13 @@ impl<J: Job> App<J> {
             (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
             (Top::Picture(_), Some(_)) if self.picture().is_some() => None,
-            (Top::Nothing | Top::Picture(_), Some(job)) => Some(job.prompt(self.form())),
+            (Top::Nothing | Top::Picture(_), Some(job)) => {
+                let mut prompt = job.prompt(self.form());
+                if self.after_number {
+                    prompt.field.wait_for_enter();
+                }
+                Some(prompt)
+            }
         }
     }
 
@@ -459,57 +464,5 @@ impl<J: Job> App<J> {
             self.rings = self.bell;
         }
         self
-    }
-
-    /// Tells how long the mechanic was away, where the next key may only wake.
-    pub(super) fn asleep(&self, at: Moment) -> Option<Back> {
-        asleep(self.last_key?, at)
-    }
-
-    /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,
-    /// or any that confirms before the question it would answer can have been read.
-    pub(super) fn passed_over(&self, action: &Action, at: Moment) -> bool {
-        let counts = self.confirms(action);
-        let soon = |last: &Action| counts || same_key(last, action);
-        *action == Action::HeldDown || self.within(BOUNCE_MS, at, soon)
-    }
-
-    /// Tells whether this key may be the last one held down, which only what follows it can tell: a
-    /// finger that taps is never as fast as a key that repeats.
-    pub fn may_be_held(&self, action: &Action, at: Moment) -> bool {
-        self.confirms(action)
-            && self.within(HELD_MS, at, |last| last == action)
-            && !self.passed_over(action, at)
-    }
-
-    /// Tells whether such a key was heard so short a time ago, whether it counted or not.
-    fn within(&self, ms: i64, at: Moment, is_such: impl Fn(&Action) -> bool) -> bool {
-        self.last_answer.as_ref().is_some_and(|(last, then)| {
-            is_such(last) && (0..ms).contains(&(at.unix_ms - then.unix_ms))
-        })
-    }
-
-    /// Tells whether a key answers a question, or takes an answer back, by itself, with nothing typed.
-    fn confirms(&self, action: &Action) -> bool {
-        match action {
-            Action::Digit(_) => self.place() == Place::Choice,
-            Action::Enter => {
-                self.entry.is_empty()
-                    && !matches!(
-                        self.place(),
-                        Place::List | Place::Page | Place::Review | Place::Watching
-                    )
-            }
-            // Held down it would take back one entry after the other.
-            Action::TakeBack => true,
-            _ => false,
-        }
-    }
-}
-
-fn same_key(last: &Action, now: &Action) -> bool {
-    match (last, now) {
-        (Action::Digit(last), Action::Type(now)) => now.to_digit(10) == Some(u32::from(*last)),
-        (last, now) => last == now,
     }
 }

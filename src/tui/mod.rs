@@ -33,6 +33,7 @@ pub mod screens;
 pub mod signals;
 pub mod terminal;
 pub mod theme;
+mod too_soon;
 pub mod update;
 pub mod view;
 pub mod watching;

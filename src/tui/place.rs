@@ -38,7 +38,7 @@ impl Place {
     /// Tells the place of a question.
     pub fn of(prompt: &Prompt) -> Place {
         match (prompt.field.typed, prompt.field.choices.is_empty()) {
-            (Some(Typed::Count), _) => Place::Count,
+            (Some(Typed::Count | Typed::Digit), _) => Place::Count,
             (Some(Typed::Reading), _) => Place::Reading,
             (Some(Typed::Number), _) => Place::Number,
             (Some(Typed::Text), _) => Place::Text,

@@ -43,7 +43,11 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.rings = false;
     next.last_key = Some(at);
     next.was_said = app.said_before(action);
-    let bounced = app.passed_over(action, at);
+    let of_a_digit = app.belongs_to_a_digit(action, at);
+    if of_a_digit {
+        next.chosen_at = None;
+    }
+    let bounced = of_a_digit || app.passed_over(action, at);
     if bounced || matches!(action, Action::Enter | Action::Digit(_) | Action::TakeBack) {
         let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
         next.last_answer = Some((answer.clone(), at));
@@ -332,6 +336,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         }
         Action::Digit(digit) => {
             if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
+                (next.after_number, next.chosen_at) = (false, Some(at));
                 let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
                 return settle(next, reply);
             }
@@ -348,6 +353,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
                 return (next, None);
             };
             let reply = job.answer(next.form(), &answer, at);
+            if !matches!(reply, Reply::Refused(_)) {
+                next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+            }
             return settle(next, reply);
         }
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),

@@ -37,7 +37,10 @@ pub fn answer_to(text: &str) -> String {
         ("Aircraft total time", "\r"),
     ];
     let found = answers.iter().find(|(words, _)| text.contains(words));
-    found.unwrap_or_else(|| panic!("nobody answers:\n{text}")).1.into()
+    let keys = found.unwrap_or_else(|| panic!("nobody answers:\n{text}")).1;
+    // A choice that follows a number has an entry, and is kept by Enter.
+    let waits = keys.len() == 1 && text.lines().any(|line| line.trim() == ">");
+    if waits { format!("{keys}\r") } else { keys.into() }
 }
 
 /// The line of the screen that says which valve is gauged.

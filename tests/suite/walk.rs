@@ -7,6 +7,7 @@ mod looking;
 mod owed;
 mod pad;
 pub mod places;
+mod typed_on;
 
 use super::kinds;
 use crate::styled;
@@ -17,6 +18,7 @@ use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Session};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::Typed;
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles;
 use cowlside::tui::app::{App, Carried, Effect};
@@ -228,8 +230,17 @@ impl Walk {
             };
             match code {
                 Some(code) => self.key(code),
-                None => word.chars().for_each(|letter| self.key(KeyCode::Char(letter))),
+                None => word.chars().for_each(|letter| self.letter(letter)),
             }
+        }
+    }
+
+    /// Presses a letter; a digit among choices that wait for Enter has its Enter.
+    fn letter(&mut self, letter: char) {
+        let typed = self.app().prompt().and_then(|prompt| prompt.field.typed);
+        self.key(KeyCode::Char(letter));
+        if typed == Some(Typed::Digit) && letter.is_ascii_digit() {
+            self.key(KeyCode::Enter);
         }
     }
 

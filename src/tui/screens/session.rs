@@ -16,7 +16,6 @@ mod whole;
 use super::frame::{self, Around, Note, below};
 use crate::domain::ascii::ascii;
 use crate::guide::Prompt;
-use crate::guide::Typed;
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink};
@@ -92,22 +91,15 @@ impl SessionView {
     fn words(&self) -> Option<&str> {
         match &self.prompt.big {
             Some(big) => Some(&big.text),
-            None if self.types_a_number() => Some("0"),
+            None if self.prompt.field.is_number() => Some("0"),
             None => None,
-        }
-    }
-
-    fn types_a_number(&self) -> bool {
-        match self.prompt.field.typed {
-            Some(Typed::Count | Typed::Reading | Typed::Number) => true,
-            Some(Typed::Text) | None => false,
         }
     }
 
     /// The number that is being typed.
     fn typed(&self) -> Option<&str> {
         let typed = self.entry.as_str();
-        (self.types_a_number() && !typed.is_empty()).then_some(typed)
+        (self.prompt.field.is_number() && !typed.is_empty()).then_some(typed)
     }
 }
 

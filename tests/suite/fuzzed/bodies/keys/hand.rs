@@ -7,6 +7,7 @@ use cowlside::domain::session::{Due, State};
 use cowlside::domain::typed::label;
 use cowlside::domain::units::Length;
 use cowlside::domain::valve::Valve;
+use cowlside::guide::Typed;
 use cowlside::tui::app::{App, Top};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::keymap::{Begun, Place};
@@ -147,8 +148,16 @@ fn answer(app: &App<Bench>, pick: u8) -> Vec<Press> {
         }
         Place::Enter => vec![key(KeyCode::Enter)],
         Place::Choice => choice(app, pick),
+        Place::Count if waits(app) => {
+            choice(app, pick).into_iter().chain([key(KeyCode::Enter)]).collect()
+        }
         Place::Count | Place::Reading | Place::Number | Place::Text => typed(&words(app, pick)),
     }
+}
+
+/// Tells whether one of several answers waits for Enter.
+fn waits(app: &App<Bench>) -> bool {
+    app.prompt().is_some_and(|prompt| prompt.field.typed == Some(Typed::Digit))
 }
 
 fn choice(app: &App<Bench>, pick: u8) -> Vec<Press> {

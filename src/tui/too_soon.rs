@@ -1,0 +1,76 @@
+//! Keys that count for nothing: bounced, held down, or pressed before what they would answer was read.
+
+use super::app::App;
+use super::job::Job;
+use super::keymap::{Action, Place};
+use crate::domain::entry::{Back, Moment};
+use crate::domain::session::asleep;
+
+/// The same key again within this is one press that bounced; whatever confirms so soon after the
+/// question changed confirms what nobody has read.
+const BOUNCE_MS: i64 = 150;
+/// The key that confirmed, once more within this, may be held down: terminals begin to repeat a held
+/// key after a quarter of a second to two seconds, and do not tell. What follows it tells.
+const HELD_MS: i64 = 2_000;
+/// An Enter by habit follows its digit within this (from memory, of typing on a number pad).
+const BELONGS_MS: i64 = 400;
+
+impl<J: Job> App<J> {
+    /// Tells how long the mechanic was away, where the next key may only wake.
+    pub(super) fn asleep(&self, at: Moment) -> Option<Back> {
+        asleep(self.last_key?, at)
+    }
+
+    /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,
+    /// or any that confirms before the question it would answer can have been read.
+    pub(super) fn passed_over(&self, action: &Action, at: Moment) -> bool {
+        let counts = self.confirms(action);
+        let soon = |last: &Action| counts || same_key(last, action);
+        *action == Action::HeldDown || self.within(BOUNCE_MS, at, soon)
+    }
+
+    /// Tells whether this key may be the last one held down, which only what follows it can tell: a
+    /// finger that taps is never as fast as a key that repeats.
+    pub fn may_be_held(&self, action: &Action, at: Moment) -> bool {
+        self.confirms(action)
+            && self.within(HELD_MS, at, |last| last == action)
+            && !self.passed_over(action, at)
+    }
+
+    /// Tells whether an Enter comes so close behind a digit that answered by itself that it belongs to it.
+    pub(super) fn belongs_to_a_digit(&self, action: &Action, at: Moment) -> bool {
+        let soon = |then: Moment| (0..BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
+        *action == Action::Enter && self.entry.is_empty() && self.chosen_at.is_some_and(soon)
+    }
+
+    /// Tells whether such a key was heard so short a time ago, whether it counted or not.
+    fn within(&self, ms: i64, at: Moment, is_such: impl Fn(&Action) -> bool) -> bool {
+        self.last_answer.as_ref().is_some_and(|(last, then)| {
+            is_such(last) && (0..ms).contains(&(at.unix_ms - then.unix_ms))
+        })
+    }
+
+    /// Tells whether a key answers a question, or takes an answer back, by itself, with nothing typed.
+    fn confirms(&self, action: &Action) -> bool {
+        match action {
+            Action::Digit(_) => self.place() == Place::Choice,
+            Action::Enter => {
+                self.entry.is_empty()
+                    && !matches!(
+                        self.place(),
+                        Place::List | Place::Page | Place::Review | Place::Watching
+                    )
+            }
+            // Held down it would take back one entry after the other.
+            Action::TakeBack => true,
+            _ => false,
+        }
+    }
+}
+
+fn same_key(last: &Action, now: &Action) -> bool {
+    match (last, now) {
+        (Action::Digit(last), Action::Type(now)) => now.to_digit(10) == Some(u32::from(*last)),
+        (last, now) => last == now,
+    }
+}

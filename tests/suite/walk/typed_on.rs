@@ -1,0 +1,107 @@
+//! Whoever types on without looking up answers no choice: the next number of a reading, of a try, of a
+//! temperature is no answer to a question that came between.
+
+use super::*;
+use cowlside::domain::entry::{Entry, NutSaid};
+
+/// Presses each key as it is, with no Enter of its own.
+fn raw(walk: &mut Walk, keys: &str) {
+    for word in keys.split_whitespace() {
+        match word {
+            "enter" => walk.key(KeyCode::Enter),
+            digits => digits.chars().for_each(|digit| walk.key(KeyCode::Char(digit))),
+        }
+    }
+}
+
+fn at_the_first_valve() -> Walk {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1");
+    walk
+}
+
+/// Types on, and nothing is kept; what was typed is refused in words and stands there.
+fn nothing_kept(walk: &mut Walk, keys: &str) {
+    let (before, due) = (walk.session().kept.len(), walk.session().state.due());
+    raw(walk, keys);
+    let screen = walk.screen();
+    assert_eq!(walk.session().kept.len(), before, "{keys}: {screen}");
+    assert_eq!(walk.session().state.due(), due, "{keys}");
+    assert!(screen.contains("is no answer here: press 1, "), "{keys}: {screen}");
+}
+
+#[test]
+fn the_next_try_locks_no_nut() {
+    let mut walk = at_the_first_valve();
+    walk.press("6 enter 9 enter 1 10 enter");
+    for tries in ["11 enter", "10 enter", "015 enter"] {
+        nothing_kept(&mut walk, tries);
+    }
+    raw(&mut walk, "2 enter 11 enter 1 enter");
+    let said = walk.session().kept.iter().rev().find_map(|kept| match &kept.entry {
+        Entry::Nut(nut) => Some(nut.said.clone()),
+        _ => None,
+    });
+    assert!(matches!(said, Some(NutSaid::Locked { .. })), "{said:?}");
+}
+
+#[test]
+fn a_reading_typed_again_neither_passes_a_valve_over_nor_keeps_a_slip() {
+    let mut walk = at_the_first_valve();
+    // "What now?": 31 is no 3 with its first reason.
+    raw(&mut walk, "6 enter 20 enter");
+    for again in ["31 enter", "20 enter", "12 enter"] {
+        nothing_kept(&mut walk, again);
+    }
+    // A doubted leaf: 15 is no 1, keep it.
+    let mut walk = at_the_first_valve();
+    raw(&mut walk, "2 enter");
+    let before = walk.session().kept.len();
+    raw(&mut walk, "15 enter");
+    assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
+    raw(&mut walk, "2 enter 6 enter");
+    assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
+}
+
+#[test]
+fn a_whole_stop_typed_blind_answers_no_question_between() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    raw(&mut walk, "2 enter");
+    nothing_kept(&mut walk, "12 enter");
+    // A digit that is none of the answers is said to be none.
+    nothing_kept(&mut walk, "6 enter");
+    raw(&mut walk, "1 enter 6 enter");
+    // Any other question is answered by one digit, as ever.
+    walk.press("9 enter 1 12 enter 1");
+    assert!(walk.session().state.current(Valve::new(1, Kind::Exhaust)).is_some());
+}
+
+#[test]
+fn a_temperature_typed_again_takes_no_set_of_leaves() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1");
+    raw(&mut walk, "18 enter");
+    nothing_kept(&mut walk, "20 enter");
+    raw(&mut walk, "1 enter");
+    // The way of working was no number's neighbour: one digit.
+    let before = walk.session().kept.len();
+    raw(&mut walk, "1");
+    assert!(walk.session().kept.len() > before, "{}", walk.screen());
+}
+
+#[test]
+fn an_enter_close_behind_a_digit_agrees_to_nothing_and_the_next_one_does() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1 18 enter 1");
+    // The scope; what comes next is a list that Enter alone agrees to.
+    raw(&mut walk, "1");
+    let before = walk.session().kept.len();
+    walk.now -= 700;
+    raw(&mut walk, "enter");
+    assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
+    assert!(walk.screen().contains("Enter not counted"), "{}", walk.screen());
+    raw(&mut walk, "enter");
+    assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
+}
