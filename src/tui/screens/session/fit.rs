@@ -10,7 +10,7 @@ use super::more::{lines_of, words_and_next};
 use super::typed::{smallest, words_and_typed};
 use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
-use crate::guide::Choice;
+use crate::guide::{Choice, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
@@ -314,12 +314,25 @@ pub(super) fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) ->
 pub(super) fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> {
     // Where nothing is large the question itself stands out.
     let role = if view.words().is_some() { Role::Title } else { Role::Due };
-    let mut asked = lines_of(&view.prompt.ask, wide, role);
+    let marked = spread == Spread::SideBySide && view.prompt.field.typed == Some(Typed::Digit);
+    let none =
+        marked && !view.entry.is_empty() && !choices_of(view).any(|digit| digit == view.entry);
+    let ask = if none {
+        format!("{} > {}", view.prompt.ask, view.entry)
+    } else {
+        view.prompt.ask.clone()
+    };
+    let mut asked = lines_of(&ask, wide, role);
     asked.extend(choices(view, wide, spread));
-    if view.prompt.field.typed.is_some() {
+    // Where room is short what is chosen is marked among the choices.
+    if view.prompt.field.typed.is_some() && !marked {
         asked.push(Line::Entry);
     }
     asked
+}
+
+fn choices_of(view: &SessionView) -> impl Iterator<Item = String> + '_ {
+    view.prompt.field.choices.iter().map(|choice| choice.digit.to_string())
 }
 
 fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
@@ -337,7 +350,11 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
             lines
         }
         Spread::SideBySide => {
-            let label = |choice: &Choice| format!("{} {}", choice.digit, choice.label);
+            let label = |choice: &Choice| {
+                let chosen =
+                    view.prompt.field.typed.is_some() && view.entry == choice.digit.to_string();
+                format!("{}{} {}", if chosen { "> " } else { "" }, choice.digit, choice.label)
+            };
             let labels: Vec<String> = choices.iter().map(label).collect();
             let fitting = |line: String| match text::columns(&line) <= width {
                 true => vec![line],
