@@ -308,9 +308,10 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         "Locked and gauged: which leaf drags?",
     )
     .big(
-        turn.map_or_else(|| "SET".into(), |turn| turn.large()),
+        valve_short(state, valve),
         format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
     )
+    .large_too("", turn.map(|turn| turn.large()))
     .lines(turn.map(|turn| capital(&turn.words())))
     .lines(
         broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),

@@ -271,7 +271,14 @@ fn what_is_gauged_what_is_typed_and_the_notice_are_at_least_an_eighth_of_the_hei
             let buf = painted(&view, Theme::plain(), size);
             let found = tallest_ink(&buf);
             // In 40 columns a word of five letters cannot be larger than seven rows.
-            let most = if size.0 < 80 { 7 } else { u16::MAX };
+            let two = matches!(&view, View::Question(question)
+                if question.prompt.big.as_ref().is_some_and(|big| !big.then.is_empty()));
+            // Of two words beside a number each has less.
+            let most = match (size.0 < 80, two) {
+                (true, true) => 3,
+                (true, false) => 7,
+                (false, _) => u16::MAX,
+            };
             let least = (size.1 * 12).div_ceil(100).max(3).min(most);
             assert!(found >= least, "{found} of {size:?}\n{}", text_of(&buf));
         }

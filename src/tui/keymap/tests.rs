@@ -27,7 +27,7 @@ fn a_minus_takes_back_only_where_it_cannot_begin_an_entry() {
     for place in [Place::Choice, Place::Enter, Place::Count, Place::Reading] {
         assert_eq!(press('-', place, Begun::No), Action::TakeBack);
     }
-    assert_eq!(press('-', Place::Reading, Begun::Yes), Action::Nothing);
+    assert_eq!(press('-', Place::Reading, Begun::Yes), Action::AfterEntry('-'));
     assert_eq!(press('-', Place::Number, Begun::No), Action::Type('-'));
     assert_eq!(press('-', Place::Text, Begun::No), Action::Type('-'));
 }

@@ -68,7 +68,7 @@ fn after_a_break_a_screw_that_was_being_set_is_gauged_before_it_is_turned() {
     service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
     service.calmly_while(|_, due| !matches!(due, Due::Trying(_)));
     assert!(!says(&service, "Screw in") && says(&service, "gauge it first"));
-    assert_eq!(asked(&service).big.unwrap().text, "SET");
+    assert_eq!(asked(&service).big.unwrap().then, "");
     // Once it was gauged, what that figure asks for is told again.
     service.tell(Input::Tried { typed: "15".into(), sure: true });
     service.tell(Input::NutStillSlack);

@@ -30,9 +30,13 @@ pub(super) const CUTS: [Cut; 6] = [
 pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
     // What is to be done next has a place of its own only where there is more room.
-    let title = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
-        None | Some("") => title,
-        Some(then) => lines_of(&format!("{}: {then}", view.prompt.title), size.0, Role::Title),
+    let (words, title) = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
+        None | Some("") => (view.prompt.title.clone(), title),
+        Some(then) => {
+            let words = format!("{then}: {}", view.prompt.title);
+            let title = lines_of(&words, size.0, Role::Title);
+            (words, title)
+        }
     };
     let gauging = view.prompt.field.typed == Some(Typed::Reading);
     let how: Vec<Line> = if gauging {
@@ -50,9 +54,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
             (false, _) => Vec::new(),
             (true, false) => title.clone(),
             // The valve stands at its beginning.
-            (true, true) => {
-                vec![Line::Words(text::cut(&view.prompt.title, size.0), Role::Title)]
-            }
+            (true, true) => vec![Line::Words(text::cut(&words, size.0), Role::Title)],
         };
         cut_to(view, size, window, cut, title)
     });

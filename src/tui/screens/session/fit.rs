@@ -7,7 +7,7 @@
 
 use super::compact::compact;
 use super::more::{lines_of, words_and_next};
-use super::typed::{smallest, words_and_typed};
+use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Typed};
@@ -205,8 +205,12 @@ fn try_fit(
     let next = view.prompt.big.as_ref().filter(|big| !big.then.is_empty());
     let (big, then, typed) = match (view.words(), next) {
         (_, Some(big)) => {
-            let (big, then) = words_and_next(big, (wide, free), view.ink, least)?;
-            (Some(big), Some(then), None)
+            let two =
+                |wide, typed| Some((words_and_next(big, (wide, free), view.ink, least)?, typed));
+            let beside = beside_words(view, wide, window);
+            let beside = beside.and_then(|(wide, typed)| two(wide, typed));
+            let ((big, then), typed) = beside.or_else(|| two(wide, None))?;
+            (Some(big), Some(then), typed)
         }
         (Some(words), None) => {
             let (big, typed) = words_and_typed(view, words, (wide, free), (least, window))?;

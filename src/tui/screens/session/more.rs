@@ -50,7 +50,10 @@ pub(super) fn words_and_next(
 ) -> Option<(Set, Set)> {
     let enough = |two: &(Set, Set)| two.0.size.rows().min(two.1.size.rows()) >= least;
     let words = [format!("{} {}", big.value, big.text), big.text.clone()];
-    words.iter().find_map(|words| digits::set_two(words, &big.then, room, ink).filter(enough))
+    words
+        .iter()
+        .skip(usize::from(big.value.is_empty()))
+        .find_map(|words| digits::set_two(words, &big.then, room, ink).filter(enough))
 }
 
 /// What Enter means or the entry is taken for, and the note, with no row kept free.

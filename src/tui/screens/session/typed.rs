@@ -40,6 +40,24 @@ impl Fit {
     }
 }
 
+fn is_reading(view: &SessionView) -> bool {
+    view.prompt.field.typed == Some(Typed::Reading)
+}
+
+/// The columns that are left for large words where a reading is to be typed beside them, and the size
+/// of that; all of them where none is.
+pub(super) fn beside_words(
+    view: &SessionView,
+    wide: u16,
+    window: u16,
+) -> Option<(u16, Option<Size>)> {
+    if !is_reading(view) {
+        return Some((wide, None));
+    }
+    let size = smallest("0", wide, view.ink, least_rows(window))?;
+    Some((wide.checked_sub(size.columns(USUAL) + EQUALS)?, Some(size)))
+}
+
 /// The large words, with room beside them for a number where one is to be typed; what is typed is in
 /// the smallest digits that are large enough, so that a further one costs a slow line little.
 pub(super) fn words_and_typed(
@@ -49,18 +67,17 @@ pub(super) fn words_and_typed(
     (least, window): (u16, u16),
 ) -> Option<(Set, Option<Size>)> {
     let beside = || {
-        let size = smallest("0", wide, view.ink, least_rows(window))?;
-        let wide = wide.checked_sub(size.columns(USUAL) + EQUALS)?;
-        Some((large(words, (wide, free), view.ink, least.max(size.rows()))?, Some(size)))
+        let (wide, size) = beside_words(view, wide, window)?;
+        let least = size.map_or(least, |size| least.max(size.rows()));
+        Some((large(words, (wide, free), view.ink, least)?, size))
     };
     let alone = || {
         let size = smallest(words, wide, view.ink, least_rows(window).max(WHOLE))?;
         let set = Set { size, lines: vec![words.to_owned()] };
         (size.rows() <= free).then_some((set, None))
     };
-    let reading = view.prompt.field.typed == Some(Typed::Reading);
     let found = match &view.prompt.big {
-        Some(_) if reading => beside(),
+        Some(_) if is_reading(view) => beside(),
         Some(_) => None,
         None => alone(),
     };
