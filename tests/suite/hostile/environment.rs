@@ -250,7 +250,7 @@ fn the_screens_stand_in_any_environment_or_say_why_not() {
         if drawn {
             seat.await_text("Which engine?");
             seat.press("?");
-            seat.await_text("take back");
+            seat.await_text("Keys here");
             seat.press("\u{1b}");
             seat.await_text("Which engine?");
             seat.press("q");
