@@ -84,7 +84,11 @@ fn is_promised(test: &LeakTest) -> bool {
 
 fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {
     let place = place_words(session.state.facts(), cylinder);
-    ask.big(number_and_side(&session.state, cylinder), place).with(Field::typed(Typed::Number))
+    ask.big(number_and_side(&session.state, cylinder), place)
+        .with(Field::typed(Typed::Number))
+        .line(format!(
+            "Bring piston {cylinder} to top dead centre of compression before air goes on."
+        ))
 }
 
 fn held(session: &Session) -> String {
