@@ -198,8 +198,8 @@ fn running_hours_are_one_number_and_a_lower_one_asks_why() {
     let (effect, screen) = tell("12\n");
     assert!(effect.is_none() && screen.contains("12.0 h is less than 413.2 h"), "{screen}");
     assert_eq!(tell("12\n2").0, None);
-    assert_eq!(tell("12\n21").0, told(1_200, true));
-    assert!(tell("12\n22").1.contains("Running hours now"));
+    assert_eq!(tell("12\n2\n1").0, told(1_200, true));
+    assert!(tell("12\n2\n2").1.contains("Running hours now"));
     assert!(tell("4205\n").1.contains("is that right?"));
     assert!(tell("12\n1").1.contains("Running hours now"));
     assert!(tell("4x\n").0.is_none());
