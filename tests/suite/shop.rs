@@ -201,7 +201,7 @@ fn running_hours_are_one_number_and_a_lower_one_asks_why() {
     assert_eq!(tell("12\n2\n1").0, told(1_200, true));
     assert!(tell("12\n2\n2").1.contains("Running hours now"));
     assert!(tell("4205\n").1.contains("is that right?"));
-    assert!(tell("12\n1").1.contains("Running hours now"));
+    assert!(tell("12\n1\n").1.contains("Running hours now"));
     assert!(tell("4x\n").0.is_none());
     let mut app = asked.clone();
     assert_eq!(press(&mut app, &[KeyCode::Esc]), Some(Effect::Shop), "nothing is told");
