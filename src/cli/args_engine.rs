@@ -6,7 +6,7 @@ use clap::{Args, Subcommand};
 #[derive(Debug, Args)]
 #[command(
     arg_required_else_help = false,
-    after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine profile \"Blue trainer\" flat-four"
+    after_help = "Examples:\n  cowlside engine add \"Red tug\" --profile flat-four --hours 412.6\n  cowlside engine hours \"Blue trainer\" 637.1\n  cowlside engine profile \"Blue trainer\" flat-four"
 )]
 pub struct Engine {
     /// What to do
@@ -36,17 +36,9 @@ pub enum EngineWhat {
     },
     /// Tells an engine's running hours
     #[command(
-        after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 9437.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
+        after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 637.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
     )]
-    Hours {
-        /// Its name, id, or the beginning of either
-        name: String,
-        /// Running hours now, as in 437.1
-        hours: String,
-        /// The counter was replaced: the figure may be lower than the last one
-        #[arg(long)]
-        counter_replaced: bool,
-    },
+    Hours(Told),
     /// Gives an engine another profile, from its next service on
     #[command(after_help = "Example:\n  cowlside engine profile \"Blue trainer\" flat-four")]
     Profile {
@@ -55,4 +47,22 @@ pub enum EngineWhat {
         /// The profile's name or path
         profile: String,
     },
+}
+
+/// What the hour counter of an engine shows.
+#[derive(Debug, Args)]
+pub struct Told {
+    /// Its name, id, or the beginning of either
+    pub name: String,
+    /// Running hours now, as in 437.1
+    pub hours: String,
+    /// The counter was replaced: the figure may be lower than the last one
+    #[arg(long)]
+    pub counter_replaced: bool,
+    /// The hours told last were a mistake: these take their place, and those stay in the file
+    #[arg(long)]
+    pub correct: bool,
+    /// More hours than can have passed since the counter was told last, and right all the same
+    #[arg(long)]
+    pub so_it_is: bool,
 }

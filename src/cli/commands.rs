@@ -3,6 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::demo;
+use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession};
@@ -25,7 +26,7 @@ use crate::guide::{Step, start, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::tag_sheet::Tag;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
-use crate::store::engines::{Counter, Engine};
+use crate::store::engines::Engine;
 use crate::store::journal::{Opened, Verdict};
 use crate::store::profiles;
 use crate::store::sessions::Glance;
@@ -69,11 +70,10 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             writeln!(world.out, "added {} at {hours} h", plain(name))?;
             added.told.iter().for_each(|words| world.warn(words));
         }
-        args::EngineWhat::Hours { name, hours, counter_replaced } => {
-            let engine = workshop.engine(name)?;
-            let hours = read_hours(hours)?;
-            let counter = if *counter_replaced { Counter::Replaced } else { Counter::Same };
-            workshop.told_hours(&engine, hours, counter, (world.now)())?;
+        args::EngineWhat::Hours(told) => {
+            let engine = workshop.engine(&told.name)?;
+            let hours = read_hours(&told.hours)?;
+            engine_hours::tell(workshop, &engine, (hours, told), (world.now)())?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
         }
         args::EngineWhat::Profile { name, profile } => {
@@ -255,7 +255,8 @@ fn begin(
     engine: &Engine,
     damaged: &[String],
 ) -> Result<Option<Begin>, Fail> {
-    ask_all(world, |given| start::begin(&engine.name, damaged, Some(engine.counter()), given))
+    let last = engine_hours::last(engine, (world.now)());
+    ask_all(world, |given| start::begin(&engine.name, damaged, Some(&last), given))
 }
 
 /// Asks until everything is answered; `None` at the end of the input.

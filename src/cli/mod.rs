@@ -9,6 +9,7 @@ mod backup;
 mod commands;
 pub mod demo;
 mod describing;
+mod engine_hours;
 mod engine_profile;
 mod export;
 mod fail;

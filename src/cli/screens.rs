@@ -7,6 +7,7 @@ mod looking_on;
 
 use super::commands::add_engine;
 use super::describing::{self, Describing};
+use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, saved_in};
@@ -150,7 +151,7 @@ impl<'a> Shell<'a> {
             Effect::CompareAt(row) => Ok(Carried::Table(self.compare_at(*row)?)),
             Effect::RecordsAt(row) => Ok(Carried::Records(self.records_at(*row)?)),
             Effect::Record(row) => Ok(Carried::Record(self.record_of(*row)?)),
-            Effect::HoursAt(row) => self.hours_at(*row),
+            Effect::HoursAt(row) => self.hours_at(*row, at),
             Effect::Kinds => Ok(self.kinds()),
             Effect::Kind(row) => match self.kinds.get(*row) {
                 Some(kind) => Ok(Carried::Session(Box::new(new_engine(kind)))),
@@ -268,13 +269,13 @@ impl<'a> Shell<'a> {
     }
 
     /// Asks for the running hours of an engine.
-    fn hours_at(&self, row: usize) -> Result<Carried<Bench>, Fail> {
+    fn hours_at(&self, row: usize, at: Moment) -> Result<Carried<Bench>, Fail> {
         let Some(engine) = self.rows.get(row) else {
             return Err(Fail::work("a new engine has no hours yet", "choose one that is here"));
         };
         // As it stands on disk now: another program may have told them since.
         let engine = self.workshop.engine(&engine.id)?;
-        let last = engine.counter();
+        let last = engine_hours::last(&engine, at);
         Ok(on_bench(Desk::Hours { id: engine.id, engine: engine.name, last }))
     }
 
@@ -342,7 +343,7 @@ impl<'a> Shell<'a> {
         }
         Ok(match gone_on {
             GoneOn::Nothing(damaged) => {
-                let last = Some(engine.counter());
+                let last = Some(engine_hours::last(engine, at));
                 let (id, engine) = (engine.id.clone(), engine.name.clone());
                 on_bench(Desk::Beginning { id, engine, damaged, last })
             }

@@ -434,7 +434,8 @@ impl Workshop {
         let told = |engine: &mut Engine| engine.tell_hours(&day, hours, counter);
         engines::update(&self.folder, &engine.id, told).map_err(|error| match error {
             StoreError::FewerHours { .. } => {
-                let hint = "read the counter again; where it was replaced, add --counter-replaced";
+                let hint = "read the counter again; where it was replaced, add --counter-replaced; \
+                            where the hours before were a mistake, --correct";
                 Fail::work(error.to_string(), hint)
             }
             other => other.into(),

@@ -241,7 +241,7 @@ pub fn on_day(moment: Moment, corrected: Option<&str>) -> Moment {
 }
 
 /// Counts the days from 1970-01-01 to a day given as YYYY-MM-DD.
-fn days_since_1970(text: &str) -> Option<i64> {
+pub fn days_since_1970(text: &str) -> Option<i64> {
     let mut parts = text.split('-').map(|part| part.parse::<u16>().ok());
     let (year, month, day) = (parts.next()??, parts.next()??, parts.next()??);
     let leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;

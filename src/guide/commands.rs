@@ -182,10 +182,12 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
         | Command::SkipValve
         | Command::AsFoundLost
         | Command::SetAnyway
-        | Command::AgainstPlan
         | Command::Paper
         | Command::NeverTouched
         | Command::SkipRound => status::in_rounds(state) && !state.apart(),
+        Command::AgainstPlan => {
+            status::in_rounds(state) && !state.apart() && !state.crank_unproven()
+        }
         Command::PartOut => status::in_rounds(state),
         Command::PartIn => !state.parts_out.is_empty(),
         Command::Rest => {

@@ -28,7 +28,7 @@ pub(super) fn before_setting(
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
     let usual = ["done earlier in this service", LEAK_TEST_LATER];
-    asked(ask.line(held(session)), why, &usual, given)
+    asked(ask.line(held(session, valve.cylinder)), why, &usual, given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -42,7 +42,7 @@ pub(super) fn promised(
     if plugs_out {
         let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
-            .line(held(session))
+            .line(held(session, cylinder))
             .line("A valve was very tight here. Tested now, nothing has to be undone for it.");
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
             .line("With 2 it is asked before the run, and what it undoes anew.")
@@ -52,7 +52,7 @@ pub(super) fn promised(
     let title = format!("Leak test of cylinder {cylinder}: put off until now");
     let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
         .line("MAKE SAFE first: all leads off, fuel off.")
-        .line(held(session))
+        .line(held(session, cylinder))
         .line("After it plugs, two turns by hand, leads and controls are asked anew.")
         .line("A valve was very tight here: no run before it is tested, or said why not.");
     let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
@@ -87,11 +87,14 @@ fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {
     ask.big(number_and_side(&session.state, cylinder), place).with(Field::typed(Typed::Number))
 }
 
-fn held(session: &Session) -> String {
+fn held(session: &Session, cylinder: Cylinder) -> String {
     let rotation = session.state.facts().rotation.as_ref();
     let by_propeller = rotation.is_some_and(|rotation| rotation.by_propeller());
     let held = if by_propeller { "propeller" } else { "crank" };
-    format!("Before air goes on: a second person holds the {held}, and is in charge.")
+    format!(
+        "Before air goes on: piston {cylinder} to top dead centre of compression, and a second person \
+         holds the {held} and is in charge. After it the place is not sure: prove it again."
+    )
 }
 
 fn asked(ask: Prompt, why: Prompt, usual: &[&str], given: &[String]) -> Step {

@@ -7,6 +7,7 @@ pub mod amending;
 mod by_leaf;
 pub mod closing;
 pub mod commands;
+pub mod counter;
 mod crank;
 mod doubts;
 mod form;

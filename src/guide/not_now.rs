@@ -5,7 +5,7 @@
 use super::commands::{is_offered, suits};
 use super::turning::clockwise_as_seen;
 use super::{Beside, Command, status, versions};
-use crate::domain::session::Session;
+use crate::domain::session::{PROVE_FIRST, Session};
 
 const GAUGING: &str = "only while valves are gauged";
 
@@ -38,6 +38,7 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
             "this profile does not say how the crank turns"
         }
         Command::Tape => "the crank's place is not proven yet",
+        Command::AgainstPlan if !state.apart() => PROVE_FIRST,
         Command::SeeOverlap
         | Command::SeeLoose
         | Command::Lost

@@ -1,5 +1,6 @@
 //! Questions asked before there is a session: a new engine, and how many hours it has.
 
+use super::counter::{LastTold, counter};
 use super::form::{pick, prompt, type_in};
 pub use super::kinds::{Kind, kinds};
 use super::{Choice, Field, Step, Typed};
@@ -102,11 +103,12 @@ pub fn damaged(session: &str, wrong: &str, open: &[String]) -> Vec<String> {
 /// Asks for the hours at the start of a service: has it run since, and how far. What is said of a
 /// damaged one is told first.
 ///
-/// A figure below `last` is taken only as a replaced counter.
+/// A figure below `last` is taken only as a replaced counter, one far above it only when it is said to
+/// be right.
 pub fn begin(
     engine: &str,
     damaged: &[String],
-    last: Option<Hours>,
+    last: Option<&LastTold>,
     given: &[String],
 ) -> Step<Begin> {
     let title = format!("{}: a new service", plain(engine));
@@ -118,45 +120,10 @@ pub fn begin(
 }
 
 /// Asks for an engine's hours and nothing else: what the counter shows, and whether it is a new one.
-pub fn hours_now(engine: &str, last: Hours, given: &[String]) -> Step<(Hours, bool)> {
+pub fn hours_now(engine: &str, last: &LastTold, given: &[String]) -> Step<(Hours, bool)> {
     let title = format!("{}: running hours", plain(engine));
     counter((PLACE, &title, &[]), Some(last), given, |hours, replaced, _| {
         Step::Do((hours, replaced))
-    })
-}
-
-fn counter<T>(
-    (place, title, told): (&str, &str, &[String]),
-    last: Option<Hours>,
-    given: &[String],
-    then: impl FnOnce(Hours, bool, &[String]) -> Step<T>,
-) -> Step<T> {
-    let mut ask =
-        prompt(place, title, "Running hours now, as in 412.6:").with(Field::typed(Typed::Number));
-    ask = ask.lines(told.iter().cloned());
-    if let Some(last) = last {
-        ask = ask.line(format!("The counter stood at {last} h. Has it run since? Read it."));
-        ask.field = ask.field.or_enter(format!("not run since, {last} h"));
-    }
-    type_in(ask, given, |typed, rest| {
-        let now =
-            if typed.is_empty() { last.ok_or(()) } else { Hours::parse(typed).map_err(|_| ()) };
-        let Ok(now) = now else {
-            return Step::Refused(format!(
-                "\"{}\" is no count of hours: type as in 412.6",
-                plain(typed)
-            ));
-        };
-        if last.is_none_or(|last| now >= last) {
-            return then(now, false, rest);
-        }
-        let last = last.unwrap_or_default();
-        let ask = prompt(place, title, format!("{now} h is less than {last} h. Which is it?"))
-            .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
-        pick(ask, rest, |digit, rest| match digit {
-            Some(2) => then(now, true, rest),
-            _ => Step::Again,
-        })
     })
 }
 

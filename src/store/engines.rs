@@ -5,8 +5,10 @@
 
 mod names;
 mod newer;
+mod told;
 
 pub use names::find_in;
+pub use told::{CORRECTED, REPLACED_CORRECTED};
 
 use super::StoreError;
 use super::codec::safe;
@@ -64,7 +66,7 @@ pub struct HoursTold {
     /// The figure, in hundredths of an hour.
     #[serde(with = "HoursWire")]
     pub hours: Hours,
-    /// [`COUNTER_REPLACED`], or empty.
+    /// [`COUNTER_REPLACED`], [`CORRECTED`], [`REPLACED_CORRECTED`], or empty.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub why: String,
     /// What earlier counters had reached together; to be added to `hours`.

@@ -9,12 +9,13 @@ use super::screens::notice::NoticeView;
 use super::widgets::digits::Ink;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
-use crate::domain::entry::{Back, Entry, Hours, Kept, Moment};
+use crate::domain::entry::{Back, Entry, Kept, Moment};
 use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::commands::Offered;
+use crate::guide::counter::LastTold;
 use crate::guide::help::{Kit, Page};
 use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
@@ -40,7 +41,7 @@ pub enum Desk {
         /// What is said of a service of it that is damaged.
         damaged: Vec<String>,
         /// Its hours as they were last told.
-        last: Option<Hours>,
+        last: Option<LastTold>,
     },
     /// A session has several versions, of which one is to be chosen.
     Versions {
@@ -62,7 +63,7 @@ pub enum Desk {
         /// Its name.
         engine: String,
         /// Its hours as they were last told.
-        last: Hours,
+        last: LastTold,
     },
     /// A session.
     Session {
@@ -200,7 +201,7 @@ impl Bench {
             }
             Desk::Beginning { id, engine, damaged, last } => {
                 let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
-                Some(done(start::begin(engine, damaged, *last, given), begin))
+                Some(done(start::begin(engine, damaged, last.as_ref(), given), begin))
             }
             Desk::Versions { id, name, common, versions, .. } => {
                 let go_on = |version| Request::GoOn { id: id.clone(), version };
@@ -209,7 +210,7 @@ impl Bench {
             Desk::Hours { id, engine, last } => {
                 let tell =
                     |(hours, replaced)| Request::TellHours { id: id.clone(), hours, replaced };
-                Some(done(start::hours_now(engine, *last, given), tell))
+                Some(done(start::hours_now(engine, last, given), tell))
             }
             Desk::Session { .. } => None,
         }

@@ -4,11 +4,13 @@ use crate::services::{MORNING, Service, flat_four};
 use cowlside::domain::entry::{Begin, Hours};
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input};
+use cowlside::guide::counter::LastTold;
 use cowlside::guide::{Beside, Command, Prompt, Step, Task, Typed, start, status, step};
 
 fn begun(given: &[&str]) -> Step<Begin> {
     let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
-    start::begin("Trainer two", &[], Some(Hours(41_260)), &given)
+    let (hours, day, most) = (Hours(41_260), "2026-03-14".into(), Hours(50_000));
+    start::begin("Trainer two", &[], Some(&LastTold { hours, day, most }), &given)
 }
 
 #[test]
@@ -28,6 +30,26 @@ fn fewer_hours_of_the_aircraft_than_of_its_engine_are_asked_about() {
         let Step::Do(begin) = begun(&["412.6", typed]) else { panic!("{typed} is asked about") };
         assert_eq!(begin.total_time, kept);
     }
+}
+
+#[test]
+fn more_hours_than_can_have_passed_are_asked_about() {
+    let Step::Ask(asked) = begun(&["4134"]) else { panic!("not asked") };
+    assert_eq!(asked.ask, "4134.0 h is 3721.4 h more than 412.6 h of 2026-03-14: is that right?");
+    assert!(matches!(begun(&["4134", "1"]), Step::Again));
+    let Step::Do(begin) = begun(&["4134", "2", ""]) else { panic!("not taken") };
+    assert_eq!((begin.hours, begin.hours_why), (Some(Hours(413_400)), None));
+    let Step::Do(begin) = begun(&["500", ""]) else { panic!("what can be is asked about") };
+    assert_eq!(begin.hours, Some(Hours(50_000)));
+}
+
+#[test]
+fn a_replaced_counter_is_asked_about_twice() {
+    let Step::Ask(asked) = begun(&["12", "2"]) else { panic!("not asked") };
+    assert_eq!(asked.ask, "The counter of 412.6 h was replaced, the new one stands at 12.0 h?");
+    assert!(matches!(begun(&["12", "2", "2"]), Step::Again));
+    let Step::Do(begin) = begun(&["12", "2", "1", ""]) else { panic!("not taken") };
+    assert_eq!(begin.hours_why.as_deref(), Some("counter replaced"));
 }
 
 /// A session at the question for the manual; the service before it had this one.

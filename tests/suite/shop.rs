@@ -1,6 +1,7 @@
 //! The list of engines on the screen: what typing, digits and the few other keys do in it.
 
 use cowlside::domain::entry::{Hours, Moment};
+use cowlside::guide::counter::LastTold;
 use cowlside::tui::app::{App, Carried, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
@@ -174,7 +175,9 @@ fn hours_history_and_comparison_of_the_engine_under_the_cursor() {
 
 #[test]
 fn running_hours_are_one_number_and_a_lower_one_asks_why() {
-    let desk = Desk::Hours { id: "id".into(), engine: "Tug 02".into(), last: Hours(41_320) };
+    let (hours, day, most) = (Hours(41_320), "2026-03-14".into(), Hours(50_000));
+    let last = LastTold { hours, day, most };
+    let desk = Desk::Hours { id: "id".into(), engine: "Tug 02".into(), last };
     let bench = Bench::new(desk, Ink::Blocks);
     let asked = shop(30).with(Carried::Session(Box::new(bench)));
     let tell = |keys: &str| {
@@ -194,8 +197,11 @@ fn running_hours_are_one_number_and_a_lower_one_asks_why() {
     assert_eq!(tell("\n").0, told(41_320, false));
     let (effect, screen) = tell("12\n");
     assert!(effect.is_none() && screen.contains("12.0 h is less than 413.2 h"), "{screen}");
-    assert_eq!(tell("12\n2").0, told(1_200, true));
-    assert!(tell("12\n1").1.contains("Running hours now"));
+    assert_eq!(tell("12\n2").0, None);
+    assert_eq!(tell("12\n2\n1").0, told(1_200, true));
+    assert!(tell("12\n2\n2").1.contains("Running hours now"));
+    assert!(tell("4205\n").1.contains("is that right?"));
+    assert!(tell("12\n1\n").1.contains("Running hours now"));
     assert!(tell("4x\n").0.is_none());
     let mut app = asked.clone();
     assert_eq!(press(&mut app, &[KeyCode::Esc]), Some(Effect::Shop), "nothing is told");

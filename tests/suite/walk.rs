@@ -19,6 +19,7 @@ use cowlside::domain::session::{Due, Session};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::domain::verdict::Verdict;
 use cowlside::guide::Typed;
+use cowlside::guide::counter::LastTold;
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles;
 use cowlside::tui::app::{App, Carried, Effect};
@@ -57,7 +58,8 @@ impl Workshop {
             Effect::Keep(entries) => self.keep(entries, at),
             Effect::Open(0) => {
                 let (id, engine) = ("a".into(), "Test four".into());
-                let last = Some(Hours(41_260));
+                let (hours, most) = (Hours(41_260), Hours(4_000_000));
+                let last = Some(LastTold { hours, day: "2026-03-14".into(), most });
                 Ok(session(Desk::Beginning { id, engine, damaged: Vec::new(), last }))
             }
             Effect::Open(_) | Effect::Kinds => Ok(Carried::Kinds(kinds::listed().1)),

@@ -19,6 +19,9 @@ type Aim<'a> = (Option<Length>, Option<u16>, &'a str);
 /// More degrees than any screw is turned at a time.
 const TURNED_MAX: u16 = 3600;
 
+/// Why no valve is gauged that the plan does not have here.
+pub const PROVE_FIRST: &str = "prove where the crank stands first";
+
 impl State {
     pub(super) fn decide_gauge(&self, input: &Input) -> Decided {
         match (input, self.due()) {
@@ -42,6 +45,9 @@ impl State {
             }
             (Input::Believe { why }, _) => self.believe(why),
             (Input::GaugeAgainstPlan { valve, typed, why, sure }, due) => {
+                if self.crank_unproven() {
+                    return Err(Refusal::Unreadable(PROVE_FIRST.into()));
+                }
                 let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
@@ -97,6 +103,16 @@ impl State {
         }
         let step = self.step_of(self.round().unwrap_or(0), valve);
         self.reading(valve, step, typed, sure)
+    }
+
+    /// Tells whether it is not known where the crank stands: it was moved or left, and is not proven
+    /// since.
+    pub fn crank_unproven(&self) -> bool {
+        match self.crank {
+            Crank::At { .. } => !self.crank_proven(),
+            Crank::Unknown => true,
+            Crank::Seen(_) | Crank::Elsewhere(_) => false,
+        }
     }
 
     /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.

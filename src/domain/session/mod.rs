@@ -30,6 +30,7 @@ mod turning;
 pub use counts::{BLANK, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage};
+pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, promised_leak_test};

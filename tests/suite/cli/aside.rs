@@ -216,7 +216,7 @@ fn what_was_set_aside_or_left_by_a_killed_run_is_no_engine_profile_or_session() 
     assert_eq!(made.err.matches(" was set aside here: copy it").count(), 3, "{made}");
     // Each goes when something is written there the next time; what was set aside stays.
     let gone = |n: usize| !litter[n].exists();
-    place.run(&["engine", "hours", "Trainer", "700"]).done();
+    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
     assert!(gone(0) && gone(4) && !gone(1) && !gone(3));
     place.run(&["settings", "bell", "off"]).done();
     assert!(gone(3) && !gone(1));

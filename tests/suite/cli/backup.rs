@@ -186,7 +186,7 @@ fn longer_shorter_and_forked_sessions_are_kept_side_by_side() {
 fn what_differs_is_kept_and_replaced_only_where_that_is_said() {
     let (there, _outside, file) = kept();
     let old = everything(there.path());
-    there.run(&["engine", "hours", "Trainer", "700"]).done();
+    there.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
     there.run(&["settings", "theme", "dark"]).done();
     let own = there.path().join("profiles/my-engine.json");
     fs::write(&own, fs::read_to_string(&own).unwrap() + "\n").unwrap();

@@ -15,7 +15,8 @@ fn engines_are_added_listed_and_told_their_hours() {
         &["engine", "add", "Third", "--profile", "flat-for", "--hours", "1"],
         &["engine", "add", "Third", "--profile", "flat-four", "--hours", "-1"],
         &["engine", "add", "Third", "--profile", "flat-four", "--hours", "many"],
-        &["engine", "hours", "blue", "437.1"],
+        &["engine", "hours", "blue", "43710"],
+        &["engine", "hours", "blue", "437.1", "--so-it-is"],
         &["engine", "hours", "blue", "3"],
         &["engine", "hours", "blue", "3", "--counter-replaced"],
         &["engine", "hours", "nobody", "3"],
@@ -84,10 +85,53 @@ fn a_broken_engine_file_is_told_and_left_alone() {
 }
 
 #[test]
+fn hours_told_by_mistake_are_put_right_and_stay_in_the_file() {
+    let place = with_trainer();
+    let tell = |words: &[&str]| place.run(&[&["engine", "hours", "Trainer"], words].concat());
+    let refused = tell(&["4200"]);
+    let (error, hint) = refused.failed();
+    assert!(error.contains("4200.0 h is 3787.4 h more than 412.6 h of "), "{error}");
+    assert!(hint.contains("--so-it-is"), "{hint}");
+    tell(&["4200", "--so-it-is"]).done();
+    assert!(tell(&["420"]).failed().1.contains("--correct"));
+    assert!(tell(&["4201", "--correct"]).failed().1.contains("--so-it-is"));
+    tell(&["421", "--correct"]).done();
+    tell(&["420", "--correct"]).done();
+    // A counter said to be replaced by mistake, and one that was, with a figure typed wrong.
+    tell(&["5", "--counter-replaced"]).done();
+    tell(&["425", "--correct"]).done();
+    tell(&["7", "--counter-replaced"]).done();
+    tell(&["6", "--counter-replaced", "--correct"]).done();
+    let file = fs::read_dir(place.path().join("engines")).unwrap().flatten();
+    let file = file.map(|file| file.path()).find(|path| path.extension().is_some()).unwrap();
+    let engine: serde_json::Value = serde_json::from_slice(&fs::read(file).unwrap()).unwrap();
+    let told = engine["hours"].as_array().unwrap().iter();
+    let hours: Vec<(i64, &str, i64)> = told
+        .map(|told| {
+            let number = |member: &str| told[member].as_i64().unwrap_or(0);
+            (number("hours"), told["why"].as_str().unwrap_or(""), number("offset"))
+        })
+        .collect();
+    assert_eq!(
+        hours,
+        [
+            (41_260, "", 0),
+            (420_000, "", 0),
+            (42_100, "corrected", 0),
+            (42_000, "corrected", 0),
+            (500, "counter replaced", 42_000),
+            (42_500, "corrected", 0),
+            (700, "counter replaced", 42_500),
+            (600, "counter replaced, corrected", 42_500),
+        ]
+    );
+}
+
+#[test]
 fn engines_are_found_by_the_beginning_of_a_name_and_several_are_named() {
     let place = with_trainer();
     place.run(&["engine", "add", "Trainer two", "--profile", "flat-four", "--hours", "7"]).done();
-    place.run(&["engine", "hours", "trainer", "500"]).done();
+    place.run(&["engine", "hours", "trainer", "420"]).done();
     let shown = place.run(&["engine", "hours", "train", "500"]);
     let (error, _) = shown.failed();
     assert!(error.contains("Trainer, Trainer two"), "{shown}");
@@ -109,7 +153,7 @@ fn what_needs_attention_comes_first_and_engines_are_found_by_a_word() {
     let table = place.path().join("paper.csv");
     std::fs::write(&table, rows).unwrap();
     place.run(&["import", table.to_str().unwrap()]).done();
-    place.run(&["engine", "hours", "Gamma", "795"]).done();
+    place.run(&["engine", "hours", "Gamma", "795", "--so-it-is"]).done();
     let list = |words: &[&str]| -> Vec<(String, serde_json::Value)> {
         let document = place.run(&[&["engines", "--json"], words].concat()).json();
         let rows = document["engines"].as_array().unwrap().iter();

@@ -131,7 +131,7 @@ fn hours_are_compared_on_the_sum_of_all_counters() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     // Closed unsigned: it counts all the same.
-    place.run(&["engine", "hours", "Trainer", "450"]).done();
+    place.run(&["engine", "hours", "Trainer", "450", "--so-it-is"]).done();
     place.run(&["engine", "hours", "Trainer", "10", "--counter-replaced"]).done();
     place.later(60 * 24 * 30);
     let mut mechanic = Mechanic {
@@ -181,7 +181,7 @@ fn nothing_is_begun_before_the_hours_are_told() {
     let wrong = place.run_typing(SESSION, "lots\n");
     assert!(wrong.done().contains("! \"lots\" is no count of hours"), "{wrong}");
     // Fewer hours: typed wrong, then a replaced counter.
-    place.run_typing(SESSION, "12\n1\n12\n2\n\n").done();
+    place.run_typing(SESSION, "12\n1\n12\n2\n1\n\n").done();
     assert_eq!(place.journals().len(), 1);
     assert_eq!(place.run(&["engines", "--json"]).json()["engines"][0]["hours"], 12.0);
 }

@@ -3,8 +3,8 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, Rounds};
-use cowlside::domain::session::{Due, Input, asleep};
-use cowlside::guide::status;
+use cowlside::domain::session::{Crank, Due, Input, PROVE_FIRST, Proven, Refusal, Session, asleep};
+use cowlside::guide::{Beside, Command, not_now, status};
 
 /// A flat four in its first round: the exhaust of 1 was set and is locked, its threads not counted.
 fn threads_to_count() -> Service {
@@ -46,4 +46,28 @@ fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
     assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
     assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
     assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
+}
+
+#[test]
+fn no_other_valve_is_gauged_while_the_crank_is_not_proven() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+    let other = Input::GaugeAgainstPlan {
+        valve: exhaust(1),
+        typed: "6".into(),
+        why: "the manual gives this position".into(),
+        sure: false,
+    };
+    let offered =
+        |session: &Session| not_now::why(session, Command::AgainstPlan, &Beside::default());
+    assert!(service.session.decide(&other).is_ok());
+    assert_eq!(offered(&service.session), None);
+    service.tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    while matches!(service.due(), Due::Caution(..)) {
+        service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    }
+    assert!(matches!(service.session.state.crank, Crank::At { proof: Proven::No, .. }));
+    assert_eq!(service.session.decide(&other), Err(Refusal::Unreadable(PROVE_FIRST.into())));
+    assert_eq!(offered(&service.session), Some(PROVE_FIRST));
 }

@@ -8,6 +8,7 @@ use cowlside::domain::reading;
 use cowlside::domain::service::Service;
 use cowlside::domain::session::Session;
 use cowlside::domain::units::{Length, LengthUnit};
+use cowlside::guide::counter::LastTold;
 use cowlside::store::journal::{in_memory, meaning, scan};
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles;
@@ -154,7 +155,8 @@ impl Hangar {
             }
             Effect::Open(_) if self.session.is_some() => Ok(self.bench()),
             Effect::Open(_) => {
-                let last = Some(Hours(41_260));
+                let (hours, most) = (Hours(41_260), Hours(43_660));
+                let last = Some(LastTold { hours, day: "2026-03-14".into(), most });
                 Ok(bench(Desk::Beginning {
                     id: "a".into(),
                     engine: "Test".into(),

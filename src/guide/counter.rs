@@ -1,0 +1,93 @@
+//! What the hour counter shows now. A slip of the finger is seen: hours below the last ones, and more
+//! than can have passed since; a replaced counter is asked about twice, for it cannot be taken back.
+
+use super::form::{pick, prompt, type_in};
+use super::{Field, Step, Typed};
+use crate::domain::entry::Hours;
+use crate::domain::plain::plain;
+
+/// What an engine's counter showed last.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LastTold {
+    /// The figure.
+    pub hours: Hours,
+    /// When it was told, as YYYY-MM-DD.
+    pub day: String,
+    /// The most that it can show now.
+    pub most: Hours,
+}
+
+impl LastTold {
+    /// Says of hours that are more than can have passed since the last ones how many more.
+    pub fn too_many(&self, now: Hours) -> Option<String> {
+        let more = now.less(self.hours);
+        let (last, day) = (self.hours, plain(&self.day));
+        (now > self.most).then(|| format!("{now} h is {more} h more than {last} h of {day}"))
+    }
+}
+
+/// Asks what the counter shows; `then` is told it, and whether it is a new one.
+pub(super) fn counter<T>(
+    (place, title, told): (&str, &str, &[String]),
+    last: Option<&LastTold>,
+    given: &[String],
+    then: impl FnOnce(Hours, bool, &[String]) -> Step<T>,
+) -> Step<T> {
+    let mut ask =
+        prompt(place, title, "Running hours now, as in 412.6:").with(Field::typed(Typed::Number));
+    ask = ask.lines(told.iter().cloned());
+    if let Some(LastTold { hours, .. }) = last {
+        ask = ask.line(format!("The counter stood at {hours} h. Has it run since? Read it."));
+        ask.field = ask.field.or_enter(format!("not run since, {hours} h"));
+    }
+    type_in(ask, given, |typed, rest| {
+        let now = if typed.is_empty() {
+            last.map(|last| last.hours).ok_or(())
+        } else {
+            Hours::parse(typed).map_err(|_| ())
+        };
+        let Ok(now) = now else {
+            return Step::Refused(format!(
+                "\"{}\" is no count of hours: type as in 412.6",
+                plain(typed)
+            ));
+        };
+        let Some(last) = last else { return then(now, false, rest) };
+        if now < last.hours {
+            return fewer((place, title), (now, last.hours), rest, |rest| then(now, true, rest));
+        }
+        let Some(words) = last.too_many(now) else { return then(now, false, rest) };
+        let ask = prompt(place, title, format!("{words}: is that right?"))
+            .line("An engine runs at most 24 h a day. Is the point in its place?")
+            .with(Field::choice(&[(1, "typed wrong: again"), (2, "right")]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(2) => then(now, false, rest),
+            _ => Step::Again,
+        })
+    })
+}
+
+fn fewer<T>(
+    (place, title): (&str, &str),
+    (now, last): (Hours, Hours),
+    given: &[String],
+    replaced: impl FnOnce(&[String]) -> Step<T>,
+) -> Step<T> {
+    let ask = prompt(place, title, format!("{now} h is less than {last} h. Which is it?"))
+        .line("Were the hours before told by mistake? q, then in a shell:")
+        .line("cowlside engine hours NAME HOURS --correct")
+        .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
+    pick(ask, given, |digit, rest| {
+        if digit != Some(2) {
+            return Step::Again;
+        }
+        let words = format!("The counter of {last} h was replaced, the new one stands at {now} h?");
+        let ask = prompt(place, title, words)
+            .line("All hours from now on count on top of the old ones.")
+            .with(Field::choice(&[(1, "yes"), (2, "no, again")]));
+        pick(ask, rest, |digit, rest| match digit {
+            Some(1) => replaced(rest),
+            _ => Step::Again,
+        })
+    })
+}

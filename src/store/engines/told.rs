@@ -1,0 +1,49 @@
+//! What can be told of a counter: the most that it can show by a day, and hours that were told by
+//! mistake, put right. What was told is never taken out of the file.
+
+use super::{Engine, HoursTold, no_hours};
+use crate::domain::entry::Hours;
+use crate::domain::service::days_since_1970;
+
+/// Why a figure takes the place of the one told before it.
+pub const CORRECTED: &str = "corrected";
+/// The same, and the counter that it was read from is a new one.
+pub const REPLACED_CORRECTED: &str = "counter replaced, corrected";
+
+/// A day's hours, in hundredths.
+const DAY: i64 = 2400;
+
+impl HoursTold {
+    /// Returns the most that its counter can show by a day: 24 hours for each day since, of which
+    /// there is one at least.
+    pub fn most_by(&self, day: &str) -> Hours {
+        let days = days_since_1970(&self.date).zip(days_since_1970(day));
+        let days = days.map_or(1, |(told, now)| now.saturating_sub(told).max(1));
+        self.hours.plus(Hours(days.saturating_mul(DAY)))
+    }
+
+    fn is_correction(&self) -> bool {
+        self.why == CORRECTED || self.why == REPLACED_CORRECTED
+    }
+}
+
+impl Engine {
+    /// Returns what was told before the hours that a correction would take the place of.
+    pub fn told_before(&self) -> Option<&HoursTold> {
+        let mut told = self.hours.iter().rev().skip_while(|told| told.is_correction());
+        told.nth(1)
+    }
+
+    /// Takes in what the counter really showed, where the hours told last were a mistake: they stay
+    /// in the file, and nothing is reckoned from them. `replaced` says that the counter is a new one
+    /// since the hours told before those.
+    pub fn correct_hours(&mut self, date: &str, hours: Hours, replaced: bool) {
+        let before = self.told_before();
+        let (why, offset) = if replaced {
+            (REPLACED_CORRECTED, before.map_or_else(no_hours, HoursTold::run))
+        } else {
+            (CORRECTED, before.map_or_else(no_hours, |before| before.offset))
+        };
+        self.hours.push(HoursTold { date: date.to_owned(), hours, why: why.to_owned(), offset });
+    }
+}
