@@ -4,6 +4,7 @@
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
 use cowlside::domain::entry::{Begin, Entry, Rounds};
+use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input, Session};
 use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Answered, Prompt, Talk};
@@ -99,4 +100,28 @@ fn a_shim_that_is_not_what_its_mark_says_is_asked_about_once_thicker_or_thinner(
     assert_eq!(ask.ask, "Marked 2.70, measured 2.50: is that right?");
     assert!(asked(&service.session, &["1", "2.50", "1"]).is_ok());
     assert!(asked(&service.session, &["1", "2.70"]).is_ok());
+}
+
+#[test]
+fn figures_of_an_example_profile_do_not_pass_as_the_manuals() {
+    let mut facts = flat_four();
+    let told = |facts| {
+        let mut service = Service::new(facts);
+        service.calmly_while(|_, due| !matches!(due, Due::SourceName(_)));
+        let source = Source { document: "Overhaul manual".into(), ..Source::default() };
+        service.tell(Input::NameSource { source, practice: false });
+        service.prepare(Rounds::SetThenRecheck, None);
+        let record = record(&service.session, &Earlier::default());
+        record.split_whitespace().collect::<Vec<_>>().join(" ").replace('\u{a0}', " ")
+    };
+    let mark = "(by the profile, not the manual)";
+    facts.source.document = "Example figures, not from any manual".into();
+    let words = told(facts.clone());
+    for figure in ["exhaust once touched", "lock nut", "not warmer than 35 °C"] {
+        let (_, after) = words.split_once(mark).unwrap_or_else(|| panic!("{words}"));
+        let (section, _) = after.split_once(" Gauged ").unwrap();
+        assert!(section.contains(figure), "{figure}: {section}");
+    }
+    facts.source.document = "Overhaul manual".into();
+    assert!(!told(facts).contains(mark));
 }
