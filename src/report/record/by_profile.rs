@@ -27,7 +27,7 @@ impl Page<'_> {
         if let Adjuster::Screw(screw) = &facts.adjuster {
             let torque = screw.lock_nut_torque.as_ref();
             words.extend(torque.map(|torque| format!("lock nut {}", torque.both(unit))));
-            words.extend(screw.pitch_mm.map(|pitch| format!("thread pitch {pitch} mm")));
+            words.extend(screw.pitch_mm.map(|pitch| format!("thread pitch {pitch:.3} mm")));
             let threads = screw.threads_showing;
             words.extend(threads.map(|(least, most)| format!("threads showing {least} to {most}")));
         }
