@@ -9,6 +9,11 @@ use super::odd::Odd;
 /// What stands before the word in a reading's `odd`.
 const MARK: &str = "not believed at once: ";
 
+/// Says that it is so, where the second reading is as the first.
+const TWICE: &str = "it is so, gauged twice";
+/// Says that it is so, where the second reading is another.
+const MOVED: &str = "it is so: it moved";
+
 /// Why a reading is not believed at once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Doubt {
@@ -99,14 +104,22 @@ impl Doubt {
 
     /// Tells whether words that settle it say that the reading is so.
     pub fn stands_by(self, settled: &str) -> bool {
-        self.reasons().last().is_some_and(|so| settled.ends_with(so))
+        [true, false]
+            .into_iter()
+            .any(|agree| self.reasons(agree).last().is_some_and(|so| settled.ends_with(so)))
     }
 
-    /// Lists what it can have been, the likeliest first; the last one says that it is so.
-    pub fn reasons(self) -> &'static [&'static str] {
+    /// Lists what it can have been, the likeliest first; the last one says that it is so, in words
+    /// that are true of two readings that agree within a leaf, or do not.
+    pub fn reasons(self, agree: bool) -> Vec<&'static str> {
+        let so = |words: &'static str| if words == TWICE && !agree { MOVED } else { words };
+        self.all_reasons().iter().copied().map(so).collect()
+    }
+
+    fn all_reasons(self) -> &'static [&'static str] {
         match self {
             Doubt::Point | Doubt::Unit | Doubt::Hundredths => {
-                &["a slip of the point or unit: the second counts", "it is so, gauged twice"]
+                &["a slip of the point or unit: the second counts", TWICE]
             }
             Doubt::NearNothing => &[
                 "it was the wrong stroke or place: the second counts",
@@ -124,19 +137,19 @@ impl Doubt {
                 "rod not seated or rocker tilted: the second counts",
                 "dirt or oil under the leaf: the second counts",
                 "rocker bush worn: see the remark",
-                "it is so, gauged twice",
+                TWICE,
             ],
             Doubt::WrongWay | Doubt::NotMoved => &[
                 "the nut was still locked",
                 "turned the wrong way or too little",
                 "the wrong valve was in hand",
                 "pad or tip is hollow: the leaf bridges it",
-                "it is so, gauged twice",
+                TWICE,
             ],
             Doubt::Hollow => &[
                 "pad or tip is hollow: the leaf bridges it",
                 "the turn was not counted right",
-                "it is so, gauged twice",
+                TWICE,
             ],
         }
     }
@@ -150,7 +163,7 @@ mod tests {
     fn every_doubt_is_found_again_by_what_is_kept_and_nothing_else_is_one() {
         for doubt in ALL {
             assert_eq!(Doubt::of(Some(&doubt.kept())), Some(doubt));
-            assert!((2..=5).contains(&doubt.reasons().len()));
+            assert!((2..=5).contains(&doubt.reasons(true).len()));
         }
         // Kept by earlier versions, after the question was answered.
         for other in [None, Some("ten times the target"), Some("no leaf of the set")] {

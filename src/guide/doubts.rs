@@ -9,7 +9,7 @@ use crate::domain::doubt::Doubt;
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::odd::times_words;
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, Taken};
+use crate::domain::session::{Input, Pair, Session, Taken};
 use crate::domain::valve::Valve;
 
 pub(super) fn again(
@@ -46,9 +46,10 @@ pub(super) fn doubted(
     let pairs = state.pairs(first);
     let last = pairs.last().map(|pair| pair.first);
     let doubt = last.and_then(|taken| Doubt::of(taken.reading.odd.as_deref()));
-    let reasons = doubt.map_or(&[][..], Doubt::reasons);
+    let agree = pairs.iter().all(Pair::agrees);
+    let reasons = doubt.map_or_else(Vec::new, |doubt| doubt.reasons(agree));
     let mut choices: Vec<Choice> =
-        (1..).zip(reasons).map(|(digit, words)| choice(digit, words)).collect();
+        (1..).zip(&reasons).map(|(digit, words)| choice(digit, words)).collect();
     choices.push(choice(8, "gauge it once more"));
     choices.push(choice(9, "in my own words"));
     let was = doubt.map_or(String::new(), |doubt| was_words(session, last, doubt));

@@ -20,6 +20,7 @@ mod leak;
 pub mod not_now;
 mod not_safe;
 mod paper;
+mod part_sizes;
 pub mod part_words;
 mod parts;
 pub mod picture;

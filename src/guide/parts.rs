@@ -1,6 +1,7 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::part_sizes::as_marked;
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
     rod_words, settle_words, valves_word,
@@ -177,22 +178,39 @@ fn sizes(
     };
     let marked = about("Marked size").with(Field::typed(Typed::Number).or_enter(no_mark));
     type_in(marked, given, |marked, rest| {
-        let said = match is_size(session, marked) {
-            Ok(size) => {
-                size.map(|size| format!("Marked {}.", size.text(session.state.facts().unit)))
-            }
+        let size = match is_size(session, marked) {
+            Ok(size) => size,
             Err(words) => return Step::Refused(words),
         };
+        let said = size.map(|size| format!("Marked {}.", size.text(session.state.facts().unit)));
         let field = Field::typed(Typed::Number);
         // What goes in has one size at least.
         let needed = no_mark == NO_MARK && marked.is_empty();
         let field = if needed { field } else { field.or_enter("not measured") };
         let measured = about("By the micrometer").lines(said).with(field);
-        type_in(measured, rest, |measured, _| match is_size(session, measured) {
-            Ok(_) => then(marked.into(), measured.into()),
-            Err(words) => Step::Refused(words),
+        type_in(measured, rest, |measured, rest| {
+            micrometer(session, (place, valve), size, measured, rest, |measured| {
+                then(marked.into(), measured)
+            })
         })
     })
+}
+
+/// Takes a size by the micrometer, and asks about one that its mark contradicts.
+fn micrometer(
+    session: &Session,
+    (place, valve): (&str, Valve),
+    marked: Option<Length>,
+    measured: &str,
+    given: &[String],
+    then: impl FnOnce(String) -> Step,
+) -> Step {
+    match is_size(session, measured) {
+        Ok(size) => {
+            as_marked(session, place, valve, (marked, size), given, || then(measured.into()))
+        }
+        Err(words) => Step::Refused(words),
+    }
 }
 
 /// Reads a size at its own question, so that no later one is refused for it; nothing where none is
@@ -246,9 +264,11 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
             let ask =
                 prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
                     .with(Field::typed(Typed::Number).or_enter("not measured"));
-            type_in(ask, rest, |measured, _| {
-                let (marked, measured) = (size.text(unit), measured.into());
-                take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
+            type_in(ask, rest, |measured, rest| {
+                micrometer(session, (place, valve), Some(size), measured, rest, |measured| {
+                    let marked = size.text(unit);
+                    take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
+                })
             })
         }
         _ => {

@@ -179,7 +179,7 @@ pub(super) fn not_a_leaf(
 }
 
 /// Asks whether a figure is right; it stands large above the question.
-fn sure_prompt(
+pub(super) fn sure_prompt(
     place: &str,
     (valve, typed): (Valve, &str),
     question: String,

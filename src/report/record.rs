@@ -4,6 +4,7 @@
 //! else the next mechanic wants to know. What was taken back at once is not told; what was
 //! corrected is. The parts stand in the order in which they are read: what is wrong comes first.
 
+mod by_profile;
 mod closing;
 mod facts;
 mod owner;

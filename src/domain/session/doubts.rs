@@ -29,6 +29,15 @@ pub struct Pair<'a> {
     pub second: Option<&'a Taken>,
 }
 
+impl Pair<'_> {
+    /// Tells whether the second reading is as the first, within one leaf.
+    pub fn agrees(&self) -> bool {
+        let Some(second) = self.second else { return false };
+        let (first, second) = (&self.first.reading, &second.reading);
+        apart(first, second).is_none_or(|apart| apart <= width(first).max(width(second)))
+    }
+}
+
 impl State {
     /// Returns the reading of a valve in a round that is not believed and not settled, and why.
     fn doubted(&self, round: usize, valve: Valve) -> Option<(&Taken, Doubt)> {

@@ -183,6 +183,7 @@ impl Page<'_> {
                 self.sheet.field("", &format!("{}: {words}", kind.word()));
             }
         }
+        self.by_profile();
         self.amendments();
     }
 

@@ -3,7 +3,7 @@
 
 use super::{Page, listed};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Adopt, Change, Entry, ReadingUnit};
+use crate::domain::entry::{Adopt, Change, Entry, ReadingUnit, Step};
 use crate::domain::service::{Gauged, Outcome};
 use crate::domain::session::{State, Taken};
 use crate::domain::units::{Length, LengthUnit};
@@ -134,12 +134,31 @@ impl Page<'_> {
         if let Some(why) = self.state.reason_to_leave(valve) {
             notes.push(format!("left as it is: {why}"));
         }
+        notes.extend(self.also_gauged(valve));
         let taken = self.state.readings.iter().filter(|taken| taken.reading.valve == valve);
         notes.extend(taken.flat_map(|taken| self.reading_notes(taken)));
         notes.extend(self.withdrawn(valve));
         for note in notes {
             self.sheet.line(NOTE, &note);
         }
+    }
+
+    /// Tells in order what was gauged besides the two rows: no reading that was kept is left out.
+    fn also_gauged(&self, valve: Valve) -> Option<String> {
+        let rows =
+            [self.state.found(valve), self.state.left(valve)].map(|row| row.map(|it| it.seq));
+        let of = |taken: &&Taken| taken.reading.valve == valve && !rows.contains(&Some(taken.seq));
+        let words = self.state.readings.iter().filter(of).map(|taken| {
+            let step = match taken.reading.step {
+                Step::Found => "as found",
+                Step::Try => "try",
+                Step::Left => "after setting",
+                Step::Recheck => "gauged once more",
+            };
+            format!("{step} {}", typed_unit(&taken.reading.typed, taken.reading.unit))
+        });
+        let words = listed(words);
+        (!words.is_empty()).then(|| format!("also: {words}"))
     }
 
     fn reading_notes(&self, taken: &Taken) -> Vec<String> {

@@ -1,0 +1,44 @@
+//! Which figures nobody read from the manual's page: they are the example profile's.
+
+use super::{Page, listed};
+use crate::domain::profile::Adjuster;
+use crate::domain::service::is_practice;
+use crate::domain::valve::Kind;
+
+impl Page<'_> {
+    /// Lists the figures that were used as an example profile has them, though a manual is named:
+    /// of its page only target and limits are asked.
+    pub(super) fn by_profile(&mut self) {
+        let facts = self.state.facts();
+        let source = self.state.source.as_ref();
+        let named = source.is_some_and(|(source, said)| !is_practice(source, *said));
+        if !named || !is_practice(&facts.source, false) {
+            return;
+        }
+        let unit = self.unit;
+        let mut words = Vec::new();
+        for kind in Kind::BOTH {
+            let of = self.state.figures(kind);
+            if (of.set_least, of.set_most) != (of.least, of.most) {
+                let (least, most) = (of.set_least.digits(unit), of.set_most.text(unit));
+                words.push(format!("{} once touched {least} to {most}", kind.word()));
+            }
+        }
+        if let Adjuster::Screw(screw) = &facts.adjuster {
+            let torque = screw.lock_nut_torque.as_ref();
+            words.extend(torque.map(|torque| format!("lock nut {}", torque.both(unit))));
+            words.extend(screw.pitch_mm.map(|pitch| format!("thread pitch {pitch:.3} mm")));
+            let threads = screw.threads_showing;
+            words.extend(threads.map(|(least, most)| format!("threads showing {least} to {most}")));
+        }
+        let covers = facts.covers.torque.as_ref();
+        words.extend(covers.map(|torque| format!("cover screws {}", torque.both(unit))));
+        let when = &facts.gauge_when;
+        words.extend(when.no_warmer_than.map(|limit| format!("not warmer than {}", limit.both())));
+        words.extend(when.no_cooler_than.map(|limit| format!("not cooler than {}", limit.both())));
+        if !words.is_empty() {
+            let words = format!("(by the profile, not the manual) {}", listed(words));
+            self.sheet.field("not read from it", &words);
+        }
+    }
+}
