@@ -439,6 +439,12 @@ impl<J: Job> App<J> {
         self
     }
 
+    /// Says something that is to be noted, and was no answer.
+    pub(super) fn warned(mut self, why: String) -> App<J> {
+        self.note = Some(Note::warning(why));
+        self
+    }
+
     /// Returns how long nothing will change by itself, milliseconds; `None` where only keys do that.
     pub fn changes_in_ms(&self) -> Option<u64> {
         if self.watched.is_some() {

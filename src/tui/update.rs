@@ -334,14 +334,12 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Move(motion) if prompt.field.whole > 0 => {
             return (paging::in_past(next, *motion), None);
         }
-        Action::Digit(digit) => {
-            if prompt.field.choices.iter().any(|choice| choice.digit == *digit) {
-                (next.after_number, next.chosen_at) = (false, Some(at));
-                let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
-                return settle(next, reply);
-            }
-            next.note = Some(Note::warning(format!("{digit} is none of the answers")));
+        Action::Digit(digit) if prompt.field.offers(*digit) => {
+            (next.after_number, next.chosen_at) = (false, Some(at));
+            let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
+            return settle(next, reply);
         }
+        Action::Digit(digit) => next = next.warned(format!("{digit} is none of the answers")),
         // Where a minus may begin an entry, it takes back with the Enter that follows.
         Action::Enter if next.entry.trim() == "-" => {
             next.entry.clear();
@@ -349,8 +347,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         }
         Action::Enter => {
             let Some(answer) = entered(&prompt, &next.entry) else {
-                next.note = Some(Note::warning(no_answer(&prompt)));
-                return (next, None);
+                return (next.warned(no_answer(&prompt)), None);
             };
             let reply = job.answer(next.form(), &answer, at);
             if !matches!(reply, Reply::Refused(_)) {

@@ -60,7 +60,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
     };
     match screen {
         Shown::Engines => {}
-        Shown::Help => press(&["?"], "tell its running hours"),
+        Shown::Help => press(&["?"], "Keys here"),
         Shown::Past => {
             press(&["*"], "history of each valve");
             press(&["2"], " of ");
