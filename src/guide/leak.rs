@@ -23,12 +23,13 @@ pub(super) fn before_setting(
 ) -> Step {
     let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
-        .line("A valve held off its seat loses air. The manual gives the limits.");
+        .line(held(session, valve.cylinder))
+        .line("A valve off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
     let usual = ["done earlier in this service", LEAK_TEST_LATER];
-    asked(ask.line(held(session, valve.cylinder)), why, &usual, given)
+    asked(ask, why, &usual, given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -92,8 +93,8 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
     let by_propeller = rotation.is_some_and(|rotation| rotation.by_propeller());
     let held = if by_propeller { "propeller" } else { "crank" };
     format!(
-        "Before air goes on: piston {cylinder} to top dead centre of compression, and a second person \
-         holds the {held} and is in charge. After it the place is not sure: prove it again."
+        "Before air goes on: piston {cylinder} at top dead centre of compression, a second person in \
+         charge holds the {held}. Then prove the place again."
     )
 }
 

@@ -85,7 +85,11 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 /// Tells what of the lines that an answer speaks of was not on the screen yet, where that answer agrees to
 /// them: Enter alone, or 1, the first of several.
 pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
-    let agrees = matches!(action, Action::Enter | Action::Digit(1)) && app.entry.is_empty();
+    let agrees = match action {
+        Action::Enter => ["", "1"].contains(&app.entry.trim()),
+        Action::Digit(digit) => *digit == 1,
+        _ => false,
+    };
     let asks = agrees
         && app.top == Top::Nothing
         && app.prompt().is_some_and(|prompt| prompt.field.whole > 0);
@@ -97,7 +101,8 @@ pub(super) fn read_on<J: Job>(mut app: App<J>, unread: Shown, action: &Action) -
     if unread.end <= unread.first {
         return app.refused(NO_ROOM.into());
     }
-    if *action != Action::Enter {
+    if *action != Action::Enter || !app.entry.is_empty() {
+        app.entry.clear();
         return app.refused(REST_FIRST.into());
     }
     app.scrolled = unread.end;

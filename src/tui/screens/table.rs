@@ -117,7 +117,10 @@ fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<Strin
         (left, at) = (left - wide, at + narrow);
     }
     let text = laid_out(sheet, width).concat();
-    (at, text.lines().map(|line| vec![line.to_owned()]).collect())
+    let text: Vec<Vec<String>> = text.lines().map(|line| vec![line.to_owned()]).collect();
+    // The last line of all has the end, however many it is here.
+    let is_last = cursor + 1 >= lines(WIDTH).sum();
+    (if is_last { text.len().saturating_sub(1) } else { at }, text)
 }
 
 /// What is told above the rows, cut where it would leave no room for them.
