@@ -74,7 +74,7 @@ fn changed() -> (TempDir, TempDir, PathBuf) {
         fs::write(own(folder, n), text.to_owned() + "\n").unwrap();
     }
     fs::remove_file(own(folder, 0)).unwrap();
-    done(folder, &["engine", "hours", "Trainer", "500"]);
+    done(folder, &["engine", "hours", "Trainer", "500", "--so-it-is"]);
     (here, outside, backup)
 }
 

@@ -44,7 +44,7 @@ fn backed_up(here: &Path, outside: &Path, name: &str, hours: &str) -> PathBuf {
     let backup = outside.join(name);
     done(here, &["backup", text(&backup)]);
     for name in ["Trainer", "Tug"] {
-        done(here, &["engine", "hours", name, hours]);
+        done(here, &["engine", "hours", name, hours, "--so-it-is"]);
     }
     backup
 }
