@@ -169,7 +169,8 @@ fn choose(seat: &mut Seat, wanted: &str) {
     seat.press("*");
     let title = "What else can be done";
     seat.await_text(title);
-    while !seat.text().contains(wanted) {
+    // A page at a time: a press too many would lead past it.
+    while !seat.settled().contains(wanted) {
         seat.press("\u{1b}[6~");
     }
     let list = seat.settled();
