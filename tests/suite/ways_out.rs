@@ -70,7 +70,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
             press(&["1"], "");
             press(&["n"], "which cylinder");
             press(&["0\r"], "What kind?");
-            press(&["3"], "");
+            press(&["3\r"], "");
             press(&["half a word"], "half a word");
         }
         Shown::Notice => {
