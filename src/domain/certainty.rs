@@ -87,7 +87,7 @@ pub fn judge(reading: &Interval, band: Band, tolerance: Option<Length>) -> Optio
     let (nominal, low, high) = (reading.nominal?, reading.low?, reading.high?);
     let width = of_width((high - low).nm() as f64);
     let leaf = tolerance.map_or(0.0, |each_way| of_width(2.0 * each_way.nm() as f64));
-    let standard_nm = width.hypot(leaf);
+    let standard_nm = libm::hypot(width, leaf);
     let surely = answer(nominal, band, standard_nm * K);
     Some(Certainty { nominal, band, standard_nm, with_tolerance: tolerance.is_some(), surely })
 }

@@ -89,13 +89,13 @@ fn degrees(temperature: Temperature) -> f64 {
 /// `None` where it did not cool towards the air.
 pub fn rate(from: f64, to: f64, air: f64, minutes: f64) -> Option<f64> {
     let (before, after) = (from - air, to - air);
-    (before > after && after > 0.0 && minutes > 0.0).then(|| (before / after).ln() / minutes)
+    (before > after && after > 0.0 && minutes > 0.0).then(|| libm::log(before / after) / minutes)
 }
 
 /// Returns the minutes that it takes from one temperature to another at a rate; `None` where it
 /// never gets there.
 pub fn minutes_to(from: f64, to: f64, air: f64, rate: f64) -> Option<f64> {
-    (to > air && rate > 0.0).then(|| (((from - air) / (to - air)).ln() / rate).max(0.0))
+    (to > air && rate > 0.0).then(|| (libm::log((from - air) / (to - air)) / rate).max(0.0))
 }
 
 /// Estimates when the head is at the limit.

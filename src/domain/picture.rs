@@ -131,7 +131,7 @@ impl Lifts {
         if open_for >= opening.duration() {
             return 0.0;
         }
-        (std::f64::consts::PI * open_for / opening.duration()).sin()
+        libm::sin(std::f64::consts::PI * open_for / opening.duration())
     }
 
     /// Returns how long both are open around the sign; negative: how long both are shut.

@@ -23,8 +23,8 @@ fn ring(row: &Bank) -> Vec<String> {
     let step = 360.0 / row.cylinders.len() as f64;
     for (at, cylinder) in row.cylinders.iter().enumerate() {
         let angle = (row.first_at + step * at as f64).to_radians();
-        let line = (RADIUS.0 - RADIUS.0 * angle.cos()).round() as usize;
-        let column = (RADIUS.1 + RADIUS.1 * angle.sin()).round() as usize;
+        let line = (RADIUS.0 - RADIUS.0 * libm::cos(angle)).round() as usize;
+        let column = (RADIUS.1 + RADIUS.1 * libm::sin(angle)).round() as usize;
         for (place, digit) in cylinder.to_string().chars().enumerate() {
             grid[line][column + place] = digit;
         }

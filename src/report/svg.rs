@@ -145,7 +145,7 @@ fn places(facts: &Facts) -> Vec<(Cylinder, f64, f64)> {
                 let angle = (bank.first_at + step * place as f64).to_radians();
                 let radius = (count as f64 * 14.0).max(70.0);
                 let middle = radius + 70.0 + number as f64 * (2.0 * radius + 130.0);
-                (middle + radius * angle.sin(), radius + 52.0 - radius * angle.cos())
+                (middle + radius * libm::sin(angle), radius + 52.0 - radius * libm::cos(angle))
             } else {
                 let forward = facts.is_front(layout.listed_from);
                 let from_front = if forward { place } else { count - 1 - place };

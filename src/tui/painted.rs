@@ -76,18 +76,21 @@ fn columns(cell: &Cell) -> usize {
 
 /// Lists the cells that differ from a screen that was cleared, row by row.
 fn not_blank(next: &Buffer) -> Vec<Change<'_>> {
-    let mut covered = 0;
-    let places = next.area.positions().zip(next.content());
-    let cells = places.filter(|(_, cell)| {
-        // What lies under the right half of a wide letter is not seen.
-        if covered > 0 {
-            covered -= 1;
-            return false;
+    let wide = usize::from(next.area.width).max(1);
+    let mut changes = Vec::new();
+    for (y, row) in (next.area.y..).zip(next.content().chunks(wide)) {
+        let mut covered = 0;
+        for (x, cell) in (next.area.x..).zip(row) {
+            // What lies under the right half of a wide letter is not seen.
+            if covered > 0 {
+                covered -= 1;
+            } else if !is_bare(cell) {
+                covered = columns(cell) - 1;
+                changes.push((x, y, cell));
+            }
         }
-        covered = text::columns(cell.symbol()).saturating_sub(1);
-        !is_bare(cell)
-    });
-    cells.map(|(place, cell)| (place.x, place.y, cell)).collect()
+    }
+    changes
 }
 
 /// Modifiers that are seen where no letter is.

@@ -182,7 +182,7 @@ pub fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
 fn luminance([red, green, blue]: [u8; 3]) -> f64 {
     let linear = |channel: u8| {
         let share = f64::from(channel) / 255.0;
-        if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
+        if share <= 0.04045 { share / 12.92 } else { libm::pow((share + 0.055) / 1.055, 2.4) }
     };
     0.2126 * linear(red) + 0.7152 * linear(green) + 0.0722 * linear(blue)
 }

@@ -101,8 +101,8 @@ fn ring(bank: &BankView, angles: &[f64]) -> Vec<String> {
     for (number, angle) in of_bank(bank).zip(angles) {
         let turn = angle.to_radians();
         // Both lie inside the grid by construction; the casts saturate.
-        let down = (RADII.0 - RADII.0 * turn.cos()).round() as usize;
-        let across = (RADII.1 + RADII.1 * turn.sin()).round() as usize;
+        let down = (RADII.0 - RADII.0 * libm::cos(turn)).round() as usize;
+        let across = (RADII.1 + RADII.1 * libm::sin(turn)).round() as usize;
         for (at, digit) in number.chars().enumerate() {
             if let Some(cell) = rows.get_mut(down).and_then(|row| row.get_mut(across + at)) {
                 *cell = digit;

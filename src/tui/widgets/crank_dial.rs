@@ -97,7 +97,7 @@ impl DialView {
             canvas.fill(HAND, |x, y| shape.on_hand(hand, x, y));
         }
         let (stop_x, stop_y) = shape.spot(self.stop, shape.rim);
-        canvas.fill(DISC, |x, y| (x - stop_x).hypot(y - stop_y) <= shape.disc);
+        canvas.fill(DISC, |x, y| libm::hypot(x - stop_x, y - stop_y) <= shape.disc);
     }
 
     fn is_solid(&self, angle: f64) -> bool {
@@ -145,7 +145,7 @@ impl Shape {
 
     /// The place at an angle, degrees clockwise from the top, so far from the middle.
     fn spot(&self, angle: f64, from_middle: f64) -> (f64, f64) {
-        let (sin, cos) = angle.to_radians().sin_cos();
+        let (sin, cos) = libm::sincos(angle.to_radians());
         (self.middle.0 + from_middle * sin, self.middle.1 - from_middle * cos)
     }
 
@@ -158,14 +158,14 @@ impl Shape {
     /// The angle, degrees clockwise from the top, and the distance from the middle.
     fn polar(&self, x: f64, y: f64) -> (f64, f64) {
         let (x, y) = (x - self.middle.0, self.middle.1 - y);
-        (x.atan2(y).to_degrees().rem_euclid(360.0), x.hypot(y))
+        (libm::atan2(x, y).to_degrees().rem_euclid(360.0), libm::hypot(x, y))
     }
 
     /// Tells whether a place lies on the hand: a shaft, and a head where there is room for one.
     fn on_hand(&self, hand: f64, x: f64, y: f64) -> bool {
         let (angle, from_middle) = self.polar(x, y);
         let off = (angle - hand).to_radians();
-        let (along, beside) = (from_middle * off.cos(), (from_middle * off.sin()).abs());
+        let (along, beside) = (from_middle * libm::cos(off), (from_middle * libm::sin(off)).abs());
         let tip = self.rim - self.disc - 0.5;
         let head = if self.rim < 7.0 { 0.0 } else { self.rim * 0.4 };
         let shaft = (self.rim * 0.06).max(0.6);
@@ -177,6 +177,6 @@ impl Shape {
     /// Tells whether the stop's disc covers a place on the rim.
     fn near_stop(&self, stop: f64, angle: f64) -> bool {
         let ((x, y), (stop_x, stop_y)) = (self.spot(angle, self.rim), self.spot(stop, self.rim));
-        (x - stop_x).hypot(y - stop_y) <= self.disc + 1.0
+        libm::hypot(x - stop_x, y - stop_y) <= self.disc + 1.0
     }
 }

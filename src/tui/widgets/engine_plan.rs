@@ -313,7 +313,7 @@ fn ring(angles: &[f64], (cell_width, cell_height): (u16, u16), room: (u16, u16))
         rings.min_by_key(|&(rise, round)| (round.abs_diff(rise.saturating_mul(2)), round))?;
     let cell = |(place, angle): (usize, &f64)| {
         let turn = angle.to_radians();
-        let (x, y) = (on_ring(round, turn.sin()), on_ring(rise, -turn.cos()));
+        let (x, y) = (on_ring(round, libm::sin(turn)), on_ring(rise, -libm::cos(turn)));
         Cell { bank: 0, place, x, y, width: cell_width, height: cell_height }
     };
     Some(Plan {
@@ -328,7 +328,7 @@ fn ring(angles: &[f64], (cell_width, cell_height): (u16, u16), room: (u16, u16))
 fn narrowest(angles: &[f64], rise: u16, cell_width: u16, cell_height: u16) -> Option<u16> {
     let places: Vec<(f64, u16)> = angles
         .iter()
-        .map(|angle| (angle.to_radians().sin(), on_ring(rise, -angle.to_radians().cos())))
+        .map(|angle| (libm::sin(angle.to_radians()), on_ring(rise, -libm::cos(angle.to_radians()))))
         .collect();
     let mut needed = 0.0_f64;
     for (at, (x, y)) in places.iter().enumerate() {
