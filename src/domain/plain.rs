@@ -16,7 +16,7 @@ const CLUSTER_MAX: usize = 8;
 ///
 /// Text of several lines is split by the caller first.
 pub fn plain(text: &str) -> String {
-    if is_printable_ascii(text) {
+    if is_simple(text) {
         return text.to_owned();
     }
     let mut marked: String = text.chars().map(|c| if is_unsafe(c) { MARK } else { c }).collect();
@@ -43,6 +43,13 @@ pub fn plain(text: &str) -> String {
 /// may be shown, each takes one column, and none joins another.
 pub fn is_printable_ascii(text: &str) -> bool {
     text.bytes().all(|byte| (b' '..=b'~').contains(&byte))
+}
+
+/// Tells whether a text has nothing but signs that may be shown, take one column each and never join
+/// another: those of ASCII and Latin-1, and those that boxes and blocks are drawn with.
+pub fn is_simple(text: &str) -> bool {
+    let simple = |letter| matches!(letter, ' '..='~' | '\u{a1}'..='\u{ac}' | '\u{ae}'..='\u{ff}' | '\u{2500}'..='\u{259f}');
+    text.chars().all(simple)
 }
 
 /// Most characters of foreign text that a message repeats.

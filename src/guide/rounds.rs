@@ -10,6 +10,7 @@ use crate::domain::entry::{Entry, Step as ReadingStep};
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
+use crate::domain::service::is_practice;
 use crate::domain::session::{Due, Input, Session, State, readings_of};
 use crate::domain::typed::label;
 use crate::domain::units::{Length, LengthUnit};
@@ -317,6 +318,7 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),
     )
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
+    .lines(example_words(session))
     .line(capital(&status::limits_words(state, valve)))
     .lines(learnt_words(session, valve, beside))
     .more("The turn counted, 60° and then 6: 60d>6. It shows a hollow pad.")
@@ -375,6 +377,20 @@ fn torque_words(session: &Session) -> Option<String> {
     }
 }
 
+/// Says whose torque and thread are told where they are an example's: of the manual's page only target
+/// and limits are asked.
+fn example_words(session: &Session) -> Option<String> {
+    let facts = session.state.facts();
+    let Adjuster::Screw(screw) = &facts.adjuster else { return None };
+    let told = match (screw.lock_nut_torque.is_some(), screw.pitch_mm.is_some()) {
+        (true, true) => "Torque and thread are",
+        (true, false) => "The torque is",
+        (false, true) => "The thread is",
+        (false, false) => return None,
+    };
+    is_practice(&facts.source, false).then(|| format!("{told} an example's: see the manual."))
+}
+
 fn nut(session: &Session, place: &str, valve: Valve, reading: u64, given: &[String]) -> Step {
     let state = &session.state;
     let typed = state
@@ -387,6 +403,7 @@ fn nut(session: &Session, place: &str, valve: Valve, reading: u64, given: &[Stri
     let still = format!("still slack; {typed} was a try");
     let ask = prompt(place, format!("The nut of {valve}"), "How is the nut?")
         .big(format!("NUT {}", valve_short(state, valve)), place_of(state, valve))
+        .lines(example_words(session))
         .line("Locking can shift the setting: only a figure gauged with the nut locked counts.")
         .with(Field::choice(&[(1, &locked), (2, &still)]));
     pick(ask, given, |digit, _| {

@@ -56,22 +56,35 @@ fn differing<'a>(shown: &Buffer, next: &'a Buffer) -> Vec<Change<'a>> {
         let (mut covered, mut left, mut sent) = (0, 0, false);
         for (at, (before, after)) in before.iter().zip(after).enumerate() {
             if at >= covered {
-                covered = at + columns(after);
-                sent = before != after || at < left;
+                let symbol = after.symbol();
+                covered = at + columns(symbol);
+                sent = at < left || style(before) != style(after) || !same(before.symbol(), symbol);
                 if sent {
                     changes.extend(u16::try_from(at).map(|at| (next.area.x + at, y, after)));
                 }
             }
             if sent {
-                left = left.max(at + columns(before));
+                left = left.max(at + columns(before.symbol()));
             }
         }
     }
     changes
 }
 
-fn columns(cell: &Cell) -> usize {
-    if cell.symbol().len() == 1 { 1 } else { text::columns(cell.symbol()).max(1).into() }
+fn style(cell: &Cell) -> (Color, Color, Modifier) {
+    (cell.fg, cell.bg, cell.modifier)
+}
+
+/// Tells whether two symbols are the same, sooner where they are of one byte, as most are.
+fn same(one: &str, other: &str) -> bool {
+    match (one.as_bytes(), other.as_bytes()) {
+        ([one], [other]) => one == other,
+        (one, other) => one == other,
+    }
+}
+
+fn columns(symbol: &str) -> usize {
+    if symbol.len() == 1 { 1 } else { text::columns(symbol).max(1).into() }
 }
 
 /// Lists the cells that differ from a screen that was cleared, row by row.
@@ -85,7 +98,7 @@ fn not_blank(next: &Buffer) -> Vec<Change<'_>> {
             if covered > 0 {
                 covered -= 1;
             } else if !is_bare(cell) {
-                covered = columns(cell) - 1;
+                covered = columns(cell.symbol()) - 1;
                 changes.push((x, y, cell));
             }
         }
@@ -193,7 +206,7 @@ impl<'a> Pen<'a> {
             let (now, wanted) = (seen(self.modifier), seen(cell.modifier));
             return cell.bg == self.bg && now == wanted && (now.is_empty() || cell.fg == self.fg);
         }
-        (cell.fg, cell.bg, cell.modifier) == (self.fg, self.bg, self.modifier)
+        style(cell) == (self.fg, self.bg, self.modifier)
     }
 
     fn put(&mut self, cell: &Cell) {

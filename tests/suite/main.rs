@@ -6,7 +6,10 @@
     clippy::print_stdout,
     reason = "clippy.toml frees test functions only; helpers may stop a test too, campaigns print counts"
 )]
-#![allow(clippy::disallowed_methods, reason = "what is worked out here is worked out in another way")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "what is worked out here is worked out in another way"
+)]
 
 mod advice;
 mod asked_again;

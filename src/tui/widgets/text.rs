@@ -1,6 +1,6 @@
 //! Text in cells: its width, its lines, and what may be painted of it.
 
-use crate::domain::plain::{is_joiner, is_printable_ascii, is_unsafe, plain};
+use crate::domain::plain::{is_joiner, is_printable_ascii, is_simple, is_unsafe, plain};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -14,7 +14,8 @@ pub fn columns(text: &str) -> u16 {
     if is_printable_ascii(text) {
         return u16::try_from(text.len()).unwrap_or(u16::MAX);
     }
-    u16::try_from(Span::raw(text).width()).unwrap_or(u16::MAX)
+    let wide = if is_simple(text) { text.chars().count() } else { Span::raw(text).width() };
+    u16::try_from(wide).unwrap_or(u16::MAX)
 }
 
 /// Splits a text into what a reader sees as single characters.
@@ -153,7 +154,7 @@ pub fn put(text: &str, style: Style, area: Rect, buf: &mut Buffer) -> u16 {
     if area.is_empty() {
         return area.x;
     }
-    if is_printable_ascii(text) && columns(text) <= area.width {
+    if is_simple(text) && columns(text) <= area.width {
         let mut last = area.x;
         for (x, letter) in (area.x..).zip(text.chars()) {
             if let Some(cell) = buf.cell_mut((x, area.y)) {
@@ -213,6 +214,24 @@ mod tests {
         assert_eq!(without_last("0,15"), "0,1");
         assert_eq!(without_last("cafe\u{301}"), "caf");
         assert_eq!(without_last(""), "");
+    }
+
+    #[test]
+    fn simple_signs_take_one_column_join_no_other_and_are_painted_as_they_are() {
+        let simple: Vec<String> =
+            ('\0'..=char::MAX).map(String::from).filter(|sign| is_simple(sign)).collect();
+        assert_eq!(simple.len(), 95 + 94 + 160);
+        for sign in &simple {
+            assert!(sign.chars().all(is_plain), "{sign:?}");
+            assert_eq!(Span::raw(sign).width(), 1, "{sign:?}");
+            assert_eq!(characters(&format!("{sign}{sign}a{sign}")).len(), 4, "{sign:?}");
+        }
+        let all = simple.concat();
+        let row = Rect::new(0, 0, columns(&all), 1);
+        let (mut ours, mut theirs) = (Buffer::empty(row), Buffer::empty(row));
+        put(&all, Style::new(), row, &mut ours);
+        theirs.set_string(0, 0, &all, Style::new());
+        assert_eq!(ours, theirs);
     }
 
     #[test]
