@@ -316,7 +316,8 @@ fn row(
         Some(_) | None => Attention::Nothing,
     };
     // What passed before anything was gauged here is due now, at whatever hours.
-    let known = attention != Attention::Never && !not_yet;
+    let passed = last.is_none() && next_hours.is_some_and(|next| next <= counter);
+    let known = !passed && !not_yet;
     Row {
         last: last.map(|last| day_of(last)),
         next_hours: next_hours.filter(|_| known),

@@ -9,7 +9,7 @@ use crate::domain::entry::{Begin, Hours, Seal, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, LOOSE_THINGS, Session};
+use crate::domain::session::{Due, Input, LOOSE_THINGS, Session, State};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -355,6 +355,7 @@ fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let worker = session.state.worker.clone().unwrap_or_default();
     let title = "The signature closes this session for good";
     let ask = prompt(SIGN, title, "Who signs?")
+        .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
@@ -376,6 +377,18 @@ fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
                 sign_statement(session, begun, proposal, rest)
             })
         })
+    })
+}
+
+/// Says what was not looked at, where that is not the whole engine.
+fn narrow_words(state: &State) -> Option<String> {
+    let all = state.facts().valves();
+    let scoped = all.iter().filter(|valve| state.in_scope(valve.cylinder)).count();
+    let (all, others) = (all.len(), all.len() - scoped);
+    (others > 0).then(|| {
+        format!(
+            "Only {scoped} of {all} valves were looked at: the other {others} are not signed for."
+        )
     })
 }
 

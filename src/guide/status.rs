@@ -16,7 +16,7 @@ use crate::domain::entry::{
     Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
 };
 use crate::domain::plain::plain;
-use crate::domain::profile::{Adjuster, Side};
+use crate::domain::profile::{Adjuster, Side, Sign};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, LOOSE_THINGS, OpenItem, Session, Stage, State};
 use crate::domain::units::{Length, LengthUnit, Torque};
@@ -264,20 +264,15 @@ fn seen_words(asked: &str, seen: &str) -> String {
 fn at_words(state: &State, at: At) -> String {
     match at {
         At::Tape(half_hours) => format!("tape at {}", clock_words(f64::from(half_hours))),
-        At::Stop { .. } | At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost => {
-            format!("crank: {}", crank_words(state))
+        // By the entry itself: the crank may have been turned since.
+        At::Stop { stop, watch, then_turn } => {
+            let planned = state.stops().get(stop).filter(|stop| stop.watch == watch);
+            let sign = planned.map_or(Sign::Overlap, |stop| stop.sign);
+            format!("crank: {}", stood_title(watch, sign, then_turn))
         }
-    }
-}
-
-fn crank_words(state: &State) -> String {
-    match state.crank {
-        Crank::Unknown => "not known".into(),
-        Crank::Seen(cylinder) => format!("{cylinder} at overlap"),
-        Crank::At { stop, .. } => {
-            state.stops().get(stop).map_or_else(|| "at a stop".into(), place_title)
-        }
-        Crank::Elsewhere(stood) => stood_title(stood.watch, stood.sign, stood.then_turn),
+        At::SeenOverlap(cylinder) => format!("crank: {cylinder} at overlap"),
+        At::SeenLoose(cylinder) => format!("crank: both of {cylinder} loose"),
+        At::Lost => "crank: not known".into(),
     }
 }
 
@@ -319,7 +314,9 @@ pub fn kept_words(
     let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };
     let (reading, mut words) = match (last, nut) {
         (Entry::Reading(reading), _) => {
-            (reading, format!("saved: {} {}", reading.valve, reading.typed))
+            // Its number is not to be read as a part of the figure.
+            let colon = if reading.valve.number > 1 { ":" } else { "" };
+            (reading, format!("saved: {}{colon} {}", reading.valve, reading.typed))
         }
         (_, Some(reading)) => {
             let locked = entry_words(session, last).unwrap_or_default();

@@ -151,12 +151,16 @@ pub fn part_of_turn(degrees: f64) -> String {
 fn blade_words(degrees: f64, blades: u8) -> String {
     let (passed, part) = split(degrees * f64::from(blades) / 360.0);
     let noun = if passed == 1.0 { "blade" } else { "blades" };
+    let of = match passed > f64::from(blades) {
+        true => format!("pass, {blades} to a turn"),
+        false => format!("of {blades}"),
+    };
     match part.map(|part| part.words("", "")) {
-        None => format!(" ({passed} {noun} of {blades})"),
+        None => format!(" ({passed} {noun} {of})"),
         Some(part) if passed == 0.0 => {
             format!(" ({part} of the way to the next of {blades} blades)")
         }
-        Some(part) => format!(" ({passed} {noun} of {blades}, and {part} of the way to the next)"),
+        Some(part) => format!(" ({passed} {noun} {of}, and {part} of the way to the next)"),
     }
 }
 

@@ -15,6 +15,8 @@ const WIDTHS: [usize; 7] = [13, 9, 8, 10, 17, 17, 7];
 /// The table needs this much room; on a narrower page each valve is a paragraph.
 const TABLE_WIDTH: usize = 80;
 
+const HEADS: [&str; 7] = ["valve", "was left", "found", "", "moved", "range", "left"];
+
 /// Stands before what is to be said of a valve.
 const NOTE: &str = "               ";
 
@@ -81,6 +83,15 @@ fn unit_line(unit: LengthUnit) -> &'static str {
     }
 }
 
+/// Returns the heads of [`compare_rows`] with their units, for a table without a line about them.
+pub fn heads_with_units(unit: LengthUnit) -> [&'static str; 7] {
+    let [_, was_left, found, verdict, moved, range, left] = HEADS;
+    match unit {
+        LengthUnit::Mm => ["valve, mm", was_left, found, verdict, moved, range, left],
+        LengthUnit::Inch => ["valve, in", was_left, found, verdict, moved, "range, thou", left],
+    }
+}
+
 /// Names closing exhaust valves, the ones that burn: a seat or a stem may be going.
 fn closing_exhausts(comparison: &Comparison) -> Option<String> {
     let closing = comparison
@@ -106,7 +117,6 @@ fn left_outside(comparison: &Comparison) -> Vec<String> {
 
 /// Returns the table: its heads, then a row a valve, every cell in words.
 pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
-    let heads = ["valve", "was left", "found", "", "moved", "range", "left"];
     let row = |movement: &Movement| {
         let unit = comparison.unit;
         vec![
@@ -119,7 +129,7 @@ pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
             figure(movement.left.as_ref(), unit),
         ]
     };
-    let heads = heads.map(String::from).to_vec();
+    let heads = HEADS.map(String::from).to_vec();
     std::iter::once(heads).chain(comparison.valves.iter().map(row)).collect()
 }
 

@@ -315,12 +315,17 @@ fn least(unit: LengthUnit) -> &'static str {
     }
 }
 
+/// Names the small unit of the trade.
+fn small_unit(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Mm => "mm",
+        LengthUnit::Inch => "thou",
+    }
+}
+
 /// Writes an amount in the small unit of the trade, without its sign.
 fn amount(nm: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm => format!("{:.3} mm", nm.abs() / 1e6),
-        LengthUnit::Inch => format!("{:.2} thou", nm.abs() / 25_400.0),
-    }
+    signed(nm.abs(), unit).replace('+', "") + " " + small_unit(unit)
 }
 
 /// Writes an amount with its sign and without its unit; nothing has no sign.
@@ -362,7 +367,7 @@ pub fn valve_lines(past: &ValvePast, unit: LengthUnit) -> Vec<String> {
     lines.push(forecast_words(past));
     if past.adjusted_total != Length::ZERO {
         let total = signed(past.adjusted_total.nm() as f64, unit);
-        lines.push(format!("adjusted so far {total}"));
+        lines.push(format!("adjusted so far {total} {}", small_unit(unit)));
     }
     lines.extend(past.scatter.as_ref().map(|scatter| scatter_words(scatter, unit)));
     lines
@@ -383,7 +388,10 @@ fn drift_words(past: &ValvePast, unit: LengthUnit) -> String {
         return format!("drift: no movement in any reading ({of})");
     }
     if wide.spans_nought() {
-        return format!("drift: not told from standing still ({low} to {high} in 100 h, {of})");
+        let unit = small_unit(unit);
+        return format!(
+            "drift: not told from standing still ({low} to {high} {unit} in 100 h, {of})"
+        );
     }
     format!("drift: {} ({low} to {high}, {of})", rate_words(drift.per_100_h, unit))
 }

@@ -105,6 +105,7 @@ fn around(around: &mut Around) {
         around.typing.iter_mut().flat_map(|(always, before)| always.iter_mut().chain(before));
     for hint in around.hints.iter_mut().chain(typing) {
         word(hint.label.to_mut());
+        words(&mut hint.brief);
     }
 }
 

@@ -12,7 +12,8 @@ use std::collections::BTreeSet;
 /// Makes the table of a comparison.
 pub fn table(comparison: &Comparison) -> Table {
     let mut rows = compare_sheet::compare_rows(comparison);
-    let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
+    rows.remove(0);
+    let head = compare_sheet::heads_with_units(comparison.unit).map(String::from).to_vec();
     let [newer, older] = [&comparison.newer, &comparison.older]
         .map(|side| side.began.map(dates::day).unwrap_or_default());
     let mut lines = vec![format!("{newer} against {older}")];

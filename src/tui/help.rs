@@ -5,8 +5,11 @@ use super::job::Job;
 use super::keymap::Place;
 use super::screens::help::{Kind, Line};
 use super::view;
+use super::widgets::digits::Ink;
 use super::widgets::text;
+use crate::domain::ascii::ascii;
 use crate::guide::help::{self, Page, Piece, Topic, WIDTH};
+use std::borrow::Cow;
 
 /// The help, on top of what it is about.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +27,7 @@ pub struct Help {
 /// Makes the help on what is on the screen.
 pub fn help<J: Job>(app: &App<J>) -> Help {
     let page = page(app);
-    let mut lines = Lines::default();
+    let mut lines = Lines { ink: app.ink, ..Lines::default() };
     if let Some(prompt) = app.prompt() {
         lines.head("This question in full");
         lines.say(&prompt.title);
@@ -55,14 +58,14 @@ pub fn help<J: Job>(app: &App<J>) -> Help {
     lines.say(
         "All keys of all screens: cowlside help keys. Words of the trade: cowlside help glossary.",
     );
-    Help { title: page.title, lines: lines.0, first: 0, beneath: app.top.clone() }
+    Help { title: page.title, lines: lines.lines, first: 0, beneath: app.top.clone() }
 }
 
 /// Breaks a page into lines of a column's width.
 pub fn lines(page: &Page) -> Vec<Line> {
     let mut lines = Lines::default();
     page.pieces.iter().for_each(|piece| lines.piece(piece));
-    lines.0
+    lines.lines
 }
 
 fn page<J: Job>(app: &App<J>) -> Page {
@@ -95,15 +98,26 @@ fn of_list(list: Listed) -> &'static Topic {
 
 /// Lines of one column's width.
 #[derive(Default)]
-struct Lines(Vec<Line>);
+struct Lines {
+    lines: Vec<Line>,
+    ink: Ink,
+}
 
 impl Lines {
+    /// Spells words as they are shown, which may be longer, before they are set into lines.
+    fn spelled<'a>(&self, words: &'a str) -> Cow<'a, str> {
+        match self.ink {
+            Ink::Blocks => words.into(),
+            Ink::Hash => ascii(words).into(),
+        }
+    }
+
     fn put(&mut self, kind: Kind, text: String, keeps_next: bool) {
-        self.0.push(Line { kind, text, keeps_next });
+        self.lines.push(Line { kind, text, keeps_next });
     }
 
     fn head(&mut self, words: &str) {
-        if !self.0.is_empty() {
+        if !self.lines.is_empty() {
             self.put(Kind::Text, String::new(), false);
         }
         self.put(Kind::Head, words.to_string(), true);
@@ -111,7 +125,7 @@ impl Lines {
 
     fn hung(&mut self, words: &str, sign: &str) {
         const INDENT: u16 = 2;
-        let wrapped = text::wrap(words, WIDTH as u16 - INDENT);
+        let wrapped = text::wrap(&self.spelled(words), WIDTH as u16 - INDENT);
         let count = wrapped.len();
         for (at, line) in wrapped.into_iter().enumerate() {
             let start = if at == 0 { sign } else { "  " };
@@ -120,7 +134,7 @@ impl Lines {
     }
 
     fn say(&mut self, words: &str) {
-        for line in text::wrap(words, WIDTH as u16) {
+        for line in text::wrap(&self.spelled(words), WIDTH as u16) {
             self.put(Kind::Text, line, false);
         }
     }

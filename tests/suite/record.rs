@@ -264,7 +264,10 @@ fn the_owner_of_an_engine_that_stands_at_its_next_check_is_told_that_it_is_due()
     let mut walk = Walk::begun(facts, "spring check", MORNING, 41_260);
     walk.sign(signature());
     let said = owner_sentence(&walk.session, &Earlier::default());
-    assert!(said.ends_with("; look again now: the next check is due"), "{said}");
+    assert!(
+        said.ends_with("; look again now: the next check is due (by the profile's interval)"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -366,6 +369,8 @@ fn what_is_rare_is_told_too() {
     walk.keep(Entry::Recover(Recover { at: 4000, len: 17, sha: "0".repeat(32) }));
     let text = record(&walk.session, &Earlier::default());
     let in_one = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = owner_sentence(&walk.session, &Earlier::default());
+    assert!(said.starts_with("Only 4 of 8 valves looked at; of them 1 of 4 in limits, "), "{said}");
     for words in [
         "cylinders 1, 3 only, because: right bank only",
         "outside the scope, not gauged: 2 intake, 2 exhaust, 4 intake, 4 exhaust",

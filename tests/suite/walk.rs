@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod letters;
 mod looking;
 mod owed;
 mod pad;

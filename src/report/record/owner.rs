@@ -115,13 +115,13 @@ pub(super) fn sentence_of(
     let past =
         Past { since: earlier.previous().map(|previous| compare(previous, service)), history };
     let scoped: Vec<&Outcome> = service.valves.iter().filter(|outcome| outcome.in_scope).collect();
-    let mut clauses = vec![count_words(&scoped)];
+    let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
     let next = next_check(history, earlier);
     // Both as the counter shows them.
     let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
     clauses.extend(next.map(|next| match due(&next) {
-        true => "look again now: the next check is due".to_string(),
+        true => format!("look again now: the next check is due ({})", next.why()),
         false => format!("look again by {}", next.words()),
     }));
     clauses.join("; ")
@@ -153,16 +153,20 @@ impl Past<'_> {
     }
 }
 
-fn count_words(scoped: &[&Outcome]) -> String {
+/// Says how many are in limits, and first of all how many were looked at where that is not every one.
+fn count_words(scoped: &[&Outcome], engine: usize) -> String {
     let all = scoped.len();
     let left = scoped.iter().filter(|outcome| outcome.left.is_some()).count();
     let good =
         scoped.iter().filter(|outcome| outcome.verdict_left == Some(Verdict::InLimits)).count();
-    match (good == all, left == all) {
+    let narrow = all < engine;
+    let words = match (good == all, left == all) {
+        (true, _) if narrow => format!("all {all} in limits"),
         (true, _) => format!("All {all} in limits"),
         (false, true) => format!("{good} of {all} in limits"),
         (false, false) => format!("{good} of {all} in limits, {} without a figure", all - left),
-    }
+    };
+    if narrow { format!("Only {all} of {engine} valves looked at; of them {words}") } else { words }
 }
 
 /// Tells of single valves: those left out of limits, then closing exhausts, then the others set.

@@ -99,6 +99,7 @@ fn a_turn_is_told_in_degrees_parts_of_a_turn_and_blades() {
             240.0,
             "turn on 240°, two thirds of a turn (1 blade of 2, and a third of the way to the next)",
         ),
+        (540.0, "turn on 540°, 1 1/2 turns (3 blades pass, 2 to a turn)"),
         (0.0, "leave the crank where it is"),
     ] {
         assert_eq!(turn_words(&six, degrees), words);

@@ -81,3 +81,12 @@ fn so_is_a_reading_that_is_not_believed_and_the_word_given_for_it() {
     doubted.tell(Input::Believe { why: why() });
     hidden_while_due(doubted, &["60.125", FIGURE], intake(1));
 }
+
+#[test]
+fn where_the_crank_stood_is_told_by_each_entry_and_not_by_where_it_stands_now() {
+    let mut service = gauged("6");
+    service.on_to_gauge(intake(3));
+    let told = told(&service);
+    let stood: Vec<&str> = told.lines().filter(|line| line.starts_with("crank: ")).collect();
+    assert_eq!(stood, ["crank: 2 at overlap", "crank: 4 at overlap"]);
+}
