@@ -31,6 +31,7 @@ pub mod profile_form;
 pub mod remarks;
 mod rounds;
 mod screw;
+mod stands_open;
 pub mod start;
 pub mod status;
 pub mod surely;
