@@ -104,6 +104,10 @@ impl Row {
         let told: Vec<&str> = match self.attention {
             Attention::Damaged => left.chain(open).collect(),
             Attention::LeftOpen => left.collect(),
+            // What is dangerous is read before it is gone on with.
+            Attention::Open if !self.left_open.is_empty() => {
+                return format!("{}; {words}", self.left_open.join("; "));
+            }
             Attention::Open
             | Attention::Unsigned
             | Attention::Due
@@ -331,7 +335,8 @@ fn row(
 }
 
 /// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
-/// and no later one has ended, or it was closed unsigned.
+/// and no later one has ended, or it was closed unsigned; and of one that is gone on with what is
+/// dangerous.
 fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
@@ -341,6 +346,11 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         row.attention = Attention::Damaged;
         row.left_open = workshop.open_in(damaged);
         row.damaged = Some(plain(&words));
+        return;
+    }
+    if row.attention == Attention::Open {
+        let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
+        row.left_open = open.map_or_else(Vec::new, |one| workshop.dangers_in(one));
         return;
     }
     if row.attention != Attention::Unsigned {

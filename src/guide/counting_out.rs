@@ -1,6 +1,6 @@
 //! Counting out what comes off and what lies about, bank by bank.
 
-use super::form::{pick, prompt, take, type_in};
+use super::form::{capital, pick, prompt, take, type_in};
 use super::prepare::PREPARE;
 use super::turning::bank_words;
 use super::{Field, Prompt, Step, Typed};
@@ -89,6 +89,14 @@ pub(super) fn count_out(
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+/// Says of what was missing before anything came off that it still is: where hardware goes back, a
+/// piece may turn up, or one is fetched.
+pub(super) fn still_missing(ask: Prompt, session: &Session) -> Prompt {
+    let missing = session.state.missing_already();
+    ask.lines(missing.iter().map(|text| capital(&plain(text))))
+        .lines((!missing.is_empty()).then(|| "Fetch or find it now: it bars the run.".to_string()))
 }
 
 /// Says what was left lying, by whom.

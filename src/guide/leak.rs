@@ -24,7 +24,8 @@ pub(super) fn before_setting(
     let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
         .line(held(session, valve.cylinder))
-        .line("A valve off its seat loses air. The manual gives the limits.");
+        .line("A valve off its seat loses air. The manual gives the limits.")
+        .line("The crank is turned for it: its place is asked for again, before anything is set.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
@@ -94,7 +95,7 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
     let held = if by_propeller { "propeller" } else { "crank" };
     format!(
         "Before air goes on: piston {cylinder} at top dead centre of compression, a second person in \
-         charge holds the {held}. Then prove the place again."
+         charge holds the {held}."
     )
 }
 

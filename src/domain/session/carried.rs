@@ -9,7 +9,7 @@ use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
 
 /// Between a bank and the session of which pieces are missing there.
-const LEFT_BY: &str = ", left open by ";
+pub(super) const LEFT_BY: &str = ", left open by ";
 
 impl State {
     /// Lists what is open here as the next session takes it over; remarks come on their own.

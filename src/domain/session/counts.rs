@@ -13,6 +13,8 @@ use crate::domain::valve::Cylinder;
 pub const PLUG: &str = "plug";
 /// What covers its hole.
 pub const BLANK: &str = "plug-hole blank";
+/// How the remark on what was missing before anything came off begins.
+pub const MISSING_ALREADY: &str = "missing already";
 /// More pieces than any engine has of one kind.
 const PIECES_MAX: u32 = 9999;
 
@@ -44,6 +46,17 @@ impl State {
     pub(super) fn off_before(&self, bank: &str, item: &str) -> u32 {
         let loose = bank == LOOSE_THINGS;
         self.still_off(bank, item, |line| if loose { line.before } else { line.out })
+    }
+
+    /// Lists what was missing before anything came off, here or in a service before, and is neither
+    /// found nor given up.
+    pub fn missing_already(&self) -> Vec<&str> {
+        let open = self
+            .remarks
+            .iter()
+            .filter(|(seq, remark)| remark.before_running && !self.settled.contains(seq));
+        let texts = open.map(|(_, remark)| remark.text.as_str());
+        texts.filter_map(|text| text.find(MISSING_ALREADY).and_then(|at| text.get(at..))).collect()
     }
 
     /// Tells whether some plugs are out and nobody but the mechanic knows how many: on a radial those
@@ -301,7 +314,7 @@ fn missing_already(bank: &str, items: &[(String, u32)], counts: &[u32]) -> Optio
             format!("{} {item} (the profile has {listed})", listed.saturating_sub(*count))
         })
         .collect();
-    let text = format!("missing already when {bank} was opened: {}", missing.join(", "));
+    let text = format!("{MISSING_ALREADY} when {bank} was opened: {}", missing.join(", "));
     (!missing.is_empty()).then(|| Remark { text, before_running: true, ..Remark::default() })
 }
 
