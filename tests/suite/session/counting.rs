@@ -157,7 +157,7 @@ fn what_was_missing_already_is_told_where_covers_go_on_until_it_is_found_or_give
     let Due::CountOut(_, items) = service.due() else { unreachable!() };
     let counts = items.iter().map(|(item, count)| count - u32::from(item == "cover screw"));
     service.tell(Input::CountOutShort(counts.collect()));
-    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_turn();
     let told = |service: &Service| {
         let ask = Talk::default().prompt(&service.session);
         ask.lines.iter().any(|line| line.starts_with("Missing already when right was opened: 1 "))

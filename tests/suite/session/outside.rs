@@ -43,9 +43,12 @@ fn on_a_rough_look_no_shim_and_no_push_rod_is_changed() {
     for mut facts in [vee_twin(), push_rods()] {
         facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
         let mut service = Service::new(facts);
-        service.calmly_while(|_, due| *due != Due::Temperature);
-        service.tell(Input::Temperature { head: "60".into(), air: String::new() });
-        service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
+        let warm = |service: &mut Service| {
+            service.calmly_while(|_, due| *due != Due::Temperature);
+            service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+            service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
+        };
+        warm(&mut service);
         service.calmly_while(|_, due| *due != Due::Scope);
         let rounds = Some(Rounds::SurveyOnly);
         service.tell(Input::Begin(Box::new(Begin { rounds, change: true, ..Begin::default() })));
@@ -56,7 +59,12 @@ fn on_a_rough_look_no_shim_and_no_push_rod_is_changed() {
             service.tell(Input::Gauge { typed: "9 mm".into(), sure: true });
             service.tell(Input::Believe { why: why() });
         }
-        service.calmly_while(|_, due| !matches!(due, Due::PartsList | Due::ChangeRod(..)));
+        let changes = |due: &Due| matches!(due, Due::PartsList | Due::ChangeRod(..));
+        service.calmly_while(|_, due| !changes(due) && *due != Due::Temperature);
+        if service.due() == Due::Temperature {
+            warm(&mut service);
+            service.calmly_while(|_, due| !changes(due));
+        }
         assert!(matches!(service.due(), Due::PartsList | Due::ChangeRod(..)));
         let choices = asked(&service).field.choices;
         assert!(choices.iter().all(|one| !one.label.contains("out")), "{choices:?}");
