@@ -23,9 +23,8 @@ pub(super) fn before_setting(
 ) -> Step {
     let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
-        .line(held(session, valve.cylinder))
-        .line("A valve off its seat loses air. The manual gives the limits.")
-        .line("The crank is turned for it: its place is asked for again, before anything is set.");
+        .line(held(session, valve.cylinder) + " Then prove the place again.")
+        .line("A valve off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
