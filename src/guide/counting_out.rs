@@ -75,13 +75,7 @@ pub(super) fn count_out(
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
-        let counts: Result<Vec<u32>, _> = typed
-            .split([' ', ',', '.', '/', '+'])
-            .map(str::trim)
-            .filter(|word| !word.is_empty())
-            .map(str::parse)
-            .collect();
-        match counts {
+        match numbers_in(typed) {
             Ok(counts) if shut && counts == [0] => {
                 counts_sure(session, &place, (bank, items), vec![0; items.len()], rest)
             }
@@ -89,6 +83,11 @@ pub(super) fn count_out(
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+fn numbers_in(typed: &str) -> Result<Vec<u32>, std::num::ParseIntError> {
+    let words = typed.split([' ', ',', '.', '/', '+']).map(str::trim);
+    words.filter(|word| !word.is_empty()).map(str::parse).collect()
 }
 
 /// Says of what was missing before anything came off that it still is: where hardware goes back, a

@@ -74,7 +74,7 @@ fn what_is_held_open_is_let_go_for_a_leak_test_and_a_break_and_held_again_to_set
         let mut service = Service::new(radial_table(None));
         service.prepare(Rounds::SetThenRecheck, None);
         service.calmly_while(|service, due| {
-            !(matches!(due, Due::Gauge(..)) && !service.session.state.unloaded.is_empty())
+            !matches!(due, Due::Gauge(..)) || service.session.state.unloaded.is_empty()
         });
         let Due::Gauge(valve, _) = service.due() else { panic!("{:?}", service.due()) };
         service.tell(Input::Gauge { typed: if leak { "0" } else { "60" }.into(), sure: true });
