@@ -130,8 +130,11 @@ pub fn engines(
     for row in &rows {
         let engine = &row.engine;
         let open = match (row.attention, &row.open) {
-            (shop::Attention::Damaged, _) | (_, None) => "",
-            (_, Some(_)) => "  a session is open",
+            (shop::Attention::Damaged, _) | (_, None) => String::new(),
+            (shop::Attention::Open, Some(_)) if !row.left_open.is_empty() => {
+                format!("  a session is open: {}", row.left_open.join("; "))
+            }
+            (_, Some(_)) => "  a session is open".to_string(),
         };
         let attention = match row.attention {
             shop::Attention::Damaged

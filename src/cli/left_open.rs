@@ -169,9 +169,19 @@ impl Workshop {
 
     /// Says what a session has open, an item each; nothing where it cannot be read.
     pub(super) fn open_in(&self, one: &Glance) -> Vec<String> {
+        self.items_in(one).iter().map(|item| plain(&item.to_string())).collect()
+    }
+
+    /// Lists what a session has open that would hurt somebody who runs the engine, in capitals.
+    pub(super) fn dangers_in(&self, one: &Glance) -> Vec<String> {
+        let items = self.items_in(one);
+        let dangers = items.iter().filter(|item| item.bars_close_up());
+        dangers.map(|item| plain(&item.to_string())).collect()
+    }
+
+    fn items_in(&self, one: &Glance) -> Vec<OpenItem> {
         let session = self.session_in(one);
-        let items = session.map_or_else(Vec::new, |session| session.state.open_items());
-        items.iter().map(|item| plain(&item.to_string())).collect()
+        session.map_or_else(Vec::new, |session| session.state.open_items())
     }
 
     /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with

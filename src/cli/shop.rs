@@ -23,7 +23,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 2;
+const MEANING: u32 = 3;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -104,6 +104,10 @@ impl Row {
         let told: Vec<&str> = match self.attention {
             Attention::Damaged => left.chain(open).collect(),
             Attention::LeftOpen => left.collect(),
+            // What is dangerous is read before it is gone on with.
+            Attention::Open if !self.left_open.is_empty() => {
+                return format!("{}; {words}", self.left_open.join("; "));
+            }
             Attention::Open
             | Attention::Unsigned
             | Attention::Due
@@ -272,12 +276,15 @@ fn row(
     now: Moment,
 ) -> Row {
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
-    // Days are put into words only for an engine whose counter was replaced.
-    let replaced = engine.hours.iter().any(|told| told.offset.0 != 0);
-    let offset_then = |glance: &Glance| {
-        if replaced { offset_by(&engine, &day_of(glance)) } else { Hours(0) }
+    // Days are put into words only for an engine whose counter was replaced or put right.
+    let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
+    // What the counter showed and what the engine had run by then are so far apart.
+    let apart = |glance: &Glance| match glance.hours.filter(|_| other) {
+        Some(shown) => engine.run_at(shown, &day_of(glance)).less(shown),
+        None if other => offset_by(&engine, &day_of(glance)),
+        None => Hours(0),
     };
-    let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(offset_then(glance)));
+    let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(apart(glance)));
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
     // What was typed in from a table since says nothing of the engine as it stands.
@@ -286,7 +293,7 @@ fn row(
     let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
-    let after = |one: Option<&Glance>| by_interval(one, interval, |day| offset_by(&engine, day));
+    let after = |one: Option<&Glance>| by_interval(one, interval, apart);
     // Each valve counts from the last service that has a figure of it. While it is not known which
     // those are, the next one comes no later than by the last service, and may come sooner.
     let not_yet = matches!(history, ByHistory::PutOff) && last.is_some_and(|last| last.partial);
@@ -332,7 +339,8 @@ fn row(
 }
 
 /// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
-/// and no later one has ended, or it was closed unsigned.
+/// and no later one has ended, or it was closed unsigned; and of one that is gone on with what is
+/// dangerous.
 fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
@@ -342,6 +350,11 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         row.attention = Attention::Damaged;
         row.left_open = workshop.open_in(damaged);
         row.damaged = Some(plain(&words));
+        return;
+    }
+    if row.attention == Attention::Open {
+        let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
+        row.left_open = open.map_or_else(Vec::new, |one| workshop.dangers_in(one));
         return;
     }
     if row.attention != Attention::Unsigned {
@@ -355,24 +368,24 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
 }
 
 /// Says when the next check is by a service alone: its signer's choice, else the interval; before the
-/// first one by the first interval. Running hours over all counters, of which earlier ones had reached
-/// `offset` together by a day.
+/// first one by the first interval. Running hours over all counters, so far `apart` from what the counter
+/// showed at a service.
 fn by_interval(
     from: Option<&Glance>,
     interval: profiles::Intervals,
-    offset: impl Fn(&str) -> Hours,
+    apart: impl Fn(&Glance) -> Hours,
 ) -> Next {
     let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
     let Some(from) = from else {
         return Next { hours: interval.first_hours.or(interval.hours).map(hundredths), day: None };
     };
-    let offset = offset(&day_of(from));
-    let run = from.hours.map(|hours| hours.plus(offset));
+    let apart = apart(from);
+    let run = from.hours.map(|hours| hours.plus(apart));
     let by_interval = run.zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
     let day = interval
         .months
         .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
-    Next { hours: from.next_check.map(|chosen| chosen.plus(offset)).or(by_interval), day }
+    Next { hours: from.next_check.map(|chosen| chosen.plus(apart)).or(by_interval), day }
 }
 
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.

@@ -22,7 +22,7 @@ use crate::guide::versions::OtherVersion;
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::backup::unfinished;
-use crate::store::engines::{self, Counter, Engine, HoursTold};
+use crate::store::engines::{self, Counter, Engine};
 use crate::store::folder::{Folder, Platform, survive_file_limit};
 use crate::store::hash::new_id;
 use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
@@ -446,14 +446,10 @@ impl Workshop {
 /// Returns what a session came to, with the hours that its engine had run over all its counters.
 pub fn service_of(engine: &Engine, session: &Session) -> Service {
     let service = Service::of(session);
-    let run = service.hours.zip(session.began()).map(|(shown, began)| {
-        let began = dates::day(began);
-        let by_then: Vec<&HoursTold> =
-            engine.hours.iter().filter(|told| told.date <= began).collect();
-        let same = by_then.iter().rev().find(|told| told.hours == shown);
-        let offset = same.or(by_then.last()).map_or(0, |told| told.offset.0);
-        Hours(shown.0.saturating_add(offset))
-    });
+    let run = service
+        .hours
+        .zip(session.began())
+        .map(|(shown, began)| engine.run_at(shown, &dates::day(began)));
     let chosen = match (service.due.chosen, service.hours, run) {
         (Some(chosen), Some(shown), Some(run)) => Some(chosen.plus(run).less(shown)),
         (chosen, ..) => chosen,
@@ -468,9 +464,11 @@ fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Ear
     let own = service_of(engine, session);
     services.retain(|other| other.session != own.session && began(other) < began(&own));
     services.sort_by_key(began);
-    let counted = own.hours.zip(session.state.begin.hours);
-    let offset = counted.map_or(Hours(0), |(run, shown)| run.less(shown));
-    Earlier { services: services.into(), offset }
+    let shown = session.state.begin.hours.zip(session.began().map(dates::day));
+    let offset = shown.as_ref().map_or(Hours(0), |(shown, day)| engine.offset_of(*shown, day));
+    let corrected = shown.and_then(|(shown, day)| engine.corrected(shown, &day));
+    let corrected = corrected.map(|told| told.hours);
+    Earlier { services: services.into(), offset, corrected }
 }
 
 /// Returns what an engine's earlier counters had reached together by a day, as YYYY-MM-DD.

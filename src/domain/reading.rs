@@ -323,7 +323,10 @@ pub fn interpret_words(meaning: &Meaning, unit: LengthUnit) -> String {
             format!("{}: that leaf goes with a light drag", both(nominal))
         }
         (Some(low), Some(high), Some(_)) => {
-            let pair = |unit| format!("{} and {}", low.digits(unit), high.text(unit));
+            let pair = |unit: LengthUnit| match low.told_apart(high, unit) {
+                Some((low, high)) => format!("{low} and {high} {}", unit.word()),
+                None => format!("{} and {}", low.digits(unit), high.text(unit)),
+            };
             format!("between {} ({})", pair(unit), pair(unit.other()))
         }
         (Some(_), Some(high), None) => {

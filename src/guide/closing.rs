@@ -1,15 +1,15 @@
 //! The questions at the end: figures missing, reasons, hardware in, checks, run, signature.
 
+use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
-use super::turning::bank_words;
 use super::{Beside, Field, Proposal, Step, Typed, status};
 use crate::domain::entry::{Begin, Hours, Seal, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, LOOSE_THINGS, Session, State};
+use crate::domain::session::{Due, Input, MISSING_ALREADY, Session, State};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -25,7 +25,7 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
         Due::Shortage { bank, item, out, counted } => {
             shortage(session, (bank, item), (*out, *counted), given)
         }
-        Due::Check(line) => check(line, given),
+        Due::Check(line) => check(session, line, given),
         Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
         Due::PromisedTest { cylinder, plugs_out, .. } => {
             super::leak::promised(session, *cylinder, *plugs_out, given)
@@ -174,11 +174,7 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     } else {
         format!("{more} more to count after this.")
     };
-    let caption = if bank == LOOSE_THINGS {
-        plain(bank)
-    } else {
-        bank_words(&plain(bank), session.state.facts().layout.shape)
-    };
+    let caption = status::where_counted(session, &plain(bank));
     let ask = prompt(CLOSE, "Count in, before a cover goes on", "How many are there? Count them.")
         .big(item.to_uppercase(), format!("{item}, {caption}"))
         .line(if super::part_words::overhead_cams(&session.state) {
@@ -188,6 +184,7 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
         })
         .line(more)
         .with(Field::typed(Typed::Count));
+    let ask = still_missing(ask, session);
     count(ask, given, |number, _| take(Input::CountIn(number)))
 }
 
@@ -271,12 +268,19 @@ fn shortage(
     })
 }
 
-fn check(line: &Line, given: &[String]) -> Step {
-    checklist_line(line_prompt(CLOSE, "Close up: answer what you see", line), given)
+fn check(session: &Session, line: &Line, given: &[String]) -> Step {
+    let ask = line_prompt(CLOSE, "Close up: answer what you see", line);
+    checklist_line(still_missing(ask, session), given)
 }
 
 fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
-    let ask = prompt(RUN, "Marked \"before running\"", "What was done about it?")
+    let missing = text.contains(MISSING_ALREADY);
+    let ask = if missing {
+        "Found, fetched or given up: what, and by whom?"
+    } else {
+        "What was done about it?"
+    };
+    let ask = prompt(RUN, "Marked \"before running\"", ask)
         .line(plain(text))
         .line("The run is barred until it is settled.");
     in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))

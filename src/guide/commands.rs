@@ -4,6 +4,7 @@
 use super::closing::close_unsigned;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::rounds::sure_of;
+use super::stands_open::against_plan;
 use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
@@ -404,17 +405,11 @@ fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) 
                 take(Input::NutNeverTouched { valve, why })
             })
         }
-        _ => typed_reading(session, place, valve, rest, |typed, sure, rest| {
-            let usual =
-                &["the cam is seen to be on its base circle", "the manual gives this position"];
-            reason(place, title, usual, rest, |why, _| {
-                take(Input::GaugeAgainstPlan { valve, typed, why, sure })
-            })
-        }),
+        _ => against_plan(session, place, title, valve, rest),
     })
 }
 
-fn typed_reading(
+pub(super) fn typed_reading(
     session: &Session,
     place: &str,
     valve: Valve,

@@ -23,7 +23,7 @@ pub(super) fn before_setting(
 ) -> Step {
     let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
-        .line(held(session, valve.cylinder))
+        .line(held(session, valve.cylinder) + " Then prove the place again.")
         .line("A valve off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
@@ -94,7 +94,7 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
     let held = if by_propeller { "propeller" } else { "crank" };
     format!(
         "Before air goes on: piston {cylinder} at top dead centre of compression, a second person in \
-         charge holds the {held}. Then prove the place again."
+         charge holds the {held}."
     )
 }
 

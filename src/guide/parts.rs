@@ -59,11 +59,13 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     ask.more.extend(rest);
     ask.more.extend(beside_words(state, &parts));
     let ask = ask.more("Shims not here yet? Nothing is open: call away, and go on when they are.");
-    let banks = banks_to_open(state);
+    // On a rough look nothing is changed.
+    let look = state.is_rough_look();
+    let banks = if look { Vec::new() } else { banks_to_open(state) };
     let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.extend((!look).then_some((5, "cams stay in: a shim comes out past them")));
     choices.extend([
-        (5, "cams stay in: a shim comes out past them"),
         (6, "gauge one once more first"),
         (7, "leave one as it is, and say why"),
         (8, "leave them all as they are, and say why"),
@@ -344,14 +346,20 @@ fn change_rod(
 ) -> Step {
     let state = &session.state;
     let ask = out_of_band(state, place, (valve, verdict), place_of_valve(state, valve))
-        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."))
-        .lines(rod_lines(state, valve))
-        .line("Not here yet? Nothing is open: call away, and go on when they are.")
-        .with(Field::choice(&[
-            (1, "its push rod is out"),
-            (2, "gauge it once more first, bled again"),
-            (3, "leave it, and say why"),
-        ]));
+        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."));
+    let choices = [
+        (1, "its push rod is out"),
+        (2, "gauge it once more first, bled again"),
+        (3, "leave it, and say why"),
+    ];
+    // On a rough look nothing is changed.
+    let ask = if state.is_rough_look() {
+        ask.with(Field::choice(&choices[1..]))
+    } else {
+        ask.lines(rod_lines(state, valve))
+            .line("Not here yet? Nothing is open: call away, and go on when they are.")
+            .with(Field::choice(&choices))
+    };
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);

@@ -334,15 +334,16 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
     })
 }
 
-/// Tells whether there was a break since this valve was gauged last.
+/// Tells whether there was a break since this valve was gauged last and its nut opened.
 fn broken_off(session: &Session, valve: Valve) -> bool {
+    let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
     let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
     valid
         .take_while(|kept| match &kept.entry {
             Entry::Reading(reading) => reading.valve != valve,
             _ => true,
         })
-        .any(|kept| matches!(kept.entry, Entry::Back(_)))
+        .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 
 /// Says what locking the nut does on this engine and what this hand does, once three tries tell; and

@@ -18,7 +18,7 @@ use crate::domain::entry::{
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side, Sign};
 use crate::domain::reading;
-use crate::domain::session::{Crank, Due, LOOSE_THINGS, OpenItem, Session, Stage, State};
+use crate::domain::session::{Crank, Due, OpenItem, Session, Stage, State, where_left};
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
@@ -143,10 +143,7 @@ pub fn notice(session: &Session) -> Vec<String> {
 
 /// Names where something was counted: a bank by its own word, so that "right" is not read as correct.
 pub fn where_counted(session: &Session, bank: &str) -> String {
-    match bank {
-        LOOSE_THINGS => bank.to_owned(),
-        bank => bank_words(bank, session.state.facts().layout.shape),
-    }
+    where_left(bank, |bank| bank_words(bank, session.state.facts().layout.shape))
 }
 
 fn counted_in(session: &Session, bank: &str, item: &str, count: u32) -> String {

@@ -9,7 +9,7 @@ use crate::domain::reading::{Meaning, interpret_words};
 use crate::domain::service::is_practice;
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::units::{Length, LengthUnit};
-use crate::domain::verdict::Band;
+use crate::domain::verdict::{Band, Verdict};
 use crate::report::wrapped;
 use serde_json::{Value, json};
 
@@ -83,6 +83,7 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
             figures.target.text(unit)
         ),
     ];
+    lines.extend(beyond_by_a_hair(meaning, advice.verdict, band, unit));
     match &advice.action {
         Action::Screw { direction, turn: Some(turn) } => {
             let words = turn_of_screw_words(*direction, turn.degrees, drive(facts));
@@ -110,6 +111,24 @@ pub fn advice_text(facts: &Facts, meaning: &Meaning, advice: &Advice) -> String 
         Action::None { settle: None } => lines.push("nothing to do".into()),
     }
     lines.iter().map(|line| wrapped("", line)).collect()
+}
+
+/// Says how a reading lies outside a limit that prints as it does.
+fn beyond_by_a_hair(
+    meaning: &Meaning,
+    verdict: Verdict,
+    band: Band,
+    unit: LengthUnit,
+) -> Option<String> {
+    let single = meaning.nominal.filter(|_| meaning.single);
+    let (reads, limit, beyond) = match verdict {
+        Verdict::Tight => (single.or(meaning.high)?, band.least, "less"),
+        Verdict::Loose => (single.or(meaning.low)?, band.most, "more"),
+        Verdict::InLimits | Verdict::Undecided { .. } => return None,
+    };
+    let (reads, limit) = reads.told_apart(limit, unit)?;
+    let unit = unit.word();
+    Some(format!("{reads} {unit} is {beyond} than the limit of {limit} {unit}"))
 }
 
 /// Says that the limits are examples, where the profile names no manual; nothing where it does.

@@ -93,7 +93,8 @@ struct Page<'a> {
 
 impl<'a> Page<'a> {
     fn new(session: &'a Session, earlier: &'a Earlier) -> Page<'a> {
-        let service = Service::of(session);
+        let mut service = Service::of(session);
+        service.put_right(earlier.corrected);
         let previous = earlier.previous();
         Page {
             session,

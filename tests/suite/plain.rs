@@ -109,6 +109,9 @@ impl Mechanic {
             _ if question.offers("1", "the profile's leaves") => "1",
             _ if question.offers("1", "all valves: gauge, ") => "1",
             _ if self.page_figure(ask).is_some() => self.page_figure(ask)?,
+            _ if ask.starts_with("Find those first") => {
+                ask.split_once("as in ")?.1.trim_end_matches([':', ' '])
+            }
             _ if ask.starts_with("Has the engine run since") => "1",
             _ if ask.starts_with("All there? If not, the counts") => {
                 let bank = question.lines.first()?.trim().rsplit_once(" (")?.0.to_lowercase();

@@ -356,7 +356,7 @@ fn eventful() -> Walk {
     // Stop 2: another cylinder is seen at overlap, which is the wrong one for this stop.
     walk.go("s 3 enter @turn_from_there 2 enter 1 6 enter 12 enter @before_retaking - @taken_back 12 enter");
     walk.go("0 enter @wrong_stroke 2 enter 1 6 enter 0 enter @leak_test");
-    walk.go("74/80 enter 1 12 enter 1");
+    walk.go("74/80 enter 2 enter 1 1 12 enter 1");
     // Stop 4: a remark, and the last reading voided in the list, so that it is due again.
     walk.go("2 enter 6 enter 12 enter @warm_again 19 enter n @remark 3 enter 1 l @kept 1 enter @correct 2 3");
     // The recheck; one valve has moved, and that is not believed at once.

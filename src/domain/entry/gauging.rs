@@ -249,4 +249,6 @@ pub struct LeakTest {
     pub held: Option<(u16, u16)>,
     /// Why there was none.
     pub why_not: Option<String>,
+    /// The crank was turned for it, so that its place is proven anew; earlier builds did not ask.
+    pub turned: bool,
 }

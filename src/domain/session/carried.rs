@@ -1,6 +1,7 @@
 //! What an ended session or another version left open stays open in the session that comes after:
 //! a nut does not tighten, and a part does not go in, because a file was closed.
 
+use super::due::LOOSE_THINGS;
 use super::open::OpenItem;
 use super::parts::OutPart;
 use super::state::{OutCount, State};
@@ -8,7 +9,7 @@ use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
 
 /// Between a bank and the session of which pieces are missing there.
-const LEFT_BY: &str = ", left open by ";
+pub(super) const LEFT_BY: &str = ", left open by ";
 
 impl State {
     /// Lists what is open here as the next session takes it over; remarks come on their own.
@@ -28,13 +29,14 @@ impl State {
         items.into_iter().map(|item| LeftOpen { from: from.into(), item }).collect()
     }
 
-    /// Covers of which nothing was counted in are still off. Of all else nobody knows what became, so
-    /// it is counted in on its own, beside what this service counts out.
+    /// Covers of which nothing was counted in are still off. What else was not counted in keeps its
+    /// name: it is counted out once more, with all that is off then, and so is counted once. A count
+    /// that disagrees stands on its own, beside what this service counts out.
     fn pieces(&self, line: &OutCount, from: &str) -> LeftItem {
         let its = || self.out.iter().filter(|other| other.bank == line.bank);
         let whole = self.facts().layout.banks.iter().any(|bank| bank.name == line.bank)
             && its().all(|other| other.counted_in.is_none() && !other.settled);
-        let bank = if whole || line.bank.contains(LEFT_BY) {
+        let bank = if line.counted_in.is_none() || line.bank.contains(LEFT_BY) {
             line.bank.clone()
         } else {
             format!("{}{LEFT_BY}{from}", line.bank)
@@ -120,9 +122,26 @@ impl State {
                     out: *out,
                     counted_in: *counted_in,
                     settled: false,
+                    before: counted_in.map_or(*out, |_| 0),
                 });
             }
         }
+    }
+
+    /// Lists what lies about since before this service and is not counted in, with whose it was.
+    pub fn left_lying(&self) -> Vec<(&str, &str, u32)> {
+        let left = self.begin.left_open.iter().filter_map(|left| match &left.item {
+            LeftItem::Pieces { bank, item, out, counted_in: None, .. } if bank == LOOSE_THINGS => {
+                let still = self.off_before(bank, item) > 0;
+                (still && *out > 0).then_some((left.from.as_str(), item.as_str(), *out))
+            }
+            LeftItem::Pieces { .. }
+            | LeftItem::NutSlack(_)
+            | LeftItem::Unloaded(_)
+            | LeftItem::PartOut { .. }
+            | LeftItem::TurnsOwed => None,
+        });
+        left.collect()
     }
 }
 

@@ -13,6 +13,8 @@ use crate::domain::valve::Cylinder;
 pub const PLUG: &str = "plug";
 /// What covers its hole.
 pub const BLANK: &str = "plug-hole blank";
+/// How the remark on what was missing before anything came off begins.
+pub const MISSING_ALREADY: &str = "missing already";
 /// More pieces than any engine has of one kind.
 const PIECES_MAX: u32 = 9999;
 
@@ -20,8 +22,8 @@ impl State {
     pub(super) fn due_count_out(&self) -> Option<Due> {
         self.count_lists().into_iter().find(|(bank, _)| !self.banks_off.contains(bank)).map(
             |(bank, mut items)| {
-                for (item, listed) in items.iter_mut().filter(|_| bank != LOOSE_THINGS) {
-                    *listed = (*listed).max(self.off_already(&bank, item));
+                for (item, listed) in &mut items {
+                    *listed = (*listed).max(self.off_before(&bank, item));
                 }
                 Due::CountOut(bank, items)
             },
@@ -30,9 +32,31 @@ impl State {
 
     /// Counts the pieces of a bank that came off before and are not counted in yet.
     pub fn off_already(&self, bank: &str, item: &str) -> u32 {
+        self.still_off(bank, item, |line| line.out)
+    }
+
+    fn still_off(&self, bank: &str, item: &str, of: impl Fn(&OutCount) -> u32) -> u32 {
         let lines = self.out.iter().filter(|line| line.counted_in.is_none());
         let here = lines.filter(|line| line.bank == bank && line.item == item);
-        here.fold(0, |sum: u32, line| sum.saturating_add(line.out))
+        here.fold(0, |sum: u32, line| sum.saturating_add(of(line)))
+    }
+
+    /// Counts the pieces that a new count of a bank is at least. What lies about is another leaf set
+    /// or other plugs now, as the case may be; but not what another service left lying.
+    pub(super) fn off_before(&self, bank: &str, item: &str) -> u32 {
+        let loose = bank == LOOSE_THINGS;
+        self.still_off(bank, item, |line| if loose { line.before } else { line.out })
+    }
+
+    /// Lists what was missing before anything came off, here or in a service before, and is neither
+    /// found nor given up.
+    pub fn missing_already(&self) -> Vec<&str> {
+        let open = self
+            .remarks
+            .iter()
+            .filter(|(seq, remark)| remark.before_running && !self.settled.contains(seq));
+        let texts = open.map(|(_, remark)| remark.text.as_str());
+        texts.filter_map(|text| text.find(MISSING_ALREADY).and_then(|at| text.get(at..))).collect()
     }
 
     /// Tells whether some plugs are out and nobody but the mechanic knows how many: on a radial those
@@ -125,7 +149,7 @@ impl State {
     /// knows which. What is missing stays missing.
     pub(super) fn count_in_anew(&mut self) {
         for line in self.out.iter_mut().filter(|line| !line.short()) {
-            line.counted_in = None;
+            line.before = line.counted_in.take().map_or(line.before, |_| 0);
             line.settled = false;
         }
     }
@@ -147,15 +171,22 @@ impl State {
 
     pub(super) fn counted_out(&mut self, off: &Off) {
         self.banks_off.insert(off.bank.clone());
-        // A shortage stays open, whatever is counted out after it.
-        self.out.retain(|line| line.bank != off.bank || line.short());
-        self.out.extend(off.items.iter().map(|(item, out)| OutCount {
+        let counted = off.items.iter().map(|(item, out)| OutCount {
             bank: off.bank.clone(),
             item: item.clone(),
             out: *out,
             counted_in: None,
             settled: false,
-        }));
+            before: self.still_off(&off.bank, item, |line| line.before).min(*out),
+        });
+        let counted: Vec<OutCount> = counted.collect();
+        // A shortage stays open, whatever is counted out after it; and so does what another service
+        // took off and this count does not speak of.
+        let spoken_of = |line: &OutCount| off.items.iter().any(|(item, _)| *item == line.item);
+        self.out.retain(|line| {
+            line.bank != off.bank || line.short() || (line.before > 0 && !spoken_of(line))
+        });
+        self.out.extend(counted);
     }
 
     pub(super) fn counted_in(&mut self, on: &On) {
@@ -214,7 +245,13 @@ impl State {
     ) -> Result<(), Refusal> {
         let loose = bank == LOOSE_THINGS;
         for ((item, _), &count) in items.iter().zip(counts) {
-            let off = if loose { 0 } else { self.off_already(bank, item) };
+            let off = self.off_before(bank, item);
+            if count < off && loose {
+                return Err(Refusal::Unreadable(format!(
+                    "{off} × {item} were left lying: count those too. What is not found is missing \
+                     when all is counted in"
+                )));
+            }
             if count < off {
                 return Err(Refusal::Unreadable(format!(
                     "{off} × {item} came off before: count all that is off, those too"
@@ -277,7 +314,7 @@ fn missing_already(bank: &str, items: &[(String, u32)], counts: &[u32]) -> Optio
             format!("{} {item} (the profile has {listed})", listed.saturating_sub(*count))
         })
         .collect();
-    let text = format!("missing already when {bank} was opened: {}", missing.join(", "));
+    let text = format!("{MISSING_ALREADY} when {bank} was opened: {}", missing.join(", "));
     (!missing.is_empty()).then(|| Remark { text, before_running: true, ..Remark::default() })
 }
 

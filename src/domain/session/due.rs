@@ -3,6 +3,7 @@
 use super::checklist::{self, Line};
 use super::state::{Again, Crank, Proven, RoundKind, State};
 use crate::domain::entry::{Asked, Figure, PartKind, Step};
+use crate::domain::plan::Stop;
 use crate::domain::profile::Source;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -390,7 +391,7 @@ impl State {
     }
 
     /// Returns the stops of the plan, or of the rest that was planned anew; none where there is no plan.
-    pub fn stops(&self) -> &[crate::domain::plan::Stop] {
+    pub fn stops(&self) -> &[Stop] {
         match (&self.rest, &self.plan) {
             (Some(rest), _) => &rest.plan.stops,
             (None, Ok(plan)) => &plan.stops,
@@ -400,6 +401,23 @@ impl State {
 
     fn due_at_stop(&self, round: usize, place: usize) -> Option<Due> {
         let stop = self.stops().get(place)?;
+        let due = self.due_once_held(round, place, stop)?;
+        // After a break or a leak test what was held open was let go; a clearance is gauged and set
+        // with it held.
+        let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
+        // The crank is turned for a leak test: nothing is held open then.
+        let open = self.unloaded.iter().next();
+        if let (Due::LeakTest(..), Some(&open)) = (&due, open) {
+            return Some(Due::Release(open));
+        }
+        let gauges = matches!(
+            due,
+            Due::Gauge(..) | Due::Again(..) | Due::Set(..) | Due::ChangeRod(..) | Due::Trying(_)
+        );
+        Some(held.filter(|_| gauges).map_or(due, |&held| Due::Unload(held)))
+    }
+
+    fn due_once_held(&self, round: usize, place: usize, stop: &Stop) -> Option<Due> {
         let valves: Vec<Valve> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
         let of_nut = |&valve: &Valve| {
             let due = self.due_of_nut(round, valve)?;
@@ -415,10 +433,6 @@ impl State {
             return Some(due);
         }
         if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
-            let held = stop.unload.iter().find(|held| !self.unloaded.contains(held));
-            if let Some(&held) = held {
-                return Some(Due::Unload(held));
-            }
             let first = self.due_of_hold_down(valve).or_else(|| self.due_of_lifter(valve));
             return first.or_else(|| Some(Due::Gauge(valve, self.step_of(round, valve))));
         }

@@ -18,6 +18,10 @@ const SIZE_SLIP: i64 = 2;
 impl State {
     pub(super) fn decide_parts(&self, input: &Input) -> Decided {
         match (input, self.due()) {
+            (
+                Input::CamsOut { .. } | Input::PartOut { .. },
+                Due::PartsList | Due::ChangeRod(..),
+            ) if self.is_rough_look() => Err(Refusal::OnlyALook),
             (Input::PartOut { valve, part, marked, measured }, _) => {
                 self.known(*valve)?;
                 if *part == PartKind::Cam || self.is_out(*valve, *part) {

@@ -421,8 +421,8 @@ impl Refusal {
             Refusal::OpenItem(item) => format!("still open: {item}"),
             Refusal::NothingToSet => "this engine has no screws to set".into(),
             Refusal::OnlyALook => {
-                "nothing is set on a rough look, as was said: leave it with a reason, \
-                                   and set it when the temperature is right"
+                "nothing is set or changed on a rough look, as was said: leave it with a reason, \
+                                   and do it when the temperature is right"
                     .into()
             }
             Refusal::StaysInScope(valve) => format!(

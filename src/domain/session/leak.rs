@@ -7,12 +7,16 @@ use super::decide::{Decided, given, one};
 use super::due::Due;
 use super::input::Refusal;
 use super::open::OpenItem;
-use super::state::State;
+use super::state::{Crank, State};
+use crate::domain::crank;
 use crate::domain::entry::{Entry, LeakTest, Remark};
 use crate::domain::valve::Cylinder;
 
 /// The reason for no leak test now that promises it for later.
 pub const LEAK_TEST_LATER: &str = "no test set at hand: will be done before running";
+
+/// Degrees: a piston so near its top at a stop is taken to be there still (our reading).
+const STANDS_AT_TOP: f64 = 15.0;
 
 const PROMISED: &str = "leak-test cylinder ";
 
@@ -55,11 +59,24 @@ impl State {
 
     pub(super) fn leak_test(&mut self, test: &LeakTest) {
         if test.held.is_some() {
+            if test.turned {
+                self.turned_by_leak_test(test.cylinder);
+            }
             self.undone_by_leak_test();
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
         self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
+    }
+
+    /// The piston was brought to its top, and air pushes: the place is proven anew. Where the piston
+    /// does not stand near its top at the stop, the crank is not at the stop any more.
+    fn turned_by_leak_test(&mut self, cylinder: Cylinder) {
+        let phase = self.crank_angle().map(|angle| crank::phase(self.facts(), cylinder, angle));
+        self.break_crank();
+        if !phase.is_some_and(|phase| phase.min(720.0 - phase) <= STANDS_AT_TOP) {
+            self.crank = Crank::Unknown;
+        }
     }
 
     #[expect(clippy::wildcard_enum_match_arm, reason = "a leak test is answered nowhere else")]
@@ -80,12 +97,17 @@ impl State {
                 Some(_) | None => {}
             }
             let promise = later && self.owed(cylinder).is_empty();
-            let skip = Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why) });
+            let skip = Entry::LeakTest(LeakTest {
+                cylinder,
+                held: None,
+                why_not: Some(why),
+                turned: false,
+            });
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
         }
         let (held, of) = figure(typed)?;
-        let test = LeakTest { cylinder, held: Some((held, of)), why_not: None };
+        let test = LeakTest { cylinder, held: Some((held, of)), why_not: None, turned: true };
         let done = self.owed(cylinder).into_iter();
         let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
         Ok([Entry::LeakTest(test)].into_iter().chain(done).collect())

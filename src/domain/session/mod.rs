@@ -27,14 +27,14 @@ mod rounds;
 pub mod state;
 mod turning;
 
-pub use counts::{BLANK, PLUG};
+pub use counts::{BLANK, MISSING_ALREADY, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, promised_leak_test};
-pub use open::{OpenItem, named_bank, says_where, the_bank};
+pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
 pub use rough::ROUGH_LOOK;
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};

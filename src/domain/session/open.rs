@@ -1,5 +1,6 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
+use super::carried::LEFT_BY;
 use super::due::LOOSE_THINGS;
 use super::parts::OutPart;
 use super::state::State;
@@ -94,7 +95,15 @@ pub fn the_bank(name: &str) -> String {
 
 /// Names where something is counted: a bank for what it is, what lies about as it is called.
 fn where_counted(bank: &str) -> String {
-    if bank == LOOSE_THINGS { bank.into() } else { named_bank(bank) }
+    where_left(bank, named_bank)
+}
+
+/// Names where something is counted, with whose it was where another service left it: banks as they
+/// are named by `named`.
+pub fn where_left(bank: &str, named: impl Fn(&str) -> String) -> String {
+    let (bank, left) = bank.split_at(bank.find(LEFT_BY).unwrap_or(bank.len()));
+    let named = if bank == LOOSE_THINGS { bank.into() } else { named(bank) };
+    format!("{named}{left}")
 }
 
 impl OpenItem {

@@ -134,6 +134,8 @@ pub struct OutCount {
     pub counted_in: Option<u32>,
     /// Found, or accounted for.
     pub settled: bool,
+    /// How many of them another service took off.
+    pub before: u32,
 }
 
 /// The way round what is left of a round.

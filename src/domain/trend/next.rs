@@ -114,6 +114,18 @@ pub struct Earlier {
     pub services: Arc<[Service]>,
     /// What earlier counters of the engine had reached together when the one began.
     pub offset: Hours,
+    /// What the counter really showed when the one began, where the figure kept in it was a mistake
+    /// that was put right in the engine's file.
+    pub corrected: Option<Hours>,
+}
+
+impl Service {
+    /// Takes the hours that the counter really showed; what was chosen by it moves with them.
+    pub fn put_right(&mut self, corrected: Option<Hours>) {
+        let Some((really, shown)) = corrected.zip(self.hours) else { return };
+        self.hours = Some(really);
+        self.due.chosen = self.due.chosen.map(|chosen| chosen.plus(really).less(shown));
+    }
 }
 
 impl Earlier {
@@ -127,6 +139,7 @@ impl Earlier {
     pub fn up_to(&self, service: &Service) -> Option<History> {
         let over_all = |hours: Option<Hours>| hours.map(|hours| hours.plus(self.offset));
         let mut last = service.clone();
+        last.put_right(self.corrected);
         last.hours = over_all(last.hours);
         last.due.chosen = over_all(last.due.chosen);
         if last.ending == Ending::Open {
@@ -140,6 +153,6 @@ impl Earlier {
 
 impl From<Vec<Service>> for Earlier {
     fn from(services: Vec<Service>) -> Earlier {
-        Earlier { services: services.into(), offset: Hours(0) }
+        Earlier { services: services.into(), offset: Hours(0), corrected: None }
     }
 }

@@ -110,6 +110,31 @@ impl Length {
         write_scaled(divide_half_even(i128::from(self.nm()), step), places, least)
     }
 
+    /// Prints two lengths that differ, where the usual figures would be the same, with as many digits
+    /// more as tell them apart; `None` where the usual ones do, or where they are equal.
+    pub fn told_apart(self, other: Length, unit: LengthUnit) -> Option<(String, String)> {
+        if self == other || self.digits(unit) != other.digits(unit) {
+            return None;
+        }
+        let (step, places, _) = unit.print();
+        let print = |length: Length, more: usize, factor: i128| {
+            let scaled = divide_half_even(i128::from(length.nm()) * factor, step);
+            write_scaled(scaled, places + more, places + more)
+        };
+        let mut both = None;
+        let mut factor = 1;
+        // A nanometre shows in the eighth place of an inch at the latest.
+        for more in 1..=4 {
+            factor *= 10;
+            let (one, two) = (print(self, more, factor), print(other, more, factor));
+            if one != two {
+                both = Some((one, two));
+                break;
+            }
+        }
+        both
+    }
+
     /// Prints the length in a unit and, in brackets, in the other one: `"0.006 in (0.152 mm)"`.
     pub fn both(self, unit: LengthUnit) -> String {
         format!("{} ({})", self.text(unit), self.text(unit.other()))

@@ -24,6 +24,12 @@ impl Page<'_> {
             (Some(hours), None) => format!("{hours} h"),
             (None, _) => UNKNOWN.into(),
         };
+        let hours = match self.earlier.corrected {
+            Some(really) => {
+                format!("{really} h, as corrected since; kept in this service: {hours}")
+            }
+            None => hours,
+        };
         let total = begin.total_time.map(|total| format!("{total} h in service"));
         let no_total = "not written down: ____________ h (an inspection entry asks for it)";
         let sheet = &mut self.sheet;

@@ -96,6 +96,8 @@ pub struct LeakTestWire {
     held: Option<(u16, u16)>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     why_not: Option<String>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    turned: bool,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -22,12 +22,42 @@ impl HoursTold {
         self.hours.plus(Hours(days.saturating_mul(DAY)))
     }
 
-    fn is_correction(&self) -> bool {
+    /// Tells whether it takes the place of the figure told before it.
+    pub fn is_correction(&self) -> bool {
         self.why == CORRECTED || self.why == REPLACED_CORRECTED
     }
 }
 
 impl Engine {
+    /// Returns what the counter really showed where a service was begun with a figure on a day that
+    /// was put right since; `None` where it was not.
+    pub fn corrected(&self, shown: Hours, day: &str) -> Option<&HoursTold> {
+        let at = self.told_at(shown, day)?;
+        let after = self.hours.iter().skip(at + 1);
+        after.take_while(|told| told.is_correction()).last()
+    }
+
+    /// Returns what the counters before the one that showed a figure on a day had reached together.
+    pub fn offset_of(&self, shown: Hours, day: &str) -> Hours {
+        if let Some(corrected) = self.corrected(shown, day) {
+            return corrected.offset;
+        }
+        let same = self.told_at(shown, day).and_then(|at| self.hours.get(at));
+        let by_then = || self.hours.iter().rev().find(|told| told.date.as_str() <= day);
+        same.or_else(by_then).map_or(Hours(0), |told| told.offset)
+    }
+
+    /// Returns what the engine had run, over all its counters, when its counter showed a figure on a
+    /// day: by the figure as it was put right since.
+    pub fn run_at(&self, shown: Hours, day: &str) -> Hours {
+        let really = self.corrected(shown, day).map_or(shown, |told| told.hours);
+        really.plus(self.offset_of(shown, day))
+    }
+
+    fn told_at(&self, shown: Hours, day: &str) -> Option<usize> {
+        self.hours.iter().rposition(|told| told.date.as_str() <= day && told.hours == shown)
+    }
+
     /// Returns what was told before the hours that a correction would take the place of.
     pub fn told_before(&self) -> Option<&HoursTold> {
         let mut told = self.hours.iter().rev().skip_while(|told| told.is_correction());

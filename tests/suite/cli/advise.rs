@@ -36,6 +36,25 @@ fn an_open_ended_reading_gets_a_direction_and_no_amount() {
 }
 
 #[test]
+fn figures_that_are_told_to_differ_are_printed_so() {
+    let place = Place::new();
+    let said =
+        |reading: &str| place.run(&["advise", "flat-six", "1 intake", reading]).done().to_string();
+    for (reading, line) in [
+        ("0.1499", "0.1499 mm is less than the limit of 0.1500 mm"),
+        ("0.0059 in", "0.1499 mm is less than the limit of 0.1500 mm"),
+        ("0.2501", "0.2501 mm is more than the limit of 0.2500 mm"),
+        ("0.250001", "0.250001 mm is more than the limit of 0.250000 mm"),
+        ("0.1499/0.1501", "between 0.1499 and 0.1501 mm"),
+    ] {
+        assert!(said(reading).contains(line), "{reading}: {}", said(reading));
+    }
+    for plain in ["0.15", "0.14", "0.14/0.15"] {
+        assert!(!said(plain).contains("the limit of"), "{plain}: {}", said(plain));
+    }
+}
+
+#[test]
 fn nothing_is_advised_where_nothing_is_to_be_done_and_the_leaf_that_would_settle_it_is_named() {
     assert_eq!(advice(&["flat-six", "1 exhaust", "0.30"])["action"], json!({"kind": "none"}));
     let undecided = advice(&["flat-six", "1 exhaust", "0.325/0.375"]);

@@ -75,6 +75,20 @@ fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() 
 }
 
 #[test]
+fn a_nut_slack_in_an_open_session_is_in_capitals_in_the_list() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let calm = place.run(&["engines"]);
+    assert!(calm.done().trim_end().ends_with("a session is open"), "{calm}");
+    write(&place, &[slack(1)]);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("a session is open: NUT SLACK: 1 intake"), "{listed}");
+    let json = place.run(&["engines", "--json"]).json();
+    assert_eq!(json["engines"][0]["left_open"][0], "NUT SLACK: 1 intake");
+    assert_eq!(json["engines"][0]["attention"], "open");
+}
+
+#[test]
 fn what_no_later_service_took_over_is_taken_over_though_its_clock_stood_years_back() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");

@@ -147,6 +147,29 @@ fn hours_are_compared_on_the_sum_of_all_counters() {
 }
 
 #[test]
+fn a_service_begun_with_mistaken_hours_counts_by_the_corrected_ones_and_says_so() {
+    let place = with_trainer();
+    place.run(&["engine", "hours", "Trainer", "426.1", "--so-it-is"]).done();
+    begin(&place, "", "Gauge 2 intake");
+    let journal = place.journals()[0].clone();
+    let before = std::fs::read(&journal).unwrap();
+    let history = || place.run(&["history", "Trainer", "--json"]).json();
+    let record = || place.run(&["report", journal.to_str().unwrap()]).done().to_owned();
+    let point = |of: &serde_json::Value| of["valves"][0]["points"][0]["hours"].clone();
+    assert_eq!(point(&history()), 426.1);
+    assert!(!record().contains("as corrected since"));
+    place.run(&["engine", "hours", "Trainer", "416.2", "--correct"]).done();
+    assert_eq!(point(&history()), 416.2);
+    let words = record().split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = "running hours 416.2 h, as corrected since; kept in this service: 426.1 h";
+    assert!(words.contains(told), "{words}");
+    assert_eq!(std::fs::read(&journal).unwrap(), before, "a session is never rewritten");
+    // Put right once more: the last word counts.
+    place.run(&["engine", "hours", "Trainer", "415", "--correct"]).done();
+    assert_eq!(point(&history()), 415.0);
+}
+
+#[test]
 fn a_record_is_printed_for_a_name_its_beginning_or_a_path_and_stays_within_the_page() {
     let place = with_services();
     let name = stem(&place, 1);

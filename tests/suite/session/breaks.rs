@@ -4,7 +4,7 @@ use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, PROVE_FIRST, Proven, Refusal, Session, asleep};
-use cowlside::guide::{Beside, Command, not_now, status};
+use cowlside::guide::{Answered, Beside, Command, Talk, not_now, status};
 
 /// A flat four in its first round: the exhaust of 1 was set and is locked, its threads not counted.
 fn threads_to_count() -> Service {
@@ -46,6 +46,33 @@ fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
     assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
     assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
     assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
+}
+
+#[test]
+fn a_valve_that_stands_open_is_said_to_before_its_reading_is_taken() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+    // 1 fires here: 2, its opposite, is at overlap, both its valves open by the flat four's timing.
+    let asked = |digits: &[&str]| {
+        let call = Talk::call(&service.session, Command::AgainstPlan, Default::default());
+        digits.iter().fold(call, |answered, digit| match answered {
+            Answered::Next(talk) => talk.answer(&service.session, digit),
+            other => panic!("{other:?}"),
+        })
+    };
+    let prompt = |answered: Answered| match answered {
+        Answered::Next(talk) => talk.prompt(&service.session),
+        other => panic!("{other:?}"),
+    };
+    for (kind, name) in [("1", "2 intake"), ("2", "2 exhaust")] {
+        let ask = prompt(asked(&["2", kind]));
+        assert_eq!(ask.title, format!("{name} STANDS OPEN here, by the timing"));
+        assert!(ask.lines.iter().any(|line| line.starts_with("It opened ")), "{:?}", ask.lines);
+        assert!(matches!(asked(&["2", kind, "1"]), Answered::Back), "left for its own stop");
+        assert_eq!(prompt(asked(&["2", kind, "2"])).ask, "What does it read?");
+    }
+    // A valve that is shut here is asked for at once.
+    assert_eq!(prompt(asked(&["1", "2"])).ask, "What does it read?");
 }
 
 #[test]

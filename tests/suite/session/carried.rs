@@ -82,7 +82,7 @@ fn what_is_open_at_the_end_of_the_next_one_goes_on_to_the_one_after() {
 }
 
 #[test]
-fn covers_that_are_off_are_not_counted_out_again_and_what_lies_about_is_counted_in_on_its_own() {
+fn covers_that_are_off_are_not_counted_out_again_and_what_lies_about_is_counted_once() {
     let left = slack();
     let of = |wanted: bool| {
         let pieces = left.iter().filter(
@@ -92,23 +92,73 @@ fn covers_that_are_off_are_not_counted_out_again_and_what_lies_about_is_counted_
     };
     assert!(of(true) > 0 && of(false) > 0, "{left:?}");
     let mut service = Service::after(flat_four(), left);
+    let before = service.open();
     let mut counted_out = Vec::new();
     let mut counted_in = Vec::new();
     for _ in 0..super::harness::STEPS_MAX {
         let due = service.due();
         match &due {
             Due::Sign => break,
-            Due::CountOut(bank, _) => counted_out.push(bank.clone()),
-            Due::CountIn { bank, .. } => counted_in.push(bank.clone()),
+            Due::CountOut(bank, items) => {
+                counted_out.push(bank.clone());
+                let mut fewer: Vec<u32> = items.iter().map(|(_, count)| *count).collect();
+                fewer[3] -= 1;
+                service.refused(Input::CountOut(fewer));
+            }
+            Due::CountIn { bank, item, .. } => counted_in.push((bank.clone(), item.clone())),
             _ => {}
         }
         service.calmly_while(|_, now| *now == due);
+        if matches!(due, Due::CountOut(..)) {
+            let pieces = |item: &&OpenItem| matches!(item, OpenItem::NotCountedIn { pieces: 30.. });
+            let now = service.open();
+            let (was, is) = (before.iter().find(pieces), now.iter().find(pieces));
+            assert!(was.is_some() && was == is, "{before:?} {now:?}");
+        }
     }
     assert_eq!(counted_out, ["all round"]);
-    for bank in ["left", "right", "all round", "all round, left open by spring"] {
-        assert!(counted_in.iter().any(|one| one == bank), "{bank}: {counted_in:?}");
+    for bank in ["left", "right", "all round"] {
+        assert!(counted_in.iter().any(|(one, _)| one == bank), "{bank}: {counted_in:?}");
     }
+    let mut once = counted_in.clone();
+    once.sort();
+    once.dedup();
+    assert_eq!(once.len(), counted_in.len(), "{counted_in:?}");
     service.sign();
+}
+
+#[test]
+fn screws_not_counted_in_are_counted_once_by_the_one_after() {
+    let mut first = Service::new(flat_four());
+    first.prepare(Rounds::SetThenRecheck, None);
+    // The covers of one side are counted in; then it is left.
+    first.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    let Due::CountIn { bank, item, out } = first.due() else { panic!("{:?}", first.due()) };
+    first.tell(Input::CountIn(out)).tell(Input::CloseUnsigned { why: why() });
+    let left = first.session.state.left_open("spring");
+    let mut second = Service::after(flat_four(), left);
+    let mut counts = Vec::new();
+    for _ in 0..super::harness::STEPS_MAX {
+        let due = second.due();
+        match &due {
+            Due::Sign => break,
+            Due::CountOut(of, items) if *of == bank => {
+                assert!(items.iter().any(|(one, _)| *one == item), "{items:?}");
+                let mut fewer: Vec<u32> = items.iter().map(|(_, count)| *count).collect();
+                fewer[1] -= 1;
+                second.refused(Input::CountOut(fewer));
+            }
+            Due::CountIn { bank, item, .. } => counts.push((bank.clone(), item.clone())),
+            _ => {}
+        }
+        second.calmly_while(|_, now| *now == due);
+    }
+    assert!(counts.iter().all(|(bank, _)| !bank.contains("left open")), "{counts:?}");
+    let mut once = counts.clone();
+    once.sort();
+    once.dedup();
+    assert_eq!(once.len(), counts.len(), "{counts:?}");
+    second.sign();
 }
 
 #[test]

@@ -152,6 +152,31 @@ fn a_count_that_differs_by_one_from_the_profile_is_asked_about_once() {
 }
 
 #[test]
+fn what_was_missing_already_is_told_where_covers_go_on_until_it_is_found_or_given_up() {
+    let mut service = at_count_out();
+    let Due::CountOut(_, items) = service.due() else { unreachable!() };
+    let counts = items.iter().map(|(item, count)| count - u32::from(item == "cover screw"));
+    service.tell(Input::CountOutShort(counts.collect()));
+    service.on_to_turn();
+    let told = |service: &Service| {
+        let ask = Talk::default().prompt(&service.session);
+        ask.lines.iter().any(|line| line.starts_with("Missing already when right was opened: 1 "))
+    };
+    assert!(!told(&service), "not in the way of gauging");
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    assert!(told(&service));
+    service.calmly_while(|_, due| !matches!(due, Due::Check(_)));
+    assert!(told(&service));
+    service.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..)));
+    let ask = Talk::default().prompt(&service.session).ask;
+    assert_eq!(ask, "Found, fetched or given up: what, and by whom?");
+    let Due::BeforeRunning(seq, _) = service.due() else { unreachable!() };
+    service.tell(Input::SettleRemark { seq, text: "fetched: AF".into() });
+    assert!(service.session.state.missing_already().is_empty());
+    service.sign();
+}
+
+#[test]
 fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
     let mut service = leak();
     service

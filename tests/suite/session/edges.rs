@@ -1,8 +1,8 @@
 //! Edges that a turned comparison or a dropped condition would move without a word.
 
-use super::engines::{exhaust, flat_four, intake, single};
+use super::engines::{exhaust, flat_four, intake, radial_table, single};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Figure, Rounds};
+use cowlside::domain::entry::{Back, Figure, Rounds};
 use cowlside::domain::session::{Due, Input, Refusal};
 use cowlside::domain::valve::Kind;
 
@@ -58,8 +58,47 @@ fn each_cylinder_with_a_very_tight_valve_is_leak_tested() {
         service.on_to_gauge(intake(cylinder)).gauge("0").gauge("12");
         assert_eq!(service.due(), Due::LeakTest(cylinder, intake(cylinder)));
         service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
+        // The crank was turned for it, and air pushed: it is proven, by rocking, before a screw is touched.
+        assert!(matches!(service.due(), Due::Turn { rock: true, .. }), "{:?}", service.due());
+        assert_eq!(service.refused(Input::OpenSet(intake(cylinder))), Refusal::NotNow);
+        service.calmly_while(|_, due| matches!(due, Due::Turn { .. } | Due::Rock { .. }));
+        assert!(matches!(service.due(), Due::Set(valve, _) if valve == intake(cylinder)));
     }
     assert!(!service.session.state.leak_tested.contains_key(&exhaust(2).cylinder));
+    service.sign();
+}
+
+#[test]
+fn what_is_held_open_is_let_go_for_a_leak_test_and_a_break_and_held_again_to_set() {
+    for leak in [true, false] {
+        let mut service = Service::new(radial_table(None));
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.calmly_while(|service, due| {
+            !matches!(due, Due::Gauge(..)) || service.session.state.unloaded.is_empty()
+        });
+        let Due::Gauge(valve, _) = service.due() else { panic!("{:?}", service.due()) };
+        service.tell(Input::Gauge { typed: if leak { "0" } else { "60" }.into(), sure: true });
+        let on_to = |service: &mut Service, wanted: &dyn Fn(&Due) -> bool| {
+            service.calmly_while(|_, due| !wanted(due));
+        };
+        if leak {
+            on_to(&mut service, &|due| matches!(due, Due::LeakTest(..)));
+            assert!(service.session.state.unloaded.is_empty(), "the crank is turned for it");
+            service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
+        } else {
+            on_to(&mut service, &|due| matches!(due, Due::Set(..)));
+            let back =
+                Back { after_min: Some(20), restart: false, new_day: false, clock_jumped: false };
+            service.tell(Input::Back(back));
+        }
+        on_to(&mut service, &|due| matches!(due, Due::Set(..) | Due::Trying(_)));
+        assert!(matches!(service.due(), Due::Set(of, _) if of == valve), "{:?}", service.due());
+        let state = &service.session.state;
+        let stop = state.stops().iter().find(|stop| stop.gauge.iter().any(|g| g.valve == valve));
+        let held = stop.unwrap().unload.iter().all(|held| state.unloaded.contains(held));
+        assert!(held && !state.unloaded.is_empty(), "set with it held open, leak {leak}");
+        service.sign();
+    }
 }
 
 /// A valve of a flat four set and locked in the first round, its threads to be counted.

@@ -294,6 +294,9 @@ fn some_loose_is_rocked_none_loose_is_a_full_turn() {
     assert_eq!(service.refused(nothing), Refusal::WhyMissing);
     service.tell(Input::LeakTest { typed: "74 of 80".into(), why_not: String::new() });
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
+    // It turned the crank.
+    assert_eq!(service.due(), Due::Turn { stop, again: None, there: true, rock: true });
+    service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
     assert_eq!(service.due(), Due::Set(intake(1), Verdict::Tight));
     service.sign();
 }

@@ -1,9 +1,10 @@
 //! An engine gauged outside the temperature that its limits are for; a setting that was broken off.
 
-use super::engines::{exhaust, flat_four, intake};
+use super::engines::{exhaust, flat_four, intake, push_rods, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::entry::{Back, Begin, PartKind, Rounds};
 use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Refusal};
+use cowlside::domain::units::Temperature;
 use cowlside::guide::{Prompt, Talk};
 
 fn asked(service: &Service) -> Prompt {
@@ -35,6 +36,61 @@ fn on_a_rough_look_nothing_is_set_and_every_verdict_says_what_the_engine_is() {
     assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::OnlyALook);
     service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
     service.sign();
+}
+
+#[test]
+fn on_a_rough_look_no_shim_and_no_push_rod_is_changed() {
+    for mut facts in [vee_twin(), push_rods()] {
+        facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
+        let mut service = Service::new(facts);
+        let warm = |service: &mut Service| {
+            service.calmly_while(|_, due| *due != Due::Temperature);
+            service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+            service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
+        };
+        warm(&mut service);
+        service.calmly_while(|_, due| *due != Due::Scope);
+        let rounds = Some(Rounds::SurveyOnly);
+        service.tell(Input::Begin(Box::new(Begin { rounds, change: true, ..Begin::default() })));
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+        let Due::Gauge(valve, _) = service.due() else { unreachable!() };
+        service.tell(Input::Gauge { typed: "9 mm".into(), sure: true });
+        if matches!(service.due(), Due::Again(..)) {
+            service.tell(Input::Gauge { typed: "9 mm".into(), sure: true });
+            service.tell(Input::Believe { why: why() });
+        }
+        let changes = |due: &Due| matches!(due, Due::PartsList | Due::ChangeRod(..));
+        service.calmly_while(|_, due| !changes(due) && *due != Due::Temperature);
+        if service.due() == Due::Temperature {
+            warm(&mut service);
+            service.calmly_while(|_, due| !changes(due));
+        }
+        assert!(matches!(service.due(), Due::PartsList | Due::ChangeRod(..)));
+        let choices = asked(&service).field.choices;
+        assert!(choices.iter().all(|one| !one.label.contains("out")), "{choices:?}");
+        let (part, marked, measured) = match service.due() {
+            Due::PartsList => (PartKind::Shim, String::new(), String::new()),
+            _ => (PartKind::Pushrod, "0".into(), String::new()),
+        };
+        let out = Input::PartOut { valve, part, marked, measured };
+        assert_eq!(service.refused(out), Refusal::OnlyALook);
+        if service.due() == Due::PartsList {
+            assert_eq!(service.refused(Input::CamsOut { bank: None }), Refusal::OnlyALook);
+        }
+    }
+}
+
+#[test]
+fn a_nut_opened_after_a_break_is_told_its_turn() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16").tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::OpenSet(exhaust(1)));
+    let lines = asked(&service).lines;
+    assert!(lines.iter().any(|line| line.contains("Screw in about")), "{lines:?}");
+    assert!(!lines.iter().any(|line| line.contains("before the break")), "{lines:?}");
 }
 
 #[test]

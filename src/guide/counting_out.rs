@@ -1,0 +1,175 @@
+//! Counting out what comes off and what lies about, bank by bank.
+
+use super::form::{capital, pick, prompt, take, type_in};
+use super::prepare::PREPARE;
+use super::turning::bank_words;
+use super::{Field, Prompt, Step, Typed};
+use crate::domain::entry::Entry;
+use crate::domain::plain::plain;
+use crate::domain::session::state::OutCount;
+use crate::domain::session::{BLANK, Input, LOOSE_THINGS, PLUG, Session, State};
+
+pub(super) fn count_out(
+    session: &Session,
+    bank: &str,
+    items: &[(String, u32)],
+    given: &[String],
+) -> Step {
+    let loose = bank == LOOSE_THINGS;
+    let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
+    let untold = untold(bank, items);
+    let unknown = |item: &str| untold || is_unknown(&session.state, bank, item);
+    let some_unknown = items.iter().any(|(item, _)| unknown(item));
+    // What another service left lying is looked for, never agreed to with Enter.
+    let left = if loose { session.state.left_lying() } else { Vec::new() };
+    let list: Vec<String> = items
+        .iter()
+        .map(|(item, count)| match unknown(item) {
+            true => format!("how many × {}?", plain(item)),
+            false => format!("{count} × {}", plain(item)),
+        })
+        .collect();
+    let number = |(item, count): &(String, u32)| match untold {
+        true => "2".into(),
+        false if unknown(item) => "?".into(),
+        false => count.to_string(),
+    };
+    let numbers = items.iter().map(number).collect::<Vec<String>>().join("/");
+    let shut = shut_again(session, bank);
+    let off = items.iter().any(|(item, _)| !loose && session.state.off_already(bank, item) > 0);
+    let ask = if untold {
+        format!("How many came off, as in {numbers}:")
+    } else if some_unknown {
+        format!("Count them all, plugs and blanks too, as in {numbers}:")
+    } else if !left.is_empty() {
+        format!("Find those first, then count all that lies about, as in {numbers}:")
+    } else {
+        let shut = if shut { " (0 = stayed shut)" } else { "" };
+        format!("All there? If not, the counts, as in {numbers}{shut}:")
+    };
+    let field = Field::typed(Typed::Number);
+    let field = match (untold, some_unknown || !left.is_empty()) {
+        (true, _) => field.or_enter("none came off"),
+        (false, true) => field,
+        (false, false) => field.or_enter("exactly as listed"),
+    };
+    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field).whole();
+    if untold {
+        ask = ask.line("The profile does not say how many there are: count what comes off.");
+    }
+    if off {
+        ask = ask.line("All that is off here now, with what was counted before.");
+    }
+    let name = plain(bank);
+    ask = if loose {
+        let ask = left_lying(ask, &left);
+        ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
+            .line("All of it is counted in again before the covers go on.")
+    } else {
+        let words = bank_words(&name, session.state.facts().layout.shape);
+        ask.big(name.to_uppercase(), words)
+            .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
+    };
+    let place = ask.place.clone();
+    type_in(ask, given, |typed, rest| {
+        if typed.is_empty() {
+            return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+        }
+        match numbers_in(typed) {
+            Ok(counts) if shut && counts == [0] => {
+                counts_sure(session, &place, (bank, items), vec![0; items.len()], rest)
+            }
+            Ok(counts) => counts_sure(session, &place, (bank, items), counts, rest),
+            Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
+        }
+    })
+}
+
+fn numbers_in(typed: &str) -> Result<Vec<u32>, std::num::ParseIntError> {
+    let words = typed.split([' ', ',', '.', '/', '+']).map(str::trim);
+    words.filter(|word| !word.is_empty()).map(str::parse).collect()
+}
+
+/// Says of what was missing before anything came off that it still is: where hardware goes back, a
+/// piece may turn up, or one is fetched.
+pub(super) fn still_missing(ask: Prompt, session: &Session) -> Prompt {
+    let missing = session.state.missing_already();
+    ask.lines(missing.iter().map(|text| capital(&plain(text))))
+        .lines((!missing.is_empty()).then(|| "Fetch or find it now: it bars the run.".to_string()))
+}
+
+/// Says what was left lying, by whom.
+fn left_lying(ask: Prompt, left: &[(&str, &str, u32)]) -> Prompt {
+    let Some((from, ..)) = left.first() else { return ask };
+    let things = left.iter().map(|(_, item, out)| format!("{out} × {}", plain(item)));
+    let things = things.collect::<Vec<_>>().join(", ");
+    ask.line(format!("Left lying by {}: {things}.", plain(from)))
+}
+
+/// Tells whether the profile says of a bank neither covers nor what holds them.
+fn untold(bank: &str, items: &[(String, u32)]) -> bool {
+    bank != LOOSE_THINGS && items.iter().all(|(_, count)| *count == 0)
+}
+
+/// Tells whether what came off can be told by nobody but who took it off.
+fn is_unknown(state: &State, bank: &str, item: &str) -> bool {
+    bank == LOOSE_THINGS && state.some_plugs_out() && [PLUG, BLANK].contains(&item)
+}
+
+/// Tells whether a bank that was open before may have stayed shut this time: nothing of it is off.
+fn shut_again(session: &Session, bank: &str) -> bool {
+    let before = session.kept.iter().any(|kept| match &kept.entry {
+        Entry::Off(off) => bank != LOOSE_THINGS && off.bank == bank,
+        _ => false,
+    });
+    let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
+    before && !session.state.out.iter().any(|line| off(&line))
+}
+
+/// Asks once about counts that are not as listed. What lies about differs from bench to bench: there
+/// only what is far off is asked about.
+fn counts_sure(
+    session: &Session,
+    place: &str,
+    (bank, items): (&str, &[(String, u32)]),
+    counts: Vec<u32>,
+    given: &[String],
+) -> Step {
+    // What the session does not take is not asked about first.
+    if session.decide(&Input::CountOut(counts.clone())).is_err() {
+        return take(Input::CountOut(counts));
+    }
+    let loose = bank == LOOSE_THINGS;
+    let differs = |(listed, count): (u32, u32)| {
+        let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
+        if loose { far } else { count != listed }
+    };
+    let untold = untold(bank, items);
+    let known = |item: &str| !untold && !is_unknown(&session.state, bank, item);
+    let pairs = || {
+        let all = items.iter().zip(&counts);
+        all.map(|((item, listed), count)| (item, *listed, *count)).filter(|(item, ..)| known(item))
+    };
+    let mut odd = pairs().filter(|&(_, listed, count)| differs((listed, count))).map(
+        |(item, listed, count)| format!("{count} × {}, where {listed} are listed", plain(item)),
+    );
+    let Some(first) = odd.next().filter(|_| counts.len() == items.len()) else {
+        return take(Input::CountOut(counts));
+    };
+    let more: Vec<String> = odd.collect();
+    let none = counts.iter().all(|&count| count == 0);
+    let fewer = !loose && !none && pairs().any(|(_, listed, count)| count < listed);
+    let title = if none { format!("Nothing came off: {}", plain(bank)) } else { first };
+    let right = if fewer { "right: the others stay on" } else { "right, so it is" };
+    let mut choices = vec![(1, right), (2, "counted wrong: count again")];
+    if fewer {
+        choices.push((3, "right: the others were missing already"));
+    }
+    let ask = prompt(place, title, "Is it right?").with(Field::choice(&choices));
+    let ask = if none { ask } else { ask.lines(more) };
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::CountOut(counts)),
+        Some(3) => take(Input::CountOutShort(counts)),
+        _ => Step::Again,
+    })
+}
