@@ -84,10 +84,12 @@ fn a_page_key_goes_from_page_to_page_of_a_list() {
     for size in [(40, 12), (60, 20), (80, 24)] {
         let mut app = in_window(&record(), size);
         let (_, mut end, all) = numbers(&shot(&app, size)).unwrap();
+        let mut cursors = vec![(1, app.list().unwrap().cursor)];
         while end < all {
             app = press(&app, "PageDown");
             let (first, now, _) = numbers(&shot(&app, size)).unwrap();
             assert_eq!(first, end + 1, "{size:?}");
+            cursors.push((first, app.list().unwrap().cursor));
             end = now;
         }
         let mut first = numbers(&shot(&app, size)).unwrap().0;
@@ -95,6 +97,8 @@ fn a_page_key_goes_from_page_to_page_of_a_list() {
             app = press(&app, "PageUp");
             let (before, end, _) = numbers(&shot(&app, size)).unwrap();
             assert_eq!(end + 1, first, "{size:?}");
+            // As going down: the first row of the page, not its last.
+            assert!(cursors.contains(&(before, app.list().unwrap().cursor)), "{size:?}: {before}");
             first = before;
         }
     }
