@@ -73,6 +73,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
             return Ok(());
         };
+        // As at every key of the screens.
+        desk.minder().try_again();
         // Whoever ends the program from outside lets this come to its end first.
         let heard = || hear(world, desk, (&mut talk, &mut last_key), (&line, &prompt), bell);
         if signals::while_working(heard)? == Heard::Leave {
@@ -170,43 +172,46 @@ fn take(
     bell: bool,
 ) -> Result<Talk, Fail> {
     let ring = |world: &mut World<'_>| if bell { write!(world.out, "\x07") } else { Ok(()) };
-    match answered {
-        Answered::Next(talk) => Ok(talk),
+    let entries = match answered {
+        Answered::Next(talk) => return Ok(talk),
         // Offered once a session is closed, when no line is read any more.
-        Answered::Back | Answered::GiveProfile(_) => Ok(Talk::default()),
+        Answered::Back | Answered::GiveProfile(_) => return Ok(Talk::default()),
         Answered::Read(talk, sign) => {
             let signed = record::as_signed(&desk.session, *sign, (world.now)());
             writeln!(world.out, "\n{}", record::record(&signed, &desk.beside.earlier))?;
-            Ok(talk)
+            return Ok(talk);
         }
         Answered::Refused(talk, words) => {
             ring(world)?;
             writeln!(world.out, "! {}", plain(&words))?;
-            Ok(talk)
+            return Ok(talk);
         }
-        Answered::Keep(entries) => {
-            desk.keep(world, &entries)?;
-            let words = desk.kept_words(&entries);
-            let words = desk.minder().saving().said_of(&words);
-            if !words.is_empty() {
+        Answered::Keep(entries) => Ok((entries, true)),
+        Answered::ReplaceProfile { name, source, why } => {
+            desk.replace_profile(&name, &source, why).map(|entries| (entries, false))
+        }
+    };
+    // What cannot be kept now, such as a signature over what is not saved, ends nothing.
+    let kept = entries.and_then(|(entries, told)| {
+        let kept = desk.keep(world, &entries).map_err(|fail| fail.words());
+        kept.map(|()| told.then(|| desk.kept_words(&entries)))
+    });
+    match kept {
+        Ok(words) => {
+            let words = words.map(|words| desk.minder().saving().said_of(&words));
+            if let Some(words) = words.filter(|words| !words.is_empty()) {
                 writeln!(world.out, "{words}")?;
             }
             if matches!(desk.session.state.due(), Due::Again(..)) {
                 ring(world)?;
             }
-            Ok(Talk::default())
         }
-        Answered::ReplaceProfile { name, source, why } => {
-            match desk.replace_profile(&name, &source, why) {
-                Ok(entries) => desk.keep(world, &entries)?,
-                Err(words) => {
-                    ring(world)?;
-                    writeln!(world.out, "! {}", plain(&words))?;
-                }
-            }
-            Ok(Talk::default())
+        Err(words) => {
+            ring(world)?;
+            writeln!(world.out, "! {}", plain(&words))?;
         }
     }
+    Ok(Talk::default())
 }
 
 fn said(line: &str, prompt: &Prompt) -> Said {

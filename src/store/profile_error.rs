@@ -1,6 +1,6 @@
 //! Why a profile cannot be used, in words that say what to do about it.
 
-use super::profile_text::shown;
+use super::profile_text::{path as quoted_path, quoted};
 use crate::domain::profile::ProfileFault;
 use std::fmt;
 
@@ -91,36 +91,42 @@ impl fmt::Display for ProfileError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ProfileError::Unknown { name, .. } => {
-                write!(f, "there is no profile `{}`", shown(name))
+                write!(f, "there is no profile `{}`", quoted(name))
             }
             ProfileError::Unreadable { path, why } => {
-                write!(f, "cannot read the profile `{}`: {why}", shown(path))
+                write!(f, "cannot read the profile `{}`: {why}", quoted_path(path))
             }
-            ProfileError::NoFile { path } => write!(f, "`{}` is not a plain file", shown(path)),
+            ProfileError::NoFile { path } => {
+                write!(f, "`{}` is not a plain file", quoted_path(path))
+            }
             ProfileError::BadName { path } => {
-                write!(f, "`{}` has a name that cannot be asked for", shown(path))
+                write!(f, "`{}` has a name that cannot be asked for", quoted_path(path))
             }
             ProfileError::TooLong { path } => {
-                write!(f, "`{}` is longer than 64 KiB, the most that a profile may be", shown(path))
+                write!(
+                    f,
+                    "`{}` is longer than 64 KiB, the most that a profile may be",
+                    quoted_path(path)
+                )
             }
             ProfileError::NotText { path, line } => {
-                write!(f, "`{}`, line {line}: bytes that are not UTF-8 text", shown(path))
+                write!(f, "`{}`, line {line}: bytes that are not UTF-8 text", quoted_path(path))
             }
             ProfileError::NotJson { path, place, found, .. } => {
-                write!(f, "`{}`, {place}: not JSON: {found}", shown(path))
+                write!(f, "`{}`, {place}: not JSON: {found}", quoted_path(path))
             }
             ProfileError::Newer { path, format } => {
-                let path = shown(path);
+                let path = quoted_path(path);
                 write!(
                     f,
                     "`{path}` is written for a newer version: its `format` is {format}, this program knows 1"
                 )
             }
             ProfileError::Wrong { path, place: Some(place), fault } => {
-                write!(f, "`{}`, {place}: {fault}", shown(path))
+                write!(f, "`{}`, {place}: {fault}", quoted_path(path))
             }
             ProfileError::Wrong { path, place: None, fault } => {
-                write!(f, "`{}`: {fault}", shown(path))
+                write!(f, "`{}`: {fault}", quoted_path(path))
             }
         }
     }

@@ -1,7 +1,10 @@
 //! Characters that may not stand in a profile, and the cutting of what is quoted in messages.
 
-/// Most characters of a file that are repeated in a message.
+/// Most characters of a file, or of what was typed, that are repeated in a message.
 const QUOTED_MAX: usize = 60;
+
+/// Most characters of a path that are: so much of its beginning, the rest of its end.
+const PATH_MAX: usize = 240;
 
 /// Tells whether a character is a control, bidirectional, invisible or unassigned-for-ever one.
 ///
@@ -31,10 +34,23 @@ pub(super) fn code_point(character: char) -> String {
 
 /// Returns the beginning of a text as it may be quoted in a message.
 pub(super) fn quoted(text: &str) -> String {
-    match text.char_indices().nth(QUOTED_MAX) {
-        Some((end, _)) => format!("{}…", shown(&text[..end])),
-        None => shown(text),
+    let shown = shown(text);
+    match shown.char_indices().nth(QUOTED_MAX) {
+        Some((end, _)) => format!("{}…", &shown[..end]),
+        None => shown,
     }
+}
+
+/// Returns a path as it may be quoted in a message: of a very long one its beginning and its end.
+pub(super) fn path(text: &str) -> String {
+    let shown = shown(text);
+    let length = shown.chars().count();
+    if length <= PATH_MAX {
+        return shown;
+    }
+    let end: String = shown.chars().skip(length + QUOTED_MAX - PATH_MAX).collect();
+    let beginning: String = shown.chars().take(QUOTED_MAX).collect();
+    format!("{beginning}…{end}")
 }
 
 /// Returns a text as it may be shown: hidden characters as code points.
@@ -78,5 +94,21 @@ mod tests {
     fn a_long_text_is_quoted_by_its_beginning() {
         assert_eq!(quoted(&"ä".repeat(61)), format!("{}…", "ä".repeat(60)));
         assert_eq!(quoted(&"ä".repeat(60)), "ä".repeat(60));
+        // What is shown counts: a control character is eight.
+        assert_eq!(quoted(&"\u{14}".repeat(9)), format!("{}<U+0…", "<U+0014>".repeat(7)));
+    }
+
+    #[test]
+    fn a_very_long_path_is_quoted_by_its_beginning_and_its_end() {
+        let long = format!("/there/{}/mine.json", "ä".repeat(220));
+        assert_eq!(long.chars().count(), 237);
+        assert_eq!(path(&long), long);
+        let longer = format!("/there/{}/mine.json", "\u{1b}".repeat(500));
+        let quoted = path(&longer);
+        assert!(
+            quoted.starts_with("/there/<U+001B>") && quoted.ends_with("/mine.json"),
+            "{quoted}"
+        );
+        assert_eq!(quoted.chars().count(), 241);
     }
 }

@@ -110,12 +110,17 @@ pub fn is_name(word: &str) -> bool {
 /// As [`find`].
 pub fn remembered(name_or_path: &str, data_folder: &Path) -> Result<String, ProfileError> {
     find(name_or_path, data_folder)?;
-    let known = list(data_folder).known;
-    let by_name = known.iter().any(|known| known.profile.name == name_or_path);
+    let by_name = is_known(name_or_path, data_folder);
     Ok(match std::path::absolute(name_or_path) {
         Ok(path) if !by_name => path.to_string_lossy().into_owned(),
         Ok(_) | Err(_) => name_or_path.to_string(),
     })
+}
+
+/// Tells whether a word is the name of a profile, be it sound or not.
+fn is_known(name: &str, data_folder: &Path) -> bool {
+    is_name(name)
+        && (own_path(name, data_folder).exists() || BUILT_IN.iter().any(|(own, _)| *own == name))
 }
 
 /// Finds a profile by its name or its file's path. A name goes before a file of the same name.
@@ -260,11 +265,30 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
     if near.is_empty() && word.chars().count() >= TITLE_SHORTEST {
         // A title may have been typed for a name.
         let word = word.to_lowercase();
-        let titled = list(data_folder).known.into_iter().map(|known| known.profile);
-        let titled = titled.filter(|one| one.profile.name.to_lowercase().starts_with(&word));
-        return titled.take(3).map(|one| one.name).collect();
+        let titles = titles(data_folder).into_iter();
+        let titled = titles.filter(|(_, title)| title.to_lowercase().starts_with(&word));
+        return titled.take(3).map(|(name, _)| name).collect();
     }
     near.into_iter().take(3).map(|(_, name)| name).collect()
+}
+
+/// The titles of all sound profiles by their names; of a built-in one nothing else is read.
+fn titles(data_folder: &Path) -> BTreeMap<String, String> {
+    #[derive(Deserialize)]
+    struct Titled {
+        name: String,
+    }
+    let titled = |text: &str| serde_json::from_str(text).map(|Titled { name }| name).ok();
+    let built_in = BUILT_IN.iter();
+    let mut titles: BTreeMap<String, String> =
+        built_in.filter_map(|(name, text)| Some(((*name).to_string(), titled(text)?))).collect();
+    for path in own_files(data_folder).unwrap_or_default() {
+        let name = stem(&path);
+        titles.remove(&name);
+        titles.extend(read_file(&path).ok().map(|found| (name, found.profile.name.clone())));
+    }
+    titles.retain(|name, _| is_name(name));
+    titles
 }
 
 /// Reads a profile's file: a plain file only, and no more of it than a profile may be long. The

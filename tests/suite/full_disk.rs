@@ -5,6 +5,7 @@ use crate::plain_seat::Plain;
 use crate::real::{invented, kept, newest_journal};
 use crate::seat::Seat;
 use cowlside::cli::workshop::parse;
+use cowlside::domain::entry::Entry;
 use cowlside::store::journal::{self, Verdict};
 use rustix::process::{Pid, Resource, Rlimit, prlimit};
 use std::io::Read;
@@ -158,4 +159,47 @@ fn a_request_to_end_says_what_is_not_saved_on_the_screen_that_was_given_back() {
         assert_eq!(seat.left_behind(), [""; 0]);
         seat.await_text("Write these down:");
     }
+}
+
+/// The last question that was asked.
+fn page(plain: &Plain) -> &str {
+    plain.seen.rsplit("\n\n").next().unwrap()
+}
+
+#[test]
+fn nothing_is_signed_or_closed_while_something_before_it_is_not_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
+    while !page(&plain).starts_with("[run and leak check]") {
+        plain.answer();
+    }
+    let before = std::fs::read(&path).unwrap();
+    limit(plain.child.id(), Some(length(&path)));
+    let mut said = String::new();
+    while !page(&plain).contains("] Sign and close\n") {
+        said = plain.answer();
+    }
+    assert!(said.contains("NOT SAVED: "), "{said}");
+    let refused = plain.answer();
+    assert!(refused.starts_with("! NOT SAVED: 9 entries - "), "{refused}");
+    assert!(refused.contains("a session is closed only when everything before is saved\n"));
+    assert_eq!(std::fs::read(&path).unwrap(), before);
+    // Nor is it closed without a signature.
+    plain.type_in("*");
+    while !page(&plain).contains("unsigned") {
+        plain.type_in("9");
+    }
+    let row = page(&plain).lines().find(|line| line.contains("unsigned")).unwrap();
+    let digit = row.trim_start()[..1].to_owned();
+    plain.type_in(&digit);
+    let refused = plain.type_in("2");
+    assert!(refused.starts_with("! NOT SAVED: 9 entries - "), "{refused}");
+    assert_eq!(std::fs::read(&path).unwrap(), before);
+    // Once there is room, the same answers sign and close it.
+    limit(plain.child.id(), None);
+    plain.finish();
+    let entries = kept(&path);
+    assert!(entries.iter().any(|kept| matches!(kept.entry, Entry::Sign(_))));
+    let Some(Entry::Seal(_)) = entries.last().map(|kept| &kept.entry) else { panic!("open") };
 }

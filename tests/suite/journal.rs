@@ -11,4 +11,5 @@ mod random;
 mod released;
 pub mod samples;
 mod slow;
+mod two;
 mod words;

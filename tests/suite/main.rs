@@ -18,6 +18,7 @@ mod cli;
 mod compare;
 mod cut_off;
 mod engines;
+mod figure_edges;
 #[cfg(target_os = "linux")]
 mod first_run;
 mod form_clean;

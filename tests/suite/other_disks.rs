@@ -228,3 +228,15 @@ fn inside(path: &Path) -> Vec<(PathBuf, bool)> {
     }
     all
 }
+
+#[test]
+fn little_room_on_a_disk_is_told_where_a_session_is_begun_and_nowhere_else() {
+    let Some(disk) = Mounted::make("tmpfs") else { return };
+    for (filled_kib, told) in [(14 * 1024, false), (15 * 1024 + 600, true)] {
+        fs::write(disk.path().join("other"), vec![0; filled_kib * 1024]).unwrap();
+        let mut plain = Plain::begin(disk.path(), &[]);
+        let (_, said) = plain.end_by("TERM");
+        let warned = said.contains(" KiB are free on the disk: make room before it is full");
+        assert_eq!(warned, told, "{filled_kib}: {said}");
+    }
+}

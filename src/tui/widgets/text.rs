@@ -9,12 +9,12 @@ use ratatui::text::Span;
 /// What stands where text had to be cut.
 pub const CUT: &str = "..";
 
-/// Returns the columns that a text takes.
+/// Returns the columns that a text takes as it is painted: what may not be shown takes that of its mark.
 pub fn columns(text: &str) -> u16 {
     if is_printable_ascii(text) {
         return u16::try_from(text.len()).unwrap_or(u16::MAX);
     }
-    let wide = if is_simple(text) { text.chars().count() } else { Span::raw(text).width() };
+    let wide = if is_simple(text) { text.chars().count() } else { Span::raw(plain(text)).width() };
     u16::try_from(wide).unwrap_or(u16::MAX)
 }
 

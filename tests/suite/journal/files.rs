@@ -7,18 +7,18 @@ use cowlside::store::journal::{self, Journal, Verdict};
 use cowlside::store::sessions;
 use std::path::{Path, PathBuf};
 
-fn folder() -> (tempfile::TempDir, Folder) {
+pub fn folder() -> (tempfile::TempDir, Folder) {
     let inside = tempfile::tempdir().unwrap();
     let folder = Folder::at(inside.path().join("data"));
     folder.prepare().unwrap();
     (inside, folder)
 }
 
-fn create(folder: &Folder) -> Journal {
+pub fn create(folder: &Folder) -> Journal {
     Journal::create(folder, samples::head(), samples::moment(), 0).unwrap().0
 }
 
-fn resume(folder: &Folder, path: &Path) -> Result<Journal, StoreError> {
+pub fn resume(folder: &Folder, path: &Path) -> Result<Journal, StoreError> {
     let resumed = Journal::resume(folder, path, &samples::parse, samples::moment(), 0);
     resumed.map(|(journal, _)| journal)
 }

@@ -45,6 +45,10 @@ fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
     let back = asleep(at(100), at(116)).unwrap();
     assert_eq!((back.after_min, back.clock_jumped, back.new_day), (Some(16), false, false));
     assert!(asleep(at(100), at(90)).unwrap().clock_jumped);
+    // A clock that is put right by up to a second has not gone back.
+    let ms = |ms: i64| Moment { unix_ms: 6_000_000 + ms, offset_min: 0 };
+    assert_eq!(asleep(at(100), ms(-1_000)), None);
+    assert!(asleep(at(100), ms(-1_001)).unwrap().clock_jumped);
     assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
 }
 

@@ -1,6 +1,6 @@
 //! Edges that a turned comparison or a dropped condition would move without a word.
 
-use super::engines::{exhaust, flat_four, intake, radial_table, single};
+use super::engines::{exhaust, flat_four, intake, radial_table, single, vee_twin};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, Figure, Rounds};
 use cowlside::domain::session::{Due, Input, Refusal};
@@ -168,4 +168,14 @@ fn no_screw_is_touched_while_the_leak_test_of_its_cylinder_is_owed() {
     assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
     service.gauge("12");
     assert_eq!(service.due(), Due::LeakTest(1, intake(1)));
+}
+
+#[test]
+fn no_reading_from_before_the_work_on_its_cylinder_was_made_with_the_part_that_is_fitted() {
+    let mut service = Service::new(vee_twin());
+    service.prepare(Rounds::SurveyOnly, None).on_to_gauge(intake(1)).gauge("0.20");
+    let made_with_it = |service: &Service| service.session.state.before_parts(intake(1)).is_some();
+    assert!(made_with_it(&service));
+    service.tell(Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() });
+    assert!(!made_with_it(&service));
 }

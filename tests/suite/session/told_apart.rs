@@ -4,9 +4,10 @@
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
 use cowlside::domain::entry::{Begin, Entry, Rounds};
-use cowlside::domain::profile::Source;
+use cowlside::domain::profile::{Adjuster, Facts, Source};
 use cowlside::domain::session::{Due, Input, Session};
 use cowlside::domain::trend::Earlier;
+use cowlside::domain::units::Length;
 use cowlside::guide::{Answered, Prompt, Talk};
 use cowlside::report::record::record;
 
@@ -59,8 +60,8 @@ fn two_readings_that_differ_are_not_said_to_be_the_same() {
 }
 
 /// A vee twin whose shim of 1 intake is to come out.
-fn taking_out() -> Service {
-    let mut service = Service::new(vee_twin());
+fn taking_out(facts: Facts) -> Service {
+    let mut service = Service::new(facts);
     service.calmly_while(|_, due| *due != Due::Scope);
     let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
     service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
@@ -74,7 +75,7 @@ fn taking_out() -> Service {
 #[test]
 fn a_shim_that_is_not_what_its_mark_says_is_asked_about_once_thicker_or_thinner() {
     // The sizes go up by 0.05 mm: half a step is 0.025 mm.
-    let mut service = taking_out();
+    let mut service = taking_out(vee_twin());
     for (measured, asks) in
         [("2.90", true), ("2.70", true), ("2.78", false), ("2.82", false), ("2.83", true)]
     {
@@ -100,6 +101,21 @@ fn a_shim_that_is_not_what_its_mark_says_is_asked_about_once_thicker_or_thinner(
     assert_eq!(ask.ask, "Marked 2.70, measured 2.50: is that right?");
     assert!(asked(&service.session, &["1", "2.50", "1"]).is_ok());
     assert!(asked(&service.session, &["1", "2.70"]).is_ok());
+}
+
+#[test]
+fn where_the_profile_has_no_step_between_sizes_mark_and_micrometer_may_be_two_hundredths_apart() {
+    // None listed, one, and the same one twice.
+    for sizes in [vec![], vec![2_800], vec![2_800, 2_800]] {
+        let sizes: Vec<Length> = sizes.into_iter().map(Length::from_um).collect();
+        let service = taking_out(Facts { adjuster: Adjuster::Shim { sizes }, ..vee_twin() });
+        for (measured, asks) in
+            [("2.80", false), ("2.82", false), ("2.78", false), ("2.821", true), ("2.779", true)]
+        {
+            let told = asked(&service.session, &["1", "2.80", measured]);
+            assert_eq!(told.is_err(), asks, "{measured}");
+        }
+    }
 }
 
 #[test]

@@ -1,0 +1,109 @@
+//! Two programs on one session in random turns, a third that writes into its file without asking: one
+//! of the two writes at a time, and whatever either was told is kept. `COWLSIDE_FAULTS=200` plays 200
+//! histories.
+
+use super::battery::records;
+use super::files::{create, folder, resume};
+use super::samples;
+use cowlside::store::folder::Folder;
+use cowlside::store::journal::{self, Journal, Verdict};
+use cowlside::store::sessions;
+use proptest::prelude::*;
+use proptest::test_runner::TestRunner;
+use std::cell::RefCell;
+use std::io::Write;
+use std::path::PathBuf;
+
+#[derive(Debug, Default)]
+struct Count {
+    histories: usize,
+    told: usize,
+    refused: usize,
+    taken_over: usize,
+    strangers: usize,
+    new_files: usize,
+}
+
+/// The session's file, as whoever goes on with it finds it.
+fn newest(folder: &Folder) -> PathBuf {
+    sessions::list(folder).unwrap().sessions.remove(0).path
+}
+
+/// What was told as kept and is not there.
+fn missing(told: &[String], text: &str) -> usize {
+    told.iter().filter(|hash| !text.contains(&format!("\"h\":\"{hash}\"}}"))).count()
+}
+
+fn history(steps: &[(usize, u8)], count: &mut Count) {
+    let (_inside, folder) = folder();
+    drop(create(&folder));
+    let mut programs: [Option<Journal>; 2] = [None, None];
+    let mut told = Vec::new();
+    for &(who, what) in steps {
+        match what {
+            0 | 1 if programs[who].is_none() => {
+                match (resume(&folder, &newest(&folder)), &programs[1 - who]) {
+                    (Ok(journal), None) => {
+                        count.taken_over += 1;
+                        programs[who] = Some(journal);
+                    }
+                    (Err(error), Some(_)) => {
+                        assert!(
+                            error.to_string().starts_with("open in another terminal"),
+                            "{error}"
+                        );
+                        count.refused += 1;
+                    }
+                    (Ok(_), Some(_)) => panic!("two write"),
+                    (Err(error), None) => panic!("nobody has it: {error}"),
+                }
+            }
+            2..=5 => {
+                if let Some(journal) = &mut programs[who] {
+                    let away = samples::of_kind("away");
+                    journal.append(&away, samples::moment(), 0).unwrap();
+                    told.push(journal.last_hash().to_owned());
+                }
+            }
+            6 => programs[who] = None,
+            7 => {
+                let file = std::fs::File::options().append(true).open(newest(&folder));
+                file.unwrap().write_all(b"{\"seq\":").unwrap();
+                count.strangers += 1;
+            }
+            _ => {}
+        }
+    }
+    drop(programs);
+    // Whatever a stranger left behind the last line is set aside by whoever goes on.
+    drop(resume(&folder, &newest(&folder)).unwrap());
+    let path = newest(&folder);
+    let opened = journal::open(&path, &samples::parse).unwrap();
+    let text = String::from_utf8(std::fs::read(&path).unwrap()).unwrap();
+    assert_eq!((missing(&told, &text), opened.verdict), (0, Verdict::Clean));
+    if let Some(last) = told.last() {
+        // Negative control: a line that is not there is noticed.
+        let without = text.replace(last.as_str(), "");
+        assert_eq!(missing(&told, &without), 1);
+    }
+    count.histories += 1;
+    count.told += told.len();
+    count.new_files += std::fs::read_dir(folder.sessions()).unwrap().count() - 1;
+}
+
+#[test]
+fn of_two_programs_in_random_turns_one_writes_and_nothing_that_was_told_is_lost() {
+    let count = RefCell::new(Count::default());
+    let cases = u32::try_from(records(40)).unwrap();
+    let mut runner = TestRunner::new(crate::seeded::config(cases));
+    let steps = prop::collection::vec((0..2_usize, 0..9_u8), 40);
+    let played = runner.run(&steps, |steps| {
+        history(&steps, &mut count.borrow_mut());
+        Ok(())
+    });
+    let count = count.into_inner();
+    println!("{count:?}, 0 lost");
+    played.unwrap();
+    assert!(count.histories >= 40 && count.told > 200 && count.refused > 40, "{count:?}");
+    assert!(count.strangers > 40 && count.new_files > 5 && count.taken_over > 40, "{count:?}");
+}
