@@ -5,10 +5,10 @@ use super::fit::{Fit, fit_within, set_rows};
 use super::{Line, SessionView};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Rows from which on a line of how may give way to it.
+/// Rows from which on more lines of how are left by it.
 const LOW: u16 = 18;
-/// Lines of how that it leaves.
-const KEPT: usize = 3;
+/// Lines of how that it leaves in a low window, and in others.
+const KEPT: [usize; 2] = [2, 3];
 
 /// Finds what is shown, with a strip where there is room for one.
 pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
@@ -32,7 +32,7 @@ fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
 fn costs_nothing_else(without: &Fit, with: &Fit, window: u16) -> bool {
     let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
     let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
-    let kept = if window < LOW { how } else { how.min(KEPT) };
+    let kept = how.min(KEPT[usize::from(window >= LOW)]);
     let large = |fit: &Fit| [&fit.big, &fit.then].map(|set| set.is_some());
     large(without) == large(with)
         && set_rows(&without.verdict) == set_rows(&with.verdict)
@@ -41,5 +41,10 @@ fn costs_nothing_else(without: &Fit, with: &Fit, window: u16) -> bool {
         && its_answer <= answer
         && its_how + its_caption >= (kept + caption).min(how + caption)
         && with.detail.is_none()
-        && with.shown == without.shown
+        && (with.shown == without.shown || [with, without].into_iter().all(is_whole))
+}
+
+/// Tells whether all lines that have to be read are shown at once, if there are such.
+fn is_whole(fit: &Fit) -> bool {
+    fit.shown.is_none_or(|shown| shown.first == 0 && shown.end >= shown.all)
 }

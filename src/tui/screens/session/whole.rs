@@ -3,7 +3,7 @@
 
 use super::compact::{CUTS, Cut, bare_fit, cut_to, in_title};
 use super::fit::{Fit, rows};
-use super::more::{lines_of, mark, shortened};
+use super::more::{lines_of, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
 use crate::tui::screens::frame::Tone;
@@ -30,7 +30,7 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
             let hidden = others.len();
             fit.parts[2] = lines;
             if room == 0 && hidden > 0 {
-                mark(&mut fit.parts, hidden, size.0);
+                mark(&mut fit, hidden, size.0);
             }
             fit.parts[2].extend(shortened(others, room, size.0));
             fit.spare -= rows(fit.parts[2].len());
@@ -38,6 +38,22 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
         }
     }
     a_page(view, size, window, lines)
+}
+
+/// Tells how many other lines there are behind the title or the last line, where there is room for that:
+/// what has to be read is not cut for it.
+fn mark(fit: &mut Fit, hidden: usize, width: u16) {
+    let more = format!(" +{hidden} ?");
+    let room = width.saturating_sub(text::columns(&more));
+    let [title, _, lines, _] = &mut fit.parts;
+    let ends = [title.last_mut(), lines.last_mut()].into_iter().flatten();
+    let mut words = ends.filter_map(|line| match line {
+        Line::Words(words, _) if text::columns(words) <= room => Some(words),
+        Line::Words(..) | Line::Choice { .. } | Line::Entry => None,
+    });
+    if let Some(words) = words.next() {
+        words.push_str(&more);
+    }
 }
 
 /// What stands around the lines, with the title or without it; where the large words are not large the
