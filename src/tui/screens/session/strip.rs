@@ -8,18 +8,24 @@ use crate::tui::widgets::engine_strip::Strip;
 /// Rows from which on more lines of how are left by it.
 const LOW: u16 = 18;
 /// Lines of how that it leaves in a low window, and in others.
-const KEPT: [usize; 2] = [2, 3];
+const KEPT: [usize; 2] = [1, 3];
 
 /// Finds what is shown, with a strip where there is room for one.
 pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
     let fit = fit_within(view, (width, height), window);
-    let strip = view.engine.as_ref().filter(|_| fit.detail.is_none());
-    let Some(strip) = strip.and_then(|engine| Strip::new(engine, width)) else { return fit };
-    let Some(room) = height.checked_sub(strip.rows()) else { return fit };
-    let with = fit_within(view, (width, room), window);
+    let Some(engine) = view.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
     let says = |fit: &Fit| says_the_note(view, fit, width);
-    let costs = !costs_nothing_else(&fit, &with, window) || says(&fit) && !says(&with);
-    if !costs { Fit { strip: Some(strip), ..with } } else { fit }
+    let named = Strip::new(engine, width);
+    let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
+    let unnamed = Strip::unnamed(engine, width).filter(fewer);
+    for strip in [named.clone(), unnamed].into_iter().flatten() {
+        let Some(room) = height.checked_sub(strip.rows()) else { continue };
+        let with = fit_within(view, (width, room), window);
+        if costs_nothing_else(&fit, &with, window) && (says(&with) || !says(&fit)) {
+            return Fit { strip: Some(strip), ..with };
+        }
+    }
+    fit
 }
 
 /// Tells whether what was said last is there, from its first line on.
