@@ -409,7 +409,8 @@ fn a_typed_digit_costs_the_line_little() {
 }
 
 /// The engine is on every screen of a round from 60x20 on: drawn, else as a strip with a sign a valve. Only
-/// two large words of what to do with a screw, or the answers about its nut, leave no room for it under 80 columns.
+/// two large words of what to do with a screw, or the answers about its nut, leave no room for it under 80
+/// columns. At 40x12 it gives way to what is typed and to a large verdict.
 #[test]
 fn the_engine_is_on_the_screen_wherever_there_is_room() {
     let (mut strips, mut drawn, mut low) = (0, 0, [0, 0]);
@@ -432,6 +433,9 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
             strips += usize::from(strip);
             drawn += usize::from(!strip && names);
             let nut = question.prompt.title.starts_with("The nut of");
+            if size == (40, 12) && !question.entry.is_empty() {
+                continue;
+            }
             if size == (40, 12) {
                 low[usize::from(signs(""))] += 1;
                 continue;
