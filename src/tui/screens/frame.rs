@@ -235,4 +235,17 @@ mod tests {
             assert!(open_lines(&open, width, 1).len() <= 1);
         }
     }
+
+    #[test]
+    fn a_name_that_is_cut_keeps_its_beginning_and_its_end_and_its_hours_go_first() {
+        let whole = "Vee twin of the left wing · 412.6 h";
+        assert_eq!(named(whole, 40), whole);
+        assert_eq!(named(whole, 30), "Vee twin of the left wing");
+        assert_eq!(named(whole, 12), "Vee twi..ing");
+        assert_eq!(named("Vee twin of the right wing · 1 h", 8), "Vee..ing");
+        let places = ["change shims · 0 to take out · 0 out".to_owned()];
+        let shown = place(&places, whole, 40);
+        assert!(text::columns(&shown) <= 31 && shown.ends_with(text::CUT), "{shown}");
+        assert_eq!(place(&places, "T", 40), places[0]);
+    }
 }
