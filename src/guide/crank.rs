@@ -81,9 +81,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     if again.is_none() && there {
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
-    if let Some(say) = &stop.say {
-        ask = ask.line(format!("The manual: {say}")).whole_for_any();
-    }
+    ask = with_the_manual(stop, ask);
     ask = ask.line(format!("Then gauge {}.", gauged_words(session, stop)));
     if again.is_none() {
         let kinds: Vec<Kind> = Kind::BOTH
@@ -99,6 +97,14 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(format!("Computed plan: {caveat}."));
     }
     ask
+}
+
+/// What the manual says of a stop, to be read before an answer counts.
+fn with_the_manual(stop: &Stop, ask: Prompt) -> Prompt {
+    match &stop.say {
+        Some(say) => ask.line(format!("The manual: {say}")).whole_for_any(),
+        None => ask,
+    }
 }
 
 /// Where the crank stands, to tell a turn from: nowhere after a break or after a rocker moved, one

@@ -352,19 +352,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.entry.clear();
             return in_question(next, &Action::TakeBack, at, stale);
         }
-        Action::Enter => {
-            let Some(answer) = entered(&prompt, &next.entry) else {
-                return (next.warned(no_answer(&prompt)), None);
-            };
-            if answer == Answer::Enter && next.slipped {
-                return (next.warned(nothing_typed(&prompt)), None);
-            }
-            let reply = job.answer(next.form(), &answer, at);
-            if !matches!(reply, Reply::Refused(_)) {
-                next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
-            }
-            return settle(next, reply);
-        }
+        Action::Enter => return by_enter(next, &job, &prompt, at),
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
         Action::TakeBack => step_back(&mut next),
         Action::Command(_)
@@ -400,6 +388,20 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> Next<J> {
+    let Some(answer) = entered(prompt, &next.entry) else {
+        return (next.warned(no_answer(prompt)), None);
+    };
+    if answer == Answer::Enter && next.slipped {
+        return (next.warned(nothing_typed(prompt)), None);
+    }
+    let reply = job.answer(next.form(), &answer, at);
+    if !matches!(reply, Reply::Refused(_)) {
+        next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+    }
+    settle(next, reply)
 }
 
 /// What is said of a key that waits until nothing is typed.
