@@ -14,6 +14,7 @@ use super::screens;
 use super::shop;
 use super::verify;
 use super::watching;
+use super::wondering;
 use super::workshop::{Found, Workshop, day_of};
 use super::world::World;
 use crate::domain::compare;
@@ -210,7 +211,8 @@ pub fn session(
 fn plain_prompts(world: &mut World<'_>, workshop: &Workshop, engine: &Engine) -> Result<u8, Fail> {
     let Some(version) = which_version(world, workshop, engine)? else { return Ok(0) };
     let moment = ((world.now)(), (world.run_ms)());
-    let (gone_on, notes) = OpenSession::go_on(workshop, engine, version, moment)?;
+    let opening = || OpenSession::go_on(workshop, engine, version, moment);
+    let (gone_on, notes) = wondering::under("opening the session", opening)?;
     notes.iter().for_each(|note| world.warn(note));
     run_plain(world, workshop, engine, gone_on)
 }
@@ -230,7 +232,8 @@ pub(super) fn run_plain(
             workshop.profile(engine)?;
             let Some(begin) = begin(world, engine, &damaged)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
-            OpenSession::new(workshop, workshop.start(engine, begin, moment)?)?
+            let beginning = || OpenSession::new(workshop, workshop.start(engine, begin, moment)?);
+            wondering::under("beginning the session", beginning)?
         }
     };
     plain_session::run(world, desk)
@@ -271,9 +274,15 @@ fn ask_all<T>(
     loop {
         match ask(&given) {
             Step::Ask(prompt) => {
-                plain_session::show_prompt(world, &[], &prompt)?;
+                let undo = given.last().map(|_| plain_session::BACK);
+                plain_session::show_prompt(world, &[], &prompt, undo)?;
                 match world.line()? {
                     Some(line) if line.trim() == "q" => return Ok(None),
+                    Some(line) if line.trim() == "-" => {
+                        if given.pop().is_none() {
+                            writeln!(world.out, "! this is the first question; q leaves")?;
+                        }
+                    }
                     Some(line) if line.trim() == "?" => {
                         let topic = topic_text(&BEGINNING, None);
                         plain_session::help(world, &topic, &prompt)?;

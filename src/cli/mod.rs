@@ -35,6 +35,7 @@ mod shop;
 mod take;
 mod verify;
 mod watching;
+mod wondering;
 pub mod workshop;
 pub mod world;
 

@@ -8,7 +8,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::help::Kit;
-use crate::guide::{Answered, Command, Prompt, Talk, Typed, status};
+use crate::guide::{Answered, Command, Prompt, Talk, Typed, glance, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use crate::tui::keeping::Keeping;
@@ -68,7 +68,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         if let Some(alert) = desk.minder().saving().alert() {
             writeln!(world.out, "\n{}", plain(&alert))?;
         }
-        show(world, desk, &prompt)?;
+        show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
             writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
             return Ok(());
@@ -127,6 +127,7 @@ fn hear(
             help(world, &topic_text(topic, Some(kit)), prompt)?;
         }
         Said::Back => *talk = Talk::default(),
+        Said::Call(Command::TakeBack) if talk.is_begun() => talk.go_back(),
         Said::Call(command) => {
             let answered = Talk::call(&desk.session, command, Arc::clone(&talk.beside));
             *talk = take(world, desk, answered, bell)?;
@@ -220,7 +221,7 @@ fn said(line: &str, prompt: &Prompt) -> Said {
     // In a text only a colon makes a letter a command.
     let word = match typed.strip_prefix(':') {
         Some(word) => word.trim(),
-        None if is_text && typed != "*" => return Said::Answer(typed.into()),
+        None if is_text && !["*", "-"].contains(&typed) => return Said::Answer(typed.into()),
         None => typed,
     };
     match word {
@@ -249,21 +250,39 @@ pub fn help(world: &mut World<'_>, topic: &str, prompt: &Prompt) -> Result<(), F
     writeln!(
         world.out,
         "An answer a line. A digit picks from a list; Enter alone takes what stands behind \"Enter\".\n\
-         *  everything else that can be done now     -  take the last entry back\n\
+         *  everything else that can be done now     -  back a question, then take back\n\
          s  I see a cylinder at overlap     n  remark     k  pass over a valve\n\
          a  called away     w  somebody takes over     l  correct a reading     q  leave\n\
          f  gauge leaf by leaf     b  back to what is asked\n\
-         In a text put a colon before: :q :- :*"
+         In a text put a colon before: :q :u :?"
     )?;
     Ok(())
 }
 
-fn show(world: &mut World<'_>, desk: &OpenSession<'_>, prompt: &Prompt) -> Result<(), Fail> {
-    show_prompt(world, &status::open_lines(&desk.session), prompt)
+fn show(
+    world: &mut World<'_>,
+    desk: &OpenSession<'_>,
+    talk: &Talk,
+    prompt: &Prompt,
+) -> Result<(), Fail> {
+    let undo = match talk.is_begun() {
+        true => Some(BACK.to_owned()),
+        false => glance::undo(&desk.session).map(|undo| format!("takes back: {undo}")),
+    };
+    show_prompt(world, &status::open_lines(&desk.session), prompt, undo.as_deref())
 }
 
-/// Prints a question with everything that belongs beside it; the answer is typed behind it.
-pub fn show_prompt(world: &mut World<'_>, open: &[String], prompt: &Prompt) -> Result<(), Fail> {
+/// What a minus does where something is begun.
+pub const BACK: &str = "back a question";
+
+/// Prints a question with everything that belongs beside it, and what a minus does; the answer is typed
+/// behind it.
+pub fn show_prompt(
+    world: &mut World<'_>,
+    open: &[String],
+    prompt: &Prompt,
+    undo: Option<&str>,
+) -> Result<(), Fail> {
     let out = &mut world.out;
     writeln!(out)?;
     if !open.is_empty() {
@@ -285,6 +304,9 @@ pub fn show_prompt(world: &mut World<'_>, open: &[String], prompt: &Prompt) -> R
     }
     if let Some(enter) = &prompt.field.enter {
         writeln!(out, "    Enter  {}", plain(enter))?;
+    }
+    if let Some(undo) = undo {
+        writeln!(out, "    -  {}", plain(undo))?;
     }
     write!(out, "{} ", plain(&prompt.ask))?;
     out.flush()?;

@@ -30,6 +30,7 @@ use crate::tui::doing::Doing;
 use crate::tui::job::{Request, Table};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
+use crate::tui::profile_desk::Done;
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::{self, Ended, signals, terminal};
@@ -91,14 +92,17 @@ pub fn run(
         (world.now)()
     };
     let ended = tui::run((app, begun_with), minder.clone(), clock, |effect, at| {
-        minder.doing(Some(effect.doing()));
-        let carried = shell.carry_out(effect, at);
-        minder.doing(None);
-        let carried = carried.map_err(|fail| {
+        minder.begin(effect.doing());
+        let carried = shell.carry_out(effect, at).map_err(|fail| {
             let words = fail.words();
             not_begun = Some(fail);
             words
-        })?;
+        });
+        minder.end(match &carried {
+            Err(why) | Ok(Carried::Written(Done::Refused(why))) => Some(why),
+            Ok(_) => None,
+        });
+        let carried = carried?;
         Ok(match shell.warnings() {
             Some(words) => Carried::Told(Box::new(carried), words),
             None => carried,

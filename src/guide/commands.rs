@@ -128,8 +128,8 @@ pub struct Offered {
     pub command: Command,
     /// Its words.
     pub label: &'static str,
-    /// Whether it can be given now.
-    pub now: bool,
+    /// Why it cannot be given now; `None` where it can.
+    pub not_now: Option<&'static str>,
 }
 
 /// Lists all commands with their words, in the order of use; each always has the same place.
@@ -138,7 +138,7 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
     let offered = |(command, label)| Offered {
         command,
         label: words(session, command, label),
-        now: not_now::why(session, command, beside).is_none(),
+        not_now: not_now::why(session, command, beside),
     };
     all.map(offered).collect()
 }

@@ -75,13 +75,13 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.lines(tape_at_stop(state, stop));
     }
     if again.is_some() {
-        ask = ask.line(direction_line(facts));
+        ask = ask.line(direction_line(facts)).whole_for_any();
         ask.more.extend(direction_lines(facts));
     }
     if again.is_none() && there {
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
-    ask = ask.lines(stop.say.clone().map(|say| format!("The manual: {say}")));
+    ask = with_the_manual(stop, ask);
     ask = ask.line(format!("Then gauge {}.", gauged_words(session, stop)));
     if again.is_none() {
         let kinds: Vec<Kind> = Kind::BOTH
@@ -97,6 +97,14 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(format!("Computed plan: {caveat}."));
     }
     ask
+}
+
+/// What the manual says of a stop, to be read before an answer counts.
+fn with_the_manual(stop: &Stop, ask: Prompt) -> Prompt {
+    match &stop.say {
+        Some(say) => ask.line(format!("The manual: {say}")).whole_for_any(),
+        None => ask,
+    }
 }
 
 /// Where the crank stands, to tell a turn from: nowhere after a break or after a rocker moved, one
@@ -145,7 +153,7 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
         _ if stands_here => {
             ask = ask.line("Turn on two full turns, 720°, to the same place once more.");
         }
-        Approach::SeeSign { turn: None } => ask = ask.lines(looks),
+        Approach::SeeSign { turn: None } => ask = ask.whole_for_any().lines(looks),
         Approach::SeeSign { turn: Some(turn) } if stop.then_turn == 0 => {
             ask = ask.line(capital(&turn_words(facts, turn)) + ".");
             ask.more.extend(looks);
@@ -154,6 +162,9 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
             let lines = approach_lines(facts, stop, approach);
             ask = ask.lines(lines.iter().map(|line| capital(line)));
         }
+    }
+    if ask.field.whole == 0 {
+        ask = ask.whole_for_any();
     }
     ask = ask.lines(tolerance_words(stop).map(|words| capital(&words) + "."));
     ask.more.extend(direction_lines(facts));
@@ -349,8 +360,9 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
             number_and_side(state, valve.cylinder),
             format!("press open: {}", valve_words(state, valve)),
         )
+        .with(Field::choice(&[(1, "pressed open and held")]))
         .line("Until it is let go again nothing may turn.")
-        .with(Field::choice(&[(1, "pressed open and held")]));
+        .whole();
     pick(ask, given, |_, _| take(Input::Unload))
 }
 

@@ -39,6 +39,12 @@ impl Prompt {
         self
     }
 
+    /// Each answer speaks of all lines so far, whatever it is.
+    pub(super) fn whole_for_any(mut self) -> Prompt {
+        self.field.of_any = true;
+        self.whole()
+    }
+
     pub(super) fn more(mut self, line: impl Into<String>) -> Prompt {
         self.more.push(line.into());
         self

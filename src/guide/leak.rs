@@ -24,6 +24,7 @@ pub(super) fn before_setting(
     let title = format!("{valve} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
         .line(held(session, valve.cylinder) + " Then prove the place again.")
+        .whole_for_any()
         .line("A valve off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
@@ -44,6 +45,7 @@ pub(super) fn promised(
         let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
             .line(held(session, cylinder))
+            .whole_for_any()
             .line("A valve was very tight here. Tested now, nothing has to be undone for it.");
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
             .line("With 2 it is asked before the run, and what it undoes anew.")
@@ -54,6 +56,7 @@ pub(super) fn promised(
     let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
         .line("MAKE SAFE first: all leads off, fuel off.")
         .line(held(session, cylinder))
+        .whole_for_any()
         .line("After it plugs, two turns by hand, leads and controls are asked anew.")
         .line("A valve was very tight here: no run before it is tested, or said why not.");
     let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");

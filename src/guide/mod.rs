@@ -189,6 +189,8 @@ pub struct Field {
     /// How many of the question's lines, the first ones, an answer speaks of: each has to be seen before
     /// one counts.
     pub whole: u16,
+    /// Whether each answer speaks of them, and not only one that agrees to them: Enter alone, or 1.
+    pub of_any: bool,
 }
 
 /// One of several answers.

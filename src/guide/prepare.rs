@@ -197,13 +197,14 @@ fn page_differs(session: &Session, differences: &[Difference], given: &[String])
     });
     let ask = prompt(PREPARE, "The page and the profile differ", "Which is it?")
         .big("STOP", "before a cover is off")
-        .lines(lines)
-        .line("Wrong profile, other serial range, plate against book, or the unit?")
         .with(Field::choice(&[
-            (1, "mistyped: type the page's figures again"),
-            (2, "the page rules: use its figures in this session"),
-            (3, "wrong profile: close this session unsigned"),
-        ]));
+            (1, "mistyped: type them again"),
+            (2, "the page rules in this session"),
+            (3, "wrong profile: close unsigned"),
+        ]))
+        .lines(lines)
+        .whole_for_any()
+        .line("Wrong profile, other serial range, plate against book, or the unit?");
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::PageAgain),
         Some(2) => reason(
@@ -320,12 +321,13 @@ fn begin(rounds: Rounds, change: bool, scope: Option<Vec<Cylinder>>) -> Step {
     take(Input::Begin(Box::new(Begin { rounds, change, scope, ..Begin::default() })))
 }
 
-/// Reads cylinder numbers with blanks or commas between.
+/// Reads cylinder numbers with blanks between, or anything that a number pad has for it.
 pub(super) fn cylinder_list(typed: &str) -> Result<Vec<Cylinder>, String> {
     let mut cylinders = Vec::new();
-    for word in typed.split([' ', ',', ';']).filter(|word| !word.is_empty()) {
-        let cylinder =
-            word.parse().map_err(|_| format!("\"{}\" is no cylinder's number", plain(word)))?;
+    for word in typed.split([' ', ',', ';', '/', '.', '+']).filter(|word| !word.is_empty()) {
+        let cylinder = word
+            .parse()
+            .map_err(|_| format!("\"{}\" is no cylinder's number: as in 1/3", plain(word)))?;
         if !cylinders.contains(&cylinder) {
             cylinders.push(cylinder);
         }
@@ -339,7 +341,7 @@ pub(super) fn cylinder_list(typed: &str) -> Result<Vec<Cylinder>, String> {
 
 fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
     let all = session.state.facts().cylinders();
-    let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1 3:"))
+    let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1/3:"))
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
         Ok(list) => begin(rounds, session.state.has_parts(), Some(list)),

@@ -87,6 +87,18 @@ impl Talk {
         talk.go_on(session)
     }
 
+    /// Tells whether this is a further question of something that was begun, and not what is due.
+    pub fn is_begun(&self) -> bool {
+        self.task != Task::Due || !self.given.is_empty()
+    }
+
+    /// Goes back to the question before; before the first one of a command, to what is due.
+    pub fn go_back(&mut self) {
+        if self.given.pop().is_none() {
+            self.task = Task::Due;
+        }
+    }
+
     /// Calls for a command in the middle of whatever is asked.
     pub fn call(session: &Session, command: Command, beside: Arc<Beside>) -> Answered {
         Talk { task: Task::Command(command), given: Vec::new(), beside }.go_on(session)

@@ -192,6 +192,8 @@ pub struct App<J: Job> {
     pub(super) after_number: bool,
     /// When a digit answered a choice: an Enter close behind it belongs to it, and confirms nothing else.
     pub(super) chosen_at: Option<Moment>,
+    /// Whether a key was refused since the question was asked: an Enter behind it agrees to nothing.
+    pub(super) slipped: bool,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// Whether the bell may ring.
@@ -237,6 +239,7 @@ impl<J: Job> App<J> {
             room: (80, 24),
             after_number: false,
             chosen_at: None,
+            slipped: false,
             stale: false,
             bell: true,
             rings: false,
@@ -385,6 +388,7 @@ impl<J: Job> App<J> {
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
+                (self.after_number, self.chosen_at) = (false, None);
                 self.job = None;
                 self.watched = None;
                 self.forms.clear();

@@ -85,6 +85,9 @@ pub struct Bench {
     told: Arc<Told>,
 }
 
+/// Said where there is no session of which something could be taken back.
+const NOTHING_KEPT: &str = "nothing is kept yet that could be taken back; Esc goes back";
+
 /// Returns what a valve was left at by the service before, as typed and in length.
 pub fn last_left(previous: Option<&Service>, valve: Valve) -> Option<(String, Length)> {
     let gauged = previous?.outcome(valve)?.left.as_ref()?;
@@ -360,7 +363,7 @@ impl Job for Bench {
     }
 
     fn take_back(&self, at: Moment) -> Reply<Bench> {
-        let Some(session) = self.session() else { return Reply::Refused(String::new()) };
+        let Some(session) = self.session() else { return Reply::Refused(NOTHING_KEPT.into()) };
         self.reply(Talk::call(session, Command::TakeBack, self.beside()), at)
     }
 

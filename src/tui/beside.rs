@@ -26,17 +26,26 @@ pub(super) const LOOKS: [(Action, &str); 10] = [
     (Action::Record, "read the record as it stands"),
 ];
 
+/// What stands before why something cannot be done now.
+pub(super) const NOT_NOW: &str = "not now: ";
+/// Why no picture is looked at.
+pub(super) const NO_PICTURE: &str = "there are pictures only while valves are gauged";
+/// Why nothing is saved elsewhere.
+pub(super) const ALL_SAVED: &str = "everything is saved where it is";
+
 /// Lists everything else that can be done; what cannot be done now keeps its number.
 pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
-    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.now));
+    let commands = job.offers().into_iter().map(|offer| (offer.label, offer.not_now));
     let rest = LOOKS.iter().map(|(action, label)| {
-        let now = *action != Action::Picture || job.picture().is_some() || job.drawing().is_some();
-        ((*label).to_owned(), now)
+        let none = *action == Action::Picture && job.picture().is_none() && job.drawing().is_none();
+        ((*label).to_owned(), none.then_some(NO_PICTURE))
     });
-    let mark = |now: bool| if now { String::new() } else { "not now".into() };
-    let save_to = [(SAVE_TO.to_owned(), not_saved)];
-    let all = commands.chain(rest).chain(save_to);
-    let rows = all.map(|(label, now)| vec![label, mark(now)]).collect();
+    let save_to = [(SAVE_TO.to_owned(), (!not_saved).then_some(ALL_SAVED))];
+    let said = |(label, why): (String, Option<&str>)| match why {
+        Some(why) => vec![format!("{label} ({NOT_NOW}{why})")],
+        None => vec![label],
+    };
+    let rows = commands.chain(rest).chain(save_to).map(said).collect();
     let table = Table { title: "What else can be done".into(), rows, ..Table::default() };
     let last = table.rows.len().saturating_sub(1);
     // What cannot be saved comes before everything else: the cursor stands on the way out.

@@ -38,6 +38,16 @@ impl Doing {
         }
     }
 
+    /// Says what was not saved, and why; `None` where nothing was to be.
+    pub fn failed(self, why: &str) -> Option<String> {
+        match self {
+            Doing::Keeping(what) | Doing::Saving(what) => {
+                Some(format!("NOT SAVED: {what} - {why}"))
+            }
+            Doing::Opening | Doing::PuttingAway | Doing::Reading => None,
+        }
+    }
+
     /// Says what has not come to its end where nobody waits for it any longer; `None` where that
     /// loses nothing, or is told elsewhere.
     pub fn not_known(self) -> Option<String> {

@@ -186,8 +186,8 @@ pub struct Offer {
     pub label: String,
     /// Its letter, where it has one.
     pub shortcut: Option<Shortcut>,
-    /// Whether it can be given now.
-    pub now: bool,
+    /// Why it cannot be given now; `None` where it can.
+    pub not_now: Option<&'static str>,
 }
 
 /// A list or table to show.

@@ -73,6 +73,8 @@ pub enum Action {
     HeldDown,
     /// A key of the question that has no meaning while something is typed.
     AfterEntry(char),
+    /// A character that is neither part of an answer nor a key of the question.
+    NoUse(char),
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
 }
@@ -293,17 +295,7 @@ impl Row {
             | Place::Watching
             | Place::Notice => false,
         };
-        let question = match place {
-            Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
-            Place::Text
-            | Place::List
-            | Place::Shop
-            | Place::Kinds
-            | Place::Review
-            | Place::Page
-            | Place::Watching
-            | Place::Notice => false,
-        };
+        let question = place.asks();
         let finder = matches!(place, Place::Shop | Place::Kinds);
         let review = place == Place::Review;
         let whole = entry == Begun::No;
@@ -432,6 +424,9 @@ fn meaning(code: KeyCode, held: KeyModifiers, place: Place, entry: Begun) -> Act
         (Some(row), _) => row,
         (None, KeyCode::Char(letter)) if works(Begun::No).is_some() => {
             return Action::AfterEntry(letter);
+        }
+        (None, KeyCode::Char(letter)) if held.is_empty() && place.asks() => {
+            return Action::NoUse(letter);
         }
         (None, _) => return Action::Nothing,
     };

@@ -31,6 +31,7 @@ pub mod profile_view;
 mod reading;
 pub mod screens;
 pub mod signals;
+mod slips;
 pub mod terminal;
 pub mod theme;
 mod too_soon;

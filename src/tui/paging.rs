@@ -83,17 +83,20 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 }
 
 /// Tells what of the lines that an answer speaks of was not on the screen yet, where that answer agrees to
-/// them: Enter alone, or 1, the first of several.
+/// them: Enter alone, or 1, the first of several; of some questions any answer.
 pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
+    let answers = matches!(action, Action::Enter | Action::Digit(_));
+    if !answers || app.top != Top::Nothing {
+        return None;
+    }
+    let field = app.prompt().map(|prompt| prompt.field).filter(|field| field.whole > 0)?;
     let agrees = match action {
+        Action::Enter if field.of_any => app.entry.trim() != "-",
         Action::Enter => ["", "1"].contains(&app.entry.trim()),
-        Action::Digit(digit) => *digit == 1,
+        Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };
-    let asks = agrees
-        && app.top == Top::Nothing
-        && app.prompt().is_some_and(|prompt| prompt.field.whole > 0);
-    asks.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
+    agrees.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
 }
 
 /// Enter shows the next of them; any other answer is told so.

@@ -47,6 +47,21 @@ impl Place {
         }
     }
 
+    /// Tells whether a question is asked whose letters are no text.
+    pub fn asks(self) -> bool {
+        match self {
+            Place::Choice | Place::Enter | Place::Count | Place::Reading | Place::Number => true,
+            Place::Text
+            | Place::List
+            | Place::Shop
+            | Place::Kinds
+            | Place::Review
+            | Place::Page
+            | Place::Watching
+            | Place::Notice => false,
+        }
+    }
+
     /// Tells whether characters go into an entry here.
     pub fn types(self) -> bool {
         match self {

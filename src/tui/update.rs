@@ -1,7 +1,9 @@
 //! How a key changes what is shown: the next state, and what must be done before it counts.
 
 use super::app::{App, Effect, List, Listed, Top};
-use super::beside::{LOOKS, SAVE_TO, everything_else, looks, saving_elsewhere};
+use super::beside::{
+    ALL_SAVED, LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
+};
 use super::going_back::{step_back, to_engines, to_its_list};
 use super::help;
 use super::job::{Answer, Job, Offer, Reply};
@@ -11,6 +13,7 @@ use super::looking::{first_picture, looking};
 use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
+use super::slips::{no_use, nothing_typed};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
@@ -33,6 +36,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         next.scrolled = 0;
     }
     let heard = !app.passed_over(action, at);
+    next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
 }
@@ -98,7 +102,6 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
 }
 
 const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing here";
-const NO_PICTURE: &str = "there are pictures only while valves are gauged";
 
 /// Said where there is no engine to search for.
 const NONE_YET: &str = "there is no engine to search for yet; Enter makes one";
@@ -277,7 +280,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let look = LOOKS.get(list.cursor - job.offers().len());
             next.top = Top::Nothing;
             let Some((action, _)) = look else {
-                return (next.refused("not now: everything is saved where it is".into()), None);
+                return (next.refused(format!("{NOT_NOW}{ALL_SAVED}")), None);
             };
             match everywhere(next, action) {
                 Ok(done) => done,
@@ -308,12 +311,16 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
 /// A reading to be put right is chosen in the list of all of them.
 fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
     let offers = job.offers();
-    let corrects = |offer: &Offer| offer.now && offer.shortcut == Some(Shortcut::Correct);
+    let corrects =
+        |offer: &Offer| offer.not_now.is_none() && offer.shortcut == Some(Shortcut::Correct);
     offers.get(offer).is_some_and(corrects)
 }
 
 fn is_row(list: &List, words: &str) -> bool {
-    list.table.rows.get(list.cursor).is_some_and(|row| row.first().is_some_and(|row| row == words))
+    list.table
+        .rows
+        .get(list.cursor)
+        .is_some_and(|row| row.first().is_some_and(|row| row.starts_with(words)))
 }
 
 fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: bool) -> Next<J> {
@@ -345,16 +352,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.entry.clear();
             return in_question(next, &Action::TakeBack, at, stale);
         }
-        Action::Enter => {
-            let Some(answer) = entered(&prompt, &next.entry) else {
-                return (next.warned(no_answer(&prompt)), None);
-            };
-            let reply = job.answer(next.form(), &answer, at);
-            if !matches!(reply, Reply::Refused(_)) {
-                next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
-            }
-            return settle(next, reply);
-        }
+        Action::Enter => return by_enter(next, &job, &prompt, at),
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
         Action::TakeBack => step_back(&mut next),
         Action::Command(_)
@@ -374,6 +372,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
                 None => next.note = Some(Note::warning("not possible now; * lists what is")),
             }
         }
+        Action::NoUse(letter) => next.note = Some(no_use(*letter, &next.entry)),
         Action::AfterEntry(key) => next.note = Some(Note::warning(format!("{key}{AFTER_ENTRY}"))),
         Action::More => {
             next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
@@ -389,6 +388,20 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
+}
+
+fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> Next<J> {
+    let Some(answer) = entered(prompt, &next.entry) else {
+        return (next.warned(no_answer(prompt)), None);
+    };
+    if answer == Answer::Enter && next.slipped {
+        return (next.warned(nothing_typed(prompt)), None);
+    }
+    let reply = job.answer(next.form(), &answer, at);
+    if !matches!(reply, Reply::Refused(_)) {
+        next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+    }
+    settle(next, reply)
 }
 
 /// What is said of a key that waits until nothing is typed.

@@ -204,7 +204,7 @@ impl Able {
         let Some(job) = app.job.as_ref() else {
             return Able { undo: None, picture: false, shortcuts: Vec::new() };
         };
-        let now = job.offers().into_iter().filter(|offer| offer.now);
+        let now = job.offers().into_iter().filter(|offer| offer.not_now.is_none());
         Able {
             undo: job.undo(),
             picture: job.picture().is_some() || job.drawing().is_some(),

@@ -346,7 +346,7 @@ fn where_there_is_no_picture_its_key_says_so() {
     assert!(walk.note().contains("pictures only while"), "{}", walk.note());
     let screen = walk.press("*").screen();
     assert!(
-        screen.contains("look at the crank at this stop, or at the engine  not now"),
+        screen.contains("look at the crank at this stop, or at the engine (not now: there are"),
         "{screen}"
     );
 }

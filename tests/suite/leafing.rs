@@ -176,11 +176,14 @@ fn not_now(walk: &mut walk::Walk) -> Vec<(String, String)> {
     walk.press("*");
     let rows = walk.app().list().unwrap().table.rows.clone();
     walk.press("esc");
-    let marked = rows.iter().zip(1..).filter(|(row, _)| row[1] == "not now");
+    let marked = rows.iter().zip(1..).filter(|(row, _)| row[0].contains("(not now: "));
     let choose = |(row, number): (&Vec<String>, usize)| {
         walk.press(&format!("* {number} enter"));
         let said = walk.app().note.as_ref().map(|note| note.text.clone()).unwrap_or_default();
         assert!(!matches!(walk.app().top, cowlside::tui::app::Top::List(_)), "{row:?}");
+        // The list says the same before it is chosen.
+        let why = said.trim_start_matches("not now: ");
+        assert!(row[0].ends_with(&format!("(not now: {why})")), "{row:?}: {said}");
         (row[0].clone(), said)
     };
     marked.map(choose).collect()
@@ -332,4 +335,50 @@ fn what_was_leafed_in_elsewhere_skips_nothing_of_what_is_signed() {
     assert_ne!(walk.in_window((40, 12)), first);
     walk.press("? esc");
     assert_eq!(walk.in_window((40, 12)), first, "from its first line again");
+}
+
+#[test]
+fn which_way_to_turn_and_what_differs_is_read_before_any_answer_counts() {
+    let mut refused = 0;
+    for (mut walk, answers, needed) in [
+        (places::where_the_page_differs(), vec!["2", "3", "1"], "page 0.016 in, profile 0.014 in"),
+        (places::before_a_turn(), vec!["2 enter"], "Turn on 180°, half a turn"),
+        (places::before_a_leak_test(), vec!["74/80 enter"], "Then prove the place again."),
+    ] {
+        let asked = walk.app().prompt().unwrap();
+        let (kept, mut seen) = (walk.session().kept.len(), String::new());
+        for _ in 0..20 {
+            seen += &walk.in_window((40, 12));
+            if !walk.in_window((40, 12)).contains("more line") {
+                break;
+            }
+            for answer in &answers {
+                let typed = answer.trim_end_matches(" enter");
+                // What is typed may leave room for the rest: then it has been seen.
+                walk.type_text(typed);
+                let whole = words_of(&walk.in_window((40, 12))).join(" ").contains(needed);
+                walk.press("enter");
+                if whole {
+                    seen += needed;
+                    break;
+                }
+                assert_eq!(walk.app().prompt().as_ref(), Some(&asked), "{answer}");
+                let note = walk.app().note.clone().map(|note| note.text);
+                assert_eq!(note.as_deref(), Some("the rest is read first: Enter shows it"));
+                refused += 1;
+            }
+            if walk.app().prompt().as_ref() != Some(&asked) {
+                break;
+            }
+            walk.press("enter");
+            assert_eq!(walk.session().kept.len(), kept);
+        }
+        let words = words_of(&seen).join(" ");
+        assert!(words.contains(needed), "{needed}\n{seen}");
+        if walk.app().prompt().as_ref() == Some(&asked) {
+            walk.press(answers[0]);
+        }
+        assert_ne!(walk.app().prompt().as_ref(), Some(&asked), "read, and answered: {seen}");
+    }
+    assert!(refused > 0, "each fits the smallest window at once");
 }

@@ -409,14 +409,15 @@ fn a_typed_digit_costs_the_line_little() {
 }
 
 /// The engine is on every screen of a round from 60x20 on: drawn, else as a strip with a sign a valve. Only
-/// two large words of what to do with a screw, or the answers about its nut, leave no room for it under 80 columns.
+/// two large words of what to do with a screw, or the answers about its nut, leave no room for it under 80
+/// columns. At 40x12 it gives way to what is typed and to a large verdict.
 #[test]
 fn the_engine_is_on_the_screen_wherever_there_is_room() {
-    let (mut strips, mut drawn) = (0, 0);
+    let (mut strips, mut drawn, mut low) = (0, 0, [0, 0]);
     for view in every_screen() {
         let View::Question(question) = &view else { continue };
         let Some(engine) = &question.engine else { continue };
-        for size in [(60, 20), (64, 22), (70, 20), (80, 24), (120, 40)] {
+        for size in [(40, 12), (60, 20), (64, 22), (70, 20), (80, 24), (120, 40)] {
             let (picture, flat) = (paint_view(&view, size.0, size.1), flat(&view, size));
             let signs = |separate: &str| {
                 let mut cylinders = engine.banks.iter().flat_map(|bank| &bank.cylinders);
@@ -432,7 +433,14 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
             strips += usize::from(strip);
             drawn += usize::from(!strip && names);
             let nut = question.prompt.title.starts_with("The nut of");
-            assert!(names || (two || nut) && size.0 < 80, "{size:?}\n{picture}");
+            if size == (40, 12) && !question.entry.is_empty() {
+                continue;
+            }
+            if size == (40, 12) {
+                low[usize::from(signs(""))] += 1;
+                continue;
+            }
+            assert!(names || signs("") || (two || nut) && size.0 < 80, "{size:?}\n{picture}");
             if strip {
                 let due = engine.banks.iter().flat_map(|bank| &bank.cylinders);
                 let due = due.flat_map(|cylinder| &cylinder.valves);
@@ -441,6 +449,8 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
             }
         }
     }
+    println!("at 40x12 without and with it: {low:?}");
+    assert!(low[1] > low[0], "in the smallest window mostly");
     assert!(strips > 20 && drawn > 20, "{strips} strips, {drawn} drawings");
 }
 

@@ -48,6 +48,7 @@ mod plain;
 mod plain_ends;
 mod plain_parts;
 mod plain_seat;
+mod plain_slips;
 mod plans;
 mod power_cuts;
 mod profile_faults;

@@ -270,6 +270,38 @@ fn plain_questions_call_nothing_saved_while_a_sync_hangs() {
     assert!(holds_all(&saved, &words_of(&kept(&plain.journal().unwrap()))));
 }
 
+#[test]
+fn plain_prompts_say_what_is_waited_for_where_a_session_begins_or_is_gone_on_with() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let (library, file) = (slow.library(), slow.file());
+    let environment = [("LD_PRELOAD", library.as_path()), ("HANG", file.as_path())];
+    let mut plain = Plain::begin(folder.path(), &environment);
+    plain.end_of_input();
+    slow.hang();
+    let going_on = ["session", "Trainer 0", "--plain"];
+    let mut child = std::process::Command::new(PROGRAM)
+        .args(going_on)
+        .env_clear()
+        .envs(environment)
+        .env("COWLSIDE_HOME", folder.path())
+        .stdin(std::process::Stdio::null())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    slow.await_hanging();
+    let mut told = std::io::BufReader::new(child.stderr.take().unwrap());
+    let mut line = String::new();
+    std::io::BufRead::read_line(&mut told, &mut line).unwrap();
+    assert!(line.starts_with("opening the session: waiting for the disk"), "{line}");
+    slow.go_on();
+    line.clear();
+    std::io::BufRead::read_line(&mut told, &mut line).unwrap();
+    assert_eq!(line, "the disk has answered\n");
+    assert!(child.wait_with_output().unwrap().status.success());
+}
+
 /// A disk that takes nothing until it is let go.
 struct Frozen<'a>(&'a Path);
 

@@ -122,7 +122,7 @@ impl Job for StandIn {
 
     fn offers(&self) -> Vec<Offer> {
         [("remark", Some(Shortcut::Remark)), ("called away", Some(Shortcut::Away)), ("panic", None)]
-            .map(|(label, shortcut)| Offer { label: label.into(), shortcut, now: true })
+            .map(|(label, shortcut)| Offer { label: label.into(), shortcut, not_now: None })
             .to_vec()
     }
 

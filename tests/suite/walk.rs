@@ -8,6 +8,7 @@ mod looking;
 mod owed;
 mod pad;
 pub mod places;
+mod slips;
 mod typed_on;
 
 use super::kinds;

@@ -15,6 +15,8 @@ use std::time::{Duration, Instant};
 struct Inside {
     minder: Option<Arc<Minder>>,
     doing: Option<Doing>,
+    /// What could not be saved, until a key shows that it was read.
+    failed: Option<String>,
     given_up: bool,
 }
 
@@ -36,8 +38,17 @@ impl Current {
     }
 
     /// Notes what is being done from now on.
-    pub(super) fn doing(&self, doing: Option<Doing>) {
-        self.inside().doing = doing;
+    pub(super) fn begin(&self, doing: Doing) {
+        let mut inside = self.inside();
+        (inside.doing, inside.failed) = (Some(doing), None);
+    }
+
+    /// Notes that it is done, or why it could not be.
+    pub(super) fn end(&self, why_not: Option<&str>) {
+        let mut inside = self.inside();
+        let doing = inside.doing.take();
+        inside.failed = doing.zip(why_not).and_then(|(doing, why)| doing.failed(why));
+        drop(inside);
         self.done.notify_all();
     }
 
@@ -70,6 +81,8 @@ impl Keeping for Current {
     }
 
     fn try_again(&self) {
+        // A key that counts: what an effect came to stands on the screen.
+        self.inside().failed = None;
         if let Some(minder) = self.minder() {
             minder.try_again();
         }
@@ -117,6 +130,39 @@ impl Keeping for Current {
             let doing = self.await_done(PATIENCE.saturating_sub(since.elapsed()));
             lines.extend(doing.and_then(Doing::not_known));
         }
+        // It came to its end under the question whether to leave, where nobody was told.
+        lines.extend(self.inside().failed.take());
         lines
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn last_words(current: &Current) -> Vec<String> {
+        current.last_words(&mut |_| {})
+    }
+
+    #[test]
+    fn what_could_not_be_saved_is_told_at_the_end_unless_a_key_was_pressed_on_it() {
+        let current = Current::of(&Arc::default());
+        let saving = Doing::Saving("the new engine");
+        current.begin(saving);
+        current.end(Some("no space left on the disk"));
+        let told = ["NOT SAVED: the new engine - no space left on the disk"];
+        assert_eq!(last_words(&current), told);
+        assert!(last_words(&current).is_empty(), "once");
+        // Read on the screen.
+        current.begin(saving);
+        current.end(Some("no space left on the disk"));
+        current.try_again();
+        assert!(last_words(&current).is_empty());
+        // Done, or nothing that could be lost.
+        current.begin(saving);
+        current.end(None);
+        current.begin(Doing::Reading);
+        current.end(Some("cannot be read"));
+        assert!(last_words(&current).is_empty());
     }
 }

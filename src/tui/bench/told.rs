@@ -44,7 +44,7 @@ impl Bench {
             .map(|offered| Offer {
                 label: offered.label.into(),
                 shortcut: shortcut(offered.command),
-                now: offered.now,
+                not_now: offered.not_now,
             })
             .collect()
     }

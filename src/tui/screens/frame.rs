@@ -94,11 +94,11 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     }
     let status = row(area, top);
     let place = place(&around.places, &around.status, status.width);
-    let place_width = text::columns(place).min(status.width);
+    let place_width = text::columns(&place).min(status.width);
     let left = Rect { width: (status.width - place_width).saturating_sub(1), ..status };
-    text::put(&around.status, theme.style(Role::Text), left, buf);
+    text::put(&named(&around.status, left.width), theme.style(Role::Text), left, buf);
     let right = Rect { x: status.right() - place_width, width: place_width, ..status };
-    text::put(place, theme.style(Role::Text), right, buf);
+    text::put(&place, theme.style(Role::Text), right, buf);
     top += 1;
     // Where * lists all that can be done, or something is typed, one line of keys is enough in a low window.
     let listed = around.hints.iter().any(|hint| ["*", "Backspace", "Ctrl-C"].contains(&hint.key));
@@ -133,14 +133,34 @@ impl Note {
 }
 
 /// The longest words beside which the engine's name is whole; else the shortest, or the longest that
-/// leave room for its beginning.
-fn place<'a>(places: &'a [String], status: &str, width: u16) -> &'a str {
+/// leave room for its beginning and end. Where none do they are cut: of another engine they are wrong.
+fn place(places: &[String], status: &str, width: u16) -> String {
     let beside = |name: u16| {
         let fits = |place: &&String| text::columns(place).saturating_add(name + 1) <= width;
-        places.iter().find(fits)
+        places.iter().find(fits).cloned()
     };
-    let found = beside(text::columns(status)).or_else(|| beside(NAME)).or(places.last());
-    found.map_or("", String::as_str)
+    let name = text::columns(status.split(HOURS).next().unwrap_or_default());
+    beside(text::columns(status)).or_else(|| beside(name.min(NAME))).unwrap_or_else(|| {
+        let shortest = places.last().map_or("", String::as_str);
+        text::cut(shortest, width.saturating_sub(name.min(NAME) + 1))
+    })
+}
+
+/// What stands between an engine's name and its hours.
+const HOURS: &str = " · ";
+/// Columns of a name's end that are shown where it is cut: what tells two engines apart stands at either.
+const END: usize = 3;
+
+/// The engine in so many columns: its hours give way first, then the middle of its name.
+fn named(status: &str, width: u16) -> String {
+    let name = status.rsplit_once(HOURS).map_or(status, |(name, _)| name);
+    let end: String = name.chars().skip(name.chars().count().saturating_sub(END)).collect();
+    let room = width.saturating_sub(text::columns(&end));
+    match [status, name].into_iter().find(|words| text::columns(words) <= width) {
+        Some(whole) => whole.to_owned(),
+        None if width < NAME => text::cut(name, width),
+        None => text::cut(name, room) + &end,
+    }
 }
 
 /// The open items in so many lines at most; what does not fit is counted and stands in the help.
@@ -214,5 +234,18 @@ mod tests {
             assert!(open_lines(&open, width, 2).len() <= 2);
             assert!(open_lines(&open, width, 1).len() <= 1);
         }
+    }
+
+    #[test]
+    fn a_name_that_is_cut_keeps_its_beginning_and_its_end_and_its_hours_go_first() {
+        let whole = "Vee twin of the left wing · 412.6 h";
+        assert_eq!(named(whole, 40), whole);
+        assert_eq!(named(whole, 30), "Vee twin of the left wing");
+        assert_eq!(named(whole, 12), "Vee twi..ing");
+        assert_eq!(named("Vee twin of the right wing · 1 h", 8), "Vee..ing");
+        let places = ["change shims · 0 to take out · 0 out".to_owned()];
+        let shown = place(&places, whole, 40);
+        assert!(text::columns(&shown) <= 31 && shown.ends_with(text::CUT), "{shown}");
+        assert_eq!(place(&places, "T", 40), places[0]);
     }
 }

@@ -143,7 +143,7 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
         Place::Head { .. } => area,
     };
     let mut at = paint_lines(view, title, theme, head, buf);
-    if view.words().is_some() {
+    if view.words().is_some() && !fit.in_title {
         at += air;
         at += paint_large(view, fit, theme, below(head, at), buf);
         at += paint_lines(view, caption, theme, below(head, at), buf);

@@ -9,6 +9,8 @@ use ratatui::layout::Rect;
 
 /// Blanks between banks in one row.
 const BETWEEN: u16 = 2;
+/// What stands between banks without names.
+const BANKS: &str = " | ";
 
 /// Rows of pieces, each with its role.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,15 +19,35 @@ pub struct Strip(Vec<Vec<(String, Role)>>);
 impl Strip {
     /// Makes the strip of an engine, no wider than this; `None` where a bank is wider.
     pub fn new(engine: &EngineView, width: u16) -> Option<Strip> {
-        let mut rows: Vec<Vec<(String, Role)>> = Vec::new();
-        for bank in &engine.banks {
+        Strip::of(engine.banks.iter().map(pieces), " ".repeat(usize::from(BETWEEN)), width)
+    }
+
+    /// The same without the banks' names, for windows in which it takes fewer rows so.
+    pub fn unnamed(engine: &EngineView, width: u16) -> Option<Strip> {
+        let unnamed = |bank: &BankView| {
             let mut pieces = pieces(bank);
+            pieces.remove(0);
+            if let Some((first, _)) = pieces.first_mut() {
+                *first = first.trim_start().to_owned();
+            }
+            pieces
+        };
+        Strip::of(engine.banks.iter().map(unnamed), BANKS.into(), width)
+    }
+
+    fn of(
+        banks: impl Iterator<Item = Vec<(String, Role)>>,
+        between: String,
+        width: u16,
+    ) -> Option<Strip> {
+        let mut rows: Vec<Vec<(String, Role)>> = Vec::new();
+        for mut pieces in banks {
             if columns(&pieces) > width {
                 return None;
             }
             match rows.last_mut() {
-                Some(row) if columns(row) + BETWEEN + columns(&pieces) <= width => {
-                    row.push((" ".repeat(usize::from(BETWEEN)), Role::Text));
+                Some(row) if columns(row) + text::columns(&between) + columns(&pieces) <= width => {
+                    row.push((between.clone(), Role::Text));
                     row.append(&mut pieces);
                 }
                 Some(_) | None => rows.push(pieces),

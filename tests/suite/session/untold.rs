@@ -197,7 +197,9 @@ fn looked_at(session: &Session, previous: &Outcome, deep: u8) -> Told {
     let services = [untold::without(previous.clone(), &valves), untold::without(now, &valves)];
     let past = History::of(&services, Default::default());
     tell("past", format!("{:?}", past.map(|past| history_sheet::pages(&past))));
-    for (place, offer) in bench.offers().iter().enumerate().filter(|(_, offer)| offer.now) {
+    for (place, offer) in
+        bench.offers().iter().enumerate().filter(|(_, offer)| offer.not_now.is_none())
+    {
         match bench.begin(place, NOW) {
             Reply::Ask(form) => questions(&bench, &form, deep, &mut told),
             Reply::Refused(words) => drop(told.insert(format!("{} refused", offer.label), words)),

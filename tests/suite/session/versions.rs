@@ -71,7 +71,7 @@ fn it_is_offered_only_where_there_is_something_and_without_its_figure() {
     let service = begun();
     let offered = |beside: &Beside| {
         let all = commands::offers(&service.session, beside).into_iter();
-        all.filter(|offered| offered.now && offered.command == Command::Adopt).count()
+        all.filter(|offered| offered.not_now.is_none() && offered.command == Command::Adopt).count()
     };
     let other = |readings| Beside {
         others: vec![OtherVersion { letter: 'B', readings }],

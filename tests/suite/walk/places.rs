@@ -29,6 +29,28 @@ pub fn at_a_valve() -> Walk {
     walk
 }
 
+/// Where the figures of the manual's page are not those of the profile.
+pub fn where_the_page_differs() -> Walk {
+    let mut walk = Walk::new(Workshop::default());
+    walk.press("2 flat blank four enter Test enter enter 412.6 enter enter AF enter");
+    walk.press("Manual enter 3 enter 12 enter 7 enter 4 enter 8 enter 13 enter 9 enter 16 enter");
+    walk
+}
+
+/// Where the crank is turned to the second stop.
+pub fn before_a_turn() -> Walk {
+    let mut walk = at_a_valve();
+    walk.press("6 enter 12 enter");
+    walk
+}
+
+/// Where a very tight valve asks for a leak test.
+pub fn before_a_leak_test() -> Walk {
+    let mut walk = at_a_valve();
+    walk.press("0 enter 12 enter");
+    walk
+}
+
 impl Walk {
     /// Goes on in a window of another size; returns what it shows.
     pub fn in_window(&mut self, (width, height): (u16, u16)) -> String {

@@ -3,8 +3,10 @@
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
 use super::more::{lines_of, mark, said, shortened, won_from_note};
 use super::{Line, SessionView};
-use crate::guide::{Choice, Typed};
+use crate::domain::ascii::ascii;
+use crate::guide::{Big, Choice, Typed};
 use crate::tui::theme::Role;
+use crate::tui::widgets::digits::Ink;
 use crate::tui::widgets::text;
 
 /// What is left out where not everything fits.
@@ -67,6 +69,9 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         }));
         bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
     });
+    if !gauging && how.len() > usize::from(fit.spare) {
+        fit = in_title(view, fit, size.0);
+    }
     let mut room = usize::from(std::mem::take(&mut fit.spare));
     if room == 0 && !how.is_empty() {
         room = won_from_note(view, &mut fit.parts[3], size.0);
@@ -109,6 +114,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         place: Place::Whole,
         picture: None,
         big: None,
+        in_title: false,
         then: None,
         typed: None,
         least: 0,
@@ -118,4 +124,22 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         strip: None,
         shown: None,
     }
+}
+
+/// Says the large words in the title where they are not large: in a row less, wherever that is no longer.
+pub(super) fn in_title(view: &SessionView, mut fit: Fit, width: u16) -> Fit {
+    let small = |big: &&Big| big.then.is_empty() && fit.big.is_none() && !fit.parts[0].is_empty();
+    let big = view.prompt.big.as_ref().filter(small);
+    let Some(big) = big else { return fit };
+    let text = match view.ink {
+        Ink::Blocks => big.text.clone(),
+        Ink::Hash => ascii(&big.text),
+    };
+    let both = lines_of(&format!("{text}: {}", view.prompt.title), width, Role::Title);
+    if both.len() <= fit.parts[0].len() {
+        fit.parts[0] = both;
+        fit.in_title = true;
+        fit.spare += 1;
+    }
+    fit
 }

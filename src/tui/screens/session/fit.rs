@@ -47,6 +47,8 @@ pub(super) struct Fit {
     pub picture: Option<(Extent, u16)>,
     /// The large words.
     pub big: Option<Set>,
+    /// Whether the title says them, where they are not large.
+    pub in_title: bool,
     /// What is to be done next, under the large words.
     pub then: Option<Set>,
     /// The size of what is typed beside the large words; `None` where it takes their place.
@@ -226,6 +228,7 @@ fn try_fit(
         place,
         picture,
         big,
+        in_title: false,
         then,
         typed,
         least: least_rows(window),
@@ -267,6 +270,7 @@ fn try_head(
         place,
         picture,
         big,
+        in_title: false,
         then,
         typed,
         least: least_rows(window),

@@ -5,21 +5,27 @@ use super::fit::{Fit, fit_within, set_rows};
 use super::{Line, SessionView};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Rows from which on a line of how may give way to it.
+/// Rows from which on more lines of how are left by it.
 const LOW: u16 = 18;
-/// Lines of how that it leaves.
-const KEPT: usize = 3;
+/// Lines of how that it leaves in a low window, and in others.
+const KEPT: [usize; 2] = [1, 3];
 
 /// Finds what is shown, with a strip where there is room for one.
 pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
     let fit = fit_within(view, (width, height), window);
-    let strip = view.engine.as_ref().filter(|_| fit.detail.is_none());
-    let Some(strip) = strip.and_then(|engine| Strip::new(engine, width)) else { return fit };
-    let Some(room) = height.checked_sub(strip.rows()) else { return fit };
-    let with = fit_within(view, (width, room), window);
+    let Some(engine) = view.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
     let says = |fit: &Fit| says_the_note(view, fit, width);
-    let costs = !costs_nothing_else(&fit, &with, window) || says(&fit) && !says(&with);
-    if !costs { Fit { strip: Some(strip), ..with } } else { fit }
+    let named = Strip::new(engine, width);
+    let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
+    let unnamed = Strip::unnamed(engine, width).filter(fewer);
+    for strip in [named.clone(), unnamed].into_iter().flatten() {
+        let Some(room) = height.checked_sub(strip.rows()) else { continue };
+        let with = fit_within(view, (width, room), window);
+        if costs_nothing_else(&fit, &with, window) && (says(&with) || !says(&fit)) {
+            return Fit { strip: Some(strip), ..with };
+        }
+    }
+    fit
 }
 
 /// Tells whether what was said last is there, from its first line on.
@@ -32,7 +38,7 @@ fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
 fn costs_nothing_else(without: &Fit, with: &Fit, window: u16) -> bool {
     let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
     let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
-    let kept = if window < LOW { how } else { how.min(KEPT) };
+    let kept = how.min(KEPT[usize::from(window >= LOW)]);
     let large = |fit: &Fit| [&fit.big, &fit.then].map(|set| set.is_some());
     large(without) == large(with)
         && set_rows(&without.verdict) == set_rows(&with.verdict)
@@ -41,5 +47,10 @@ fn costs_nothing_else(without: &Fit, with: &Fit, window: u16) -> bool {
         && its_answer <= answer
         && its_how + its_caption >= (kept + caption).min(how + caption)
         && with.detail.is_none()
-        && with.shown == without.shown
+        && (with.shown == without.shown || [with, without].into_iter().all(is_whole))
+}
+
+/// Tells whether all lines that have to be read are shown at once, if there are such.
+fn is_whole(fit: &Fit) -> bool {
+    fit.shown.is_none_or(|shown| shown.first == 0 && shown.end >= shown.all)
 }

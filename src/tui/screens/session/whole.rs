@@ -1,11 +1,12 @@
-//! A question that is answered by what stands above it: what is counted, what is signed. It is shown
-//! whole, or page by page, and then Enter turns the page before it answers anything.
+//! A question that is answered by what stands above it: which way to turn, what is counted, what is
+//! signed. It is shown whole, or page by page, and then Enter turns the page before it answers anything.
 
-use super::compact::{CUTS, Cut, bare_fit, cut_to};
+use super::compact::{CUTS, Cut, bare_fit, cut_to, in_title};
 use super::fit::{Fit, rows};
 use super::more::{lines_of, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
+use crate::tui::screens::frame::Tone;
 use crate::tui::theme::Role;
 use crate::tui::widgets::text;
 
@@ -15,16 +16,23 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
     let whole = usize::from(view.prompt.field.whole);
     let (whole, others) = view.prompt.lines.split_at(whole.min(view.prompt.lines.len()));
     let (lines, others) = (folded(whole, size.0), folded(others, size.0));
-    let title = lines_of(&view.prompt.title, size.0, Role::Title);
-    let without: Vec<Line> = Vec::new();
-    for cut in CUTS.into_iter().chain([BARE]) {
-        let title = if cut.title { title.clone() } else { without.clone() };
-        let fit = cut_to(view, size, window, cut, title);
+    // A turn without its title is none, and a refusal or a verdict is not pushed out by what it is about.
+    let titled = view.prompt.field.of_any;
+    let said = view.around.note.as_ref();
+    let noted = said.is_some_and(|note| note.tone == Tone::Warning || !note.large.is_empty());
+    let may = |cut: &Cut| (cut.title || !titled) && (cut.note || !noted);
+    for cut in CUTS.into_iter().filter(may) {
+        let fit = headed(view, size, window, cut);
         if let Some(mut fit) = fit.filter(|fit| usize::from(fit.spare) >= lines.len()) {
             let all = lines.len();
             fit.shown = Some(Shown { first: 0, end: all, all });
-            let others = shortened(others, usize::from(fit.spare) - all, size.0);
-            fit.parts[2] = lines.into_iter().chain(others).collect();
+            let room = usize::from(fit.spare) - all;
+            let hidden = others.len();
+            fit.parts[2] = lines;
+            if room == 0 && hidden > 0 {
+                mark(&mut fit, hidden, size.0);
+            }
+            fit.parts[2].extend(shortened(others, room, size.0));
             fit.spare -= rows(fit.parts[2].len());
             return fit;
         }
@@ -32,8 +40,42 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
     a_page(view, size, window, lines)
 }
 
+/// Tells how many other lines there are behind the title or the last line, where there is room for that:
+/// what has to be read is not cut for it.
+fn mark(fit: &mut Fit, hidden: usize, width: u16) {
+    let more = format!(" +{hidden} ?");
+    let room = width.saturating_sub(text::columns(&more));
+    let [title, _, lines, _] = &mut fit.parts;
+    let ends = [title.last_mut(), lines.last_mut()].into_iter().flatten();
+    let mut words = ends.filter_map(|line| match line {
+        Line::Words(words, _) if text::columns(words) <= room => Some(words),
+        Line::Words(..) | Line::Choice { .. } | Line::Entry => None,
+    });
+    if let Some(words) = words.next() {
+        words.push_str(&more);
+    }
+}
+
+/// What stands around the lines, with the title or without it; where the large words are not large the
+/// title says them.
+fn headed(view: &SessionView, size: (u16, u16), window: u16, cut: Cut) -> Option<Fit> {
+    let title = match cut.title {
+        true => lines_of(&view.prompt.title, size.0, Role::Title),
+        false => Vec::new(),
+    };
+    cut_to(view, size, window, cut, title).map(|fit| in_title(view, fit, size.0))
+}
+
 /// Everything that can give way.
 const BARE: Cut = Cut { big: false, verdict: false, title: false, note: false };
+/// What is left where the lines are shown page by page, the best first.
+const ON_A_PAGE: [Cut; 4] = [
+    Cut { title: true, note: true, ..BARE },
+    // A refusal is read before anything else.
+    Cut { note: true, ..BARE },
+    Cut { title: true, ..BARE },
+    BARE,
+];
 
 fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -> Fit {
     let all = lines.len();
@@ -45,18 +87,22 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
             0 => view.prompt.field.enter,
             left => Some(format!("the rest, {left} more {words} to read")),
         };
-        cut_to(&view, size, window, cut, Vec::new()).filter(|fit| fit.spare > 0)
+        headed(&view, size, window, cut).filter(|fit| fit.spare > 0)
     };
-    // A refusal is read before anything else.
-    let cuts = [Cut { note: true, ..BARE }, BARE];
     let first = view.first.min(all.saturating_sub(1));
-    let fit = cuts.into_iter().find_map(|cut| {
+    let fit = ON_A_PAGE.into_iter().find_map(|cut| {
         let room = usize::from(page(first, cut)?.spare);
         let end = (first + room).min(all);
         // What Enter means at the end may take more room than that there is more.
         let fit = page(end, cut)?;
         let end = end.min(first + usize::from(fit.spare));
-        if end < all { page(end, cut).map(|fit| (fit, end)) } else { Some((fit, end)) }
+        // A title is worth no page of a single line.
+        let few = cut.title && end < all && end - first < LEAST;
+        match end < all {
+            _ if few => None,
+            true => page(end, cut).map(|fit| (fit, end)),
+            false => Some((fit, end)),
+        }
     });
     let Some((mut fit, end)) = fit else {
         // Not one line fits: nothing is agreed to unread.
@@ -70,6 +116,9 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
     fit.parts[2] = lines.into_iter().skip(first).take(end - first).collect();
     fit
 }
+
+/// Lines that a page shows at least where there is a title.
+const LEAST: usize = 2;
 
 /// The lines, short ones side by side.
 fn folded(lines: &[String], width: u16) -> Vec<Line> {

@@ -1,0 +1,33 @@
+//! Keys that were refused: each is told, and an Enter behind one agrees to nothing. Whoever types letters
+//! where none are taken means something else than what Enter alone stands for.
+
+use super::app::{App, Top};
+use super::job::Job;
+use super::keymap::Action;
+use super::screens::Note;
+use crate::guide::Prompt;
+
+impl<J: Job> App<J> {
+    /// Tells whether the question that is asked `next` has refused a key since it was asked last. What is
+    /// typed after it, an Enter and another question make an end of that.
+    pub(super) fn has_slipped(&self, next: &App<J>, action: &Action, refused: bool) -> bool {
+        let may = (self.slipped || refused) && *action != Action::Enter && next.entry.is_empty();
+        let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
+        may && asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
+    }
+}
+
+/// Says of a character that it is no answer.
+pub(super) fn no_use(letter: char, entry: &str) -> Note {
+    let what = if letter == ' ' { "a blank".to_owned() } else { format!("\"{letter}\"") };
+    Note::warning(match entry {
+        "" => format!("{what} is no answer and no key here: nothing is typed"),
+        _ => format!("{what} is no part of this answer: it was not taken"),
+    })
+}
+
+/// Says of an Enter behind a refused key what it would mean alone.
+pub(super) fn nothing_typed(prompt: &Prompt) -> String {
+    let means = prompt.field.enter.as_deref().unwrap_or_default();
+    format!("nothing is typed; Enter once more means: {means}")
+}
