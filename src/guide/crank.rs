@@ -180,7 +180,8 @@ struct Feel {
     one_moved: &'static str,
     none: &'static str,
     ask: &'static str,
-    steady: &'static str,
+    /// Asked where fewer are shut than expected, with its two answers.
+    steady: [&'static str; 3],
     moved: &'static str,
 }
 
@@ -194,7 +195,11 @@ impl Feel {
                 one_moved: "A rocker moved",
                 none: "None loose",
                 ask: "Did they stay loose?",
-                steady: "Did any rocker move, the tight ones too?",
+                steady: [
+                    "Did any rocker move, the tight ones too?",
+                    "none moved: a tight valve",
+                    "one moved: wrong place",
+                ],
                 moved: "one took up or moved",
             },
             Adjuster::Shim { .. } => Feel {
@@ -204,7 +209,12 @@ impl Feel {
                 one_moved: "A lobe came up",
                 none: "None points away",
                 ask: "Did they stay clear?",
-                steady: "Did any follower move, or a clear lobe come up to its own?",
+                // Where a lobe points is the crank's doing, however tight its valve is.
+                steady: [
+                    "Looked at again: does each lobe point away, and no follower move?",
+                    "each points away: miscounted",
+                    "one does not, or one moved: wrong place",
+                ],
                 moved: "one came up to its follower",
             },
         }
@@ -328,11 +338,8 @@ pub(super) fn rock(
     } else {
         format!("Turn the crank 15° on, never back, a hand on the {parts}")
     };
-    let (ask, steady, moved) = if loose == expected {
-        (feel.ask, feel.stayed, feel.moved)
-    } else {
-        (feel.steady, "none moved: a tight valve", "one moved: wrong place")
-    };
+    let (ask, steady, moved) =
+        if loose == expected { (feel.ask, feel.stayed, feel.moved) } else { feel.steady.into() };
     let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {
         prompt = match cylinders_of(stop).as_slice() {

@@ -1,7 +1,7 @@
 //! What is said while the crank is brought to a stop: always which way, never two ways mixed, and a
 //! proof that the wrong stroke cannot pass.
 
-use super::engines::{flat_four, radial_table};
+use super::engines::{flat_four, radial_table, vee_twin};
 use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::{Rocked, Rounds};
@@ -31,6 +31,18 @@ fn where_none_is_loose_it_is_asked_whether_one_moved() {
     assert_eq!(labels, ["none moved: a tight valve", "one moved: wrong place"]);
     service.tell(Input::Rock(Rocked::Moved));
     assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+}
+
+#[test]
+fn a_lobe_that_does_not_point_away_is_never_put_down_to_a_tight_valve() {
+    // Where a lobe points is the crank's doing (session.md 3: words fit the adjuster).
+    let mut service = Service::new(vee_twin());
+    service.prepare(Rounds::SurveyOnly, None);
+    service.tell(Input::Loose(1));
+    let Due::Rock { .. } = service.due() else { panic!("{:?}", service.due()) };
+    let labels = asked(&service).field.choices.into_iter().map(|choice| choice.label);
+    let labels: Vec<String> = labels.collect();
+    assert_eq!(labels, ["each points away: miscounted", "one does not, or one moved: wrong place"]);
 }
 
 #[test]
