@@ -6,7 +6,7 @@ use super::form::{capital, in_words, pick, prompt, reason, take, type_in};
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
-use crate::domain::entry::{Asked, Begin, Figure, Rounds};
+use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
@@ -49,6 +49,7 @@ fn new_day(session: &Session, given: &[String]) -> Step {
             (1, "not run, the counter stands as it did"),
             (2, "it has run: close this session as interrupted"),
         ]));
+    let ask = super::status::resumed(ask, session);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
         _ => {
@@ -231,7 +232,9 @@ fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt 
         Asked::Run => "Before the run",
     };
     let mut ask = line_prompt(place, title, line);
-    if asked == Asked::Back {
+    // On a new day the whole list is asked, and nothing of what was left open is forgotten over it.
+    let been_away = || session.kept.iter().any(|kept| matches!(kept.entry, Entry::Back(_)));
+    if asked == Asked::Back || asked == Asked::Start && been_away() {
         ask = super::status::resumed(ask, session);
     }
     ask.more("The engine's manual rules; its own cautions come first.")

@@ -102,3 +102,24 @@ fn no_other_valve_is_gauged_while_the_crank_is_not_proven() {
     assert_eq!(service.session.decide(&other), Err(Refusal::Unreadable(PROVE_FIRST.into())));
     assert_eq!(offered(&service.session), Some(PROVE_FIRST));
 }
+
+#[test]
+fn on_another_day_each_question_up_to_the_crank_says_what_was_left_open() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("6").gauge("16");
+    service.tell(Input::OpenSet(exhaust(1)));
+    service.tell(Input::Back(Back { after_min: Some(14 * 60), new_day: true, ..Back::default() }));
+    let mut asked = 0;
+    while matches!(service.due(), Due::NewDay | Due::Caution(..)) {
+        let ask = Talk::default().prompt(&service.session);
+        let large = ask.big.map(|big| big.text).unwrap_or_default();
+        assert!(large.contains("SLACK"), "{large}: {}", ask.title);
+        for words in ["To be proven next: ", "Done: "] {
+            assert!(ask.lines.iter().any(|line| line.starts_with(words)), "{:?}", ask.lines);
+        }
+        asked += 1;
+        let due = service.due();
+        service.calmly_while(|_, now| *now == due);
+    }
+    assert!(asked > 5, "{asked}");
+}
