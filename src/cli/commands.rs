@@ -144,6 +144,9 @@ pub fn engines(
             | shop::Attention::Due
             | shop::Attention::Never
             | shop::Attention::Soon => format!("  {}", row.attention_words()),
+            shop::Attention::NotYet | shop::Attention::Nothing if !row.left_out.is_empty() => {
+                format!("  {}", row.attention_words())
+            }
             shop::Attention::Open | shop::Attention::NotYet | shop::Attention::Nothing => {
                 String::new()
             }

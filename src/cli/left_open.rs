@@ -8,7 +8,9 @@
 use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Entry, LeftOpen, Remark};
 use crate::domain::plain::plain;
+use crate::domain::service::Service;
 use crate::domain::session::{OpenItem, Session, State};
+use crate::domain::verdict::Verdict;
 use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
@@ -177,6 +179,17 @@ impl Workshop {
         let items = self.items_in(one);
         let dangers = items.iter().filter(|item| item.bars_close_up());
         dangers.map(|item| plain(&item.to_string())).collect()
+    }
+
+    /// Lists the valves that a service left out of their band: "1 exhaust LEFT TIGHT".
+    pub(super) fn left_out_in(&self, one: &Glance) -> Vec<String> {
+        let service = self.session_in(one).map(|session| Service::of(&session));
+        let valves = service.map_or_else(Vec::new, |service| service.valves);
+        let left = valves.iter().filter_map(|outcome| {
+            let verdict = outcome.verdict_left.filter(|verdict| *verdict != Verdict::InLimits)?;
+            Some(format!("{} LEFT {}", outcome.valve, verdict.word().to_uppercase()))
+        });
+        left.collect()
     }
 
     fn items_in(&self, one: &Glance) -> Vec<OpenItem> {

@@ -44,6 +44,8 @@ pub struct Row {
     pub open: Option<String>,
     /// What the last service left open where it was ended, or where its file is damaged.
     pub left_open: Vec<String>,
+    /// The valves that the last service, signed, left out of their band.
+    pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
     pub damaged: Option<String>,
     /// What needs attention.
@@ -98,6 +100,12 @@ impl Row {
 
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
+        let about = self.about_the_service();
+        let parts = self.left_out.iter().cloned().chain((!about.is_empty()).then_some(about));
+        parts.collect::<Vec<_>>().join("; ")
+    }
+
+    fn about_the_service(&self) -> String {
         let words = self.attention.words();
         let left = self.left_open.iter().map(String::as_str);
         let open = self.open.as_ref().map(|_| Attention::Open.words());
@@ -332,6 +340,7 @@ fn row(
         not_yet,
         open: open.map(|open| open.name.clone()),
         left_open: Vec::new(),
+        left_out: Vec::new(),
         damaged: None,
         attention,
         engine,
@@ -358,6 +367,9 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         return;
     }
     if row.attention != Attention::Unsigned {
+        let signed = ended.and_then(|ended| its.get(ended)).filter(|one| one.signed);
+        let passed = signed.filter(|one| one.passed_over);
+        row.left_out = passed.map_or_else(Vec::new, |one| workshop.left_out_in(one));
         return;
     }
     let last = ended.and_then(|ended| its.get(ended));

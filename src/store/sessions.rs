@@ -19,7 +19,7 @@ use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::clock;
-use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment};
+use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment, Skip, Skipped};
 use crate::domain::service::IMPORTED;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -60,6 +60,8 @@ pub struct Glance {
     /// Whether it may leave valves without a figure: only named cylinders, something skipped or
     /// taken back, or made from a table.
     pub partial: bool,
+    /// Whether it may leave a valve out of its band: one was passed over at setting.
+    pub passed_over: bool,
     /// The signer's own choice of the next check, by the counter.
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
@@ -138,6 +140,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         sealed: false,
         imported: false,
         partial: false,
+        passed_over: false,
         next_check: None,
         verdict: scan.verdict.clone(),
         seal_code: meaning::seal_code(&scan),
@@ -255,6 +258,7 @@ impl Glance {
                 self.hours = hours.or(self.hours);
             }
             Some(Entry::Redate(redate)) => self.day = Some(redate.day),
+            Some(Entry::Skip(Skip { what: Skipped::Setting(_), .. })) => self.passed_over = true,
             Some(Entry::Sign(sign)) => {
                 self.signed = true;
                 self.next_check = sign.next_check;
@@ -272,7 +276,7 @@ impl Glance {
 /// Reads a record of one of the kinds that a glance looks at.
 fn decoded(record: &Record) -> Option<Entry> {
     let no_profile = |_: &str| Err(String::new());
-    matches!(record.kind.as_ref(), "begin" | "sign" | "seal" | "redate" | "correct")
+    matches!(record.kind.as_ref(), "begin" | "sign" | "seal" | "redate" | "correct" | "skip")
         .then(|| codec::decode(&record.kind, record.payload, &no_profile).ok())?
 }
 

@@ -72,6 +72,7 @@ impl<'a> Row<'a> {
             imported: flags & 4 > 0,
             clock_doubtful: flags & 8 > 0,
             partial: flags & 16 > 0,
+            passed_over: flags & 32 > 0,
             seal_code: some(17),
             verdict: Verdict::Clean,
             version: None,
@@ -88,7 +89,8 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
         + 2 * u8::from(glance.sealed)
         + 4 * u8::from(glance.imported)
         + 8 * u8::from(glance.clock_doubtful)
-        + 16 * u8::from(glance.partial);
+        + 16 * u8::from(glance.partial)
+        + 32 * u8::from(glance.passed_over);
     let line = [
         file.to_owned(),
         stamp.words(),

@@ -8,6 +8,7 @@ use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, Remark, Seal};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::Journal;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Adds entries to the newest session as the program would.
@@ -231,4 +232,25 @@ fn a_remark_answered_where_it_was_handed_on_to_comes_back_in_no_later_service() 
         assert!(!tag.done().contains("cracked baffle"), "{tag}");
         write(&place, &[unsigned()]);
     }
+}
+
+#[test]
+fn a_valve_signed_for_out_of_its_band_is_told_in_the_list_until_a_service_finds_it_well() {
+    let place = with_trainer();
+    let serve = |exhaust: &'static str| {
+        let mut mechanic = Mechanic {
+            reads: BTreeMap::from([("1 exhaust".to_string(), vec![exhaust])]),
+            instead: vec![("What now?", "3"), ("1 exhaust is left tight", "1")],
+            ..Mechanic::default()
+        };
+        place.run_asked(super::services::SESSION, &mut mechanic).done();
+        place.later(600);
+    };
+    serve("9");
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("  1 exhaust LEFT TIGHT"), "{listed}");
+    // By the index, which is read from the second time on.
+    assert_eq!(place.run(&["engines"]).done(), listed.done());
+    serve("12");
+    assert!(!place.run(&["engines"]).done().contains("LEFT"));
 }

@@ -4,7 +4,7 @@ use super::{Place, fields, with_trainer};
 use crate::plain::Mechanic;
 use std::collections::BTreeMap;
 
-const SESSION: &[&str] = &["session", "Trainer", "--plain"];
+pub const SESSION: &[&str] = &["session", "Trainer", "--plain"];
 
 /// A place with two services signed, half a year apart, and one begun.
 pub fn with_services() -> Place {
