@@ -388,7 +388,7 @@ impl<J: Job> App<J> {
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
-                (self.after_number, self.chosen_at) = (false, None);
+                self.after_number = false;
                 self.job = None;
                 self.watched = None;
                 self.forms.clear();

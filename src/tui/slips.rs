@@ -26,6 +26,11 @@ pub(super) fn no_use(letter: char, entry: &str) -> Note {
     })
 }
 
+/// Says of pasted text that it is no answer.
+pub(super) fn not_pasted() -> Note {
+    Note::warning("what was pasted is no answer here: nothing of it was taken")
+}
+
 /// Says of an Enter behind a refused key what it would mean alone.
 pub(super) fn nothing_typed(prompt: &Prompt) -> String {
     let means = prompt.field.enter.as_deref().unwrap_or_default();

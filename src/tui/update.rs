@@ -13,7 +13,7 @@ use super::looking::{first_picture, looking};
 use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
-use super::slips::{no_use, nothing_typed};
+use super::slips::{no_use, not_pasted, nothing_typed};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
@@ -90,7 +90,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     }
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
-        (None, Top::Leave) => leaving(*next, action),
+        (None, Top::Leave) => leaving(*next, action, at),
         (None, Top::SaveTo) => saving_elsewhere(*next, action),
         (None, Top::Past(past)) => (turning_pages(*next, past, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
@@ -149,7 +149,10 @@ fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<
     }
 }
 
-fn leaving<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
+fn leaving<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
+    if let Action::Digit(_) = action {
+        next.chosen_at = Some(at);
+    }
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
@@ -202,7 +205,10 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
             (next, effect)
         }
         // One digit is enough where no number has two.
-        (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => chosen(next, &moved, at),
+        (Action::Digit(_), Some(moved)) if list.table.rows.len() <= 9 => {
+            next.chosen_at = Some(at);
+            chosen(next, &moved, at)
+        }
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             put(&mut next, moved);
             (next, None)
@@ -332,7 +338,10 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             next.entry = field::with("", *letter, place);
         }
         Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
-        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
+        Action::Paste(pasted) => match field::pasted(&next.entry, pasted, place) {
+            Some(entry) => next.entry = entry,
+            None => next.note = Some(not_pasted()),
+        },
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back | Action::Enter if to_engines(&next, &job, action) => {
             return to_its_list(next, &job);

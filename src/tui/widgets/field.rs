@@ -25,6 +25,14 @@ pub fn with_pasted(entry: &str, pasted: &str, place: Place) -> String {
     })
 }
 
+/// Adds pasted text whole or not at all: what is left of a figure without some of its signs is another
+/// figure. A text loses what cannot be shown; `None` where nothing is taken.
+pub fn pasted(entry: &str, pasted: &str, place: Place) -> Option<String> {
+    let longer = with_pasted(entry, pasted, place);
+    let whole = entry.chars().count() + pasted.trim().chars().count();
+    (place == Place::Text || longer.chars().count() == whole).then_some(longer)
+}
+
 /// Paints the entry with its cursor; of a long one the end is shown.
 pub fn paint(entry: &str, theme: Theme, area: Rect, buf: &mut Buffer) {
     let area = area.intersection(buf.area);
@@ -59,6 +67,14 @@ mod tests {
             "seen: line one  line two"
         );
         assert_eq!(with_pasted("", "1", Place::Choice), "");
+    }
+
+    #[test]
+    fn a_figure_is_pasted_whole_or_not_at_all() {
+        assert_eq!(pasted("", "4l2.6", Place::Number), None);
+        assert_eq!(pasted("", " 412.6\n", Place::Number), Some("412.6".into()));
+        assert_eq!(pasted("0.1", "5q", Place::Reading), None);
+        assert_eq!(pasted("", "not\u{7} run", Place::Text), Some("not run".into()));
     }
 
     #[test]

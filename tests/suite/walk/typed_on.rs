@@ -105,3 +105,54 @@ fn an_enter_close_behind_a_digit_agrees_to_nothing_and_the_next_one_does() {
     raw(&mut walk, "enter");
     assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
 }
+
+/// Presses Enter so soon behind the key before that it belongs to it by habit.
+fn enter_by_habit(walk: &mut Walk) {
+    walk.now -= 750;
+    walk.key(KeyCode::Enter);
+}
+
+#[test]
+fn an_enter_close_behind_a_digit_that_stays_counts_nothing_out() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP.trim_end_matches(" enter enter"));
+    assert!(matches!(walk.session().state.due(), Due::CountOut(..)), "{}", walk.screen());
+    let before = walk.session().kept.len();
+    walk.press("q");
+    raw(&mut walk, "2");
+    enter_by_habit(&mut walk);
+    assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
+    walk.key(KeyCode::Enter);
+    assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
+}
+
+#[test]
+fn an_enter_close_behind_the_digit_of_an_engine_answers_no_hours() {
+    let mut walk = Walk::new(known());
+    raw(&mut walk, "1");
+    let asked = walk.app().prompt().map(|prompt| prompt.ask);
+    assert!(asked.is_some(), "{}", walk.screen());
+    enter_by_habit(&mut walk);
+    assert_eq!(walk.app().prompt().map(|prompt| prompt.ask), asked, "{}", walk.screen());
+}
+
+#[test]
+fn what_is_pasted_is_taken_whole_or_told_and_then_an_enter_agrees_to_nothing() {
+    let mut walk = Walk::new(known());
+    raw(&mut walk, "1");
+    let asked = walk.app().prompt().map(|prompt| prompt.ask);
+    for text in ["xyz", "xyxyxyzzz not run"] {
+        let Some(app) = walk.app.take() else { panic!("the program has ended") };
+        walk.now += 1000;
+        let at = Moment { unix_ms: walk.now, offset_min: 60 };
+        let action = keymap::Action::Paste(text.into());
+        walk.app = match step(app, &action, at, &mut |_: &Effect, _| Ok(Carried::Done)) {
+            ControlFlow::Continue(app) => Some(app),
+            ControlFlow::Break(()) => None,
+        };
+        assert_eq!(walk.app().entry, "", "{text}");
+        assert!(walk.screen().contains("nothing of it was taken"), "{}", walk.screen());
+        walk.key(KeyCode::Enter);
+        assert_eq!(walk.app().prompt().map(|prompt| prompt.ask), asked, "{text}");
+    }
+}
