@@ -40,7 +40,7 @@ impl<J: Job> App<J> {
     /// Tells whether an Enter comes so close behind a digit that answered by itself that it belongs to it.
     pub(super) fn belongs_to_a_digit(&self, action: &Action, at: Moment) -> bool {
         let soon = |then: Moment| (0..BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
-        *action == Action::Enter && self.entry.is_empty() && self.chosen_at.is_some_and(soon)
+        *action == Action::Enter && self.confirms(action) && self.chosen_at.is_some_and(soon)
     }
 
     /// Tells whether such a key was heard so short a time ago, whether it counted or not.
