@@ -145,7 +145,10 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
     let ask = prompt(place, format!("Take out the shim of {valve}"), "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("The mark is often worn, and marks leave figures out: the micrometer decides.")
-        .with(Field::choice(&[(1, "it is out: type its size"), (2, "leave it, and say why")]));
+        .with(
+            Field::choice(&[(1, "it is out: type its size"), (2, "leave it, and say why")])
+                .kept_by_enter(),
+        );
     pick(ask, given, |digit, rest| match digit {
         Some(2) => reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
             take(Input::LeaveAsIs { valve, why })
@@ -191,7 +194,7 @@ fn sizes(
         let field = if needed { field } else { field.or_enter("not measured") };
         let measured = about("By the micrometer").lines(said).with(field);
         type_in(measured, rest, |measured, rest| {
-            micrometer(session, (place, valve), size, measured, rest, |measured| {
+            micrometer(session, (place, valve, true), size, measured, rest, |measured| {
                 then(marked.into(), measured)
             })
         })
@@ -201,7 +204,7 @@ fn sizes(
 /// Takes a size by the micrometer, and asks about one that its mark contradicts.
 fn micrometer(
     session: &Session,
-    (place, valve): (&str, Valve),
+    (place, valve, mark_typed): (&str, Valve, bool),
     marked: Option<Length>,
     measured: &str,
     given: &[String],
@@ -209,7 +212,8 @@ fn micrometer(
 ) -> Step {
     match is_size(session, measured) {
         Ok(size) => {
-            as_marked(session, place, valve, (marked, size), given, || then(measured.into()))
+            let about = (valve, mark_typed);
+            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
         }
         Err(words) => Step::Refused(words),
     }
@@ -260,14 +264,15 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut choices: Vec<(u8, &str)> = Vec::new();
     choices.extend(proposed.as_deref().map(|words| (1, words)));
     choices.push((2, "another went in: type its size"));
-    let ask = ask.with(Field::choice(&choices));
+    let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| match (digit, fit) {
         (Some(1), Some(size)) => {
             let ask =
                 prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
                     .with(Field::typed(Typed::Number).or_enter("not measured"));
             type_in(ask, rest, |measured, rest| {
-                micrometer(session, (place, valve), Some(size), measured, rest, |measured| {
+                let about = (place, valve, false);
+                micrometer(session, about, Some(size), measured, rest, |measured| {
                     let marked = size.text(unit);
                     take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
                 })

@@ -6,8 +6,8 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Skip, Skipped,
-    Step,
+    Amend, Amended, Change, Correct, Entry, Figure, Kept, NutSaid, ProfileText, Redate, Skip,
+    Skipped, Step,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -20,6 +20,11 @@ impl Session {
         let state = &self.state;
         match input {
             Input::TakeBack => self.take_back(),
+            Input::NotCameOut { why } => {
+                let of = self.came_out_last().ok_or(Refusal::NotNow)?.seq;
+                let why = given(why)?;
+                Ok(vec![Entry::Correct(Correct { of, change: Change::Void, why })])
+            }
             Input::Void { of, why } => {
                 self.is_reading(*of)?;
                 let why = given(why)?;
@@ -90,6 +95,14 @@ impl Session {
     }
 }
 
+impl Session {
+    /// Returns the last entry where it says that something came out, and nothing was kept since: of
+    /// that alone it can be said that it never did.
+    pub fn came_out_last(&self) -> Option<&Kept> {
+        self.last_entry().filter(|kept| matches!(&kept.entry, Entry::Part(part) if part.out))
+    }
+}
+
 impl State {
     /// Keeps the page's figures for both kinds of valve.
     pub(super) fn page_rules(&self, why: &str) -> Decided {
@@ -157,7 +170,7 @@ fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
     } else if let Entry::Part(part) = entry
         && part.out
     {
-        Some("put the part back in")
+        Some("put the part back in, or say that it never came out")
     } else if let Entry::Remark(remark) = entry
         && remark.before_running
     {

@@ -128,6 +128,11 @@ pub enum Input {
         /// Why the entry said otherwise.
         why: String,
     },
+    /// What was said last to have come out did not, or its size was typed wrong: that is taken back.
+    NotCameOut {
+        /// Why the entry said otherwise.
+        why: String,
+    },
     /// Counts the threads that show.
     Threads(u8),
     /// Leak-tested the due cylinder, or says why not; also where it was promised before running.
