@@ -11,10 +11,37 @@ use crate::domain::valve::Valve;
 /// source: a slip of the micrometer, or a worn face.
 const APART: Length = Length::from_nm(20_000);
 
+/// Takes a size by the micrometer, and asks about one that its mark contradicts.
+pub(super) fn micrometer(
+    session: &Session,
+    (place, valve, mark_typed): (&str, Valve, bool),
+    marked: Option<Length>,
+    measured: &str,
+    given: &[String],
+    then: impl FnOnce(String) -> Step,
+) -> Step {
+    match is_size(session, measured) {
+        Ok(size) => {
+            let about = (valve, mark_typed);
+            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
+        }
+        Err(words) => Step::Refused(words),
+    }
+}
+
+/// Reads a size at its own question, so that no later one is refused for it; nothing where none is
+/// typed.
+pub(super) fn is_size(session: &Session, typed: &str) -> Result<Option<Length>, String> {
+    if typed.trim().is_empty() {
+        return Ok(None);
+    }
+    session.state.shim_size(typed).map(Some).map_err(|refusal| refusal.words())
+}
+
 /// Asks once about a size by the micrometer that is not what the mark says, in either direction: a
 /// worn shim is thinner, and none is thicker by more than a slip in measuring. The answers before are
 /// the measured size and, where it was typed too, the mark.
-pub(super) fn as_marked(
+fn as_marked(
     session: &Session,
     place: &str,
     (valve, mark_typed): (Valve, bool),

@@ -1,7 +1,7 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
-use super::part_sizes::as_marked;
+use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
     rod_words, settle_words, valves_word,
@@ -199,33 +199,6 @@ fn sizes(
             })
         })
     })
-}
-
-/// Takes a size by the micrometer, and asks about one that its mark contradicts.
-fn micrometer(
-    session: &Session,
-    (place, valve, mark_typed): (&str, Valve, bool),
-    marked: Option<Length>,
-    measured: &str,
-    given: &[String],
-    then: impl FnOnce(String) -> Step,
-) -> Step {
-    match is_size(session, measured) {
-        Ok(size) => {
-            let about = (valve, mark_typed);
-            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
-        }
-        Err(words) => Step::Refused(words),
-    }
-}
-
-/// Reads a size at its own question, so that no later one is refused for it; nothing where none is
-/// typed.
-fn is_size(session: &Session, typed: &str) -> Result<Option<Length>, String> {
-    if typed.trim().is_empty() {
-        return Ok(None);
-    }
-    session.state.shim_size(typed).map(Some).map_err(|refusal| refusal.words())
 }
 
 fn example_size(session: &Session) -> String {

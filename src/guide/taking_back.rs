@@ -41,18 +41,18 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
                 take(Input::NutNeverTouched { valve, why })
             })
         }
-        None => match session.came_out_last().map(|kept| &kept.entry) {
-            Some(Entry::Part(part)) => not_out(session, place, part, given),
+        None => match session.came_out_last().map(|kept| (kept.seq, &kept.entry)) {
+            Some((of, Entry::Part(part))) => not_out(session, place, (of, part), given),
             _ => take(Input::TakeBack),
         },
     }
 }
 
 /// Asks why what was said to be out is not, or why it was another size.
-fn not_out(session: &Session, place: &str, part: &Part, given: &[String]) -> Step {
+fn not_out(session: &Session, place: &str, (of, part): (u64, &Part), given: &[String]) -> Step {
     let title = capital(&format!("{}: taken back?", part_words(session, part)));
     let usual = if part.valve.is_some() { OF_PARTS } else { OF_CAMS };
-    reason(place, &title, usual, given, |why, _| take(Input::NotCameOut { why }))
+    reason(place, &title, usual, given, |why, _| take(Input::Void { of, why }))
 }
 
 /// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.

@@ -20,13 +20,10 @@ impl Session {
         let state = &self.state;
         match input {
             Input::TakeBack => self.take_back(),
-            Input::NotCameOut { why } => {
-                let of = self.came_out_last().ok_or(Refusal::NotNow)?.seq;
-                let why = given(why)?;
-                Ok(vec![Entry::Correct(Correct { of, change: Change::Void, why })])
-            }
             Input::Void { of, why } => {
-                self.is_reading(*of)?;
+                if self.came_out_last().is_none_or(|kept| kept.seq != *of) {
+                    self.is_reading(*of)?;
+                }
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }

@@ -102,7 +102,6 @@ impl Session {
             | Input::CamsIn { .. }
             | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
             Input::TakeBack
-            | Input::NotCameOut { .. }
             | Input::CorrectValue { .. }
             | Input::Void { .. }
             | Input::Swap { .. }

@@ -128,11 +128,6 @@ pub enum Input {
         /// Why the entry said otherwise.
         why: String,
     },
-    /// What was said last to have come out did not, or its size was typed wrong: that is taken back.
-    NotCameOut {
-        /// Why the entry said otherwise.
-        why: String,
-    },
     /// Counts the threads that show.
     Threads(u8),
     /// Leak-tested the due cylinder, or says why not; also where it was promised before running.
@@ -269,7 +264,7 @@ pub enum Input {
         /// True where an odd figure was asked about and stands.
         sure: bool,
     },
-    /// An earlier reading does not count.
+    /// An earlier reading does not count; or what was said last to have come out did not.
     Void {
         /// Its seq.
         of: u64,
