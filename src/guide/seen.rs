@@ -5,7 +5,7 @@ use crate::domain::entry::{Caution, Proof, Rocked};
 use crate::domain::session::State;
 
 /// Letters of a manual's own caution that say which it is.
-const ABOUT: usize = 32;
+const ABOUT: usize = 24;
 
 /// Names a caution of the manual by its first words: its answer alone is that of every other one.
 /// `None` for the program's own, whose answers say what was seen.
