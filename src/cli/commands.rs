@@ -300,6 +300,7 @@ fn ask_all<T>(
                 given.pop();
             }
             Step::Again
+            | Step::Retype(_)
             | Step::Back
             | Step::Read(_)
             | Step::Switch(_)

@@ -18,6 +18,7 @@ pub mod crank;
 pub mod document;
 pub mod doubt;
 pub mod entry;
+pub mod fasteners;
 pub mod flat;
 pub mod leaf_search;
 pub mod learning;

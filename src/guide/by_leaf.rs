@@ -91,6 +91,7 @@ fn refused(step: Step<u8>) -> Step {
         Step::Refused(words) => Step::Refused(words),
         Step::Ask(ask) => Step::Ask(ask),
         Step::Again
+        | Step::Retype(_)
         | Step::Back
         | Step::Read(_)
         | Step::Do(_)

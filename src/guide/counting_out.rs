@@ -68,6 +68,7 @@ pub(super) fn count_out(
     } else {
         let words = bank_words(&name, session.state.facts().layout.shape);
         ask.big(name.to_uppercase(), words)
+            .lines(super::covers::of_which(&session.state, bank))
             .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
     };
     let place = ask.place.clone();

@@ -3,6 +3,7 @@
 
 use super::Beside;
 use super::rounds::valve_short;
+use super::seen::proven_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
 use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
@@ -63,8 +64,7 @@ pub fn undo(session: &Session) -> Option<String> {
             format!("{}, {}", valve_short(state, reading.valve), reading.typed)
         }
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
-        // In few letters: cut, "1 of 2 loose" says nothing.
-        (Entry::Proof(Proof { loose, rocked: None, .. }), None) => format!("{loose} loose"),
+        (Entry::Proof(Proof { loose, rocked: None, .. }), None) => proven_short(state, *loose),
         (_, Some(valve)) => format!("the last entry on {}", valve_short(state, valve)),
         (other, None) => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
     })

@@ -9,6 +9,7 @@ pub mod closing;
 pub mod commands;
 pub mod counter;
 mod counting_out;
+mod covers;
 mod crank;
 mod doubts;
 mod form;
@@ -31,6 +32,7 @@ pub mod profile_form;
 pub mod remarks;
 mod rounds;
 mod screw;
+mod seen;
 mod stands_open;
 pub mod start;
 pub mod status;
@@ -119,6 +121,8 @@ pub enum Step<T = Box<Input>> {
     Refused(String),
     /// All answers are dropped and the first question is asked again.
     Again,
+    /// The last answers, so many, are dropped and the question before them is asked again.
+    Retype(usize),
     /// The record is to be read as it will be with this signature; then the same is asked again.
     Read(Box<Sign>),
     /// Nothing more to ask: back to what the session asks.
@@ -234,6 +238,14 @@ impl Field {
     #[must_use]
     pub fn or_enter(mut self, means: impl Into<String>) -> Field {
         self.enter = Some(means.into());
+        self
+    }
+
+    /// Its digit waits for Enter: a size or a reading may be typed here by mistake, and of that no digit
+    /// may answer.
+    #[must_use]
+    pub fn kept_by_enter(mut self) -> Field {
+        self.wait_for_enter();
         self
     }
 

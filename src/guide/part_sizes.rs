@@ -1,7 +1,7 @@
 //! Sizes of a shim that contradict each other: its mark and the micrometer.
 
-use super::Step;
-use super::rounds::sure_prompt;
+use super::form::{pick, prompt};
+use super::{Field, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::session::Session;
 use crate::domain::units::Length;
@@ -11,12 +11,40 @@ use crate::domain::valve::Valve;
 /// source: a slip of the micrometer, or a worn face.
 const APART: Length = Length::from_nm(20_000);
 
+/// Takes a size by the micrometer, and asks about one that its mark contradicts.
+pub(super) fn micrometer(
+    session: &Session,
+    (place, valve, mark_typed): (&str, Valve, bool),
+    marked: Option<Length>,
+    measured: &str,
+    given: &[String],
+    then: impl FnOnce(String) -> Step,
+) -> Step {
+    match is_size(session, measured) {
+        Ok(size) => {
+            let about = (valve, mark_typed);
+            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
+        }
+        Err(words) => Step::Refused(words),
+    }
+}
+
+/// Reads a size at its own question, so that no later one is refused for it; nothing where none is
+/// typed.
+pub(super) fn is_size(session: &Session, typed: &str) -> Result<Option<Length>, String> {
+    if typed.trim().is_empty() {
+        return Ok(None);
+    }
+    session.state.shim_size(typed).map(Some).map_err(|refusal| refusal.words())
+}
+
 /// Asks once about a size by the micrometer that is not what the mark says, in either direction: a
-/// worn shim is thinner, and none is thicker by more than a slip in measuring.
-pub(super) fn as_marked(
+/// worn shim is thinner, and none is thicker by more than a slip in measuring. The answers before are
+/// the measured size and, where it was typed too, the mark.
+fn as_marked(
     session: &Session,
     place: &str,
-    valve: Valve,
+    (valve, mark_typed): (Valve, bool),
     sizes: (Option<Length>, Option<Length>),
     given: &[String],
     then: impl FnOnce() -> Step,
@@ -29,7 +57,16 @@ pub(super) fn as_marked(
     let unit = session.state.facts().unit;
     let typed = measured.digits(unit);
     let question = format!("Marked {}, measured {typed}: is that right?", marked.digits(unit));
-    sure_prompt(place, (valve, &typed), question, given, |_, _| then())
+    let mut choices = vec![(1, "keep it as typed"), (2, "type the measured size again")];
+    choices.extend(mark_typed.then_some((3, "type the mark again, then the measured size")));
+    let ask = prompt(place, format!("{typed} for {valve}?"), question)
+        .big(typed, "")
+        .with(Field::choice(&choices).kept_by_enter());
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => then(),
+        Some(3) => Step::Retype(3),
+        _ => Step::Retype(2),
+    })
 }
 
 /// Half of the smallest step between the profile's sizes.

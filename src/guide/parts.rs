@@ -1,7 +1,7 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
-use super::part_sizes::as_marked;
+use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
     rod_words, settle_words, valves_word,
@@ -145,7 +145,10 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
     let ask = prompt(place, format!("Take out the shim of {valve}"), "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("The mark is often worn, and marks leave figures out: the micrometer decides.")
-        .with(Field::choice(&[(1, "it is out: type its size"), (2, "leave it, and say why")]));
+        .with(
+            Field::choice(&[(1, "it is out: type its size"), (2, "leave it, and say why")])
+                .kept_by_enter(),
+        );
     pick(ask, given, |digit, rest| match digit {
         Some(2) => reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
             take(Input::LeaveAsIs { valve, why })
@@ -191,37 +194,11 @@ fn sizes(
         let field = if needed { field } else { field.or_enter("not measured") };
         let measured = about("By the micrometer").lines(said).with(field);
         type_in(measured, rest, |measured, rest| {
-            micrometer(session, (place, valve), size, measured, rest, |measured| {
+            micrometer(session, (place, valve, true), size, measured, rest, |measured| {
                 then(marked.into(), measured)
             })
         })
     })
-}
-
-/// Takes a size by the micrometer, and asks about one that its mark contradicts.
-fn micrometer(
-    session: &Session,
-    (place, valve): (&str, Valve),
-    marked: Option<Length>,
-    measured: &str,
-    given: &[String],
-    then: impl FnOnce(String) -> Step,
-) -> Step {
-    match is_size(session, measured) {
-        Ok(size) => {
-            as_marked(session, place, valve, (marked, size), given, || then(measured.into()))
-        }
-        Err(words) => Step::Refused(words),
-    }
-}
-
-/// Reads a size at its own question, so that no later one is refused for it; nothing where none is
-/// typed.
-fn is_size(session: &Session, typed: &str) -> Result<Option<Length>, String> {
-    if typed.trim().is_empty() {
-        return Ok(None);
-    }
-    session.state.shim_size(typed).map(Some).map_err(|refusal| refusal.words())
 }
 
 fn example_size(session: &Session) -> String {
@@ -260,14 +237,15 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut choices: Vec<(u8, &str)> = Vec::new();
     choices.extend(proposed.as_deref().map(|words| (1, words)));
     choices.push((2, "another went in: type its size"));
-    let ask = ask.with(Field::choice(&choices));
+    let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| match (digit, fit) {
         (Some(1), Some(size)) => {
             let ask =
                 prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
                     .with(Field::typed(Typed::Number).or_enter("not measured"));
             type_in(ask, rest, |measured, rest| {
-                micrometer(session, (place, valve), Some(size), measured, rest, |measured| {
+                let about = (place, valve, false);
+                micrometer(session, about, Some(size), measured, rest, |measured| {
                     let marked = size.text(unit);
                     take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
                 })

@@ -190,8 +190,11 @@ pub(super) fn sure_prompt(
     let typed = plain(typed);
     let ask = prompt(place, format!("{typed} for {valve}?"), question)
         .big(typed, "")
-        .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]));
-    pick(ask, given, |digit, rest| if digit == Some(1) { then(true, rest) } else { Step::Again })
+        .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]).kept_by_enter());
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => then(true, rest),
+        _ => Step::Retype(2),
+    })
 }
 
 /// Asks about an odd figure, of several tries about the first that is odd, before it is kept.

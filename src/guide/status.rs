@@ -9,11 +9,12 @@ use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
 pub use super::screw::{ScrewTurn, screw_turn};
+use super::seen::{own_caution, proof_words};
 use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
 use super::{Prompt, leak, ways};
 use crate::domain::entry::{
-    Adopt, At, Change, Correct, Entry, NutSaid, On, Proof, Reading, Rocked, SourceRead, Step,
+    Adopt, At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side, Sign};
@@ -171,7 +172,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
         },
-        Entry::Caution(caution) => seen_words(&caution.asked, &caution.seen),
+        Entry::Caution(caution) => {
+            own_caution(caution).unwrap_or_else(|| seen_words(&caution.asked, &caution.seen))
+        }
         Entry::Condition(condition) => match (&condition.against_limit, condition.head) {
             (Some(why), _) => format!("going on outside the temperature limit: {why}"),
             (None, Some(head)) => format!("head at {}", head.both()),
@@ -183,7 +186,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::On(On::Check { asked, seen, .. }) => seen_words(asked, seen),
         Entry::On(On::Found { item, .. }) => format!("{item} found"),
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
-        Entry::Proof(proof) => proof_words(*proof),
+        Entry::Proof(proof) => proof_words(&session.state, *proof),
         Entry::At(at) => at_words(&session.state, *at),
         Entry::Unload(unload) => format!("{} unloaded", unload.valve),
         Entry::Release(release) => format!("{} let go", release.valve),
@@ -243,14 +246,6 @@ fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
 }
 
 /// Says what was seen of what: "Fuel: selector off".
-fn proof_words(Proof { loose, of, rocked }: Proof) -> String {
-    match rocked {
-        Some(Rocked::Steady) => "rocked: none took up or moved".into(),
-        Some(Rocked::Moved) => "rocked: one took up or moved".into(),
-        None => format!("{loose} of {of} loose"),
-    }
-}
-
 fn seen_words(asked: &str, seen: &str) -> String {
     match asked.split_once(": ") {
         Some((about, _)) if about.len() <= 20 => format!("{about}: {seen}"),

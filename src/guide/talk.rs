@@ -63,6 +63,7 @@ impl Talk {
             | Step::GiveProfile(_)
             | Step::Refused(_)
             | Step::Again
+            | Step::Retype(_)
             | Step::Read(_)
             | Step::Back
             | Step::Switch(_) => match step(session, Task::Due, &self.beside, &[]) {
@@ -115,6 +116,10 @@ impl Talk {
             Step::Refused(words) => self.refused(words),
             Step::Again => {
                 self.given.clear();
+                Answered::Next(self)
+            }
+            Step::Retype(answers) => {
+                self.given.truncate(self.given.len().saturating_sub(answers));
                 Answered::Next(self)
             }
             Step::Read(sign) => {

@@ -159,6 +159,8 @@ impl Bench {
 
     fn reply(&self, answered: Answered, at: Moment) -> Reply<Bench> {
         match answered {
+            // Nothing of it is answered any more.
+            Answered::Next(talk) if talk.task == Task::Due && talk.given.is_empty() => Reply::Back,
             Answered::Next(talk) => Reply::Ask(Box::new(talk)),
             Answered::Keep(entries) => self.keep(entries, at),
             Answered::Back => Reply::Back,
@@ -251,6 +253,7 @@ fn done<T>(step: Step<T>, make: impl FnOnce(T) -> Request) -> Step<Request> {
         Step::Do(value) => Step::Do(make(value)),
         Step::Refused(words) => Step::Refused(words),
         Step::Again => Step::Again,
+        Step::Retype(answers) => Step::Retype(answers),
         Step::Read(sign) => Step::Read(sign),
         Step::Back => Step::Back,
         Step::Switch(command) => Step::Switch(command),
@@ -309,6 +312,10 @@ impl Job for Bench {
         }
     }
 
+    fn answered_before(&self, earlier: &Talk, form: &Talk) -> bool {
+        earlier.task != form.task || earlier.given.len() < form.given.len()
+    }
+
     fn last_typed(&self, form: &Talk) -> String {
         form.given.last().cloned().unwrap_or_default()
     }
@@ -328,6 +335,7 @@ impl Job for Bench {
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
             Some(
                 Step::Back
+                | Step::Retype(_)
                 | Step::Read(_)
                 | Step::Switch(_)
                 | Step::GiveProfile(_)

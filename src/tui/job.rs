@@ -30,6 +30,11 @@ pub trait Job: Clone {
     fn taken_for(&self, form: Option<&Self::Form>, entry: &str) -> String;
     /// Answers what is asked.
     fn answer(&self, form: Option<&Self::Form>, answer: &Answer, at: Moment) -> Reply<Self>;
+    /// Tells whether one question of an errand was answered before another was asked; one that is asked
+    /// again was not.
+    fn answered_before(&self, _earlier: &Self::Form, _form: &Self::Form) -> bool {
+        true
+    }
     /// Returns what was typed at the question before this one; nothing where a digit answered it.
     fn last_typed(&self, _form: &Self::Form) -> String {
         String::new()

@@ -474,6 +474,10 @@ fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
             (next, Some(Effect::Keep(entries)))
         }
         Reply::Ask(form) => {
+            // A question that is asked again is no further one: back from it is what was before it.
+            if let Some(job) = next.job.clone() {
+                next.forms.retain(|earlier| job.answered_before(earlier, &form));
+            }
             next.forms.push(*form);
             next.entry.clear();
             (next, None)

@@ -8,6 +8,7 @@ mod looking;
 mod owed;
 mod pad;
 pub mod places;
+mod sizes;
 mod slips;
 mod typed_on;
 

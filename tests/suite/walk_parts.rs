@@ -8,7 +8,7 @@ use cowlside::domain::valve::Valve;
 use std::collections::BTreeSet;
 
 /// The keys that answer what is due; `reads` tells what a valve reads now.
-fn keys(walk: &Walk, due: &Due, reads: &dyn Fn(Valve) -> &'static str) -> String {
+pub fn keys(walk: &Walk, due: &Due, reads: &dyn Fn(Valve) -> &'static str) -> String {
     let state = &walk.session().state;
     match due {
         Due::Turn { stop, .. } => format!("{} enter", state.to_gauge(*stop)),

@@ -6,8 +6,8 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, Change, Correct, Entry, Figure, NutSaid, ProfileText, Redate, Skip, Skipped,
-    Step,
+    Amend, Amended, Change, Correct, Entry, Figure, Kept, NutSaid, ProfileText, Redate, Skip,
+    Skipped, Step,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -21,7 +21,9 @@ impl Session {
         match input {
             Input::TakeBack => self.take_back(),
             Input::Void { of, why } => {
-                self.is_reading(*of)?;
+                if self.came_out_last().is_none_or(|kept| kept.seq != *of) {
+                    self.is_reading(*of)?;
+                }
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }
@@ -87,6 +89,14 @@ impl Session {
         }
         let why = "taken back at once".to_string();
         Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
+    }
+}
+
+impl Session {
+    /// Returns the last entry where it says that something came out, and nothing was kept since: of
+    /// that alone it can be said that it never did.
+    pub fn came_out_last(&self) -> Option<&Kept> {
+        self.last_entry().filter(|kept| matches!(&kept.entry, Entry::Part(part) if part.out))
     }
 }
 
@@ -157,7 +167,7 @@ fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
     } else if let Entry::Part(part) = entry
         && part.out
     {
-        Some("put the part back in")
+        Some("put the part back in, or say that it never came out")
     } else if let Entry::Remark(remark) = entry
         && remark.before_running
     {

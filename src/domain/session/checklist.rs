@@ -5,6 +5,7 @@
 //! engine's manual adds its own lines and always comes first.
 
 use super::open::the_bank;
+use crate::domain::fasteners::of_covers;
 use crate::domain::profile::{EngineProfile, Shape};
 use crate::domain::valve::Valve;
 
@@ -66,12 +67,6 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
     if profile.layout.shape == Shape::Radial {
         // Before anything turns: oil that ran into a low cylinder bends its rod.
         lines.iter_mut().filter(|line| line.id == "plugs").for_each(|line| *line = radial_plugs());
-        lines.push(line(
-            "oil-lock",
-            "Low cylinders: pulled through by hand, plugs still out, for oil that locks them?",
-            false,
-            &[(1, "pulled through, turned freely, nothing forced", true), (0, "not done", false)],
-        ));
     }
     lines.extend(profile.cautions.iter().enumerate().map(|(n, text)| {
         line(
@@ -84,6 +79,15 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
             ],
         )
     }));
+    if profile.layout.shape == Shape::Radial {
+        // The one answer that turns the crank: after all that the manual wants before the first turn.
+        lines.push(line(
+            "oil-lock",
+            "Low cylinders: pulled through by hand, plugs still out, for oil that locks them?",
+            false,
+            &[(1, "pulled through, turned freely, nothing forced", true), (0, "not done", false)],
+        ));
+    }
     lines
 }
 
@@ -343,15 +347,16 @@ pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
             &[(1, "both halves under each, cams facing", true), (0, "not yet", false)],
         ));
     }
+    let held_by = format!("Cover {}", of_covers(&profile.covers));
     lines.push(line(
         "started",
-        "Cover screws: how did they start?",
+        &format!("{held_by}: how did they start?"),
         false,
         &[(1, "all by hand, none crossed", true), (0, "not yet", false)],
     ));
     lines.push(Line {
         id: "torque".into(),
-        ask: format!("Cover screws: {order}. What does the wrench say?"),
+        ask: format!("{held_by}: {order}. What does the wrench say?"),
         states: vec![
             Seen { digit: 1, words: torque, good: true },
             Seen { digit: 0, words: "not yet".into(), good: false },

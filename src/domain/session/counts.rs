@@ -78,13 +78,24 @@ impl State {
             .banks
             .iter()
             .filter_map(|bank| {
-                let off = |one: &&Cylinder| open.contains(one) || self.uncovered.contains(*one);
-                let here = bank.cylinders.iter().filter(off).count();
+                let here = self.off_of(&bank.cylinders, &open).len();
                 (here > 0).then(|| (bank.name.clone(), self.cover_hardware(here)))
             })
             .collect();
         lists.push((LOOSE_THINGS.into(), self.loose_things()));
         lists
+    }
+
+    /// Lists the cylinders of a bank whose covers come off, or are off.
+    pub fn opened_in(&self, bank: &str) -> Vec<Cylinder> {
+        let open = self.opened_up();
+        let banks = self.facts().layout.banks.iter().filter(|one| one.name == bank);
+        banks.flat_map(|bank| self.off_of(&bank.cylinders, &open)).collect()
+    }
+
+    fn off_of(&self, cylinders: &[Cylinder], open: &[Cylinder]) -> Vec<Cylinder> {
+        let off = |one: &Cylinder| open.contains(one) || self.uncovered.contains(one);
+        cylinders.iter().copied().filter(off).collect()
     }
 
     fn cover_hardware(&self, cylinders: usize) -> Vec<(String, u32)> {

@@ -264,7 +264,7 @@ pub enum Input {
         /// True where an odd figure was asked about and stands.
         sure: bool,
     },
-    /// An earlier reading does not count.
+    /// An earlier reading does not count; or what was said last to have come out did not.
     Void {
         /// Its seq.
         of: u64,

@@ -101,9 +101,13 @@ impl Session {
             return;
         }
         self.state.apply(kept);
-        if let Some(Entry::At(_) | Entry::Proof(_)) =
-            withdrawn_by(&kept.entry).and_then(|of| self.entry(of))
-        {
+        let moves = match withdrawn_by(&kept.entry).and_then(|of| self.entry(of)) {
+            Some(Entry::At(_) | Entry::Proof(_)) => true,
+            // Nobody knows what was turned at cams that were said to be out.
+            Some(Entry::Part(part)) => part.out && part.valve.is_none(),
+            _ => false,
+        };
+        if moves {
             // However the position is told, the crank has been turned since.
             self.state.break_crank();
         }

@@ -379,6 +379,8 @@ impl State {
             Verdict::Undecided { .. } => Standing::Undecided,
             Verdict::InLimits => match taken.reading.step {
                 Step::Recheck => Standing::Rechecked,
+                // What only lay under a cam that was out is gauged again, and was not set.
+                Step::Left if !self.touched.contains(&valve) => Standing::Rechecked,
                 Step::Try | Step::Left => Standing::Set,
                 Step::Found => Standing::InLimits,
             },

@@ -145,6 +145,7 @@ pub(super) static CORRECT: Topic = Topic {
     )],
     hands: &[
         Say(All, "- (or u) takes back the last entry and says what it was."),
+        Say(All, "Of a part said to be out, or a nut said slack, it asks why first."),
         Say(All, "l lists the readings, newest first; Enter corrects one."),
         Say(All, "Swapped intake and exhaust, or two cylinders: one act swaps both."),
         Say(All, "Nothing is ever erased: the record keeps both, with the reason."),

@@ -1,6 +1,7 @@
 //! Which figures nobody read from the manual's page: they are the example profile's.
 
 use super::{Page, listed};
+use crate::domain::fasteners::of_covers;
 use crate::domain::profile::Adjuster;
 use crate::domain::service::is_practice;
 use crate::domain::valve::Kind;
@@ -32,7 +33,10 @@ impl Page<'_> {
             words.extend(threads.map(|(least, most)| format!("threads showing {least} to {most}")));
         }
         let covers = facts.covers.torque.as_ref();
-        words.extend(covers.map(|torque| format!("cover screws {}", torque.both(unit))));
+        words.extend(
+            covers
+                .map(|torque| format!("cover {} {}", of_covers(&facts.covers), torque.both(unit))),
+        );
         let when = &facts.gauge_when;
         words.extend(when.no_warmer_than.map(|limit| format!("not warmer than {}", limit.both())));
         words.extend(when.no_cooler_than.map(|limit| format!("not cooler than {}", limit.both())));

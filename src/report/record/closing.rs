@@ -2,9 +2,9 @@
 
 use super::{Page, sentence};
 use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
-use crate::domain::session::Session;
 use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
+use crate::domain::session::{LOOSE_THINGS, Session};
 use crate::guide::status::where_counted;
 use std::collections::BTreeMap;
 
@@ -73,8 +73,27 @@ impl Page<'_> {
         for row in &rows {
             self.sheet.row(row, &WIDTHS);
         }
+        self.stayed_on();
         self.shortages();
         self.checks();
+    }
+
+    /// Tells where less was counted out than the profile has: without it, out and in look whole.
+    fn stayed_on(&mut self) {
+        let lists = self.state.count_lists();
+        let listed = lists.iter().flat_map(|(bank, items)| {
+            items.iter().map(move |(item, listed)| (bank.as_str(), item.as_str(), *listed))
+        });
+        for (bank, item, listed) in listed.filter(|(bank, ..)| *bank != LOOSE_THINGS) {
+            let line = self.state.out.iter().find(|line| line.bank == bank && line.item == item);
+            if let Some(out) = line.map(|line| line.out).filter(|out| *out < listed) {
+                let place = where_counted(self.session, bank);
+                let words = format!(
+                    "{out} of {listed} × {item} counted out, {place}: the profile lists {listed}"
+                );
+                self.sheet.line("  ", &words);
+            }
+        }
     }
 
     fn shortages(&mut self) {

@@ -1,7 +1,7 @@
 //! What was done besides gauging: leak tests, work, parts, nuts; what was seen at each cylinder.
 
 use super::{Page, listed, sentence};
-use crate::domain::entry::{Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
+use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
 use crate::domain::session::{LEAK_TEST_MADE_SAFE, OpenItem, named_bank};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
@@ -55,6 +55,7 @@ impl Page<'_> {
                 Some((format!("cylinder {}", work.cylinder), words))
             }
             Entry::Part(part) => Some(part_words(part)),
+            Entry::Correct(correct) => self.never_out(correct),
             Entry::Begin(begin) if !begin.left_open.is_empty() => {
                 let left = begin.left_open.iter();
                 let words =
@@ -74,6 +75,15 @@ impl Page<'_> {
             },
             _ => None,
         }
+    }
+
+    /// Tells of what was said to have come out, and was taken back with its reason.
+    fn never_out(&self, correct: &Correct) -> Option<(String, String)> {
+        let kept = self.session.kept.iter().find(|kept| kept.seq == correct.of)?;
+        let Entry::Part(part) = &kept.entry else { return None };
+        let taken_back = part.out && correct.change == Change::Void;
+        let (label, words) = part_words(part);
+        taken_back.then(|| (label, format!("{words}: taken back, {}", correct.why)))
     }
 
     /// Returns the valves in scope whose setting was touched.
@@ -112,12 +122,31 @@ impl Page<'_> {
             lines.push(("lock nuts".into(), format!("SLACK, not locked: {slack}")));
         }
         let nuts = self.state.nuts.iter();
-        let threads =
-            listed(nuts.filter_map(|(valve, nut)| Some(format!("{valve}: {}", nut.threads?))));
+        let threads = listed(nuts.filter_map(|(valve, nut)| {
+            let first = self.counted_before(*valve, nut.threads?);
+            let first = first.map_or_else(String::new, |first| format!(" (first {first})"));
+            Some(format!("{valve}: {}{first}", nut.threads?))
+        }));
         if !threads.is_empty() {
             lines.push(("threads showing".into(), threads));
         }
         lines
+    }
+
+    /// Returns how many threads of a valve were counted just before the count that stands, with its nut
+    /// as it is: a count put right leaves its trace.
+    fn counted_before(&self, valve: Valve, stands: u8) -> Option<u8> {
+        let mut said = Vec::new();
+        for kept in self.entries() {
+            let Entry::Nut(nut) = &kept.entry else { continue };
+            match nut.said {
+                _ if nut.valve != valve => {}
+                NutSaid::Threads(count) => said.push(count),
+                NutSaid::Slack | NutSaid::Locked { .. } => said.clear(),
+                NutSaid::NeverTouched { .. } => {}
+            }
+        }
+        said.into_iter().rev().skip(1).find(|count| *count != stands)
     }
 
     /// The six places of each cylinder, then the remarks.

@@ -6,7 +6,9 @@ use super::harness::{Service, why};
 use super::mechanic;
 use cowlside::domain::entry::{Back, Begin, Entry, On, ProfileText, Rounds, Run};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Answered, Beside, Talk, glance, status};
+use cowlside::report::record::record;
 use std::sync::Arc;
 
 fn at_first_turn() -> Service {
@@ -193,7 +195,9 @@ fn after_a_run_a_bank_that_stayed_shut_is_told_by_one_key() {
 /// check-values 11: low cylinders may be locked by oil; pulled through by hand with plugs out.
 #[test]
 fn on_a_radial_the_plugs_of_the_low_cylinders_come_before_anything_is_turned() {
-    let mut service = Service::new(radial_table(None));
+    let mut profile = radial_table(None);
+    profile.cautions.push("Before the first turn by hand: oil drained.".into());
+    let mut service = Service::new(profile);
     let mut asked = Vec::new();
     for _ in 0..20 {
         service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
@@ -217,6 +221,8 @@ fn on_a_radial_the_plugs_of_the_low_cylinders_come_before_anything_is_turned() {
     }
     let place = |id: &str| asked.iter().position(|one| one == id).unwrap();
     assert!(place("plugs") < place("arc") && place("arc") < place("oil-lock"), "{asked:?}");
+    // What the manual wants before the first turn is asked before the one that turns.
+    assert!(place("manual-1") < place("oil-lock"), "{asked:?}");
 }
 
 /// Answers the plugs of a radial so, and goes on to what lies about.
@@ -385,4 +391,20 @@ fn a_profile_replaced_in_a_service_is_offered_to_its_engine_at_the_end() {
     let mut service = at_first_turn();
     service.tell(Input::CloseUnsigned { why: why() });
     assert!(Talk::default().prompt(&service.session).field.choices.is_empty());
+}
+
+#[test]
+fn the_record_tells_where_less_came_off_than_is_listed() {
+    let recorded = |service: &Service| record(&service.session, &Earlier::default());
+    let mut service = at_count_out();
+    let Due::CountOut(bank, items) = service.due() else { unreachable!() };
+    let less = |less: u32| items.iter().map(|(_, count)| count - less).collect::<Vec<u32>>();
+    service.tell(Input::CountOut(less(1)));
+    let (item, listed) = &items[1];
+    let wanted = format!("{} of {listed} × {item} counted out, ", listed - 1);
+    let told = recorded(&service);
+    assert!(told.contains(&wanted) && told.contains(&format!("lists {listed}")), "{bank}: {told}");
+    let mut service = at_count_out();
+    service.tell(Input::CountOut(less(0)));
+    assert!(!recorded(&service).contains("the profile lists"), "{}", recorded(&service));
 }

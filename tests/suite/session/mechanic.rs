@@ -292,7 +292,8 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     let valve = valves[usize::from(pick) % valves.len()];
     let cylinder = valve.cylinder;
     match key % 48 {
-        0..=3 => Input::TakeBack,
+        0..=2 => Input::TakeBack,
+        3 => Input::Void { of: session.came_out_last().map_or(0, |kept| kept.seq), why: why() },
         4 => Input::SeeOverlap(cylinder),
         5 => Input::SeeLoose(cylinder),
         6 => Input::Lost,

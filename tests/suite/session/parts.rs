@@ -7,9 +7,11 @@ use super::mechanic::part;
 use cowlside::domain::entry::{Back, Begin, KnownPart, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::shims::{Answer, Origin};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Length;
 use cowlside::domain::valve::Valve;
 use cowlside::domain::verdict::Verdict;
+use cowlside::report::record::record;
 
 fn um(um: i64) -> Length {
     Length::from_um(um)
@@ -350,6 +352,14 @@ fn threads_outside_the_bounds_want_an_answer() {
     service.tell(Input::OpenSet(intake(1)));
     service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
     service.tell(Input::Threads(6)).tell(Input::LeaveThreads { why: why() });
+    let told = |service: &Service| record(&service.session, &Earlier::default());
+    assert!(told(&service).contains("1 intake: 6\n"), "the nut was slack: {}", told(&service));
+    let mut slip = Service::new(flat_four());
+    slip.prepare(Rounds::SetThenRecheck, None);
+    slip.on_to_gauge(intake(1)).gauge("9");
+    slip.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+    slip.tell(Input::Threads(7)).tell(Input::Threads(3));
+    assert!(told(&slip).contains("1 intake: 3 (first 7)"), "{}", told(&slip));
     assert!(!matches!(service.due(), Due::ThreadsOutside(..)));
     service.sign();
 }

@@ -4,8 +4,8 @@
 use super::engines::{exhaust, flat_four, vee_twin};
 use super::harness::Service;
 use cowlside::domain::entry::{Begin, Entry, Rounds};
-use cowlside::domain::profile::Facts;
-use cowlside::domain::session::{Due, Input, OpenItem, named_bank, the_bank};
+use cowlside::domain::profile::{Facts, Hardware};
+use cowlside::domain::session::{Due, Input, LOOSE_THINGS, OpenItem, named_bank, the_bank};
 use cowlside::guide::{Answered, Prompt, Talk, status};
 
 fn at_check(facts: Facts, id: &str) -> Service {
@@ -145,4 +145,63 @@ fn a_bank_is_called_so_once_and_one_piece_is_one() {
     assert_eq!(the, ["the left bank", "bank 1", "the front row", "the head"]);
     assert_eq!(OpenItem::NotCountedIn { pieces: 1 }.to_string(), "1 piece off");
     assert_eq!(OpenItem::NotCountedIn { pieces: 2 }.to_string(), "2 pieces off");
+}
+
+#[test]
+fn what_is_kept_says_which_caution_and_counts_lobes_where_there_are_no_rockers() {
+    let mut facts = vee_twin();
+    facts.cautions = vec!["Fuel tap shut, and the tank's vent free: look at both.".into()];
+    let mut service = Service::new(facts);
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "manual-1"));
+    let words = said(&mut service, Input::Answer(1));
+    assert_eq!(words, "saved: Fuel tap shut, and the ..: seen, and it is as the manual asks");
+    service.prepare(Rounds::SurveyOnly, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    let Due::Turn { stop, .. } = service.due() else { unreachable!() };
+    let all = service.session.state.to_gauge(stop);
+    let words = said(&mut service, Input::Loose(all));
+    assert_eq!(words, format!("saved: {all} of {all} lobes point away"));
+}
+
+#[test]
+fn what_holds_the_covers_has_the_profiles_word() {
+    let check = |items: &[&str]| {
+        let mut facts = flat_four();
+        let item = facts.covers.hardware[0].clone();
+        let items = items.iter().map(|name| Hardware { item: (*name).into(), ..item.clone() });
+        facts.covers.hardware = items.collect();
+        let service = at_check(facts, "started");
+        let Due::Check(line) = service.due() else { unreachable!() };
+        line.ask
+    };
+    assert_eq!(check(&["cover bolt", "gasket"]), "Cover bolts: how did they start?");
+    assert_eq!(check(&["dome nuts", "cover screw"]), "Cover nuts and screws: how did they start?");
+    assert_eq!(check(&["gasket"]), "Cover screws: how did they start?");
+}
+
+#[test]
+fn which_covers_come_off_is_told_where_more_than_the_gauged_ones_do() {
+    let asked = |scope: Option<Vec<u8>>| {
+        let mut service = Service::new(flat_four());
+        service.calmly_while(|_, due| *due != Due::Scope);
+        let begin = Begin { rounds: Some(Rounds::SurveyOnly), scope, ..Begin::default() };
+        service.tell(Input::Begin(Box::new(begin)));
+        let mut told = Vec::new();
+        loop {
+            service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+            let Due::CountOut(bank, items) = service.due() else { unreachable!() };
+            if bank == LOOSE_THINGS {
+                return told;
+            }
+            let lines = Talk::default().prompt(&service.session).lines;
+            told.extend(lines.into_iter().filter(|line| line.starts_with("Covers of")));
+            service.tell(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+        }
+    };
+    assert!(asked(None).is_empty() && asked(Some(vec![1, 2, 3, 4])).is_empty());
+    let told = asked(Some(vec![1]));
+    assert_eq!(
+        told,
+        ["Covers of cylinder 1.", "Covers of cylinder 2. Cylinder 2 only to be watched."]
+    );
 }

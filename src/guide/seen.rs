@@ -1,0 +1,43 @@
+//! Words for what was seen and kept just now: cautions of the manual, and what was proven of the crank.
+
+use super::part_words::overhead_cams;
+use crate::domain::entry::{Caution, Proof, Rocked};
+use crate::domain::session::State;
+
+/// Letters of a manual's own caution that say which it is.
+const ABOUT: usize = 24;
+
+/// Names a caution of the manual by its first words: its answer alone is that of every other one.
+/// `None` for the program's own, whose answers say what was seen.
+pub(super) fn own_caution(caution: &Caution) -> Option<String> {
+    if !caution.id.starts_with("manual-") {
+        return None;
+    }
+    let asked = caution.asked.trim().trim_end_matches('.');
+    let mut about = String::new();
+    for word in asked.split_whitespace() {
+        if !about.is_empty() && about.chars().count() + word.chars().count() >= ABOUT {
+            about = about.trim_end_matches([',', ':', ';']).to_string() + " ..";
+            break;
+        }
+        let gap = if about.is_empty() { "" } else { " " };
+        about = about + gap + word;
+    }
+    Some(format!("{about}: {}", caution.seen))
+}
+
+/// Says what was counted to prove the stroke, or what rocking told; where cams bear on followers there
+/// is nothing loose to be felt, and lobes are counted.
+pub(super) fn proof_words(state: &State, Proof { loose, of, rocked }: Proof) -> String {
+    match rocked {
+        Some(Rocked::Steady) => "rocked: none took up or moved".into(),
+        Some(Rocked::Moved) => "rocked: one took up or moved".into(),
+        None if overhead_cams(state) => format!("{loose} of {of} lobes point away"),
+        None => format!("{loose} of {of} loose"),
+    }
+}
+
+/// The same in few letters: cut, "1 of 2 loose" says nothing.
+pub(super) fn proven_short(state: &State, loose: u8) -> String {
+    if overhead_cams(state) { format!("{loose} away") } else { format!("{loose} loose") }
+}
