@@ -2,12 +2,12 @@
 //! promised for later, before the engine is closed up and run.
 
 use super::closing::{CLOSE, RUN};
-use super::form::{pick, prompt, reason_of, take, type_in};
+use super::form::{prompt, reason_of, take, type_in};
 use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
-use crate::domain::session::{Input, LEAK_TEST_LATER, LEAK_TEST_MADE_SAFE, Session};
+use crate::domain::session::{Input, LEAK_TEST_LATER, Session};
 use crate::domain::valve::{Cylinder, Valve};
 
 /// Which reason is the last word.
@@ -53,25 +53,14 @@ pub(super) fn promised(
         return asked(ask, why, &[by_another, LEAK_TEST_LATER], given);
     }
     let title = format!("Leak test of cylinder {cylinder}: put off until now");
-    let place = place_words(session.state.facts(), cylinder);
-    let ask = prompt(RUN, title, "What now?")
-        .big(number_and_side(&session.state, cylinder), place)
-        .line("A valve was very tight here: no run before it is tested, or said why not.")
-        .line("It is made safe anew first; then its figure, plugs, two turns, leads, controls.")
-        .with(Field::choice(&[
-            (1, "make safe, take its plug out and test it"),
-            (2, "run without its leak test, and say why"),
-        ]));
-    pick(ask, given, |digit, rest| {
-        if digit == Some(1) {
-            let why_not = LEAK_TEST_MADE_SAFE.into();
-            return take(Input::LeakTest { typed: String::new(), why_not });
-        }
-        let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
-        reason_of(why, &[by_another], rest, |why_not, _| {
-            take(Input::LeakTest { typed: String::new(), why_not })
-        })
-    })
+    let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
+        .line("MAKE SAFE first: all leads off, fuel off.")
+        .line(held(session, cylinder))
+        .whole_for_any()
+        .line("After it plugs, two turns by hand, leads and controls are asked anew.")
+        .line("A valve was very tight here: no run before it is tested, or said why not.");
+    let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
+    asked(ask, why, &[by_another], given)
 }
 
 /// Says what was kept of a leak test.
@@ -80,9 +69,6 @@ pub(super) fn words(test: &LeakTest) -> String {
     match test.held {
         Some((held, of)) => format!("leak test {cylinder}: {held} of {of}"),
         None if is_promised(test) => format!("leak test of {cylinder} promised"),
-        None if test.why_not.as_deref() == Some(LEAK_TEST_MADE_SAFE) => {
-            format!("leak test of {cylinder} to be made now")
-        }
         None => format!("no leak test of {cylinder}"),
     }
 }
@@ -92,7 +78,6 @@ pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
     match test.held {
         Some(_) => None,
         None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
-        None if test.why_not.as_deref() == Some(LEAK_TEST_MADE_SAFE) => Some("made safe first"),
         None => Some("not asked again"),
     }
 }

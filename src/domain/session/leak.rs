@@ -15,10 +15,6 @@ use crate::domain::valve::Cylinder;
 /// The reason for no leak test now that promises it for later.
 pub const LEAK_TEST_LATER: &str = "no test set at hand: will be done before running";
 
-/// Said before the run of a test that was put off: cautions, plugs and leads are asked anew, and then,
-/// with its plug out, its figure.
-pub const LEAK_TEST_MADE_SAFE: &str = "made safe and its plug out first";
-
 /// Degrees: a piston so near its top at a stop is taken to be there still (our reading).
 const STANDS_AT_TOP: f64 = 15.0;
 
@@ -62,9 +58,6 @@ impl State {
     }
 
     pub(super) fn leak_test(&mut self, test: &LeakTest) {
-        if test.why_not.as_deref() == Some(LEAK_TEST_MADE_SAFE) {
-            return self.undone_by_leak_test();
-        }
         if test.held.is_some() {
             if test.turned {
                 self.turned_by_leak_test(test.cylinder);
@@ -98,7 +91,6 @@ impl State {
             let later = why == LEAK_TEST_LATER;
             match owed {
                 Some((_, false)) if later => return Err(Refusal::NotNow),
-                Some((_, false)) if why == LEAK_TEST_MADE_SAFE => {}
                 Some((seq, _)) if !later => {
                     return one(settled(seq, format!("not made: {why}")));
                 }
@@ -113,10 +105,6 @@ impl State {
             });
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
-        }
-        if let Some((_, false)) = owed {
-            // With leads on and hands at the controls nobody turns the crank for it.
-            return Err(Refusal::NotNow);
         }
         let (held, of) = figure(typed)?;
         let test = LeakTest { cylinder, held: Some((held, of)), why_not: None, turned: true };

@@ -3,9 +3,7 @@
 use super::engines::{flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, Rounds};
-use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_MADE_SAFE, OpenItem, Refusal,
-};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem, Refusal};
 use cowlside::guide::{Answered, Talk};
 
 /// The entries that these answers keep, which are those of an input.
@@ -95,21 +93,11 @@ fn a_leak_test_made_with_the_plugs_in_again_has_all_that_it_undid_asked_anew() {
     let mut service = asked_for(true);
     assert_eq!(service.refused(test("", LEAK_TEST_LATER)), Refusal::NotNow, "no later than now");
     assert!(service.session.state.checks.contains_key("leads"));
-    // With leads on and hands at the controls no figure is taken: the crank is turned for it.
-    assert_eq!(service.refused(test("74/80", "")), Refusal::NotNow);
-    say(&mut service, &["1"], test("", LEAK_TEST_MADE_SAFE));
-    assert_eq!(open(&service).len(), 1, "still owed");
-    let mut safe = Vec::new();
-    while let Due::Caution(line, _) = service.due() {
-        safe.push(line.id);
-        let calm = crate::session::mechanic::calm(&service.session, &service.due());
-        service.tell(calm);
-    }
-    assert_eq!(safe, ["ignition", "fuel", "arc", "hands"]);
-    assert!(matches!(service.due(), Due::PromisedTest { plugs_out: true, .. }));
     say(&mut service, &["74/80"], test("74/80", ""));
     assert!(open(&service).is_empty());
-    assert_eq!(asked(&mut service), PUT_BACK);
+    // Made safe first: the crank is turned by hand once more.
+    let safe = ["ignition", "fuel", "arc", "hands"];
+    assert_eq!(asked(&mut service), [&safe[..], &PUT_BACK].concat());
     service.sign();
 }
 
@@ -125,25 +113,20 @@ fn of_two_promised_tests_the_other_is_asked_while_the_plugs_are_out_for_the_firs
     }
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
-    service.tell(test("", LEAK_TEST_MADE_SAFE));
-    for owed in [1, 3] {
-        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
-        assert!(matches!(
-            service.due(),
-            Due::PromisedTest { cylinder, plugs_out: true, .. } if cylinder == owed
-        ));
-        service.tell(test("74/80", ""));
-    }
+    service.tell(test("74/80", ""));
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 3, plugs_out: true, .. }));
     service.sign();
 }
 
 #[test]
-fn taken_back_the_word_that_undoes_it_leaves_everything_as_it_was_put_back() {
+fn taken_back_the_figure_leaves_everything_as_it_was_put_back() {
     let mut service = asked_for(true);
     let checks = service.session.state.checks.clone();
-    service.tell(test("", LEAK_TEST_MADE_SAFE));
+    service.tell(test("74/80", ""));
     assert_ne!(service.session.state.checks, checks);
-    service.tell(Input::TakeBack);
+    // The word that settled the promise, then the figure.
+    service.tell(Input::TakeBack).tell(Input::TakeBack);
     assert_eq!(service.session.state.checks, checks);
     assert!(matches!(service.due(), Due::PromisedTest { plugs_out: false, .. }));
 }
@@ -184,8 +167,7 @@ fn a_promised_leak_test_that_is_not_made_is_accounted_for_with_a_reason() {
     for put_off in [false, true] {
         let mut service = asked_for(put_off);
         assert_eq!(service.refused(test("", " ")), Refusal::WhyMissing);
-        let not = if put_off { "2" } else { "0" };
-        say(&mut service, &[not, "9", "because"], test("", &why()));
+        say(&mut service, &["0", "9", "because"], test("", &why()));
         let Some(Entry::Remark(last)) = service.session.kept.last().map(|kept| &kept.entry) else {
             panic!("no remark")
         };
