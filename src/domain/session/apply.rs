@@ -380,9 +380,6 @@ impl State {
                     let off =
                         self.current(*valve).and_then(|taken| self.off_target(&taken.reading));
                     self.left_as_is.insert(*valve, (why.into(), verdict.word(), off));
-                    if self.is_rough_look() {
-                        self.left_on_a_look.insert(*valve);
-                    }
                 }
             }
             Skipped::Round(round) => {

@@ -11,9 +11,6 @@ use crate::domain::valve::Valve;
 
 impl State {
     pub(super) fn read(&mut self, seq: u64, reading: Reading, stood: Option<Stood>) {
-        if !self.is_rough_look() && self.left_on_a_look.remove(&reading.valve) {
-            self.left_as_is.remove(&reading.valve);
-        }
         self.readings.push(Taken {
             seq,
             reading,

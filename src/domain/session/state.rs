@@ -255,8 +255,6 @@ pub struct State {
     /// Valves left outside their band: the reason, the verdict it was given for, how far off the
     /// target the valve was; see [`State::reason_to_leave`].
     pub left_as_is: BTreeMap<Valve, (String, &'static str, Option<Length>)>,
-    /// Those of them whose reason was given on a rough look: it holds no longer than the look.
-    pub left_on_a_look: BTreeSet<Valve>,
     /// Answers of the running check, last one each.
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.
@@ -353,7 +351,6 @@ impl State {
             skipped: BTreeMap::new(),
             rounds_skipped: BTreeMap::new(),
             left_as_is: BTreeMap::new(),
-            left_on_a_look: BTreeSet::new(),
             run: BTreeMap::new(),
             run_skipped: None,
             run_left: BTreeMap::new(),

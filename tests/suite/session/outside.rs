@@ -149,22 +149,3 @@ fn after_a_break_a_screw_that_was_being_set_is_gauged_before_it_is_turned() {
     service.tell(Input::NutStillSlack);
     assert!(says(&service, "Screw in about"), "{:?}", asked(&service));
 }
-
-#[test]
-fn a_reason_given_on_a_rough_look_does_not_excuse_what_is_read_at_the_right_temperature() {
-    let mut service = warm_all_the_same(ROUGH_LOOK);
-    service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
-    service.calmly_while(|_, due| *due != Due::Temperature);
-    service.tell(Input::Temperature { head: "20".into(), air: String::new() });
-    service.on_to_gauge(intake(1)).gauge("9");
-    service.calmly_while(|_, due| matches!(due, Due::Gauge(..)));
-    assert!(
-        matches!(service.due(), Due::Set(valve, _) if valve == intake(1)),
-        "{:?}",
-        service.due()
-    );
-    // Left once more, cold, the reason holds.
-    service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
-    assert!(service.session.state.reason_to_leave(intake(1)).is_some());
-    service.sign();
-}
