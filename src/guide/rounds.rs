@@ -304,17 +304,11 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
     // What the last figure asks for may have been turned before the break.
     let broken = broken_off(session, valve);
-    // On a rough look nothing is set: a nut that was found slack is locked as its screw stands.
-    let look = state.is_rough_look();
-    let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken && !look);
-    let title = match look {
-        true => format!("{valve}: its nut is slack, lock it as it stands"),
-        false => format!("Set {valve}: its nut is slack"),
-    };
+    let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken);
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     let ask = prompt(
         place,
-        title,
+        format!("Set {valve}: its nut is slack"),
         "Locked and gauged: which leaf drags?",
     )
     .big(
@@ -322,17 +316,14 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
     )
     .large_too("", turn.map(|turn| turn.large()))
-    .lines(outside_words(state))
-    .lines(look.then(|| "Only a look, nothing is set: leave the screw as it is.".into()))
     .lines(turn.map(|turn| capital(&turn.words())))
     .lines(
-        (broken && !look)
-            .then(|| "The screw may have been turned before the break: gauge it first.".into()),
+        broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),
     )
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
     .lines(example_words(session))
-    .lines((!look).then(|| capital(&status::limits_words(state, valve))))
-    .lines(if look { Vec::new() } else { learnt_words(session, valve, beside) })
+    .line(capital(&status::limits_words(state, valve)))
+    .lines(learnt_words(session, valve, beside))
     .more("The turn counted, 60° and then 6: 60d>6. It shows a hollow pad.")
     .more(
         "Set to 5.5 with the nut slack, 6 once locked: 5.5>6. Three such tries teach the lock nut.",

@@ -382,8 +382,6 @@ impl<J: Job> App<J> {
                 let draft = std::mem::take(&mut self.draft);
                 self.entry = if job.stage() == Stage::Kind { draft } else { String::new() };
                 self.job = Some(*job);
-                // Another question is read from its first line.
-                self.scrolled = 0;
                 self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;

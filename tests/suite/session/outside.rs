@@ -39,25 +39,6 @@ fn on_a_rough_look_nothing_is_set_and_every_verdict_says_what_the_engine_is() {
 }
 
 #[test]
-fn on_a_rough_look_a_nut_that_is_found_slack_is_locked_as_its_screw_stands() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("9");
-    service.tell(Input::OpenSet(intake(1)));
-    assert!(asked(&service).title.starts_with("Set 1 intake"));
-    // Back after hours, the engine has run warm meanwhile.
-    service.tell(Input::Back(Back { after_min: Some(300), ..Back::default() }));
-    service.calmly_while(|_, due| *due != Due::Temperature);
-    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
-    service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
-    service.calmly_while(|_, due| !matches!(due, Due::Trying(..)));
-    let ask = asked(&service);
-    assert_eq!(ask.title, "1 intake: its nut is slack, lock it as it stands");
-    assert!(ask.lines[0].starts_with("The head is at 60 °C"), "{:?}", ask.lines);
-    assert!(!ask.lines.iter().any(|line| line.contains("To be left at")), "{:?}", ask.lines);
-    assert_eq!(ask.big.unwrap().then, "", "no turn of a screw is told");
-}
-
-#[test]
 fn on_a_rough_look_no_shim_and_no_push_rod_is_changed() {
     for mut facts in [vee_twin(), push_rods()] {
         facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
