@@ -71,7 +71,7 @@ mod tests {
 
     #[test]
     fn a_figure_is_pasted_whole_or_not_at_all() {
-        assert_eq!(pasted("", "4l2.6", Place::Number), None);
+        assert_eq!(pasted("", "4l2.6", Place::Count), None);
         assert_eq!(pasted("", " 412.6\n", Place::Number), Some("412.6".into()));
         assert_eq!(pasted("0.1", "5q", Place::Reading), None);
         assert_eq!(pasted("", "not\u{7} run", Place::Text), Some("not run".into()));
