@@ -29,6 +29,7 @@ mod place;
 mod prepare;
 pub mod profile_form;
 pub mod remarks;
+mod rough;
 mod rounds;
 mod screw;
 mod stands_open;
