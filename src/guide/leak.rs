@@ -12,6 +12,9 @@ use crate::domain::valve::{Cylinder, Valve};
 
 /// Which reason is the last word.
 const ENDS: &str = "Any other, own words too, ends it.";
+/// Its figure is asked for: the test turned the crank, whoever tells of it afterwards.
+const EARLIER: &str = "done earlier in this service: type its figure";
+const EARLIER_ASK: &str = "What did it hold, of how much? As in 74/80.";
 const ASK: &str = "What did it hold, of how much? As in 74/80; 0 = not tested.";
 
 /// Asks for the leak test before the screw of a very tight valve is touched.
@@ -28,8 +31,10 @@ pub(super) fn before_setting(
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
-    let usual = ["done earlier in this service", LEAK_TEST_LATER];
-    asked(ask, why, &usual, given)
+    let earlier = prompt(place, "Leak test done earlier in this service", EARLIER_ASK)
+        .line("The crank was turned for it: prove the place again after this.")
+        .with(Field::typed(Typed::Number));
+    asked(ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -41,10 +46,13 @@ pub(super) fn promised(
 ) -> Step {
     let by_another = "done by somebody else: figure in their record";
     if plugs_out {
-        let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
+        let out_again = session.state.was_out_for_a_test(cylinder);
+        let owed =
+            if out_again { "its plug out once more" } else { "owed before its plug goes in" };
+        let title = format!("Leak test of cylinder {cylinder}: {owed}");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
             .line(held(session, cylinder))
-            .line(if session.state.was_out_for_a_test(cylinder) {
+            .line(if out_again {
                 "A valve was very tight here. All is asked anew that was undone for it."
             } else {
                 "A valve was very tight here. Tested now, nothing has to be undone for it."
@@ -52,7 +60,7 @@ pub(super) fn promised(
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
-        return asked(ask, why, &[by_another, LEAK_TEST_LATER], given);
+        return asked(ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
     }
     before_the_run(session, cylinder, &[by_another], given)
 }
@@ -121,13 +129,21 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
     )
 }
 
-fn asked(ask: Prompt, why: Prompt, usual: &[&str], given: &[String]) -> Step {
+fn asked(
+    ask: Prompt,
+    why: Prompt,
+    (usual, earlier): (&[&str], Option<Prompt>),
+    given: &[String],
+) -> Step {
+    let figure =
+        |typed: &str| take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
-            return take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+            return figure(typed);
         }
-        reason_of(why, usual, rest, |why_not, _| {
-            take(Input::LeakTest { typed: String::new(), why_not })
+        reason_of(why, usual, rest, |why_not, rest| match earlier {
+            Some(earlier) if why_not == EARLIER => type_in(earlier, rest, |typed, _| figure(typed)),
+            Some(_) | None => take(Input::LeakTest { typed: String::new(), why_not }),
         })
     })
 }

@@ -349,10 +349,7 @@ fn broken_off(session: &Session, valve: Valve) -> bool {
     let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
     let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
     valid
-        .take_while(|kept| match &kept.entry {
-            Entry::Reading(reading) => reading.valve != valve,
-            _ => true,
-        })
+        .take_while(|kept| !matches!(&kept.entry, Entry::Reading(one) if one.valve == valve))
         .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 

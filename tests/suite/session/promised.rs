@@ -259,3 +259,14 @@ fn another_reason_promises_nothing() {
     service.tell(test("", "done earlier in this service"));
     assert!(open(&service).is_empty());
 }
+
+#[test]
+fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    say(&mut service, &["0", "1", "74/80"], test("74/80", ""));
+    assert!(!service.session.state.crank_proven());
+    assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
+}
