@@ -35,6 +35,11 @@ pub(super) fn tell(
         return Err(Fail::work(words, hint));
     }
     if told.correct {
+        let before = engine.told_before().filter(|_| !told.counter_replaced);
+        if let Some(before) = before.filter(|before| hours < before.hours) {
+            let words = format!("{hours} h is less than the {} h told before", before.hours);
+            return Err(Fail::work(words, "a new counter: add --counter-replaced"));
+        }
         let correct = |engine: &mut Engine| {
             engine.correct_hours(&dates::day(at), hours, told.counter_replaced);
             Ok(())

@@ -48,8 +48,10 @@ pub(super) fn doubted(
     let doubt = last.and_then(|taken| Doubt::of(taken.reading.odd.as_deref()));
     let agree = pairs.iter().all(Pair::agrees);
     let reasons = doubt.map_or_else(Vec::new, |doubt| doubt.reasons(agree));
-    let mut choices: Vec<Choice> =
-        (1..).zip(&reasons).map(|(digit, words)| choice(digit, words)).collect();
+    // Of two that agree it is not said that only the second counts; the others keep their digits.
+    let can_be = |words: &str| !(agree && words.ends_with(": the second counts"));
+    let numbered = (1..).zip(&reasons).filter(|(_, words)| can_be(words));
+    let mut choices: Vec<Choice> = numbered.map(|(digit, words)| choice(digit, words)).collect();
     choices.push(choice(8, "gauge it once more"));
     choices.push(choice(9, "in my own words"));
     let was = doubt.map_or(String::new(), |doubt| was_words(session, last, doubt));

@@ -2,16 +2,19 @@
 //! promised for later, before the engine is closed up and run.
 
 use super::closing::{CLOSE, RUN};
-use super::form::{prompt, reason_of, take, type_in};
+use super::form::{pick, prompt, reason_of, take, type_in};
 use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
-use crate::domain::session::{Input, LEAK_TEST_LATER, Session};
+use crate::domain::session::{Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session};
 use crate::domain::valve::{Cylinder, Valve};
 
 /// Which reason is the last word.
 const ENDS: &str = "Any other, own words too, ends it.";
+/// Its figure is asked for: the test turned the crank, whoever tells of it afterwards.
+const EARLIER: &str = "done earlier in this service: type its figure";
+const EARLIER_ASK: &str = "What did it hold, of how much? As in 74/80.";
 const ASK: &str = "What did it hold, of how much? As in 74/80; 0 = not tested.";
 
 /// Asks for the leak test before the screw of a very tight valve is touched.
@@ -29,8 +32,10 @@ pub(super) fn before_setting(
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS);
-    let usual = ["done earlier in this service", LEAK_TEST_LATER];
-    asked(ask, why, &usual, given)
+    let earlier = prompt(place, "Leak test done earlier in this service", EARLIER_ASK)
+        .line("The crank was turned for it: prove the place again after this.")
+        .with(Field::typed(Typed::Number));
+    asked(ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -42,25 +47,44 @@ pub(super) fn promised(
 ) -> Step {
     let by_another = "done by somebody else: figure in their record";
     if plugs_out {
-        let title = format!("Leak test of cylinder {cylinder}: owed before its plug goes in");
+        let out_again = session.state.was_out_for_a_test(cylinder);
+        let owed =
+            if out_again { "its plug out once more" } else { "owed before its plug goes in" };
+        let title = format!("Leak test of cylinder {cylinder}: {owed}");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
             .line(held(session, cylinder))
             .whole_for_any()
-            .line("A valve was very tight here. Tested now, nothing has to be undone for it.");
+            .line(if out_again {
+                "A valve was very tight here. All is asked anew that was undone for it."
+            } else {
+                "A valve was very tight here. Tested now, nothing has to be undone for it."
+            });
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
-        return asked(ask, why, &[by_another, LEAK_TEST_LATER], given);
+        return asked(ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
     }
+    before_the_run(session, cylinder, &[by_another], given)
+}
+
+/// With the plugs in no figure is taken: for the test the crank is turned, with air on, and its
+/// cautions come first.
+fn before_the_run(session: &Session, cylinder: Cylinder, usual: &[&str], given: &[String]) -> Step {
     let title = format!("Leak test of cylinder {cylinder}: put off until now");
-    let ask = with_place(prompt(RUN, title, ASK), session, cylinder)
-        .line("MAKE SAFE first: all leads off, fuel off.")
-        .line(held(session, cylinder))
-        .whole_for_any()
+    let place = place_words(session.state.facts(), cylinder);
+    let ask = prompt(RUN, title, "Is it tested now?")
+        .big(number_and_side(&session.state, cylinder), place)
+        .line("Its plug comes out once more. MAKE SAFE first: that is asked one by one.")
         .line("After it plugs, two turns by hand, leads and controls are asked anew.")
-        .line("A valve was very tight here: no run before it is tested, or said why not.");
+        .line("A valve was very tight here: no run before it is tested, or said why not.")
+        .with(Field::choice(&[(1, "yes: make safe for it"), (0, "not tested: say why")]));
     let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
-    asked(ask, why, &[by_another], given)
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => take(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }),
+        _ => reason_of(why, usual, rest, |why_not, _| {
+            take(Input::LeakTest { typed: String::new(), why_not })
+        }),
+    })
 }
 
 /// Says what was kept of a leak test.
@@ -69,6 +93,7 @@ pub(super) fn words(test: &LeakTest) -> String {
     match test.held {
         Some((held, of)) => format!("leak test {cylinder}: {held} of {of}"),
         None if is_promised(test) => format!("leak test of {cylinder} promised"),
+        None if is_now(test) => format!("leak test of {cylinder} to be made now"),
         None => format!("no leak test of {cylinder}"),
     }
 }
@@ -78,12 +103,17 @@ pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
     match test.held {
         Some(_) => None,
         None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
+        None if is_now(test) => Some("make safe first, then its figure is asked"),
         None => Some("not asked again"),
     }
 }
 
 fn is_promised(test: &LeakTest) -> bool {
     test.why_not.as_deref() == Some(LEAK_TEST_LATER)
+}
+
+fn is_now(test: &LeakTest) -> bool {
+    test.why_not.as_deref() == Some(LEAK_TEST_NOW)
 }
 
 fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {
@@ -101,13 +131,21 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
     )
 }
 
-fn asked(ask: Prompt, why: Prompt, usual: &[&str], given: &[String]) -> Step {
+fn asked(
+    ask: Prompt,
+    why: Prompt,
+    (usual, earlier): (&[&str], Option<Prompt>),
+    given: &[String],
+) -> Step {
+    let figure =
+        |typed: &str| take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
-            return take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+            return figure(typed);
         }
-        reason_of(why, usual, rest, |why_not, _| {
-            take(Input::LeakTest { typed: String::new(), why_not })
+        reason_of(why, usual, rest, |why_not, rest| match earlier {
+            Some(earlier) if why_not == EARLIER => type_in(earlier, rest, |typed, _| figure(typed)),
+            Some(_) | None => take(Input::LeakTest { typed: String::new(), why_not }),
         })
     })
 }

@@ -30,6 +30,7 @@ mod place;
 mod prepare;
 pub mod profile_form;
 pub mod remarks;
+mod rough;
 mod rounds;
 mod screw;
 mod seen;

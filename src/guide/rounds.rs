@@ -301,12 +301,26 @@ pub(super) const LEFT: &[&str] = &[
 
 fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;
+    let ask = if state.is_rough_look() {
+        super::rough::trying(session, place, valve)
+    } else {
+        setting(session, place, valve, beside)
+    };
+    type_in(ask, given, |typed, rest| {
+        sure_of(session, place, (valve, typed), rest, |sure, _| {
+            take(Input::Tried { typed: typed.into(), sure })
+        })
+    })
+}
+
+fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Prompt {
+    let state = &session.state;
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
     // What the last figure asks for may have been turned before the break.
     let broken = broken_off(session, valve);
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken);
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
-    let ask = prompt(
+    prompt(
         place,
         format!("Set {valve}: its nut is slack"),
         "Locked and gauged: which leaf drags?",
@@ -316,6 +330,7 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
     )
     .large_too("", turn.map(|turn| turn.large()))
+    .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))
     .lines(
         broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),
@@ -329,12 +344,7 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
         "Set to 5.5 with the nut slack, 6 once locked: 5.5>6. Three such tries teach the lock nut.",
     )
     .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
-    .with(Field::typed(Typed::Reading));
-    type_in(ask, given, |typed, rest| {
-        sure_of(session, place, (valve, typed), rest, |sure, _| {
-            take(Input::Tried { typed: typed.into(), sure })
-        })
-    })
+    .with(Field::typed(Typed::Reading))
 }
 
 /// Tells whether there was a break since this valve was gauged last and its nut opened.
@@ -342,10 +352,7 @@ fn broken_off(session: &Session, valve: Valve) -> bool {
     let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
     let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
     valid
-        .take_while(|kept| match &kept.entry {
-            Entry::Reading(reading) => reading.valve != valve,
-            _ => true,
-        })
+        .take_while(|kept| !matches!(&kept.entry, Entry::Reading(one) if one.valve == valve))
         .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 
@@ -368,7 +375,7 @@ fn learnt_words(session: &Session, valve: Valve, beside: &Beside) -> Vec<String>
     lines
 }
 
-fn torque_words(session: &Session) -> Option<String> {
+pub(super) fn torque_words(session: &Session) -> Option<String> {
     let facts = session.state.facts();
     match &facts.adjuster {
         Adjuster::Screw(screw) => Some(

@@ -337,6 +337,9 @@ pub fn kept_words(
     }
     if let Some(verdict) = session.state.verdict_now(valve) {
         words.push_str(&format!(" · {}", verdict.word().to_uppercase()));
+        if let Some(head) = session.state.gone_on_outside() {
+            words.push_str(&format!(" · head at {}", head.both()));
+        }
     }
     if let (Some((typed, was)), Some(now), Step::Found) =
         (last_left(valve), reading.nominal, reading.step)

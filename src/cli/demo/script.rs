@@ -5,7 +5,7 @@ use crate::domain::entry::{Begin, Rocked, Rounds, Sign, Step};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Due, Input, Session};
+use crate::domain::session::{Due, Input, LEAK_TEST_NOW, Session};
 use crate::domain::trend::Earlier;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
@@ -74,6 +74,9 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         }
         Due::Again(valve, _) => Input::Gauge { typed: truth.read(state, valve), sure: true },
         Due::Doubted { .. } => Input::Believe { why: "it is so, gauged twice".into() },
+        Due::PromisedTest { plugs_out: false, .. } => {
+            Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }
+        }
         Due::LeakTest(..) | Due::PromisedTest { .. } => {
             Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
         }

@@ -61,6 +61,7 @@ impl State {
                 // A paper tells where the crank stood as little as where it stands now.
                 let stood = self.stands_at().filter(|_| reading.paper.is_none());
                 self.read(seq, reading.clone(), stood);
+                self.looked_closer(reading);
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.nut(seq, nut.valve, &nut.said),
@@ -379,7 +380,8 @@ impl State {
                 if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
                     let off =
                         self.current(*valve).and_then(|taken| self.off_target(&taken.reading));
-                    self.left_as_is.insert(*valve, (why.into(), verdict.word(), off));
+                    let left = (why.into(), verdict.word(), off, self.is_rough_look());
+                    self.left_as_is.insert(*valve, left);
                 }
             }
             Skipped::Round(round) => {

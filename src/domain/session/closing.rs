@@ -4,6 +4,7 @@
 use super::checklist::{self, LEADS_OFF, Line, PLUGS_IN};
 use super::counts::PLUG;
 use super::due::Due;
+use super::leak::plug_was_out;
 use super::open::OpenItem;
 use super::state::{Crank, OutCount, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
@@ -67,7 +68,7 @@ impl State {
     /// to have stayed on that were taken off them or to make the ignition safe.
     fn as_counted(&self, mut line: Line) -> Line {
         let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
-        let tested = self.leak_tested.values().any(|(held, _)| held.is_some());
+        let tested = self.leak_tested.values().any(plug_was_out);
         let plugs = tested || self.out.iter().any(counted);
         let leads = self.cautions.get("ignition").is_some_and(|(_, seen)| seen.contains(LEADS_OFF));
         if line.id == PLUGS_IN && plugs || line.id == "leads" && (plugs || leads) {

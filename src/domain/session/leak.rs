@@ -7,13 +7,17 @@ use super::decide::{Decided, given, one};
 use super::due::Due;
 use super::input::Refusal;
 use super::open::OpenItem;
-use super::state::{Crank, State};
+use super::state::{Crank, LeakWord, State};
 use crate::domain::crank;
 use crate::domain::entry::{Entry, LeakTest, Remark};
 use crate::domain::valve::Cylinder;
 
 /// The reason for no leak test now that promises it for later.
 pub const LEAK_TEST_LATER: &str = "no test set at hand: will be done before running";
+
+/// What is kept instead of a figure where a plug comes out once more for a test that was put off: the
+/// engine is made safe first, then the figure is asked for.
+pub const LEAK_TEST_NOW: &str = "to be made safe, its plug out once more";
 
 /// Degrees: a piston so near its top at a stop is taken to be there still (our reading).
 const STANDS_AT_TOP: f64 = 15.0;
@@ -63,10 +67,20 @@ impl State {
                 self.turned_by_leak_test(test.cylinder);
             }
             self.undone_by_leak_test();
+        } else if test.why_not.as_deref() == Some(LEAK_TEST_NOW) {
+            self.undone_by_leak_test();
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
-        self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
+        // That its plug was out stays known where no figure came of it.
+        if test.held.is_some() || !self.was_out_for_a_test(test.cylinder) {
+            self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
+        }
+    }
+
+    /// Tells whether the plug of a cylinder was out for a leak test, or is to come out for it.
+    pub fn was_out_for_a_test(&self, cylinder: Cylinder) -> bool {
+        self.leak_tested.get(&cylinder).is_some_and(plug_was_out)
     }
 
     /// The piston was brought to its top, and air pushes: the place is proven anew. Where the piston
@@ -88,9 +102,11 @@ impl State {
         };
         if typed.trim().is_empty() {
             let why = given(why_not)?;
-            let later = why == LEAK_TEST_LATER;
+            let (later, now) = (why == LEAK_TEST_LATER, why == LEAK_TEST_NOW);
             match owed {
                 Some((_, false)) if later => return Err(Refusal::NotNow),
+                None | Some((_, true)) if now => return Err(Refusal::NotNow),
+                Some((_, false)) if now => {}
                 Some((seq, _)) if !later => {
                     return one(settled(seq, format!("not made: {why}")));
                 }
@@ -106,12 +122,21 @@ impl State {
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
         }
+        if let Some((_, false)) = owed {
+            // Cautions first: for its figure the crank is turned, with air on.
+            return Err(Refusal::NotNow);
+        }
         let (held, of) = figure(typed)?;
         let test = LeakTest { cylinder, held: Some((held, of)), why_not: None, turned: true };
         let done = self.owed(cylinder).into_iter();
         let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
         Ok([Entry::LeakTest(test)].into_iter().chain(done).collect())
     }
+}
+
+/// Tells whether a plug was out for a leak test, by what was said of it.
+pub(super) fn plug_was_out((held, why_not): &LeakWord) -> bool {
+    held.is_some() || why_not.as_deref() == Some(LEAK_TEST_NOW)
 }
 
 fn promised(cylinder: Cylinder) -> Entry {

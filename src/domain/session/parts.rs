@@ -127,7 +127,7 @@ impl State {
             let left = self.left_as_is.get(valve);
             !self.part_is_out(*valve)
                 && verdict != Verdict::InLimits
-                && left.is_none_or(|(_, word, _)| *word != verdict.word())
+                && left.is_none_or(|(_, word, ..)| *word != verdict.word())
         };
         self.valves().into_iter().filter(wants).collect()
     }

@@ -257,7 +257,7 @@ impl State {
     /// Returns why a valve is left outside its band; `None` where the reason was given for another
     /// verdict than the one it has now, or for a figure nearer to the target.
     pub fn reason_to_leave(&self, valve: Valve) -> Option<&str> {
-        let (why, given_for, off) = self.left_as_is.get(&valve)?;
+        let (why, given_for, off, _) = self.left_as_is.get(&valve)?;
         let taken = self.current(valve)?;
         let same = self.judge(taken, self.band(valve)).word() == *given_for;
         let further = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now > was);

@@ -253,8 +253,8 @@ pub struct State {
     /// Rounds passed over, with the entry and the reason.
     pub rounds_skipped: BTreeMap<usize, (u64, String)>,
     /// Valves left outside their band: the reason, the verdict it was given for, how far off the
-    /// target the valve was; see [`State::reason_to_leave`].
-    pub left_as_is: BTreeMap<Valve, (String, &'static str, Option<Length>)>,
+    /// target the valve was, whether on a rough look; see [`State::reason_to_leave`].
+    pub left_as_is: BTreeMap<Valve, (String, &'static str, Option<Length>, bool)>,
     /// Answers of the running check, last one each.
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.

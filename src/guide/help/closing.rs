@@ -162,7 +162,7 @@ pub(super) static PROMISED_TEST: Topic = Topic {
         ),
         Say(
             All,
-            "With the plugs in again: make safe as at the start, all leads off, fuel off; one plug out, crank to compression top dead centre.",
+            "With the plugs in again: 1, and the screen asks to make safe as at the start, all leads off, fuel off; then one plug out, crank to compression top dead centre.",
         ),
         Say(
             Propeller,

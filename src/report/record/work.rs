@@ -2,7 +2,7 @@
 
 use super::{Page, listed, sentence};
 use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
-use crate::domain::session::{OpenItem, named_bank};
+use crate::domain::session::{LEAK_TEST_NOW, OpenItem, named_bank};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -41,6 +41,7 @@ impl Page<'_> {
             Entry::LeakTest(test) => {
                 let words = match (test.held, &test.why_not) {
                     (Some((held, of)), _) => format!("held {held} of {of}"),
+                    (None, Some(why)) if why == LEAK_TEST_NOW => why.clone(),
                     (None, Some(why)) => format!("not made: {why}"),
                     (None, None) => "no figure".into(),
                 };

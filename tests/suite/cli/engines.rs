@@ -101,6 +101,9 @@ fn hours_told_by_mistake_are_put_right_and_stay_in_the_file() {
     tell(&["4200", "--so-it-is"]).done();
     assert!(tell(&["420"]).failed().1.contains("--correct"));
     assert!(tell(&["4201", "--correct"]).failed().1.contains("--so-it-is"));
+    let below = tell(&["410", "--correct"]);
+    assert_eq!(below.failed().0, "410.0 h is less than the 412.6 h told before");
+    assert!(below.failed().1.contains("--counter-replaced"));
     tell(&["421", "--correct"]).done();
     tell(&["420", "--correct"]).done();
     // A counter said to be replaced by mistake, and one that was, with a figure typed wrong.

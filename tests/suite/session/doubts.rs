@@ -254,3 +254,17 @@ fn repeats(service: &Service, valve: Valve) -> Vec<i64> {
     let repeats = &outcome.outcome(valve).unwrap().repeats;
     repeats.iter().map(|apart| apart.nm() / 25_400).collect()
 }
+
+#[test]
+fn of_two_readings_that_agree_it_is_not_offered_that_only_the_second_counts() {
+    for (second, offered) in [("60", false), ("6", true)] {
+        let mut service = at_first_turn();
+        slip(&mut service).tell(Input::Gauge { typed: second.into(), sure: true });
+        assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
+        let ask = cowlside::guide::Talk::default().prompt(&service.session);
+        let labels: Vec<&str> = ask.field.choices.iter().map(|one| one.label.as_str()).collect();
+        let counts = labels.iter().any(|label| label.ends_with("the second counts"));
+        assert_eq!(counts, offered, "{labels:?}");
+        assert!(labels.iter().any(|label| label.starts_with("it is so")), "{labels:?}");
+    }
+}

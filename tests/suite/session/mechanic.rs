@@ -6,7 +6,9 @@ use cowlside::domain::entry::{
 };
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
-use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem, Session, State};
+use cowlside::domain::session::{
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Session, State,
+};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 
@@ -109,6 +111,9 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
         Due::Doubted { .. } => Input::Believe { why: why() },
+        Due::PromisedTest { plugs_out: false, .. } => {
+            Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }
+        }
         Due::LeakTest(..) | Due::PromisedTest { .. } => {
             Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
         }

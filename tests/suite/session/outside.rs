@@ -2,10 +2,10 @@
 
 use super::engines::{exhaust, flat_four, intake, push_rods, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Begin, PartKind, Rounds};
+use cowlside::domain::entry::{Back, Begin, LeftItem, LeftOpen, PartKind, Rounds};
 use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Refusal};
 use cowlside::domain::units::Temperature;
-use cowlside::guide::{Prompt, Talk};
+use cowlside::guide::{Prompt, Talk, status};
 
 fn asked(service: &Service) -> Prompt {
     Talk::default().prompt(&service.session)
@@ -129,4 +129,64 @@ fn after_a_break_a_screw_that_was_being_set_is_gauged_before_it_is_turned() {
     service.tell(Input::Tried { typed: "15".into(), sure: true });
     service.tell(Input::NutStillSlack);
     assert!(says(&service, "Screw in about"), "{:?}", asked(&service));
+}
+
+/// A nut that an earlier service left slack, on an engine at 60 °C, up to its question.
+fn slack_and_warm(why: &str) -> Service {
+    let left = LeftOpen { from: "spring".into(), item: LeftItem::NutSlack(intake(1)) };
+    let mut service = Service::after(flat_four(), vec![left]);
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+    service.tell(Input::AgainstLimit { why: why.into() });
+    service.calmly_while(|_, due| *due != Due::Trying(intake(1)));
+    assert_eq!(service.due(), Due::Trying(intake(1)));
+    service
+}
+
+#[test]
+fn a_slack_nut_on_a_rough_look_is_locked_as_it_stands_and_its_verdict_says_what_the_engine_is() {
+    let mut service = slack_and_warm(ROUGH_LOOK);
+    let ask = asked(&service);
+    let lines = ask.lines.join("\n");
+    assert!(lines.contains("The head is at 60 °C (140 °F)"), "{lines}");
+    assert!(lines.contains("Nothing is set on a rough look: leave the screw as it is"), "{lines}");
+    assert!(!lines.contains("To be left at") && !lines.contains("Screw "), "{lines}");
+    assert_eq!(ask.title, "1 intake: its nut is slack, lock it as it stands");
+    service.tell(Input::Tried { typed: "6".into(), sure: true });
+    let locked = service.session.decide(&Input::NutLocked).unwrap();
+    service.tell(Input::NutLocked);
+    let words = status::kept_words(&service.session, &locked, &|_| None);
+    assert!(words.contains("IN LIMITS · head at 60 °C (140 °F)"), "{words}");
+    service.sign();
+}
+
+#[test]
+fn a_slack_nut_is_set_at_another_temperature_where_the_manual_allows_it_and_that_is_said() {
+    let lines = asked(&slack_and_warm("the manual allows it for this check")).lines.join("\n");
+    assert!(lines.contains("The head is at 60 °C (140 °F)"), "{lines}");
+    assert!(lines.contains("To be left at"), "{lines}");
+}
+
+#[test]
+fn a_reason_given_on_a_rough_look_excuses_no_later_reading_of_a_cold_engine() {
+    for (look, set) in [(ROUGH_LOOK, true), ("the manual allows it for this check", false)] {
+        let mut service = warm_all_the_same(look);
+        service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
+        let temperature = Input::Temperature { head: "20".into(), air: String::new() };
+        service.calmly_while(|of, due| {
+            *due != Due::Temperature && of.session.state.round() == Some(0)
+        });
+        if service.due() == Due::Temperature {
+            service.tell(temperature);
+        } else {
+            service.give(&temperature).unwrap();
+        }
+        service.on_to_gauge(intake(1));
+        assert_eq!(service.session.state.round(), Some(1), "the first round stays done");
+        service.gauge("9");
+        service.calmly_while(|_, due| !matches!(due, Due::Set(..) | Due::CountIn { .. }));
+        let asked = matches!(service.due(), Due::Set(valve, _) if valve == intake(1));
+        assert_eq!(asked, set, "{look}: {:?}", service.due());
+        service.sign();
+    }
 }

@@ -3,7 +3,7 @@
 use super::engines::{flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, Rounds};
-use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem, Refusal};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal};
 use cowlside::guide::{Answered, Talk};
 
 /// The entries that these answers keep, which are those of an input.
@@ -89,15 +89,37 @@ fn a_promised_leak_test_is_asked_while_the_plugs_are_out_and_undoes_nothing_then
 }
 
 #[test]
-fn a_leak_test_made_with_the_plugs_in_again_has_all_that_it_undid_asked_anew() {
+fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_asked() {
     let mut service = asked_for(true);
     assert_eq!(service.refused(test("", LEAK_TEST_LATER)), Refusal::NotNow, "no later than now");
+    assert_eq!(service.refused(test("74/80", "")), Refusal::NotNow, "made safe first");
     assert!(service.session.state.checks.contains_key("leads"));
+    say(&mut service, &["1"], test("", LEAK_TEST_NOW));
+    assert_eq!(open(&service).len(), 1, "owed until its figure is there");
+    // Made safe first: the crank is turned by hand once more, with air on.
+    for id in ["ignition", "fuel", "arc", "hands"] {
+        assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id));
+        let safe = crate::session::mechanic::calm(&service.session, &service.due());
+        service.tell(safe);
+    }
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: true, .. }));
+    assert_eq!(service.refused(test("", LEAK_TEST_NOW)), Refusal::NotNow, "it is out");
+    let lines = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(!lines.contains("nothing has to be undone"), "{lines}");
     say(&mut service, &["74/80"], test("74/80", ""));
     assert!(open(&service).is_empty());
-    // Made safe first: the crank is turned by hand once more.
-    let safe = ["ignition", "fuel", "arc", "hands"];
-    assert_eq!(asked(&mut service), [&safe[..], &PUT_BACK].concat());
+    assert_eq!(asked(&mut service), PUT_BACK);
+    service.sign();
+}
+
+#[test]
+fn a_plug_that_was_out_for_a_leak_test_that_came_to_nothing_did_not_stay_in() {
+    let mut service = asked_for(true);
+    service.tell(test("", LEAK_TEST_NOW));
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    service.tell(test("", LEAK_TEST_LATER));
+    let Due::Check(line) = service.due() else { panic!("{:?}", service.due()) };
+    assert_eq!((line.id.as_str(), line.state(2).is_none()), ("plugs-in", true));
     service.sign();
 }
 
@@ -113,6 +135,9 @@ fn of_two_promised_tests_the_other_is_asked_while_the_plugs_are_out_for_the_firs
     }
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
+    service.tell(test("", LEAK_TEST_NOW));
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: true, .. }));
     service.tell(test("74/80", ""));
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 3, plugs_out: true, .. }));
@@ -120,13 +145,12 @@ fn of_two_promised_tests_the_other_is_asked_while_the_plugs_are_out_for_the_firs
 }
 
 #[test]
-fn taken_back_the_figure_leaves_everything_as_it_was_put_back() {
+fn taken_back_the_word_to_make_it_safe_leaves_everything_as_it_was_put_back() {
     let mut service = asked_for(true);
     let checks = service.session.state.checks.clone();
-    service.tell(test("74/80", ""));
+    service.tell(test("", LEAK_TEST_NOW));
     assert_ne!(service.session.state.checks, checks);
-    // The word that settled the promise, then the figure.
-    service.tell(Input::TakeBack).tell(Input::TakeBack);
+    service.tell(Input::TakeBack);
     assert_eq!(service.session.state.checks, checks);
     assert!(matches!(service.due(), Due::PromisedTest { plugs_out: false, .. }));
 }
@@ -234,4 +258,15 @@ fn another_reason_promises_nothing() {
     service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
     service.tell(test("", "done earlier in this service"));
     assert!(open(&service).is_empty());
+}
+
+#[test]
+fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    say(&mut service, &["0", "1", "74/80"], test("74/80", ""));
+    assert!(!service.session.state.crank_proven());
+    assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
 }

@@ -1,0 +1,22 @@
+//! A rough look at an engine outside the temperature that its limits are for: what is asked there in
+//! another way, because nothing is set.
+
+use super::form::prompt;
+use super::rounds::{outside_words, place_of, torque_words, valve_short};
+use super::{Field, Prompt, Typed};
+use crate::domain::session::Session;
+use crate::domain::valve::Valve;
+
+/// Asks what a nut that was found slack reads once it is locked as its screw stands.
+pub(super) fn trying(session: &Session, place: &str, valve: Valve) -> Prompt {
+    let state = &session.state;
+    let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
+    let title = format!("{valve}: its nut is slack, lock it as it stands");
+    prompt(place, title, "Locked and gauged: which leaf drags?")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .lines(outside_words(state))
+        .line(format!(
+            "Nothing is set on a rough look: leave the screw as it is, lock the nut{torque}, gauge."
+        ))
+        .with(Field::typed(Typed::Reading))
+}
