@@ -4,12 +4,12 @@ use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
-use super::{Beside, Field, Proposal, Step, Typed, status};
-use crate::domain::entry::{Begin, Hours, Seal, Sign};
+use super::{Beside, Field, Step, Typed, status};
+use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, MISSING_ALREADY, Session, State};
+use crate::domain::session::{Due, Input, MISSING_ALREADY, Session};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -33,7 +33,7 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
         Due::RunCaution(line) => run_caution(line, given),
         Due::RunCheck(line) => run_check(session, line, given),
         Due::RunFault(id, text) => run_fault(session, id, text, given),
-        Due::Sign => sign(session, &beside.proposal, given),
+        Due::Sign => super::signing::sign(session, &beside.proposal, given),
         Due::Away => {
             let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
                 .lines(status::notice(session))
@@ -349,137 +349,5 @@ fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step 
         _ => reason(RUN, "Left as it is", &["within what the manual allows"], rest, |why, _| {
             take(Input::RunLeave { why })
         }),
-    })
-}
-
-const SIGN: &str = "sign";
-
-/// Asks for the parts of the signature one by one; it closes the session for good.
-fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
-    let worker = session.state.worker.clone().unwrap_or_default();
-    let title = "The signature closes this session for good";
-    let ask = prompt(SIGN, title, "Who signs?")
-        .lines(narrow_words(&session.state))
-        .line("The signer answers for the entry under the local rules; the program only drafts it.")
-        .line("The last question shows the record as it will be, before anything is signed.")
-        .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
-    in_words(ask, given, |signer, rest| {
-        let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
-        let kind = prompt(SIGN, title, "Kind of certificate or licence:")
-            .with(Field::typed(Typed::Text).or_enter("left blank"));
-        type_in(kind, rest, |kind, rest| {
-            let number = prompt(SIGN, title, "Its number:")
-                .with(Field::typed(Typed::Text).or_enter("left blank"));
-            let kind = kind.to_string();
-            type_in(number, rest, |number, rest| {
-                let begun = Sign {
-                    signer,
-                    certificate_kind: kind,
-                    certificate_number: number.into(),
-                    ..Sign::default()
-                };
-                sign_statement(session, begun, proposal, rest)
-            })
-        })
-    })
-}
-
-/// Says what was not looked at, where that is not the whole engine.
-fn narrow_words(state: &State) -> Option<String> {
-    let all = state.facts().valves();
-    let scoped = all.iter().filter(|valve| state.in_scope(valve.cylinder)).count();
-    let (all, others) = (all.len(), all.len() - scoped);
-    (others > 0).then(|| {
-        format!(
-            "Only {scoped} of {all} valves were looked at: the other {others} are not signed for."
-        )
-    })
-}
-
-fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
-    let state = &session.state;
-    let done = if state.touched.is_empty() { "checked" } else { "checked and set" };
-    let by = match &state.source {
-        Some((_, false)) => "by the source named",
-        Some((_, true)) | None => "for practice, by example figures",
-    };
-    let checked = format!("Valve clearances {done} as recorded, {by}");
-    let inspected = format!("Inspected as recorded; found as stated, {by}");
-    let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
-        .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
-    pick(ask, given, |digit, rest| match digit {
-        Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
-        Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposal, rest),
-        _ => in_words(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
-            sign_owner(session, Sign { statement: typed.into(), ..begun }, proposal, rest)
-        }),
-    })
-}
-
-fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
-    let proposed = proposal.owner.as_str();
-    let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
-        .line(proposed)
-        .with(Field::typed(Typed::Text).or_enter("as proposed"))
-        .whole();
-    in_words(ask, given, |typed, rest| {
-        let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
-        sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
-    })
-}
-
-fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
-    let next = proposal.next_check.as_ref();
-    let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
-    let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .with(Field::typed(Typed::Number).or_enter(enter));
-    type_in(ask, given, |typed, rest| {
-        if typed.is_empty() {
-            return sign_and_close(begun, rest);
-        }
-        let chosen = match Hours::parse(typed) {
-            Ok(hours) => hours,
-            Err(fault) => return Step::Refused(fault.to_string()),
-        };
-        match session.state.begin.hours {
-            Some(now) if chosen <= now => Step::Refused(format!(
-                "the counter stands at {now} h: the next check comes after that"
-            )),
-            _ => sign_later(Sign { next_check: Some(chosen), ..begun }, proposal, rest),
-        }
-    })
-}
-
-/// A choice that comes later than what is proposed is the signer's own, and is asked once.
-fn sign_later(begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
-    let later = begun.next_check.zip(proposal.next_hours).filter(|(chosen, by)| chosen > by);
-    let Some(((chosen, _), proposed)) = later.zip(proposal.next_check.as_ref()) else {
-        return sign_and_close(begun, given);
-    };
-    let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
-        .line(format!("Proposed: {proposed}."))
-        .line("The manual and local rules may not allow it. The record says both.")
-        .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
-    pick(
-        ask,
-        given,
-        |digit, rest| {
-            if digit == Some(1) { sign_and_close(begun, rest) } else { Step::Again }
-        },
-    )
-}
-
-fn sign_and_close(done: Sign, given: &[String]) -> Step {
-    // What is signed for comes first: in the smallest window what comes last is cut.
-    let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
-    let ask = prompt(SIGN, "Sign and close", question)
-        .line(plain(&done.owner_sentence))
-        .line(plain(&done.statement))
-        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))
-        .whole();
-    pick(ask, given, |digit, _| match digit {
-        Some(1) => take(Input::Sign(Box::new(done))),
-        Some(2) => Step::Read(Box::new(done)),
-        Some(_) | None => Step::Again,
     })
 }

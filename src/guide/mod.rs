@@ -34,6 +34,7 @@ mod rough;
 mod rounds;
 mod screw;
 mod seen;
+mod signing;
 mod stands_open;
 pub mod start;
 pub mod status;

@@ -1,0 +1,160 @@
+//! The questions of the signature: who answers for the entry, in which words, and when to look again.
+
+use super::form::{in_words, pick, prompt, take, type_in};
+use super::rounds::valve_short;
+use super::{Field, Proposal, Step, Typed};
+use crate::domain::entry::{Hours, Sign};
+use crate::domain::plain::plain;
+use crate::domain::session::{Input, Session, State};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+
+const SIGN: &str = "sign";
+
+/// Asks for the parts of the signature one by one; it closes the session for good.
+pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
+    let worker = session.state.worker.clone().unwrap_or_default();
+    let title = "The signature closes this session for good";
+    let (big, about) = signed_for(&session.state);
+    let ask = prompt(SIGN, title, "Who signs?")
+        .big(big, about)
+        .lines(narrow_words(&session.state))
+        .line("The signer answers for the entry under the local rules; the program only drafts it.")
+        .line("The last question shows the record as it will be, before anything is signed.")
+        .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
+    in_words(ask, given, |signer, rest| {
+        let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
+        let kind = prompt(SIGN, title, "Kind of certificate or licence:")
+            .with(Field::typed(Typed::Text).or_enter("left blank"));
+        type_in(kind, rest, |kind, rest| {
+            let number = prompt(SIGN, title, "Its number:")
+                .with(Field::typed(Typed::Text).or_enter("left blank"));
+            let kind = kind.to_string();
+            type_in(number, rest, |number, rest| {
+                let begun = Sign {
+                    signer,
+                    certificate_kind: kind,
+                    certificate_number: number.into(),
+                    ..Sign::default()
+                };
+                sign_statement(session, begun, proposal, rest)
+            })
+        })
+    })
+}
+
+/// Returns in large words the first valve that is left out of its band, with what more is; else what is
+/// done here.
+fn signed_for(state: &State) -> (String, String) {
+    let left = |valve: &Valve| {
+        let verdict = state.verdict_left(*valve)?;
+        (verdict != Verdict::InLimits)
+            .then(|| format!("{} {}", valve_short(state, *valve), verdict.word().to_uppercase()))
+    };
+    let left: Vec<String> = state.valves().iter().filter_map(left).collect();
+    match left.as_slice() {
+        [] => ("SIGN".into(), String::new()),
+        [only] => (only.clone(), "left so, with its reason".into()),
+        [first, others @ ..] => {
+            (first.clone(), format!("left so, with its reason; {} more", others.len()))
+        }
+    }
+}
+
+/// Says what was not looked at, where that is not the whole engine.
+fn narrow_words(state: &State) -> Option<String> {
+    let all = state.facts().valves();
+    let scoped = all.iter().filter(|valve| state.in_scope(valve.cylinder)).count();
+    let (all, others) = (all.len(), all.len() - scoped);
+    (others > 0).then(|| {
+        format!(
+            "Only {scoped} of {all} valves were looked at: the other {others} are not signed for."
+        )
+    })
+}
+
+fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let state = &session.state;
+    let done = if state.touched.is_empty() { "checked" } else { "checked and set" };
+    let by = match &state.source {
+        Some((_, false)) => "by the source named",
+        Some((_, true)) | None => "for practice, by example figures",
+    };
+    let checked = format!("Valve clearances {done} as recorded, {by}");
+    let inspected = format!("Inspected as recorded; found as stated, {by}");
+    let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
+        .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
+        Some(2) => sign_owner(session, Sign { statement: inspected, ..begun }, proposal, rest),
+        _ => in_words(prompt(SIGN, "The statement", "Type it:"), rest, |typed, rest| {
+            sign_owner(session, Sign { statement: typed.into(), ..begun }, proposal, rest)
+        }),
+    })
+}
+
+fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let proposed = proposal.owner.as_str();
+    let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
+        .line(proposed)
+        .with(Field::typed(Typed::Text).or_enter("as proposed"))
+        .whole();
+    in_words(ask, given, |typed, rest| {
+        let sentence = if typed.is_empty() { proposed.to_string() } else { typed.to_string() };
+        sign_next(session, Sign { owner_sentence: sentence, ..begun }, proposal, rest)
+    })
+}
+
+fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let next = proposal.next_check.as_ref();
+    let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
+    let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
+        .with(Field::typed(Typed::Number).or_enter(enter));
+    type_in(ask, given, |typed, rest| {
+        if typed.is_empty() {
+            return sign_and_close(session, begun, rest);
+        }
+        let chosen = match Hours::parse(typed) {
+            Ok(hours) => hours,
+            Err(fault) => return Step::Refused(fault.to_string()),
+        };
+        match session.state.begin.hours {
+            Some(now) if chosen <= now => Step::Refused(format!(
+                "the counter stands at {now} h: the next check comes after that"
+            )),
+            _ => sign_later(session, Sign { next_check: Some(chosen), ..begun }, proposal, rest),
+        }
+    })
+}
+
+/// A choice that comes later than what is proposed is the signer's own, and is asked once.
+fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
+    let later = begun.next_check.zip(proposal.next_hours).filter(|(chosen, by)| chosen > by);
+    let Some(((chosen, _), proposed)) = later.zip(proposal.next_check.as_ref()) else {
+        return sign_and_close(session, begun, given);
+    };
+    let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
+        .line(format!("Proposed: {proposed}."))
+        .line("The manual and local rules may not allow it. The record says both.")
+        .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
+    pick(ask, given, |digit, rest| {
+        if digit == Some(1) { sign_and_close(session, begun, rest) } else { Step::Again }
+    })
+}
+
+fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
+    // What is signed for comes first: in the smallest window what comes last is cut.
+    let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
+    let (big, about) = signed_for(&session.state);
+    let ask = prompt(SIGN, "Sign and close", question)
+        .big(big, about)
+        .line(plain(&done.owner_sentence))
+        .line(plain(&done.statement))
+        .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))
+        .whole();
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::Sign(Box::new(done))),
+        Some(2) => Step::Read(Box::new(done)),
+        Some(_) | None => Step::Again,
+    })
+}
