@@ -177,7 +177,7 @@ impl Workshop {
     /// Lists what a session has open that would hurt somebody who runs the engine, in capitals.
     pub(super) fn dangers_in(&self, one: &Glance) -> Vec<String> {
         let items = self.items_in(one);
-        let dangers = items.iter().filter(|item| item.bars_close_up());
+        let dangers = items.iter().filter(|item| item.is_danger());
         dangers.map(|item| plain(&item.to_string())).collect()
     }
 

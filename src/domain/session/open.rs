@@ -130,6 +130,11 @@ impl OpenItem {
         }
     }
 
+    /// Tells whether it would hurt somebody who runs the engine: a piece that is missing may lie in it.
+    pub fn is_danger(&self) -> bool {
+        self.bars_close_up() || matches!(self, OpenItem::Missing { .. })
+    }
+
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {

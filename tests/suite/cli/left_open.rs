@@ -4,7 +4,7 @@ use super::services::begin;
 use super::{Place, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::cli::workshop::parse;
-use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, Remark, Seal};
+use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, On, Remark, Seal};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::Journal;
@@ -87,6 +87,16 @@ fn a_nut_slack_in_an_open_session_is_in_capitals_in_the_list() {
     let json = place.run(&["engines", "--json"]).json();
     assert_eq!(json["engines"][0]["left_open"][0], "NUT SLACK: 1 intake");
     assert_eq!(json["engines"][0]["attention"], "open");
+}
+
+#[test]
+fn a_piece_that_was_counted_missing_in_an_open_session_is_in_the_list() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let (bank, item) = ("right".into(), "cover".into());
+    write(&place, &[Entry::On(On::Count { bank, item, count: 0 })]);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("a session is open: MISSING: "), "{listed}");
 }
 
 #[test]

@@ -111,12 +111,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         }
         Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
         Due::Doubted { .. } => Input::Believe { why: why() },
-        Due::PromisedTest { plugs_out: false, .. } => {
-            Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }
-        }
-        Due::LeakTest(..) | Due::PromisedTest { .. } => {
-            Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
-        }
+        Due::LeakTest(..) | Due::PromisedTest { .. } => calm_leak_test(due),
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
@@ -132,6 +127,13 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::RunFault(..) => Input::RunLeave { why: why() },
         Due::Sign => sign(),
     }
+}
+
+/// With the plugs in it is made safe first.
+fn calm_leak_test(due: &Due) -> Input {
+    let safe_first = matches!(due, Due::PromisedTest { plugs_out: false, .. });
+    let (typed, why_not) = if safe_first { ("", LEAK_TEST_NOW) } else { ("74/80", "") };
+    Input::LeakTest { typed: typed.into(), why_not: why_not.into() }
 }
 
 fn calm_about_parts(state: &State, due: &Due) -> Input {
