@@ -15,9 +15,11 @@ const SIGN: &str = "sign";
 pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> Step {
     let worker = session.state.worker.clone().unwrap_or_default();
     let title = "The signature closes this session for good";
-    let (big, about) = signed_for(&session.state);
-    let ask = prompt(SIGN, title, "Who signs?")
-        .big(big, about)
+    let mut ask = prompt(SIGN, title, "Who signs?");
+    if let Some((big, about)) = left_so(&session.state) {
+        ask = ask.big(big, about);
+    }
+    let ask = ask
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
@@ -43,22 +45,19 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
     })
 }
 
-/// Returns in large words the first valve that is left out of its band, with what more is; else what is
-/// done here.
-fn signed_for(state: &State) -> (String, String) {
+/// Returns in large words the first valve that is left out of its band, and how many more are.
+fn left_so(state: &State) -> Option<(String, String)> {
     let left = |valve: &Valve| {
         let verdict = state.verdict_left(*valve)?;
         (verdict != Verdict::InLimits)
             .then(|| format!("{} {}", valve_short(state, *valve), verdict.word().to_uppercase()))
     };
-    let left: Vec<String> = state.valves().iter().filter_map(left).collect();
-    match left.as_slice() {
-        [] => ("SIGN".into(), String::new()),
-        [only] => (only.clone(), "left so, with its reason".into()),
-        [first, others @ ..] => {
-            (first.clone(), format!("left so, with its reason; {} more", others.len()))
-        }
-    }
+    let mut left = state.valves().into_iter().filter_map(|valve| left(&valve));
+    let first = left.next()?;
+    Some(match left.count() {
+        0 => (first, "left so, with its reason".into()),
+        more => (first, format!("left so, with its reason; {more} more")),
+    })
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -145,7 +144,7 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
 fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
     // What is signed for comes first: in the smallest window what comes last is cut.
     let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
-    let (big, about) = signed_for(&session.state);
+    let (big, about) = left_so(&session.state).unwrap_or_else(|| ("SIGN".into(), String::new()));
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
         .line(plain(&done.owner_sentence))

@@ -48,7 +48,8 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.last_key = Some(at);
     next.was_said = app.said_before(action);
     let of_a_digit = app.belongs_to_a_digit(action, at);
-    if of_a_digit {
+    if of_a_digit || matches!(action, Action::Move(_) | Action::Type(_)) {
+        // An Enter after moving or typing is meant.
         next.chosen_at = None;
     }
     let bounced = of_a_digit || app.passed_over(action, at);

@@ -135,7 +135,7 @@ fn service_c_with_a_week_between_taking_apart_and_fitting() {
     mechanic.instead = vec![
         ("Running hours now", "800"),
         ("A second reading of 1 intake 2", "26"),
-        ("what was it?", "1"),
+        ("what was it?", "2"),
     ];
     mechanic.stops_at = Some("Parts list");
     let next = session(&place, "twin", &mut mechanic);

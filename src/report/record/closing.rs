@@ -62,7 +62,8 @@ impl Page<'_> {
             .filter(|line| line.out > 0 || line.counted_in.is_some_and(|count| count > 0))
             .map(|line| {
                 let counted = line.counted_in.map_or("NOT YET".into(), |count| count.to_string());
-                [format!("  {}", line.bank), line.item.clone(), line.out.to_string(), counted]
+                let out = self.out_words(&line.bank, &line.item, line.out);
+                [format!("  {}", line.bank), line.item.clone(), out, counted]
             })
             .collect();
         if rows.is_empty() {
@@ -73,26 +74,20 @@ impl Page<'_> {
         for row in &rows {
             self.sheet.row(row, &WIDTHS);
         }
-        self.stayed_on();
         self.shortages();
         self.checks();
     }
 
-    /// Tells where less was counted out than the profile has: without it, out and in look whole.
-    fn stayed_on(&mut self) {
+    /// Writes how many came off, and of how many where the profile lists more: without it, out and in
+    /// look whole.
+    fn out_words(&self, bank: &str, item: &str, out: u32) -> String {
         let lists = self.state.count_lists();
-        let listed = lists.iter().flat_map(|(bank, items)| {
-            items.iter().map(move |(item, listed)| (bank.as_str(), item.as_str(), *listed))
-        });
-        for (bank, item, listed) in listed.filter(|(bank, ..)| *bank != LOOSE_THINGS) {
-            let line = self.state.out.iter().find(|line| line.bank == bank && line.item == item);
-            if let Some(out) = line.map(|line| line.out).filter(|out| *out < listed) {
-                let place = where_counted(self.session, bank);
-                let words = format!(
-                    "{out} of {listed} × {item} counted out, {place}: the profile lists {listed}"
-                );
-                self.sheet.line("  ", &words);
+        let mut listed = lists.iter().filter(|(name, _)| name == bank).flat_map(|(_, items)| items);
+        match listed.find(|(name, _)| name == item) {
+            Some((_, listed)) if bank != LOOSE_THINGS && out < *listed => {
+                format!("{out} of {listed}")
             }
+            Some(_) | None => out.to_string(),
         }
     }
 
