@@ -293,9 +293,12 @@ fn keys_cut_in_pieces_and_answers_to_others_change_no_reading() {
     seat.press(b"\x1b");
     std::thread::sleep(Duration::from_millis(50));
     seat.press(b"[A");
+    // A figure is pasted whole or not at all, and its line end is no Enter.
     seat.press(b"\x1b[200~0.15\nq\x1b[201~");
+    seat.await_text("nothing of it was taken");
+    seat.press(b"\x1b[200~0.15\n\x1b[201~");
     seat.await_text("> 0.15");
-    seat.press(b"\x7f\x7f\x7f\x7f\x7f\x7f\x7f6\r");
+    seat.press(b"\x7f\x7f\x7f\x7f6\r");
     seat.await_text("kept: 6");
     seat.signal("TERM");
     assert_eq!(seat.exit_code(), 143);
