@@ -283,19 +283,9 @@ impl Row {
     }
 
     fn works(&self, place: Place, entry: Begun) -> bool {
-        let typed = match place {
-            Place::Count | Place::Reading | Place::Number | Place::Text => true,
-            Place::Choice
-            | Place::Enter
-            | Place::List
-            | Place::Shop
-            | Place::Kinds
-            | Place::Review
-            | Place::Page
-            | Place::Watching
-            | Place::Notice => false,
-        };
         let question = place.asks();
+        let typed =
+            place == Place::Text || question && !matches!(place, Place::Choice | Place::Enter);
         let finder = matches!(place, Place::Shop | Place::Kinds);
         let review = place == Place::Review;
         let whole = entry == Begun::No;
