@@ -16,7 +16,7 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 const CHILD: &str = "COWLSIDE_TEST_SCREENS";
-const PATIENCE: Duration = Duration::from_secs(10);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Shows the screens where another test asked for it; alone it has nothing to do.
 #[test]

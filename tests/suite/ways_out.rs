@@ -3,7 +3,7 @@
 
 #![cfg(unix)]
 
-use crate::real::{answer_to, gauging, invented};
+use crate::real::{gauging, invented};
 use crate::seat::{BEGIN_FRAME, PROGRAM, Seat, emulate, text_of};
 use portable_pty::{PtySize, native_pty_system};
 use std::fs::{File, OpenOptions};
@@ -84,9 +84,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
         Shown::Reading | Shown::HalfReading => {
             let mut text = seat.settled();
             while gauging(&text).is_none() {
-                seat.press(answer_to(&text).as_bytes());
-                seat.await_that("next question", |now| now != text);
-                text = seat.settled();
+                text = seat.answer();
             }
             if screen == Shown::HalfReading {
                 seat.press(b"0.1");
