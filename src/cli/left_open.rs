@@ -6,7 +6,7 @@
 //! no such answer is a remark that has to be answered before the engine runs.
 
 use super::workshop::Workshop;
-use crate::domain::entry::{Begin, Entry, LeftOpen, Remark};
+use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{OpenItem, Session, State};
@@ -14,6 +14,7 @@ use crate::domain::verdict::Verdict;
 use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
+use std::collections::BTreeMap;
 
 /// How a remark begins that was taken over.
 const LEFT_BY: &str = "left open by ";
@@ -35,11 +36,13 @@ pub(super) struct Left {
 }
 
 impl Left {
-    /// Adds what a session has open, as far as `state` does not know of it.
-    fn add(&mut self, from: &str, open: &Session, state: &State) {
+    /// Adds what a session has open, as far as `state` does not know of it. Pieces are the same ones only
+    /// in a `version` of the session before.
+    fn add(&mut self, from: &str, open: &Session, state: &State, version: bool) {
         for left in open.state.left_open(from) {
+            let its_own = !version && matches!(left.item, LeftItem::Pieces { .. });
             let here = self.items.iter().any(|other| other.item == left.item);
-            if here || state.knows_of(&left.item) {
+            if here && !its_own || state.knows_of(&left.item) {
                 continue;
             }
             if state.can_carry(&left.item) {
@@ -103,21 +106,21 @@ impl Workshop {
         let Some(last) = Workshop::last_made(&listed) else { return left };
         let counts = self.session_in(last);
         match &counts {
-            Some(session) => left.add(&last.full_name(), session, state),
+            Some(session) => left.add(&last.full_name(), session, state, true),
             None => left.unread(state, &last.full_name()),
         }
         for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
             match self.session_in(one) {
                 Some(other)
                     if counts.as_ref().is_some_and(|it| it.kept.starts_with(&other.kept)) => {}
-                Some(other) => left.add(&one.full_name(), &other, state),
+                Some(other) => left.add(&one.full_name(), &other, state, true),
                 None => left.unread(state, &one.full_name()),
             }
         }
         let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
         left.handed_on = handed_on;
         for (name, session) in untaken {
-            left.add(&name, &session, state);
+            left.add(&name, &session, state, false);
         }
         left
     }
@@ -160,7 +163,7 @@ impl Workshop {
             let from = format!("version {letter}");
             match self.session_in(one) {
                 Some(other) if session.kept.starts_with(&other.kept) => {}
-                Some(other) => left.add(&from, &other, &session.state),
+                Some(other) => left.add(&from, &other, &session.state, true),
                 None => left.unread(&session.state, &from),
             }
         }
@@ -181,15 +184,25 @@ impl Workshop {
         dangers.map(|item| plain(&item.to_string())).collect()
     }
 
-    /// Lists the valves that a service left out of their band: "1 exhaust LEFT TIGHT".
-    pub(super) fn left_out_in(&self, one: &Glance) -> Vec<String> {
-        let service = self.session_in(one).map(|session| Service::of(&session));
-        let valves = service.map_or_else(Vec::new, |service| service.valves);
-        let left = valves.iter().filter_map(|outcome| {
-            let verdict = outcome.verdict_left.filter(|verdict| *verdict != Verdict::InLimits)?;
-            Some(format!("{} LEFT {}", outcome.valve, verdict.word().to_uppercase()))
-        });
-        left.collect()
+    /// Lists the valves that are left out of their band by signed services, the newest first: "1 exhaust
+    /// LEFT TIGHT". A valve is as the newest has it that has a figure of it.
+    pub(super) fn left_out_in(&self, signed: &[&Glance]) -> Vec<String> {
+        let whole = signed.iter().position(|one| !one.partial);
+        let signed = &signed[..whole.map_or(signed.len(), |whole| whole + 1)];
+        // Nothing is read of an engine where nobody passed a valve over.
+        let last = signed.iter().rposition(|one| one.passed_over);
+        let mut valves = BTreeMap::new();
+        for one in &signed[..last.map_or(0, |last| last + 1)] {
+            let service = self.session_in(one).map(|session| Service::of(&session));
+            for outcome in service.iter().flat_map(|service| &service.valves) {
+                if let Some(verdict) = outcome.verdict_left {
+                    valves.entry(outcome.valve).or_insert(verdict);
+                }
+            }
+        }
+        let left = valves.into_iter().filter(|(_, verdict)| *verdict != Verdict::InLimits);
+        left.map(|(valve, verdict)| format!("{valve} LEFT {}", verdict.word().to_uppercase()))
+            .collect()
     }
 
     fn items_in(&self, one: &Glance) -> Vec<OpenItem> {

@@ -293,6 +293,13 @@ fn row(
         None => Hours(0),
     };
     let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(apart(glance)));
+    let chosen = |glance: &Glance| {
+        let shown = glance.hours.filter(|_| other);
+        glance.next_check.map(|chosen| match shown {
+            Some(shown) => engine.chosen_at(chosen, shown, &day_of(glance)),
+            None => chosen.plus(apart(glance)),
+        })
+    };
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
     // What was typed in from a table since says nothing of the engine as it stands.
@@ -301,7 +308,7 @@ fn row(
     let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
-    let after = |one: Option<&Glance>| by_interval(one, interval, apart);
+    let after = |one: Option<&Glance>| by_interval(one, interval, (run, chosen));
     // Each valve counts from the last service that has a figure of it. While it is not known which
     // those are, the next one comes no later than by the last service, and may come sooner.
     let not_yet = matches!(history, ByHistory::PutOff) && last.is_some_and(|last| last.partial);
@@ -367,9 +374,8 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         return;
     }
     if row.attention != Attention::Unsigned {
-        let signed = ended.and_then(|ended| its.get(ended)).filter(|one| one.signed);
-        let passed = signed.filter(|one| one.passed_over);
-        row.left_out = passed.map_or_else(Vec::new, |one| workshop.left_out_in(one));
+        let signed = its.iter().rev().filter(|one| one.signed && !one.imported);
+        row.left_out = workshop.left_out_in(&signed.copied().collect::<Vec<_>>());
         return;
     }
     let last = ended.and_then(|ended| its.get(ended));
@@ -380,24 +386,22 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
 }
 
 /// Says when the next check is by a service alone: its signer's choice, else the interval; before the
-/// first one by the first interval. Running hours over all counters, so far `apart` from what the counter
-/// showed at a service.
+/// first one by the first interval. All in running hours over all counters: what the engine had `run` at a
+/// service, and what its signer has `chosen`.
 fn by_interval(
     from: Option<&Glance>,
     interval: profiles::Intervals,
-    apart: impl Fn(&Glance) -> Hours,
+    (run, chosen): (impl Fn(&Glance) -> Option<Hours>, impl Fn(&Glance) -> Option<Hours>),
 ) -> Next {
     let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
     let Some(from) = from else {
         return Next { hours: interval.first_hours.or(interval.hours).map(hundredths), day: None };
     };
-    let apart = apart(from);
-    let run = from.hours.map(|hours| hours.plus(apart));
-    let by_interval = run.zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
+    let by_interval = run(from).zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
     let day = interval
         .months
         .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
-    Next { hours: from.next_check.map(|chosen| chosen.plus(apart)).or(by_interval), day }
+    Next { hours: chosen(from).or(by_interval), day }
 }
 
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.

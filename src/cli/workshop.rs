@@ -446,14 +446,12 @@ impl Workshop {
 /// Returns what a session came to, with the hours that its engine had run over all its counters.
 pub fn service_of(engine: &Engine, session: &Session) -> Service {
     let service = Service::of(session);
-    let run = service
-        .hours
-        .zip(session.began())
-        .map(|(shown, began)| engine.run_at(shown, &dates::day(began)));
-    let chosen = match (service.due.chosen, service.hours, run) {
-        (Some(chosen), Some(shown), Some(run)) => Some(chosen.plus(run).less(shown)),
-        (chosen, ..) => chosen,
-    };
+    let told = service.hours.zip(session.began().map(dates::day));
+    let run = told.as_ref().map(|(shown, day)| engine.run_at(*shown, day));
+    let chosen = service.due.chosen.map(|chosen| match &told {
+        Some((shown, day)) => engine.chosen_at(chosen, *shown, day),
+        None => chosen,
+    });
     let due = service::Due { chosen, ..service.due };
     Service { hours: run.or(service.hours), due, ..service }
 }

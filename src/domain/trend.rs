@@ -9,7 +9,7 @@
 mod next;
 mod signs;
 
-pub use next::{Because, Earlier, NextCheck, counts};
+pub use next::{Because, Earlier, NextCheck, counts, put_right};
 pub use signs::{EARLY_HOURS, Early, Odd, SCORED_MIN, Scatter, Sign, Since};
 
 use super::compare::comparable;

@@ -76,6 +76,8 @@ pub struct Proposal {
     pub next_check: Option<String>,
     /// Its running hours.
     pub next_hours: Option<Hours>,
+    /// What the counter shows, where the figure in the session was put right since.
+    pub shows: Option<Hours>,
 }
 
 /// What is known beside the session: it is never written into it by itself.

@@ -117,7 +117,7 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
             Ok(hours) => hours,
             Err(fault) => return Step::Refused(fault.to_string()),
         };
-        match session.state.begin.hours {
+        match proposal.shows.or(session.state.begin.hours) {
             Some(now) if chosen <= now => Step::Refused(format!(
                 "the counter stands at {now} h: the next check comes after that"
             )),

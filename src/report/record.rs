@@ -93,8 +93,7 @@ struct Page<'a> {
 
 impl<'a> Page<'a> {
     fn new(session: &'a Session, earlier: &'a Earlier) -> Page<'a> {
-        let mut service = Service::of(session);
-        service.put_right(earlier.corrected);
+        let service = earlier.put_right(session);
         let previous = earlier.previous();
         Page {
             session,

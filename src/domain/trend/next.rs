@@ -3,6 +3,7 @@
 use super::{History, ValvePast};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::service::{Ending, Outcome, Service};
+use crate::domain::session::Session;
 use crate::domain::valve::Valve;
 use std::sync::Arc;
 
@@ -99,6 +100,20 @@ fn sooner(one: &(f64, Because), other: &(f64, Because)) -> std::cmp::Ordering {
     one.0.total_cmp(&other.0)
 }
 
+/// Returns the signer's own next check where the counter is known since to have shown `really`, not what
+/// was typed for it. A choice lies above what the signer took the counter for; where it lies above both,
+/// nobody knows whether it was added to the mistake, and it is the sooner of the two.
+pub fn put_right(chosen: Hours, shown: Hours, really: Hours) -> Hours {
+    let moved = chosen.plus(really).less(shown);
+    if chosen <= shown {
+        chosen
+    } else if chosen <= really {
+        moved
+    } else {
+        chosen.min(moved)
+    }
+}
+
 /// Returns the soonest that a valve may reach its limit by either interval.
 fn forecast_of(past: &ValvePast) -> Option<(f64, Because)> {
     let reached = past.series.last()?.hours;
@@ -120,11 +135,11 @@ pub struct Earlier {
 }
 
 impl Service {
-    /// Takes the hours that the counter really showed; what was chosen by it moves with them.
-    pub fn put_right(&mut self, corrected: Option<Hours>) {
+    /// Takes the hours that the counter really showed.
+    fn put_right(&mut self, corrected: Option<Hours>) {
         let Some((really, shown)) = corrected.zip(self.hours) else { return };
         self.hours = Some(really);
-        self.due.chosen = self.due.chosen.map(|chosen| chosen.plus(really).less(shown));
+        self.due.chosen = self.due.chosen.map(|chosen| put_right(chosen, shown, really));
     }
 }
 
@@ -132,6 +147,13 @@ impl Earlier {
     /// Returns the last service that has figures.
     pub fn previous(&self) -> Option<&Service> {
         self.services.iter().rfind(|service| service.has_readings())
+    }
+
+    /// Returns what a session that these services come before came to, with the hours as put right since.
+    pub fn put_right(&self, session: &Session) -> Service {
+        let mut service = Service::of(session);
+        service.put_right(self.corrected);
+        service
     }
 
     /// Works out the engine's past up to a service that has just come to its end, whether it is

@@ -78,12 +78,13 @@ pub fn completed(session: &Session) -> Option<Moment> {
 
 /// Makes what is proposed to the signer.
 pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
-    let service = Service::of(session);
+    let service = earlier.put_right(session);
     let history = earlier.up_to(&service);
     let next = next_check(history.as_ref(), earlier);
     Proposal {
         owner: sentence_of(&service, history.as_ref(), earlier) + ".",
         next_hours: next.as_ref().and_then(|next| next.hours),
+        shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
     }
 }
@@ -91,7 +92,7 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
 /// Proposes the sentence for the owner: how many are in limits, what is closing, what was done,
 /// when to look again. The next check in it is the one of [`next_check`].
 pub fn owner_sentence(session: &Session, earlier: &Earlier) -> String {
-    let service = Service::of(session);
+    let service = earlier.put_right(session);
     unsigned_sentence(session)
         .unwrap_or_else(|| sentence_of(&service, earlier.up_to(&service).as_ref(), earlier))
 }

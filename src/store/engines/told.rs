@@ -4,6 +4,7 @@
 use super::{Engine, HoursTold, no_hours};
 use crate::domain::entry::Hours;
 use crate::domain::service::days_since_1970;
+use crate::domain::trend::put_right;
 
 /// Why a figure takes the place of the one told before it.
 pub const CORRECTED: &str = "corrected";
@@ -52,6 +53,13 @@ impl Engine {
     pub fn run_at(&self, shown: Hours, day: &str) -> Hours {
         let really = self.corrected(shown, day).map_or(shown, |told| told.hours);
         really.plus(self.offset_of(shown, day))
+    }
+
+    /// Returns where the next check that a signer chose, when the counter was said to show a figure on a
+    /// day, lies over all counters.
+    pub fn chosen_at(&self, chosen: Hours, shown: Hours, day: &str) -> Hours {
+        let really = self.corrected(shown, day).map_or(shown, |told| told.hours);
+        put_right(chosen, shown, really).plus(self.offset_of(shown, day))
     }
 
     fn told_at(&self, shown: Hours, day: &str) -> Option<usize> {

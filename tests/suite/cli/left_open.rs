@@ -261,6 +261,15 @@ fn a_valve_signed_for_out_of_its_band_is_told_in_the_list_until_a_service_finds_
     assert!(listed.done().contains("  1 exhaust LEFT TIGHT"), "{listed}");
     // By the index, which is read from the second time on.
     assert_eq!(place.run(&["engines"]).done(), listed.done());
+    // A service of another cylinder alone says nothing of it.
+    let mut mechanic = Mechanic {
+        instead: vec![("What is done today?", "3"), ("Only some cylinders", "3")],
+        ..Mechanic::default()
+    };
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    place.later(600);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("  1 exhaust LEFT TIGHT"), "{listed}");
     serve("12");
     assert!(!place.run(&["engines"]).done().contains("LEFT"));
 }
