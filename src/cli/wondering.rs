@@ -18,9 +18,9 @@ pub fn under<T>(what: &str, work: impl FnOnce() -> T) -> T {
                 say(&format!(
                     "{what}: waiting for the disk; nothing can be answered before it does"
                 ));
-                // Ends with the work, whatever that came to.
+                // Ends with the work, whatever that came to: it says so itself.
                 let _ = told.recv();
-                say("the disk has answered");
+                say("waited no longer");
             }
         };
         // Without a thread it waits as it did, silently.

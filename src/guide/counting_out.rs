@@ -9,19 +9,46 @@ use crate::domain::plain::plain;
 use crate::domain::session::state::OutCount;
 use crate::domain::session::{BLANK, Input, LOOSE_THINGS, PLUG, Session, State};
 
+const LYING_ABOUT: &str = "Count out what lies about";
+
 pub(super) fn count_out(
     session: &Session,
     bank: &str,
     items: &[(String, u32)],
     given: &[String],
 ) -> Step {
+    let left = if bank == LOOSE_THINGS { session.state.left_lying() } else { Vec::new() };
+    if left.is_empty() {
+        return count(session, bank, (items, false), given);
+    }
+    // One who has another set of tools in hand counts what he sees, and the rag stays where it was left.
+    let ask = prompt(PREPARE, LYING_ABOUT, "Found? Are they what you work with now?")
+        .big(plain(bank).to_uppercase(), "what was left lying comes first")
+        .lines(left_lying(&left))
+        .line("Look into the engine for them, before anything else is laid down.")
+        .with(Field::choice(&[
+            (1, "all found, and all that I use is among them or counted with them"),
+            (2, "not all found, or what I use are others"),
+        ]))
+        .whole();
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => count(session, bank, (items, true), rest),
+        _ => count(session, bank, (&session.state.lying_besides(), true), rest),
+    })
+}
+
+/// What was left lying is never agreed to with Enter.
+fn count(
+    session: &Session,
+    bank: &str,
+    (items, left): (&[(String, u32)], bool),
+    given: &[String],
+) -> Step {
     let loose = bank == LOOSE_THINGS;
-    let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
+    let title = if loose { LYING_ABOUT } else { "Covers off, and count them out" };
     let untold = untold(bank, items);
     let unknown = |item: &str| untold || is_unknown(&session.state, bank, item);
     let some_unknown = items.iter().any(|(item, _)| unknown(item));
-    // What another service left lying is looked for, never agreed to with Enter.
-    let left = if loose { session.state.left_lying() } else { Vec::new() };
     let list: Vec<String> = items
         .iter()
         .map(|(item, count)| match unknown(item) {
@@ -41,14 +68,14 @@ pub(super) fn count_out(
         format!("How many came off, as in {numbers}:")
     } else if some_unknown {
         format!("Count them all, plugs and blanks too, as in {numbers}:")
-    } else if !left.is_empty() {
-        format!("Find those first, then count all that lies about, as in {numbers}:")
+    } else if left {
+        format!("Count all that lies about, found or not, as in {numbers}:")
     } else {
         let shut = if shut { " (0 = stayed shut)" } else { "" };
         format!("All there? If not, the counts, as in {numbers}{shut}:")
     };
     let field = Field::typed(Typed::Number);
-    let field = match (untold, some_unknown || !left.is_empty()) {
+    let field = match (untold, some_unknown || left) {
         (true, _) => field.or_enter("none came off"),
         (false, true) => field,
         (false, false) => field.or_enter("exactly as listed"),
@@ -62,7 +89,6 @@ pub(super) fn count_out(
     }
     let name = plain(bank);
     ask = if loose {
-        let ask = left_lying(ask, &left);
         ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
             .line("All of it is counted in again before the covers go on.")
     } else {
@@ -99,12 +125,16 @@ pub(super) fn still_missing(ask: Prompt, session: &Session) -> Prompt {
         .lines((!missing.is_empty()).then(|| "Fetch or find it now: it bars the run.".to_string()))
 }
 
-/// Says what was left lying, by whom.
-fn left_lying(ask: Prompt, left: &[(&str, &str, u32)]) -> Prompt {
-    let Some((from, ..)) = left.first() else { return ask };
-    let things = left.iter().map(|(_, item, out)| format!("{out} × {}", plain(item)));
-    let things = things.collect::<Vec<_>>().join(", ");
-    ask.line(format!("Left lying by {}: {things}.", plain(from)))
+/// Says what was left lying, a line for each service that left it.
+fn left_lying(left: &[(&str, &str, u32)]) -> Vec<String> {
+    let by = left.chunk_by(|one, other| one.0 == other.0);
+    let line = |of: &[(&str, &str, u32)]| {
+        let things: Vec<String> =
+            of.iter().map(|(_, item, out)| format!("{out} × {}", plain(item))).collect();
+        let from = of.first().map_or_else(String::new, |(from, ..)| plain(from));
+        format!("Left lying by {from}: {}.", things.join(", "))
+    };
+    by.map(line).collect()
 }
 
 /// Tells whether the profile says of a bank neither covers nor what holds them.
@@ -142,7 +172,8 @@ fn counts_sure(
     }
     let loose = bank == LOOSE_THINGS;
     let differs = |(listed, count): (u32, u32)| {
-        let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
+        let half = count < listed && count.saturating_mul(2) <= listed;
+        let far = half || count > listed.saturating_mul(2);
         if loose { far } else { count != listed }
     };
     let untold = untold(bank, items);

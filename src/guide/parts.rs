@@ -72,7 +72,7 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     ]);
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
         Some(5) => which(session, place, "Past its cam", rest, |valve, rest| {
-            sizes_out(session, place, valve, rest)
+            shim_out(session, place, valve, rest)
         }),
         Some(6) => which(session, place, "Gauge once more", rest, |valve, _| {
             let why = "gauged once more before anything is opened".into();
@@ -153,13 +153,24 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
         Some(2) => reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
             take(Input::LeaveAsIs { valve, why })
         }),
-        _ => sizes_out(session, place, valve, rest),
+        _ => shim_out(session, place, valve, rest),
     })
 }
 
-fn sizes_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+/// Asks for the sizes of a shim that is out.
+pub(super) fn sizes_out(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    given: &[String],
+    then: impl FnOnce(String, String) -> Step,
+) -> Step {
     let title = format!("The shim that came out of {valve}");
-    sizes(session, place, (&title, valve), "no mark can be read", given, |marked, measured| {
+    sizes(session, place, (&title, valve), "no mark can be read", given, then)
+}
+
+fn shim_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    sizes_out(session, place, valve, given, |marked, measured| {
         take(Input::PartOut { valve, part: PartKind::Shim, marked, measured })
     })
 }
@@ -336,7 +347,7 @@ fn change_rod(
     } else {
         ask.lines(rod_lines(state, valve))
             .line("Not here yet? Nothing is open: call away, and go on when they are.")
-            .with(Field::choice(&choices))
+            .with(Field::choice(&choices).kept_by_enter())
     };
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
@@ -381,7 +392,7 @@ fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Ste
     let ask = prompt(place, format!("Fit the push rod of {valve}"), "Which went in?")
         .big(big, place_of_valve(state, valve))
         .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
-        .with(Field::choice(&choices));
+        .with(Field::choice(&choices).kept_by_enter());
     let put_in = |marked: String| {
         let measured = String::new();
         take(Input::PartIn { valve, part: PartKind::Pushrod, marked, measured })
@@ -422,7 +433,7 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
         super::commands::ask_valve(session, place, "A part came out", rest, |valve, rest| {
             let title = format!("What came out of {valve}");
             if part == PartKind::Shim {
-                return sizes_out(session, place, valve, rest);
+                return shim_out(session, place, valve, rest);
             }
             let ask = prompt(place, title, "Marked size:")
                 .with(Field::typed(Typed::Text).or_enter("not known"));

@@ -17,7 +17,7 @@ use crate::domain::entry::{
     Adopt, At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step,
 };
 use crate::domain::plain::plain;
-use crate::domain::profile::{Adjuster, Side, Sign};
+use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, OpenItem, Session, Stage, State, where_left};
 use crate::domain::units::{Length, LengthUnit, Torque};
@@ -258,9 +258,11 @@ fn at_words(state: &State, at: At) -> String {
         At::Tape(half_hours) => format!("tape at {}", clock_words(f64::from(half_hours))),
         // By the entry itself: the crank may have been turned since.
         At::Stop { stop, watch, then_turn } => {
-            let planned = state.stops().get(stop).filter(|stop| stop.watch == watch);
-            let sign = planned.map_or(Sign::Overlap, |stop| stop.sign);
-            format!("crank: {}", stood_title(watch, sign, then_turn))
+            match state.stops().get(stop).filter(|stop| stop.watch == watch) {
+                Some(stop) => format!("crank: {}", stood_title(watch, stop.sign, then_turn)),
+                // Of a plan that is no more: how it was told there is not known.
+                None => format!("crank: at a stop by {watch}"),
+            }
         }
         At::SeenOverlap(cylinder) => format!("crank: {cylinder} at overlap"),
         At::SeenLoose(cylinder) => format!("crank: both of {cylinder} loose"),

@@ -1,10 +1,11 @@
 //! Taking back: whether the key comes to something, and what is answered for instead: a nut, or what
 //! was said to have come out.
 
-use super::Step;
-use super::form::{capital, reason, take};
+use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::part_words::part_words;
-use crate::domain::entry::{Entry, NutSaid, Part};
+use super::parts::sizes_out;
+use super::{Field, Step, Typed};
+use crate::domain::entry::{Entry, NutSaid, Part, PartKind};
 use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::Valve;
 
@@ -48,11 +49,49 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
     }
 }
 
-/// Asks why what was said to be out is not, or why it was another size.
+/// Asks what is so of something that was said to be out: where it is out all the same, what is known of
+/// it is told anew and it stays out.
 fn not_out(session: &Session, place: &str, (of, part): (u64, &Part), given: &[String]) -> Step {
     let title = capital(&format!("{}: taken back?", part_words(session, part)));
-    let usual = if part.valve.is_some() { OF_PARTS } else { OF_CAMS };
-    reason(place, &title, usual, given, |why, _| take(Input::Void { of, why }))
+    let Some(was) = part.valve else {
+        return reason(place, &title, OF_CAMS, given, |why, _| take(Input::Void { of, why }));
+    };
+    let ask = prompt(place, &title, "What is so?")
+        .with(Field::choice(&[(1, IN_IT_IS), (2, WRONG_SIZE), (3, WRONG_VALVE)]).kept_by_enter());
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => retold(session, place, (of, part.part), (was, WRONG_SIZE), rest),
+        Some(3) => super::commands::ask_valve(
+            session,
+            place,
+            "The part that is out",
+            rest,
+            |valve, rest| retold(session, place, (of, part.part), (valve, WRONG_VALVE), rest),
+        ),
+        _ => reason(place, &title, OF_PARTS, rest, |why, _| take(Input::Void { of, why })),
+    })
+}
+
+/// Asks the size of what is out, as where it came out.
+fn retold(
+    session: &Session,
+    place: &str,
+    (of, part): (u64, PartKind),
+    (valve, why): (Valve, &str),
+    given: &[String],
+) -> Step {
+    let anew = |marked, measured| {
+        take(Input::PartOutRetold { of, valve, marked, measured, why: why.into() })
+    };
+    if part == PartKind::Shim {
+        return sizes_out(session, place, valve, given, anew);
+    }
+    let ask = match part {
+        PartKind::Pushrod => "Its difference from standard, as in +0.030 in, or 0:",
+        PartKind::Shim | PartKind::Rocker | PartKind::Cam => "Marked size:",
+    };
+    let ask = prompt(place, format!("What came out of {valve}"), ask)
+        .with(Field::typed(Typed::Text).or_enter("not known"));
+    type_in(ask, given, |marked, _| anew(marked.into(), String::new()))
 }
 
 /// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.
@@ -62,6 +101,8 @@ pub(super) fn untouched(state: &State, valve: Valve) -> &'static [&'static str] 
 
 const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
 const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
-const OF_PARTS: &[&str] =
-    &["the size was typed wrong", "pressed by mistake: it is in", "the wrong valve was named"];
+const IN_IT_IS: &str = "it is in: nothing came out";
+const WRONG_SIZE: &str = "it is out: its size was typed wrong";
+const WRONG_VALVE: &str = "another is out: the wrong valve was named";
+const OF_PARTS: &[&str] = &["pressed by mistake"];
 const OF_CAMS: &[&str] = &["pressed by mistake: they are in", "the wrong bank was named"];

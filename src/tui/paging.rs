@@ -92,7 +92,10 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
     let field = app.prompt().map(|prompt| prompt.field).filter(|field| field.whole > 0)?;
     let agrees = match action {
         Action::Enter if field.of_any => app.entry.trim() != "-",
-        Action::Enter => ["", "1"].contains(&app.entry.trim()),
+        Action::Enter => {
+            let typed = app.entry.trim();
+            typed.is_empty() || typed.parse::<u8>() == Ok(1)
+        }
         Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };

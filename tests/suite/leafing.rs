@@ -341,7 +341,11 @@ fn what_was_leafed_in_elsewhere_skips_nothing_of_what_is_signed() {
 fn which_way_to_turn_and_what_differs_is_read_before_any_answer_counts() {
     let mut refused = 0;
     for (mut walk, answers, needed) in [
-        (places::where_the_page_differs(), vec!["2", "3", "1"], "page 0.016 in, profile 0.014 in"),
+        (
+            places::where_the_page_differs(),
+            vec!["2", "3", "1", "01 enter"],
+            "page 0.016 in, profile 0.014 in",
+        ),
         (places::before_a_turn(), vec!["2 enter"], "Turn on 180°, half a turn"),
         (places::before_a_leak_test(), vec!["74/80 enter"], "Then prove the place again."),
     ] {

@@ -109,7 +109,8 @@ impl Mechanic {
             _ if question.offers("1", "the profile's leaves") => "1",
             _ if question.offers("1", "all valves: gauge, ") => "1",
             _ if self.page_figure(ask).is_some() => self.page_figure(ask)?,
-            _ if ask.starts_with("Find those first") => {
+            _ if ask.starts_with("Found? Are they") => "1",
+            _ if ask.starts_with("Count all that lies about") => {
                 ask.split_once("as in ")?.1.trim_end_matches([':', ' '])
             }
             _ if ask.starts_with("Has the engine run since") => "1",

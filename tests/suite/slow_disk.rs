@@ -298,7 +298,7 @@ fn plain_prompts_say_what_is_waited_for_where_a_session_begins_or_is_gone_on_wit
     slow.go_on();
     line.clear();
     std::io::BufRead::read_line(&mut told, &mut line).unwrap();
-    assert_eq!(line, "the disk has answered\n");
+    assert_eq!(line, "waited no longer\n");
     assert!(child.wait_with_output().unwrap().status.success());
 }
 

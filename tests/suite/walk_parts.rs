@@ -19,7 +19,7 @@ pub fn keys(walk: &Walk, due: &Due, reads: &dyn Fn(Valve) -> &'static str) -> St
         Due::TakeOut(_) => "1 270 enter 2.69 enter".into(),
         Due::PartOut(_, PartKind::Shim) => "1 enter".into(),
         Due::ChangeRod(..) => "1 enter".into(),
-        Due::PartOut(_, PartKind::Pushrod) => "4".into(),
+        Due::PartOut(_, PartKind::Pushrod) => "4 enter".into(),
         Due::Sign => "enter enter enter 1 enter enter 1".into(),
         _ => "1".into(),
     }

@@ -27,6 +27,21 @@ impl Session {
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }
+            Input::PartOutRetold { of, valve, marked, measured, why } => {
+                let last = self.came_out_last().filter(|kept| kept.seq == *of);
+                let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
+                    return Err(Refusal::NotNow);
+                };
+                let was = told.valve.ok_or(Refusal::NotNow)?;
+                state.known(*valve)?;
+                if *valve != was && state.is_out(*valve, told.part) {
+                    return Err(Refusal::NotNow);
+                }
+                let anew = state.part_entry(*valve, told.part, (marked, measured), true)?;
+                let void = Correct { of: *of, change: Change::Void, why: given(why)? };
+                // What is cut off between them leaves something out, never in.
+                Ok(vec![anew, Entry::Correct(void)])
+            }
             Input::CorrectValue { of, typed, why, sure } => {
                 let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;

@@ -83,6 +83,7 @@ impl State {
         if !self.checks.contains_key(PLUGS_IN) {
             return;
         }
+        self.run_anew();
         self.ask_cautions_of_a_break(Asked::Start);
         // With the plugs out once more, others that are owed are asked for there.
         self.tests_put_off.clear();

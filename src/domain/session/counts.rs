@@ -41,6 +41,16 @@ impl State {
         here.fold(0, |sum: u32, line| sum.saturating_add(of(line)))
     }
 
+    /// Lists what lies about where nothing of what another service left lying is used in this one.
+    pub fn lying_besides(&self) -> Vec<(String, u32)> {
+        let own = self.loose_things().into_iter();
+        own.map(|(item, own)| {
+            let left = self.off_before(LOOSE_THINGS, &item);
+            (item, own.saturating_add(left))
+        })
+        .collect()
+    }
+
     /// Counts the pieces that a new count of a bank is at least. What lies about is another leaf set
     /// or other plugs now, as the case may be; but not what another service left lying.
     pub(super) fn off_before(&self, bank: &str, item: &str) -> u32 {

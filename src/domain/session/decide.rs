@@ -103,6 +103,7 @@ impl Session {
             | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
             Input::TakeBack
             | Input::CorrectValue { .. }
+            | Input::PartOutRetold { .. }
             | Input::Void { .. }
             | Input::Swap { .. }
             | Input::AmendFigures { .. }

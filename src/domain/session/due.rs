@@ -412,7 +412,12 @@ impl State {
         }
         let gauges = matches!(
             due,
-            Due::Gauge(..) | Due::Again(..) | Due::Set(..) | Due::ChangeRod(..) | Due::Trying(_)
+            Due::Gauge(..)
+                | Due::Again(..)
+                | Due::Doubted { .. }
+                | Due::Set(..)
+                | Due::ChangeRod(..)
+                | Due::Trying(_)
         );
         Some(held.filter(|_| gauges).map_or(due, |&held| Due::Unload(held)))
     }

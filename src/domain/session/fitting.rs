@@ -47,7 +47,7 @@ impl State {
         }
     }
 
-    fn is_out(&self, valve: Valve, part: PartKind) -> bool {
+    pub(super) fn is_out(&self, valve: Valve, part: PartKind) -> bool {
         self.parts_out.iter().any(|out| out.valve == Some(valve) && out.part == part)
     }
 
@@ -92,7 +92,7 @@ impl State {
         one(cam_entry(bank, false, Some(state.words.clone())))
     }
 
-    fn part_entry(
+    pub(super) fn part_entry(
         &self,
         valve: Valve,
         part: PartKind,

@@ -218,6 +218,19 @@ pub enum Input {
         /// Its size by the micrometer as typed, or empty.
         measured: String,
     },
+    /// What came out just now is out, but of another size, or it is that of another valve.
+    PartOutRetold {
+        /// The entry that told it.
+        of: u64,
+        /// The right valve.
+        valve: Valve,
+        /// Its marked size as typed, or empty: of a push rod the difference from standard.
+        marked: String,
+        /// Its size by the micrometer as typed, or empty.
+        measured: String,
+        /// Why it is told anew.
+        why: String,
+    },
     /// A shim, push rod or rocker went in.
     PartIn {
         /// Its valve.

@@ -85,7 +85,7 @@ impl State {
 
     /// The piston was brought to its top, and air pushes: the place is proven anew. Where the piston
     /// does not stand near its top at the stop, the crank is not at the stop any more.
-    fn turned_by_leak_test(&mut self, cylinder: Cylinder) {
+    pub(super) fn turned_by_leak_test(&mut self, cylinder: Cylinder) {
         let phase = self.crank_angle().map(|angle| crank::phase(self.facts(), cylinder, angle));
         self.break_crank();
         if !phase.is_some_and(|phase| phase.min(720.0 - phase) <= STANDS_AT_TOP) {

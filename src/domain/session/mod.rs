@@ -101,15 +101,17 @@ impl Session {
             return;
         }
         self.state.apply(kept);
-        let moves = match withdrawn_by(&kept.entry).and_then(|of| self.entry(of)) {
-            Some(Entry::At(_) | Entry::Proof(_)) => true,
+        // However the position is told, the crank has been turned since.
+        match withdrawn_by(&kept.entry).and_then(|of| self.entry(of)) {
+            Some(Entry::At(_) | Entry::Proof(_)) => self.state.break_crank(),
             // Nobody knows what was turned at cams that were said to be out.
-            Some(Entry::Part(part)) => part.out && part.valve.is_none(),
-            _ => false,
-        };
-        if moves {
-            // However the position is told, the crank has been turned since.
-            self.state.break_crank();
+            Some(Entry::Part(part)) if part.out && part.valve.is_none() => self.state.break_crank(),
+            // A figure may be mistaken; the piston was brought to its top for it all the same.
+            Some(Entry::LeakTest(test)) if test.turned => {
+                let cylinder = test.cylinder;
+                self.state.turned_by_leak_test(cylinder);
+            }
+            _ => {}
         }
     }
 

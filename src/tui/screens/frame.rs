@@ -139,7 +139,7 @@ fn place(places: &[String], status: &str, width: u16) -> String {
         let fits = |place: &&String| text::columns(place).saturating_add(name + 1) <= width;
         places.iter().find(fits).cloned()
     };
-    let name = text::columns(status.split(HOURS).next().unwrap_or_default());
+    let name = text::columns(name_of(status));
     beside(text::columns(status)).or_else(|| beside(name.min(NAME))).unwrap_or_else(|| {
         let shortest = places.last().map_or("", String::as_str);
         text::cut(shortest, width.saturating_sub(name.min(NAME) + 1))
@@ -151,9 +151,13 @@ const HOURS: &str = " · ";
 /// Columns of a name's end that are shown where it is cut: what tells two engines apart stands at either.
 const END: usize = 3;
 
+fn name_of(status: &str) -> &str {
+    status.rsplit_once(HOURS).map_or(status, |(name, _)| name)
+}
+
 /// The engine in so many columns: its hours give way first, then the middle of its name.
 fn named(status: &str, width: u16) -> String {
-    let name = status.rsplit_once(HOURS).map_or(status, |(name, _)| name);
+    let name = name_of(status);
     let end: String = name.chars().skip(name.chars().count().saturating_sub(END)).collect();
     let room = width.saturating_sub(text::columns(&end));
     match [status, name].into_iter().find(|words| text::columns(words) <= width) {

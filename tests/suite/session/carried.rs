@@ -6,7 +6,7 @@ use super::harness::{Service, why};
 use super::mechanic::part;
 use cowlside::domain::entry::{Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
-use cowlside::guide::{Beside, Command, commands, status};
+use cowlside::guide::{Answered, Beside, Command, Talk, commands, status};
 
 /// The flat four with the nut of 1 exhaust slack, closed unsigned: what it leaves open.
 fn slack() -> Vec<LeftOpen> {
@@ -125,6 +125,33 @@ fn covers_that_are_off_are_not_counted_out_again_and_what_lies_about_is_counted_
     once.dedup();
     assert_eq!(once.len(), counted_in.len(), "{counted_in:?}");
     service.sign();
+}
+
+#[test]
+fn what_was_left_lying_is_no_part_of_what_another_works_with_unless_he_says_so() {
+    let mut service = Service::after(flat_four(), slack());
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    let Due::CountOut(_, items) = service.due() else { panic!("{:?}", service.due()) };
+    let words = |by: u32| {
+        items.iter().map(|(_, count)| (count * by).to_string()).collect::<Vec<_>>().join("/")
+    };
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.lines.iter().any(|line| line.starts_with("Left lying by spring: ")), "{ask:?}");
+    assert_eq!(usize::from(ask.field.whole), ask.lines.len(), "no line is passed over");
+    let Answered::Next(others) = Talk::default().answer(&service.session, "2") else { panic!() };
+    let asked = others.prompt(&service.session).ask;
+    assert!(asked.ends_with(&format!("as in {}:", words(2))), "{asked}");
+    // His own alone: what was left would be forgotten.
+    let Answered::Next(sure) = others.answer(&service.session, &words(1)) else { panic!() };
+    assert_eq!(sure.prompt(&service.session).ask, "Is it right?");
+    let all = others.answer(&service.session, &words(2));
+    let counted = Input::CountOut(items.iter().map(|(_, count)| count * 2).collect());
+    assert_eq!(all, Answered::Keep(service.session.decide(&counted).unwrap()));
+    // The same things, found again.
+    let Answered::Next(same) = Talk::default().answer(&service.session, "1") else { panic!() };
+    let counted = Input::CountOut(items.iter().map(|(_, count)| *count).collect());
+    let entries = service.session.decide(&counted).unwrap();
+    assert_eq!(same.answer(&service.session, &words(1)), Answered::Keep(entries));
 }
 
 #[test]

@@ -101,6 +101,39 @@ fn what_is_held_open_is_let_go_for_a_leak_test_and_a_break_and_held_again_to_set
     }
 }
 
+#[test]
+fn a_figure_of_a_leak_test_that_is_taken_back_leaves_the_crank_unproven() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("0").gauge("12");
+    service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
+    service.tell(Input::TakeBack);
+    assert!(!service.session.state.crank_proven());
+    service.calmly_while(|_, due| matches!(due, Due::Turn { .. } | Due::Rock { .. }));
+    assert_eq!(service.due(), Due::LeakTest(1, intake(1)));
+    service.tell(Input::LeakTest { typed: String::new(), why_not: "no plug spanner".into() });
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.sign();
+}
+
+#[test]
+fn a_reading_in_doubt_is_gauged_once_more_with_the_valve_held_open_again() {
+    let mut service = Service::new(radial_table(None));
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|service, due| {
+        !matches!(due, Due::Gauge(..)) || service.session.state.unloaded.is_empty()
+    });
+    let held = service.session.state.unloaded.clone();
+    for typed in ["2.00 mm", "20"] {
+        service.tell(Input::Gauge { typed: typed.into(), sure: true });
+    }
+    assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
+    let back = Back { after_min: Some(20), restart: false, new_day: false, clock_jumped: false };
+    service.tell(Input::Back(back));
+    service.calmly_while(|_, due| !matches!(due, Due::Doubted { .. }));
+    assert_eq!(service.session.state.unloaded, held);
+    service.sign();
+}
+
 /// A valve of a flat four set and locked in the first round, its threads to be counted.
 fn locked() -> Service {
     let mut service = Service::new(flat_four());

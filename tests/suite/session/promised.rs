@@ -2,7 +2,7 @@
 
 use super::engines::{flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Entry, Rounds};
+use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal};
 use cowlside::guide::{Answered, Talk};
 
@@ -110,6 +110,27 @@ fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_as
     assert!(open(&service).is_empty());
     assert_eq!(asked(&mut service), PUT_BACK);
     service.sign();
+}
+
+#[test]
+fn a_promise_that_comes_up_after_the_run_is_made_safe_too_and_the_engine_runs_once_more() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_sign();
+    let run = service.session.state.run.len();
+    let text = "left open by spring: leak-test cylinder 1".into();
+    let told = Remark { text, before_running: true, ..Remark::default() };
+    service.tell(Input::Remark(told));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
+    say(&mut service, &["1"], test("", LEAK_TEST_NOW));
+    for id in ["ignition", "fuel", "arc", "hands"] {
+        assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id), "{id}");
+        let safe = crate::session::mechanic::calm(&service.session, &service.due());
+        service.tell(safe);
+    }
+    say(&mut service, &["74/80"], test("74/80", ""));
+    assert_eq!(asked(&mut service), PUT_BACK);
+    service.sign();
+    assert_eq!(service.session.state.run.len(), run, "run, and looked at again");
 }
 
 #[test]
