@@ -113,6 +113,17 @@ pub(super) fn type_in<T>(
     then(typed, rest)
 }
 
+/// Passes over what was a slip and is typed again.
+pub(super) fn after_slips(mut given: &[String]) -> &[String] {
+    while let [slip, answer, rest @ ..] = given
+        && may_be_a_slip(slip.trim())
+        && answer.trim() == "2"
+    {
+        given = rest;
+    }
+    given
+}
+
 /// Asks for words that name a document or a person, or that say what was seen, then goes on with
 /// them: only digits, or a single character, may be a slip on the number pad, and are asked about once.
 pub(super) fn in_words<T>(
@@ -120,23 +131,20 @@ pub(super) fn in_words<T>(
     given: &[String],
     then: impl FnOnce(&str, &[String]) -> Step<T>,
 ) -> Step<T> {
-    let mut given = given;
-    loop {
-        let Some((first, rest)) = given.split_first() else { return Step::Ask(ask) };
-        let typed = first.trim();
-        if !may_be_a_slip(typed) {
-            return type_in(ask, given, then);
-        }
-        let doubt =
-            prompt(&ask.place, ask.title.clone(), format!("\"{}\": is that meant?", plain(typed)))
-                .line(ask.ask.clone())
-                .with(Field::choice(&[(1, "yes, keep it as typed"), (2, "no, type it again")]));
-        let Some((answer, rest)) = rest.split_first() else { return Step::Ask(doubt) };
-        match answer.trim() {
-            "1" => return then(typed, rest),
-            "2" => given = rest,
-            other => return Step::Refused(answers_are(&doubt, other)),
-        }
+    let given = after_slips(given);
+    let Some((first, rest)) = given.split_first() else { return Step::Ask(ask) };
+    let typed = first.trim();
+    if !may_be_a_slip(typed) {
+        return type_in(ask, given, then);
+    }
+    let doubt =
+        prompt(&ask.place, ask.title.clone(), format!("\"{}\": is that meant?", plain(typed)))
+            .line(ask.ask.clone())
+            .with(Field::choice(&[(1, "yes, keep it as typed"), (2, "no, type it again")]));
+    let Some((answer, rest)) = rest.split_first() else { return Step::Ask(doubt) };
+    match answer.trim() {
+        "1" => then(typed, rest),
+        other => Step::Refused(answers_are(&doubt, other)),
     }
 }
 

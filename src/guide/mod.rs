@@ -56,6 +56,7 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
+pub use signing::left_as_found;
 pub use talk::{Answered, Talk};
 
 /// What is being answered: the question that is due, or a command called from beside it.

@@ -2,7 +2,7 @@
 
 use super::closing::close_unsigned;
 use super::counting_out::count_out;
-use super::form::{capital, in_words, pick, prompt, reason, take, type_in};
+use super::form::{after_slips, capital, in_words, pick, prompt, reason, take, type_in};
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
@@ -104,6 +104,7 @@ fn name_source(known: Option<&Source>, given: &[String]) -> Step {
     let document = offered(|known| &known.document);
     let revision = offered(|known| &known.revision);
     let page = offered(|known| &known.page);
+    let given = after_slips(given);
     if given.first().is_some_and(|typed| typed.trim() == NONE) {
         return take(Input::NameSource { source: Source::default(), practice: true });
     }

@@ -1,12 +1,13 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
-use super::form::{in_words, pick, prompt, take, type_in};
+use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::rounds::valve_short;
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
+use crate::domain::profile::Adjuster;
 use crate::domain::session::{Input, Session, State};
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
 
 const SIGN: &str = "sign";
@@ -20,6 +21,7 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         ask = ask.big(big, about);
     }
     let ask = ask
+        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
@@ -45,19 +47,54 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
     })
 }
 
-/// Returns in large words the first valve that is left out of its band, and how many more are.
+/// Returns in large words the gravest valve that is left out of its band, and which others are.
 fn left_so(state: &State) -> Option<(String, String)> {
-    let left = |valve: &Valve| {
-        let verdict = state.verdict_left(*valve)?;
-        (verdict != Verdict::InLimits)
-            .then(|| format!("{} {}", valve_short(state, *valve), verdict.word().to_uppercase()))
+    let mut left: Vec<(Verdict, Valve)> = state
+        .valves()
+        .into_iter()
+        .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
+        .filter(|(verdict, _)| *verdict != Verdict::InLimits)
+        .collect();
+    // A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
+    let gravity = |verdict| match verdict {
+        Verdict::Tight => 0,
+        Verdict::Undecided { .. } => 1,
+        Verdict::Loose | Verdict::InLimits => 2,
     };
-    let mut left = state.valves().into_iter().filter_map(|valve| left(&valve));
-    let first = left.next()?;
-    Some(match left.count() {
-        0 => (first, "left so, with its reason".into()),
-        more => (first, format!("left so, with its reason; {more} more")),
-    })
+    left.sort_by_key(|&(verdict, valve)| (gravity(verdict), valve.kind != Kind::Exhaust, valve));
+    let words = |&(verdict, valve): &(Verdict, Valve)| {
+        format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
+    };
+    let (first, others) = left.split_first()?;
+    let others: Vec<String> = others.iter().map(words).collect();
+    let about = match others.as_slice() {
+        [] => "left so, with its reason".into(),
+        [..] => format!("left so, with {} {}", others.join(", "), "and their reasons"),
+    };
+    Some((words(first), about))
+}
+
+/// Says what else was found wrong and is left so: threads that show, and what the run showed.
+pub fn left_as_found(state: &State) -> Vec<String> {
+    let bounds = match &state.facts().adjuster {
+        Adjuster::Screw(screw) => screw.threads_showing,
+        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
+    };
+    let threads = state.threads_left.iter().filter_map(|(valve, why)| {
+        let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
+        let wrong = !(least..=most).contains(&shown);
+        wrong.then(|| {
+            format!(
+                "threads showing on {valve}: {shown}, {least} to {most} allowed, left so: {}",
+                plain(why)
+            )
+        })
+    });
+    let run = state.run_left.iter().filter_map(|(id, why)| {
+        let run = state.run.get(id).filter(|run| !run.good)?;
+        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
+    });
+    threads.chain(run).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -147,6 +184,7 @@ fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
     let (big, about) = left_so(&session.state).unwrap_or_else(|| ("SIGN".into(), String::new()));
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
+        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))

@@ -101,9 +101,8 @@ impl Session {
             | Input::CamsOut { .. }
             | Input::CamsIn { .. }
             | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
-            Input::TakeBack
-            | Input::CorrectValue { .. }
-            | Input::PartOutRetold { .. }
+            Input::TakeBack | Input::PartOutRetold { .. } => self.decide_amend(input),
+            Input::CorrectValue { .. }
             | Input::Void { .. }
             | Input::Swap { .. }
             | Input::AmendFigures { .. }

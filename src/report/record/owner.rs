@@ -5,12 +5,12 @@ use super::corrected;
 use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
 use crate::domain::service::{Ending, Outcome, Service, ending};
-use crate::domain::session::Session;
+use crate::domain::session::{Session, State};
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
-use crate::guide::Proposal;
+use crate::guide::{Proposal, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::because_words;
@@ -82,7 +82,7 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
     let history = earlier.up_to(&service);
     let next = next_check(history.as_ref(), earlier);
     Proposal {
-        owner: sentence_of(&service, history.as_ref(), earlier) + ".",
+        owner: sentence_of((&service, &session.state), history.as_ref(), earlier) + ".",
         next_hours: next.as_ref().and_then(|next| next.hours),
         shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
@@ -93,8 +93,9 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
 /// when to look again. The next check in it is the one of [`next_check`].
 pub fn owner_sentence(session: &Session, earlier: &Earlier) -> String {
     let service = earlier.put_right(session);
-    unsigned_sentence(session)
-        .unwrap_or_else(|| sentence_of(&service, earlier.up_to(&service).as_ref(), earlier))
+    unsigned_sentence(session).unwrap_or_else(|| {
+        sentence_of((&service, &session.state), earlier.up_to(&service).as_ref(), earlier)
+    })
 }
 
 /// Of a service that was closed unsigned the owner is told what was left open, and no next check:
@@ -109,7 +110,7 @@ pub(super) fn unsigned_sentence(session: &Session) -> Option<String> {
 }
 
 pub(super) fn sentence_of(
-    service: &Service,
+    (service, state): (&Service, &State),
     history: Option<&History>,
     earlier: &Earlier,
 ) -> String {
@@ -118,6 +119,7 @@ pub(super) fn sentence_of(
     let scoped: Vec<&Outcome> = service.valves.iter().filter(|outcome| outcome.in_scope).collect();
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
+    clauses.extend(left_as_found(state));
     let next = next_check(history, earlier);
     // Both as the counter shows them.
     let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);

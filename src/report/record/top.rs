@@ -6,6 +6,7 @@ use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
+use crate::guide::left_as_found;
 use crate::report::dates;
 
 const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
@@ -62,9 +63,9 @@ impl Page<'_> {
         }
         let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());
         let own = signed.filter(|text| !text.is_empty()).map(String::from);
-        let words = own
-            .or_else(|| unsigned_sentence(self.session))
-            .unwrap_or_else(|| sentence_of(&self.service, self.history.as_ref(), self.earlier));
+        let words = own.or_else(|| unsigned_sentence(self.session)).unwrap_or_else(|| {
+            sentence_of((&self.service, self.state), self.history.as_ref(), self.earlier)
+        });
         self.sheet.line("  ", &sentence(&words));
     }
 
@@ -126,15 +127,21 @@ impl Page<'_> {
             .filter_map(|valve| Some((valve, self.state.verdict_left(valve)?)))
             .filter(|(_, verdict)| *verdict != Verdict::InLimits)
             .collect();
-        if none.is_empty() && wrong.is_empty() {
+        let found = left_as_found(self.state);
+        if none.is_empty() && wrong.is_empty() && found.is_empty() {
             return;
         }
-        self.sheet.heading(match self.service.ending {
-            Ending::Signed => "SIGNED FOR OUT OF LIMITS",
-            Ending::Open | Ending::Unsigned(_) | Ending::Imported => {
+        let valves = !none.is_empty() || !wrong.is_empty();
+        self.sheet.heading(match (&self.service.ending, valves) {
+            (_, false) => "LEFT AS FOUND",
+            (Ending::Signed, true) => "SIGNED FOR OUT OF LIMITS",
+            (Ending::Open | Ending::Unsigned(_) | Ending::Imported, true) => {
                 "OUT OF LIMITS, OR WITHOUT A FIGURE"
             }
         });
+        for words in found {
+            self.sheet.line("  ", &words);
+        }
         for (valve, verdict) in wrong {
             let band = self.state.band(valve);
             let taken = self.state.left(valve).map_or(String::new(), |taken| {
