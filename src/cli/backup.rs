@@ -21,6 +21,11 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     for note in &made.notes {
         world.warn(note);
     }
+    let sessions = workshop.sessions()?.things;
+    for damaged in sessions.iter().filter(|one| one.verdict.is_damage()) {
+        let (name, verdict) = (&damaged.name, &damaged.verdict);
+        world.warn(&plain(&format!("in the backup as it is, damaged: session {name}: {verdict}")));
+    }
     let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
     let bytes: u64 = made.files.iter().map(|(_, bytes)| bytes).sum();
     let settings = if counted(Kind::Settings) > 0 { "settings" } else { "no settings" };

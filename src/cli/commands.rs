@@ -319,6 +319,9 @@ pub fn sessions(
     let engine = workshop.engine(&args.engine)?;
     let found = workshop.sessions_of(&engine)?;
     found.notes.iter().for_each(|note| world.warn(note));
+    let all = workshop.sessions()?.things;
+    let may_be_its = all.iter().filter(|one| shop::is_of_nobody_knows(one));
+    may_be_its.for_each(|one| world.warn(&shop::not_whole(one)));
     if found.things.is_empty() {
         writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?;
     }

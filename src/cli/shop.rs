@@ -149,7 +149,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
     notes.extend(known.notes);
     notes.extend(lost_words(&known.things, &listing));
-    let (dealt, _) = sessions::by_engine(&known.things, &listing.engines);
+    let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
+    notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut nexts = Nexts::load(workshop.folder());
     let mut worked_out = 0;
@@ -164,6 +165,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 engine.name, damaged.name, damaged.verdict
             )));
         }
+        let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
+        notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
         let gauged = its.iter().filter(|one| one.sealed).count();
         let plain = its.iter().filter(|one| counts(one)).all(|one| !one.partial);
         let next = if gauged < FORECAST_MIN && plain {
@@ -198,6 +201,26 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     }
     rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Tells whether a session is damaged where it says of which engine it is.
+pub fn is_of_nobody_knows(session: &Glance) -> bool {
+    session.engine_id.is_none() && session.engine.is_none() && session.verdict.is_damage()
+}
+
+/// Says of a session that has ended, or whose engine nobody can tell, that its file is damaged: what it
+/// held may be missing wherever it is counted.
+pub fn not_whole(session: &Glance) -> String {
+    let name = &session.name;
+    let of = if session.engine_id.is_some() || session.engine.is_some() {
+        "what it held may be missing in lists, history and comparison"
+    } else {
+        "of which engine it is cannot be read"
+    };
+    plain(&format!(
+        "session {name} is damaged, {of}: {}; see cowlside verify {name}",
+        session.verdict
+    ))
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.

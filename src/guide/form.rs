@@ -56,10 +56,19 @@ impl Prompt {
         self
     }
 
-    /// Adds to the large words the figure that they are about, and what is to be done next.
-    pub(super) fn large_too(mut self, value: &str, then: Option<String>) -> Prompt {
+    /// Writes large the longest of these words that there is room for.
+    pub(super) fn in_words_of(mut self, mut words: Vec<String>) -> Prompt {
         if let Some(big) = &mut self.big {
-            (big.value, big.then) = (value.into(), then.unwrap_or_default());
+            big.text = words.pop().unwrap_or_default();
+            big.longer = words;
+        }
+        self
+    }
+
+    /// Adds to the large words what is to be done next.
+    pub(super) fn then(mut self, next: Option<String>) -> Prompt {
+        if let Some(big) = &mut self.big {
+            big.then = next.unwrap_or_default();
         }
         self
     }

@@ -2,7 +2,7 @@
 //! would take back, and how the valve stands that was read just now.
 
 use super::Beside;
-use super::rounds::valve_short;
+use super::rounds::{named_verdict, valve_short};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
@@ -82,7 +82,8 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
     let Some(reading) = reading else { return Vec::new() };
     let valve = reading.valve;
     let due = state.due();
-    let asked = matches!(&due, Due::Set(of, _) | Due::ChangeRod(of, _) if *of == valve);
+    // What another valve reads would be taken for what is asked about.
+    let asked = matches!(due, Due::Set(..) | Due::ChangeRod(..));
     let again = matches!(due, Due::Again(..)) || state.wants_second(state.round(), valve);
     // Beside a question of another kind it would be taken for an answer to that.
     if asked || again || !in_rounds(state) {
@@ -95,10 +96,7 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
         Some(Verdict::Undecided { .. }) => &["UNDECIDED", "MAYBE"],
         None => &[],
     };
-    let (short, typed) = (valve_short(state, valve), reading.typed.as_str());
-    let named = words.iter().map(|word| format!("{short} {typed} {word}"));
-    let alone = words.iter().map(|word| format!("{typed} {word}"));
-    named.chain(alone).chain(words.last().map(|word| (*word).to_owned())).collect()
+    named_verdict(state, (valve, reading.typed.as_str()), words)
 }
 
 /// Returns what was gauged after a nut was locked just now.

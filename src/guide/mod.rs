@@ -178,8 +178,8 @@ pub struct Prompt {
 pub struct Big {
     /// Few characters: digits, and capital words such as `TIGHT`, `LOOSE`, `IN`.
     pub text: String,
-    /// The figure that the words are about, where there is room before them; else empty.
-    pub value: String,
+    /// The same in more words, the longest first, where there is room for them.
+    pub longer: Vec<String>,
     /// What is to be done next, large too where there is room: "OUT 25°"; else empty.
     pub then: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".

@@ -101,6 +101,21 @@ pub(super) fn valve_short(state: &State, valve: Valve) -> String {
     }
 }
 
+/// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
+/// "4 EXH TIGHT", "4E TIGHT".
+pub(super) fn named_verdict(
+    state: &State,
+    (valve, typed): (Valve, &str),
+    words: &[&str],
+) -> Vec<String> {
+    let short = valve_short(state, valve);
+    let initial = short.replacen(" INT", "I", 1).replacen(" EXH", "E", 1).replace(' ', "");
+    let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
+    let whole = words.iter().map(|word| format!("{short} {word}"));
+    let shortest = words.last().map(|word| format!("{initial} {word}"));
+    figure.chain(whole).chain(shortest).collect()
+}
+
 pub(super) fn place_of(state: &State, valve: Valve) -> String {
     format!("{} · {}", valve_words(state, valve), place_words(state.facts(), valve.cylinder))
 }
@@ -243,8 +258,12 @@ pub(super) fn out_of_band(
         Verdict::Undecided { .. } => "MAYBE",
     };
     let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
+    // Here nothing is large of another valve, so that in a small window the verdict may stand alone.
+    let mut words = named_verdict(state, (valve, typed), &[big]);
+    words.push(big.into());
     prompt(place, format!("{valve} reads {typed}"), "What now?")
         .big(big, about)
+        .in_words_of(words)
         .lines(outside_words(state))
         .line(capital(&status::limits_words(state, valve)))
 }
@@ -262,12 +281,11 @@ pub(super) fn outside_words(state: &State) -> Option<String> {
 fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let state = &session.state;
     let about = format!("{valve} · {}", place_words(state.facts(), valve.cylinder));
-    let reads = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
     // On a rough look nothing is set.
     let look = state.is_rough_look();
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
     let mut ask = out_of_band(state, place, (valve, verdict), about)
-        .large_too(reads, turn.map(|turn| turn.large()))
+        .then(turn.map(|turn| turn.large()))
         .lines(turn.map(|turn| capital(&turn.words())));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict
@@ -329,7 +347,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
         valve_short(state, valve),
         format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
     )
-    .large_too("", turn.map(|turn| turn.large()))
+    .then(turn.map(|turn| turn.large()))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))
     .lines(

@@ -17,6 +17,9 @@ const TABLE_WIDTH: usize = 80;
 
 const HEADS: [&str; 7] = ["valve", "was left", "found", "", "moved", "range", "left"];
 
+/// What the sign of a movement means.
+pub const SIGN: &str = "- is closing.";
+
 /// Stands before what is to be said of a valve.
 const NOTE: &str = "               ";
 
@@ -47,10 +50,9 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
             sheet.line(NOTE, &notes);
         }
     }
-    let outside = left_outside(comparison);
-    if !outside.is_empty() {
+    if let Some(outside) = left_outside(comparison) {
         sheet.blank();
-        sheet.line("Left outside limits: ", &outside.join(", "));
+        sheet.line("", &outside);
     }
     sheet.heading("What limits this comparison:");
     for condition in &comparison.conditions {
@@ -93,7 +95,7 @@ pub fn heads_with_units(unit: LengthUnit) -> [&'static str; 7] {
 }
 
 /// Names closing exhaust valves, the ones that burn: a seat or a stem may be going.
-fn closing_exhausts(comparison: &Comparison) -> Option<String> {
+pub fn closing_exhausts(comparison: &Comparison) -> Option<String> {
     let closing = comparison
         .valves
         .iter()
@@ -107,12 +109,14 @@ fn closing_exhausts(comparison: &Comparison) -> Option<String> {
     })
 }
 
-fn left_outside(comparison: &Comparison) -> Vec<String> {
+/// Names what was left outside its limits.
+pub fn left_outside(comparison: &Comparison) -> Option<String> {
     let outside = |movement: &Movement| {
         let verdict = movement.verdict_left.filter(|&verdict| verdict != Verdict::InLimits)?;
         Some(format!("{} ({})", movement.valve, verdict.word()))
     };
-    comparison.valves.iter().filter_map(outside).collect()
+    let words: Vec<String> = comparison.valves.iter().filter_map(outside).collect();
+    (!words.is_empty()).then(|| format!("Left outside limits: {}", words.join(", ")))
 }
 
 /// Returns the table: its heads, then a row a valve, every cell in words.

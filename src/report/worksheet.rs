@@ -34,12 +34,9 @@ pub fn worksheet(engine: &str, facts: &Facts, plan: &Plan, last: Option<&Service
     sheet.heading("Figures of the profile");
     sheet.field("source", &crate::domain::service::source_words(&facts.source));
     for kind in Kind::BOTH {
-        let Figures { target, least, most, .. } = facts.figures(kind);
-        let unit = facts.unit;
-        let words =
-            format!("target {}, {} to {}", target.text(unit), least.digits(unit), most.text(unit));
-        sheet.field(kind.word(), &words);
+        sheet.field(kind.word(), &figures_words(facts, &facts.figures(kind)));
     }
+    ruled_last(&mut sheet, facts, last);
     sheet.heading("Readings");
     let heads = ["stop", "valve", "as found", "tries", "as left, nut locked"].map(String::from);
     sheet.row(&heads, &WIDTHS);
@@ -75,6 +72,29 @@ pub fn worksheet(engine: &str, facts: &Facts, plan: &Plan, last: Option<&Service
     }
     last_time(&mut sheet, facts, last);
     sheet
+}
+
+fn figures_words(facts: &Facts, figures: &Figures) -> String {
+    let (Figures { target, least, most, .. }, unit) = (figures, facts.unit);
+    format!("target {}, {} to {}", target.text(unit), least.digits(unit), most.text(unit))
+}
+
+/// Says which figures ruled last time, where the manual's page or an amendment took the place of the
+/// profile's: whoever works from paper would judge by the wrong ones.
+fn ruled_last(sheet: &mut Sheet, facts: &Facts, last: Option<&Service>) {
+    let other = |kind: &Kind| {
+        let (now, then) = (facts.figures(*kind), last?.figures(*kind));
+        let limits = |of: &Figures| (of.target, of.least, of.most);
+        (limits(&now) != limits(then)).then(|| (*kind, figures_words(facts, then)))
+    };
+    let others: Vec<(Kind, String)> = Kind::BOTH.iter().filter_map(other).collect();
+    if others.is_empty() {
+        return;
+    }
+    sheet.heading("OTHER FIGURES RULED AT THE LAST SERVICE: look which the manual has now");
+    for (kind, words) in others {
+        sheet.field(kind.word(), &words);
+    }
 }
 
 fn last_time(sheet: &mut Sheet, facts: &Facts, last: Option<&Service>) {

@@ -14,9 +14,14 @@ pub fn table(comparison: &Comparison) -> Table {
     let mut rows = compare_sheet::compare_rows(comparison);
     rows.remove(0);
     let head = compare_sheet::heads_with_units(comparison.unit).map(String::from).to_vec();
-    let [newer, older] = [&comparison.newer, &comparison.older]
-        .map(|side| side.began.map(dates::day).unwrap_or_default());
-    let mut lines = vec![format!("{newer} against {older}")];
+    // Two services of one day are told apart by their hours.
+    let [newer, older] = [&comparison.newer, &comparison.older].map(|side| {
+        let hours = side.hours.map_or_else(String::new, |hours| format!(", {hours} h"));
+        side.began.map(dates::day).unwrap_or_default() + &hours
+    });
+    let mut lines: Vec<String> = compare_sheet::closing_exhausts(comparison).into_iter().collect();
+    lines.push(format!("{newer} against {older}. {}", compare_sheet::SIGN));
+    lines.extend(compare_sheet::left_outside(comparison));
     lines.extend(comparison.conditions.iter().map(|line| plain(line)));
     Table {
         title: format!("{}: what moved", plain(&comparison.engine)),

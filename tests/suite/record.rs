@@ -5,7 +5,7 @@ use crate::services::{MORNING, Service as Walk, flat_four, later, signature, val
 use cowlside::domain::entry::{
     Back, Begin, Entry, Hours, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
 };
-use cowlside::domain::profile::{CamRing, Shape};
+use cowlside::domain::profile::{Adjuster, CamRing, Facts, Screw, Shape};
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::{Because, Earlier, put_right};
@@ -293,6 +293,35 @@ fn a_signer_whose_hours_were_put_right_meanwhile_signs_by_the_right_ones() {
         let answered = talk.answer(&walk.session, typed);
         assert_eq!(matches!(answered, Answered::Next(_)), taken, "{typed}: {answered:?}");
     }
+}
+
+#[test]
+fn what_else_was_found_wrong_and_left_is_named_where_it_is_signed_for() {
+    let facts = Facts {
+        adjuster: match flat_four().adjuster {
+            Adjuster::Screw(screw) => {
+                Adjuster::Screw(Screw { threads_showing: Some((2, 5)), ..screw })
+            }
+            other => other,
+        },
+        ..flat_four()
+    };
+    let mut walk = Walk::begun(facts, "spring check", MORNING, 41_260);
+    walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
+    walk.tries = vec![(EXHAUST_3, "9 10")];
+    walk.until(|due| matches!(due, Due::Threads(..)));
+    walk.input(Input::Threads(10));
+    walk.input(Input::LeaveThreads { why: "another rod is on order".into() });
+    walk.finish();
+    let session = walk.session.clone();
+    let words = "hreads showing on 3 exhaust: 10, 2 to 5 allowed, left so: another rod is on order";
+    let one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let asked = Talk::default().prompt(&session);
+    assert!(asked.lines.iter().any(|line| line.contains(words)), "{asked:?}");
+    let told = one_line(&record(&session, &Earlier::default()));
+    assert!(told.contains("LEFT AS FOUND"), "{told}");
+    assert_eq!(told.matches(words).count(), 2, "for the owner, and on its own: {told}");
+    assert!(proposal(&session, &Earlier::default()).owner.contains(words));
 }
 
 #[test]

@@ -3,10 +3,15 @@
 
 use crate::cli::{Place, services::with_services};
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature};
+use crate::session::harness::profile_text;
 use cowlside::domain::entry::Begin;
+use cowlside::domain::plan::{PlanChoice, plan};
+use cowlside::domain::service::Service;
 use cowlside::domain::session::Input;
+use cowlside::domain::units::Length;
 use cowlside::report::html::{Figure, page};
 use cowlside::report::record;
+use cowlside::report::worksheet::worksheet;
 use html5ever::tendril::TendrilSink;
 use html5ever::{ParseOpts, parse_document};
 use markup5ever_rcdom::{Handle, NodeData, RcDom};
@@ -255,4 +260,21 @@ fn a_worksheet_has_a_box_for_each_reading_and_keeps_last_time_on_another_page() 
     is_harmless(&read);
     assert_eq!(read.elements.iter().filter(|(name, _)| name == "hr").count(), 2);
     assert_eq!(place.run(&["report", "--blank", "Trainer", "--format", "csv"]).code, 2);
+}
+
+#[test]
+fn a_worksheet_says_which_figures_ruled_last_where_those_of_the_profile_did_not() {
+    let facts = flat_four();
+    let plan = plan(&profile_text(facts.clone()).profile, &PlanChoice::default()).unwrap();
+    let mut walk = Walk::begun(facts.clone(), "spring check", MORNING, 41_260);
+    walk.sign(signature());
+    let sheet = |last: &Service| worksheet("Trainer", &facts, &plan, Some(last)).into_text();
+    let mut last = Service::of(&walk.session);
+    assert!(!sheet(&last).contains("OTHER FIGURES"), "the profile's ruled");
+    last.figures[1].least = Length::from_um(203);
+    let text = sheet(&last);
+    let (_, ruled) = text.split_once("OTHER FIGURES RULED AT THE LAST SERVICE").unwrap();
+    let ruled = ruled.split("Readings").next().unwrap();
+    assert!(ruled.contains("exhaust") && !ruled.contains("intake"), "{text}");
+    assert!(ruled.contains("0.008 to 0.012 in"), "{text}");
 }

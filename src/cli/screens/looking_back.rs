@@ -88,7 +88,8 @@ impl Shell<'_> {
                 (false, true) => "closed unsigned",
                 (false, false) => "open",
             };
-            vec![day_of(one), plain(&one.full_name()), how.to_string()]
+            let damaged = if one.verdict.is_damage() { ", damaged" } else { "" };
+            vec![day_of(one), plain(&one.full_name()), format!("{how}{damaged}")]
         });
         let table = Table {
             title: format!("{}: the record of which service?", plain(&engine.name)),

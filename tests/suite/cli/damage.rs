@@ -168,3 +168,37 @@ fn the_record_of_a_signed_session_that_is_damaged_certifies_nothing_in_any_form(
     assert_eq!(damaged["seal_code"], serde_json::Value::Null);
     assert_ne!(damaged["owner_sentence"], whole["owner_sentence"]);
 }
+
+#[test]
+fn a_signed_session_that_is_damaged_is_told_where_engines_and_sessions_are_listed_and_backed_up() {
+    // In the line that says of which engine it is, and further on.
+    for line in [1, 30] {
+        let place = crate::cli::services::with_services();
+        let elsewhere = tempfile::tempdir().unwrap();
+        let whole = [
+            place.run(&["engines"]),
+            place.run(&["sessions", "Trainer"]),
+            place.run(&["backup", &elsewhere.path().join("whole").to_string_lossy()]),
+        ];
+        for shown in &whole {
+            assert!(!shown.err.contains("damaged"), "{shown}");
+        }
+        let path = place.journals()[1].clone();
+        let mut bytes = fs::read(&path).unwrap();
+        let ends = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'\n');
+        let at = ends.map(|(at, _)| at).nth(line - 1).unwrap() + 150;
+        bytes[at] ^= 1;
+        fs::write(&path, bytes).unwrap();
+        for words in [
+            vec!["engines".to_string()],
+            vec!["sessions".into(), "Trainer".into()],
+            vec!["backup".into(), elsewhere.path().join("damaged").to_string_lossy().into_owned()],
+        ] {
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            let shown = place.run(&words);
+            let told = format!("{}{}", shown.out, shown.err);
+            assert_eq!(shown.code, 0, "{shown}");
+            assert!(told.contains("damaged"), "line {line}, {words:?}: {shown}");
+        }
+    }
+}

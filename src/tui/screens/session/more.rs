@@ -49,11 +49,8 @@ pub(super) fn words_and_next(
     least: u16,
 ) -> Option<(Set, Set)> {
     let enough = |two: &(Set, Set)| two.0.size.rows().min(two.1.size.rows()) >= least;
-    let words = [format!("{} {}", big.value, big.text), big.text.clone()];
-    words
-        .iter()
-        .skip(usize::from(big.value.is_empty()))
-        .find_map(|words| digits::set_two(words, &big.then, room, ink).filter(enough))
+    let mut words = big.longer.iter().chain(std::iter::once(&big.text));
+    words.find_map(|words| digits::set_two(words, &big.then, room, ink).filter(enough))
 }
 
 /// What Enter means or the entry is taken for, and the note, with no row kept free.
