@@ -425,12 +425,20 @@ impl<J: Job> App<J> {
             }
             Carried::Said(carried, words) => {
                 self = self.with(*carried);
-                self.note = Some(Note::done(words));
+                self.note = Some(Note::done(words).behind(self.note));
             }
             Carried::Told(carried, words) => {
                 self = self.with(*carried);
-                self.note = Some(Note::warning(words));
+                self.note = Some(Note::warning(words).behind(self.note));
             }
+        }
+        self
+    }
+
+    /// Takes in what came to light beside any key; what a key was answered with is still to be seen.
+    pub fn told(mut self, beside: Option<Note>) -> App<J> {
+        if let Some(beside) = beside {
+            self.note = Some(beside.behind(self.note));
         }
         self
     }

@@ -58,7 +58,7 @@ impl Saving {
 
     /// Says of a note that something was saved, or is remembered, only what is true of it by now.
     pub fn said_of(&self, note: &str) -> String {
-        match (self, note.strip_prefix("saved: ")) {
+        match (self, note.strip_prefix(SAVED)) {
             (Saving::Beside, None) => format!("saving... {note}"),
             (Saving::All | Saving::Beside, _) | (_, None) => note.to_owned(),
             (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
@@ -66,6 +66,9 @@ impl Saving {
         }
     }
 }
+
+/// What a note begins with that something was saved.
+pub(super) const SAVED: &str = "saved: ";
 
 /// What is written beside the entries: settings, and what the engine's next service is asked.
 const REMEMBERED: &str = "what is remembered for next time";

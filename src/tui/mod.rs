@@ -192,7 +192,7 @@ fn show<J: Job>(
     loop {
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
-            app.note = keeping.told().or(app.note);
+            app = app.told(keeping.told());
             (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {

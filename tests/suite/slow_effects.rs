@@ -288,3 +288,26 @@ fn ctrl_c_ends_the_last_wait_for_a_disk_but_not_the_last_words() {
     assert_eq!(seat.exit_code(), 0);
     assert!(!seat.settled().contains("waiting for the disk"));
 }
+
+#[test]
+fn a_setting_that_fails_late_is_told_behind_a_refusal_that_stands_there() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let settings = folder.path().join("demo/settings.json");
+    let mut seat = slow.seat(folder.path());
+    slow.hang();
+    seat.press("t");
+    seat.await_text("saving... theme: daylight");
+    slow.await_hanging();
+    let _ = std::fs::remove_file(&settings);
+    std::fs::create_dir_all(settings.join("in the way")).unwrap();
+    seat.press("y");
+    let refused = "\"y\" is no answer and no key here";
+    seat.await_text(refused);
+    slow.go_on();
+    let told = |shown: &str| shown.replace('\n', " ").contains("not remembered: cannot write");
+    let shown = seat.await_that("fault of the setting", told);
+    assert!(shown.contains(refused), "{shown}");
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+}
