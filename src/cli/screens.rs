@@ -108,7 +108,7 @@ pub fn run(
             None => carried,
         })
     })
-    .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
+    .map_err(|error| terminal_failed(&error));
     // Where the terminal is gone there is nobody to say it to.
     let lost = minder.last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
@@ -117,6 +117,10 @@ pub fn run(
         Ended::TerminalGone => 129,
         Ended::NotBegun => return Err(not_begun.unwrap_or_else(|| Fail::work("", PLAIN))),
     })
+}
+
+fn terminal_failed(error: &std::io::Error) -> Fail {
+    Fail::work(format!("the terminal: {}", cause_words(error)), PLAIN)
 }
 
 /// What the effects work on.

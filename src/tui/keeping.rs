@@ -4,6 +4,7 @@
 //! saved before the disk has it. Files are the business of whoever stands behind [`Keeping`].
 
 use super::screens::Note;
+use std::io;
 
 /// How much of what was handed over is on the disk.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -88,6 +89,11 @@ pub trait Keeping: Send + Sync {
 
     /// Nobody waits any longer: whoever waits for the disk says now what is not on it.
     fn give_up(&self) {}
+
+    /// Says that the terminal failed, in lines.
+    fn terminal_failed(&self, error: &io::Error) -> Vec<String> {
+        vec![format!("error: the terminal: {error}")]
+    }
 
     /// Waits, with an end, until all is saved, and says so where that takes long enough to wonder;
     /// returns what is not, in words, a line each.

@@ -89,13 +89,19 @@ pub fn run<J: Job + Send>(
         let (keeping, clock) = (&*keeping, &clock);
         let mut around = Around { screen: &mut screen, input: &mut input, keeping, clock };
         let ended = begun_and_shown(&mut hand, &mut around, app, first);
-        if ended.is_ok() {
-            signals::leaving();
-            terminal::tidy();
-            if hand.is_busy() {
-                // Nobody can wait for a thread that waits for a disk, but in the last words.
-                signals::leave_now();
+        // Nobody can wait for a thread that waits for a disk, but in the last words.
+        match &ended {
+            Ok(_) => {
+                signals::leaving();
+                terminal::tidy();
+                if hand.is_busy() {
+                    signals::leave_now();
+                }
             }
+            Err(why) if hand.is_busy() => {
+                signals::leave_failed(&|| keeping.terminal_failed(why));
+            }
+            Err(_) => {}
         }
         ended
     });

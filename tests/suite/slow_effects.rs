@@ -5,7 +5,8 @@
 use crate::full_disk::limit;
 use crate::real::{invented, kept, newest_journal};
 use crate::seat::Seat;
-use crate::slow_disk::{Slow, asks, left_with, says_saved, says_saving};
+use crate::slow_disk::{Slow, asks, left_with, says_saved, says_saving, to_a_valve};
+use crate::system_calls::there_is_strace;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -310,4 +311,92 @@ fn a_setting_that_fails_late_is_told_behind_a_refusal_that_stands_there() {
     assert!(shown.contains(refused), "{shown}");
     seat.signal("TERM");
     assert_eq!(seat.exit_code(), 143);
+}
+
+/// The screens on a disk that hangs, in a terminal that refuses each write from the `first` on; what is
+/// said on standard error goes to a file.
+fn refused_from(slow: &Slow, first: usize, folder: &Path, words: &str, err: &Path) -> Seat {
+    let strace = format!(
+        "exec strace -f -qq -P $(tty) -e trace=write -e inject=write:error=EIO:when={first}+ \
+         -o /dev/null {} 2>{}",
+        slow.command(words),
+        err.display()
+    );
+    Seat::of(folder, &["/bin/sh", "-c", &strace], (24, 80))
+}
+
+#[test]
+fn a_terminal_that_fails_while_a_session_is_opened_on_a_disk_that_hangs_ends_the_program_at_once() {
+    let Some(slow) = Slow::make() else { return };
+    if !there_is_strace() {
+        return;
+    }
+    // While it is waited for, and before anything was painted.
+    for (first, words) in [(3, "demo"), (1, "demo -- session \"Yellow tug\"")] {
+        let (folder, said) = (invented(), tempfile::NamedTempFile::new().unwrap());
+        let mut seat = refused_from(&slow, first, folder.path(), words, said.path());
+        if first > 1 {
+            seat.await_text("Which engine?");
+            seat.settled();
+        }
+        slow.hang();
+        if first > 1 {
+            seat.press("1");
+        }
+        slow.await_hanging();
+        let since = Instant::now();
+        assert_eq!(seat.exit_code(), 1, "{words}");
+        assert!(since.elapsed() < Duration::from_secs(10), "{words}: {:?}", since.elapsed());
+        let said = std::fs::read_to_string(said.path()).unwrap();
+        assert!(said.starts_with("error: the terminal: "), "{words}: {said}");
+        assert!(said.contains("hint: use `cowlside session ENGINE --plain`"), "{words}: {said}");
+        assert!(!said.contains("NOT "), "nothing was given: {said}");
+        slow.go_on();
+    }
+}
+
+#[test]
+fn a_terminal_that_goes_away_while_a_disk_hangs_ends_the_program() {
+    let Some(slow) = Slow::make() else { return };
+    for words in [&["demo"][..], &["demo", "--", "session", "Yellow tug"]] {
+        let folder = invented();
+        let mut seat = slow.screens(folder.path(), words);
+        if words.len() == 1 {
+            seat.await_text("Which engine?");
+            seat.settled();
+        }
+        slow.hang();
+        if words.len() == 1 {
+            seat.press("1");
+        }
+        seat.await_text("opening the session: waiting for the disk");
+        let since = Instant::now();
+        seat.close();
+        assert_eq!(seat.exit_code(), 129, "{words:?}");
+        println!("gone after {:?}", since.elapsed());
+        assert!(since.elapsed() < Duration::from_secs(10), "{words:?}: {:?}", since.elapsed());
+        slow.go_on();
+    }
+}
+
+#[test]
+fn a_terminal_that_fails_while_entries_are_on_their_way_says_them_where_somebody_hears() {
+    let Some(slow) = Slow::make() else { return };
+    if !there_is_strace() {
+        return;
+    }
+    let (folder, said) = (invented(), tempfile::NamedTempFile::new().unwrap());
+    let mut seat = refused_from(&slow, 60, folder.path(), "demo", said.path());
+    seat = to_a_valve(seat);
+    slow.hang();
+    assert!(says_saving(&seat.answer()));
+    while seat.ended().is_none() {
+        // Ctrl-L paints anew.
+        seat.send(b"\x0c");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    assert_eq!(seat.exit_code(), 1);
+    let said = std::fs::read_to_string(said.path()).unwrap();
+    let told = "NOT KNOWN TO BE SAVED: 1 entry - the disk does not answer\nWrite these down:\n  ";
+    assert!(said.contains(told) && said.contains("error: the terminal: "), "{said}");
 }

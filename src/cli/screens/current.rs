@@ -8,6 +8,7 @@ use crate::tui::doing::Doing;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::{Note, Tone};
 use std::cell::Cell;
+use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -105,6 +106,12 @@ impl Keeping for Current {
         if let Some(minder) = self.minder() {
             minder.give_up();
         }
+    }
+
+    fn terminal_failed(&self, error: &io::Error) -> Vec<String> {
+        let mut said = Vec::new();
+        super::terminal_failed(error).print(&mut said);
+        String::from_utf8_lossy(&said).lines().map(str::to_owned).collect()
     }
 
     fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
