@@ -451,6 +451,15 @@ impl<J: Job> App<J> {
         self
     }
 
+    /// Says why the effect of a key could not be carried out. When that key was pressed still counts:
+    /// what comes close behind it belongs to it.
+    pub fn failed(mut self, pressed: App<J>, why: String) -> App<J> {
+        self.chosen_at = pressed.chosen_at;
+        (self.last_key, self.last_answer) = (pressed.last_key, pressed.last_answer);
+        self.clock = pressed.clock;
+        self.refused(why)
+    }
+
     /// Says something that is to be noted, and was no answer.
     pub(super) fn warned(mut self, why: String) -> App<J> {
         self.note = Some(Note::warning(why));

@@ -298,7 +298,7 @@ fn acted<J: Job>(
         Waited::Answered(answer, told) => {
             let mut app = match answer {
                 Ok(carried) => next.with(carried),
-                Err(why) => app.refused(why),
+                Err(why) => app.failed(next, why),
             };
             if told {
                 // Nobody has read yet what comes up after a wait.
@@ -424,7 +424,7 @@ pub fn step<J: Job>(
         Some(effect) => {
             ControlFlow::Continue(match signals::while_working(|| carry_out(&effect, at)) {
                 Ok(carried) => next.with(carried),
-                Err(why) => app.refused(why),
+                Err(why) => app.failed(next, why),
             })
         }
     }

@@ -12,8 +12,22 @@ impl<J: Job> App<J> {
     /// typed after it, an Enter and another question make an end of that.
     pub(super) fn has_slipped(&self, next: &App<J>, action: &Action, refused: bool) -> bool {
         let may = (self.slipped || refused) && *action != Action::Enter && next.entry.is_empty();
+        may && self.asks_still(next)
+    }
+
+    fn asks_still(&self, next: &App<J>) -> bool {
         let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
-        may && asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
+        asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
+    }
+
+    /// Tells whether a refused entry still stands there: what is typed or pasted next begins it anew.
+    pub(super) fn stays_stale(&self, next: &App<J>, action: &Action) -> bool {
+        let mended = match action {
+            Action::Type(_) | Action::Erase => true,
+            Action::Paste(_) => next.note.is_none(),
+            _ => false,
+        };
+        self.stale && !mended && next.entry == self.entry && self.asks_still(next)
     }
 }
 

@@ -202,7 +202,9 @@ fn saving_in_another_folder_whose_disk_hangs_says_so_has_an_end_and_is_told_when
     waits_and_answers_keys(&mut seat, "saving... all in the other folder, 10 s at most");
     seat.await_text("not saved there: its disk does not answer; it is still tried");
     slow.go_on();
-    let shown = seat.await_text("all is saved in ");
+    // Behind what was said of it before.
+    let all = |shown: &str| shown.replace('\n', " ").contains("all is saved in ");
+    let shown = seat.await_that("all saved", all);
     assert!(!shown.contains("NOT SAVED"), "{shown}");
     let copy = std::fs::read_dir(elsewhere.path()).unwrap().next().unwrap().unwrap().path();
     assert!(kept(&copy).len() > kept(&journal).len() - 1);
@@ -399,4 +401,23 @@ fn a_terminal_that_fails_while_entries_are_on_their_way_says_them_where_somebody
     let said = std::fs::read_to_string(said.path()).unwrap();
     let told = "NOT KNOWN TO BE SAVED: 1 entry - the disk does not answer\nWrite these down:\n  ";
     assert!(said.contains(told) && said.contains("error: the terminal: "), "{said}");
+}
+
+#[test]
+fn a_setting_that_is_saved_late_is_called_so_without_a_key() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let mut seat = slow.seat(folder.path());
+    slow.hang();
+    seat.press("t");
+    seat.await_text("saving... theme: daylight");
+    slow.await_hanging();
+    seat.press("?");
+    seat.await_text("Keys here");
+    seat.press("\u{1b}");
+    seat.await_text("saving... what is remembered for next time");
+    slow.go_on();
+    seat.await_that("all saved", |shown| !shown.contains("saving..."));
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
 }

@@ -123,11 +123,12 @@ impl Keeping for Current {
         };
         let mut lines = match self.minder() {
             Some(minder) => minder.last_words(&mut say),
-            None if self.notebook.wait(WONDERING) => Vec::new(),
+            None if self.notebook.wait(WONDERING) => self.notebook.take_warnings(),
             None => {
                 Saving::Beside.being_saved().iter().for_each(|words| say(waiting_for(words)));
                 let written = self.notebook.wait(PATIENCE);
-                Saving::Beside.not_known().filter(|_| !written).into_iter().collect()
+                let told = self.notebook.take_warnings().into_iter();
+                Saving::Beside.not_known().filter(|_| !written).into_iter().chain(told).collect()
             }
         };
         if let Some(doing) = self.await_done(WONDERING) {
