@@ -413,7 +413,7 @@ fn a_setting_that_is_saved_late_is_called_so_without_a_key() {
     seat.await_text("saving... theme: daylight");
     slow.await_hanging();
     seat.press("?");
-    seat.await_text("Keys here");
+    seat.await_text("This question in full");
     seat.press("\u{1b}");
     seat.await_text("saving... what is remembered for next time");
     slow.go_on();
