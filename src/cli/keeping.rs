@@ -111,6 +111,7 @@ impl Keeping for Minder {
             lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
+        lines.extend(self.notebook.take_warnings());
         lines
     }
 }

@@ -2,8 +2,9 @@
 //! next service is asked. A thread of its own writes it, one thing after the other, so that neither
 //! the screens nor the entries wait for it; it is called saved only once it is.
 
-use crate::tui;
-use crate::tui::screens::Note;
+use crate::domain::plain::plain;
+use crate::tui::screens::{Note, Tone};
+use crate::tui::{self, terminal};
 use std::fmt;
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -47,7 +48,10 @@ impl Shared {
     }
 
     fn write(&self, task: Task) {
-        let told = task();
+        // Whatever becomes of it, nobody waits for it any longer.
+        let told = terminal::caught(task).unwrap_or_else(|fault| {
+            Some(format!("not remembered: a fault of the program itself: {}", plain(&fault)))
+        });
         let mut state = self.state();
         state.waiting -= 1;
         state.told.extend(told.map(Note::warning));
@@ -112,6 +116,12 @@ impl Notebook {
         std::mem::take(&mut self.shared.state().told)
     }
 
+    /// Takes what went wrong, for the last words; what was done needs none.
+    pub fn take_warnings(&self) -> Vec<String> {
+        let warns = |note: &Note| note.tone == Tone::Warning;
+        self.take_told().into_iter().filter(warns).map(|note| plain(&note.text)).collect()
+    }
+
     /// Nobody waits any longer.
     pub fn give_up(&self) {
         self.shared.state().given_up = true;
@@ -145,6 +155,17 @@ mod tests {
         assert_eq!(*written.lock().unwrap(), [1, 2]);
         assert_eq!(notebook.take_told(), [Note::warning("not remembered")]);
         assert!(notebook.take_told().is_empty(), "told once");
+    }
+
+    #[test]
+    fn a_task_that_panics_is_counted_down_told_in_words_and_holds_up_nothing_behind_it() {
+        let notebook = Notebook::default();
+        notebook.put(|| panic!("no {} of a kind", 3));
+        notebook.put(|| None);
+        assert!(notebook.wait(Duration::from_secs(60)), "{notebook:?}");
+        assert!(!notebook.is_writing());
+        let told = "not remembered: a fault of the program itself: no 3 of a kind";
+        assert_eq!(notebook.take_warnings(), [told]);
     }
 
     #[test]

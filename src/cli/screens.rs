@@ -108,7 +108,7 @@ pub fn run(
             None => carried,
         })
     })
-    .map_err(|error| Fail::work(format!("the terminal: {}", cause_words(&error)), PLAIN));
+    .map_err(|error| terminal_failed(&error));
     // Where the terminal is gone there is nobody to say it to.
     let lost = minder.last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
@@ -117,6 +117,10 @@ pub fn run(
         Ended::TerminalGone => 129,
         Ended::NotBegun => return Err(not_begun.unwrap_or_else(|| Fail::work("", PLAIN))),
     })
+}
+
+fn terminal_failed(error: &std::io::Error) -> Fail {
+    Fail::work(format!("the terminal: {}", cause_words(error)), PLAIN)
 }
 
 /// What the effects work on.
@@ -174,9 +178,12 @@ impl<'a> Shell<'a> {
             Effect::LookOn => self.look_on(),
             Effect::TakeOver => self.take_over(at),
             Effect::Shop => {
-                self.put_away()?;
-                self.watch = None;
-                Ok(Carried::Shop(self.shop(at)?))
+                self.all_saved()?;
+                // The session stays in hand where the engines cannot be read.
+                let shop = self.shop(at)?;
+                self.current.take(None);
+                (self.desk, self.watch) = (None, None);
+                Ok(Carried::Shop(shop))
             }
             Effect::Do(request) => self.request(request, at),
             Effect::SaveTo(folder) => self.save_to(folder),
@@ -244,8 +251,8 @@ impl<'a> Shell<'a> {
         Ok(Carried::Closed(Box::new(closed), table))
     }
 
-    /// Puts the session away once all of it is on the disk.
-    fn put_away(&mut self) -> Result<(), Fail> {
+    /// Waits until all of the session is on the disk: only then is it put away.
+    fn all_saved(&self) -> Result<(), Fail> {
         // What is remembered is read again with the next session.
         let waited = self.desk.as_ref().map(|desk| desk.minder().wait_for_all(SOON));
         if let Some(alert) = waited.as_ref().and_then(Saving::not_known) {
@@ -257,8 +264,6 @@ impl<'a> Shell<'a> {
             };
             return Err(Fail::work(alert, hint));
         }
-        self.current.take(None);
-        self.desk = None;
         Ok(())
     }
 

@@ -424,12 +424,20 @@ impl<J: Job> App<J> {
             }
             Carried::Said(carried, words) => {
                 self = self.with(*carried);
-                self.note = Some(Note::done(words));
+                self.note = Some(Note::done(words).behind(self.note));
             }
             Carried::Told(carried, words) => {
                 self = self.with(*carried);
-                self.note = Some(Note::warning(words));
+                self.note = Some(Note::warning(words).behind(self.note));
             }
+        }
+        self
+    }
+
+    /// Takes in what came to light beside any key; what a key was answered with is still to be seen.
+    pub fn told(mut self, beside: Option<Note>) -> App<J> {
+        if let Some(beside) = beside {
+            self.note = Some(beside.behind(self.note));
         }
         self
     }
@@ -440,6 +448,15 @@ impl<J: Job> App<J> {
         self.stale = !self.entry.is_empty();
         self.rings = self.bell;
         self
+    }
+
+    /// Says why the effect of a key could not be carried out. When that key was pressed still counts:
+    /// what comes close behind it belongs to it.
+    pub fn failed(mut self, pressed: App<J>, why: String) -> App<J> {
+        self.chosen_at = pressed.chosen_at;
+        (self.last_key, self.last_answer) = (pressed.last_key, pressed.last_answer);
+        self.clock = pressed.clock;
+        self.refused(why)
     }
 
     /// Says something that is to be noted, and was no answer.

@@ -4,6 +4,7 @@
 //! saved before the disk has it. Files are the business of whoever stands behind [`Keeping`].
 
 use super::screens::Note;
+use std::io;
 
 /// How much of what was handed over is on the disk.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -58,7 +59,7 @@ impl Saving {
 
     /// Says of a note that something was saved, or is remembered, only what is true of it by now.
     pub fn said_of(&self, note: &str) -> String {
-        match (self, note.strip_prefix("saved: ")) {
+        match (self, note.strip_prefix(SAVED)) {
             (Saving::Beside, None) => format!("saving... {note}"),
             (Saving::All | Saving::Beside, _) | (_, None) => note.to_owned(),
             (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
@@ -66,6 +67,9 @@ impl Saving {
         }
     }
 }
+
+/// What a note begins with that something was saved.
+pub(super) const SAVED: &str = "saved: ";
 
 /// What is written beside the entries: settings, and what the engine's next service is asked.
 const REMEMBERED: &str = "what is remembered for next time";
@@ -85,6 +89,11 @@ pub trait Keeping: Send + Sync {
 
     /// Nobody waits any longer: whoever waits for the disk says now what is not on it.
     fn give_up(&self) {}
+
+    /// Says that the terminal failed, in lines.
+    fn terminal_failed(&self, error: &io::Error) -> Vec<String> {
+        vec![format!("error: the terminal: {error}")]
+    }
 
     /// Waits, with an end, until all is saved, and says so where that takes long enough to wonder;
     /// returns what is not, in words, a line each.

@@ -89,13 +89,19 @@ pub fn run<J: Job + Send>(
         let (keeping, clock) = (&*keeping, &clock);
         let mut around = Around { screen: &mut screen, input: &mut input, keeping, clock };
         let ended = begun_and_shown(&mut hand, &mut around, app, first);
-        if ended.is_ok() {
-            signals::leaving();
-            terminal::tidy();
-            if hand.is_busy() {
-                // Nobody can wait for a thread that waits for a disk, but in the last words.
-                signals::leave_now();
+        // Nobody can wait for a thread that waits for a disk, but in the last words.
+        match &ended {
+            Ok(_) => {
+                signals::leaving();
+                terminal::tidy();
+                if hand.is_busy() {
+                    signals::leave_now();
+                }
             }
+            Err(why) if hand.is_busy() => {
+                signals::leave_failed(&|| keeping.terminal_failed(why));
+            }
+            Err(_) => {}
         }
         ended
     });
@@ -192,7 +198,7 @@ fn show<J: Job>(
     loop {
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
-            app.note = keeping.told().or(app.note);
+            app = app.told(keeping.told());
             (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {
@@ -292,7 +298,7 @@ fn acted<J: Job>(
         Waited::Answered(answer, told) => {
             let mut app = match answer {
                 Ok(carried) => next.with(carried),
-                Err(why) => app.refused(why),
+                Err(why) => app.failed(next, why),
             };
             if told {
                 // Nobody has read yet what comes up after a wait.
@@ -418,7 +424,7 @@ pub fn step<J: Job>(
         Some(effect) => {
             ControlFlow::Continue(match signals::while_working(|| carry_out(&effect, at)) {
                 Ok(carried) => next.with(carried),
-                Err(why) => app.refused(why),
+                Err(why) => app.failed(next, why),
             })
         }
     }

@@ -16,8 +16,8 @@ const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
 
 #[cfg(unix)]
 pub use unix::{
-    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_ignored,
-    leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_failed,
+    leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
 };
 
 /// What plain prompts say when they are ended from outside.
@@ -77,6 +77,8 @@ mod unix {
     static FAREWELL: Mutex<Option<Farewell>> = Mutex::new(None);
     /// The main thread is leaving by itself, and has the last words.
     static LEAVING: AtomicBool = AtomicBool::new(false);
+    /// One thread ends the program for a fault or a signal; it has the last words.
+    static ENDS: AtomicBool = AtomicBool::new(false);
     /// The exit code of the signal that came first, or 0.
     static ENDED_BY: AtomicI32 = AtomicI32::new(0);
 
@@ -105,6 +107,30 @@ mod unix {
     pub fn leave_now() -> ! {
         let lost = say_what_is_not_saved();
         std::process::exit(ended_by().map_or(i32::from(lost), i32::from))
+    }
+
+    /// Leaves because the terminal failed while something is being done that may never come to its
+    /// end: nobody waits for that, but for what was given to be saved, as on every other way out.
+    /// `why` is said where there is still somebody to say it to.
+    pub fn leave_failed(why: &dyn Fn() -> Vec<String>) -> ! {
+        while ENDS.swap(true, Ordering::SeqCst) {
+            // The thread of signals, which hears of a terminal that went away, was first.
+            thread::park();
+        }
+        leaving();
+        let gone = hung_up();
+        let (done, tidied) = mpsc::channel();
+        let _ = thread::Builder::new().spawn(move || {
+            terminal::tidy();
+            let _ = done.send(());
+        });
+        let _ = tidied.recv_timeout(STUCK);
+        if !gone {
+            say(why());
+        }
+        say_what_is_not_saved();
+        let code = if gone { 128 + SIGHUP } else { 1 };
+        std::process::exit(ended_by().map_or(code, i32::from))
     }
 
     /// Wakes the main loop in its read of keys, as a change of the window's size does.
@@ -221,6 +247,7 @@ mod unix {
             });
         } else if !leaving
             && is_first.is_ok()
+            && !ENDS.swap(true, Ordering::SeqCst)
             && thread::Builder::new().spawn(move || end(code)).is_err()
         {
             end(code);
@@ -345,6 +372,11 @@ mod elsewhere {
         std::process::exit(1)
     }
 
+    /// Leaves because the terminal failed.
+    pub fn leave_failed(_why: &dyn Fn() -> Vec<String>) -> ! {
+        std::process::exit(1)
+    }
+
     /// No signal is caught here.
     pub fn leave_ignored(_ignored: super::Ignored) {}
 
@@ -399,6 +431,6 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_ignored,
-    leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_failed,
+    leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
 };

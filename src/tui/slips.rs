@@ -28,6 +28,16 @@ impl<J: Job> App<J> {
         let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
         asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
     }
+
+    /// Tells whether a refused entry still stands there: what is typed or pasted next begins it anew.
+    pub(super) fn stays_stale(&self, next: &App<J>, action: &Action) -> bool {
+        let mended = match action {
+            Action::Type(_) | Action::Erase => true,
+            Action::Paste(_) => next.note.is_none(),
+            _ => false,
+        };
+        self.stale && !mended && next.entry == self.entry && self.asks_the_same(next)
+    }
 }
 
 /// Says of a character that it is no answer.

@@ -9,6 +9,7 @@ use crate::domain::plain::plain;
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::cell::Cell;
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -235,11 +236,33 @@ pub fn resume() {
     }
 }
 
+thread_local! {
+    /// A fault in what this thread does is told by whoever gave it that to do.
+    static CATCHES: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Does something beside the screens, which go on where that has a fault; returns its words.
+///
+/// # Errors
+/// It panicked.
+pub fn caught<T>(work: impl FnOnce() -> T) -> Result<T, String> {
+    let outer = CATCHES.replace(true);
+    let done = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work));
+    CATCHES.set(outer);
+    done.map_err(|fault| {
+        let words = fault.downcast_ref::<&str>().map(|words| (*words).to_owned());
+        words.or_else(|| fault.downcast_ref::<String>().cloned()).unwrap_or_default()
+    })
+}
+
 /// Runs the program; a fault of its own gives the terminal back, is said in two lines and ends with
 /// exit code 1, as anything else that could not be done.
 pub fn answering_for_faults(program: impl FnOnce() -> u8) -> u8 {
     let main = std::thread::current().id();
     std::panic::set_hook(Box::new(move |fault| {
+        if CATCHES.get() {
+            return;
+        }
         tidy();
         let said = plain(&fault.to_string().replace('\n', " "));
         let mut err = io::stderr();

@@ -37,6 +37,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     }
     let heard = !app.passed_over(action, at);
     next.after_number = app.number_before(&next);
+    next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
@@ -334,13 +335,12 @@ fn is_row(list: &List, words: &str) -> bool {
 fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: bool) -> Next<J> {
     let (Some(job), Some(prompt)) = (next.job.clone(), next.prompt()) else { return (next, None) };
     let place = Place::of(&prompt);
+    // A refused number stands there to be read; a text is mended where it is wrong.
+    let anew = stale && place != Place::Text;
+    let begun = if anew { String::new() } else { next.entry.clone() };
     match action {
-        // A refused number stands there to be read; a text is mended where it is wrong.
-        Action::Type(letter) if stale && place != Place::Text => {
-            next.entry = field::with("", *letter, place);
-        }
-        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
-        Action::Paste(pasted) => match field::pasted(&next.entry, pasted, place) {
+        Action::Type(letter) => next.entry = field::with(&begun, *letter, place),
+        Action::Paste(pasted) => match field::pasted(&begun, pasted, place) {
             Some(entry) => next.entry = entry,
             None => next.note = Some(not_pasted()),
         },

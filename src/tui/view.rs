@@ -3,6 +3,7 @@
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
 use super::job::{Job, Shortcut, Stage, Table};
+use super::keeping::SAVED;
 use super::keymap::{self, Action, Begun, Place};
 use super::paging::Shown;
 use super::past::Past;
@@ -174,9 +175,13 @@ fn note<J: Job>(app: &App<J>, said: Option<&Note>) -> Option<Note> {
         let words = || Note::done(doing.waited_for(seconds));
         return (app.top != Top::Leave).then(words);
     }
-    let said = said.cloned().map(|note| match note.tone {
-        Tone::Done if app.job.is_some() => Note { text: app.saving.said_of(&note.text), ..note },
-        Tone::Done | Tone::Warning => note,
+    let said = said.cloned().map(|note| {
+        // Also where a warning stands behind it.
+        let is_of_saving = note.tone == Tone::Done || note.text.starts_with(SAVED);
+        match is_of_saving && app.job.is_some() {
+            true => Note { text: app.saving.said_of(&note.text), ..note },
+            false => note,
+        }
     });
     said.or_else(|| app.saving.being_saved().map(Note::done))
 }

@@ -73,6 +73,7 @@ mod second_emulator;
 mod seeded;
 mod services;
 mod session;
+mod shell_faults;
 mod shims;
 mod shipped;
 mod shop;

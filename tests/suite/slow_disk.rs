@@ -91,6 +91,12 @@ impl Slow {
         Seat::of(folder, &[&command[..], words].concat(), (24, 80))
     }
 
+    /// The command line of it, for a shell.
+    pub fn command(&self, words: &str) -> String {
+        let (library, file) = (self.library(), self.file());
+        format!("env LD_PRELOAD={} HANG={} {PROGRAM} {words}", text(&library), text(&file))
+    }
+
     /// The invented workshop's screens, where the first valve is to be gauged.
     pub fn seat(&self, folder: &Path) -> Seat {
         to_a_valve(self.screens(folder, &["demo"]))
@@ -98,7 +104,7 @@ impl Slow {
 }
 
 /// Answers until a valve is to be gauged and all before it is saved.
-fn to_a_valve(mut seat: Seat) -> Seat {
+pub fn to_a_valve(mut seat: Seat) -> Seat {
     seat.await_text("Which engine?");
     let mut shown = seat.text();
     while gauging(&shown).is_none() {

@@ -5,7 +5,8 @@
 use crate::full_disk::limit;
 use crate::real::{invented, kept, newest_journal};
 use crate::seat::Seat;
-use crate::slow_disk::{Slow, asks, left_with, says_saved, says_saving};
+use crate::slow_disk::{Slow, asks, left_with, says_saved, says_saving, to_a_valve};
+use crate::system_calls::there_is_strace;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -201,7 +202,9 @@ fn saving_in_another_folder_whose_disk_hangs_says_so_has_an_end_and_is_told_when
     waits_and_answers_keys(&mut seat, "saving... all in the other folder, 10 s at most");
     seat.await_text("not saved there: its disk does not answer; it is still tried");
     slow.go_on();
-    let shown = seat.await_text("all is saved in ");
+    // Behind what was said of it before.
+    let all = |shown: &str| shown.replace('\n', " ").contains("all is saved in ");
+    let shown = seat.await_that("all saved", all);
     assert!(!shown.contains("NOT SAVED"), "{shown}");
     let copy = std::fs::read_dir(elsewhere.path()).unwrap().next().unwrap().unwrap().path();
     assert!(kept(&copy).len() > kept(&journal).len() - 1);
@@ -287,4 +290,134 @@ fn ctrl_c_ends_the_last_wait_for_a_disk_but_not_the_last_words() {
     left_with(&mut seat, "q");
     assert_eq!(seat.exit_code(), 0);
     assert!(!seat.settled().contains("waiting for the disk"));
+}
+
+#[test]
+fn a_setting_that_fails_late_is_told_behind_a_refusal_that_stands_there() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let settings = folder.path().join("demo/settings.json");
+    let mut seat = slow.seat(folder.path());
+    slow.hang();
+    seat.press("t");
+    seat.await_text("saving... theme: daylight");
+    slow.await_hanging();
+    let _ = std::fs::remove_file(&settings);
+    std::fs::create_dir_all(settings.join("in the way")).unwrap();
+    seat.press("y");
+    let refused = "\"y\" is no answer and no key here";
+    seat.await_text(refused);
+    slow.go_on();
+    let told = |shown: &str| shown.replace('\n', " ").contains("not remembered: cannot write");
+    let shown = seat.await_that("fault of the setting", told);
+    assert!(shown.contains(refused), "{shown}");
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+}
+
+/// The screens on a disk that hangs, in a terminal that refuses each write from the `first` on; what is
+/// said on standard error goes to a file.
+fn refused_from(slow: &Slow, first: usize, folder: &Path, words: &str, err: &Path) -> Seat {
+    let strace = format!(
+        "exec strace -f -qq -P $(tty) -e trace=write -e inject=write:error=EIO:when={first}+ \
+         -o /dev/null {} 2>{}",
+        slow.command(words),
+        err.display()
+    );
+    Seat::of(folder, &["/bin/sh", "-c", &strace], (24, 80))
+}
+
+#[test]
+fn a_terminal_that_fails_while_a_session_is_opened_on_a_disk_that_hangs_ends_the_program_at_once() {
+    let Some(slow) = Slow::make() else { return };
+    if !there_is_strace() {
+        return;
+    }
+    // While it is waited for, and before anything was painted.
+    for (first, words) in [(3, "demo"), (1, "demo -- session \"Yellow tug\"")] {
+        let (folder, said) = (invented(), tempfile::NamedTempFile::new().unwrap());
+        let mut seat = refused_from(&slow, first, folder.path(), words, said.path());
+        if first > 1 {
+            seat.await_text("Which engine?");
+            seat.settled();
+        }
+        slow.hang();
+        if first > 1 {
+            seat.press("1");
+        }
+        slow.await_hanging();
+        let since = Instant::now();
+        assert_eq!(seat.exit_code(), 1, "{words}");
+        assert!(since.elapsed() < Duration::from_secs(10), "{words}: {:?}", since.elapsed());
+        let said = std::fs::read_to_string(said.path()).unwrap();
+        assert!(said.starts_with("error: the terminal: "), "{words}: {said}");
+        assert!(said.contains("hint: use `cowlside session ENGINE --plain`"), "{words}: {said}");
+        assert!(!said.contains("NOT "), "nothing was given: {said}");
+        slow.go_on();
+    }
+}
+
+#[test]
+fn a_terminal_that_goes_away_while_a_disk_hangs_ends_the_program() {
+    let Some(slow) = Slow::make() else { return };
+    for words in [&["demo"][..], &["demo", "--", "session", "Yellow tug"]] {
+        let folder = invented();
+        let mut seat = slow.screens(folder.path(), words);
+        if words.len() == 1 {
+            seat.await_text("Which engine?");
+            seat.settled();
+        }
+        slow.hang();
+        if words.len() == 1 {
+            seat.press("1");
+        }
+        seat.await_text("opening the session: waiting for the disk");
+        let since = Instant::now();
+        seat.close();
+        assert_eq!(seat.exit_code(), 129, "{words:?}");
+        println!("gone after {:?}", since.elapsed());
+        assert!(since.elapsed() < Duration::from_secs(10), "{words:?}: {:?}", since.elapsed());
+        slow.go_on();
+    }
+}
+
+#[test]
+fn a_terminal_that_fails_while_entries_are_on_their_way_says_them_where_somebody_hears() {
+    let Some(slow) = Slow::make() else { return };
+    if !there_is_strace() {
+        return;
+    }
+    let (folder, said) = (invented(), tempfile::NamedTempFile::new().unwrap());
+    let mut seat = refused_from(&slow, 60, folder.path(), "demo", said.path());
+    seat = to_a_valve(seat);
+    slow.hang();
+    assert!(says_saving(&seat.answer()));
+    while seat.ended().is_none() {
+        // Ctrl-L paints anew.
+        seat.send(b"\x0c");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    assert_eq!(seat.exit_code(), 1);
+    let said = std::fs::read_to_string(said.path()).unwrap();
+    let told = "NOT KNOWN TO BE SAVED: 1 entry - the disk does not answer\nWrite these down:\n  ";
+    assert!(said.contains(told) && said.contains("error: the terminal: "), "{said}");
+}
+
+#[test]
+fn a_setting_that_is_saved_late_is_called_so_without_a_key() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let mut seat = slow.seat(folder.path());
+    slow.hang();
+    seat.press("t");
+    seat.await_text("saving... theme: daylight");
+    slow.await_hanging();
+    seat.press("?");
+    seat.await_text("This question in full");
+    seat.press("\u{1b}");
+    seat.await_text("saving... what is remembered for next time");
+    slow.go_on();
+    seat.await_that("all saved", |shown| !shown.contains("saving..."));
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
 }

@@ -351,3 +351,38 @@ fn every_frame_is_one_synchronised_update() {
         assert_eq!(count(query), 0, "the terminal is asked {query:?}");
     }
 }
+
+const FAULT_BESIDE: &str = "COWLSIDE_TEST_FAULT_BESIDE";
+
+/// A fault in a thread beside the screens where another test asked for it; alone it has nothing to do.
+#[test]
+fn a_fault_beside_for_the_other_test() {
+    let Some(how) = std::env::var_os(FAULT_BESIDE) else { return };
+    let work = move || {
+        let fault = || -> u8 { panic!("on purpose") };
+        if how == "caught" {
+            terminal::caught(fault).map_err(|said| said.len())
+        } else {
+            Ok(fault())
+        }
+    };
+    let program = || match std::thread::spawn(work).join() {
+        Ok(Err(10)) => 7,
+        _ => 8,
+    };
+    std::process::exit(terminal::answering_for_faults(program).into());
+}
+
+#[test]
+fn a_fault_of_something_beside_the_screens_that_is_told_elsewhere_ends_nothing() {
+    let fault = |how: &str| {
+        let this = ["--exact", "terminal::a_fault_beside_for_the_other_test", "--nocapture"];
+        let mut child = Command::new(std::env::current_exe().unwrap());
+        let output = child.args(this).env(FAULT_BESIDE, how).output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        (output.status.code(), said.contains("a fault of the program itself"))
+    };
+    assert_eq!(fault("caught"), (Some(7), false));
+    // The control: the screens would go on without that thread.
+    assert_eq!(fault("not caught"), (Some(1), true));
+}

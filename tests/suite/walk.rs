@@ -10,6 +10,7 @@ mod pad;
 pub mod places;
 mod sizes;
 mod slips;
+mod told;
 mod typed_on;
 
 use super::kinds;

@@ -8,6 +8,7 @@ use crate::tui::doing::Doing;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::{Note, Tone};
 use std::cell::Cell;
+use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -107,6 +108,12 @@ impl Keeping for Current {
         }
     }
 
+    fn terminal_failed(&self, error: &io::Error) -> Vec<String> {
+        let mut said = Vec::new();
+        super::terminal_failed(error).print(&mut said);
+        String::from_utf8_lossy(&said).lines().map(str::to_owned).collect()
+    }
+
     fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
         let since = Instant::now();
         let said = Cell::new(false);
@@ -116,11 +123,12 @@ impl Keeping for Current {
         };
         let mut lines = match self.minder() {
             Some(minder) => minder.last_words(&mut say),
-            None if self.notebook.wait(WONDERING) => Vec::new(),
+            None if self.notebook.wait(WONDERING) => self.notebook.take_warnings(),
             None => {
                 Saving::Beside.being_saved().iter().for_each(|words| say(waiting_for(words)));
                 let written = self.notebook.wait(PATIENCE);
-                Saving::Beside.not_known().filter(|_| !written).into_iter().collect()
+                let told = self.notebook.take_warnings().into_iter();
+                Saving::Beside.not_known().filter(|_| !written).into_iter().chain(told).collect()
             }
         };
         if let Some(doing) = self.await_done(WONDERING) {

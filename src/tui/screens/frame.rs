@@ -46,6 +46,27 @@ impl Note {
     pub fn warning(text: impl Into<String>) -> Note {
         Note { text: text.into(), tone: Tone::Warning, large: Vec::new() }
     }
+
+    /// Says another one behind what was not seen yet: neither pushes the other out.
+    pub fn and(self, more: Note) -> Note {
+        if self.text.contains(&more.text) {
+            return self;
+        }
+        let warns = [self.tone, more.tone].contains(&Tone::Warning);
+        Note {
+            text: format!("{}; {}", self.text, more.text),
+            tone: if warns { Tone::Warning } else { Tone::Done },
+            large: if self.large.is_empty() { more.large } else { self.large },
+        }
+    }
+
+    /// As [`Note::and`], behind what may be nothing.
+    pub fn behind(self, before: Option<Note>) -> Note {
+        match before {
+            Some(before) => before.and(self),
+            None => self,
+        }
+    }
 }
 
 /// What stands around the middle of a screen.

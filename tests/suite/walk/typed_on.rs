@@ -156,3 +156,78 @@ fn what_is_pasted_is_taken_whole_or_told_and_then_an_enter_agrees_to_nothing() {
         assert_eq!(walk.app().prompt().map(|prompt| prompt.ask), asked, "{text}");
     }
 }
+
+/// Does one thing, which is carried out so; returns what was to be carried out.
+fn carried(
+    walk: &mut Walk,
+    action: &keymap::Action,
+    answer: Result<Carried<Bench>, String>,
+) -> Vec<Effect> {
+    let Some(app) = walk.app.take() else { panic!("the program has ended") };
+    walk.now += 1000;
+    let at = Moment { unix_ms: walk.now, offset_min: 60 };
+    let mut effects = Vec::new();
+    let mut answer = Some(answer);
+    let stepped = step(app, action, at, &mut |effect: &Effect, _| {
+        effects.push(effect.clone());
+        answer.take().unwrap()
+    });
+    walk.app = match stepped {
+        ControlFlow::Continue(app) => Some(app),
+        ControlFlow::Break(()) => None,
+    };
+    effects
+}
+
+#[test]
+fn an_enter_close_behind_a_digit_whose_work_failed_agrees_to_nothing() {
+    let mut walk = Walk::new(known());
+    let failed = carried(&mut walk, &keymap::Action::Digit(1), Err("cannot be read".into()));
+    assert_eq!(failed, [Effect::Open(0)]);
+    assert!(walk.screen().contains("cannot be read"), "{}", walk.screen());
+    // A quarter of a second behind it: by habit. A second later it is meant.
+    walk.now -= 750;
+    assert_eq!(carried(&mut walk, &keymap::Action::Enter, Ok(Carried::Done)), []);
+    assert!(walk.screen().contains("Enter not counted"), "{}", walk.screen());
+    let meant = carried(&mut walk, &keymap::Action::Enter, Ok(Carried::Done));
+    assert_eq!(meant, [Effect::Open(0)]);
+}
+
+#[test]
+fn what_is_pasted_behind_a_refused_number_is_a_whole_new_one_or_nothing() {
+    let refused = || {
+        let mut walk = Walk::new(known());
+        walk.press(TO_THE_FIRST_STOP);
+        raw(&mut walk, "7 enter");
+        assert!(walk.screen().contains("only 2 are gauged here"), "{}", walk.screen());
+        assert_eq!(walk.app().entry, "7");
+        walk
+    };
+    let paste = |walk: &mut Walk, text: &str| {
+        carried(walk, &keymap::Action::Paste(text.into()), Ok(Carried::Done))
+    };
+    let mut walk = refused();
+    assert_eq!(paste(&mut walk, "2"), []);
+    assert_eq!(walk.app().entry, "2");
+    // It goes on from there as what is typed does.
+    assert_eq!(paste(&mut walk, "1"), []);
+    assert_eq!(walk.app().entry, "21");
+    // Nothing is taken: the refused number still stands there, and the next digit begins anew.
+    let mut walk = refused();
+    paste(&mut walk, "2 or 3, not sure");
+    assert_eq!(walk.app().entry, "7");
+    raw(&mut walk, "2");
+    assert_eq!(walk.app().entry, "2");
+    // Nor does a look at the help make a beginning of it; what is mended is one.
+    let mut walk = refused();
+    walk.key(KeyCode::Char('?'));
+    walk.press("esc");
+    raw(&mut walk, "2");
+    assert_eq!(walk.app().entry, "2");
+    let mut walk = refused();
+    raw(&mut walk, "12 enter");
+    assert_eq!(walk.app().entry, "12");
+    walk.press("backspace");
+    raw(&mut walk, "3");
+    assert_eq!(walk.app().entry, "13");
+}

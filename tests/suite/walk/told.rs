@@ -1,0 +1,59 @@
+//! What comes to light beside a key pushes out nothing that was said of that key before it was seen.
+
+use super::*;
+use cowlside::tui::screens::Note;
+
+const BESIDE: &str = "not remembered: no space is left on the disk";
+
+fn told(walk: &mut Walk) {
+    walk.app = walk.app.take().map(|app| app.told(Some(Note::warning(BESIDE))));
+}
+
+/// What is shown, its lines joined.
+fn words(walk: &Walk, size: (u16, u16)) -> String {
+    let picture = shown(walk.app(), size.0, size.1);
+    let words: Vec<&str> =
+        picture.split(['|', '\n', ' ']).filter(|word| !word.is_empty()).collect();
+    words.join(" ")
+}
+
+#[test]
+fn a_refusal_and_a_setting_that_failed_are_both_seen_in_every_window() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("7 enter");
+    told(&mut walk);
+    for size in SIZES {
+        let words = words(&walk, size);
+        assert!(words.contains("only 2 are gauged here"), "{size:?}: {words}");
+        assert!(words.contains(BESIDE), "{size:?}: {words}");
+    }
+    // Told again it is not said twice, and the next key ends both.
+    told(&mut walk);
+    assert_eq!(words(&walk, (160, 50)).matches(BESIDE).count(), 1);
+    walk.press("2");
+    assert!(!words(&walk, (160, 50)).contains(BESIDE));
+}
+
+#[test]
+fn what_was_kept_and_what_the_shell_tells_beside_it_are_both_seen() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1 6 enter 12 enter");
+    let kept = walk.app().note.clone().unwrap();
+    assert!(kept.text.starts_with("saved: ") && !kept.large.is_empty(), "{kept:?}");
+    let carried = Carried::Told(Box::new(Carried::Done), BESIDE.into());
+    walk.app = walk.app.take().map(|app| app.with(carried));
+    let note = walk.app().note.clone().unwrap();
+    assert_eq!(note.text, format!("{}; {BESIDE}", kept.text));
+    assert_eq!(note.large, kept.large);
+    // A warning stands behind it, and still nothing is called saved that is not.
+    if let Some(app) = &mut walk.app {
+        app.saving = cowlside::tui::keeping::Saving::Busy(1);
+    }
+    for size in SIZES {
+        let words = words(&walk, size);
+        assert!(words.contains("saving... ") && !words.contains("saved: "), "{size:?}: {words}");
+    }
+    assert!(words(&walk, (80, 24)).contains(BESIDE), "{}", walk.screen());
+}
