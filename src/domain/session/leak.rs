@@ -62,10 +62,10 @@ impl State {
     }
 
     pub(super) fn leak_test(&mut self, test: &LeakTest) {
+        if test.turned {
+            self.turned_by_leak_test(test.cylinder);
+        }
         if test.held.is_some() {
-            if test.turned {
-                self.turned_by_leak_test(test.cylinder);
-            }
             self.undone_by_leak_test();
         } else if test.why_not.as_deref() == Some(LEAK_TEST_NOW) {
             self.undone_by_leak_test();
@@ -113,12 +113,10 @@ impl State {
                 Some(_) | None => {}
             }
             let promise = later && self.owed(cylinder).is_empty();
-            let skip = Entry::LeakTest(LeakTest {
-                cylinder,
-                held: None,
-                why_not: Some(why),
-                turned: false,
-            });
+            // Own words may tell of a test that was made: nobody knows what turned the crank.
+            let turned = owed.is_none() && !later;
+            let skip =
+                Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why), turned });
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
         }

@@ -270,3 +270,25 @@ fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
     assert!(!service.session.state.crank_proven());
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
 }
+
+#[test]
+fn a_leak_test_told_in_own_words_has_the_place_proven_anew_too_but_a_promise_moved_nothing() {
+    let told = [
+        (
+            &["0", "9", "done earlier, it held 74 of 80"][..],
+            "done earlier, it held 74 of 80",
+            false,
+        ),
+        (&["0", "2"][..], LEAK_TEST_LATER, true),
+    ];
+    for (answers, why_not, proven) in told {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.on_to_gauge(intake(1)).gauge("0");
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+        assert!(service.session.state.crank_proven());
+        say(&mut service, answers, test("", why_not));
+        assert_eq!(service.session.state.crank_proven(), proven, "{why_not}");
+        assert_eq!(matches!(service.due(), Due::Turn { .. }), !proven, "{:?}", service.due());
+    }
+}
