@@ -1,5 +1,6 @@
 //! Counting out what comes off and what lies about, bank by bank.
 
+use super::closing::CLOSE;
 use super::form::{capital, pick, prompt, take, type_in};
 use super::prepare::PREPARE;
 use super::turning::bank_words;
@@ -7,7 +8,9 @@ use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::Entry;
 use crate::domain::plain::plain;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{BLANK, Input, LOOSE_THINGS, PLUG, Session, State};
+use crate::domain::session::{
+    BLANK, Input, LOOSE_THINGS, PLUG, Session, State, TEST_THINGS, lies_about,
+};
 
 pub(super) fn count_out(
     session: &Session,
@@ -15,13 +18,17 @@ pub(super) fn count_out(
     items: &[(String, u32)],
     given: &[String],
 ) -> Step {
-    let loose = bank == LOOSE_THINGS;
-    let title = if loose { "Count out what lies about" } else { "Covers off, and count them out" };
+    let (loose, test) = (lies_about(bank), bank == TEST_THINGS);
+    let title = match (test, loose) {
+        (true, _) => "Count out what is taken for the leak test",
+        (false, true) => "Count out what lies about",
+        (false, false) => "Covers off, and count them out",
+    };
     let untold = untold(bank, items);
     let unknown = |item: &str| untold || is_unknown(&session.state, bank, item);
     let some_unknown = items.iter().any(|(item, _)| unknown(item));
     // What another service left lying is looked for, never agreed to with Enter.
-    let left = if loose { session.state.left_lying() } else { Vec::new() };
+    let left = if loose && !test { session.state.left_lying() } else { Vec::new() };
     let list: Vec<String> = items
         .iter()
         .map(|(item, count)| match unknown(item) {
@@ -53,7 +60,8 @@ pub(super) fn count_out(
         (false, true) => field,
         (false, false) => field.or_enter("exactly as listed"),
     };
-    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field).whole();
+    let place = if test { CLOSE } else { PREPARE };
+    let mut ask = prompt(place, title, ask).lines(list.iter().cloned()).with(field).whole();
     if untold {
         ask = ask.line("The profile does not say how many there are: count what comes off.");
     }
@@ -61,7 +69,10 @@ pub(super) fn count_out(
         ask = ask.line("All that is off here now, with what was counted before.");
     }
     let name = plain(bank);
-    ask = if loose {
+    ask = if test {
+        ask.big("LEAK TEST", "plugs, tester, tools")
+            .line("All of it is counted in again after the test.")
+    } else if loose {
         let ask = left_lying(ask, &left);
         ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
             .line("All of it is counted in again before the covers go on.")
@@ -109,7 +120,7 @@ fn left_lying(ask: Prompt, left: &[(&str, &str, u32)]) -> Prompt {
 
 /// Tells whether the profile says of a bank neither covers nor what holds them.
 fn untold(bank: &str, items: &[(String, u32)]) -> bool {
-    bank != LOOSE_THINGS && items.iter().all(|(_, count)| *count == 0)
+    !lies_about(bank) && items.iter().all(|(_, count)| *count == 0)
 }
 
 /// Tells whether what came off can be told by nobody but who took it off.
@@ -120,7 +131,7 @@ fn is_unknown(state: &State, bank: &str, item: &str) -> bool {
 /// Tells whether a bank that was open before may have stayed shut this time: nothing of it is off.
 fn shut_again(session: &Session, bank: &str) -> bool {
     let before = session.kept.iter().any(|kept| match &kept.entry {
-        Entry::Off(off) => bank != LOOSE_THINGS && off.bank == bank,
+        Entry::Off(off) => !lies_about(bank) && off.bank == bank,
         _ => false,
     });
     let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
@@ -140,7 +151,7 @@ fn counts_sure(
     if session.decide(&Input::CountOut(counts.clone())).is_err() {
         return take(Input::CountOut(counts));
     }
-    let loose = bank == LOOSE_THINGS;
+    let loose = lies_about(bank);
     let differs = |(listed, count): (u32, u32)| {
         let far = count > listed.saturating_mul(2) || count.saturating_mul(2) < listed;
         if loose { far } else { count != listed }

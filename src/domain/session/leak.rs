@@ -4,7 +4,7 @@
 //! promises it does so: one's own words are the last word.
 
 use super::decide::{Decided, given, one};
-use super::due::Due;
+use super::due::{Due, TEST_THINGS};
 use super::input::Refusal;
 use super::open::OpenItem;
 use super::state::{Crank, LeakWord, State};
@@ -35,6 +35,11 @@ impl State {
     fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
         let owed = self.promised_tests().into_iter();
         owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
+    }
+
+    /// Counts the leak tests that are owed.
+    pub(super) fn tests_owed(&self) -> usize {
+        self.promised_tests().len()
     }
 
     /// Lists the open remarks that promise a leak test, with the cylinder of each.
@@ -69,6 +74,9 @@ impl State {
             self.undone_by_leak_test();
         } else if test.why_not.as_deref() == Some(LEAK_TEST_NOW) {
             self.undone_by_leak_test();
+            // All was counted in before: what goes out for it is counted once more.
+            self.test_things = true;
+            self.banks_off.remove(TEST_THINGS);
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }

@@ -29,7 +29,7 @@ mod turning;
 
 pub use counts::{BLANK, MISSING_ALREADY, PLUG};
 pub use doubts::Pair;
-pub use due::{Difference, Due, LOOSE_THINGS, Stage};
+pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
