@@ -187,9 +187,9 @@ pub struct App<J: Job> {
     pub scrolled: usize,
     /// Columns and rows of the window, as it was painted last.
     pub room: (u16, u16),
-    /// Whether the question before was answered by a number. Whoever types on without looking up types
-    /// the next number: of that no digit may answer a choice.
-    pub(super) after_number: bool,
+    /// When the question before was answered by a number, while the one behind it is asked. Whoever
+    /// types on without looking up types the next number: of that no digit may answer a choice.
+    pub(super) after_number: Option<Moment>,
     /// When a digit answered a choice: an Enter close behind it belongs to it, and confirms nothing else.
     pub(super) chosen_at: Option<Moment>,
     /// Whether a key was refused since the question was asked: an Enter behind it agrees to nothing.
@@ -237,7 +237,7 @@ impl<J: Job> App<J> {
             seen: Seen::default(),
             scrolled: 0,
             room: (80, 24),
-            after_number: false,
+            after_number: None,
             chosen_at: None,
             slipped: false,
             stale: false,
@@ -280,7 +280,7 @@ impl<J: Job> App<J> {
             (Top::Picture(_), Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture(_), Some(job)) => {
                 let mut prompt = job.prompt(self.form());
-                if self.after_number {
+                if self.after_number.is_some() {
                     prompt.field.wait_for_enter();
                 }
                 Some(prompt)
@@ -388,7 +388,6 @@ impl<J: Job> App<J> {
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
-                self.after_number = false;
                 self.job = None;
                 self.watched = None;
                 self.forms.clear();

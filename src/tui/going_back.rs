@@ -19,6 +19,21 @@ pub(super) fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> boo
         }
 }
 
+/// Looks back at what was gauged before. Where no service is begun that is asked in the list.
+pub(super) fn look_back<J: Job>(mut next: App<J>, job: &J, action: &Action) -> Next<J> {
+    let (key, effect) = match action {
+        Action::Compare => ("c", Effect::Compare),
+        _ => ("h", Effect::History),
+    };
+    let why = match job.stage() {
+        Stage::Open | Stage::Closed => return (next, Some(effect)),
+        Stage::Before => format!("no service is begun yet: Esc, then {key} in the list of engines"),
+        Stage::Kind => "a new engine has no past".into(),
+    };
+    next.note = Some(Note::warning(why));
+    (next, None)
+}
+
 /// Leads to the list that a question was asked from. The name of a new engine stays, whatever kind it
 /// will be of.
 pub(super) fn to_its_list<J: Job>(mut next: App<J>, job: &J) -> Next<J> {

@@ -5,6 +5,7 @@ use super::app::{App, Top};
 use super::job::Job;
 use super::keymap::Action;
 use super::screens::Note;
+use crate::domain::entry::Moment;
 use crate::guide::Prompt;
 
 impl<J: Job> App<J> {
@@ -12,8 +13,20 @@ impl<J: Job> App<J> {
     /// typed after it, an Enter and another question make an end of that.
     pub(super) fn has_slipped(&self, next: &App<J>, action: &Action, refused: bool) -> bool {
         let may = (self.slipped || refused) && *action != Action::Enter && next.entry.is_empty();
+        may && self.asks_the_same(next)
+    }
+
+    /// Tells of the question that is asked `next` when a number answered the one before it: that ends
+    /// with the question, however one leaves it.
+    pub(super) fn number_before(&self, next: &App<J>) -> Option<Moment> {
+        let said_now = next.after_number != self.after_number;
+        next.after_number.filter(|_| said_now || self.asks_the_same(next))
+    }
+
+    /// Tells whether the same is asked `next`, or a page lies on it.
+    fn asks_the_same(&self, next: &App<J>) -> bool {
         let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
-        may && asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
+        asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
     }
 }
 

@@ -4,7 +4,7 @@ use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
     ALL_SAVED, LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
 };
-use super::going_back::{step_back, to_engines, to_its_list};
+use super::going_back::{look_back, step_back, to_engines, to_its_list};
 use super::help;
 use super::job::{Answer, Job, Offer, Reply};
 use super::keeping::Saving;
@@ -36,6 +36,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         next.scrolled = 0;
     }
     let heard = !app.passed_over(action, at);
+    next.after_number = app.number_before(&next);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
@@ -352,7 +353,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
             return (paging::in_past(next, *motion), None);
         }
         Action::Digit(digit) if prompt.field.offers(*digit) => {
-            (next.after_number, next.chosen_at) = (false, Some(at));
+            (next.after_number, next.chosen_at) = (None, Some(at));
             let reply = job.answer(next.form(), &Answer::Digit(*digit), at);
             return settle(next, reply);
         }
@@ -393,8 +394,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         },
         Action::Kept => next.top = Top::List(List::new(Listed::Kept, job.kept())),
         Action::Record => show_record(&mut next, &job),
-        Action::Compare => return (next, Some(Effect::Compare)),
-        Action::History => return (next, Some(Effect::History)),
+        Action::Compare | Action::History => return look_back(next, &job, action),
         _ => {}
     }
     (next, None)
@@ -409,7 +409,8 @@ fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> N
     }
     let reply = job.answer(next.form(), &answer, at);
     if !matches!(reply, Reply::Refused(_)) {
-        next.after_number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+        let number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+        next.after_number = number.then_some(at);
     }
     settle(next, reply)
 }
