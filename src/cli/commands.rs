@@ -178,7 +178,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         shop::Attention::Soon => Some("soon"),
         shop::Attention::NotYet | shop::Attention::Nothing => None,
     };
-    let left_open: Vec<&String> = row.damaged.iter().chain(&row.left_open).collect();
+    let left_open: Vec<&String> = row.damaged.iter().chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),

@@ -177,11 +177,13 @@ impl Workshop {
         self.items_in(one).iter().map(|item| plain(&item.to_string())).collect()
     }
 
-    /// Lists what a session has open that would hurt somebody who runs the engine, in capitals.
-    pub(super) fn dangers_in(&self, one: &Glance) -> Vec<String> {
+    /// Lists what a session has open, and of that what would hurt somebody who runs the engine, in
+    /// capitals.
+    pub(super) fn dangers_in(&self, one: &Glance) -> (Vec<String>, Vec<String>) {
         let items = self.items_in(one);
+        let words = |item: &OpenItem| plain(&item.to_string());
         let dangers = items.iter().filter(|item| item.is_danger());
-        dangers.map(|item| plain(&item.to_string())).collect()
+        (items.iter().map(words).collect(), dangers.map(words).collect())
     }
 
     /// Lists the valves that are left out of their band by signed services, the newest first: "1 exhaust

@@ -42,8 +42,11 @@ pub struct Row {
     pub not_yet: bool,
     /// The session that is open and can be gone on with.
     pub open: Option<String>,
-    /// What the last service left open where it was ended, or where its file is damaged.
+    /// What the last service left open where it was ended, or where its file is damaged; of one that is
+    /// gone on with what is dangerous.
     pub left_open: Vec<String>,
+    /// All that the last service has or left open, dangerous or not, gone on with or ended.
+    pub all_open: Vec<String>,
     /// The valves that the last service, signed, left out of their band.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
@@ -370,6 +373,7 @@ fn row(
         not_yet,
         open: open.map(|open| open.name.clone()),
         left_open: Vec::new(),
+        all_open: Vec::new(),
         left_out: Vec::new(),
         damaged: None,
         attention,
@@ -388,12 +392,14 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
         row.attention = Attention::Damaged;
         row.left_open = workshop.open_in(damaged);
+        row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
         return;
     }
     if row.attention == Attention::Open {
         let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
-        row.left_open = open.map_or_else(Vec::new, |one| workshop.dangers_in(one));
+        (row.all_open, row.left_open) =
+            open.map_or_else(Default::default, |one| workshop.dangers_in(one));
         return;
     }
     if row.attention != Attention::Unsigned {
@@ -403,6 +409,7 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     }
     let last = ended.and_then(|ended| its.get(ended));
     row.left_open = last.map_or_else(Vec::new, |one| workshop.open_in(one));
+    row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;
     }

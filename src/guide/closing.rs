@@ -9,7 +9,7 @@ use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, MISSING_ALREADY, Session};
+use crate::domain::session::{Due, Input, MISSING_ALREADY, Session, TEST_THINGS};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -175,9 +175,17 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
         format!("{more} more to count after this.")
     };
     let caption = status::where_counted(session, &plain(bank));
-    let ask = prompt(CLOSE, "Count in, before a cover goes on", "How many are there? Count them.")
+    let test = bank == TEST_THINGS;
+    let title = if test {
+        "Count in what was taken for the leak test"
+    } else {
+        "Count in, before a cover goes on"
+    };
+    let ask = prompt(CLOSE, title, "How many are there? Count them.")
         .big(item.to_uppercase(), format!("{item}, {caption}"))
-        .line(if super::part_words::overhead_cams(&session.state) {
+        .line(if test {
+            "Nothing is left in the cylinder or on the engine."
+        } else if super::part_words::overhead_cams(&session.state) {
             "Nothing is left under a cover, nothing is left over."
         } else {
             "Nothing is left in a rocker box, nothing is left over."

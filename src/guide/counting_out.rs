@@ -1,5 +1,6 @@
 //! Counting out what comes off and what lies about, bank by bank.
 
+use super::closing::CLOSE;
 use super::form::{capital, pick, prompt, take, type_in};
 use super::prepare::PREPARE;
 use super::turning::bank_words;
@@ -7,7 +8,9 @@ use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::Entry;
 use crate::domain::plain::plain;
 use crate::domain::session::state::OutCount;
-use crate::domain::session::{BLANK, Input, LOOSE_THINGS, PLUG, Session, State};
+use crate::domain::session::{
+    BLANK, Input, LOOSE_THINGS, PLUG, Session, State, TEST_THINGS, lies_about,
+};
 
 const LYING_ABOUT: &str = "Count out what lies about";
 
@@ -44,8 +47,12 @@ fn count(
     (items, left): (&[(String, u32)], bool),
     given: &[String],
 ) -> Step {
-    let loose = bank == LOOSE_THINGS;
-    let title = if loose { LYING_ABOUT } else { "Covers off, and count them out" };
+    let (loose, test) = (lies_about(bank), bank == TEST_THINGS);
+    let title = match (test, loose) {
+        (true, _) => "Count out what is taken for the leak test",
+        (false, true) => LYING_ABOUT,
+        (false, false) => "Covers off, and count them out",
+    };
     let untold = untold(bank, items);
     let unknown = |item: &str| untold || is_unknown(&session.state, bank, item);
     let some_unknown = items.iter().any(|(item, _)| unknown(item));
@@ -80,7 +87,8 @@ fn count(
         (false, true) => field,
         (false, false) => field.or_enter("exactly as listed"),
     };
-    let mut ask = prompt(PREPARE, title, ask).lines(list.iter().cloned()).with(field).whole();
+    let place = if test { CLOSE } else { PREPARE };
+    let mut ask = prompt(place, title, ask).lines(list.iter().cloned()).with(field).whole();
     if untold {
         ask = ask.line("The profile does not say how many there are: count what comes off.");
     }
@@ -88,7 +96,10 @@ fn count(
         ask = ask.line("All that is off here now, with what was counted before.");
     }
     let name = plain(bank);
-    ask = if loose {
+    ask = if test {
+        ask.big("LEAK TEST", "plugs, tester, tools")
+            .line("All of it is counted in again after the test.")
+    } else if loose {
         ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
             .line("All of it is counted in again before the covers go on.")
     } else {
@@ -139,7 +150,7 @@ fn left_lying(left: &[(&str, &str, u32)]) -> Vec<String> {
 
 /// Tells whether the profile says of a bank neither covers nor what holds them.
 fn untold(bank: &str, items: &[(String, u32)]) -> bool {
-    bank != LOOSE_THINGS && items.iter().all(|(_, count)| *count == 0)
+    !lies_about(bank) && items.iter().all(|(_, count)| *count == 0)
 }
 
 /// Tells whether what came off can be told by nobody but who took it off.
@@ -150,7 +161,7 @@ fn is_unknown(state: &State, bank: &str, item: &str) -> bool {
 /// Tells whether a bank that was open before may have stayed shut this time: nothing of it is off.
 fn shut_again(session: &Session, bank: &str) -> bool {
     let before = session.kept.iter().any(|kept| match &kept.entry {
-        Entry::Off(off) => bank != LOOSE_THINGS && off.bank == bank,
+        Entry::Off(off) => !lies_about(bank) && off.bank == bank,
         _ => false,
     });
     let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
@@ -170,7 +181,7 @@ fn counts_sure(
     if session.decide(&Input::CountOut(counts.clone())).is_err() {
         return take(Input::CountOut(counts));
     }
-    let loose = bank == LOOSE_THINGS;
+    let loose = lies_about(bank);
     let differs = |(listed, count): (u32, u32)| {
         let half = count < listed && count.saturating_mul(2) <= listed;
         let far = half || count > listed.saturating_mul(2);

@@ -12,6 +12,8 @@ use crate::domain::valve::{Cylinder, Valve};
 
 /// Which reason is the last word.
 const ENDS: &str = "Any other, own words too, ends it.";
+/// The same where the crank stands at a stop: own words may tell of a test that was made.
+const ENDS_UNPROVEN: &str = "Any other, own words too, ends it: then prove the place again.";
 /// Its figure is asked for: the test turned the crank, whoever tells of it afterwards.
 const EARLIER: &str = "done earlier in this service: type its figure";
 const EARLIER_ASK: &str = "What did it hold, of how much? As in 74/80.";
@@ -31,7 +33,7 @@ pub(super) fn before_setting(
         .line("A valve off its seat loses air. The manual gives the limits.");
     let why = prompt(place, "No leak test", "Why?")
         .line("Only 2 promises it: asked again before the plugs go in.")
-        .line(ENDS);
+        .line(ENDS_UNPROVEN);
     let earlier = prompt(place, "Leak test done earlier in this service", EARLIER_ASK)
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));

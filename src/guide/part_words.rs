@@ -76,10 +76,18 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
         Answer::ShimNotKnown => {
             format!("{reads}: its shim is not known, measure it when it is out")
         }
+        Answer::OpenEnded if only_a_look(state, valve) => {
+            format!("{reads} outside its temperature: no size follows, gauge it within it first")
+        }
         Answer::OpenEnded => {
             format!("{reads}: no size follows from an open end, gauge it closed first")
         }
     }
+}
+
+/// Tells whether no part follows from what a valve read: the engine was outside its temperature.
+fn only_a_look(state: &State, valve: Valve) -> bool {
+    state.before_parts(valve).is_some_and(|taken| state.is_only_a_look(taken))
 }
 
 /// Says which leaf would settle an undecided reading: "undecided, leaf 21 would settle it".
@@ -148,6 +156,9 @@ pub fn rod_lines(state: &State, valve: Valve) -> Vec<String> {
         .collect();
     let first = match (choices.is_empty(), results.is_empty(), fit) {
         (true, ..) => "The profile lists no push rods: look in the manual.".into(),
+        (false, true, _) if only_a_look(state, valve) => {
+            "Read outside its temperature: no rod follows, gauge it within it first.".into()
+        }
         (false, true, _) => "No result follows from an open end: gauge it closed first.".into(),
         (false, false, Some(fit)) => format!("Most room: {}.", rod_name(state, fit)),
         (false, false, None) => {

@@ -79,6 +79,10 @@ pub(super) fn gauge_prompt(
         .big(valve_short(state, valve), place_of(state, valve))
         .lines(leaf_help(session))
         .with(Field::typed(Typed::Reading));
+    if state.wants_closer_look(valve) {
+        ask =
+            ask.line("Gauged outside its temperature before: anew now, nothing follows from that.");
+    }
     if state.facts().spec(valve.kind).leaves_at_once > 1 {
         let forked = if super::part_words::overhead_cams(state) { "follower" } else { "rocker" };
         ask = ask.line(format!(

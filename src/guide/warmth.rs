@@ -6,7 +6,7 @@ use super::form::{pick, prompt, reason, take, type_in};
 use super::{Big, Field, Prompt, Step, Typed};
 use crate::domain::cooling::{self, NoEstimate, Reading};
 use crate::domain::entry::{Entry, Moment};
-use crate::domain::session::{Due, Input, ROUGH_LOOK, Session};
+use crate::domain::session::{Due, Input, MANUAL_ALLOWS, ROUGH_LOOK, Session};
 use crate::domain::units::{Length, Temperature, TemperatureUnit};
 
 /// Heads outside this, thousandths of a degree Celsius, are asked about: a slip of point or unit.
@@ -157,7 +157,7 @@ pub(super) fn outside(session: &Session, place: &str, given: &[String]) -> Step 
         _ => reason(
             place,
             "Outside the temperature limit",
-            &["the manual allows it for this check", ROUGH_LOOK],
+            &[MANUAL_ALLOWS, ROUGH_LOOK],
             rest,
             |why, _| take(Input::AgainstLimit { why }),
         ),

@@ -7,7 +7,7 @@ use cowlside::domain::entry::{
 };
 use cowlside::domain::profile::{Adjuster, CamRing, Facts, Screw, Shape};
 use cowlside::domain::service::Service;
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Session};
 use cowlside::domain::trend::{Because, Earlier, put_right};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::guide::{Answered, Beside, Talk};
@@ -496,4 +496,47 @@ fn a_next_check_later_than_proposed_is_asked_about_once() {
         asked(&["412.6"]),
         Err("the counter stands at 412.6 h: the next check comes after that".into())
     );
+}
+
+/// A service signed by a version that leaned on a reason given on a rough look: 1 intake was too wide
+/// on the warm engine, left with a reason, and read so again cold, where nobody was asked any more.
+fn leaned_on_a_rough_look() -> Session {
+    let mut walk = Walk::begun(flat_four(), "old", MORNING, 41_260);
+    walk.head = "140 °F";
+    walk.readings = vec![(INTAKE_1, Step::Found, "12"), (INTAKE_1, Step::Recheck, "12")];
+    walk.leave = vec![(INTAKE_1, "owner told")];
+    walk.until(|due| *due == Due::OutsideTemperature);
+    walk.input(Input::AgainstLimit { why: ROUGH_LOOK.into() });
+    let mut cold = false;
+    walk.until(|due| *due == Due::Temperature);
+    walk.head = "68 °F";
+    walk.sign(signature());
+    let cold_seq = walk.session.state.left(INTAKE_1).unwrap().seq;
+    let mut kept = walk.session.kept.clone();
+    kept.retain(|kept| {
+        let again = matches!(&kept.entry, Entry::Skip(_)) && kept.seq > cold_seq;
+        cold |= again;
+        !again
+    });
+    assert!(cold, "asked again on the cold engine");
+    for (seq, kept) in (0..).zip(&mut kept) {
+        kept.seq = seq;
+    }
+    Session::replay(&kept).unwrap()
+}
+
+#[test]
+fn a_signed_record_shows_the_reason_that_an_earlier_version_leaned_on_as_it_was_given() {
+    let session = leaned_on_a_rough_look();
+    assert_eq!(session.state.sealed, Some(true));
+    assert_eq!(session.state.reason_to_leave(INTAKE_1), None);
+    let text = record(&session, &Earlier::default());
+    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let given = "given on a reading of 12 thou outside the temperature (only a rough look, nothing \
+                 will be set): owner told";
+    assert!(flat.contains(&format!("band 0.004 to 0.008 in; reason {given}")), "{text}");
+    assert!(flat.contains(&format!("was to be left as it is, {given}")), "{text}");
+    let service = Service::of(&session);
+    let outcome = service.valves.iter().find(|outcome| outcome.valve == INTAKE_1).unwrap();
+    assert_eq!(outcome.left_as_is.as_deref(), Some("owner told"));
 }

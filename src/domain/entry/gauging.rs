@@ -249,6 +249,7 @@ pub struct LeakTest {
     pub held: Option<(u16, u16)>,
     /// Why there was none.
     pub why_not: Option<String>,
-    /// The crank was turned for it, so that its place is proven anew; earlier builds did not ask.
+    /// The crank was turned for it, or may have been: its place is proven anew. Earlier builds did not
+    /// ask.
     pub turned: bool,
 }

@@ -53,7 +53,9 @@ impl State {
     }
 
     fn due_close_up(&self) -> Option<Due> {
-        self.due_count_in().or_else(|| {
+        // What is out for a leak test is counted in after it.
+        let testing = self.test_things.then(|| self.due_promised_test(true)).flatten();
+        testing.or_else(|| self.due_count_in()).or_else(|| {
             checklist::close_up(&self.profile.profile)
                 .into_iter()
                 .find(|line| !self.checks.contains_key(&line.id))
@@ -187,6 +189,7 @@ impl State {
         self.run_anew();
         self.out.retain(OutCount::short);
         self.banks_off.clear();
+        self.test_things = false;
         self.uncovered.clear();
         self.checks.clear();
         self.tests_put_off.clear();

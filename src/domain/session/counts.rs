@@ -1,8 +1,8 @@
 //! Hardware counted out and in, bank by bank.
 
-use super::checklist::{DRY, TURNED_THROUGH};
+use super::checklist::{DRY, PLUGS_IN, TURNED_THROUGH};
 use super::decide::{Decided, one, text};
-use super::due::{Due, LOOSE_THINGS};
+use super::due::{Due, LOOSE_THINGS, TEST_THINGS};
 use super::input::{Input, Refusal};
 use super::state::{OutCount, State};
 use crate::domain::entry::{Entry, Off, On, Remark};
@@ -93,6 +93,7 @@ impl State {
             })
             .collect();
         lists.push((LOOSE_THINGS.into(), self.loose_things()));
+        lists.extend(self.test_things.then(|| (TEST_THINGS.into(), self.test_kit())));
         lists
     }
 
@@ -190,6 +191,12 @@ impl State {
         ]
     }
 
+    /// What goes out for the leak tests that are owed, where nobody says otherwise.
+    fn test_kit(&self) -> Vec<(String, u32)> {
+        let plugs = u32::try_from(self.tests_owed().max(1)).unwrap_or(PIECES_MAX);
+        vec![(PLUG.into(), plugs), ("leak tester".into(), 1), ("tool".into(), 2)]
+    }
+
     pub(super) fn counted_out(&mut self, off: &Off) {
         self.banks_off.insert(off.bank.clone());
         let counted = off.items.iter().map(|(item, out)| OutCount {
@@ -232,6 +239,7 @@ impl State {
                 } else if let Some(valve) = self.valve_of_check(DRY, id) {
                     self.dry.insert(valve);
                 } else {
+                    self.test_things &= id != PLUGS_IN;
                     self.checks.insert(id.clone(), seen.clone());
                 }
             }

@@ -4,7 +4,7 @@
 //! promises it does so: one's own words are the last word.
 
 use super::decide::{Decided, given, one};
-use super::due::Due;
+use super::due::{Due, TEST_THINGS};
 use super::input::Refusal;
 use super::open::OpenItem;
 use super::state::{Crank, LeakWord, State};
@@ -37,6 +37,11 @@ impl State {
         owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
     }
 
+    /// Counts the leak tests that are owed.
+    pub(super) fn tests_owed(&self) -> usize {
+        self.promised_tests().len()
+    }
+
     /// Lists the open remarks that promise a leak test, with the cylinder of each.
     fn promised_tests(&self) -> Vec<(u64, Cylinder)> {
         let owed = self.open_items().into_iter().filter_map(|item| match item {
@@ -62,13 +67,16 @@ impl State {
     }
 
     pub(super) fn leak_test(&mut self, test: &LeakTest) {
+        if test.turned {
+            self.turned_by_leak_test(test.cylinder);
+        }
         if test.held.is_some() {
-            if test.turned {
-                self.turned_by_leak_test(test.cylinder);
-            }
             self.undone_by_leak_test();
         } else if test.why_not.as_deref() == Some(LEAK_TEST_NOW) {
             self.undone_by_leak_test();
+            // All was counted in before: what goes out for it is counted once more.
+            self.test_things = true;
+            self.banks_off.remove(TEST_THINGS);
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
@@ -113,12 +121,10 @@ impl State {
                 Some(_) | None => {}
             }
             let promise = later && self.owed(cylinder).is_empty();
-            let skip = Entry::LeakTest(LeakTest {
-                cylinder,
-                held: None,
-                why_not: Some(why),
-                turned: false,
-            });
+            // Own words may tell of a test that was made: nobody knows what turned the crank.
+            let turned = owed.is_none() && !later;
+            let skip =
+                Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why), turned });
             // The promise first: what is cut off behind it is asked again.
             return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
         }

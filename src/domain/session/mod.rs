@@ -29,14 +29,14 @@ mod turning;
 
 pub use counts::{BLANK, MISSING_ALREADY, PLUG};
 pub use doubts::Pair;
-pub use due::{Difference, Due, LOOSE_THINGS, Stage};
+pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, LEAK_TEST_NOW, promised_leak_test};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
-pub use rough::ROUGH_LOOK;
+pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};

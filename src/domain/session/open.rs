@@ -1,7 +1,7 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
 use super::carried::LEFT_BY;
-use super::due::LOOSE_THINGS;
+use super::due::lies_about;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::Valve;
@@ -102,7 +102,7 @@ fn where_counted(bank: &str) -> String {
 /// are named by `named`.
 pub fn where_left(bank: &str, named: impl Fn(&str) -> String) -> String {
     let (bank, left) = bank.split_at(bank.find(LEFT_BY).unwrap_or(bank.len()));
-    let named = if bank == LOOSE_THINGS { bank.into() } else { named(bank) };
+    let named = if lies_about(bank) { bank.into() } else { named(bank) };
     format!("{named}{left}")
 }
 

@@ -115,6 +115,12 @@ impl State {
         })
     }
 
+    /// Returns the figure that a part is chosen by; `None` where none follows from the reading.
+    fn nominal_before(&self, valve: Valve) -> Option<Length> {
+        let taken = self.before_parts(valve).filter(|taken| !self.is_only_a_look(taken));
+        taken.and_then(|taken| taken.reading.nominal)
+    }
+
     /// Judges the reading that was made before parts came out.
     pub fn verdict_before(&self, valve: Valve) -> Option<Verdict> {
         self.before_parts(valve).map(|taken| self.judge(taken, self.band(valve)))
@@ -171,7 +177,7 @@ impl State {
         Change {
             valve,
             fitted: self.fitted_size(valve),
-            nominal: self.before_parts(valve).and_then(|taken| taken.reading.nominal),
+            nominal: self.nominal_before(valve),
             target: figures.target,
             band: Band::set(&figures),
         }
@@ -182,7 +188,7 @@ impl State {
         let Adjuster::Pushrod { lengths, rocker_ratio } = &self.facts().adjuster else {
             return (Vec::new(), None);
         };
-        let nominal = self.before_parts(valve).and_then(|taken| taken.reading.nominal);
+        let nominal = self.nominal_before(valve);
         let now = self.fitted_size(valve).unwrap_or(Length::ZERO);
         advice::rods(lengths, *rocker_ratio, now, nominal, &self.figures(valve.kind))
     }

@@ -1,13 +1,69 @@
 //! A look at an engine outside the temperature that its limits are for.
 
-use super::state::State;
-use crate::domain::entry::Reading;
+use super::Session;
+use super::state::{State, Taken};
+use crate::domain::entry::{Adopt, Entry, Reading, Skipped};
 use crate::domain::units::Temperature;
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
 
 /// The reason to gauge outside of the temperature after which nothing is set.
 pub const ROUGH_LOOK: &str = "only a rough look, nothing will be set";
 
+/// The reason to gauge outside of the temperature by which the manual rules.
+pub const MANUAL_ALLOWS: &str = "the manual allows it for this check";
+
+/// A reason to leave a valve as it is, as it was given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ReasonGiven<'a> {
+    /// The reason.
+    pub why: &'a str,
+    /// What the valve read then; `None` where that is not kept.
+    pub on: Option<&'a Reading>,
+    /// Why it was gauged outside the temperature; `None` inside it.
+    pub warm: Option<&'a str>,
+}
+
+impl Session {
+    /// Lists the reasons that were given to leave a valve as it is, oldest first, whether they still
+    /// count or not: a record shows what was kept.
+    pub fn reasons_given(&self, valve: Valve) -> Vec<ReasonGiven<'_>> {
+        let mut last = None;
+        let mut given = Vec::new();
+        for kept in self.kept.iter().filter(|kept| !self.is_void(kept.seq)) {
+            match &kept.entry {
+                Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })
+                    if reading.valve == valve =>
+                {
+                    last = Some((kept.seq, reading));
+                }
+                Entry::Skip(skip) if skip.what == Skipped::Setting(valve) => {
+                    let taken = last.and_then(|(seq, _)| self.state.taken(seq));
+                    let warm = taken.and_then(|taken| taken.warm.as_deref());
+                    let on = last.map(|(_, reading)| reading);
+                    given.push(ReasonGiven { why: &skip.why, on, warm });
+                }
+                _ => {}
+            }
+        }
+        given
+    }
+
+    /// Returns why a valve was left outside its band; of a signed session the reason that it was
+    /// signed on, where a version before this one let it count for another reading too.
+    pub fn why_left(&self, valve: Valve) -> Option<&str> {
+        let signed = self.state.sealed == Some(true);
+        let out = self.state.verdict_left(valve).is_some_and(|one| one != Verdict::InLimits);
+        let last = || self.reasons_given(valve).last().map(|given| given.why);
+        self.state.reason_to_leave(valve).or_else(|| last().filter(|_| signed && out))
+    }
+}
+
 impl State {
+    fn taken(&self, seq: u64) -> Option<&Taken> {
+        self.readings.iter().find(|taken| taken.seq == seq)
+    }
+
     /// Returns the head's temperature where it is outside of what the limits are for and was gone on
     /// with all the same.
     pub fn gone_on_outside(&self) -> Option<Temperature> {
@@ -28,5 +84,27 @@ impl State {
         if look && reading.paper.is_none() && !self.is_rough_look() {
             self.left_as_is.remove(&reading.valve);
         }
+    }
+
+    /// Tells whether no part and no turn of a screw follows from a reading: it was made on a rough
+    /// look, or outside of the temperature that the engine is at now. Where the manual allowed it, it
+    /// says what it says.
+    pub fn is_only_a_look(&self, taken: &Taken) -> bool {
+        match taken.warm.as_deref() {
+            None | Some(MANUAL_ALLOWS) => false,
+            Some(ROUGH_LOOK) => true,
+            Some(_) => self.warm().is_none(),
+        }
+    }
+
+    /// Tells whether a valve was out of its band on a look that nothing follows from, and can be
+    /// gauged now: it is, before anything is chosen or set.
+    pub fn wants_closer_look(&self, valve: Valve) -> bool {
+        !self.is_rough_look()
+            && self.current(valve).is_some_and(|taken| {
+                self.is_only_a_look(taken)
+                    && self.judge(taken, self.band(valve)) != Verdict::InLimits
+            })
+            && self.reason_to_leave(valve).is_none()
     }
 }

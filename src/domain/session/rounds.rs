@@ -73,7 +73,8 @@ impl State {
         match kind {
             // What was taken apart is gauged after it went together again, in a round of its own.
             RoundKind::Survey if self.changes_parts() => {
-                !self.assembled.contains(&valve) && self.current(valve).is_none()
+                !self.assembled.contains(&valve)
+                    && (self.current(valve).is_none() || self.wants_closer_look(valve))
             }
             RoundKind::Change => self.assembled.contains(&valve) && self.current(valve).is_none(),
             RoundKind::AsLeft => {
@@ -82,7 +83,8 @@ impl State {
                     && self.assembled.contains(&valve)
                     && self.current(valve).is_none()
             }
-            RoundKind::Survey | RoundKind::Setting => self.current(valve).is_none(),
+            RoundKind::Survey => self.current(valve).is_none(),
+            RoundKind::Setting => self.current(valve).is_none() || self.wants_closer_look(valve),
             RoundKind::Recheck => !self.read_in(round, valve),
             RoundKind::SecondLook => !self.read_in(round, valve) && self.out_by(round, valve),
         }

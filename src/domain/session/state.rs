@@ -246,6 +246,8 @@ pub struct State {
     pub leak_tested: BTreeMap<Cylinder, LeakWord>,
     /// Cylinders whose promised leak test was put off once more, from before the plugs went in.
     pub tests_put_off: BTreeSet<Cylinder>,
+    /// What a leak test takes out once more is counted out and in: the engine was closed up for it.
+    pub test_things: bool,
     /// Valves whose as-found figure is lost, with the reason.
     pub found_lost: BTreeMap<Valve, String>,
     /// Valves passed over in a round, with the reason and the entry.
@@ -347,6 +349,7 @@ impl State {
             settled: BTreeSet::new(),
             leak_tested: BTreeMap::new(),
             tests_put_off: BTreeSet::new(),
+            test_things: false,
             found_lost: BTreeMap::new(),
             skipped: BTreeMap::new(),
             rounds_skipped: BTreeMap::new(),

@@ -1,7 +1,7 @@
 //! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
 
 use super::owner::{completed, sentence_of, unsigned_sentence};
-use super::valves::typed_unit;
+use super::valves::{given_on, typed_unit};
 use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::valve::Valve;
@@ -118,6 +118,19 @@ impl Page<'_> {
         }
     }
 
+    /// Says why a valve was left. A reason that a version before this one leaned on stands as it was
+    /// given, with what it was given on.
+    fn why_left(&self, valve: Valve) -> String {
+        if let Some(why) = self.state.reason_to_leave(valve) {
+            return format!("reason: {why}");
+        }
+        let signed = self.service.ending == Ending::Signed;
+        match self.session.reasons_given(valve).last().filter(|_| signed) {
+            Some(given) => format!("reason given on {}: {}", given_on(given), given.why),
+            None => "no reason given yet".into(),
+        }
+    }
+
     fn out_of_limits(&mut self) {
         let valves = self.state.valves();
         let none: Vec<Valve> =
@@ -148,8 +161,7 @@ impl Page<'_> {
                 typed_unit(&taken.reading.typed, taken.reading.unit)
             });
             let (least, most) = (band.least.digits(self.unit), band.most.text(self.unit));
-            let why = self.state.reason_to_leave(valve);
-            let why = why.map_or("no reason given yet".into(), |why| format!("reason: {why}"));
+            let why = self.why_left(valve);
             let word = verdict.word();
             let words = format!("{word}, left reading {taken}, band {least} to {most}; {why}");
             self.sheet.line(&format!("  {valve:<12}  ", valve = valve.to_string()), &words);

@@ -5,7 +5,7 @@ use super::{Page, listed};
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Adopt, Change, Entry, ReadingUnit, Step};
 use crate::domain::service::{Gauged, Outcome};
-use crate::domain::session::{State, Taken};
+use crate::domain::session::{ReasonGiven, State, Taken};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::{Interval, Verdict};
@@ -131,9 +131,12 @@ impl Page<'_> {
                 notes.push(format!("not gauged in round {}: {why}", round + 1));
             }
         }
-        if let Some(why) = self.state.reason_to_leave(valve) {
-            notes.push(format!("left as it is: {why}"));
-        }
+        let counts = self.state.reason_to_leave(valve);
+        notes.extend(counts.map(|why| format!("left as it is: {why}")));
+        let given = self.session.reasons_given(valve).into_iter();
+        notes.extend(given.filter(|given| Some(given.why) != counts).map(|given| {
+            format!("was to be left as it is, given on {}: {}", given_on(&given), given.why)
+        }));
         notes.extend(self.also_gauged(valve));
         let taken = self.state.readings.iter().filter(|taken| taken.reading.valve == valve);
         notes.extend(taken.flat_map(|taken| self.reading_notes(taken)));
@@ -239,6 +242,17 @@ impl Page<'_> {
                 _ => None,
             })
             .collect()
+    }
+}
+
+/// Says what a reason was given on: "a reading of 9 thou outside the temperature (a rough look)".
+pub(super) fn given_on(given: &ReasonGiven<'_>) -> String {
+    let on = given.on.map_or("no reading".into(), |reading| {
+        format!("a reading of {}", typed_unit(&reading.typed, reading.unit))
+    });
+    match given.warm {
+        Some(why) => format!("{on} outside the temperature ({why})"),
+        None => on,
     }
 }
 

@@ -90,6 +90,21 @@ fn a_nut_slack_in_an_open_session_is_in_capitals_in_the_list() {
 }
 
 #[test]
+fn in_the_document_all_that_is_open_is_listed_gone_on_with_or_closed() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1)]);
+    let open = |place: &Place| {
+        let mut json = place.run(&["engines", "--json"]).json();
+        json["engines"][0]["left_open"].take()
+    };
+    let wanted = serde_json::json!(["NUT SLACK: 1 intake", "80 pieces off"]);
+    assert_eq!(open(&place), wanted);
+    write(&place, &[unsigned()]);
+    assert_eq!(open(&place), wanted);
+}
+
+#[test]
 fn a_piece_that_was_counted_missing_in_an_open_session_is_in_the_list() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");

@@ -3,6 +3,7 @@
 use cowlside::domain::entry::Sign;
 use cowlside::domain::entry::*;
 use cowlside::domain::profile::*;
+use cowlside::domain::session::{LEAK_TEST_LATER, LEAK_TEST_NOW, MANUAL_ALLOWS, ROUGH_LOOK};
 use cowlside::domain::units::{Length, LengthUnit, Temperature};
 use cowlside::domain::valve::{Kind, Valve};
 use std::sync::LazyLock;
@@ -263,6 +264,8 @@ fn start() -> Vec<Entry> {
             air: Some(Temperature(-3_250)),
             against_limit: some("the owner waits"),
         }),
+        against_limit(ROUGH_LOOK),
+        against_limit(MANUAL_ALLOWS),
         Entry::Source(SourceRead::Named { source: source(), practice: true }),
         Entry::Source(figure(Kind::Intake, Figure::Target)),
         Entry::Source(figure(Kind::Exhaust, Figure::Least)),
@@ -404,6 +407,9 @@ fn setting() -> Vec<Entry> {
             turned: false,
         }),
         Entry::LeakTest(LeakTest { cylinder: 3, held: Some((0, 80)), why_not: None, turned: true }),
+        no_test(LEAK_TEST_NOW, false),
+        no_test(LEAK_TEST_LATER, false),
+        no_test("done earlier", true),
         skip(Skipped::AsFound(valve())),
         skip(Skipped::Gauging(valve(), 2)),
         skip(Skipped::Setting(valve())),
@@ -411,6 +417,15 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
     ]
+}
+
+fn against_limit(why: &str) -> Entry {
+    Entry::Condition(Condition { against_limit: some(why), ..Condition::default() })
+}
+
+/// Words that the program reads again stand in a golden file with their meaning.
+fn no_test(why: &str, turned: bool) -> Entry {
+    Entry::LeakTest(LeakTest { cylinder: 2, held: None, why_not: some(why), turned })
 }
 
 fn closing() -> Vec<Entry> {

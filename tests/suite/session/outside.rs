@@ -2,8 +2,9 @@
 
 use super::engines::{exhaust, flat_four, intake, push_rods, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Begin, LeftItem, LeftOpen, PartKind, Rounds};
-use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Refusal};
+use cowlside::domain::entry::{Back, Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
+use cowlside::domain::profile::Facts;
+use cowlside::domain::session::{Due, Input, MANUAL_ALLOWS, ROUGH_LOOK, Refusal};
 use cowlside::domain::units::Temperature;
 use cowlside::guide::{Prompt, Talk, status};
 
@@ -189,4 +190,81 @@ fn a_reason_given_on_a_rough_look_excuses_no_later_reading_of_a_cold_engine() {
         assert_eq!(asked, set, "{look}: {:?}", service.due());
         service.sign();
     }
+}
+
+/// A service with parts, all valves surveyed out of band at 60 °C for this reason, that has cooled
+/// down since.
+fn surveyed_warm(facts: Facts, why: &str) -> Service {
+    let mut facts = facts;
+    facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
+    let mut service = Service::new(facts);
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+    service.tell(Input::AgainstLimit { why: why.into() });
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let rounds = Some(Rounds::SurveyOnly);
+    let scope = Some(vec![1]);
+    let begin = Begin { rounds, scope, change: true, ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin)));
+    loop {
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(..) | Due::Temperature));
+        if service.due() == Due::Temperature {
+            break;
+        }
+        let Due::Gauge(valve, _) = service.due() else { return service };
+        for again in [false, true] {
+            if again && !matches!(service.due(), Due::Again(..)) {
+                break;
+            }
+            service.tell(Input::Gauge { typed: "9 mm".into(), sure: true });
+        }
+        if matches!(service.due(), Due::Doubted { .. }) {
+            service.tell(Input::Believe { why: why.into() });
+        }
+        if service.session.state.valves().last() == Some(&valve) {
+            return service;
+        }
+    }
+    service
+}
+
+#[test]
+fn no_push_rod_is_chosen_by_what_was_read_on_a_warm_engine() {
+    for (reason, anew) in [(ROUGH_LOOK, true), ("no time to wait", true), (MANUAL_ALLOWS, false)] {
+        let mut service = surveyed_warm(push_rods(), reason);
+        service.calmly_while(|_, due| *due != Due::Temperature);
+        let told = |service: &Service| service.session.state.rods(intake(1)).0[0].predicted;
+        assert_eq!(told(&service).is_none(), reason == ROUGH_LOOK, "{reason}");
+        service.tell(Input::Temperature { head: "20".into(), air: String::new() });
+        assert_eq!(told(&service).is_none(), anew, "{reason}");
+        service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..) | Due::Gauge(..)));
+        assert_eq!(matches!(service.due(), Due::Gauge(..)), anew, "{reason}: {:?}", service.due());
+        if anew {
+            let Due::Gauge(valve, _) = service.due() else { unreachable!() };
+            let lines = asked(&service).lines.join(" ");
+            assert!(lines.contains("Gauged outside its temperature before"), "{lines}");
+            service.calmly_while(|_, due| *due == Due::Gauge(valve, Step::Found));
+            assert!(service.session.state.found(valve).unwrap().warm.is_none());
+        }
+        service.sign();
+    }
+}
+
+#[test]
+fn no_screw_is_turned_by_what_was_read_on_a_rough_look() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+    service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
+    service.prepare(Rounds::SurveySetRecheck, Some(vec![1]));
+    service.on_to_gauge(intake(1)).gauge("9");
+    service.calmly_while(|_, due| *due != Due::Temperature);
+    service.tell(Input::Temperature { head: "20".into(), air: String::new() });
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..) | Due::Gauge(..)));
+    assert_eq!(service.due(), Due::Gauge(intake(1), Step::Found));
+    assert_eq!(service.refused(Input::OpenSet(intake(1))), Refusal::NotNow);
+    service.gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::OpenSet(intake(1)));
+    service.sign();
 }

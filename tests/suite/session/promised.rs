@@ -3,7 +3,9 @@
 use super::engines::{flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, Remark, Rounds};
-use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal};
+use cowlside::domain::session::{
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal, Stage, TEST_THINGS,
+};
 use cowlside::guide::{Answered, Talk};
 
 /// The entries that these answers keep, which are those of an input.
@@ -62,6 +64,7 @@ fn asked(service: &mut Service) -> Vec<String> {
     loop {
         match service.due() {
             Due::Caution(line, _) | Due::Check(line) => asked.push(line.id),
+            Due::CountIn { item, .. } => asked.push(item),
             Due::RunCaution(_) => return asked,
             other => panic!("{other:?}"),
         }
@@ -102,13 +105,35 @@ fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_as
         let safe = crate::session::mechanic::calm(&service.session, &service.due());
         service.tell(safe);
     }
+    // All was counted in before: what goes out for the test is counted once more.
+    let Due::CountOut(bank, items) = service.due() else { panic!("{:?}", service.due()) };
+    assert_eq!((bank.as_str(), service.due().stage()), (TEST_THINGS, Stage::CloseUp));
+    let named: Vec<(&str, u32)> = items.iter().map(|(item, out)| (item.as_str(), *out)).collect();
+    assert_eq!(named, [("plug", 1), ("leak tester", 1), ("tool", 2)]);
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.big.unwrap().text, "LEAK TEST");
+    say(&mut service, &["1/1/3"], Input::CountOut(vec![1, 1, 3]));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: true, .. }));
     assert_eq!(service.refused(test("", LEAK_TEST_NOW)), Refusal::NotNow, "it is out");
     let lines = Talk::default().prompt(&service.session).lines.join(" ");
     assert!(!lines.contains("nothing has to be undone"), "{lines}");
     say(&mut service, &["74/80"], test("74/80", ""));
     assert!(open(&service).is_empty());
-    assert_eq!(asked(&mut service), PUT_BACK);
+    assert!(service.open().contains(&OpenItem::NotCountedIn { pieces: 5 }));
+    assert_eq!(asked(&mut service), [&["plug", "leak tester", "tool"][..], &PUT_BACK].concat());
+    service.sign();
+}
+
+#[test]
+fn what_is_left_out_after_a_late_leak_test_is_missing() {
+    let mut service = asked_for(true);
+    say(&mut service, &["1"], test("", LEAK_TEST_NOW));
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { item, .. } if item == "tool"));
+    say(&mut service, &["1"], Input::CountIn(1));
+    let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
+    assert_eq!(open, ["MISSING: 1 × tool, for the leak test"]);
+    assert!(matches!(service.due(), Due::Shortage { .. }));
+    service.tell(Input::ShortageFound);
     service.sign();
 }
 
@@ -139,6 +164,7 @@ fn a_plug_that_was_out_for_a_leak_test_that_came_to_nothing_did_not_stay_in() {
     service.tell(test("", LEAK_TEST_NOW));
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     service.tell(test("", LEAK_TEST_LATER));
+    service.calmly_while(|_, due| matches!(due, Due::CountIn { .. }));
     let Due::Check(line) = service.due() else { panic!("{:?}", service.due()) };
     assert_eq!((line.id.as_str(), line.state(2).is_none()), ("plugs-in", true));
     service.sign();
@@ -290,4 +316,26 @@ fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
     say(&mut service, &["0", "1", "74/80"], test("74/80", ""));
     assert!(!service.session.state.crank_proven());
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
+}
+
+#[test]
+fn a_leak_test_told_in_own_words_has_the_place_proven_anew_too_but_a_promise_moved_nothing() {
+    let told = [
+        (
+            &["0", "9", "done earlier, it held 74 of 80"][..],
+            "done earlier, it held 74 of 80",
+            false,
+        ),
+        (&["0", "2"][..], LEAK_TEST_LATER, true),
+    ];
+    for (answers, why_not, proven) in told {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.on_to_gauge(intake(1)).gauge("0");
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+        assert!(service.session.state.crank_proven());
+        say(&mut service, answers, test("", why_not));
+        assert_eq!(service.session.state.crank_proven(), proven, "{why_not}");
+        assert_eq!(matches!(service.due(), Due::Turn { .. }), !proven, "{:?}", service.due());
+    }
 }

@@ -82,3 +82,15 @@ fn only_some_cylinders_are_named_with_whatever_the_number_pad_has_between() {
         );
     }
 }
+
+#[test]
+fn a_look_back_before_a_service_is_begun_says_where_it_is_to_be_had() {
+    for (key, wanted) in [('c', "Esc, then c in the list"), ('h', "Esc, then h in the list")] {
+        let mut walk = Walk::new(known());
+        walk.press("1");
+        walk.key(KeyCode::Char(key));
+        let said = walk.app().note.clone().unwrap().text;
+        assert!(said.starts_with("no service is begun yet: ") && said.contains(wanted), "{said}");
+        assert!(!walk.screen().contains("no session is open"), "{}", walk.screen());
+    }
+}

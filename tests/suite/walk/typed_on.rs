@@ -231,3 +231,27 @@ fn what_is_pasted_behind_a_refused_number_is_a_whole_new_one_or_nothing() {
     raw(&mut walk, "3");
     assert_eq!(walk.app().entry, "13");
 }
+
+#[test]
+fn what_waited_behind_a_number_waits_no_longer_once_its_question_is_left() {
+    let mut walk = at_the_first_valve();
+    raw(&mut walk, "6 enter 20 enter");
+    let digit_waits = |walk: &Walk| {
+        let field = walk.app().prompt().unwrap().field;
+        field.typed == Some(Typed::Digit)
+    };
+    assert!(digit_waits(&walk), "{}", walk.screen());
+    // A page lies on it for a while: it is the same question still.
+    raw(&mut walk, "?");
+    walk.key(KeyCode::Esc);
+    assert!(digit_waits(&walk), "{}", walk.screen());
+    // Taken back, and another errand begun: its reason is told by one digit.
+    walk.key(KeyCode::Char('-'));
+    walk.key(KeyCode::Char('*'));
+    raw(&mut walk, "6 enter");
+    assert!(!walk.app().prompt().unwrap().field.choices.is_empty(), "{}", walk.screen());
+    assert!(!digit_waits(&walk), "{}", walk.screen());
+    let before = walk.session().kept.len();
+    walk.key(KeyCode::Char('1'));
+    assert!(walk.session().kept.len() > before, "{}", walk.screen());
+}
