@@ -65,7 +65,7 @@ pub fn run(world: &mut World<'_>, workshop: &Workshop, opened: Opened) -> Result
 fn turned(world: &mut World<'_>, form: &Form, page: Page) -> Result<Option<Page>, Fail> {
     if page == Page::Needed {
         if let Some(sketch) = form.sketch() {
-            for line in layout_drawing::drawing(&sketch.profile) {
+            for line in layout_drawing::drawing(&sketch.facts) {
                 writeln!(world.out, "{}", plain(&line))?;
             }
         }

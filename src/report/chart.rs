@@ -104,6 +104,23 @@ impl Chart {
     }
 }
 
+/// Says what the signs of the drawing mean, those that it may have.
+pub const LEGEND: &str =
+    "o as found, x as left where set, | what the reading allows, - limits, : a new series begins";
+
+/// Says what the signs mean that are in the drawing of this chart.
+pub fn legend(chart: &Chart) -> String {
+    let bars = || chart.marks.iter().flat_map(|mark| [mark.found, mark.left]).flatten();
+    let wide = bars().any(|bar| bar.low.is_none() || bar.high.is_none() || bar.low != bar.high);
+    let there = |sign: &&str| match sign.chars().next() {
+        Some('x') => chart.marks.iter().any(|mark| mark.left.is_some()),
+        Some('|') => wide,
+        Some(':') => !chart.breaks.is_empty(),
+        Some(_) | None => true,
+    };
+    LEGEND.split(", ").filter(there).collect::<Vec<_>>().join(", ")
+}
+
 /// Draws a chart in plain characters: `o` as found, `x` as left, `|` what a reading may be, `-` the
 /// limits, `:` where a new series begins.
 pub fn chart_text(chart: &Chart, unit: LengthUnit, width: usize) -> Vec<String> {

@@ -1,7 +1,7 @@
 //! The past of an engine in words: when to look again, what stands out, every valve with its drift,
 //! its chart and its figures.
 
-use super::chart::{Chart, chart, chart_text};
+use super::chart::{Chart, LEGEND, chart, chart_text};
 use super::compare_sheet::{figure, owner_name};
 use super::history_json::next_day;
 use super::orders::{self, Order};
@@ -9,8 +9,8 @@ use super::sheet::Sheet;
 use super::{counted, dates};
 use crate::domain::entry::Hours;
 use crate::domain::trend::{
-    Because, Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, Odd, Point,
-    Scatter, Sign, Since, ValvePast,
+    Because, Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, NextCheck,
+    Odd, Point, Scatter, Sign, Since, ValvePast,
 };
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::Kind;
@@ -35,8 +35,7 @@ pub fn history_text(history: &History, width: usize) -> String {
     }
     sheet.blank();
     sheet.line("", &unit_line(history.unit));
-    sheet.line("", "Chart: o as found, x as left where set, | what the reading allows,");
-    sheet.line("", "- limits, : a new series begins.");
+    sheet.line("", &format!("Chart: {LEGEND}."));
     for past in &history.valves {
         valve(&mut sheet, past, history.unit, width);
     }
@@ -139,7 +138,8 @@ pub fn next_words(history: &History) -> String {
     let hours = next.hours.map(|hours| format!("{} h", Hours::down_to_tenth(hours)));
     let passed = next.hours.is_some_and(|hours| hours <= history.hours.hours());
     let when = match (hours, next_day(next)) {
-        (Some(_), _) if passed => "now, by the hours".into(),
+        // What was to come by then has come: no day beside it, and no "by then".
+        (Some(hours), _) if passed => return format!("now: {hours} is reached{}", why_now(next)),
         (Some(hours), Some(day)) => format!("{hours} or {day}, whichever comes first"),
         (hours, day) => hours.or(day).unwrap_or_default(),
     };
@@ -147,6 +147,14 @@ pub fn next_words(history: &History) -> String {
         format!("; sooner, at {} h: {}", Hours::down_to_tenth(hours), because_words(because))
     });
     format!("{when} ({}{set_aside})", because_words(next.because))
+}
+
+/// Says in brackets why the next check is now.
+fn why_now(next: &NextCheck) -> String {
+    match next.because {
+        Because::Forecast(valve) => format!(" ({} may be at its limit)", owner_name(valve)),
+        because => format!(" ({})", because_words(because)),
+    }
 }
 
 /// Says what a next check comes from.

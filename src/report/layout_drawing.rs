@@ -17,6 +17,11 @@ pub fn drawing(facts: &Facts) -> Vec<String> {
     }
 }
 
+/// What stands for a cylinder; a place whose cylinder is still to be named has 0.
+fn number(cylinder: Cylinder) -> String {
+    if cylinder == 0 { "?".to_string() } else { cylinder.to_string() }
+}
+
 fn ring(row: &Bank) -> Vec<String> {
     let (height, width) = (2 * RADIUS.0 as usize + 1, 2 * RADIUS.1 as usize + 3);
     let mut grid = vec![vec![' '; width]; height];
@@ -25,7 +30,7 @@ fn ring(row: &Bank) -> Vec<String> {
         let angle = (row.first_at + step * at as f64).to_radians();
         let line = (RADIUS.0 - RADIUS.0 * libm::cos(angle)).round() as usize;
         let column = (RADIUS.1 + RADIUS.1 * libm::sin(angle)).round() as usize;
-        for (place, digit) in cylinder.to_string().chars().enumerate() {
+        for (place, digit) in number(*cylinder).chars().enumerate() {
             grid[line][column + place] = digit;
         }
     }
@@ -38,14 +43,33 @@ fn ring(row: &Bank) -> Vec<String> {
     lines
 }
 
-fn from_above(facts: &Facts) -> Vec<String> {
+/// Tells the layout in a few words a bank, for windows in which it cannot be drawn: each bank from the
+/// front, each row of a radial clockwise from its first cylinder.
+pub fn strip(facts: &Facts) -> Vec<String> {
+    let of = |bank: &Bank| {
+        let cylinders = match facts.layout.shape {
+            Shape::Radial => bank.cylinders.clone(),
+            Shape::Inline | Shape::Vee | Shape::Opposed => from_the_front(facts, bank),
+        };
+        let numbers: Vec<String> = cylinders.into_iter().map(number).collect();
+        format!("{} {}", bank.name, numbers.join(" "))
+    };
+    left_to_right(facts).into_iter().map(of).collect()
+}
+
+/// Lists the banks: left stands left, and banks that tell no side keep the profile's order.
+fn left_to_right(facts: &Facts) -> Vec<&Bank> {
     let mut banks: Vec<&Bank> = facts.layout.banks.iter().collect();
-    // Left stands left, and banks that tell no side keep the profile's order.
     banks.sort_by_key(|bank| match bank.side {
         Some(Side::Left) => 0,
         None => 1,
         Some(Side::Right) => 2,
     });
+    banks
+}
+
+fn from_above(facts: &Facts) -> Vec<String> {
+    let banks = left_to_right(facts);
     let columns: Vec<Vec<Cylinder>> =
         banks.iter().map(|bank| from_the_front(facts, bank)).collect();
     let wide = |bank: &&Bank| bank.name.chars().count().max(4) + 2;
@@ -63,7 +87,7 @@ fn from_above(facts: &Facts) -> Vec<String> {
             .iter()
             .zip(&banks)
             .map(|(column, bank)| {
-                let number = column.get(place).map(Cylinder::to_string).unwrap_or_default();
+                let number = column.get(place).copied().map(number).unwrap_or_default();
                 format!("{number:^0$}", wide(bank))
             })
             .collect();

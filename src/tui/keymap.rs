@@ -25,6 +25,8 @@ pub enum Action {
     Back,
     /// To another line of a list.
     Move(Motion),
+    /// Another page of an engine's past.
+    Turn(Turn),
     /// The last entry taken back.
     TakeBack,
     /// The list of everything else that can be done now.
@@ -94,6 +96,15 @@ pub enum Motion {
     First,
     /// The last line.
     Last,
+}
+
+/// To a neighbour among pages.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// To the one before.
+    Back,
+    /// To the next one.
+    On,
 }
 
 /// A key as the table names it.
@@ -201,7 +212,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 69] = [
+static TABLE: [Row; 71] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -232,6 +243,8 @@ static TABLE: [Row; 69] = [
     spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
+    foot(At::Review, Key::Code(KeyCode::Right), Action::Turn(Turn::On), "left right", "valves"),
+    also(At::Review, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
     foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
@@ -387,7 +400,8 @@ pub fn action(key: KeyEvent, place: Place, entry: Begun) -> Option<Action> {
     let pressed = match key.kind {
         KeyEventKind::Press => true,
         KeyEventKind::Repeat => {
-            matches!(key.code, KeyCode::Up | KeyCode::Down | KeyCode::Backspace)
+            use KeyCode::{Backspace, Down, Left, Right, Up};
+            matches!(key.code, Up | Down | Left | Right | Backspace)
         }
         KeyEventKind::Release => false,
     };

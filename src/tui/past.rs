@@ -4,7 +4,7 @@
 //! What is typed in the glance chooses valves, and so the pages that are leafed through; what is typed
 //! on a valve's page chooses its services.
 
-use super::keymap::{Begun, Motion};
+use super::keymap::{Begun, Turn};
 use crate::report::history_sheet::Page;
 use crate::report::orders::found;
 
@@ -111,14 +111,10 @@ impl Past {
 
     /// Turns to another page; what was searched in the services of one valve is not in the next.
     #[must_use]
-    pub fn turned(mut self, motion: Motion) -> Past {
-        let last = self.shown().len();
-        let at = match motion {
-            Motion::Up => self.at.saturating_sub(1),
-            Motion::Down => (self.at + 1).min(last),
-            Motion::First => 0,
-            Motion::Last => last,
-            Motion::PageUp | Motion::PageDown => self.at,
+    pub fn turned(mut self, turn: Turn) -> Past {
+        let at = match turn {
+            Turn::Back => self.at.saturating_sub(1),
+            Turn::On => (self.at + 1).min(self.shown().len()),
         };
         if at != self.at {
             self.services.search = None;

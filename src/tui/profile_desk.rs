@@ -35,6 +35,10 @@ pub enum Key {
     Up,
     /// A field down.
     Down,
+    /// The next field that is to be put right.
+    NextWrong,
+    /// The one before that is to be put right.
+    LastWrong,
     /// The page before.
     PageUp,
     /// The page after.
@@ -106,6 +110,8 @@ pub struct ProfileDesk {
     pub page: Page,
     /// The row on the page; behind the last field is the row that writes.
     pub row: usize,
+    /// Whether the field in hand was typed in since it was come to.
+    pub typing: bool,
     /// What is asked on top.
     pub asked: Asked,
     /// The help that lies on top.
@@ -138,6 +144,7 @@ impl ProfileDesk {
             name,
             page: Page::Needed,
             row: 0,
+            typing: false,
             asked: Asked::Nothing,
             help: None,
             room: (80, 24),
@@ -221,6 +228,7 @@ impl ProfileDesk {
             (Key::Erase, Some(field)) => {
                 let left = text::without_last(self.form.text(&field.path)).to_owned();
                 self.form.set(&field.path, left);
+                self.typing = true;
             }
             (Key::Left | Key::Right, Some(field)) => self.propose(field, *key == Key::Right),
             (Key::Enter, Some(field)) => {
@@ -233,6 +241,8 @@ impl ProfileDesk {
             (Key::Help, _) => self.help = Some(self.help_now()),
             (Key::Up, _) => self.go_to(self.row.saturating_sub(1)),
             (Key::Down, _) => self.go_to(self.row + 1),
+            (Key::NextWrong, _) => self.go_to_left(true),
+            (Key::LastWrong, _) => self.go_to_left(false),
             (Key::PageUp, _) => self.turn(-1),
             (Key::PageDown, _) => self.turn(1),
             (Key::Esc | Key::Interrupt, _) => {
@@ -274,6 +284,7 @@ impl ProfileDesk {
             more.chars().filter(|letter| text::is_plain(*letter)).take(room).collect();
         let both = format!("{old}{more}");
         self.form.set(&field.path, both.trim_start());
+        self.typing = true;
     }
 
     /// Puts the next proposal into an empty field, or in the place of another proposal.
@@ -304,57 +315,8 @@ impl ProfileDesk {
         }
     }
 
-    fn go_to(&mut self, row: usize) {
-        if let Some(field) = self.field() {
-            self.form.complete(&field);
-        }
-        self.row = row.min(self.fields().len());
-    }
-
-    fn turn(&mut self, by: isize) {
-        self.go_to(self.row);
-        let pages = Page::ALL;
-        let at = pages.iter().position(|page| *page == self.page).unwrap_or(0);
-        let to = at.saturating_add_signed(by).min(pages.len() - 1);
-        self.page = pages.get(to).copied().unwrap_or(Page::Needed);
-        self.row = 0;
-    }
-
-    /// Asks for the file's name; where something is wrong, shows it instead.
-    fn ask_name(&mut self) {
-        if let Some(field) = self.field() {
-            self.form.complete(&field);
-        }
-        let faults = self.form.faults();
-        let Some(fault) = faults.first() else {
-            self.form.tidy();
-            if let Some(doubt) = self.doubted() {
-                self.show(&doubt.path);
-                self.asked = Asked::Doubt(doubt);
-                return;
-            }
-            if self.name.is_empty() {
-                self.name = file_name(self.form.text("name"));
-            }
-            self.asked = Asked::Name;
-            return;
-        };
-        self.asked = Asked::Nothing;
-        self.show(&fault.path);
-        self.note = Some(Note::warning(fault.words.clone()));
-    }
-
-    fn show(&mut self, path: &str) {
-        let home = self.form.all_fields().into_iter().find(|field| field.path == path);
-        if let Some(home) = home {
-            self.page = home.page;
-            let row = self.fields().iter().position(|field| field.path == home.path);
-            self.row = row.unwrap_or(0);
-        }
-    }
-
     /// Returns the first figure that is doubted and not yet told to be right.
-    fn doubted(&self) -> Option<Doubt> {
+    pub(super) fn doubted(&self) -> Option<Doubt> {
         let told = |doubt: &Doubt| {
             self.sure.iter().any(|(path, text)| *path == doubt.path && *text == doubt.text)
         };
@@ -366,18 +328,6 @@ impl ProfileDesk {
         let doubt = self.form.doubt(field)?;
         let told = self.sure.contains(&(doubt.path.clone(), doubt.text.clone()));
         (!told).then_some(doubt)
-    }
-
-    fn doubting(&mut self, doubt: &Doubt, key: &Key) {
-        match key {
-            Key::Letter('1') => {
-                self.sure.push((doubt.path.clone(), doubt.text.clone()));
-                self.ask_name();
-            }
-            Key::Letter('2') | Key::Esc => self.asked = Asked::Nothing,
-            Key::Interrupt => self.asked = Asked::Leave,
-            _ => self.note = Some(Note::warning("1 it is right as typed, 2 corrects it")),
-        }
     }
 
     /// Tells whether a sign such as `?` may be a part of what is typed in the field in hand.
@@ -429,6 +379,8 @@ impl ProfileDesk {
             | Key::Erase
             | Key::Left
             | Key::Right
+            | Key::NextWrong
+            | Key::LastWrong
             | Key::Redraw
             | Key::Nothing => return (self, None),
         };
@@ -438,43 +390,6 @@ impl ProfileDesk {
         };
         self.help = motion.map(|motion| paging::in_help(help, motion, self.room, paint));
         (self, None)
-    }
-
-    fn leaving(&mut self, key: &Key) -> Option<Wish> {
-        match key {
-            Key::Letter('1') => self.ask_name(),
-            Key::Letter('2') | Key::Esc => self.asked = Asked::Nothing,
-            Key::Letter('3') | Key::Interrupt => return Some(Wish::Leave),
-            _ => self.note = Some(Note::warning("1 writes it, 2 goes on, 3 throws it away")),
-        }
-        None
-    }
-
-    fn naming(&mut self, key: &Key) -> Option<Wish> {
-        match key {
-            Key::Letter(letter) if self.name.chars().count() < 40 => {
-                self.name.extend(letter.to_lowercase().filter(|letter| text::is_plain(*letter)));
-            }
-            Key::Erase => self.name = text::without_last(&self.name).to_owned(),
-            Key::Enter => {
-                return Some(Wish::Write { name: self.name.trim().to_string(), replace: false });
-            }
-            Key::Esc => self.asked = Asked::Nothing,
-            Key::Interrupt => self.asked = Asked::Leave,
-            _ => {}
-        }
-        None
-    }
-
-    fn replacing(&mut self, key: &Key) -> Option<Wish> {
-        match key {
-            Key::Letter('1') => {
-                return Some(Wish::Write { name: self.name.trim().to_string(), replace: true });
-            }
-            Key::Letter('2') | Key::Esc => self.asked = Asked::Name,
-            _ => self.note = Some(Note::warning("1 replaces it, 2 gives another name")),
-        }
-        None
     }
 }
 
@@ -489,6 +404,17 @@ pub fn file_name(words: &str) -> String {
         }
     }
     name.chars().take(40).collect::<String>().trim_matches('-').to_string()
+}
+
+/// Lists what is wrong or missing, except what the field in hand may still become while it is typed.
+pub fn faults_so_far(desk: &ProfileDesk) -> Vec<Fault> {
+    let mut faults = desk.form.faults();
+    if let Some(field) = desk.field().filter(|_| desk.typing)
+        && desk.form.may_become(&field)
+    {
+        faults.retain(|fault| fault.path != field.path || fault.grave == Grave::Missing);
+    }
+    faults
 }
 
 /// Tells which of two faults of a field is to be shown: what is wrong before what is missing.

@@ -21,6 +21,8 @@ enum At {
     Anywhere,
     /// In the fields.
     Fields,
+    /// In the fields, as long as something is to be put right.
+    Unsound,
     /// In the fields, where nothing is typed or the sign can be no part of what is.
     Aside,
     /// While the file's name is asked for.
@@ -51,12 +53,12 @@ const fn also(at: At, pressed: Pressed, key: Key) -> Row {
     Row { at, pressed, key, shown: "", label: "", foot: false }
 }
 
-use At::{Answer, Anywhere, Aside, Fields, Help, Name};
+use At::{Answer, Anywhere, Aside, Fields, Help, Name, Unsound};
 use Pressed::{Code, Ctrl, Sign};
 
 /// Every key, the most needed first: that is the order of the foot.
 #[rustfmt::skip]
-static TABLE: [Row; 31] = [
+static TABLE: [Row; 32] = [
     row(Help, Code(KeyCode::Esc), Key::Esc, "Esc", "back to the form", true),
     also(Help, Code(KeyCode::Enter), Key::Esc),
     also(Help, Sign('?'), Key::Esc),
@@ -71,14 +73,15 @@ static TABLE: [Row; 31] = [
     row(Fields, Code(KeyCode::Enter), Key::Enter, "Enter", "next", true),
     row(Aside, Sign('?'), Key::Help, "?", "help", true),
     row(Fields, Code(KeyCode::F(1)), Key::Help, "F1", "help, in a text too", false),
+    row(Unsound, Code(KeyCode::Tab), Key::NextWrong, "Tab", "to what is left", true),
+    also(Fields, Code(KeyCode::Tab), Key::NextWrong),
+    also(Fields, Code(KeyCode::BackTab), Key::LastWrong),
     row(Fields, Code(KeyCode::PageDown), Key::PageDown, "PageDown", "next page", true),
     row(Fields, Code(KeyCode::PageUp), Key::PageUp, "PageUp", "page before", false),
     row(Fields, Code(KeyCode::Right), Key::Right, "left right", "propose", true),
     also(Fields, Code(KeyCode::Left), Key::Left),
     row(Fields, Code(KeyCode::Down), Key::Down, "up down", "move", true),
     also(Fields, Code(KeyCode::Up), Key::Up),
-    also(Fields, Code(KeyCode::Tab), Key::Down),
-    also(Fields, Code(KeyCode::BackTab), Key::Up),
     row(Fields, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", false),
     also(Fields, Ctrl('h'), Key::Erase),
     also(Name, Ctrl('h'), Key::Erase),
@@ -97,6 +100,9 @@ impl Row {
             At::Anywhere => true,
             At::Help => helped,
             At::Fields => !helped && desk.asked == Asked::Nothing,
+            At::Unsound => {
+                !helped && desk.asked == Asked::Nothing && !desk.form.faults().is_empty()
+            }
             At::Aside => !helped && desk.asked == Asked::Nothing && !desk.types_signs(),
             At::Name => !helped && desk.asked == Asked::Name,
             At::Answer => {

@@ -2,15 +2,15 @@
 
 use super::ascii;
 use super::paging::Shown;
-use super::profile_desk::{Asked, ProfileDesk, graver};
+use super::profile_desk::{Asked, ProfileDesk, faults_so_far, graver};
 use super::profile_keys;
 use super::screens::frame::Around;
 use super::screens::help::{self, HelpView};
-use super::screens::profile_form::{self, Line, ProfileFormView, Standing};
+use super::screens::profile_form::{self, Drawing, Line, ProfileFormView, Standing};
 use super::theme::Role;
 use super::widgets::digits::Ink;
 use super::widgets::text::wrap;
-use crate::guide::profile_form::{Fault, Field, Grave, Page, words_of};
+use crate::guide::profile_form::{Fault, Field, Grave, Page, Sketch, words_of};
 use crate::report::layout_drawing;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -20,41 +20,68 @@ const BESIDE: u16 = 28;
 
 /// Puts the form into a screen.
 pub fn view(desk: &ProfileDesk) -> ProfileFormView {
-    let faults = desk.form.faults();
+    let faults = faults_so_far(desk);
     let fields = desk.fields();
     let mut lines: Vec<Line> = fields.iter().map(|field| line(desk, field, &faults)).collect();
     lines.push(Line {
         label: "write the profile".into(),
-        text: left_to_do(&faults),
-        comes_to: String::new(),
+        text: if faults.is_empty() { "Enter: it is sound".into() } else { String::new() },
+        beside: left_to_do(&faults),
         standing: Standing::Good,
-    });
-    let page = Page::ALL.iter().position(|page| *page == desk.page).unwrap_or(0) + 1;
-    let title = format!("{page} of {} {} · {}", Page::ALL.len(), desk.page.title(), desk.title);
-    let sketch = desk.form.sketch();
-    let drawing = sketch.as_ref().map(|sketch| {
-        let drawn = layout_drawing::drawing(&sketch.profile);
-        // Its captions begin at the margin and are words; the rest must not be broken.
-        let mut lines: Vec<String> = drawn
-            .into_iter()
-            .flat_map(|line| if line.starts_with(' ') { vec![line] } else { wrap(&line, BESIDE) })
-            .collect();
-        lines.extend(wrap(&sketch.opposites, BESIDE));
-        lines
     });
     let (ask, entry, says) = asked(desk, &faults);
     let keys = profile_keys::hints(desk).into_iter();
     ProfileFormView {
-        title,
+        titles: titles(desk, &faults),
         lines,
         cursor: desk.row.min(fields.len()),
         ask,
         entry,
         says,
-        drawing: drawing.unwrap_or_default(),
+        drawing: desk.form.sketch().map_or(Drawing::default(), |sketch| drawing(&sketch)),
         note: desk.note.clone(),
         keys: keys.map(|hint| format!("{} {}", hint.key, hint.label)).collect(),
     }
+}
+
+/// The page, what is left to do and what is made, in several lengths, the longest first.
+fn titles(desk: &ProfileDesk, faults: &[Fault]) -> Vec<String> {
+    let page = Page::ALL.iter().position(|page| *page == desk.page).unwrap_or(0) + 1;
+    let (page, title) = (format!("{page} of {}", Page::ALL.len()), desk.page.title());
+    let left = match faults.is_empty() {
+        true => "it is sound".into(),
+        false => left_to_do(faults),
+    };
+    let short = left.replace(['(', ')'], "");
+    vec![
+        format!("{page} {title} · {left} · {}", desk.title),
+        format!("{page} {title} · {left}"),
+        format!("{page} {title} · {short}"),
+        format!("{page} · {short}"),
+    ]
+}
+
+/// The engine as far as it is typed, for any window.
+fn drawing(sketch: &Sketch) -> Drawing {
+    let drawn = layout_drawing::drawing(&sketch.facts);
+    // Its captions begin at the margin and are words; the rest must not be broken.
+    let caption = |line: &String| !line.starts_with(' ');
+    let bare: Vec<&String> = drawn.iter().filter(|line| !caption(line)).collect();
+    let indent = |line: &&String| line.len() - line.trim_start().len();
+    let margin = bare.iter().map(indent).min().unwrap_or(0);
+    let bare = bare.iter().map(|line| line.get(margin..).unwrap_or_default().to_owned()).collect();
+    let mut full: Vec<String> = drawn
+        .into_iter()
+        .flat_map(|line| if caption(&line) { wrap(&line, BESIDE) } else { vec![line] })
+        .collect();
+    full.extend(wrap(&sketch.opposites, BESIDE));
+    let banks = layout_drawing::strip(&sketch.facts);
+    let row = banks.join(" | ");
+    let mut strips = vec![vec![row.clone()], banks];
+    if !sketch.opposites.is_empty() {
+        strips.insert(0, vec![format!("{row} · {}", sketch.opposites)]);
+    }
+    Drawing { full, bare, strips }
 }
 
 /// Paints the form; returns which part of its help it shows.
@@ -82,23 +109,28 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> 
 }
 
 fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {
-    let standing = match graver(faults, &field.path).map(|fault| fault.grave) {
-        Some(Grave::Wrong) => Standing::Wrong,
-        Some(Grave::Missing) => Standing::Missing,
-        None => Standing::Good,
-    };
+    let fault = graver(faults, &field.path);
+    let doubt = desk.doubt_of(field).filter(|_| fault.is_none());
     let text = desk.form.text(&field.path).to_string();
-    let comes_to = desk.form.comes_to(field);
-    // Of both units only the one that was not typed is added.
-    let comes_to = match comes_to.strip_prefix(&text) {
+    let (standing, beside) = match (&fault, &doubt) {
+        (Some(fault), _) if fault.grave == Grave::Wrong => (Standing::Wrong, fault.must.clone()),
+        (Some(fault), _) => (Standing::Missing, fault.must.clone()),
+        (None, Some(doubt)) => (Standing::Doubted, doubt.asked.clone()),
+        (None, None) => (Standing::Good, other_unit(&text, &desk.form.comes_to(field))),
+    };
+    Line { label: field.label.clone(), text, beside, standing }
+}
+
+/// What a field comes to; of both units only the one that was not typed.
+fn other_unit(text: &str, comes_to: &str) -> String {
+    match comes_to.strip_prefix(text) {
         Some(rest) if !text.is_empty() => rest.trim().to_string(),
         Some(_) | None if comes_to.is_empty() => String::new(),
-        Some(_) | None if says_the_same(&text, &comes_to) => {
+        Some(_) | None if says_the_same(text, comes_to) => {
             comes_to.find('(').and_then(|at| comes_to.get(at..)).unwrap_or_default().to_string()
         }
         Some(_) | None => format!("= {comes_to}"),
-    };
-    Line { label: field.label.clone(), text, comes_to, standing }
+    }
 }
 
 /// Tells whether a figure was typed with the unit and the value that its words begin with: "0.3 mm" of
@@ -116,7 +148,7 @@ fn says_the_same(typed: &str, comes_to: &str) -> bool {
 fn left_to_do(faults: &[Fault]) -> String {
     let count = |grave| faults.iter().filter(|fault| fault.grave == grave).count();
     match (count(Grave::Wrong), count(Grave::Missing)) {
-        (0, 0) => "Enter: it is sound".into(),
+        (0, 0) => String::new(),
         (0, missing) => format!("{missing} to fill in (*)"),
         (wrong, 0) => format!("{wrong} to correct (!)"),
         (wrong, missing) => format!("{wrong} to correct (!), {missing} to fill in (*)"),
@@ -176,6 +208,10 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     let comes_to = desk.form.comes_to(field);
     if !comes_to.is_empty() {
         says.push((comes_to, Role::Good));
+    }
+    let still = desk.form.still_to_come(field);
+    if !still.is_empty() && says.is_empty() {
+        says.push((still, Role::Text));
     }
     if let Some(taken) = desk.taken_by_enter(field) {
         says.push((format!("Enter takes {taken}"), Role::Good));

@@ -61,12 +61,10 @@ pub(super) fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Acti
         return next;
     }
     match action {
-        Action::Move(motion) => {
-            if matches!(motion, Motion::PageUp | Motion::PageDown) {
-                return paging::in_past(next, *motion);
-            }
+        Action::Move(motion) => return paging::in_past(next, *motion),
+        Action::Turn(turn) => {
             next.scrolled = 0;
-            next.top = Top::Past(past.turned(*motion));
+            next.top = Top::Past(past.turned(*turn));
         }
         Action::Order => next.top = Top::Past(past.reordered()),
         Action::Back => next.top = Top::Nothing,

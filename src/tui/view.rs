@@ -240,6 +240,7 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
         Action::Move(_) if app.picture().is_some() => {
             app.pictured(PictureOf::Stop).is_some() && app.pictured(PictureOf::Engine).is_some()
         }
+        Action::Turn(_) => matches!(&app.top, Top::Past(past) if past.place().1 > 1),
         Action::Picture => in_session && able.picture,
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1

@@ -65,7 +65,7 @@ fn a_page_key_goes_a_window_less_a_line_through_the_help_and_back() {
 #[test]
 fn a_page_of_the_past_says_which_way_there_is_more() {
     let size = (60, 20);
-    let mut app = press(&in_window(&past(), size), ". Down");
+    let mut app = press(&in_window(&past(), size), ". Right");
     assert!(shot(&app, size).contains("Page down: lines 1 to "), "{}", shot(&app, size));
     for _ in 0..30 {
         app = press(&app, "PageDown");

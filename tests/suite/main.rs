@@ -22,6 +22,7 @@ mod figure_edges;
 #[cfg(target_os = "linux")]
 mod first_run;
 mod form_clean;
+mod form_live;
 mod form_walk;
 mod full_disk;
 mod fuzzed;

@@ -51,7 +51,7 @@ fn screens() -> Vec<(&'static str, App<Bench>, bool)> {
         ("comparison", comparison(), false),
         ("comparison_searched", press(&comparison(), "ex"), false),
         ("past", past(), false),
-        ("past_valve", press(&past(), "Down"), false),
+        ("past_valve", press(&past(), "Right"), false),
         ("help_of_shop", press(&shop(4), "?"), true),
         ("help", on_top("?"), true),
         ("more", on_top("*"), true),

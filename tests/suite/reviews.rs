@@ -58,6 +58,9 @@ pub fn press(app: &App<Bench>, keys: &str) -> App<Bench> {
             "Esc" => vec![KeyCode::Esc],
             "Enter" => vec![KeyCode::Enter],
             "Down" => vec![KeyCode::Down],
+            "Up" => vec![KeyCode::Up],
+            "Right" => vec![KeyCode::Right],
+            "Left" => vec![KeyCode::Left],
             "Backspace" => vec![KeyCode::Backspace],
             "PageDown" => vec![KeyCode::PageDown],
             "PageUp" => vec![KeyCode::PageUp],
@@ -156,13 +159,22 @@ fn what_is_searched_is_cleared_before_one_goes_back_and_sorted_meanwhile() {
 fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so() {
     let app = past();
     assert!(says(&app, "8 valves, by valve"));
-    assert!(says(&press(&app, "Down"), "1 intake, limits"));
-    let first = press(&app, ". Down");
+    assert!(says(&press(&app, "Right"), "1 intake, limits"));
+    let first = press(&app, ". Right");
     assert!(says(&first, "1 exhaust, limits"), "what stands out first: {}", shot(&first, (80, 24)));
-    let third = press(&app, "3 Down");
+    let third = press(&app, "3 Right");
     assert!(says(&third, "3 intake, limits") && says(&third, "page 2 of 3"));
-    let last = press(&third, "Down Down Down");
+    let last = press(&third, "Right Right Right");
     assert!(says(&last, "3 exhaust, limits") && says(&last, "page 3 of 3"));
+    assert!(says(&press(&last, "Left"), "page 2 of 3"));
+    // Up and down move over the lines, as in every other review.
+    let mut small = third.clone();
+    small.room = (40, 12);
+    let moved = press(&small, "Down");
+    assert!(shot(&moved, (40, 12)) != shot(&small, (40, 12)) && says(&moved, "page 2 of 3"));
+    assert_eq!(shot(&press(&moved, "Up"), (40, 12)), shot(&small, (40, 12)));
+    assert!(shot(&small, (40, 12)).contains("left right valves"));
+    assert!(!shot(&comparison(), (80, 24)).contains("left right"), "a table has no neighbour");
     for order in
         ["by valve", "what stands out first", "what drifts most first", "nearest its limit"]
     {
@@ -176,7 +188,7 @@ fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so()
 
 #[test]
 fn the_services_of_a_valve_are_sorted_and_searched_on_its_page() {
-    let page = press(&past(), ". Down");
+    let page = press(&past(), ". Right");
     let hours = |app: &App<Bench>| {
         let lines = shot(app, (160, 50));
         let of = |line: &str| {
@@ -197,7 +209,7 @@ fn the_services_of_a_valve_are_sorted_and_searched_on_its_page() {
     assert_eq!(hours(&april), ["400.0", "300.0", "200.0"]);
     assert!(says(&april, "search: 2026-04_ 3 of 6 services, newest first"));
     assert_eq!(hours(&press(&april, "Esc")), newest);
-    assert_eq!(hours(&press(&april, "Down")).len(), 6, "another valve is shown whole");
+    assert_eq!(hours(&press(&april, "Right")).len(), 6, "another valve is shown whole");
 }
 
 #[test]
@@ -208,7 +220,7 @@ fn reviews_read_well_at_every_size_sorted_and_searched() {
             ("review_moved", press(&compared, ".")),
             ("review_searched", press(&compared, "closed .")),
             ("review_past_searched", press(&past, "ex .")),
-            ("review_services_searched", press(&past, ". Down 2026-04")),
+            ("review_services_searched", press(&past, ". Right 2026-04")),
         ] {
             let picture = shot(&app, size);
             assert!(picture.contains("Esc back") && picture.contains('?'), "{picture}");

@@ -1,54 +1,144 @@
 //! What is shown beside the fields: the engine as far as it is typed, the opposites, both units.
 
+use super::stand_ins::{filled, list, named, set_aside};
 use super::texts::Kind;
 use super::{Field, Form};
 use crate::domain::crank;
 use crate::domain::document::Node;
-use crate::domain::profile::{EngineProfile, Facts};
+use crate::domain::profile::{Facts, Shape};
 use crate::domain::units::{CLEARANCE, Length, LengthUnit, Torque};
 use crate::domain::valve::Cylinder;
 use crate::guide::unlikely;
 
+/// Most faults that a sketch is drawn in spite of.
+const FAULTS_MAX: usize = 20;
+
 /// The engine as far as it is typed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sketch {
-    /// Its layout, with stand-ins for everything that is no part of it.
-    pub profile: EngineProfile,
+    /// Its layout, with stand-ins for everything that is no part of it. A place whose cylinder is still
+    /// to be named has 0.
+    pub facts: Facts,
     /// Which cylinders are opposites, in words; empty until the firing order stands.
     pub opposites: String,
 }
 
-/// What a drawing hangs on.
-const LAYOUT: [&str; 4] = ["cylinders", "firing_order", "firing_intervals", "layout"];
+/// What a drawing hangs on, besides the banks.
+const LAYOUT: [&str; 4] = ["cylinders", "layout.shape", "layout.listed_from", "rotation"];
 
 impl Form {
-    /// Draws the engine as far as it is typed; `None` until shape and banks stand.
+    /// Draws the engine as far as it is typed; `None` until its shape and its cylinders are told.
     pub fn sketch(&self) -> Option<Sketch> {
         let typed = self.document();
-        let mut whole = stand_in();
-        for field in LAYOUT.iter().chain(["rotation"].iter()) {
-            if let Some(node) = typed.at(field) {
-                whole.put(field, node.clone());
-            }
-        }
-        // A floating ring asks for a table, which is no part of the drawing.
-        whole.remove("layout.cam_ring");
-        let mut turned = whole.clone();
-        turned.remove("rotation");
-        for document in [&whole, &turned] {
-            if let Ok(profile) = (self.judge)(document) {
-                let opposites = opposites(&profile);
-                return Some(Sketch { profile, opposites });
-            }
-        }
-        // Without its order an engine can be drawn all the same.
+        self.shape()?;
         let Some(Node::Number(count)) = typed.at("cylinders") else { return None };
         let count = (1..=48_u8).find(|known| f64::from(*known) == *count)?;
-        let order = (1..=count).map(|cylinder| Node::Number(f64::from(cylinder))).collect();
-        turned.put("firing_order", Node::List(order));
-        turned.remove("firing_intervals");
-        let profile = (self.judge)(&turned).ok()?;
-        Some(Sketch { profile, opposites: String::new() })
+        let mut document = Node::empty();
+        for field in LAYOUT {
+            if let Some(node) = typed.at(field) {
+                document.put(field, node.clone());
+            }
+        }
+        let banks = self.banks_so_far(&typed, count);
+        document
+            .put("layout.banks", Node::List(banks.iter().map(|(bank, _)| bank.clone()).collect()));
+        let mut facts = None;
+        for _ in 0..FAULTS_MAX {
+            match (self.judge)(&filled(&document)) {
+                Ok(profile) => {
+                    facts = Some((*profile).clone());
+                    break;
+                }
+                Err(fault) => set_aside(&mut document, &fault.field),
+            }
+        }
+        let mut facts = facts?;
+        for (bank, (_, typed)) in facts.layout.banks.iter_mut().zip(&banks) {
+            for cylinder in bank.cylinders.iter_mut().filter(|cylinder| !typed.contains(cylinder)) {
+                *cylinder = 0;
+            }
+        }
+        Some(Sketch { facts, opposites: self.opposites_of_order() })
+    }
+
+    /// Lists the banks, each with its cylinders, or with what is left for it; beside it which of them are
+    /// typed.
+    fn banks_so_far(&self, typed: &Node, count: Cylinder) -> Vec<(Node, Vec<Cylinder>)> {
+        let mut given: Vec<Cylinder> = Vec::new();
+        let mut banks: Vec<(Node, Vec<Cylinder>)> = Vec::new();
+        for place in 0..self.banks_given().max(self.banks_least()) {
+            let path = format!("layout.banks[{place}]");
+            let mut own = Vec::new();
+            for cylinder in named(typed.at(&format!("{path}.cylinders"))) {
+                if cylinder <= count && !given.contains(&cylinder) {
+                    given.push(cylinder);
+                    own.push(cylinder);
+                }
+            }
+            let mut bank = Node::empty();
+            for name in ["name", "side", "first_at"] {
+                if let Some(node) = typed.at(&format!("{path}.{name}")) {
+                    bank.put(name, node.clone());
+                }
+            }
+            banks.push((bank, own));
+        }
+        let mut rest: Vec<Cylinder> = (1..=count).filter(|known| !given.contains(known)).collect();
+        let empty = banks.iter().filter(|(_, own)| own.is_empty()).count();
+        if empty == 0
+            && let Some((bank, own)) = banks.last_mut()
+        {
+            bank.put("cylinders", list(own.iter().copied().chain(rest.drain(..))));
+        }
+        let mut left = empty;
+        for (bank, own) in &mut banks {
+            if !own.is_empty() {
+                if bank.at("cylinders").is_none() {
+                    bank.put("cylinders", list(own.iter().copied()));
+                }
+                continue;
+            }
+            let others = rest.split_off(rest.len().div_ceil(left.max(1)).min(rest.len()));
+            if !rest.is_empty() {
+                bank.put("cylinders", list(rest.iter().copied()));
+            }
+            (rest, left) = (others, left.saturating_sub(1));
+        }
+        banks.retain(|(bank, _)| bank.at("cylinders").is_some());
+        banks
+    }
+
+    /// Says which cylinders are in no bank or row yet: "2-4 are in no bank yet"; empty where all are.
+    pub fn unnamed(&self) -> String {
+        let typed = self.document();
+        let Some(Node::Number(count)) = typed.at("cylinders") else { return String::new() };
+        let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
+            return String::new();
+        };
+        let lists = (0..self.banks_given()).map(|at| format!("layout.banks[{at}].cylinders"));
+        let given: Vec<Cylinder> = lists.flat_map(|path| named(typed.at(&path))).collect();
+        let row = if self.shape() == Some(Shape::Radial) { "row" } else { "bank" };
+        missing_from(&given, count)
+            .map_or(String::new(), |(numbers, is)| format!("{numbers} {is} in no {row} yet"))
+    }
+
+    /// Says what is still to come in a list of cylinders: "still to come: 2-4"; empty where nothing is.
+    pub fn still_to_come(&self, field: &Field) -> String {
+        if field.kind != Kind::Order || self.text(&field.path).trim().is_empty() {
+            return String::new();
+        }
+        let typed = self.document();
+        match (field.path.as_str(), typed.at("cylinders"), typed.at(&field.path)) {
+            ("firing_order", Some(Node::Number(count)), Some(order)) => {
+                let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
+                    return String::new();
+                };
+                missing_from(&named(Some(order)), count)
+                    .map_or(String::new(), |(numbers, _)| format!("still to come: {numbers}"))
+            }
+            ("firing_order", ..) => String::new(),
+            _ => self.unnamed(),
+        }
     }
 
     /// Says what a field's text comes to, where that is more than what is typed: both units of a
@@ -60,12 +150,7 @@ impl Form {
                 Ok((length, unit)) => length.both(unit),
                 Err(_) => String::new(),
             },
-            Kind::Order if field.path == "firing_order" => {
-                let sketch = self.sketch().map(|sketch| sketch.opposites);
-                sketch
-                    .filter(|words| !words.is_empty())
-                    .unwrap_or_else(|| self.opposites_of_order())
-            }
+            Kind::Order if field.path == "firing_order" => self.opposites_of_order(),
             Kind::Words if field.path.ends_with("torque") => {
                 let unit = self.unit().unwrap_or(LengthUnit::Mm);
                 Torque::parse(text).map_or(String::new(), |torque| torque.both(unit))
@@ -88,22 +173,18 @@ impl Form {
         }
     }
 
-    /// Says which are opposites by the firing order alone, before it is told how the cylinders lie.
+    /// Says which are opposites by the firing order; empty until it stands.
     fn opposites_of_order(&self) -> String {
-        let (typed, mut whole) = (self.document(), stand_in());
-        let Some(Node::Number(count)) = typed.at("cylinders") else { return String::new() };
-        let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
+        let (typed, mut whole) = (self.document(), Node::empty());
+        if typed.at("cylinders").is_none() || typed.at("firing_order").is_none() {
             return String::new();
-        };
+        }
         for field in ["cylinders", "firing_order", "firing_intervals"] {
             if let Some(node) = typed.at(field) {
                 whole.put(field, node.clone());
             }
         }
-        let row = (1..=count).map(|cylinder| Node::Number(f64::from(cylinder))).collect();
-        whole.put("layout.shape", Node::Text("inline".into()));
-        whole.put("layout.banks[0].cylinders", Node::List(row));
-        (self.judge)(&whole).map_or(String::new(), |profile| opposites(&profile))
+        (self.judge)(&filled(&whole)).map_or(String::new(), |profile| opposites(&profile))
     }
 
     /// Says what is unlikely though sound; the loader would warn of it.
@@ -112,15 +193,12 @@ impl Form {
     }
 }
 
-fn stand_in() -> Node {
-    let mut node = Node::empty();
-    node.put("name", Node::Text("?".into()));
-    for kind in ["intake", "exhaust"] {
-        for figure in ["target", "least", "most"] {
-            node.put(&format!("valves.{kind}.{figure}"), Node::Text("1 mm".into()));
-        }
-    }
-    node
+/// The cylinders that a list lacks, and whether that is one or several; `None` where it lacks none.
+fn missing_from(given: &[Cylinder], count: Cylinder) -> Option<(String, &'static str)> {
+    let lacks: Vec<Cylinder> = (1..=count).filter(|known| !given.contains(known)).collect();
+    let is = if lacks.len() == 1 { "is" } else { "are" };
+    let numbers: Vec<String> = lacks.iter().map(Cylinder::to_string).collect();
+    (!numbers.is_empty()).then(|| (numbers.join("-"), is))
 }
 
 /// Says which cylinders are opposites: "opposites 1-4 · 5-3 · 2-6".

@@ -28,8 +28,10 @@ pub struct Doubt {
     pub path: String,
     /// What stands in it.
     pub text: String,
-    /// The question.
+    /// The question, with what it stands on.
     pub words: String,
+    /// The question alone, for beside the field.
+    pub asked: String,
     /// What may have been meant, likeliest first.
     pub meant: Vec<String>,
 }
@@ -81,7 +83,7 @@ impl Form {
         // The question first: a small window cuts the end.
         let words = format!("{asked} {} is {}; {beside}.", field.label, length.both(unit));
         let text = self.text(&field.path).trim().to_string();
-        Some(Doubt { path: field.path.clone(), text, words, meant })
+        Some(Doubt { path: field.path.clone(), text, words, asked, meant })
     }
 
     fn length(&self, path: &str) -> Option<(Length, LengthUnit)> {

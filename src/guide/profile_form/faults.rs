@@ -1,12 +1,12 @@
 //! What is wrong with what was typed, field by field, in the loader's words with the form's names.
 //!
-//! The loader stops at the first fault. So that each field is judged while others are still empty,
-//! what was found wrong is put aside, with a stand-in where there must be something, and the rest
-//! is judged again.
+//! The loader stops at the first fault. So that each field is judged while others are still empty, and
+//! while others are wrong, what is missing has a stand-in, what was found wrong is put aside, and the
+//! rest is judged again.
 
-use super::{Form, Parts};
-use crate::domain::document::Node;
-use crate::domain::profile::EngineProfile;
+use super::stand_ins::{filled, set_aside};
+use super::{Field, Form, Parts, words_of};
+use crate::domain::profile::{EngineProfile, ProfileFault};
 
 /// Most faults that are looked for at once.
 const FAULTS_MAX: usize = 40;
@@ -29,10 +29,9 @@ pub struct Fault {
     pub grave: Grave,
     /// The loader's words, with the names that the form has for the fields.
     pub words: String,
+    /// The same beside the field itself: what it must be.
+    pub must: String,
 }
-
-/// What belongs together: a fault in one of them puts all of them aside.
-const STRUCTURE: [&str; 5] = ["cylinders", "firing_order", "firing_intervals", "layout", "stops"];
 
 impl Form {
     /// Returns the sound profile, where what is typed makes one.
@@ -44,53 +43,88 @@ impl Form {
         (self.judge)(&parts.document).ok()
     }
 
-    /// Lists what is wrong or missing, in the order in which the loader finds it.
+    /// Lists what is wrong or missing, in the order of the fields.
     pub fn faults(&self) -> Vec<Fault> {
         let parts = self.parts();
+        let fields = self.all_fields();
         let mut faults: Vec<Fault> = parts
             .unfit
             .iter()
             .map(|(path, must)| {
                 let label = self.label(path);
                 let words = format!("{label} is \"{}\", but must {must}", self.text(path));
-                Fault { path: path.clone(), grave: Grave::Wrong, words }
+                Fault {
+                    path: path.clone(),
+                    grave: Grave::Wrong,
+                    words,
+                    must: format!("must {must}"),
+                }
             })
             .collect();
+        let unfit = |path: &str| parts.unfit.iter().any(|(known, _)| known == path);
+        let empty = |field: &&Field| self.text(&field.path).trim().is_empty();
+        let needed = fields.iter().filter(|field| field.needed && !unfit(&field.path));
+        faults.extend(needed.filter(empty).map(missing));
         let mut document = parts.document.clone();
         while faults.len() < FAULTS_MAX {
-            let Err(fault) = (self.judge)(&document) else { break };
+            let Err(fault) = (self.judge)(&filled(&document)) else { break };
             let before = document.clone();
             set_aside(&mut document, &fault.field);
-            // What was put aside for a text without the form of its kind is told already.
-            let path = self.home_of(&parts, &fault.field);
-            if !faults.iter().any(|known| known.path == path) {
-                let empty = self.text(&path).trim().is_empty();
-                let grave = if empty { Grave::Missing } else { Grave::Wrong };
-                let words = self.in_words(&parts, &fault.to_string());
-                faults.push(Fault { path, grave, words });
-            }
+            self.add(&mut faults, &parts, &fault);
             if document == before {
                 break;
             }
         }
-        if !faults.is_empty() {
-            self.add_missing(&mut faults);
+        if faults.is_empty()
+            && let Err(fault) = (self.judge)(&parts.document)
+        {
+            self.add(&mut faults, &parts, &fault);
         }
+        let place = |fault: &Fault| fields.iter().position(|field| field.path == fault.path);
+        faults.sort_by_key(|fault| place(fault).unwrap_or(fields.len()));
         faults
     }
 
-    /// The loader names one field that is missing; the form shows all of them.
-    fn add_missing(&self, faults: &mut Vec<Fault>) {
-        let hot = |path: &str| {
-            let kind = path.rsplit_once('.').map_or("", |(kind, _)| kind);
-            !self.text(&format!("{kind}.hot.target")).is_empty()
+    /// Adds a fault of the loader, unless its field is told already.
+    fn add(&self, faults: &mut Vec<Fault>, parts: &Parts, fault: &ProfileFault) {
+        if fault.field == "layout.banks" {
+            return self.add_unnamed(faults, parts, fault);
+        }
+        let path = self.home_of(parts, &fault.field);
+        if faults.iter().any(|known| known.path == path) {
+            return;
+        }
+        let empty = self.text(&path).trim().is_empty();
+        let grave = if empty { Grave::Missing } else { Grave::Wrong };
+        let words = self.in_words(parts, &fault.to_string());
+        let all = self.all_fields();
+        let offered = all.iter().find(|field| field.path == path).map(|field| words_of(field.kind));
+        let must = match offered {
+            Some(offered) if !offered.is_empty() => format!("choose {}", offered.join(", ")),
+            Some(_) | None => format!("must {}", self.in_words(parts, &fault.must)),
         };
-        for field in self.all_fields().into_iter().filter(|field| field.needed) {
-            let told = faults.iter().any(|fault| fault.path == field.path);
-            if !told && self.text(&field.path).trim().is_empty() && !hot(&field.path) {
-                let words = format!("{} is missing: {}", field.label, field.say);
-                faults.push(Fault { path: field.path, grave: Grave::Missing, words });
-            }
+        faults.push(Fault { path, grave, words, must });
+    }
+
+    /// Says that cylinders are in no bank: at a bank that is still empty, else at the last one.
+    fn add_unnamed(&self, faults: &mut Vec<Fault>, parts: &Parts, fault: &ProfileFault) {
+        let of_banks = self.all_fields().into_iter();
+        let of_banks: Vec<Field> = of_banks
+            .filter(|field| {
+                field.path.starts_with("layout.banks[") && field.path.ends_with("].cylinders")
+            })
+            .collect();
+        let empty = of_banks.iter().find(|field| self.text(&field.path).trim().is_empty());
+        let grave = if empty.is_some() { Grave::Missing } else { Grave::Wrong };
+        let Some(home) = empty.or(of_banks.last()) else { return };
+        let unnamed = self.unnamed();
+        let must = match unnamed.is_empty() {
+            true => format!("must {}", self.in_words(parts, &fault.must)),
+            false => unnamed,
+        };
+        if !faults.iter().any(|known| known.path == home.path) {
+            let words = format!("{}: {must}", home.label.trim_end_matches(": cylinders"));
+            faults.push(Fault { path: home.path.clone(), grave, words, must });
         }
     }
 
@@ -138,53 +172,7 @@ impl Form {
     }
 }
 
-/// Takes what is wrong out of a document, or puts something sound in its place.
-fn set_aside(document: &mut Node, path: &str) {
-    let top = path.split(['.', '[']).next().unwrap_or(path);
-    if path == "name" {
-        document.put("name", Node::Text("?".into()));
-    } else if top == "layout" && set_layout_aside(document) {
-        // What is left of the structure is judged next.
-    } else if STRUCTURE.contains(&top) {
-        STRUCTURE.iter().for_each(|field| document.remove(field));
-        let one = || Node::List(vec![Node::Number(1.0)]);
-        document.put("cylinders", Node::Number(1.0));
-        document.put("firing_order", one());
-        document.put("layout.shape", Node::Text("inline".into()));
-        document.put("layout.banks[0].cylinders", one());
-    } else if let Some(kind) =
-        ["valves.intake", "valves.exhaust"].into_iter().find(|kind| path.starts_with(kind))
-    {
-        let rest = path.strip_prefix(kind).unwrap_or("");
-        let figure = ["", ".target", ".least", ".most", ".set_least", ".set_most"].contains(&rest);
-        if figure || rest.starts_with(".hot") {
-            for name in ["set_least", "set_most", "hot"] {
-                document.remove(&format!("{kind}.{name}"));
-            }
-            for name in ["target", "least", "most"] {
-                document.put(&format!("{kind}.{name}"), Node::Text("1 mm".into()));
-            }
-        } else {
-            document.remove(path);
-        }
-    } else if path == "valves" {
-        document.put("valves.intake", Node::empty());
-        document.put("valves.exhaust", Node::empty());
-    } else if document.at(path).is_some() {
-        document.remove(path);
-    } else {
-        document.remove(top);
-    }
-}
-
-/// Puts all cylinders in one row; false where they are not known, or stand so already.
-fn set_layout_aside(document: &mut Node) -> bool {
-    let Some(Node::Number(count)) = document.at("cylinders") else { return false };
-    let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else { return false };
-    let before = document.clone();
-    let row = (1..=count).map(|cylinder| Node::Number(f64::from(cylinder))).collect();
-    document.remove("layout");
-    document.put("layout.shape", Node::Text("inline".into()));
-    document.put("layout.banks[0].cylinders", Node::List(row));
-    *document != before
+fn missing(field: &Field) -> Fault {
+    let words = format!("{} is missing: {}", field.label, field.say);
+    Fault { path: field.path.clone(), grave: Grave::Missing, words, must: "to fill in".into() }
 }

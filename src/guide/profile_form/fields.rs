@@ -141,6 +141,8 @@ const WAYS: &[&str] = &["clockwise", "counter-clockwise"];
 const FITTED: &[&str] = &["valve end", "pushrod end"];
 const TIES: &[&str] = &["thinner"];
 const WARMTH: &[&str] = &["cold", "hot"];
+/// How the cylinders of a radial's row are told.
+pub(super) const CLOCKWISE: &str = "clockwise, seen from the rear, as in 1-3";
 /// How a clearance is typed.
 const CLEARANCE: &str = "a figure with its unit, as in 0.15 mm or 0.006 in";
 
@@ -158,7 +160,7 @@ pub(super) static ROWS: [Row; 78] = [
     row(Needed, "cylinders", "cylinders", Whole, Always, "how many, as in 4"),
     row(Needed, "firing_order", "firing order", Order, Always, "the engine's own numbers, as in 1-3-2-4"),
     row(Needed, "layout.banks[{}].name", "bank {n}: name", Words, Sides, "as in right; the side, as seen from the rear, is taken from it"),
-    row(Needed, "layout.banks[{}].cylinders", "{bank}: cylinders", Order, Always, "from the listed end (a radial: clockwise seen from the rear), as in 1-3"),
+    row(Needed, "layout.banks[{}].cylinders", "{bank}: cylinders", Order, Always, "from the listed end, as in 1-3"),
     row(Needed, "layout.banks[{}].first_at", "{bank}: first at", Number, Radial, "degrees from the top, clockwise seen from the rear; 0 where empty"),
     row(Needed, "adjuster.kind", "set by", Choice(ADJUSTERS), Always, "what sets the clearance; none where empty"),
     row(Needed, "name", "kind of engine", Words, Always, "in words, as in Flat four, screw adjusters"),

@@ -8,7 +8,9 @@ mod doubts;
 mod faults;
 mod fields;
 mod helps;
+mod live;
 mod propose;
+mod stand_ins;
 mod texts;
 mod tidy;
 
@@ -19,7 +21,7 @@ pub use beside::Sketch;
 pub use doubts::Doubt;
 pub use faults::{Fault, Grave};
 pub use fields::Page;
-use fields::{FILE_ORDER, NEEDED, ROWS, Row, When};
+use fields::{CLOCKWISE, FILE_ORDER, NEEDED, ROWS, Row, When};
 pub use helps::help_on_writing;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -28,6 +30,10 @@ pub use tidy::words_of;
 
 /// How a profile names its schema, which editors read: `cowlside profiles schema` prints it.
 pub const SCHEMA: &str = "./profile.schema.json";
+/// What both kinds of valve must have.
+const FIGURES: [&str; 3] = ["target", "least", "most"];
+/// The events of the valve timing: all or none.
+const EVENTS: [&str; 4] = ["intake_opens", "intake_closes", "exhaust_opens", "exhaust_closes"];
 /// Most banks or rows of cylinders that the form shows.
 const BANKS_MAX: usize = 8;
 
@@ -183,11 +189,37 @@ impl Form {
                 .replace("{bank}", &self.bank_name(place))
                 .replace("{n}", &(place + 1).to_string()),
         };
-        let second = place > 0 && path.ends_with("].cylinders") && place < self.banks_least();
-        // Of a further row, once anything of it is told.
-        let row_at = (1..self.banks_given()).contains(&place) && path.ends_with("].first_at");
-        let needed = NEEDED.contains(&path.as_str()) || second || row_at;
-        Some(Field { path, page: row.page, label, kind: row.kind, needed, say: row.say })
+        let needed = self.needs(&path, place);
+        let of_row = path.ends_with("].cylinders") && self.shape() == Some(Shape::Radial);
+        let say = if of_row { CLOCKWISE } else { row.say };
+        Some(Field { path, page: row.page, label, kind: row.kind, needed, say })
+    }
+
+    /// Tells whether there is no profile without a field, as far as it is typed.
+    fn needs(&self, path: &str, place: usize) -> bool {
+        let given = |path: &str| !self.text(path).trim().is_empty();
+        let any = |of: &str, names: &[&str]| names.iter().any(|name| given(&format!("{of}{name}")));
+        let (of, figure) = path.rsplit_once('.').unwrap_or(("", path));
+        let is_figure = path.starts_with("valves.") && FIGURES.contains(&figure);
+        match (of, figure) {
+            // Of a further bank or row, once anything of it is told.
+            (_, "cylinders") if path.ends_with("].cylinders") => {
+                place < self.banks_least().max(self.banks_given())
+            }
+            (_, "first_at") => (1..self.banks_given()).contains(&place),
+            ("valve_timing", _) if figure != "ramp" => any("valve_timing.", &EVENTS),
+            (of, _) if is_figure && of.ends_with(".hot") => {
+                any(&format!("{of}."), &FIGURES) || self.text("gauge_when.engine") == "hot"
+            }
+            (of, _) if is_figure => {
+                let hot = any(&format!("{of}.hot."), &FIGURES);
+                let cold = ["target", "least", "most", "set_least", "set_most"];
+                let cold =
+                    any(&format!("{of}."), &cold) || self.text("gauge_when.engine") == "cold";
+                !hot || cold
+            }
+            _ => NEEDED.contains(&path),
+        }
     }
 
     fn applies(&self, when: When, path: &str) -> bool {

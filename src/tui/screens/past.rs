@@ -2,7 +2,7 @@
 
 use super::frame::{self, Around, below, row};
 use super::table::fold;
-use crate::report::chart::chart_text;
+use crate::report::chart::{chart_text, legend};
 use crate::report::history_sheet::Page;
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
@@ -69,6 +69,7 @@ fn lines(view: &PastView, width: u16) -> Vec<(String, Role)> {
     let mut said: Vec<String> = text::wrap_all(&page.lines, width);
     if let Some(chart) = &page.chart {
         said.extend(chart_text(chart, page.unit, usize::from(width)));
+        said.extend(text::wrap(&legend(chart), width));
     }
     let mut said: Vec<(String, Role)> = said.into_iter().map(|line| (line, Role::Text)).collect();
     let mut table = table(view, width);

@@ -1,6 +1,6 @@
 //! The form of a profile: the fields of a page, the field in hand below, the engine beside.
 //!
-//! Usable from 40x12 on: the drawing goes first, then the lines around the field in hand.
+//! Usable from 40x12 on: the engine is drawn beside the fields, below them, or told in one row.
 
 use super::frame::{self, Note, below, row};
 use crate::tui::theme::{Role, Theme};
@@ -11,6 +11,11 @@ use ratatui::layout::Rect;
 /// Lines that the keys take at most.
 const KEY_LINES: usize = 2;
 
+/// Columns that the fields keep beside the drawing: at ease, and at least.
+const FIELDS: (u16, u16) = (46, 34);
+/// Rows that the fields keep above the drawing, and above what tells it.
+const ROWS: (usize, u16) = (6, 2);
+
 /// How a field stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
@@ -20,6 +25,8 @@ pub enum Standing {
     Missing,
     /// What was typed cannot stand.
     Wrong,
+    /// What was typed is asked about before it is written.
+    Doubted,
 }
 
 impl Standing {
@@ -29,6 +36,7 @@ impl Standing {
             Standing::Good => " ",
             Standing::Missing => "*",
             Standing::Wrong => "!",
+            Standing::Doubted => "?",
         }
     }
 }
@@ -40,17 +48,35 @@ pub struct Line {
     pub label: String,
     /// What stands in it.
     pub text: String,
-    /// What that comes to: both units, the opposites.
-    pub comes_to: String,
+    /// What stands beside it where there is room: what it must be, the other unit, the opposites.
+    pub beside: String,
     /// How it stands.
     pub standing: Standing,
+}
+
+/// The engine as far as it is typed; empty until its shape and its cylinders are.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Drawing {
+    /// With its captions and the opposites.
+    pub full: Vec<String>,
+    /// The cylinders alone.
+    pub bare: Vec<String>,
+    /// Told in one row, or in a row a bank: the most telling first.
+    pub strips: Vec<Vec<String>>,
+}
+
+/// Where the drawing stands.
+enum Place<'a> {
+    Beside(&'a [String]),
+    Below(&'a [String], u16),
+    Nowhere,
 }
 
 /// Everything that the screen says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProfileFormView {
-    /// What is made, and which page.
-    pub title: String,
+    /// Which page, what is left to do, and what is made, the longest first.
+    pub titles: Vec<String>,
     /// The fields; the last line is the one that writes.
     pub lines: Vec<Line>,
     /// The line that the cursor is on.
@@ -62,7 +88,7 @@ pub struct ProfileFormView {
     /// What is wrong with the field in hand, or what it comes to, or what Enter takes.
     pub says: Vec<(String, Role)>,
     /// The engine as far as it is typed.
-    pub drawing: Vec<String>,
+    pub drawing: Drawing,
     /// The note.
     pub note: Option<Note>,
     /// The keys, the most needed first.
@@ -76,7 +102,10 @@ pub fn paint(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer)
     if area.width == 0 || area.height == 0 {
         return;
     }
-    text::put(&text::cut(&view.title, area.width), theme.style(Role::Title), row(area, 0), buf);
+    let fits = |title: &&String| text::columns(title) <= area.width;
+    let title = view.titles.iter().find(fits).or(view.titles.last());
+    let title = title.map_or("", String::as_str);
+    text::put(&text::cut(title, area.width), theme.style(Role::Title), row(area, 0), buf);
     let mut keys = text::wrap_items(&view.keys, area.width);
     keys.truncate(KEY_LINES);
     let keys_at = area.height.saturating_sub(lines_of(&keys));
@@ -91,20 +120,55 @@ pub fn paint(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer)
         buf,
     );
     let middle = Rect { height: hand_at.saturating_sub(1), ..below(area, 1) };
-    let wide = view.drawing.iter().map(|line| text::columns(line)).max().unwrap_or(0);
-    let beside = wide > 0 && area.width >= wide.saturating_add(46);
-    let list = if beside { Rect { width: area.width - wide - 2, ..middle } } else { middle };
-    if beside {
-        let place = Rect { x: middle.right() - wide, width: wide, ..middle };
-        text::put_lines(&view.drawing, theme.style(Role::Text), place, buf);
-    }
-    paint_list(view, theme, list, buf);
-    if !beside {
-        let at = lines_of(&view.lines) + 1;
-        if middle.height >= at + lines_of(&view.drawing) {
-            text::put_lines(&view.drawing, theme.style(Role::Text), below(middle, at), buf);
+    let style = theme.style(Role::Text);
+    let list = match place(view, middle.width, middle.height) {
+        Place::Nowhere => middle,
+        Place::Beside(lines) => {
+            let wide = widest(lines);
+            let place = Rect { x: middle.right() - wide, width: wide, ..middle };
+            text::put_lines(lines, style, place, buf);
+            Rect { width: middle.width - wide - 2, ..middle }
         }
+        Place::Below(lines, at) => {
+            text::put_lines(lines, style, below(middle, at), buf);
+            Rect { height: at, ..middle }
+        }
+    };
+    paint_list(view, theme, list, buf);
+}
+
+fn widest(lines: &[String]) -> u16 {
+    lines.iter().map(|line| text::columns(line)).max().unwrap_or(0)
+}
+
+/// Finds a place for the drawing: as large as leaves the fields legible.
+fn place(view: &ProfileFormView, width: u16, height: u16) -> Place<'_> {
+    let Drawing { full, bare, strips } = &view.drawing;
+    let all = lines_of(&view.lines);
+    let beside = |lines: &[String], least: u16| {
+        lines_of(lines) <= height && width >= widest(lines).saturating_add(least)
+    };
+    if full.is_empty() {
+        return Place::Nowhere;
     }
+    if beside(full, FIELDS.0) {
+        return Place::Beside(full);
+    }
+    if height > all + lines_of(full) && widest(full) <= width {
+        return Place::Below(full, all + 1);
+    }
+    let kept = lines_of(&view.lines[..view.lines.len().min(ROWS.0)]);
+    if height >= kept + lines_of(bare) && widest(bare) <= width {
+        return Place::Below(bare, all.min(height - lines_of(bare)));
+    }
+    if beside(bare, FIELDS.1 + 2) {
+        return Place::Beside(bare);
+    }
+    let fits = |strip: &&Vec<String>| {
+        widest(strip) <= width && height >= lines_of(strip).saturating_add(ROWS.1)
+    };
+    let told = strips.iter().find(fits);
+    told.map_or(Place::Nowhere, |strip| Place::Below(strip, all.min(height - lines_of(strip))))
 }
 
 fn lines_of<T>(lines: &[T]) -> u16 {
@@ -154,12 +218,12 @@ fn paint_list(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer
         view.cursor.saturating_sub(fits / 2).min(view.lines.len() - fits)
     };
     let labels = view.lines.iter().map(|line| text::columns(&line.label)).max().unwrap_or(0);
-    let labels = labels.min((area.width / 5 * 2).max(8));
+    let labels = labels.min((area.width * 9 / 20).max(8));
     for ((at, line), place) in view.lines.iter().enumerate().skip(first).zip(0..area.height) {
         let place = row(area, place);
         let role = match (at == view.cursor, line.standing) {
             (true, _) => Role::Cursor,
-            (false, Standing::Wrong) => Role::Warning,
+            (false, Standing::Wrong | Standing::Doubted) => Role::Warning,
             (false, Standing::Good | Standing::Missing) => Role::Text,
         };
         let style = theme.style(role);
@@ -168,12 +232,14 @@ fn paint_list(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer
         let label = text::cut(&line.label, labels);
         let pad = usize::from(labels.saturating_sub(text::columns(&label)));
         let blanks = " ".repeat(pad);
-        let whole = format!(
-            "{cursor}{}{label}{blanks} {} {}",
-            line.standing.sign(),
-            line.text,
-            line.comes_to
-        );
+        let whole = format!("{cursor}{}{label}{blanks} {}", line.standing.sign(), line.text);
+        let between =
+            if line.text.is_empty() || line.standing == Standing::Good { " " } else { " · " };
+        let more = format!("{}{between}{}", whole.trim_end_matches(' '), line.beside);
+        let more = if line.text.is_empty() { format!("{whole}{}", line.beside) } else { more };
+        // Half of a figure, or of what must be, is worse than none: the field in hand tells it whole.
+        let fits = text::columns(&more) <= place.width;
+        let whole = if fits && !line.beside.is_empty() { more } else { whole };
         text::put(&text::cut(&whole, place.width), style, place, buf);
     }
 }

@@ -2,12 +2,13 @@
 
 use super::made::history;
 use super::sheets::engine;
-use cowlside::domain::entry::Moment;
-use cowlside::report::history_sheet::pages;
+use cowlside::domain::entry::{Hours, Moment};
+use cowlside::domain::trend::{Because, NextCheck};
+use cowlside::report::history_sheet::{next_words, pages};
 use cowlside::tui::app::{App, Carried, Effect, Top};
 use cowlside::tui::bench::Bench;
 use cowlside::tui::job::Table;
-use cowlside::tui::keymap::{Action, Motion};
+use cowlside::tui::keymap::{Action, Motion, Turn};
 use cowlside::tui::theme::{Colours, ThemeName};
 use cowlside::tui::update::update;
 use cowlside::tui::view;
@@ -58,12 +59,12 @@ fn the_pages_are_leafed_through_and_closed() {
             None
         }
     };
-    let down = Action::Move(Motion::Down);
+    let on = Action::Turn(Turn::On);
     let app = past();
     assert_eq!(at(&app), Some((0, 9)), "a glance, then eight valves");
-    assert_eq!(at(&after(&app, &[down.clone(), down.clone()])), Some((2, 9)));
-    assert_eq!(at(&after(&app, &[Action::Move(Motion::Up)])), Some((0, 9)));
-    let last = after(&app, &[Action::Move(Motion::Last), down]);
+    assert_eq!(at(&after(&app, &[on.clone(), on.clone()])), Some((2, 9)));
+    assert_eq!(at(&after(&app, &[Action::Turn(Turn::Back)])), Some((0, 9)));
+    let last = after(&app, &vec![on; 12]);
     assert_eq!(at(&last), Some((8, 9)));
     let closed = after(&last, &[Action::Back]);
     assert_eq!((at(&closed), closed.list().is_some()), (None, true));
@@ -72,7 +73,7 @@ fn the_pages_are_leafed_through_and_closed() {
 #[test]
 fn the_glance_and_a_valve_read_well_at_every_size() {
     let glance = past();
-    let valve = after(&glance, &[Action::Move(Motion::Down), Action::Move(Motion::Down)]);
+    let valve = after(&glance, &[Action::Turn(Turn::On), Action::Turn(Turn::On)]);
     for (width, height) in [(80, 24), (160, 50), (40, 12)] {
         for (name, app) in [("glance", &glance), ("valve", &valve)] {
             let name = format!("history_{name}_{width}x{height}");
@@ -86,4 +87,29 @@ fn the_glance_and_a_valve_read_well_at_every_size() {
             shot(&valve, width, height);
         }
     }
+}
+
+#[test]
+fn the_signs_of_a_chart_are_told_below_it_and_only_those_that_it_has() {
+    let valve = after(&past(), &[Action::Turn(Turn::On), Action::Turn(Turn::On)]);
+    let shown = shot(&valve, 80, 24);
+    let legend = "o as found, x as left where set, | what the reading allows, - limits";
+    assert!(shown.contains(legend) && !shown.contains("a new series"), "{shown}");
+    let (axis, below) = (shown.find("600.0 h|").unwrap(), shown.find(legend).unwrap());
+    assert!(axis < below, "{shown}");
+    let still = after(&past(), &[Action::Turn(Turn::On)]);
+    assert!(!shot(&still, 80, 24).contains("x as left"), "{}", shot(&still, 80, 24));
+}
+
+#[test]
+fn a_check_that_is_due_by_the_hours_is_said_in_one_way() {
+    let mut past = history(&engine());
+    assert!(next_words(&past).starts_with("700.0 h or 2027-05-13, whichever comes first"));
+    past.hours = past.hours.plus(Hours::down_to_tenth(100.0));
+    let due = "now: 700.0 h is reached (by the profile's interval)";
+    assert_eq!(next_words(&past), due);
+    let valve = past.valves[5].valve;
+    let next = past.next.unwrap();
+    past.next = Some(NextCheck { because: Because::Forecast(valve), ..next });
+    assert_eq!(next_words(&past), "now: 700.0 h is reached (exhaust 3 may be at its limit)");
 }
