@@ -27,7 +27,7 @@ use crate::store::words::cause_words;
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::doing::Doing;
-use crate::tui::job::{Request, Table};
+use crate::tui::job::Request;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::look::Seen;
 use crate::tui::profile_desk::Done;
@@ -242,13 +242,18 @@ impl<'a> Shell<'a> {
             format!("{why} It comes here by itself; later: cowlside verify {}", plain(&desk.name()))
         });
         let old = desk.still_old_profile();
+        let told = std::iter::once(code).chain(old);
         // What cannot be compared is no fault of what was just kept.
-        let mut table = self.compare().unwrap_or_else(|_| Table {
-            title: "This session is closed".into(),
-            ..Table::default()
-        });
-        table.lines.splice(0..0, std::iter::once(code).chain(old));
-        Ok(Carried::Closed(Box::new(closed), table))
+        Ok(match self.compare() {
+            Ok(mut table) => {
+                table.lines.splice(0..0, told);
+                Carried::Closed(Box::new(closed), table)
+            }
+            Err(_) => {
+                let words = told.collect::<Vec<String>>().join(" ");
+                Carried::Told(Box::new(Carried::Session(Box::new(closed))), words)
+            }
+        })
     }
 
     /// Waits until all of the session is on the disk: only then is it put away.

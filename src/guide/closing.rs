@@ -48,11 +48,19 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
         .line("c compares it with earlier services, r shows its record.")
         .with(Field::default().or_enter("to the engines"));
-    let ask = match &beside.seal_code {
-        Some(code) => ask
-            .big(in_fours(code), format!("Seal code {code}: note it on the job sheet"))
-            .line(format!("It is {}.", Seal::CODE_IS)),
-        None => ask,
+    // What is left open at the engine is graver than any code.
+    let left = status::gravest(&session.state);
+    let ask = match (&beside.seal_code, left) {
+        (Some(code), left) => {
+            let note = format!("Seal code {code}: note it on the job sheet");
+            let ask = match left {
+                Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(note),
+                None => ask.big(in_fours(code), note),
+            };
+            ask.line(format!("It is {}.", Seal::CODE_IS))
+        }
+        (None, Some(left)) => ask.big(left, "left so at the engine: hang a tag on it"),
+        (None, None) => ask,
     };
     let (first, used) = (&session.head.profile.name, &session.state.profile.name);
     if first == used {
@@ -144,7 +152,9 @@ pub(super) fn close_unsigned(
     if open.is_empty() {
         return with_reason(given);
     }
+    let gravest = status::gravest(&session.state).unwrap_or_default();
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
+        .big(gravest, "closed unsigned with this")
         .lines(status::open_lines(session))
         .line("Hang a tag on it. The next service of this engine begins with it.")
         .with(Field::choice(&[(1, "left so, and whoever comes next is told")]));

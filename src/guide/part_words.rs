@@ -64,7 +64,14 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
             let still =
                 if in_band { "" } else { ", STILL OUTSIDE: no stocked size leads into the band" };
             let result = predicted.text(unit);
-            format!("{reads}: fit {}{now}, {origin}: then {result}{still}", size.digits(unit))
+            let close = close_to_a_limit(state, line, predicted).unwrap_or_default();
+            let nearer = line.nearer.map_or_else(String::new, |(size, leads_to)| {
+                format!("; a new {} leads nearer, to {}", size.digits(unit), leads_to.text(unit))
+            });
+            format!(
+                "{reads}: fit {}{now}, {origin}: then {result}{still}{close}{nearer}",
+                size.digits(unit)
+            )
         }
         Answer::About(size) => format!(
             "{reads}: about {}{now}; the profile lists no sizes: the nearest, thinner on a tie",
@@ -82,6 +89,24 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
         Answer::OpenEnded => {
             format!("{reads}: no size follows from an open end, gauge it closed first")
         }
+    }
+}
+
+/// Says of a result that it may gauge out of the band all the same: what was read lies anywhere between two
+/// leaves, and so does what it leads to.
+fn close_to_a_limit(state: &State, line: &Line, predicted: Length) -> Option<&'static str> {
+    let reading = &state.before_parts(line.change.valve)?.reading;
+    let (low, high, nominal) = (reading.low?, reading.high?, reading.nominal?);
+    let band = line.change.band;
+    if !band.contains(predicted) {
+        return None;
+    }
+    let tight = !band.contains(predicted - (nominal - low));
+    let loose = !band.contains(predicted + (high - nominal));
+    match (tight, loose) {
+        (true, _) => Some(", CLOSE TO THE LIMIT: it may gauge tight"),
+        (false, true) => Some(", CLOSE TO THE LIMIT: it may gauge loose"),
+        (false, false) => None,
     }
 }
 

@@ -235,10 +235,6 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut ask = prompt(place, format!("Fit the shim of {valve}"), "What is done?")
         .big(big, place_of_valve(state, valve))
         .lines(line.map(|line| capital(&line_words(state, line))));
-    ask = ask.lines(line.and_then(|line| line.nearer).map(|(size, predicted)| {
-        let (size, predicted) = (size.digits(unit), predicted.text(unit));
-        format!("A new one of {size} would lead nearer: {predicted}.")
-    }));
     if state.changes_shims() {
         ask = ask.line("Not here yet? Call away: the notice says what is out.");
     }

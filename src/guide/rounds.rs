@@ -3,6 +3,7 @@
 
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
+use super::glance::named_verdict;
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
@@ -103,21 +104,6 @@ pub(super) fn valve_short(state: &State, valve: Valve) -> String {
     } else {
         format!("{} {kind}", valve.cylinder)
     }
-}
-
-/// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
-/// "4 EXH TIGHT", "4E TIGHT".
-pub(super) fn named_verdict(
-    state: &State,
-    (valve, typed): (Valve, &str),
-    words: &[&str],
-) -> Vec<String> {
-    let short = valve_short(state, valve);
-    let initial = short.replacen(" INT", "I", 1).replacen(" EXH", "E", 1).replace(' ', "");
-    let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
-    let whole = words.iter().map(|word| format!("{short} {word}"));
-    let shortest = words.last().map(|word| format!("{initial} {word}"));
-    figure.chain(whole).chain(shortest).collect()
 }
 
 pub(super) fn place_of(state: &State, valve: Valve) -> String {

@@ -67,6 +67,12 @@ pub fn way_back(session: &Session) -> Vec<String> {
     lines
 }
 
+/// Says in large letters the gravest of what is open.
+pub(super) fn gravest(state: &State) -> Option<String> {
+    let item = state.open_items().into_iter().next()?;
+    Some(large_words(state, &item).unwrap_or_else(|| loudly(&item).to_uppercase()))
+}
+
 /// Puts the way back into the question that comes first after a break: what was left loose in large
 /// capitals, then what to prove and what was done.
 pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {

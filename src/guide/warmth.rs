@@ -11,6 +11,8 @@ use crate::domain::units::{Length, Temperature, TemperatureUnit};
 
 /// Heads outside this, thousandths of a degree Celsius, are asked about: a slip of point or unit.
 const LIKELY: std::ops::RangeInclusive<i32> = -20_000..=150_000;
+/// The same of the air.
+const LIKELY_AIR: std::ops::RangeInclusive<i32> = -50_000..=60_000;
 /// Temperatures further back than this, minutes, belong to another cooling down.
 const SAME_COOLING_MIN: i64 = 720;
 
@@ -135,11 +137,24 @@ fn air(
         .line(format!("The head is at {}.", degrees.both()))
         .line("The air's temperature tells how long it takes to cool.")
         .with(Field::typed(Typed::Number).or_enter(enter));
-    type_in(ask, given, |typed, _| {
+    type_in(ask, given, |typed, rest| {
         let before = || known.map_or_else(String::new, |air| air.text(TemperatureUnit::Celsius));
         let air = if typed.is_empty() { before() } else { with_unit(typed) };
-        take(Input::Temperature { head, air })
+        // A digit too many makes an air that cools nothing.
+        let read = Temperature::parse_or(&air, TemperatureUnit::Celsius).ok();
+        let odd = read.filter(|air| !LIKELY_AIR.contains(&air.0) || air.0 > degrees.0);
+        let Some(odd) = odd else { return take(Input::Temperature { head, air }) };
+        sure(place, format!("Air at {}?", odd.both()), rest, || {
+            take(Input::Temperature { head, air })
+        })
     })
+}
+
+/// Asks once whether a temperature is right that is hardly one.
+fn sure(place: &str, title: String, given: &[String], then: impl FnOnce() -> Step) -> Step {
+    let ask = prompt(place, title, "Is it right?")
+        .with(Field::choice(&[(1, "yes, as typed"), (2, "no: type it again")]));
+    pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(2) })
 }
 
 pub(super) fn outside(session: &Session, place: &str, given: &[String]) -> Step {

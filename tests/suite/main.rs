@@ -80,6 +80,7 @@ mod shipped;
 mod shop;
 mod shop_damaged;
 mod shop_walk;
+mod signing;
 #[cfg(unix)]
 mod slow_disk;
 #[cfg(unix)]

@@ -51,7 +51,7 @@ fn closed_with_another_profile(place: &Place) -> Seat {
     answer(&mut seat, "only practised", "2");
     seat.await_text("Seal code");
     seat.settled();
-    seat.press("\x1b");
+    // There is nothing to compare it with, so that no page lies on the offer.
     let screen = seat.await_text("give the engine the profile flat-four-1423 from now on");
     assert!(screen.contains("it had begun with"), "{screen}");
     seat.settled();

@@ -418,16 +418,7 @@ impl State {
         if let (Due::LeakTest(..), Some(&open)) = (&due, open) {
             return Some(Due::Release(open));
         }
-        let gauges = matches!(
-            due,
-            Due::Gauge(..)
-                | Due::Again(..)
-                | Due::Doubted { .. }
-                | Due::Set(..)
-                | Due::ChangeRod(..)
-                | Due::Trying(_)
-        );
-        Some(held.filter(|_| gauges).map_or(due, |&held| Due::Unload(held)))
+        Some(held.filter(|_| due.gauges()).map_or(due, |&held| Due::Unload(held)))
     }
 
     fn due_once_held(&self, round: usize, place: usize, stop: &Stop) -> Option<Due> {

@@ -10,6 +10,22 @@ use crate::domain::plan::{self, Plan, PlanChoice, Rest};
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::BTreeSet;
 
+impl Due {
+    /// Tells whether a clearance is, or may be, gauged or set at this question: with all held open that the
+    /// stop wants so.
+    pub(super) fn gauges(&self) -> bool {
+        matches!(
+            self,
+            Due::Gauge(..)
+                | Due::Again(..)
+                | Due::Doubted { .. }
+                | Due::Set(..)
+                | Due::ChangeRod(..)
+                | Due::Trying(_)
+        )
+    }
+}
+
 /// Half hours on the face of a clock.
 const HALF_HOURS: f64 = 24.0;
 /// Degrees from one half hour to the next: as near as a tape can be told by eye.

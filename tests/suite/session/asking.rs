@@ -271,6 +271,12 @@ fn a_warm_head_asks_for_the_air_and_an_unlikely_one_is_asked_about() {
     assert_eq!(kept(&["1", "60", ""]), (60_000, Some(20_000)));
     assert_eq!(kept(&["1", "60", "18"]), (60_000, Some(18_000)));
     assert_eq!(kept(&["1", "30"]), (30_000, None));
+    // A digit too many; air that is warmer than what cools in it.
+    for (typed, title) in [("218", "Air at 218 °C (424.4 °F)?"), ("61", "Air at 61 °C (141.8 °F)?")]
+    {
+        assert_eq!(due(&session, &beside, &["1", "60", typed]).unwrap_err().title, title);
+    }
+    assert_eq!(kept(&["1", "60", "61", "1"]), (60_000, Some(61_000)));
     let sure = due(&session, &beside, &["1", "500"]).unwrap_err();
     assert_eq!(sure.title, "A head at 500 °C (932 °F)?");
     assert_eq!(due(&session, &beside, &["1", "500", "1"]).unwrap_err().title, "Too warm");

@@ -6,7 +6,7 @@ use cowlside::domain::entry::{Back, Begin, LeftItem, LeftOpen, PartKind, Rounds,
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input, MANUAL_ALLOWS, ROUGH_LOOK, Refusal};
 use cowlside::domain::units::Temperature;
-use cowlside::guide::{Prompt, Talk, status};
+use cowlside::guide::{Prompt, Talk, glance, status};
 
 fn asked(service: &Service) -> Prompt {
     Talk::default().prompt(&service.session)
@@ -23,6 +23,26 @@ fn warm_all_the_same(why: &str) -> Service {
     service.on_to_gauge(intake(1)).gauge("9");
     service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
     service
+}
+
+#[test]
+fn in_large_letters_a_verdict_on_a_warm_engine_is_not_what_one_on_a_cold_engine_is() {
+    for head in ["60", "20"] {
+        let mut service = Service::new(flat_four());
+        service.calmly_while(|_, due| *due != Due::Temperature);
+        service.tell(Input::Temperature { head: head.into(), air: String::new() });
+        if service.due() == Due::OutsideTemperature {
+            service.tell(Input::AgainstLimit { why: MANUAL_ALLOWS.into() });
+        }
+        service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("6");
+        let kept = service.session.kept.last().unwrap().entry.clone();
+        let large = glance::verdict(&service.session, &[kept]);
+        assert_eq!(large.iter().filter(|words| words.ends_with('?')).count() > 0, head == "60");
+        assert_eq!(
+            large.last().map(String::as_str),
+            Some(if head == "60" { "1I OK?" } else { "1I OK" })
+        );
+    }
 }
 
 #[test]

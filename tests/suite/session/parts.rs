@@ -11,6 +11,7 @@ use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Length;
 use cowlside::domain::valve::Valve;
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::Talk;
 use cowlside::report::record::record;
 
 fn um(um: i64) -> Length {
@@ -81,6 +82,14 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
     // for it. The 2.60 gives 0.25 at 2 exhaust as well.
     assert_eq!(answers, [moved(2650, exhaust(2), 250), moved(2600, intake(1), 250)]);
     assert_eq!(list.new_shims(), 0);
+    // On the very limits, and a reading lies between two leaves: said, with what leads nearer.
+    let said = Talk::default().prompt(&service.session).lines.join("|");
+    for words in [
+        "from 2 exhaust: then 0.25 mm, CLOSE TO THE LIMIT: it may gauge loose; a new 2.70 leads nearer, to 0.20 mm",
+        "from 1 intake: then 0.25 mm, CLOSE TO THE LIMIT: it may gauge tight; a new 2.55 leads nearer, to 0.30 mm",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
 
     // Left bank: cams out, shim out, the micrometer disagrees with the mark.
     let left = || Some("left".to_string());

@@ -1,0 +1,84 @@
+//! What is signed for: by the hours as put right, with what was found wrong and is left so.
+
+use crate::services::{MORNING, Service as Walk, flat_four};
+use cowlside::domain::entry::{Hours, Step};
+use cowlside::domain::profile::{Adjuster, Facts, Screw};
+use cowlside::domain::session::{Due, Input};
+use cowlside::domain::trend::{Earlier, put_right};
+use cowlside::domain::valve::{Kind, Valve};
+use cowlside::guide::{Answered, Beside, Talk};
+use cowlside::report::record::{proposal, record};
+use std::sync::Arc;
+
+const EXHAUST_3: Valve = Valve { cylinder: 3, kind: Kind::Exhaust, number: 1 };
+
+#[test]
+fn a_signer_whose_hours_were_put_right_meanwhile_signs_by_the_right_ones() {
+    // 4126.0 h typed for 412.6 h.
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 412_600);
+    walk.finish();
+    let earlier = Earlier { corrected: Some(Hours(41_260)), ..Earlier::default() };
+    let proposed = proposal(&walk.session, &earlier);
+    let words = "look again by 462.6 h or 2027-03-14, whichever comes first";
+    assert!(proposed.owner.contains(words), "{}", proposed.owner);
+    let mut talk = Talk {
+        beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
+        ..Talk::default()
+    };
+    for typed in ["", "", "", "1", ""] {
+        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+        talk = next;
+    }
+    assert_eq!(talk.prompt(&walk.session).title, "When to look again");
+    for (typed, taken) in [("412.6", false), ("440", true)] {
+        let answered = talk.answer(&walk.session, typed);
+        assert_eq!(matches!(answered, Answered::Next(_)), taken, "{typed}: {answered:?}");
+    }
+}
+
+#[test]
+fn what_else_was_found_wrong_and_left_is_named_where_it_is_signed_for() {
+    let facts = Facts {
+        adjuster: match flat_four().adjuster {
+            Adjuster::Screw(screw) => {
+                Adjuster::Screw(Screw { threads_showing: Some((2, 5)), ..screw })
+            }
+            other => other,
+        },
+        ..flat_four()
+    };
+    let mut walk = Walk::begun(facts, "spring check", MORNING, 41_260);
+    walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
+    walk.tries = vec![(EXHAUST_3, "9 10")];
+    walk.until(|due| matches!(due, Due::Threads(..)));
+    walk.input(Input::Threads(10));
+    walk.input(Input::LeaveThreads { why: "another rod is on order".into() });
+    walk.finish();
+    let session = walk.session.clone();
+    let words = "hreads showing on 3 exhaust: 10, 2 to 5 allowed, left so: another rod is on order";
+    let one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let asked = Talk::default().prompt(&session);
+    assert!(asked.lines.iter().any(|line| line.contains(words)), "{asked:?}");
+    let told = one_line(&record(&session, &Earlier::default()));
+    assert!(told.contains("LEFT AS FOUND"), "{told}");
+    assert_eq!(told.matches(words).count(), 2, "for the owner, and on its own: {told}");
+    assert!(proposal(&session, &Earlier::default()).owner.contains(words));
+}
+
+#[test]
+fn a_next_check_signed_by_mistaken_hours_is_as_it_was_meant_or_sooner() {
+    for (chosen, shown, really, then) in [
+        // Read from the counter once more, or added to the mistake: the sooner.
+        (46_610, 40_610, 41_610, 46_610),
+        (46_610, 41_610, 40_610, 45_610),
+        (46_610, 4_160, 41_610, 46_610),
+        // Below what it really showed: it was added to the mistake.
+        (9_160, 4_160, 41_610, 46_610),
+        // Below the mistake: it was put right before the signature.
+        (46_610, 416_100, 41_610, 46_610),
+        (421_100, 416_100, 41_610, 46_610),
+    ] {
+        let said = put_right(Hours(chosen), Hours(shown), Hours(really));
+        assert_eq!(said, Hours(then), "{chosen} {shown} {really}");
+    }
+}
