@@ -59,7 +59,7 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 }
 
 /// A workshop whose profiles were all changed since its backup, one removed, and the backup.
-fn changed() -> (TempDir, TempDir, PathBuf) {
+pub fn changed() -> (TempDir, TempDir, PathBuf) {
     let (here, outside) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let folder = here.path();
     done(folder, &["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"]);
@@ -91,7 +91,7 @@ fn awaited(child: &mut Child, holds: impl Fn() -> bool) -> bool {
 }
 
 /// Checks what the next run says of a restore that was cut off against what is in the folder.
-fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String> {
+pub fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String> {
     let want =
         |holds: bool, what: &str| if holds { Ok(()) } else { Err(format!("{what}: {said}")) };
     // The command stands before all that may be cut off at the end of a line.

@@ -1,9 +1,11 @@
 //! The built program killed on entry to a chosen system call, one after the other, until a run lives to
-//! its end: an import, a take, a session.
+//! its end: an import, a take, a session; in `small` settings, engines, a backup and restores.
 //!
 //! They need Linux and strace; elsewhere they say loudly that they were skipped. A few calls of each kind
 //! are tried by default, each with `COWLSIDE_EVERY_CALL=1 cargo test --test suite killed_at_calls::
 //! -- --nocapture`.
+
+mod small;
 
 use crate::plain_seat::Plain;
 use crate::power_cuts::text;

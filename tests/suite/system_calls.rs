@@ -27,17 +27,33 @@ pub fn there_is_strace() -> bool {
     there
 }
 
-/// The command line that notes what a program does, a file a thread, so that no line is broken.
-fn watched(log: &Path) -> [&str; 8] {
-    ["strace", "-ff", "-qq", "-y", "-e", CALLS, "-o", text(log)]
+/// The command line that notes what a program does, a file a thread, so that no line is broken, with
+/// when each call began and how long it took.
+fn watched(log: &Path) -> [&str; 10] {
+    ["strace", "-ff", "-ttt", "-T", "-qq", "-y", "-e", CALLS, "-o", text(log)]
 }
 
-/// All that was noted, thread by thread.
-fn noted(log: &Path) -> Vec<String> {
+/// All that was noted of every thread, in the order of time.
+fn noted(log: &Path) -> String {
     let files = std::fs::read_dir(log.parent().unwrap()).unwrap();
-    let mut paths: Vec<_> = files.map(|file| file.unwrap().path()).collect();
-    paths.sort();
-    paths.iter().map(|path| std::fs::read_to_string(path).unwrap()).collect()
+    let threads = files.map(|file| std::fs::read_to_string(file.unwrap().path()).unwrap());
+    in_order(&threads.collect::<Vec<_>>())
+}
+
+/// Joins what threads did: a sync counts once it is over, anything else as soon as it begins.
+fn in_order(threads: &[String]) -> String {
+    let timed = |line: &str| {
+        let (began, call) = line.split_once(' ')?;
+        let began: f64 = began.parse().ok()?;
+        let (call, took) = call.rsplit_once(" <").unwrap_or((call, ""));
+        let took: f64 = took.trim_end_matches('>').parse().unwrap_or(0.0);
+        let is_sync = call.starts_with("fsync") || call.starts_with("fdatasync");
+        Some((if is_sync { began + took } else { began }, format!("{call}\n")))
+    };
+    let lines = threads.iter().flat_map(|thread| thread.lines());
+    let mut calls: Vec<(f64, String)> = lines.filter_map(timed).collect();
+    calls.sort_by(|one, other| one.0.total_cmp(&other.0));
+    calls.into_iter().map(|(_, call)| call).collect()
 }
 
 /// The path that a call is about: of an open file between `<` and `>`, else the first text.
@@ -50,7 +66,7 @@ fn path_of<'a>(arguments: &'a str, result: &'a str) -> &'a str {
     arguments.split('"').nth(1).unwrap_or("")
 }
 
-/// What is known of a journal while a thread's calls are read.
+/// What is known of a journal while the calls are read.
 #[derive(Default)]
 struct Known {
     writes: usize,
@@ -59,7 +75,7 @@ struct Known {
     sync_failed: bool,
 }
 
-/// Reads what one thread did. Returns how many writes to journals it made, and what breaks the
+/// Reads what all threads did. Returns how many writes to journals it made, and what breaks the
 /// rules: a journal is made under a new name, only ever appended to, synced after each write and
 /// with its folder when it was made, and left alone for good where a sync failed; nothing outside
 /// the data folder is opened for writing.
@@ -137,11 +153,9 @@ fn judged(calls: &str, folder: &str) -> (usize, Vec<String>) {
 
 /// Asserts that what was noted keeps the rules; returns how often journals were written.
 fn obeyed(log: &Path, folder: &Path) -> usize {
-    let threads = noted(log);
-    let judged: Vec<_> = threads.iter().map(|calls| judged(calls, text(folder))).collect();
-    let wrong: Vec<&String> = judged.iter().flat_map(|(_, wrong)| wrong).collect();
+    let (writes, wrong) = judged(&noted(log), text(folder));
     assert!(wrong.is_empty(), "{wrong:#?}");
-    judged.iter().map(|(writes, _)| writes).sum()
+    writes
 }
 
 /// A session from first key to signature in three runs, each started `under` another program:
@@ -215,8 +229,7 @@ fn a_journal_is_only_ever_appended_to_and_synced_and_nothing_is_written_outside_
         let words = ["-c", &script, text(elsewhere.path())];
         let words = [&watched(&log)[1..], &["/bin/sh"], &words].concat();
         assert!(run("strace", &words), "{script}");
-        let wrong: Vec<_> =
-            noted(&log).iter().flat_map(|calls| judged(calls, text(folder.path())).1).collect();
+        let wrong = judged(&noted(&log), text(folder.path())).1;
         assert!(wrong.iter().any(|wrong| wrong.starts_with(told)), "{script}: {wrong:#?}");
     }
 }
@@ -241,6 +254,43 @@ fn a_folder_that_is_never_synced_is_noticed() {
     assert!(wrong[0].starts_with("written again after its sync failed"), "{wrong:?}");
     let failed = folder.replace("= 0", "= -1 EIO (Input/output error)");
     assert_eq!(judged(&[made, &failed, more].concat(), "/w").1.len(), 2);
+}
+
+#[test]
+fn what_two_threads_do_to_a_journal_between_them_is_judged_as_one() {
+    let at = |calls: &[(&str, &str, &str)]| {
+        let line = |(began, call, took): &(&str, &str, &str)| format!("{began} {call} <{took}>\n");
+        calls.iter().map(line).collect::<String>()
+    };
+    let write = "write(5</w/sessions/a.jsonl>, \"{\"..., 300) = 300";
+    let sync = "fdatasync(5</w/sessions/a.jsonl>) = 0";
+    let refused = "fdatasync(5</w/sessions/a.jsonl>) = -1 EIO (Input/output error)";
+    let made = "openat(3</w/sessions>, \"a.jsonl\", O_RDWR|O_CREAT|O_EXCL|O_APPEND|O_NOFOLLOW, 0600) \
+        = 5</w/sessions/a.jsonl>";
+    let told = |threads: [&[(&str, &str, &str)]; 2], writes: usize| {
+        let (seen, wrong) = judged(&in_order(&threads.map(at)), "/w");
+        assert_eq!(seen, writes);
+        wrong.iter().map(|wrong| wrong.split(": ").next().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    // Each in its turn.
+    let one = [("1.0", write, "0.1"), ("1.2", sync, "0.3")];
+    assert_eq!(told([&one, &[("2.0", write, "0.1"), ("2.2", sync, "0.3")]], 2), [""; 0]);
+    // Into the sync of the other, though each thread by itself syncs after each write.
+    let other = [("1.3", write, "0.1"), ("1.6", sync, "0.1")];
+    assert_eq!(told([&one, &other], 2), ["written again before it was synced"]);
+    // After the sync of the other had failed.
+    let one = [("1.0", write, "0.1"), ("1.2", refused, "0.3")];
+    let other = [("2.0", write, "0.1"), ("2.2", sync, "0.3")];
+    assert_eq!(told([&one, &other], 2), ["written again after its sync failed"]);
+    // Made by the other, whose folder comes too late.
+    let one = [("1.0", made, "0.1"), ("9.0", "fsync(6</w/sessions>) = 0", "0.1")];
+    let other =
+        [("2.0", write, "0.1"), ("2.2", sync, "0.1"), ("3.0", write, "0.1"), ("3.2", sync, "0.1")];
+    assert_eq!(told([&one, &other], 2), ["written again before its folder was synced"]);
+    // Synced by the other only.
+    let (one, other) = ([("1.0", write, "0.1")], [("2.0", sync, "0.3")]);
+    assert_eq!(told([&one, &other], 1), [""; 0]);
+    assert_eq!(told([&one, &[]], 1), ["left unsynced"]);
 }
 
 #[test]
@@ -303,18 +353,18 @@ fn a_sync_that_fails_once_ends_that_file_and_nothing_told_as_saved_is_lost() {
         let (folder, logs) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
         let log = logs.path().join("log");
         let inject = format!("inject=fdatasync:error={fault}:when={when}");
-        let under = [&watched(&log)[..6], &["-e", &inject], &watched(&log)[6..]].concat();
+        let under = [&watched(&log)[..8], &["-e", &inject], &watched(&log)[8..]].concat();
         let mut plain = Plain::begin_under(folder.path(), &[], &under);
         while plain.saved().len() < 30 {
             plain.answer();
         }
         let said = plain.saved();
         plain.end_of_input();
-        let threads = noted(&log);
-        assert!(threads.iter().any(|calls| calls.contains("(INJECTED)")), "{fault} {when}");
+        let calls = noted(&log);
+        assert!(calls.contains("(INJECTED)"), "{fault} {when}");
         let again = |wrong: &String| wrong.starts_with("written again after its sync failed");
-        let judged = threads.iter().flat_map(|calls| judged(calls, text(folder.path())).1);
-        assert_eq!(judged.filter(again).collect::<Vec<_>>(), [""; 0], "{fault} {when}");
+        let judged = judged(&calls, text(folder.path())).1;
+        assert_eq!(judged.into_iter().filter(again).collect::<Vec<_>>(), [""; 0], "{fault} {when}");
         let journal = plain.journal().unwrap();
         beside += usize::from(text(&journal).contains(".c"));
         let words = words_of(&kept(&journal));
@@ -351,7 +401,7 @@ fn the_screens_write_a_journal_by_the_same_rules() {
     }
     let (folder, logs) = (invented(), tempfile::tempdir().unwrap());
     let log = logs.path().join("log");
-    let options = format!("-ff -y -e {CALLS} -o {}", text(&log));
+    let options = watched(&log)[1..].join(" ");
     let mut seat = screens_under(folder.path(), &options);
     three_readings(&mut seat, folder.path());
     seat.press("\u{3}");

@@ -12,6 +12,7 @@ use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};
 use crate::store::folder::{Folder, Lock, read_whole};
 use crate::store::hash::hex_of_sha256;
+use crate::store::replace::sweep;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{What, free_name, what_of};
 use std::collections::BTreeSet;
@@ -84,7 +85,10 @@ impl Plan {
             folder.prepare()?;
             let into = [folder.engines(), folder.profiles(), folder.sessions()];
             locks.push(folder.lock_to_write(&into)?);
-            locks.push(folder.lock("settings")?);
+            let settings = folder.lock("settings")?;
+            // The settings and the note of a restore lie in the folder itself.
+            sweep(folder.root(), &settings);
+            locks.push(settings);
         }
         let mut look = Look::at(folder, replace)?;
         let whole =

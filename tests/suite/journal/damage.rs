@@ -5,7 +5,9 @@ use super::disk::{self, Disk};
 use super::samples;
 use cowlside::domain::entry::{Away, Entry, Seal};
 use cowlside::store::hash::hex_of_sha256;
+use cowlside::store::journal::verdict::Damage;
 use cowlside::store::journal::{Sign, Verdict, record, scan};
+use std::collections::BTreeMap;
 
 /// The places after each `\n`.
 fn line_ends(bytes: &[u8]) -> Vec<usize> {
@@ -87,11 +89,36 @@ fn no_flipped_bit_of_a_session_goes_unseen_and_the_right_record_is_blamed() {
     let records = battery::records(8);
     let whole = disk::session(records);
     let ends = line_ends(&whole);
-    let flipped = battery::in_parts(whole.len(), |places| flip(&whole, &ends, places));
-    let flipped: usize = flipped.into_iter().sum();
+    let read_by = |whole: &[u8], reader: Reader| {
+        let ends = line_ends(whole);
+        let parts = battery::in_parts(whole.len(), |places| flip(whole, &ends, reader, places));
+        parts.into_iter().fold((0, BTreeMap::new()), |(all, mut faults), (flipped, found)| {
+            for (fault, count) in found {
+                *faults.entry(fault).or_insert(0) += count;
+            }
+            (all + flipped, faults)
+        })
+    };
+    let (flipped, faults) = read_by(&whole, |bytes| scan::scan(bytes).verdict);
+    assert_eq!(faults, BTreeMap::new());
     println!("{flipped} bits of {records} records flipped, 0 unseen");
     assert!(flipped > 10_000);
-    // Negative control: the hash, not luck, is what notices.
+    // Negative controls, found by the same checks for what each was made for: a reader that believes
+    // what stands in a line, one that blames the line after, one that gives up at the damage, and one
+    // that takes all damage for a cut-off end.
+    for (reader, fault) in [
+        (believing as Reader, Fault::Unseen),
+        (blaming_the_next, Fault::Line),
+        (giving_up, Fault::Missing),
+        (taking_it_for_the_end, Fault::End),
+    ] {
+        let (tried, faults) = read_by(&disk::session(8), reader);
+        let found = faults.get(&fault).copied().unwrap_or(0);
+        println!("  a reader that is wrong by {fault:?} is found at {found}: {faults:?}");
+        assert!(found > tried / 4, "{fault:?}: {faults:?}");
+        assert!(faults.keys().all(|other| *other == fault), "{fault:?}: {faults:?}");
+    }
+    // The hash, not luck, is what notices.
     let text = String::from_utf8(whole).unwrap();
     let forged = text.lines().last().unwrap().replacen("\"d\":{", "\"d\":{ ", 1);
     let body = forged.split_once(",\"h\":").unwrap().0;
@@ -102,34 +129,94 @@ fn no_flipped_bit_of_a_session_goes_unseen_and_the_right_record_is_blamed() {
     assert_eq!(disk::read(&with_forged).1, Verdict::Clean);
 }
 
-/// Flips every bit of some bytes and returns how many it were.
-fn flip(whole: &[u8], ends: &[usize], places: &mut dyn Iterator<Item = usize>) -> usize {
+type Reader = fn(&[u8]) -> Verdict;
+
+/// What a reader says wrongly of a flipped bit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Fault {
+    Unseen,
+    Line,
+    Missing,
+    End,
+    Other,
+}
+
+/// Believes what stands in a line, as long as it can be read.
+fn believing(bytes: &[u8]) -> Verdict {
+    let whole = battery::careless(bytes, battery::Ignores::OwnHash);
+    if whole { Verdict::Clean } else { scan::scan(bytes).verdict }
+}
+
+fn blaming_the_next(bytes: &[u8]) -> Verdict {
+    match scan::scan(bytes).verdict {
+        Verdict::Damaged(damage) => Verdict::Damaged(Damage { line: damage.line + 1, ..damage }),
+        other => other,
+    }
+}
+
+/// Reads nothing behind the damage.
+fn giving_up(bytes: &[u8]) -> Verdict {
+    match scan::scan(bytes).verdict {
+        Verdict::Damaged(damage) => {
+            let last = u64::try_from(lines(bytes).len()).unwrap();
+            Verdict::Damaged(Damage { missing: (damage.line - 1..last).collect(), ..damage })
+        }
+        other => other,
+    }
+}
+
+fn taking_it_for_the_end(bytes: &[u8]) -> Verdict {
+    match scan::scan(bytes).verdict {
+        Verdict::Damaged(damage) if damage.line > 1 => {
+            let before = line_ends(bytes)[usize::try_from(damage.line).unwrap() - 2];
+            scan::scan(&[&bytes[..before], b"x"].concat()).verdict
+        }
+        other => other,
+    }
+}
+
+/// What is wrong with what is said of a bit flipped at this place.
+fn fault(verdict: &Verdict, whole: &[u8], ends: &[usize], place: usize) -> Option<Fault> {
     let last = ends.len() - 1;
-    let mut flipped = 0;
+    let line = ends.iter().filter(|end| **end <= place).count();
+    let seq = u64::try_from(line).unwrap();
+    let line_end = whole[place] == b'\n';
+    match verdict {
+        Verdict::Clean => Some(Fault::Unseen),
+        Verdict::Damaged(damage) if damage.line != seq + 1 => Some(Fault::Line),
+        Verdict::Damaged(damage) => {
+            // Where two lines were glued together, both are still found.
+            let missing = if line_end { vec![] } else { vec![seq] };
+            (damage.missing != missing).then_some(Fault::Missing)
+        }
+        Verdict::CutOff(tail) => {
+            let at_the_end = line == last || line + 1 == last && line_end;
+            let right = at_the_end && usize::try_from(tail.at).unwrap() == ends[line - 1];
+            (!right).then_some(Fault::End)
+        }
+        _ => Some(Fault::Other),
+    }
+}
+
+/// Flips every bit of some bytes; returns how many it were, and how often a reader was wrong by what.
+fn flip(
+    whole: &[u8],
+    ends: &[usize],
+    reader: Reader,
+    places: &mut dyn Iterator<Item = usize>,
+) -> (usize, BTreeMap<Fault, usize>) {
+    let (mut flipped, mut faults) = (0, BTreeMap::new());
     for place in places {
-        let line = ends.iter().filter(|end| **end <= place).count();
-        let line_end = whole[place] == b'\n';
         for bit in 0..8 {
             let mut changed = whole.to_vec();
             changed[place] ^= 1 << bit;
-            let seq = u64::try_from(line).unwrap();
-            match scan::scan(&changed).verdict {
-                Verdict::Damaged(damage) => {
-                    assert_eq!(damage.line, seq + 1, "byte {place} bit {bit}");
-                    // Where two lines were glued together, both are still found.
-                    let missing = if line_end { vec![] } else { vec![seq] };
-                    assert_eq!(damage.missing, missing, "byte {place} bit {bit}");
-                }
-                Verdict::CutOff(tail) => {
-                    assert!(line == last || line + 1 == last && line_end, "byte {place} bit {bit}");
-                    assert_eq!(usize::try_from(tail.at).unwrap(), ends[line - 1]);
-                }
-                other => panic!("byte {place} bit {bit}: {other:?}"),
+            if let Some(fault) = fault(&reader(&changed), whole, ends, place) {
+                *faults.entry(fault).or_insert(0) += 1;
             }
             flipped += 1;
         }
     }
-    flipped
+    (flipped, faults)
 }
 
 #[test]
