@@ -3,6 +3,7 @@
 
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
+use super::named::valve_name;
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
@@ -75,10 +76,14 @@ pub(super) fn gauge_prompt(
         ReadingStep::Recheck => "once more",
         ReadingStep::Try | ReadingStep::Left => "again",
     };
-    let mut ask = prompt(place, format!("Gauge {valve} {what}"), "Which leaf drags lightly?")
-        .big(valve_short(state, valve), place_of(state, valve))
-        .lines(leaf_help(session))
-        .with(Field::typed(Typed::Reading));
+    let mut ask = prompt(
+        place,
+        format!("Gauge {} {what}", valve_name(state, valve)),
+        "Which leaf drags lightly?",
+    )
+    .big(valve_short(state, valve), place_of(state, valve))
+    .lines(leaf_help(session))
+    .with(Field::typed(Typed::Reading));
     if state.wants_closer_look(valve) {
         ask =
             ask.line("Gauged outside its temperature before: anew now, nothing follows from that.");
@@ -247,7 +252,7 @@ pub(super) fn out_of_band(
         Verdict::Undecided { .. } => "MAYBE",
     };
     let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
-    prompt(place, format!("{valve} reads {typed}"), "What now?")
+    prompt(place, format!("{} reads {typed}", valve_name(state, valve)), "What now?")
         .big(big, about)
         .lines(outside_words(state))
         .line(capital(&status::limits_words(state, valve)))
@@ -326,7 +331,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     prompt(
         place,
-        format!("Set {valve}: its nut is slack"),
+        format!("Set {}: its nut is slack", valve_name(state, valve)),
         "Locked and gauged: which leaf drags?",
     )
     .big(
@@ -450,6 +455,11 @@ fn threads(
     })
 }
 
+/// "1 thread shows", "6 threads show".
+fn threads_show(threads: u8) -> String {
+    if threads == 1 { "1 thread shows".into() } else { format!("{threads} threads show") }
+}
+
 fn threads_outside(
     session: &Session,
     place: &str,
@@ -457,7 +467,7 @@ fn threads_outside(
     given: &[String],
 ) -> Step {
     let state = &session.state;
-    let title = format!("{valve}: {threads} threads show, {least} to {most} by the profile");
+    let title = format!("{valve}: {}, {least} to {most} by the profile", threads_show(threads));
     let ask = prompt(place, &title, "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")
