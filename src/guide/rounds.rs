@@ -135,7 +135,13 @@ fn leaf_help(session: &Session) -> [String; 3] {
         let pairs = outside.map(|(one, two)| (off(one).min(off(two)), one, two));
         pairs.filter(|(apart, ..)| *apart > Some(0)).min()
     };
+    // A small set has no two leaves beside the bands: then those furthest from every figure.
+    let furthest = || {
+        let pairs = leaves.iter().copied().zip(leaves.iter().copied().skip(1));
+        pairs.map(|(one, two)| (off(one).min(off(two)), one, two)).max()
+    };
     let (one, two) = near(leaves)
+        .or_else(furthest)
         .or_else(|| near(&others))
         .map_or((String::new(), String::new()), |(_, one, two)| {
             (label(one, unit), label(two, unit))

@@ -3,10 +3,11 @@
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
 use cowlside::domain::advice::Direction;
-use cowlside::domain::entry::{Back, Entry, Nut, NutSaid, Rocked, Rounds};
+use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, Rocked, Rounds};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::turn_words::{Drive, turn_of_screw_words};
+use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::guide::{Prompt, Talk, amending, hangar, status};
 
 fn asked(service: &Service) -> Prompt {
@@ -97,4 +98,26 @@ fn a_reading_is_told_with_its_unit_and_its_verdict_and_each_valve_of_a_pair_with
     assert!(list.iter().any(|line| line == "1 intake 1 found: 6 thou"), "{list:?}");
     let words = status::entry_words(&service.session, &entries[0]).unwrap();
     assert!(words.starts_with("1 intake 1, found: 6 thou, "), "{words}");
+}
+
+#[test]
+fn examples_of_a_reading_are_leaves_of_the_set_in_hand() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Leaves);
+    // A small set: each two leaves of it touch a band.
+    let sizes = [100, 150, 200, 250, 300].map(Length::from_um).to_vec();
+    service.tell(Input::Leaves(LeafSet::new("small", LengthUnit::Mm, sizes)));
+    service.on_to_gauge(intake(1));
+    let lines = asked(&service).lines.join(" ");
+    let refused = service.refused(Input::Gauge { typed: "x".into(), sure: false }).words();
+    for words in [&lines, &refused] {
+        let leaves = ["0.10", "0.15", "0.20", "0.25", "0.30"];
+        let numbers: Vec<&str> = words
+            .split(|letter: char| !letter.is_ascii_digit() && letter != '.')
+            .filter(|word| word.contains('.') && word.len() == 4)
+            .collect();
+        assert!(!numbers.is_empty(), "{words}");
+        assert!(numbers.iter().all(|number| leaves.contains(number)), "{words}");
+        assert!(!words.contains('`'), "{words}");
+    }
 }
