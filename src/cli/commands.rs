@@ -474,7 +474,8 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let tag = Tag {
         notice: status::notice(&session),
         file: (!opened.verdict.may_append()).then(|| damaged.to_string()),
-        way_back: status::way_back(&session),
+        // What is open stands above, line by line.
+        way_back: status::way_back(&session).into_iter().skip(1).collect(),
         last,
     };
     let text = match args.format {

@@ -79,7 +79,7 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
 pub fn of_file(opened: &Opened) -> OfFile {
     let damage =
         (opened.verdict != journal::Verdict::Clean).then(|| plain(&opened.verdict.to_string()));
-    OfFile { seal_code: opened.seal_code.clone(), damage }
+    OfFile { seal_code: opened.seal_code.clone(), damage, to_be_signed: false }
 }
 
 /// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.

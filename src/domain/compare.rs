@@ -196,15 +196,15 @@ fn conditions(older: &Service, newer: &Service) -> Vec<String> {
     let both = [older, newer];
     let mut words = Vec::new();
     words.extend(hot_and_cold(older, newer));
-    words.extend(both.into_iter().filter_map(ending_words));
+    let named = [("the older service", older), ("the newer service", newer)];
+    words.extend(named.into_iter().filter_map(ending_words));
     words.extend(hours_words(older, newer));
     words.extend(leaves_words(older, newer));
     words.extend(temperature_words(older, newer));
-    words.extend(both.into_iter().filter_map(|service| {
+    words.extend(named.into_iter().filter_map(|(name, service)| {
         let why = service.conditions.against_limit.as_ref()?;
-        let name = service.called();
         Some(format!(
-            "`{name}` was gauged outside the temperature limit, so no movement is given: {why}"
+            "{name} was gauged outside the temperature limit, so no movement is given: {why}"
         ))
     }));
     words.extend(workers_words(&older.conditions, &newer.conditions));
@@ -231,13 +231,12 @@ fn hot_and_cold(older: &Service, newer: &Service) -> Option<String> {
     })
 }
 
-fn ending_words(service: &Service) -> Option<String> {
-    let name = service.called();
+fn ending_words((name, service): (&str, &Service)) -> Option<String> {
     match &service.ending {
-        Ending::Open => Some(format!("`{name}` is not finished")),
+        Ending::Open => Some(format!("{name} is not finished")),
         Ending::Signed => None,
-        Ending::Unsigned(why) => Some(format!("`{name}` was closed without a signature: {why}")),
-        Ending::Imported => Some(format!("`{name}` was imported from a table")),
+        Ending::Unsigned(why) => Some(format!("{name} was closed without a signature: {why}")),
+        Ending::Imported => Some(format!("{name} was imported from a table")),
     }
 }
 
@@ -260,8 +259,8 @@ fn leaves_words(older: &Service, newer: &Service) -> Option<String> {
         (Some(one), Some(other)) => {
             Some(format!("another leaf set: \"{}\", then \"{}\"", one.name, other.name))
         }
-        (None, _) => Some(format!("the leaf set of `{}` is not known", older.called())),
-        (_, None) => Some(format!("the leaf set of `{}` is not known", newer.called())),
+        (None, _) => Some("the leaf set of the older service is not known".into()),
+        (_, None) => Some("the leaf set of the newer service is not known".into()),
     }
 }
 
@@ -272,8 +271,8 @@ fn temperature_words(older: &Service, newer: &Service) -> Option<String> {
         (Some(one), Some(other)) => {
             Some(format!("head temperature {}, then {}", one.both(), other.both()))
         }
-        (None, _) => Some(format!("the head temperature of `{}` is not known", older.called())),
-        (_, None) => Some(format!("the head temperature of `{}` is not known", newer.called())),
+        (None, _) => Some("the head temperature of the older service is not known".into()),
+        (_, None) => Some("the head temperature of the newer service is not known".into()),
     }
 }
 

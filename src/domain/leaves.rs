@@ -123,12 +123,14 @@ impl fmt::Display for LeavesFault {
         match self {
             LeavesFault::Empty => f.write_str("no leaf was typed"),
             LeavesFault::TooLong => write!(f, "the list has more than {LEAVES_MAX} leaves"),
-            LeavesFault::NotALeaf(word) => write!(f, "`{word}` is no leaf and no range of leaves"),
+            LeavesFault::NotALeaf(word) => {
+                write!(f, "\"{word}\" is no leaf and no range of leaves")
+            }
             LeavesFault::Nought => f.write_str("a leaf cannot be 0 thick"),
-            LeavesFault::TooManyDigits(word) => write!(f, "`{word}` has too many digits"),
-            LeavesFault::TooThick(word) => write!(f, "`{word}` is thicker than 25 mm"),
+            LeavesFault::TooManyDigits(word) => write!(f, "\"{word}\" has too many digits"),
+            LeavesFault::TooThick(word) => write!(f, "\"{word}\" is thicker than 25 mm"),
             LeavesFault::Backwards(word) => {
-                write!(f, "the range `{word}` does not go from thin to thick")
+                write!(f, "the range \"{word}\" does not go from thin to thick")
             }
         }
     }
@@ -141,12 +143,12 @@ impl LeavesFault {
     pub fn hint(&self) -> &'static str {
         match self {
             LeavesFault::Empty | LeavesFault::NotALeaf(_) | LeavesFault::Nought => {
-                "Type the leaves with blanks between, as `0.05 0.10 0.15` or `1.5 2-25`."
+                "Type the leaves with blanks between, as 0.05 0.10 0.15, or 1.5 2-25."
             }
             LeavesFault::TooLong => "Type only the leaves that are in the set.",
             LeavesFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
-            LeavesFault::TooThick(_) => "Check the unit: `0.15 mm` or `6 thou`.",
-            LeavesFault::Backwards(_) => "Type the thinner leaf first, as `2-25`.",
+            LeavesFault::TooThick(_) => "Check the unit: 0.15 mm or 6 thou.",
+            LeavesFault::Backwards(_) => "Type the thinner leaf first, as 2-25.",
         }
     }
 }

@@ -6,7 +6,7 @@
 use super::entry::{LeafSet, ReadingUnit};
 use super::leaves;
 use super::typed::{
-    ThicknessFault, bare_unit, is_nought, number_and_word, quoted, thickness, unit_word,
+    ThicknessFault, bare_unit, is_nought, label, number_and_word, quoted, thickness, unit_word,
 };
 use super::units::{Decimal, Length, LengthUnit};
 use super::verdict::Interval;
@@ -75,16 +75,19 @@ impl fmt::Display for ReadingFault {
         match self {
             ReadingFault::Empty => f.write_str("no reading was typed"),
             ReadingFault::TooLong => write!(f, "a reading is at most {TYPED_MAX} characters long"),
-            ReadingFault::NotUnderstood(piece) => write!(f, "`{piece}` is no leaf"),
-            ReadingFault::NoSuchUnit(word) => write!(f, "`{word}` is no unit of a leaf"),
+            ReadingFault::NotUnderstood(piece) => write!(f, "\"{piece}\" is no leaf"),
+            ReadingFault::NoSuchUnit(word) => write!(f, "\"{word}\" is no unit of a leaf"),
             ReadingFault::TwoUnits => f.write_str("the reading has two different units"),
             ReadingFault::MixedForms => {
                 f.write_str("the two numbers would be taken in different units")
             }
-            ReadingFault::TooManyDigits(piece) => write!(f, "`{piece}` has too many digits"),
-            ReadingFault::TooThick(piece) => write!(f, "`{piece}` is over 25 mm"),
+            ReadingFault::TooManyDigits(piece) => write!(f, "\"{piece}\" has too many digits"),
+            ReadingFault::TooThick(piece) => write!(f, "\"{piece}\" is over 25 mm"),
             ReadingFault::GoNotBelowNoGo(typed) => {
-                write!(f, "`{typed}`: the leaf that goes is not thinner than the one that will not")
+                write!(
+                    f,
+                    "\"{typed}\": the leaf that goes is not thinner than the one that will not"
+                )
             }
             ReadingFault::ThreeLeaves => f.write_str("more than two leaves together"),
             ReadingFault::ZeroIsNoLeaf => f.write_str("0 is no leaf"),
@@ -100,22 +103,47 @@ impl ReadingFault {
         format!("{self}. {}", self.hint())
     }
 
+    /// The same with leaves of the set in hand for examples: its thinnest, which say nothing of what is
+    /// expected.
+    pub fn words_with(&self, set: &LeafSet) -> String {
+        let [one, two, ..] = set.leaves.as_slice() else { return self.words() };
+        let (one, two) = (label(*one, set.unit), label(*two, set.unit));
+        match self {
+            ReadingFault::Empty | ReadingFault::TooLong | ReadingFault::NotUnderstood(_) => {
+                format!(
+                    "{self}. Type {one} if {one} drags, {one}/{two} if {one} goes and {two} will not, \
+                 0 if nothing goes."
+                )
+            }
+            ReadingFault::MixedForms => {
+                format!("{self}. Write both numbers alike, as {one}/{two}.")
+            }
+            ReadingFault::TooThick(_) => format!("{self}. Check the unit and the point."),
+            ReadingFault::NoSuchUnit(_)
+            | ReadingFault::TwoUnits
+            | ReadingFault::TooManyDigits(_)
+            | ReadingFault::GoNotBelowNoGo(_)
+            | ReadingFault::ThreeLeaves
+            | ReadingFault::ZeroIsNoLeaf => self.words(),
+        }
+    }
+
     /// Says what to do about it: one sentence that begins with a verb.
     pub fn hint(&self) -> &'static str {
         match self {
             ReadingFault::Empty | ReadingFault::TooLong | ReadingFault::NotUnderstood(_) => {
-                "Type `6` if 6 drags, `6/7` if 6 goes and 7 will not, `/4`, `12/`, `25+6` or `0`."
+                "Type 6 if 6 drags, 6/7 if 6 goes and 7 will not, /4, 12/, 25+6 or 0."
             }
-            ReadingFault::NoSuchUnit(_) => "Use `mm`, `in` or `thou`, or no unit at all.",
+            ReadingFault::NoSuchUnit(_) => "Use mm, in or thou, or no unit at all.",
             ReadingFault::TwoUnits => "Type one unit, at the end: it covers both numbers.",
-            ReadingFault::MixedForms => "Write both numbers alike, as `0.15/0.20` or `15/20`.",
+            ReadingFault::MixedForms => "Write both numbers alike, as 0.15/0.20 or 15/20.",
             ReadingFault::TooManyDigits(_) => "Type the number that is etched on the leaf.",
-            ReadingFault::TooThick(_) => "Check the unit and the point: `6 thou`, `0.15 mm`.",
+            ReadingFault::TooThick(_) => "Check the unit and the point: 6 thou, 0.15 mm.",
             ReadingFault::GoNotBelowNoGo(_) => {
                 "Type the leaf that goes first, then the thicker one that will not."
             }
             ReadingFault::ThreeLeaves => "Put in two at most: each more adds dirt and oil.",
-            ReadingFault::ZeroIsNoLeaf => "Type `0` alone if nothing goes.",
+            ReadingFault::ZeroIsNoLeaf => "Type 0 alone if nothing goes.",
         }
     }
 }

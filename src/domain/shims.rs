@@ -65,6 +65,8 @@ pub enum Answer {
     ShimNotKnown,
     /// The reading has an open end: no size follows from it.
     OpenEnded,
+    /// No shim that there is leads into the band, nor nearer than the one fitted, which stays.
+    NoneNearer,
 }
 
 /// One line of a parts list.
@@ -99,6 +101,13 @@ impl PartsList {
 
 /// Works out the parts list over the shims that come out and the sizes that can be got.
 pub fn parts_list(changes: &[Change], removed: &[(Valve, Length)], sizes: &[Length]) -> PartsList {
+    // A shim in whose place nothing can be got is promised to no other valve.
+    let stays = |of: Valve| {
+        let mut changes = changes.iter().filter(|change| change.valve == of);
+        changes.any(|change| new_one(change, sizes) == Answer::NoneNearer)
+    };
+    let (own, removed): (Vec<_>, Vec<_>) = removed.iter().copied().partition(|(of, _)| stays(*of));
+    let removed = removed.as_slice();
     let rows: Vec<Row> = changes.iter().map(|change| Row::new(change, removed, sizes)).collect();
     let taken = assign(&rows, removed.len());
     let mut list = PartsList::default();
@@ -125,6 +134,12 @@ pub fn parts_list(changes: &[Change], removed: &[(Valve, Length)], sizes: &[Leng
     list.order = orders.into_iter().collect();
     let left = removed.iter().zip(used).filter(|(_, used)| !used).map(|(shim, _)| *shim);
     list.spare = left.collect();
+    let replaced = |(of, _): &(Valve, Length)| {
+        let mut lines = list.lines.iter().filter(|line| line.change.valve == *of);
+        lines.any(|line| line.answer != Answer::NoneNearer)
+    };
+    let replaced: Vec<_> = own.into_iter().filter(replaced).collect();
+    list.spare.extend(replaced);
     list
 }
 
@@ -136,8 +151,16 @@ fn nearer(change: &Change, answer: Answer, new_one: Answer) -> Option<(Length, L
             Answer::Fit { size, predicted, .. },
         ) => (beside(predicted) < beside(now)).then_some((size, predicted)),
         (
-            Answer::Fit { .. } | Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded,
-            Answer::Fit { .. } | Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded,
+            Answer::Fit { .. }
+            | Answer::About(_)
+            | Answer::ShimNotKnown
+            | Answer::OpenEnded
+            | Answer::NoneNearer,
+            Answer::Fit { .. }
+            | Answer::About(_)
+            | Answer::ShimNotKnown
+            | Answer::OpenEnded
+            | Answer::NoneNearer,
         ) => None,
     }
 }
@@ -172,7 +195,8 @@ impl Row {
         let new_one = new_one(change, sizes);
         let new_cost = match new_one {
             Answer::Fit { size, predicted, .. } => NEW_SHIM + cost(change, size, predicted),
-            Answer::About(_) => NEW_SHIM,
+            // A removed shim that serves is better than the one that does not, as than a new one.
+            Answer::About(_) | Answer::NoneNearer => NEW_SHIM,
             Answer::ShimNotKnown | Answer::OpenEnded => 0,
         };
         Row { new_one, new_cost, costs: removed.iter().map(serves).collect() }
@@ -194,6 +218,9 @@ fn new_one(change: &Change, sizes: &[Length]) -> Answer {
     let inside = nearest(&mut sizes.iter().copied().filter(leads_in));
     match inside.or_else(|| nearest(&mut sizes.iter().copied())) {
         None => Answer::About(wanted),
+        Some(size) if inside.is_none() && !nearer_than_fitted(change, result(size)) => {
+            Answer::NoneNearer
+        }
         Some(size) => Answer::Fit {
             size,
             origin: Origin::New,
@@ -201,6 +228,11 @@ fn new_one(change: &Change, sizes: &[Length]) -> Answer {
             in_band: inside.is_some(),
         },
     }
+}
+
+fn nearer_than_fitted(change: &Change, predicted: Length) -> bool {
+    let beside = |gap: Length| (gap - change.target).nm().abs();
+    change.nominal.is_none_or(|now| beside(predicted) < beside(now))
 }
 
 /// Gives each row a removed shim or none, at the least total cost (the Hungarian method; each row has

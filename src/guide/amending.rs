@@ -1,6 +1,7 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::named::{typed_unit, valve_name};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
 use super::{Field, Prompt, Step, Typed, status};
@@ -18,14 +19,16 @@ pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
         // The reading that was kept after the nut was locked is what the valve was left at.
         let step = if taken.locked { ReadingStep::Left } else { reading.step };
         let step = status::step_word(step);
+        let name = valve_name(&session.state, reading.valve);
         if untold.valve(taken.seq).is_some() {
-            return (taken.seq, format!("{} {step}: {NOT_TOLD}", reading.valve));
+            return (taken.seq, format!("{name} {step}: {NOT_TOLD}"));
         }
         let corrected = match &taken.corrected {
             Some((first, why)) => format!(" (first {first}, corrected: {why})"),
             None => String::new(),
         };
-        let words = format!("{} {step}: {}{corrected}", reading.valve, reading.typed);
+        let words =
+            format!("{name} {step}: {}{corrected}", typed_unit(&reading.typed, reading.unit));
         (taken.seq, plain(&words))
     };
     session.state.readings.iter().rev().map(line).collect()
@@ -88,13 +91,15 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                     let typed = typed.to_string();
                     let of_valve = (valve, typed.as_str());
                     sure_of(session, place, of_valve, rest, |sure, rest| {
-                        reason(place, title, MISTAKES, rest, |why, _| {
+                        reason(place, title, mistakes(session), rest, |why, _| {
                             take(Input::CorrectValue { of, typed: typed.clone(), why, sure })
                         })
                     })
                 })
             }
-            Some(2) => reason(place, title, MISTAKES, rest, |why, _| take(Input::Void { of, why })),
+            Some(2) => reason(place, title, mistakes(session), rest, |why, _| {
+                take(Input::Void { of, why })
+            }),
             _ => {
                 let others = lines.iter().filter(|&&(seq, _)| seq != of).cloned();
                 let (page, rest) = turned(rest);
@@ -102,7 +107,7 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                     .page_of(&others.collect::<Vec<_>>(), page);
                 count(ask, rest, |other, rest| {
                     let with = u64::from(other);
-                    reason(place, title, MISTAKES, rest, |why, _| {
+                    reason(place, title, mistakes(session), rest, |why, _| {
                         take(Input::Swap { of, with, why })
                     })
                 })
@@ -111,8 +116,14 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
     })
 }
 
-const MISTAKES: &[&str] =
-    &["typing error", "wrong valve", "leaf or rod was not seated", "crank was in the wrong place"];
+fn mistakes(session: &Session) -> &'static [&'static str] {
+    const PLACE: &str = "crank was in the wrong place";
+    if super::part_words::overhead_cams(&session.state) {
+        &["typing error", "wrong valve", "leaf or shim was not flat", PLACE]
+    } else {
+        &["typing error", "wrong valve", "leaf or rod was not seated", PLACE]
+    }
+}
 
 pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
     let title = "Amend the figures";

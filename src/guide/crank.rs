@@ -82,7 +82,10 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
     ask = with_the_manual(stop, ask);
-    ask = ask.line(format!("Then gauge {}.", gauged_words(session, stop)));
+    ask = ask.line(match done_there(session, stop) {
+        set if set.starts_with("set ") => format!("Then {set}."),
+        gauged => format!("Then gauge {gauged}."),
+    });
     if again.is_none() {
         let kinds: Vec<Kind> = Kind::BOTH
             .into_iter()
@@ -178,6 +181,8 @@ struct Feel {
     shut: &'static str,
     stayed: &'static str,
     one_moved: &'static str,
+    /// What hands and eyes do while the crank is rocked.
+    watched: &'static str,
     none: &'static str,
     ask: &'static str,
     /// Asked where fewer are shut than expected, with its two answers.
@@ -193,6 +198,7 @@ impl Feel {
                 shut: "are loose",
                 stayed: "all stayed loose",
                 one_moved: "A rocker moved",
+                watched: "a hand on the",
                 none: "None loose",
                 ask: "Did they stay loose?",
                 steady: [
@@ -207,6 +213,8 @@ impl Feel {
                 shut: "point away",
                 stayed: "all stayed clear",
                 one_moved: "A lobe came up",
+                // Fingers are kept from between lobe and follower.
+                watched: "hands clear, eyes on the",
                 none: "None points away",
                 ask: "Did they stay clear?",
                 // Where a lobe points is the crank's doing, however tight its valve is.
@@ -262,16 +270,38 @@ fn sign_title(watch: Cylinder, sign: Sign) -> String {
     }
 }
 
-/// Lists the valves of a stop that still want something in this round; all where none does.
+/// Lists the valves of a stop that are still to be gauged in this round; where none is, those that it
+/// is gone to for.
 fn still_to_do(state: &State, stop: &Stop) -> Vec<Valve> {
     let all = || stop.gauge.iter().map(|gauge| gauge.valve);
-    let wanted = |valve: &Valve| {
-        state.round().is_none_or(|round| {
-            state.needs_reading(round, *valve) || state.needs_setting(round, *valve)
-        })
-    };
-    let left: Vec<Valve> = all().filter(wanted).collect();
+    let gauge =
+        |valve: &Valve| state.round().is_none_or(|round| state.needs_reading(round, *valve));
+    let left: Vec<Valve> = all().filter(gauge).collect();
     if left.is_empty() { all().collect() } else { left }
+}
+
+/// Says what is set at a stop whose reading is kept already: nothing is gauged there for it first.
+fn set_words(state: &State, stop: &Stop) -> Option<String> {
+    let round = state.round()?;
+    let all = stop.gauge.iter().map(|gauge| gauge.valve);
+    let set: Vec<String> = all
+        .filter(|valve| state.needs_setting(round, *valve))
+        .map(|valve| valve.to_string())
+        .collect();
+    (!set.is_empty()).then(|| format!("set {}", set.join(", ")))
+}
+
+/// Says what is done at a stop: what is gauged, and what is set by a reading that is kept.
+fn done_there(session: &Session, stop: &Stop) -> String {
+    let state = &session.state;
+    let round = state.round();
+    let gauged =
+        stop.gauge.iter().any(|gauge| round.is_none_or(|at| state.needs_reading(at, gauge.valve)));
+    match (set_words(state, stop), gauged) {
+        (Some(set), true) => format!("{}; then {set}", gauged_words(session, stop)),
+        (Some(set), false) if stop.unload.is_empty() => set,
+        (Some(_) | None, _) => gauged_words(session, stop),
+    }
 }
 
 /// Says what is gauged at a stop and where it stands; of several cylinders bank by bank, in short.
@@ -334,9 +364,9 @@ pub(super) fn rock(
     let stop = state.stops().get(stop);
     let parts = stop.map_or_else(|| feel.parts.into(), |stop| parts_words(feel, stop));
     let title = if back {
-        format!("Rock the crank 15° each way, a hand on the {parts}")
+        format!("Rock the crank 15° each way, {} {parts}", feel.watched)
     } else {
-        format!("Turn the crank 15° on, never back, a hand on the {parts}")
+        format!("Turn the crank 15° on, never back, {} {parts}", feel.watched)
     };
     let (ask, steady, moved) =
         if loose == expected { (feel.ask, feel.stayed, feel.moved) } else { feel.steady.into() };

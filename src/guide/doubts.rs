@@ -48,6 +48,12 @@ pub(super) fn doubted(
     let doubt = last.and_then(|taken| Doubt::of(taken.reading.odd.as_deref()));
     let agree = pairs.iter().all(Pair::agrees);
     let reasons = doubt.map_or_else(Vec::new, |doubt| doubt.reasons(agree));
+    // Under overhead cams there is neither a push rod nor a rocker to blame.
+    let overhead = super::part_words::overhead_cams(state);
+    let reasons: Vec<&str> = reasons
+        .into_iter()
+        .map(|words| if overhead { without_rods(words) } else { words })
+        .collect();
     // Of two that agree it is not said that only the second counts; the others keep their digits.
     let can_be = |words: &str| !(agree && words.ends_with(": the second counts"));
     let numbered = (1..).zip(&reasons).filter(|(_, words)| can_be(words));
@@ -86,6 +92,20 @@ pub(super) fn doubted(
             take(Input::Believe { why: why.into() })
         }
     })
+}
+
+/// A reason as it is on an engine without push rods and rockers.
+fn without_rods(words: &'static str) -> &'static str {
+    match words {
+        "rod not seated or dirt the first time: the second counts" => {
+            "shim not seated or dirt the first time: the second counts"
+        }
+        "rod not seated or rocker tilted: the second counts" => {
+            "shim or leaf not flat: the second counts"
+        }
+        "rocker bush worn: see the remark" => "follower or its bore worn: see the remark",
+        other => other,
+    }
 }
 
 /// What is doubted; of a slip of point or unit how many times the target it is.

@@ -31,10 +31,13 @@ pub fn lines(session: &Session) -> (Vec<String>, Vec<&'static str>) {
 /// Lines of the notice after its warning that tell the engine and who left it.
 const ABOUT_THE_ENGINE: usize = 2;
 
-/// Returns the gravest open item in a few capital words for large letters: "3 INT SLACK".
+/// Returns the gravest open item in a few capital words for large letters: "3 INT SLACK". Pieces that
+/// are off stand in their own line, in the same words.
 pub fn large(session: &Session) -> Option<String> {
     let state = &session.state;
-    state.open_items().iter().find_map(|item| large_words(state, item))
+    let items = state.open_items();
+    let mut items = items.iter().filter(|item| !matches!(item, OpenItem::NotCountedIn { .. }));
+    items.find_map(|item| large_words(state, item))
 }
 
 /// Names an open item in a few capital words; `None` for a remark, which is as long as it was typed.

@@ -19,6 +19,7 @@ pub mod help;
 pub mod kinds;
 pub mod leaf_sets;
 mod leak;
+pub mod named;
 pub mod not_now;
 mod not_safe;
 mod paper;

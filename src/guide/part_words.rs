@@ -83,6 +83,14 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
         Answer::ShimNotKnown => {
             format!("{reads}: its shim is not known, measure it when it is out")
         }
+        Answer::NoneNearer => {
+            let thicker = line.change.wanted() > line.change.fitted;
+            let word = if thicker { "thicker" } else { "thinner" };
+            let fitted = line.change.fitted.map_or_else(String::new, |size| size.digits(unit));
+            format!(
+                "{reads}: nothing {word} than its {fitted} is stocked, it stays OUTSIDE its band"
+            )
+        }
         Answer::OpenEnded if only_a_look(state, valve) => {
             format!("{reads} outside its temperature: no size follows, gauge it within it first")
         }
@@ -136,11 +144,16 @@ pub fn get_words(state: &State, parts: &PartsList) -> String {
         .collect();
     let waits = |line: &Line| matches!(line.answer, Answer::ShimNotKnown | Answer::OpenEnded);
     let unknown = parts.lines.iter().filter(|line| waits(line)).count();
-    let mut words = match (order.is_empty(), unknown == parts.lines.len()) {
+    let none = parts.lines.iter().filter(|line| line.answer == Answer::NoneNearer).count();
+    let mut words = match (order.is_empty(), unknown + none == parts.lines.len()) {
         (true, true) => String::new(),
         (true, false) => "Nothing to get: what comes out serves.".into(),
         (false, _) => format!("To get: {} {}.", order.join(", "), unit.word()),
     };
+    if none > 0 {
+        let of = format!("For {none} {} nothing that is stocked serves.", valves_word(none));
+        words = if words.is_empty() { of } else { format!("{words} {of}") };
+    }
     if unknown > 0 {
         let of = format!("Of {unknown} {} nothing can be told yet.", valves_word(unknown));
         words = if words.is_empty() { of } else { format!("{words} {of}") };

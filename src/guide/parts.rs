@@ -54,7 +54,7 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     ask = ask.lines(lines.by_ref().take(LINES_SHOWN));
     let rest: Vec<String> = lines.collect();
     if !rest.is_empty() {
-        ask = ask.line(format!("{} more: in the help, and `cowlside parts`.", rest.len()));
+        ask = ask.line(format!("{} more: in the help, and on the parts list.", rest.len()));
     }
     ask.more.extend(rest);
     ask.more.extend(beside_words(state, &parts));
@@ -228,6 +228,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let line = parts.lines.iter().find(|line| line.change.valve == valve);
     let fit = line.and_then(|line| match line.answer {
         Answer::Fit { size, .. } | Answer::About(size) => Some(size),
+        Answer::NoneNearer => line.change.fitted,
         Answer::ShimNotKnown | Answer::OpenEnded => None,
     });
     let unit = state.facts().unit;

@@ -4,6 +4,7 @@
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::glance::named_verdict;
+use super::named::valve_name;
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
@@ -76,10 +77,14 @@ pub(super) fn gauge_prompt(
         ReadingStep::Recheck => "once more",
         ReadingStep::Try | ReadingStep::Left => "again",
     };
-    let mut ask = prompt(place, format!("Gauge {valve} {what}"), "Which leaf drags lightly?")
-        .big(valve_short(state, valve), place_of(state, valve))
-        .lines(leaf_help(session))
-        .with(Field::typed(Typed::Reading));
+    let mut ask = prompt(
+        place,
+        format!("Gauge {} {what}", valve_name(state, valve)),
+        "Which leaf drags lightly?",
+    )
+    .big(valve_short(state, valve), place_of(state, valve))
+    .lines(leaf_help(session))
+    .with(Field::typed(Typed::Reading));
     if state.wants_closer_look(valve) {
         ask =
             ask.line("Gauged outside its temperature before: anew now, nothing follows from that.");
@@ -131,7 +136,13 @@ fn leaf_help(session: &Session) -> [String; 3] {
         let pairs = outside.map(|(one, two)| (off(one).min(off(two)), one, two));
         pairs.filter(|(apart, ..)| *apart > Some(0)).min()
     };
+    // A small set has no two leaves beside the bands: then those furthest from every figure.
+    let furthest = || {
+        let pairs = leaves.iter().copied().zip(leaves.iter().copied().skip(1));
+        pairs.map(|(one, two)| (off(one).min(off(two)), one, two)).max()
+    };
     let (one, two) = near(leaves)
+        .or_else(furthest)
         .or_else(|| near(&others))
         .map_or((String::new(), String::new()), |(_, one, two)| {
             (label(one, unit), label(two, unit))
@@ -251,7 +262,7 @@ pub(super) fn out_of_band(
     // Here nothing is large of another valve, so that in a small window the verdict may stand alone.
     let mut words = named_verdict(state, (valve, typed), &[big]);
     words.push(big.into());
-    prompt(place, format!("{valve} reads {typed}"), "What now?")
+    prompt(place, format!("{} reads {typed}", valve_name(state, valve)), "What now?")
         .big(big, about)
         .in_words_of(words)
         .lines(outside_words(state))
@@ -330,7 +341,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     prompt(
         place,
-        format!("Set {valve}: its nut is slack"),
+        format!("Set {}: its nut is slack", valve_name(state, valve)),
         "Locked and gauged: which leaf drags?",
     )
     .big(
@@ -454,6 +465,11 @@ fn threads(
     })
 }
 
+/// "1 thread shows", "6 threads show".
+fn threads_show(threads: u8) -> String {
+    if threads == 1 { "1 thread shows".into() } else { format!("{threads} threads show") }
+}
+
 fn threads_outside(
     session: &Session,
     place: &str,
@@ -461,7 +477,7 @@ fn threads_outside(
     given: &[String],
 ) -> Step {
     let state = &session.state;
-    let title = format!("{valve}: {threads} threads show, {least} to {most} by the profile");
+    let title = format!("{valve}: {}, {least} to {most} by the profile", threads_show(threads));
     let ask = prompt(place, &title, "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")

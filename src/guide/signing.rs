@@ -144,7 +144,11 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
 fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let next = proposal.next_check.as_ref();
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
+    // The interval is for an engine in limits.
+    let sooner = left_so(&session.state)
+        .map(|_| "A valve is left outside its band: the interval is not for it. Sooner, as the manual says.");
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
+        .lines(sooner.map(String::from))
         .with(Field::typed(Typed::Number).or_enter(enter));
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {

@@ -4,7 +4,8 @@
 use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::glance::locked;
 use super::hangar::large_words;
-use super::part_words::{changing_parts, part_words};
+use super::named::{reading_words, typed_unit, valve_name};
+use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
 use super::prepare::figure_short;
@@ -160,9 +161,7 @@ fn counted_in(session: &Session, bank: &str, item: &str, count: u32) -> String {
 /// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
     let words = match entry {
-        Entry::Reading(reading) => {
-            format!("{}, {}: {}", reading.valve, step_word(reading.step), reading.typed)
-        }
+        Entry::Reading(reading) => reading_words(session, reading),
         Entry::Nut(nut) => match &nut.said {
             NutSaid::Slack => format!("nut of {} slack", nut.valve),
             NutSaid::Locked { torque, .. } if torque.is_empty() => {
@@ -176,6 +175,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
                 format!("nut of {}: seen, it is locked", nut.valve)
             }
             NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
+            NutSaid::Threads(1) => format!("{}: 1 thread showing", nut.valve),
             NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
         },
         Entry::Caution(caution) => {
@@ -220,8 +220,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Redate(redate) => format!("dated {}", redate.day),
         Entry::Sign(sign) => format!("signed by {}", sign.signer),
         Entry::Adopt(adopt) => {
-            let Reading { valve, step, typed, .. } = &adopt.reading;
-            format!("{valve}, {}: {typed}, taken over from another version", step_word(*step))
+            let Reading { valve, step, typed, unit, .. } = &adopt.reading;
+            let (step, typed) = (step_word(*step), typed_unit(typed, *unit));
+            format!("{valve}, {step}: {typed}, taken over from another version")
         }
         Entry::Head(_) | Entry::Away(_) | Entry::Back(_) | Entry::Seal(_) | Entry::Recover(_) => {
             return None;
@@ -240,7 +241,7 @@ fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
     let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
     let what = match &of.entry {
         Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => {
-            format!("the reading of {}", reading.valve)
+            format!("the reading of {}", valve_name(&session.state, reading.valve))
         }
         other => entry_words(session, other)?,
     };
@@ -271,6 +272,9 @@ fn at_words(state: &State, at: At) -> String {
             }
         }
         At::SeenOverlap(cylinder) => format!("crank: {cylinder} at overlap"),
+        At::SeenLoose(cylinder) if overhead_cams(state) => {
+            format!("crank: all lobes of {cylinder} point away")
+        }
         At::SeenLoose(cylinder) => format!("crank: both of {cylinder} loose"),
         At::Lost => "crank: not known".into(),
     }
@@ -314,9 +318,10 @@ pub fn kept_words(
     let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };
     let (reading, mut words) = match (last, nut) {
         (Entry::Reading(reading), _) => {
+            let name = valve_name(&session.state, reading.valve);
             // Its number is not to be read as a part of the figure.
-            let colon = if reading.valve.number > 1 { ":" } else { "" };
-            (reading, format!("saved: {}{colon} {}", reading.valve, reading.typed))
+            let colon = if name.ends_with(|last: char| last.is_ascii_digit()) { ":" } else { "" };
+            (reading, format!("saved: {name}{colon} {}", reading.typed))
         }
         (_, Some(reading)) => {
             let locked = entry_words(session, last).unwrap_or_default();

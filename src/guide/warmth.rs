@@ -27,6 +27,8 @@ pub struct Wait {
     pub since: Moment,
     /// When to measure again; `None` where nothing can be told.
     pub again: Option<Moment>,
+    /// Whether that was estimated from how it cools, and is no mere advice.
+    pub estimated: bool,
 }
 
 /// Returns the wait that a session is in: what is asked is what now of an engine that is too warm.
@@ -38,12 +40,14 @@ pub fn wait(session: &Session) -> Option<Wait> {
     let (last, _) = readings(session).pop()?;
     let limit = when.no_warmer_than.filter(|limit| !when.hot && last.head.0 > limit.0)?;
     let soon = Moment { unix_ms: last.at.unix_ms + AGAIN_MIN * 60_000, ..last.at };
-    let again = match forecast(session, limit) {
+    let forecast = forecast(session, limit);
+    let estimated = matches!(forecast, Some(Ok(_)));
+    let again = match forecast {
         Some(Ok(estimate)) => Some(estimate.at),
         Some(Err(NoEstimate::TooSoon)) | None => Some(soon),
         Some(Err(NoEstimate::NotCooling | NoEstimate::AirTooWarm | NoEstimate::TooLong)) => None,
     };
-    Some(Wait { since: last.at, again })
+    Some(Wait { since: last.at, again, estimated })
 }
 
 impl Wait {
@@ -68,7 +72,8 @@ impl Wait {
             self.again.map(|again| (again.unix_ms - now.unix_ms + 59_999).div_euclid(60_000));
         let line = match (self.again, left) {
             (Some(again), Some(left)) if left > 0 => {
-                let caption = format!("min, then measure again: {}", cooling::clock(again));
+                let about = if self.estimated { " by estimate" } else { "" };
+                let caption = format!("min{about}, then measure again: {}", cooling::clock(again));
                 prompt.big = Some(Big { text: left.to_string(), caption, ..Big::default() });
                 format!("Waited {waited} min since the last temperature.")
             }

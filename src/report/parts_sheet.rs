@@ -117,7 +117,7 @@ fn shim_json(state: &State, line: &Line) -> Value {
             };
             (Some(size), from, Some(predicted), json!(in_band))
         }
-        Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded => {
+        Answer::About(_) | Answer::ShimNotKnown | Answer::OpenEnded | Answer::NoneNearer => {
             (None, Value::Null, None, Value::Null)
         }
     };

@@ -48,6 +48,8 @@ pub struct OfFile {
     /// What is wrong with the file, where something is: the record of one that is not whole
     /// certifies nothing, and its seal code vouches for nothing.
     pub damage: Option<String>,
+    /// Nothing is signed yet: the record is read as it will be.
+    pub to_be_signed: bool,
 }
 
 impl OfFile {

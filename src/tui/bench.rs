@@ -167,7 +167,7 @@ impl Bench {
             Answered::Read(_, sign) => match self.session() {
                 Some(session) => {
                     let signed = record::as_signed(session, *sign, at);
-                    Reply::Read(self.page("The record as it will be", &signed))
+                    Reply::Read(self.page("The record as it will be", &signed, true))
                 }
                 None => Reply::Back,
             },
@@ -182,11 +182,9 @@ impl Bench {
         }
     }
 
-    fn page(&self, title: &str, session: &Session) -> Table {
-        Table::of_sheet(
-            title,
-            record::sheet(session, &self.beside().earlier, record::OfFile::default()),
-        )
+    fn page(&self, title: &str, session: &Session, to_be_signed: bool) -> Table {
+        let file = record::OfFile { to_be_signed, ..record::OfFile::default() };
+        Table::of_sheet(title, record::sheet(session, &self.beside().earlier, file))
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
@@ -434,7 +432,7 @@ impl Job for Bench {
         let session = self.session().ok_or("there is no record yet")?;
         match untold::no_record(&session.state.untold()) {
             Some(words) => Err(words),
-            None => Ok(self.page("The record as it stands", session)),
+            None => Ok(self.page("The record as it stands", session, false)),
         }
     }
 

@@ -3,6 +3,7 @@
 use super::app::App;
 use super::job::Job;
 use super::keymap::{Action, Place};
+use super::screens::Note;
 use crate::domain::entry::{Back, Moment};
 use crate::domain::session::asleep;
 
@@ -15,10 +16,23 @@ const HELD_MS: i64 = 2_000;
 /// An Enter by habit follows its digit within this (from memory, of typing on a number pad).
 const BELONGS_MS: i64 = 400;
 
+/// Said of the first key after a long while.
+const ONLY_WOKE: &str = "it was a long while: that key only woke and answered nothing";
+
 impl<J: Job> App<J> {
     /// Tells how long the mechanic was away, where the next key may only wake.
     pub(super) fn asleep(&self, at: Moment) -> Option<Back> {
         asleep(self.last_key?, at)
+    }
+
+    /// Says of the key that only woke what it did, where the same is asked as before it: else the way
+    /// back says so.
+    pub(super) fn told_awake(&self, mut woken: App<J>) -> App<J> {
+        let title = |app: &App<J>| app.prompt().map(|prompt| prompt.title);
+        if title(self) == title(&woken) {
+            woken.note = Some(Note::done(ONLY_WOKE));
+        }
+        woken
     }
 
     /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,

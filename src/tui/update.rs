@@ -455,13 +455,13 @@ fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
     let text = before.form().zip(before.job.as_ref()).map(|(form, job)| job.prompt(Some(form)));
     match text {
         Some(prompt) if Place::of(&prompt) == Place::Text => {
-            woken.forms = before.forms;
-            woken.entry = before.entry;
+            woken.forms.clone_from(&before.forms);
+            woken.entry.clone_from(&before.entry);
         }
-        None if asked(&before) == asked(&woken) => woken.entry = before.entry,
+        None if asked(&before) == asked(&woken) => woken.entry.clone_from(&before.entry),
         Some(_) | None => {}
     }
-    (woken, effect)
+    (before.told_awake(woken), effect)
 }
 
 fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {

@@ -28,3 +28,4 @@ mod versions;
 mod watch;
 mod ways;
 mod ways_there;
+mod words;

@@ -246,7 +246,7 @@ impl State {
     /// Takes a reading with the leaves in hand.
     fn meaning(&self, typed: &str) -> Result<Meaning, Refusal> {
         let set = self.leaves.as_ref().ok_or(Refusal::NotNow)?;
-        reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words()))
+        reading::parse(typed, set).map_err(|fault| Refusal::Unreadable(fault.words_with(set)))
     }
 
     /// Asks about a figure that is odd for its valve; `None` where nothing is odd.

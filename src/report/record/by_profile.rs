@@ -4,7 +4,20 @@ use super::{Page, listed};
 use crate::domain::fasteners::of_covers;
 use crate::domain::profile::Adjuster;
 use crate::domain::service::is_practice;
+use crate::domain::units::LengthUnit;
 use crate::domain::valve::Kind;
+
+/// Says a pitch as it is said in the unit of the record: threads an inch where that is inches.
+fn pitch_words(pitch_mm: f64, unit: LengthUnit) -> String {
+    let an_inch = 25.4 / pitch_mm;
+    match unit {
+        LengthUnit::Mm => format!("thread pitch {pitch_mm:.3} mm"),
+        LengthUnit::Inch if (an_inch - an_inch.round()).abs() < 0.01 => {
+            format!("thread {an_inch:.0} to the inch (pitch {pitch_mm:.3} mm)")
+        }
+        LengthUnit::Inch => format!("thread pitch {pitch_mm:.3} mm ({an_inch:.1} to the inch)"),
+    }
+}
 
 impl Page<'_> {
     /// Lists the figures that were used as an example profile has them, though a manual is named:
@@ -28,7 +41,7 @@ impl Page<'_> {
         if let Adjuster::Screw(screw) = &facts.adjuster {
             let torque = screw.lock_nut_torque.as_ref();
             words.extend(torque.map(|torque| format!("lock nut {}", torque.both(unit))));
-            words.extend(screw.pitch_mm.map(|pitch| format!("thread pitch {pitch:.3} mm")));
+            words.extend(screw.pitch_mm.map(|pitch| pitch_words(pitch, unit)));
             let threads = screw.threads_showing;
             words.extend(threads.map(|(least, most)| format!("threads showing {least} to {most}")));
         }

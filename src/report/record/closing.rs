@@ -91,6 +91,21 @@ impl Page<'_> {
         }
     }
 
+    /// Lists what is missing for good, with where it is said to be and by whom.
+    pub(super) fn accounted_for(&self) -> Vec<String> {
+        let mut counts = Counts::default();
+        let mut missing = Vec::new();
+        for kept in self.entries() {
+            counts.take(&kept.entry);
+            if let Entry::On(On::AccountedFor { bank, item, place, by }) = &kept.entry
+                && let (words, false) = counts.words(self.session, bank, item)
+            {
+                missing.push(format!("{words}: {place}; says {by}"));
+            }
+        }
+        missing
+    }
+
     fn shortages(&mut self) {
         let mut counts = Counts::default();
         for kept in self.entries() {

@@ -125,9 +125,21 @@ pub(super) fn sentence_of(
     let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
     clauses.extend(next.map(|next| match due(&next) {
         true => format!("look again now: the next check is due ({})", next.why()),
+        // The interval is for an engine in limits.
+        false if left_outside(&scoped) => {
+            format!(
+                "look again sooner than {}, as the manual says for what is left so",
+                next.words()
+            )
+        }
         false => format!("look again by {}", next.words()),
     }));
     clauses.join("; ")
+}
+
+/// Tells whether a valve is left outside its band, or without a figure.
+fn left_outside(scoped: &[&Outcome]) -> bool {
+    scoped.iter().any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
 }
 
 /// What is known of the valves before.

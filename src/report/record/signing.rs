@@ -42,7 +42,8 @@ impl Page<'_> {
         }
         sheet.heading("Persons");
         sheet.field("work done by", &or_line(&workers));
-        sheet.field("signed by", &or_line(&sign.signer));
+        let signed = if self.file.to_be_signed { "to be signed by" } else { "signed by" };
+        sheet.field(signed, &or_line(&sign.signer));
         sheet.field("certificate kind", &or_line(&sign.certificate_kind));
         sheet.field("certificate number", &or_line(&sign.certificate_number));
         sheet.field("date of completion", &or_line(&done));

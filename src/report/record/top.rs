@@ -1,12 +1,13 @@
 //! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
 
 use super::owner::{completed, sentence_of, unsigned_sentence};
-use super::valves::{given_on, typed_unit};
+use super::valves::given_on;
 use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 use crate::guide::left_as_found;
+use crate::guide::named::typed_unit;
 use crate::report::dates;
 
 const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
@@ -32,6 +33,7 @@ impl Page<'_> {
             Ending::Signed => {
                 self.for_the_owner();
                 self.out_of_limits();
+                self.missing_for_good();
                 self.sheet.blank();
                 self.state_of_session();
             }
@@ -41,7 +43,20 @@ impl Page<'_> {
                 self.state_of_session();
                 self.for_the_owner();
                 self.out_of_limits();
+                self.missing_for_good();
             }
+        }
+    }
+
+    /// What was missing at the count and is not found: it may lie in the engine.
+    fn missing_for_good(&mut self) {
+        let missing = self.accounted_for();
+        if missing.is_empty() {
+            return;
+        }
+        self.sheet.heading("PIECES MISSING, ACCOUNTED FOR");
+        for words in missing {
+            self.sheet.line("  ", &words);
         }
     }
 
@@ -86,7 +101,11 @@ impl Page<'_> {
         match self.service.ending.clone() {
             Ending::Signed => {
                 let sign = self.state.sign.clone().unwrap_or_default();
-                self.sheet.line("", &format!("Signed by {}, {when}. {SIGNED}", sign.signer));
+                let signed = match self.file.to_be_signed {
+                    true => format!("NOT SIGNED YET. To be signed by {}. {SIGNED}", sign.signer),
+                    false => format!("Signed by {}, {when}. {SIGNED}", sign.signer),
+                };
+                self.sheet.line("", &signed);
                 if let Some(code) = self.file.seal_code() {
                     self.sheet.line(
                         "",
@@ -147,6 +166,7 @@ impl Page<'_> {
         let valves = !none.is_empty() || !wrong.is_empty();
         self.sheet.heading(match (&self.service.ending, valves) {
             (_, false) => "LEFT AS FOUND",
+            (Ending::Signed, true) if self.file.to_be_signed => "TO BE SIGNED FOR OUT OF LIMITS",
             (Ending::Signed, true) => "SIGNED FOR OUT OF LIMITS",
             (Ending::Open | Ending::Unsigned(_) | Ending::Imported, true) => {
                 "OUT OF LIMITS, OR WITHOUT A FIGURE"

@@ -3,12 +3,13 @@
 
 use super::{Page, listed};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Adopt, Change, Entry, ReadingUnit, Step};
+use crate::domain::entry::{Adopt, Change, Entry, Step};
 use crate::domain::service::{Gauged, Outcome};
 use crate::domain::session::{ReasonGiven, State, Taken};
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::{Interval, Verdict};
+use crate::guide::named::typed_unit;
 use crate::report::compare_sheet::{figure, movement_words, range_words};
 use std::collections::BTreeMap;
 
@@ -258,20 +259,6 @@ pub(super) fn given_on(given: &ReasonGiven<'_>) -> String {
 
 fn typed_words(gauged: &Gauged) -> String {
     typed_unit(&gauged.typed, gauged.unit)
-}
-
-/// Writes what was typed with its unit, which may have been typed too.
-pub(super) fn typed_unit(typed: &str, unit: ReadingUnit) -> String {
-    if typed.contains(char::is_alphabetic) || typed.contains(['"', '″']) {
-        return typed.to_string();
-    }
-    let unit = match unit {
-        ReadingUnit::Mm => "mm",
-        ReadingUnit::Hundredths => "/100 mm",
-        ReadingUnit::Thou => "thou",
-        ReadingUnit::Inch => "in",
-    };
-    format!("{typed} {unit}")
 }
 
 fn interval_words(interval: &Interval, unit: LengthUnit) -> String {

@@ -84,6 +84,19 @@ fn only_some_cylinders_are_named_with_whatever_the_number_pad_has_between() {
 }
 
 #[test]
+fn the_first_key_after_a_long_while_is_told_where_nothing_else_changes() {
+    for keys in ["1", "1 460.5 enter enter"] {
+        let mut walk = Walk::new(known());
+        walk.press(keys);
+        let asked = walk.app().prompt().unwrap();
+        walk.now += 16 * 60_000;
+        walk.key(KeyCode::Char('1'));
+        assert_eq!(walk.app().prompt().unwrap().ask, asked.ask, "{}", walk.screen());
+        assert!(walk.screen().contains("that key only woke"), "{keys}: {}", walk.screen());
+    }
+}
+
+#[test]
 fn a_look_back_before_a_service_is_begun_says_where_it_is_to_be_had() {
     for (key, wanted) in [('c', "Esc, then c in the list"), ('h', "Esc, then h in the list")] {
         let mut walk = Walk::new(known());

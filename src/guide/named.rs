@@ -1,0 +1,42 @@
+//! Readings and valves by their whole names: a figure with its unit, a valve with its number where there
+//! are several of its kind.
+
+use super::status::step_word;
+use crate::domain::entry::{Reading, ReadingUnit};
+use crate::domain::session::{Due, Session, State};
+use crate::domain::valve::Valve;
+
+/// Names a valve: "1 intake", and "1 intake 1" where a cylinder has several intakes.
+pub fn valve_name(state: &State, valve: Valve) -> String {
+    if state.facts().spec(valve.kind).per_cylinder > 1 {
+        format!("{} {} {}", valve.cylinder, valve.kind.word(), valve.number)
+    } else {
+        valve.to_string()
+    }
+}
+
+/// Writes what was typed with its unit, which may have been typed too.
+pub fn typed_unit(typed: &str, unit: ReadingUnit) -> String {
+    if typed.contains(char::is_alphabetic) || typed.contains(['"', '″']) {
+        return typed.to_string();
+    }
+    let unit = match unit {
+        ReadingUnit::Mm => "mm",
+        ReadingUnit::Hundredths => "/100 mm",
+        ReadingUnit::Thou => "thou",
+        ReadingUnit::Inch => "in",
+    };
+    format!("{typed} {unit}")
+}
+
+/// Says a reading whole: "1 intake, found: 6 thou, in limits". The verdict is that of the last reading of
+/// a valve, once it is believed.
+pub(super) fn reading_words(session: &Session, reading: &Reading) -> String {
+    let (state, valve) = (&session.state, reading.valve);
+    let last = state.current(valve).is_some_and(|taken| taken.reading == *reading);
+    let again = matches!(state.due(), Due::Again(..)) || state.wants_second(state.round(), valve);
+    let verdict = state.verdict_now(valve).filter(|_| last && !again);
+    let verdict = verdict.map_or_else(String::new, |verdict| format!(", {}", verdict.word()));
+    let typed = typed_unit(&reading.typed, reading.unit);
+    format!("{}, {}: {typed}{verdict}", valve_name(state, valve), step_word(reading.step))
+}
