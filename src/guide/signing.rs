@@ -23,13 +23,16 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
+        .also_large("WHO SIGNS")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
     in_words(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
         let kind = prompt(SIGN, title, "Kind of certificate or licence:")
+            .also_large("LICENCE")
             .with(Field::typed(Typed::Text).or_enter("left blank"));
         type_in(kind, rest, |kind, rest| {
             let number = prompt(SIGN, title, "Its number:")
+                .also_large("NUMBER")
                 .with(Field::typed(Typed::Text).or_enter("left blank"));
             let kind = kind.to_string();
             type_in(number, rest, |number, rest| {
@@ -82,6 +85,7 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
     let checked = format!("Valve clearances {done} as recorded, {by}");
     let inspected = format!("Inspected as recorded; found as stated, {by}");
     let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
+        .also_large("STATEMENT")
         .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
@@ -95,6 +99,7 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
 fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
+        .also_large("OWNER")
         .line(proposed)
         .with(Field::typed(Typed::Text).or_enter("as proposed"))
         .whole();
@@ -108,6 +113,7 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
     let next = proposal.next_check.as_ref();
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
+        .also_large("NEXT CHECK")
         .with(Field::typed(Typed::Number).or_enter(enter));
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
@@ -133,6 +139,7 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
         return sign_and_close(session, begun, given);
     };
     let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
+        .also_large(chosen.to_string())
         .line(format!("Proposed: {proposed}."))
         .line("The manual and local rules may not allow it. The record says both.")
         .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
