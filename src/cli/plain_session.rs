@@ -289,7 +289,7 @@ pub fn show_prompt(
         writeln!(out, "OPEN: {}", plain(&open.join(" · ")))?;
     }
     writeln!(out, "[{}] {}", plain(&prompt.place), plain(&prompt.title))?;
-    if let Some(big) = &prompt.big {
+    if let Some(big) = prompt.big.as_ref().filter(|big| !big.gives_way) {
         let caption = match big.caption.as_str() {
             "" => String::new(),
             caption => format!(" ({})", plain(caption)),

@@ -78,11 +78,13 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
         };
         let title = format!("Correct {words}");
         let title = title.as_str();
-        let ask = prompt(place, title, "What becomes of it?").with(Field::choice(&[
-            (1, "another value"),
-            (2, "it does not count"),
-            (3, "it changes places with another reading"),
-        ]));
+        let ask = prompt(place, title, "What becomes of it?").also_large("CORRECT").with(
+            Field::choice(&[
+                (1, "another value"),
+                (2, "it does not count"),
+                (3, "it changes places with another reading"),
+            ]),
+        );
         pick(ask, rest, |digit, rest| match digit {
             Some(1) => {
                 let ask =

@@ -3,7 +3,8 @@
 //! What it ends in is an ordinary reading, kept as if it had been typed.
 
 use super::form::{pick, prompt, take};
-use super::rounds::{place_of, valve_short};
+use super::named::valve_short;
+use super::rounds::place_of;
 use super::{Field, Step};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::leaf_search::{Feel, LeafSearch, Next};

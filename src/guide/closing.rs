@@ -60,7 +60,7 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
             ask.line(format!("It is {}.", Seal::CODE_IS))
         }
         (None, Some(left)) => ask.big(left, "left so at the engine: hang a tag on it"),
-        (None, None) => ask,
+        (None, None) => ask.also_large("CLOSED"),
     };
     let (first, used) = (&session.head.profile.name, &session.state.profile.name);
     if first == used {
@@ -96,6 +96,7 @@ fn list(valves: &[Valve]) -> String {
 fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
     let place = status::place(session);
     let ask = prompt(&place, "Not every valve has a figure", "What now?")
+        .also_large("NO FIGURE")
         .line(format!("Without an as-left figure: {}", list(valves)))
         .line("The service cannot be signed for while a valve in its scope has none.")
         .with(Field::choice(&[
@@ -270,17 +271,19 @@ fn shortage(
                 take(Input::CountIn(number))
             });
         }
-        let ask = prompt(CLOSE, &title, which).with(Field::choice(choices));
+        let ask = prompt(CLOSE, &title, which).also_large(large).with(Field::choice(choices));
         pick(ask, rest, |digit, rest| match digit {
             Some(1) if counted > out => {
                 take(Input::ShortageAccounted { place: "the count out was wrong".into(), by })
             }
             Some(1) => take(Input::ShortageFound),
-            _ => in_words(prompt(CLOSE, &title, which), rest, |place, rest| {
+            _ => in_words(prompt(CLOSE, &title, which).also_large(large), rest, |place, rest| {
                 let place = place.to_string();
-                in_words(prompt(CLOSE, &title, "Who says so?"), rest, |by, _| {
-                    take(Input::ShortageAccounted { place, by: by.into() })
-                })
+                in_words(
+                    prompt(CLOSE, &title, "Who says so?").also_large("WHO SAYS SO"),
+                    rest,
+                    |by, _| take(Input::ShortageAccounted { place, by: by.into() }),
+                )
             }),
         })
     })
@@ -299,6 +302,7 @@ fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
         "What was done about it?"
     };
     let ask = prompt(RUN, "Marked \"before running\"", ask)
+        .also_large("BEFORE RUNNING")
         .line(plain(text))
         .line("The run is barred until it is settled.");
     in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
@@ -337,7 +341,8 @@ fn run_check(session: &Session, line: &Line, given: &[String]) -> Step {
     if given.first().is_some_and(|digit| bad(digit)) {
         let title = line.ask.clone();
         return pick(ask, given, |digit, rest| {
-            in_words(prompt(RUN, plain(&title), "What was it, and where?"), rest, |text, _| {
+            let ask = prompt(RUN, plain(&title), "What was it, and where?");
+            in_words(ask.also_large("WHAT WHERE"), rest, |text, _| {
                 take(Input::RunFault { digit: digit.unwrap_or(0), text: text.into() })
             })
         });
@@ -353,6 +358,7 @@ fn run_fault(session: &Session, id: &str, text: &str, given: &[String]) -> Step 
         "Make safe first: stopped, ignition off, and it cannot start."
     };
     let ask = prompt(RUN, format!("At the run ({id}): {}", plain(text)), "What now?")
+        .also_large("AT THE RUN")
         .line(safe)
         .with(Field::choice(&[
             (1, "covers off again: back to gauging"),

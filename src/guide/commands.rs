@@ -231,6 +231,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
                 "Which cylinder is at overlap?",
                 "I see cylinder ... at overlap:",
             )
+            .also_large("OVERLAP")
             .line("Exhaust almost shut, intake just opening: both of its valves move when rocked.")
             .with(Field::typed(Typed::Count));
             cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
@@ -253,6 +254,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Away => take(Input::Away(String::new())),
         Command::Who => {
             let ask = prompt(place, "Who takes over?", "Name or initials:")
+                .also_large("WHO")
                 .line("Open items are shown, and everything is proven as after a break.");
             in_words(ask, given, |name, _| take(Input::Who(name.into())))
         }
@@ -289,13 +291,14 @@ fn see_loose(session: &Session, place: &str, given: &[String]) -> Step {
     } else {
         ("Which cylinder has both rockers loose, and loose when rocked?", "Both of cylinder:")
     };
-    let ask = prompt(place, title, asked).with(Field::typed(Typed::Count));
+    let ask = prompt(place, title, asked).also_large("LOOSE").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
 }
 
 fn tape(session: &Session, place: &str, given: &[String]) -> Step {
     let from = tape_seen_from(session.state.facts());
     let ask = prompt(place, "A tape on a blade or on the pulley", "It points to, as on a clock:")
+        .also_large("TAPE")
         .line(format!("As it stands now, {from}: 2, or 2:30, or 12."))
         .line("Only where the blade or pulley sits on the crank itself, without gears between.")
         .line("It helps to find the next places. It never proves the stroke.")

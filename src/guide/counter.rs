@@ -33,8 +33,9 @@ pub(super) fn counter<T>(
     given: &[String],
     then: impl FnOnce(Hours, bool, &[String]) -> Step<T>,
 ) -> Step<T> {
-    let mut ask =
-        prompt(place, title, "Running hours now, as in 412.6:").with(Field::typed(Typed::Number));
+    let mut ask = prompt(place, title, "Running hours now, as in 412.6:")
+        .also_large("HOURS")
+        .with(Field::typed(Typed::Number));
     ask = ask.lines(told.iter().cloned());
     if let Some(LastTold { hours, .. }) = last {
         ask = ask.line(format!("The counter stood at {hours} h. Has it run since? Read it."));
@@ -58,6 +59,7 @@ pub(super) fn counter<T>(
         }
         let Some(words) = last.too_many(now) else { return then(now, false, rest) };
         let ask = prompt(place, title, format!("{words}: is that right?"))
+            .also_large(now.to_string())
             .line("An engine runs at most 24 h a day. Is the point in its place?")
             .with(Field::choice(&[(1, "typed wrong: again"), (2, "right")]));
         pick(ask, rest, |digit, rest| match digit {
@@ -74,6 +76,7 @@ fn fewer<T>(
     replaced: impl FnOnce(&[String]) -> Step<T>,
 ) -> Step<T> {
     let ask = prompt(place, title, format!("{now} h is less than {last} h. Which is it?"))
+        .also_large(now.to_string())
         .line("Were the hours before told by mistake? q, then in a shell:")
         .line("cowlside engine hours NAME HOURS --correct")
         .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
@@ -83,6 +86,7 @@ fn fewer<T>(
         }
         let words = format!("The counter of {last} h was replaced, the new one stands at {now} h?");
         let ask = prompt(place, title, words)
+            .also_large("NEW COUNTER")
             .line("All hours from now on count on top of the old ones.")
             .with(Field::choice(&[(1, "yes"), (2, "no, again")]));
         pick(ask, rest, |digit, rest| match digit {

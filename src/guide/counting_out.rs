@@ -208,7 +208,8 @@ fn counts_sure(
     if fewer {
         choices.push((3, "right: the others were missing already"));
     }
-    let ask = prompt(place, title, "Is it right?").with(Field::choice(&choices));
+    let large = if none { "NOTHING OFF" } else { "OTHER COUNT" };
+    let ask = prompt(place, title, "Is it right?").also_large(large).with(Field::choice(&choices));
     let ask = if none { ask } else { ask.lines(more) };
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::CountOut(counts)),

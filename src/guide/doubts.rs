@@ -3,6 +3,7 @@
 //! The second gauging says nothing of what was expected, nor of the figure before.
 
 use super::form::{pick, prompt, take, type_in};
+use super::named::valve_short;
 use super::rounds::{gauge_prompt, not_a_leaf};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, status};
 use crate::domain::doubt::Doubt;
@@ -79,11 +80,13 @@ pub(super) fn doubted(
             [format!("{valve}: first {first}, then {second}{left}"), format!("{valve}: {limits}")]
         }))
         .line("The last reading counts. The reason is kept.")
+        .also_large(valve_short(state, valve))
         .with(Field { choices, ..Field::default() });
     pick(ask, given, |digit, rest| match digit {
         Some(8) => once_more(session, place, valve, last, rest),
         Some(9) => {
-            let ask = prompt(place, format!("{valve}: {was}"), "What was it, in a few words?");
+            let ask = prompt(place, format!("{valve}: {was}"), "What was it, in a few words?")
+                .also_large(valve_short(state, valve));
             type_in(ask, rest, |why, _| take(Input::Believe { why: why.into() }))
         }
         digit => {

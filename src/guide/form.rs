@@ -56,6 +56,21 @@ impl Prompt {
         self
     }
 
+    /// Writes large what title and question say too, where there is room for it.
+    pub(super) fn also_large(mut self, text: impl Into<String>) -> Prompt {
+        if self.big.is_none() {
+            let text = text.into();
+            self.big = Some(super::Big { text, gives_way: true, ..super::Big::default() });
+        }
+        self
+    }
+
+    /// Writes a title of few and short words large, where nothing else is.
+    pub(super) fn titled_large(self) -> Prompt {
+        let title = self.title.clone();
+        if can_be_large(&title) { self.also_large(title.to_uppercase()) } else { self }
+    }
+
     /// Writes large the longest of these words that there is room for.
     pub(super) fn in_words_of(mut self, mut words: Vec<String>) -> Prompt {
         if let Some(big) = &mut self.big {
@@ -72,6 +87,14 @@ impl Prompt {
         }
         self
     }
+}
+
+/// Tells whether words are few and short enough to be written large in a window of 60 columns.
+pub(super) fn can_be_large(words: &str) -> bool {
+    !words.is_empty()
+        && words.split(' ').count() <= 3
+        && words.split(' ').all(|word| word.chars().count() <= 10)
+        && words.chars().all(|letter| letter.is_ascii_alphabetic() || " -".contains(letter))
 }
 
 /// Begins a sentence with a capital letter.
@@ -149,6 +172,7 @@ pub(super) fn in_words<T>(
     let doubt =
         prompt(&ask.place, ask.title.clone(), format!("\"{}\": is that meant?", plain(typed)))
             .line(ask.ask.clone())
+            .also_large(plain(typed).to_uppercase())
             .with(Field::choice(&[(1, "yes, keep it as typed"), (2, "no, type it again")]));
     let Some((answer, rest)) = rest.split_first() else { return Step::Ask(doubt) };
     match answer.trim() {
@@ -194,6 +218,7 @@ pub(super) fn reason_of<T>(
 ) -> Step<T> {
     let mut choices: Vec<(u8, &str)> = (1..).zip(usual.iter().copied()).collect();
     choices.push((9, "in my own words"));
+    let ask = ask.titled_large().also_large("WHY");
     let own = Prompt { ask: "Why, in a few words?".into(), ..ask.clone() };
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| {
         let chosen = digit.and_then(|digit| usual.get(usize::from(digit).checked_sub(1)?).copied());

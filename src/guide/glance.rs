@@ -2,14 +2,13 @@
 //! would take back, and how the valve stands that was read just now.
 
 use super::Beside;
-use super::rounds::valve_short;
+use super::named::{named_verdict, valve_short};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
 use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::session::{Due, Session, State};
-use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
 /// Says where in the job the session is and how much is left of the round, in several lengths, the
@@ -103,21 +102,6 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
         None => &[],
     };
     named_verdict(state, (valve, reading.typed.as_str()), words)
-}
-
-/// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
-/// "4 EXH TIGHT", "4E TIGHT".
-pub(super) fn named_verdict(
-    state: &State,
-    (valve, typed): (Valve, &str),
-    words: &[&str],
-) -> Vec<String> {
-    let short = valve_short(state, valve);
-    let initial = short.replacen(" INT", "I", 1).replacen(" EXH", "E", 1).replace(' ', "");
-    let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
-    let whole = words.iter().map(|word| format!("{short} {word}"));
-    let shortest = words.last().map(|word| format!("{initial} {word}"));
-    figure.chain(whole).chain(shortest).collect()
 }
 
 /// Returns what was gauged after a nut was locked just now.

@@ -1,6 +1,6 @@
 //! The called-away notice as the screen shows it: what is loose first, and everything countable.
 
-use super::rounds::valve_short;
+use super::named::valve_short;
 use super::status::notice;
 use crate::domain::plain::plain;
 use crate::domain::session::{OpenItem, OutPart, Session, State};

@@ -47,6 +47,7 @@ pub(super) fn leaf_set(session: &Session, beside: &Beside, given: &[String]) -> 
     choices.push((8, "my own, in millimetres: type them"));
     choices.push((0, NOT_KNOWN));
     let ask = prompt(PREPARE, title, "Which set is it?")
+        .also_large("LEAVES")
         .line("Wiped clean, none bent, all there. The set tells what a bare number means.")
         .with(Field::choice(&choices));
     pick(ask, given, |digit, rest| match digit {
@@ -100,6 +101,7 @@ fn own_set(unit: LengthUnit, given: &[String]) -> Step {
 /// Asks how exact the leaves are, and who says so; there is no usual figure.
 fn tolerance(title: &str, set: LeafSet, given: &[String]) -> Step {
     let ask = prompt(PREPARE, title, "How exact is a leaf, plus or minus, with its unit?")
+        .also_large("HOW EXACT")
         .line("Only from its maker's sheet or a micrometer; it counts where you ask how sure a verdict is.")
         .line("An example, from one gauge maker: ±0.00035 in for a leaf of 0.010 in.")
         .with(Field::typed(Typed::Text).or_enter("not known"));
@@ -113,7 +115,8 @@ fn tolerance(title: &str, set: LeafSet, given: &[String]) -> Step {
             Ok(length) => length,
             Err(misread) => return Step::Refused(misread.to_string()),
         };
-        let ask = prompt(PREPARE, title, "Who says so? The maker's sheet, a micrometer:");
+        let ask = prompt(PREPARE, title, "Who says so? The maker's sheet, a micrometer:")
+            .also_large("WHO SAYS SO");
         type_in(ask, rest, |source, _| {
             let tolerance = Some(Tolerance { plus_minus, source: source.into() });
             take(Input::Leaves(LeafSet { tolerance, ..set }))

@@ -35,6 +35,7 @@ pub(super) fn before_setting(
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS_UNPROVEN);
     let earlier = prompt(place, "Leak test done earlier in this service", EARLIER_ASK)
+        .also_large("LEAK TEST")
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
     asked(ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
@@ -62,6 +63,7 @@ pub(super) fn promised(
                 "A valve was very tight here. Tested now, nothing has to be undone for it."
             });
         let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
+            .also_large("NO LEAK TEST")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
         return asked(ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
@@ -80,7 +82,9 @@ fn before_the_run(session: &Session, cylinder: Cylinder, usual: &[&str], given: 
         .line("After it plugs, two turns by hand, leads and controls are asked anew.")
         .line("A valve was very tight here: no run before it is tested, or said why not.")
         .with(Field::choice(&[(1, "yes: make safe for it"), (0, "not tested: say why")]));
-    let why = prompt(RUN, "Run without its leak test", "Why?").line("It is not asked again.");
+    let why = prompt(RUN, "Run without its leak test", "Why?")
+        .also_large("NO LEAK TEST")
+        .line("It is not asked again.");
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }),
         _ => reason_of(why, usual, rest, |why_not, _| {

@@ -142,9 +142,13 @@ pub enum Step<T = Box<Input>> {
 /// `given` are the answers so far, each as typed; an empty one is Enter alone. The same session,
 /// task, answers and what is known beside them always lead to the same step.
 pub fn step(session: &Session, task: Task, beside: &Beside, given: &[String]) -> Step {
-    match task {
+    let step = match task {
         Task::Due => due_step(session, beside, given),
         Task::Command(command) => commands::step(session, command, beside, given),
+    };
+    match step {
+        Step::Ask(prompt) => Step::Ask(prompt.titled_large()),
+        other => other,
     }
 }
 
@@ -185,6 +189,8 @@ pub struct Big {
     pub then: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".
     pub caption: String,
+    /// Whether they say again what title and question say: then they give way where room is short.
+    pub gives_way: bool,
 }
 
 /// How a question may be answered.

@@ -4,7 +4,7 @@
 use super::status::step_word;
 use crate::domain::entry::{Reading, ReadingUnit};
 use crate::domain::session::{Due, Session, State};
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Kind, Valve};
 
 /// Names a valve: "1 intake", and "1 intake 1" where a cylinder has several intakes.
 pub fn valve_name(state: &State, valve: Valve) -> String {
@@ -13,6 +13,34 @@ pub fn valve_name(state: &State, valve: Valve) -> String {
     } else {
         valve.to_string()
     }
+}
+
+/// Names a valve for large letters: "3 EXH", "3 EXH 2" where there are several of a kind.
+pub(super) fn valve_short(state: &State, valve: Valve) -> String {
+    let kind = match valve.kind {
+        Kind::Intake => "INT",
+        Kind::Exhaust => "EXH",
+    };
+    if state.facts().spec(valve.kind).per_cylinder > 1 {
+        format!("{} {kind} {}", valve.cylinder, valve.number)
+    } else {
+        format!("{} {kind}", valve.cylinder)
+    }
+}
+
+/// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
+/// "4 EXH TIGHT", "4E TIGHT".
+pub(super) fn named_verdict(
+    state: &State,
+    (valve, typed): (Valve, &str),
+    words: &[&str],
+) -> Vec<String> {
+    let short = valve_short(state, valve);
+    let initial = short.replacen(" INT", "I", 1).replacen(" EXH", "E", 1).replace(' ', "");
+    let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
+    let whole = words.iter().map(|word| format!("{short} {word}"));
+    let shortest = words.last().map(|word| format!("{initial} {word}"));
+    figure.chain(whole).chain(shortest).collect()
 }
 
 /// Writes what was typed with its unit, which may have been typed too.

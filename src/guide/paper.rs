@@ -1,7 +1,8 @@
 //! Readings made on paper, typed in later: a cylinder at a time, in the order of the plan.
 
 use super::form::{count, prompt, take, type_in};
-use super::rounds::{place_of, sure_of, valve_short};
+use super::named::valve_short;
+use super::rounds::{place_of, sure_of};
 use super::turning::place_words;
 use super::{Field, Step, Typed};
 use crate::domain::session::{Input, Session, State};

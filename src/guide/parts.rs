@@ -1,13 +1,14 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::named::valve_short;
 use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
     rod_words, settle_words, valves_word,
 };
 use super::prepare::line_prompt;
-use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input, valve_short};
+use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
 use super::turning::bank_words;
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;

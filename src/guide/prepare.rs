@@ -2,7 +2,9 @@
 
 use super::closing::close_unsigned;
 use super::counting_out::count_out;
-use super::form::{after_slips, capital, in_words, pick, prompt, reason, take, type_in};
+use super::form::{
+    after_slips, can_be_large, capital, in_words, pick, prompt, reason, take, type_in,
+};
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
@@ -60,7 +62,8 @@ fn new_day(session: &Session, given: &[String]) -> Step {
 }
 
 fn who(session: &Session, given: &[String]) -> Step {
-    let mut ask = prompt(PREPARE, "Who works on this engine?", "Name or initials:");
+    let mut ask =
+        prompt(PREPARE, "Who works on this engine?", "Name or initials:").also_large("WHO");
     if let Some(known) = &session.state.begin.known_worker {
         ask.field = ask.field.or_enter(plain(known));
     }
@@ -76,6 +79,7 @@ fn source(known: Option<&Source>, given: &[String]) -> Step {
         return name_source(None, given);
     };
     let ask = prompt(PREPARE, "The manual", "Is this still the source, same revision?")
+        .also_large("MANUAL")
         .line(plain(&source_words(known)))
         .line("Newest issue rules; look at the plate on the engine too.")
         .with(Field::choice(&[(1, "yes, this document and revision"), (2, "no: another one")]));
@@ -98,6 +102,7 @@ fn source_words(source: &Source) -> String {
 fn name_source(known: Option<&Source>, given: &[String]) -> Step {
     let title = "Read me the manual";
     let which = prompt(PREPARE, title, "Which document do you work by? (0 = none, practice only)")
+        .also_large("MANUAL")
         .line("The figures in a profile are examples until you name the manual.")
         .line("You will be asked for target and limits from its page.");
     let offered = |part: fn(&Source) -> &String| known.map(part).filter(|part| !part.is_empty());
@@ -113,10 +118,11 @@ fn name_source(known: Option<&Source>, given: &[String]) -> Step {
             ("", Some(known)) => known.clone(),
             (typed, _) => typed.to_string(),
         };
-        let ask = prompt(PREPARE, title, "Its revision or date:");
+        let ask = prompt(PREPARE, title, "Its revision or date:").also_large("REVISION");
         type_in(or_known(ask, revision, Some("none printed")), rest, |typed, rest| {
             let revision = taken(typed, revision);
-            let ask = prompt(PREPARE, title, "The page or paragraph of the clearances:");
+            let ask = prompt(PREPARE, title, "The page or paragraph of the clearances:")
+                .also_large("PAGE");
             type_in(or_known(ask, page, Some("not numbered")), rest, |typed, _| {
                 let source = Source { document, revision, page: taken(typed, page) };
                 take(Input::NameSource { source, practice: false })
@@ -255,16 +261,32 @@ pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
         Some((about, question)) if can_be_large(about) => {
             prompt(place, title, capital(question)).big(about.to_uppercase(), "")
         }
-        Some(_) | None => prompt(place, title, asked),
+        Some(_) | None => match large_of(&line.id) {
+            Some(words) => prompt(place, title, asked).also_large(words),
+            None => prompt(place, title, asked),
+        },
     };
     ask.with(Field { choices, ..Field::default() })
 }
 
-/// Tells whether words are few and short enough to be written large in a window of 60 columns.
-fn can_be_large(words: &str) -> bool {
-    words.split(' ').count() <= 3
-        && words.split(' ').all(|word| word.chars().count() <= 10)
-        && words.chars().all(|letter| letter.is_ascii_alphabetic() || " -".contains(letter))
+/// What is written large of a line that does not begin with what it is about.
+const LARGE: [(&str, &str); 8] = [
+    ("oil-lock", "OIL LOCK"),
+    ("arc", "BELTS FAN"),
+    ("look", "LAST LOOK"),
+    ("two-turns", "TWO TURNS"),
+    ("controls", "CONTROLS"),
+    ("second-look", "SECOND LOOK"),
+    ("power", "POWER"),
+    ("leaks", "LEAKS"),
+];
+
+fn large_of(id: &str) -> Option<&'static str> {
+    match id {
+        "cooled" => Some("LOOK AGAIN"),
+        id if id.starts_with("manual-") => Some("MANUAL"),
+        id => LARGE.iter().find(|(known, _)| *known == id).map(|(_, words)| *words),
+    }
 }
 
 pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
@@ -300,8 +322,9 @@ fn scope(session: &Session, given: &[String]) -> Step {
     if !table {
         choices.push((5, "first choose another way round"));
     }
-    let mut ask =
-        prompt(PREPARE, "Scope and rounds", "What is done today?").with(Field::choice(&choices));
+    let mut ask = prompt(PREPARE, "Scope and rounds", "What is done today?")
+        .also_large("SCOPE")
+        .with(Field::choice(&choices));
     if let Ok(plan) = &session.state.plan {
         let way = if table { "the manual's table".into() } else { way_words(&session.state.begin) };
         ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
@@ -346,6 +369,7 @@ pub(super) fn cylinder_list(typed: &str) -> Result<Vec<Cylinder>, String> {
 fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
     let all = session.state.facts().cylinders();
     let ask = prompt(PREPARE, "Only some cylinders", format!("Which of the {all}? As in 1/3:"))
+        .also_large("CYLINDERS")
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
         Ok(list) => begin(rounds, session.state.has_parts(), Some(list)),
@@ -355,6 +379,7 @@ fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
 
 fn no_plan(why: &str, given: &[String]) -> Step {
     let ask = prompt(PREPARE, "There is no safe way round this engine", "What now?")
+        .also_large("NO WAY ROUND")
         .line(plain(why))
         .with(Field::choice(&[(1, "close this session unsigned")]));
     pick(ask, given, |_, _| take(Input::CloseUnsigned { why: "no plan can be made".into() }))

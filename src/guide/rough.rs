@@ -2,7 +2,8 @@
 //! another way, because nothing is set.
 
 use super::form::prompt;
-use super::rounds::{outside_words, place_of, torque_words, valve_short};
+use super::named::valve_short;
+use super::rounds::{outside_words, place_of, torque_words};
 use super::{Field, Prompt, Typed};
 use crate::domain::session::Session;
 use crate::domain::valve::Valve;

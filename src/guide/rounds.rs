@@ -3,8 +3,7 @@
 
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
-use super::glance::named_verdict;
-use super::named::valve_name;
+use super::named::{named_verdict, valve_name, valve_short};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
@@ -96,19 +95,6 @@ pub(super) fn gauge_prompt(
         ));
     }
     ask.more("Tip wiped, oil squeezed out, leaf flat and straight.")
-}
-
-/// Names a valve for large letters: "3 EXH", "3 EXH 2" where there are several of a kind.
-pub(super) fn valve_short(state: &State, valve: Valve) -> String {
-    let kind = match valve.kind {
-        Kind::Intake => "INT",
-        Kind::Exhaust => "EXH",
-    };
-    if state.facts().spec(valve.kind).per_cylinder > 1 {
-        format!("{} {kind} {}", valve.cylinder, valve.number)
-    } else {
-        format!("{} {kind}", valve.cylinder)
-    }
 }
 
 pub(super) fn place_of(state: &State, valve: Valve) -> String {

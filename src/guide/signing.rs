@@ -1,7 +1,7 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
-use super::rounds::valve_short;
+use super::named::valve_short;
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
@@ -25,13 +25,16 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
+        .also_large("WHO SIGNS")
         .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
     in_words(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
         let kind = prompt(SIGN, title, "Kind of certificate or licence:")
+            .also_large("LICENCE")
             .with(Field::typed(Typed::Text).or_enter("left blank"));
         type_in(kind, rest, |kind, rest| {
             let number = prompt(SIGN, title, "Its number:")
+                .also_large("NUMBER")
                 .with(Field::typed(Typed::Text).or_enter("left blank"));
             let kind = kind.to_string();
             type_in(number, rest, |number, rest| {
@@ -119,6 +122,7 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
     let checked = format!("Valve clearances {done} as recorded, {by}");
     let inspected = format!("Inspected as recorded; found as stated, {by}");
     let ask = prompt(SIGN, "The statement, in the signer's words", "Which?")
+        .also_large("STATEMENT")
         .with(Field::choice(&[(1, &checked), (2, &inspected), (9, "in my own words")]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => sign_owner(session, Sign { statement: checked, ..begun }, proposal, rest),
@@ -132,6 +136,7 @@ fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[
 fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let proposed = proposal.owner.as_str();
     let ask = prompt(SIGN, "One sentence for the owner", "Type another, or take this one:")
+        .also_large("OWNER")
         .line(proposed)
         .with(Field::typed(Typed::Text).or_enter("as proposed"))
         .whole();
@@ -149,6 +154,7 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
         .map(|_| "A valve is left outside its band: the interval is not for it. Sooner, as the manual says.");
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
         .lines(sooner.map(String::from))
+        .also_large("NEXT CHECK")
         .with(Field::typed(Typed::Number).or_enter(enter));
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
@@ -174,6 +180,7 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
         return sign_and_close(session, begun, given);
     };
     let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
+        .also_large(chosen.to_string())
         .line(format!("Proposed: {proposed}."))
         .line("The manual and local rules may not allow it. The record says both.")
         .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));

@@ -31,19 +31,26 @@ pub fn new_engine(kind: &Kind, given: &[String]) -> Step<NewEngine> {
         true => "Its figures are those that you typed; the first service reads the manual again.",
         false => "Its figures are examples until you name the manual.",
     };
-    let ask = prompt(PLACE, &title, "What do you call it? Registration or name:").line(figures);
+    let ask = prompt(PLACE, &title, "What do you call it? Registration or name:")
+        .line(figures)
+        .also_large("NAME");
     type_in(ask, given, |name, rest| {
         let ask = prompt(PLACE, &title, "Its serial number:")
+            .also_large("SERIAL NO")
             .with(Field::typed(Typed::Text).or_enter("not known"));
         let name = name.to_string();
         type_in(ask, rest, |serial, rest| {
-            hours(prompt(PLACE, &title, "Running hours, as in 412.6:"), rest, |hours, rest| {
-                let begin = Begin { hours: Some(hours), ..Begin::default() };
-                total_time(&title, begin, rest, |begin| {
-                    let (serial, profile) = (serial.to_string(), kind.profile.clone());
-                    Step::Do(NewEngine { name, serial, profile, hours, begin })
-                })
-            })
+            hours(
+                prompt(PLACE, &title, "Running hours, as in 412.6:").also_large("HOURS"),
+                rest,
+                |hours, rest| {
+                    let begin = Begin { hours: Some(hours), ..Begin::default() };
+                    total_time(&title, begin, rest, |begin| {
+                        let (serial, profile) = (serial.to_string(), kind.profile.clone());
+                        Step::Do(NewEngine { name, serial, profile, hours, begin })
+                    })
+                },
+            )
         })
     })
 }
@@ -134,6 +141,7 @@ fn total_time<T>(
     then: impl FnOnce(Begin) -> Step<T>,
 ) -> Step<T> {
     let ask = prompt("prepare", title, "Aircraft total time in service, hours:")
+        .also_large("TOTAL TIME")
         .line("An inspection entry asks for it; a maintenance entry does not.")
         .with(Field::typed(Typed::Number).or_enter("not kept here"));
     type_in(ask, given, |typed, rest| {
@@ -150,10 +158,11 @@ fn total_time<T>(
         let less = format!(
             "The aircraft's {total} h are fewer than the engine's {engine} h. Which is it?"
         );
-        let ask = prompt("prepare", title, less).with(Field::choice(&[
-            (1, "typed wrong: again"),
-            (2, "right: the engine ran elsewhere before"),
-        ]));
+        let ask =
+            prompt("prepare", title, less).also_large(total.to_string()).with(Field::choice(&[
+                (1, "typed wrong: again"),
+                (2, "right: the engine ran elsewhere before"),
+            ]));
         pick(ask, rest, |digit, _| match digit {
             Some(2) => then(begin),
             _ => Step::Again,

@@ -80,7 +80,8 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
     let mut items = session.state.open_items().into_iter().peekable();
     let (mut prompt, asked) = (ask.clone(), ask);
     if let Some(item) = items.next_if(OpenItem::bars_close_up) {
-        let about = asked.big.as_ref().map(|big| super::form::capital(&big.text.to_lowercase()));
+        let named = asked.big.as_ref().filter(|big| !big.gives_way);
+        let about = named.map(|big| super::form::capital(&big.text.to_lowercase()));
         if let Some(about) = about {
             prompt.ask = format!("{about}: {}", asked.ask);
         }

@@ -77,7 +77,11 @@ impl Wait {
                 prompt.big = Some(Big { text: left.to_string(), caption, ..Big::default() });
                 format!("Waited {waited} min since the last temperature.")
             }
-            (Some(_), _) => format!("Waited {waited} min. It is time to measure again."),
+            (Some(_), _) => {
+                let text = "MEASURE AGAIN".into();
+                prompt.big = Some(Big { text, gives_way: true, ..Big::default() });
+                format!("Waited {waited} min. It is time to measure again.")
+            }
             (None, _) => format!("Waited {waited} min since the last temperature."),
         };
         prompt.lines.insert(0, line);
@@ -89,6 +93,7 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
     let when = &session.state.facts().gauge_when;
     let limit = format!("Gauged {}. The manual rules.", when.words());
     let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
+        .also_large("HOW WARM")
         .line(limit)
         .line("18 is °C; Fahrenheit with its letter: 65 F.")
         .line("Never gauge an engine that is still cooling.")
@@ -104,6 +109,7 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
         }
         let title = format!("A head at {}?", degrees.both());
         let ask = prompt(place, title, "Is it right?")
+            .also_large(degrees.text(TemperatureUnit::Celsius))
             .with(Field::choice(&[(1, "yes, as typed"), (2, "no: type it again")]));
         pick(ask, rest, |digit, rest| match digit {
             Some(1) => air(session, place, head, degrees, rest),
@@ -139,6 +145,7 @@ fn air(
     let known = air_known(session);
     let enter = known.map_or("not known".into(), |air| format!("as before, {}", air.both()));
     let ask = prompt(place, "Too warm", "Temperature of the air:")
+        .also_large("AIR")
         .line(format!("The head is at {}.", degrees.both()))
         .line("The air's temperature tells how long it takes to cool.")
         .with(Field::typed(Typed::Number).or_enter(enter));
@@ -165,7 +172,9 @@ fn sure(place: &str, title: String, given: &[String], then: impl FnOnce() -> Ste
 pub(super) fn outside(session: &Session, place: &str, given: &[String]) -> Step {
     let head = session.state.condition.as_ref().and_then(|condition| condition.head);
     let words = head.map_or_else(String::new, |head| head.both());
+    let large = head.map_or_else(String::new, |head| head.text(TemperatureUnit::Celsius));
     let ask = prompt(place, "Outside the temperature limit", "What now?")
+        .also_large(large)
         .line(format!("The head is at {words}. Readings would not mean what the limits mean."))
         .lines(head.map(|head| cooling_words(session, head)).unwrap_or_default())
         .with(Field::choice(&[

@@ -3,6 +3,7 @@
 use crate::walk::{every_screen, paint_view};
 use cowlside::report::sheet::{Block, laid_out};
 use cowlside::tui::screens::Note;
+use cowlside::tui::screens::session::SessionView;
 use cowlside::tui::view::View;
 
 /// Everything painted, in one line.
@@ -87,4 +88,59 @@ fn a_record_is_set_for_the_window_and_says_everything_in_any() {
         assert!(painted.contains(first), "{first}\n{painted}");
     }
     assert!(looked_at > 0);
+}
+
+/// Questions have large words: what is to be done, the valve, the verdict, or what is asked for. Where
+/// they only say again what the question says they give way to it, and to nothing else.
+#[test]
+fn every_question_of_a_session_has_something_large() {
+    let (mut looked_at, mut large) = (0, 0);
+    for view in every_screen() {
+        let View::Question(question) = &view else { continue };
+        // Leaving asks about the program, not about the engine.
+        if question.prompt.place.is_empty() {
+            continue;
+        }
+        let asked = &question.prompt.ask;
+        let Some(big) = &question.prompt.big else { panic!("{asked}: nothing is large") };
+        let drawn = |letter: char| {
+            letter.is_ascii_uppercase() || letter.is_ascii_digit() || ".,-+/°".contains(letter)
+        };
+        assert!(big.text.chars().all(|letter| letter == ' ' || drawn(letter)), "{}", big.text);
+        looked_at += 1;
+        let picture = paint_view(&view, 80, 24);
+        let blocks = |line: &&str| line.contains(['█', '▀', '▄']);
+        let rows = picture.lines().filter(blocks).count();
+        if rows >= 3 {
+            large += 1;
+        } else {
+            // There must be no room for three rows more.
+            let free = picture.lines().filter(|line| line.trim_matches(['|', ' ']).is_empty());
+            assert!(free.count() < 5, "{asked}\n{picture}");
+        }
+    }
+    assert!(looked_at > 120 && large * 100 > looked_at * 90, "{large} of {looked_at}");
+}
+
+#[test]
+fn a_number_typed_where_a_word_gives_way_stands_in_its_place_as_large() {
+    let mut looked_at = 0;
+    for view in every_screen() {
+        let View::Question(mut question) = view else { continue };
+        let gives_way = question.prompt.big.as_ref().is_some_and(|big| big.gives_way);
+        if !gives_way || !question.prompt.field.is_number() {
+            continue;
+        }
+        let rows = |question: &SessionView| {
+            let picture = paint_view(&View::Question(Box::new(question.clone())), 80, 24);
+            let blocks = |line: &&str| line.contains(['█', '▀', '▄']);
+            picture.lines().filter(blocks).count()
+        };
+        question.entry = String::new();
+        let word = rows(&question);
+        question.entry = "618.5".into();
+        assert!(word >= 5 && rows(&question) == word, "{}", question.prompt.ask);
+        looked_at += 1;
+    }
+    assert!(looked_at >= 3, "{looked_at}");
 }

@@ -22,7 +22,7 @@ use crate::tui::widgets::digits::{self, BETWEEN, Ink};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
-use fit::{Fit, Place, rows};
+use fit::{Fit, Place, rows, without_spare_words};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use strip::with_strip;
@@ -62,7 +62,10 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
         return (all > 0).then_some(Shown { first: 0, end: 0, all });
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let fit = with_strip(view, (middle.width, middle.height), area.height);
+    let size = (middle.width, middle.height);
+    let bare = without_spare_words(view, size, area.height);
+    let view = bare.as_ref().unwrap_or(view);
+    let fit = with_strip(view, size, area.height);
     let strip = fit.strip.as_ref().map_or(0, |strip| strip.rows());
     if let Some(strip) = &fit.strip {
         strip.paint(theme, below(middle, middle.height - strip.rows()), buf);
@@ -179,7 +182,7 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         return 1;
     };
     let style = theme.style(Role::Big);
-    let named = view.prompt.big.is_some();
+    let named = view.prompt.big.as_ref().is_some_and(|big| !big.gives_way);
     // Where nothing else is large its room is the number's.
     let least = if named { fit.least } else { set.rows() };
     let room = (area.width, set.rows());
@@ -193,7 +196,7 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
     } else if let Some(typed) = instead() {
         let foot = set.rows().saturating_sub(typed.rows());
         typed.paint(view.ink, style, below(area, foot), buf);
-    } else if named {
+    } else if view.prompt.big.is_some() {
         set.paint(view.ink, style, area, buf);
     }
     let Some(then) = &fit.then else { return set.rows() };

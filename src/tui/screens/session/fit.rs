@@ -10,7 +10,7 @@ use super::more::{lines_of, words_and_next};
 use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
-use crate::guide::{Choice, Typed};
+use crate::guide::{Choice, Prompt, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
@@ -102,21 +102,43 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
     })
 }
 
+/// Returns the view without large words that give way, where there is no room for them beside everything
+/// else: the drawing too, and answers each in a line of its own.
+pub(super) fn without_spare_words(
+    view: &SessionView,
+    size: (u16, u16),
+    window: u16,
+) -> Option<SessionView> {
+    view.prompt.big.as_ref().filter(|big| big.gives_way)?;
+    let prompt = Prompt { big: None, ..view.prompt.clone() };
+    let without = SessionView { prompt, ..view.clone() };
+    let Some(with) = seen_at_once(view, size, window) else { return Some(without) };
+    let costs = |bare: Fit| {
+        with.detail.is_none() && bare.detail.is_some() || with.parts[3].len() < bare.parts[3].len()
+    };
+    seen_at_once(&without, size, window).is_some_and(costs).then_some(without)
+}
+
 fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
     let least = least_rows(window);
     let mut sizes: Vec<u16> = [7, 5, 4, 3].into_iter().filter(|rows| *rows > least).collect();
     sizes.push(least);
+    let spreads = [Spread::Lines, Spread::SideBySide];
+    let mut ways: Vec<(u16, Spread)> =
+        sizes.iter().flat_map(|least| spreads.map(|spread| (*least, spread))).collect();
+    // Words that give way are smaller before answers move.
+    if view.prompt.big.as_ref().is_some_and(|big| big.gives_way) {
+        ways.sort_by_key(|(_, spread)| *spread == Spread::SideBySide);
+    }
     let besides = besides(view, size);
     let (drawn, bare): (Vec<_>, Vec<_>) =
         besides.iter().partition(|beside| beside.detail.is_some());
     for group in [drawn, bare] {
-        for least in &sizes {
-            for spread in [Spread::Lines, Spread::SideBySide] {
-                for beside in &group {
-                    let fit = try_fit(view, size, beside, spread, (*least, window));
-                    if fit.is_some() {
-                        return fit;
-                    }
+        for (least, spread) in &ways {
+            for beside in &group {
+                let fit = try_fit(view, size, beside, *spread, (*least, window));
+                if fit.is_some() {
+                    return fit;
                 }
             }
         }

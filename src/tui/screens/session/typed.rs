@@ -11,6 +11,8 @@ use ratatui::layout::Rect;
 const USUAL: &str = "0.00";
 /// Rows of the smallest digits whose shapes are whole.
 const WHOLE: u16 = 4;
+/// Rows of large words that give way, in windows in which these are large enough.
+const SPARE: u16 = 7;
 /// Columns between the large words and what is typed beside them.
 const EQUALS: u16 = 4;
 
@@ -81,6 +83,9 @@ pub(super) fn words_and_typed(
         Some(_) => None,
         None => alone(),
     };
+    // What is said again, and the number in its place, need not be larger than that.
+    let spare = view.prompt.big.as_ref().is_some_and(|big| big.gives_way);
+    let free = if spare { free.min(SPARE.max(least)) } else { free };
     found.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
 }
 
