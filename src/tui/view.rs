@@ -135,8 +135,16 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         places = vec![place];
     }
     let (here, able) = (app.place(), Able::of(app));
+    // A choice that a digit alone does not answer says so until one is typed.
+    let typed =
+        app.prompt().filter(|_| app.top == Top::Nothing).and_then(|asked| asked.field.typed);
+    let waits = typed == Some(Typed::Digit) && app.entry.is_empty();
     let keys = |begun| {
         let mut hints = keymap::hints(here, begun, |action| comes_to(app, &able, action));
+        let enter = hints.iter_mut().find(|hint| waits && hint.key == "Enter");
+        enter.into_iter().for_each(|hint| {
+            (hint.key, hint.label) = ("digit, Enter", "".into());
+        });
         for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
             let (label, brief) = undo_words(app, able.undo.as_deref());
             (hint.label, hint.brief) = (label.into(), brief);

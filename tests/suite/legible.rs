@@ -410,7 +410,7 @@ fn a_typed_digit_costs_the_line_little() {
 
 /// The engine is on every screen of a round from 60x20 on: drawn, else as a strip with a sign a valve. Only
 /// two large words of what to do with a screw, or the answers about its nut, leave no room for it under 80
-/// columns. At 40x12 it gives way to what is typed and to a large verdict.
+/// columns. At 40x12 it gives way to directions that have to be read whole, and to answers that take all rows.
 #[test]
 fn the_engine_is_on_the_screen_wherever_there_is_room() {
     let (mut strips, mut drawn, mut low) = (0, 0, [0, 0]);
@@ -433,11 +433,11 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
             strips += usize::from(strip);
             drawn += usize::from(!strip && names);
             let nut = question.prompt.title.starts_with("The nut of");
-            if size == (40, 12) && !question.entry.is_empty() {
-                continue;
-            }
             if size == (40, 12) {
                 low[usize::from(signs(""))] += 1;
+                // While a reading is typed, and beside the large verdict on the one before, it is there.
+                let reading = question.prompt.field.typed == Some(Typed::Reading);
+                assert!(!reading || signs(""), "{picture}");
                 continue;
             }
             assert!(names || signs("") || (two || nut) && size.0 < 80, "{size:?}\n{picture}");
@@ -450,7 +450,7 @@ fn the_engine_is_on_the_screen_wherever_there_is_room() {
         }
     }
     println!("at 40x12 without and with it: {low:?}");
-    assert!(low[1] > low[0], "in the smallest window mostly");
+    assert!(low[1] >= 3 * low[0], "in the smallest window mostly: {low:?}");
     assert!(strips > 20 && drawn > 20, "{strips} strips, {drawn} drawings");
 }
 

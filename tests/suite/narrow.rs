@@ -1,6 +1,7 @@
 //! What must stand whole, or say what it is, in windows of 40 to 60 columns.
 
 use crate::walk::{every_screen, paint_view};
+use cowlside::guide::Typed;
 use cowlside::report::sheet::{Block, laid_out};
 use cowlside::tui::screens::Note;
 use cowlside::tui::screens::session::SessionView;
@@ -143,4 +144,34 @@ fn a_number_typed_where_a_word_gives_way_stands_in_its_place_as_large() {
         looked_at += 1;
     }
     assert!(looked_at >= 3, "{looked_at}");
+}
+
+#[test]
+fn how_many_lines_have_no_room_is_told_behind_no_answer_and_cuts_no_question() {
+    let (mut marked, mut waiting) = (0, 0);
+    for view in every_screen() {
+        let View::Question(question) = &view else { continue };
+        let picture = paint_view(&view, 40, 12);
+        let lines: Vec<&str> = picture.lines().map(|line| line.trim_matches('|').trim()).collect();
+        let prompt = &question.prompt;
+        for line in lines.iter().filter(|line| line.ends_with(" ?") && line.contains(" +")) {
+            let before = line.rsplit_once(" +").unwrap().0;
+            let answers = prompt.field.choices.iter().map(|choice| &choice.label);
+            let cut = before.trim_end_matches("..");
+            let answer =
+                answers.into_iter().any(|label| label.len() > 3 && cut.contains(label.as_str()));
+            let question = before.ends_with("..") && prompt.ask.starts_with(cut);
+            assert!(!answer && !question, "{picture}");
+            marked += 1;
+        }
+        // A heading of gauging ends where its words end.
+        let heading = lines.iter().find(|line| line.starts_with("Gauge ") && line.contains(".."));
+        assert_eq!(heading, None, "{picture}");
+        if prompt.field.typed == Some(Typed::Digit) {
+            let says = lines.last().unwrap().starts_with("digit, Enter ");
+            assert_eq!(says, question.entry.is_empty(), "{picture}");
+            waiting += usize::from(says);
+        }
+    }
+    assert!(marked > 20 && waiting > 5, "{marked} {waiting}");
 }

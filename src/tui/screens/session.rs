@@ -131,8 +131,13 @@ fn essentials(view: &SessionView) -> Vec<(String, Role)> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum Line {
     Words(String, Role),
-    Choice { digit: String, label: String },
+    Choice {
+        digit: String,
+        label: String,
+    },
     Entry,
+    /// The question with an empty entry behind it.
+    Asked(String, Role),
 }
 
 /// Paints the parts from the top, with air between them as far as there is any.
@@ -222,6 +227,10 @@ fn paint_lines(
                 text::put(label, theme.style(Role::Text), indent(row, 5), buf);
             }
             Line::Entry => field::paint(&view.entry, theme, row, buf),
+            Line::Asked(words, role) => {
+                let after = text::put(words, theme.style(*role), row, buf);
+                field::paint(&view.entry, theme, indent(row, after + 1 - row.x), buf);
+            }
         }
     }
     rows(lines.len()).min(area.height)

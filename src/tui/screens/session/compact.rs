@@ -1,7 +1,7 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
-use super::more::{lines_of, mark, said, shortened, won_from_note};
+use super::more::{ENTRY, lines_of, mark, phrase, said, shortened, won_from_note};
 use super::{Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
@@ -56,7 +56,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
             (false, _) => Vec::new(),
             (true, false) => title.clone(),
             // The valve stands at its beginning.
-            (true, true) => vec![Line::Words(text::cut(&words, size.0), Role::Title)],
+            (true, true) => vec![Line::Words(phrase(&words, size.0), Role::Title)],
         };
         cut_to(view, size, window, cut, title)
     });
@@ -92,6 +92,9 @@ pub(super) fn cut_to(
 ) -> Option<Fit> {
     let verdict = verdict(view, width, window).filter(|_| cut.verdict);
     let mut answer = asked(view, width, Spread::SideBySide);
+    if verdict.is_some() {
+        behind_its_question(view, &mut answer, width);
+    }
     answer.extend(said(view, width, cut.note));
     let most = least_rows(window).max(5);
     let smallest =
@@ -105,6 +108,19 @@ pub(super) fn cut_to(
     let spare = height.checked_sub(taken)?;
     let least = least_rows(window);
     Some(Fit { big, least, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
+}
+
+/// Puts an entry in which nothing stands behind its question, where both have room in one row.
+fn behind_its_question(view: &SessionView, answer: &mut Vec<Line>, width: u16) {
+    let alone = view.entry.is_empty() && view.prompt.field.choices.is_empty();
+    if let [.., Line::Words(ask, role), Line::Entry] = answer.as_slice()
+        && alone
+        && text::columns(ask) + ENTRY <= width
+    {
+        let asked = Line::Asked(ask.clone(), *role);
+        answer.truncate(answer.len() - 2);
+        answer.push(asked);
+    }
 }
 
 pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {

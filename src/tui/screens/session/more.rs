@@ -9,22 +9,52 @@ use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
 use crate::tui::widgets::text;
 
-/// Tells how many lines there is no room for where not one of them is shown: behind the first line
-/// that is short enough, else on the title.
+/// Tells how many lines there is no room for where not one of them is shown: behind the title, else behind
+/// what was said, else behind the question, where these are short enough; never behind an answer. The title
+/// alone is cut for it.
 pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, width: u16) {
     let more = format!(" +{hidden} ?");
     let room = width.saturating_sub(text::columns(&more));
-    let fits = |line: &&mut Line| match line {
-        Line::Words(words, _) => !words.is_empty() && text::columns(words) <= room,
+    let fits = |line: &Line| match line {
+        // What may be answered is text.
+        Line::Words(words, role) => {
+            !words.is_empty() && text::columns(words) <= room && *role != Role::Text
+        }
+        Line::Asked(words, _) => text::columns(words) + ENTRY <= room,
         Line::Choice { .. } | Line::Entry => false,
     };
-    let at = match title.iter_mut().chain(answer).find(fits) {
-        Some(line) => Some(line),
-        None => title.last_mut(),
+    let said = |line: &Line| matches!(line, Line::Words(_, Role::Good | Role::Warning));
+    let last = title.iter().rposition(fits);
+    let note = answer.iter().rposition(|line| fits(line) && said(line));
+    let at = match (last, note, answer.iter().rposition(fits)) {
+        (Some(at), ..) => title.get_mut(at),
+        (None, Some(at), _) | (None, None, Some(at)) => answer.get_mut(at),
+        (None, None, None) => title.last_mut(),
     };
-    if let Some(Line::Words(words, _)) = at {
-        *words = text::cut(words, room) + &more;
+    match at {
+        Some(Line::Words(words, _)) => *words = phrase(words, room) + &more,
+        // The entry stands behind it.
+        Some(Line::Asked(words, _)) => words.push_str(&more),
+        Some(Line::Choice { .. } | Line::Entry) | None => {}
     }
+}
+
+/// Columns of an entry behind its question.
+pub(super) const ENTRY: u16 = 4;
+
+/// Cuts words to a width, behind a comma or a colon where that leaves most of them.
+pub(super) fn phrase(words: &str, width: u16) -> String {
+    if text::columns(words) <= width {
+        return words.to_owned();
+    }
+    let ends = words.char_indices().filter(|(_, letter)| matches!(letter, ',' | ':'));
+    let begins: Vec<&str> = ends.filter_map(|(at, _)| words.get(..at)).collect();
+    let fits = |begin: &&&str| (width / 2..=width).contains(&text::columns(begin));
+    begins
+        .iter()
+        .rev()
+        .find(fits)
+        .map_or_else(|| text::cut(words, width), |begin| (*begin).to_owned())
 }
 
 /// As many lines as there is room for; the last one tells how many more there are.
