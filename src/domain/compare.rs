@@ -193,7 +193,6 @@ fn notes(outcome: &Outcome) -> Vec<String> {
 }
 
 fn conditions(older: &Service, newer: &Service) -> Vec<String> {
-    let both = [older, newer];
     let mut words = Vec::new();
     words.extend(hot_and_cold(older, newer));
     let named = [("the older service", older), ("the newer service", newer)];
@@ -212,7 +211,7 @@ fn conditions(older: &Service, newer: &Service) -> Vec<String> {
     if older.profile != newer.profile {
         words.push(format!("another profile: {}, then {}", older.profile, newer.profile));
     }
-    words.extend(both.into_iter().flat_map(work_words));
+    words.extend(named.into_iter().flat_map(work_words));
     words.extend(newer.valves.iter().filter_map(|outcome| {
         let why = outcome.found_lost.as_ref()?;
         Some(format!("{}: as-found figure lost: {why}", outcome.valve))
@@ -295,9 +294,9 @@ fn source_change(older: &Service, newer: &Service) -> Option<String> {
     (one != other).then(|| format!("figures from another source: {one}; then {other}"))
 }
 
-fn work_words(service: &Service) -> Vec<String> {
+fn work_words((name, service): (&str, &Service)) -> Vec<String> {
     let line = |(cylinder, what): &(u8, String)| {
-        format!("cylinder {cylinder}: {what} in `{}`, where a new series begins", service.called())
+        format!("cylinder {cylinder}: {what} in {name}, where a new series begins")
     };
     service.work.iter().map(line).collect()
 }

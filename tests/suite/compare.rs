@@ -206,11 +206,11 @@ fn what_changed_between_them_is_told() {
     let (older, newer) = pair(&older(), &walk);
     let conditions = compare(&older, &newer).conditions;
     let expected = [
-        "`spring check` is not finished",
+        "the newer service is not finished",
         "another leaf set: \"inch, 0.0015 to 0.025\", then \"shop set\"",
         "head temperature 20 °C (68 °F), then 28.9 °C (84 °F)",
         "worked on by A. Fitter, then by C. Other",
-        "cylinder 2: valve and seat in `spring check`, where a new series begins",
+        "cylinder 2: valve and seat in the newer service, where a new series begins",
     ];
     assert_eq!(conditions, expected);
 }
@@ -223,7 +223,7 @@ fn an_imported_session_counts_and_is_said_to_be_imported() {
     let (older, newer) = pair(&older(), &walk);
     assert_eq!(newer.ending, Ending::Imported);
     let comparison = compare(&older, &newer);
-    assert_eq!(comparison.conditions, ["`spring check` was imported from a table"]);
+    assert_eq!(comparison.conditions, ["the newer service was imported from a table"]);
     assert!(of(&comparison.valves, EXHAUST_3).told_apart());
 }
 

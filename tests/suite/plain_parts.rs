@@ -75,7 +75,7 @@ fn service_c_with_a_week_between_taking_apart_and_fitting() {
     let none = place.run(&["parts", "twin"]);
     assert!(none.err.contains("no service of Twin is known"), "{none}");
     let mut mechanic = at_the_twin();
-    mechanic.reads = reads(&[("1 intake 2", &["26", "18"]), ("2 exhaust", &["16", "25"])]);
+    mechanic.reads = reads(&[("1 intake 2", &["26", "18"]), ("2 exhaust 1", &["16", "25"])]);
     // Cams of the left bank out, its shim out; then the right bank's.
     mechanic.instead.extend([
         ("Parts list: 2 valves out", "1"),

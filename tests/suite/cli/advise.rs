@@ -171,5 +171,5 @@ fn what_a_set_can_prove_is_told_for_every_band_of_a_profile() {
                  "undecided": [{ "above": 0.25, "below": 0.35 }], "helps_most": 0.28 })
     );
     let refused = Place::new().run(&["leaves", "flat-six", "0.05 six"]);
-    assert!(refused.err.contains("`six` is no leaf"), "{}", refused.err);
+    assert!(refused.err.contains("\"six\" is no leaf"), "{}", refused.err);
 }

@@ -224,8 +224,8 @@ fn every_problem_is_told_by_its_line_and_nothing_is_taken() {
             "`step` is \"before\", but must be one of: found, try, left, recheck",
         ),
         (row.replace("thou", "mil"), "`unit` is \"mil\""),
-        (row.replace(",8,", ",x,"), "`typed`: `x` is no leaf"),
-        (row.replace(",8,", ",8/7,"), "`typed`: `8/7`"),
+        (row.replace(",8,", ",x,"), "`typed`: \"x\" is no leaf"),
+        (row.replace(",8,", ",8/7,"), "`typed`: \"8/7\""),
         (row.replace(",8,", ",8 mm,"), "`typed`: the reading has two different units"),
         (
             row.replace("flat-four,annual", "flat-five,other"),

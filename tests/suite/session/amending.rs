@@ -303,7 +303,10 @@ fn the_list_of_readings_tells_no_figure_of_the_valve_that_is_due() {
     service.on_to_gauge(intake(1)).gauge("6").on_to_round(1).on_to_gauge(intake(1));
     assert_eq!(lines(&service, intake(1)), ["1 intake found: not told while it is to be gauged"]);
     service.gauge("7");
-    assert_eq!(lines(&service, intake(1)), ["1 intake rechecked: 7", "1 intake found: 6"]);
+    assert_eq!(
+        lines(&service, intake(1)),
+        ["1 intake rechecked: 7 thou", "1 intake found: 6 thou"]
+    );
     // One that is not believed is gauged once more; the first must not lead the hand.
     service.tell(Input::TakeBack).tell(Input::Gauge { typed: "60".into(), sure: true });
     assert!(matches!(service.due(), Due::Again(..)), "{:?}", service.due());
