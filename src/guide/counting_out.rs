@@ -95,19 +95,7 @@ fn count(
     if off {
         ask = ask.line("All that is off here now, with what was counted before.");
     }
-    let name = plain(bank);
-    ask = if test {
-        ask.big("LEAK TEST", "plugs, tester, tools")
-            .line("All of it is counted in again after the test.")
-    } else if loose {
-        ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
-            .line("All of it is counted in again before the covers go on.")
-    } else {
-        let words = bank_words(&name, session.state.facts().layout.shape);
-        ask.big(name.to_uppercase(), words)
-            .lines(super::covers::of_which(&session.state, bank))
-            .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
-    };
+    let ask = where_it_lies(session, bank, ask);
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
@@ -121,6 +109,25 @@ fn count(
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+/// Says large what is counted, and where it goes.
+fn where_it_lies(session: &Session, bank: &str, ask: Prompt) -> Prompt {
+    let name = plain(bank);
+    if bank == TEST_THINGS {
+        return ask
+            .big("LEAK TEST", "plugs, tester, tools")
+            .line("All of it is counted in again after the test.");
+    }
+    if lies_about(bank) {
+        return ask
+            .big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
+            .line("All of it is counted in again before the covers go on.");
+    }
+    let words = bank_words(&name, session.state.facts().layout.shape);
+    ask.big(name.to_uppercase(), words)
+        .lines(super::covers::of_which(&session.state, bank))
+        .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
 }
 
 fn numbers_in(typed: &str) -> Result<Vec<u32>, std::num::ParseIntError> {

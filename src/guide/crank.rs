@@ -87,11 +87,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         gauged => format!("Then gauge {gauged}."),
     });
     if again.is_none() {
-        let kinds: Vec<Kind> = Kind::BOTH
-            .into_iter()
-            .filter(|&kind| stop.gauge.iter().any(|gauge| gauge.valve.kind == kind))
-            .collect();
-        ask = ask.line(format!("Carry {}.", status::carry_words(state, &kinds)));
+        ask = ask.line(carried(state, stop));
     }
     if rock && again.is_none() {
         ask = ask.more("Rocking the crank is asked next.");
@@ -100,6 +96,13 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(format!("Computed plan: {caveat}."));
     }
     ask
+}
+
+/// Says what to carry to a stop: one errand.
+fn carried(state: &State, stop: &Stop) -> String {
+    let gauged = |kind: &Kind| stop.gauge.iter().any(|gauge| gauge.valve.kind == *kind);
+    let kinds: Vec<Kind> = Kind::BOTH.into_iter().filter(gauged).collect();
+    format!("Carry {}.", status::carry_words(state, &kinds))
 }
 
 /// What the manual says of a stop, to be read before an answer counts.

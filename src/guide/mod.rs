@@ -107,6 +107,7 @@ pub struct Beside {
 
 /// What comes of the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one is made a key, and most are questions")]
 pub enum Step<T = Box<Input>> {
     /// One more question.
     Ask(Prompt),

@@ -31,19 +31,18 @@ impl Session {
         let mut last = None;
         let mut given = Vec::new();
         for kept in self.kept.iter().filter(|kept| !self.is_void(kept.seq)) {
-            match &kept.entry {
-                Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })
-                    if reading.valve == valve =>
-                {
-                    last = Some((kept.seq, reading));
-                }
-                Entry::Skip(skip) if skip.what == Skipped::Setting(valve) => {
-                    let taken = last.and_then(|(seq, _)| self.state.taken(seq));
-                    let warm = taken.and_then(|taken| taken.warm.as_deref());
-                    let on = last.map(|(_, reading)| reading);
-                    given.push(ReasonGiven { why: &skip.why, on, warm });
-                }
-                _ => {}
+            if let Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) = &kept.entry
+                && reading.valve == valve
+            {
+                last = Some((kept.seq, reading));
+            }
+            if let Entry::Skip(skip) = &kept.entry
+                && skip.what == Skipped::Setting(valve)
+            {
+                let taken = last.and_then(|(seq, _)| self.state.taken(seq));
+                let warm = taken.and_then(|taken| taken.warm.as_deref());
+                let on = last.map(|(_, reading)| reading);
+                given.push(ReasonGiven { why: &skip.why, on, warm });
             }
         }
         given
