@@ -218,12 +218,8 @@ fn start() -> Vec<Entry> {
         rounds: Some(rounds),
         change: false,
         from: Some(2),
-        few_stops: None,
-        less_walking: None,
-        margin: None,
-        rest: false,
         corrects: some("autumn"),
-        left_open: vec![],
+        ..Begin::default()
     };
     let way = Begin {
         few_stops: Some(true),
