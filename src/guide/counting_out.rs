@@ -68,20 +68,7 @@ pub(super) fn count_out(
     if off {
         ask = ask.line("All that is off here now, with what was counted before.");
     }
-    let name = plain(bank);
-    ask = if test {
-        ask.big("LEAK TEST", "plugs, tester, tools")
-            .line("All of it is counted in again after the test.")
-    } else if loose {
-        let ask = left_lying(ask, &left);
-        ask.big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
-            .line("All of it is counted in again before the covers go on.")
-    } else {
-        let words = bank_words(&name, session.state.facts().layout.shape);
-        ask.big(name.to_uppercase(), words)
-            .lines(super::covers::of_which(&session.state, bank))
-            .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
-    };
+    let ask = about_the_bank(session, bank, &left, ask);
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
@@ -95,6 +82,30 @@ pub(super) fn count_out(
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+/// Says large what is counted, and what becomes of it.
+fn about_the_bank(
+    session: &Session,
+    bank: &str,
+    left: &[(&str, &str, u32)],
+    ask: Prompt,
+) -> Prompt {
+    let name = plain(bank);
+    if bank == TEST_THINGS {
+        return ask
+            .big("LEAK TEST", "plugs, tester, tools")
+            .line("All of it is counted in again after the test.");
+    }
+    if lies_about(bank) {
+        return left_lying(ask, left)
+            .big(name.to_uppercase(), "plugs, blanks, rags, tools, leaves")
+            .line("All of it is counted in again before the covers go on.");
+    }
+    let words = bank_words(&name, session.state.facts().layout.shape);
+    ask.big(name.to_uppercase(), words)
+        .lines(super::covers::of_which(&session.state, bank))
+        .line("Each piece into the tray as it comes off. Catch the oil, look at the gasket.")
 }
 
 fn numbers_in(typed: &str) -> Result<Vec<u32>, std::num::ParseIntError> {
