@@ -82,10 +82,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
     ask = with_the_manual(stop, ask);
-    ask = ask.line(match done_there(session, stop) {
-        set if set.starts_with("set ") => format!("Then {set}."),
-        gauged => format!("Then gauge {gauged}."),
-    });
+    ask = ask.line(done_there(session, stop));
     if again.is_none() {
         ask = ask.line(carried(state, stop));
     }
@@ -301,9 +298,9 @@ fn done_there(session: &Session, stop: &Stop) -> String {
     let gauged =
         stop.gauge.iter().any(|gauge| round.is_none_or(|at| state.needs_reading(at, gauge.valve)));
     match (set_words(state, stop), gauged) {
-        (Some(set), true) => format!("{}; then {set}", gauged_words(session, stop)),
-        (Some(set), false) if stop.unload.is_empty() => set,
-        (Some(_) | None, _) => gauged_words(session, stop),
+        (Some(set), true) => format!("Then gauge {}; then {set}.", gauged_words(session, stop)),
+        (Some(set), false) if stop.unload.is_empty() => format!("Then {set}."),
+        (Some(_) | None, _) => format!("Then gauge {}.", gauged_words(session, stop)),
     }
 }
 

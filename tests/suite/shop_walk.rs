@@ -121,7 +121,7 @@ fn a_number_below_zero_is_refused_with_the_way_out_and_leaves_are_read_with_comm
     }
     let shown = place.run(&["leaves", "flat-four", "--", "-5"]);
     let (error, hint) = shown.failed();
-    assert_eq!(error, "`-5` is no leaf and no range of leaves");
+    assert_eq!(error, "\"-5\" is no leaf and no range of leaves");
     assert!(hint.starts_with("Type the leaves with blanks between"), "{hint}");
     let commas = place.run(&["leaves", "flat-four", "4,5,6"]);
     assert!(commas.done().starts_with("these leaves: 4 5 6\n"), "{commas}");
