@@ -163,7 +163,7 @@ pub struct Prompt {
     /// What is to be done, one short line.
     pub title: String,
     /// What is written largest on the screen.
-    pub big: Option<Big>,
+    pub big: Option<Box<Big>>,
     /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
     /// What is needed more seldom: the help shows it.

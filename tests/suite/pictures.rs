@@ -178,7 +178,11 @@ fn a_table_with_a_mark_without_an_angle_has_no_picture() {
 fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
     let prompt = Prompt {
         title: "Turn on".into(),
-        big: Some(Big { text: "2 LEFT".into(), caption: "left bank".into(), ..Big::default() }),
+        big: Some(Box::new(Big {
+            text: "2 LEFT".into(),
+            caption: "left bank".into(),
+            ..Big::default()
+        })),
         lines: vec!["Clockwise from the rear, never back.".into(); 7],
         ask: "How many are loose?".into(),
         field: Field::typed(Typed::Count),
