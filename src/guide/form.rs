@@ -52,7 +52,7 @@ impl Prompt {
 
     pub(super) fn big(mut self, text: impl Into<String>, caption: impl Into<String>) -> Prompt {
         let (text, caption) = (text.into(), caption.into());
-        self.big = Some(super::Big { text, caption, ..super::Big::default() });
+        self.big = Some(Box::new(super::Big { text, caption, ..super::Big::default() }));
         self
     }
 
@@ -60,7 +60,8 @@ impl Prompt {
     pub(super) fn also_large(mut self, text: impl Into<String>) -> Prompt {
         if self.big.is_none() {
             let text = text.into();
-            self.big = Some(super::Big { text, gives_way: true, ..super::Big::default() });
+            self.big =
+                Some(Box::new(super::Big { text, gives_way: true, ..super::Big::default() }));
         }
         self
     }

@@ -107,7 +107,6 @@ pub struct Beside {
 
 /// What comes of the answers given so far.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "one is made a key, and most are questions")]
 pub enum Step<T = Box<Input>> {
     /// One more question.
     Ask(Prompt),
@@ -168,7 +167,7 @@ pub struct Prompt {
     /// What is to be done, one short line.
     pub title: String,
     /// What is written largest on the screen.
-    pub big: Option<Big>,
+    pub big: Option<Box<Big>>,
     /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
     /// What is needed more seldom: the help shows it.

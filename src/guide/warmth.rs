@@ -74,12 +74,13 @@ impl Wait {
             (Some(again), Some(left)) if left > 0 => {
                 let about = if self.estimated { " by estimate" } else { "" };
                 let caption = format!("min{about}, then measure again: {}", cooling::clock(again));
-                prompt.big = Some(Big { text: left.to_string(), caption, ..Big::default() });
+                prompt.big =
+                    Some(Box::new(Big { text: left.to_string(), caption, ..Big::default() }));
                 format!("Waited {waited} min since the last temperature.")
             }
             (Some(_), _) => {
                 let text = "MEASURE AGAIN".into();
-                prompt.big = Some(Big { text, gives_way: true, ..Big::default() });
+                prompt.big = Some(Box::new(Big { text, gives_way: true, ..Big::default() }));
                 format!("Waited {waited} min. It is time to measure again.")
             }
             (None, _) => format!("Waited {waited} min since the last temperature."),

@@ -106,11 +106,11 @@ fn reading() -> SessionView {
     let prompt = Prompt {
         place: "round 1 of 2 · stop 3 of 6".into(),
         title: "Gauge 5 exhaust".into(),
-        big: Some(Big {
+        big: Some(Box::new(Big {
             text: "5 EX".into(),
             caption: "right bank, 3rd from the propeller end".into(),
             ..Big::default()
-        }),
+        })),
         lines: lines(&[
             "Crank: 2 stands at overlap, stay here for both valves of 5.",
             "Leaves 25 30 35 of the metric set; 14 mm ring, 6 mm hex.",
@@ -151,11 +151,11 @@ fn turn() -> SessionView {
     let prompt = Prompt {
         place: "round 1 of 2 · stop 3 of 6".into(),
         title: "Bring 2 to overlap".into(),
-        big: Some(Big {
+        big: Some(Box::new(Big {
             text: "2".into(),
             caption: "left bank, 1st from the propeller end".into(),
             ..Big::default()
-        }),
+        })),
         lines: lines(&[
             "Turn on 240° as it runs: two thirds of a turn, 2 blades pass.",
             "Clockwise as the manual has it (seen from the rear); facing the propeller pull the right-hand blade down.",
@@ -184,11 +184,11 @@ fn set() -> SessionView {
     let prompt = Prompt {
         place: "round 1 of 2 · stop 3 of 6".into(),
         title: "Set 4 exhaust: screw in".into(),
-        big: Some(Big {
+        big: Some(Box::new(Big {
             text: "TIGHT".into(),
             caption: "4 exhaust, left bank".into(),
             ..Big::default()
-        }),
+        })),
         lines: lines(&[
             "Screw OUT 25°, a twelfth of a turn.",
             "Hold the screw, lock the nut to 20 N·m, gauge again.",

@@ -27,7 +27,6 @@ pub struct ReasonGiven<'a> {
 impl Session {
     /// Lists the reasons that were given to leave a valve as it is, oldest first, whether they still
     /// count or not: a record shows what was kept.
-    #[expect(clippy::wildcard_enum_match_arm, reason = "no other entry reads or leaves a valve")]
     pub fn reasons_given(&self, valve: Valve) -> Vec<ReasonGiven<'_>> {
         let mut last = None;
         let mut given = Vec::new();

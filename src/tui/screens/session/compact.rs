@@ -145,7 +145,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
 /// Says the large words in the title where they are not large: in a row less, wherever that is no longer.
 pub(super) fn in_title(view: &SessionView, mut fit: Fit, width: u16) -> Fit {
     let small = |big: &&Big| big.then.is_empty() && fit.big.is_none() && !fit.parts[0].is_empty();
-    let big = view.prompt.big.as_ref().filter(small);
+    let big = view.prompt.big.as_deref().filter(small);
     let Some(big) = big else { return fit };
     let text = match view.ink {
         Ink::Blocks => big.text.clone(),
