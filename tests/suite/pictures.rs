@@ -176,13 +176,10 @@ fn a_table_with_a_mark_without_an_angle_has_no_picture() {
 
 /// The question of a turn beside an engine, with its picture.
 fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
+    let big = Big { text: "2 LEFT".into(), caption: "left bank".into(), ..Big::default() };
     let prompt = Prompt {
         title: "Turn on".into(),
-        big: Some(Box::new(Big {
-            text: "2 LEFT".into(),
-            caption: "left bank".into(),
-            ..Big::default()
-        })),
+        big: Some(big.into()),
         lines: vec!["Clockwise from the rear, never back.".into(); 7],
         ask: "How many are loose?".into(),
         field: Field::typed(Typed::Count),
