@@ -348,11 +348,15 @@ fn a_turn_is_said_to_the_nearest_five_degrees_and_as_part_of_a_flat_or_turn() {
 #[test]
 fn a_square_is_turned_by_its_own_flats_and_a_slot_by_the_clock() {
     for (degrees, square, blade) in [
-        (20.0, "out about 20°, a quarter of a flat", "out about 20°, 3 minutes of a clock's hand"),
-        (5.0, "out about 5°, a tenth of a flat", "out about 5°, 1 minute of a clock's hand"),
-        (45.0, "out about 45°, half a flat", "out about 45°, 8 minutes of a clock's hand"),
+        (
+            20.0,
+            "out about 20°, a quarter of a flat",
+            "out about 20°, about 3 minutes of a clock's hand",
+        ),
+        (5.0, "out about 5°, a tenth of a flat", "out about 5°, about 1 minute of a clock's hand"),
+        (45.0, "out about 45°, half a flat", "out about 45°, about 8 minutes of a clock's hand"),
         (90.0, "out about 90°, a quarter of a turn", "out about 90°, a quarter of a turn"),
-        (85.0, "out about 85°, nearly a flat", "out about 85°, 14 minutes of a clock's hand"),
+        (85.0, "out about 85°, nearly a flat", "out about 85°, about 14 minutes of a clock's hand"),
         (
             120.0,
             "out about 120°, 1 flat and a third of a flat",
