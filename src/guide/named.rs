@@ -29,18 +29,20 @@ pub(super) fn valve_short(state: &State, valve: Valve) -> String {
 }
 
 /// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
-/// "4 EXH TIGHT", "4E TIGHT".
+/// "4 EXH TIGHT", "4 E TIGHT", and where no blank has room "4E TIGHT".
 pub(super) fn named_verdict(
     state: &State,
     (valve, typed): (Valve, &str),
     words: &[&str],
 ) -> Vec<String> {
     let short = valve_short(state, valve);
-    let initial = short.replacen(" INT", "I", 1).replacen(" EXH", "E", 1).replace(' ', "");
+    let initial = short.replacen("INT", "I", 1).replacen("EXH", "E", 1);
     let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
     let whole = words.iter().map(|word| format!("{short} {word}"));
-    let shortest = words.last().map(|word| format!("{initial} {word}"));
-    figure.chain(whole).chain(shortest).collect()
+    // An I close behind a digit looks like a one.
+    let shortest = [initial.clone(), initial.replace(' ', "")];
+    let shortest = words.last().map(|word| shortest.map(|valve| format!("{valve} {word}")));
+    figure.chain(whole).chain(shortest.into_iter().flatten()).collect()
 }
 
 /// Writes what was typed with its unit, which may have been typed too.

@@ -143,7 +143,7 @@ fn what_is_typed_is_called_wrong_only_where_it_can_become_nothing_else() {
 
 #[test]
 fn what_is_typed_of_a_sound_profile_never_looks_wrong_on_the_way() {
-    for (name, text) in BUILT_IN.iter().step_by(3) {
+    for (name, text) in BUILT_IN.iter().step_by(8) {
         let whole = opened(text);
         for field in whole.all_fields() {
             let typed: Vec<char> = whole.text(&field.path).chars().collect();
@@ -185,7 +185,9 @@ fn what_is_missing_makes_nothing_else_look_wrong_and_hides_nothing_that_is() {
                 prop_assert!(told || !still, "{path} {:?}", form.faults());
             }
             let field = spoilt.get(&fields);
-            if field.path == "name" || empty.contains(&field.path) {
+            // What is asked of one shape alone is not asked where the shape is not told.
+            let asked = needed.iter().any(|known| known.path == field.path);
+            if field.path == "name" || empty.contains(&field.path) || !asked {
                 return Ok(());
             }
             form.set(&field.path, nonsense);

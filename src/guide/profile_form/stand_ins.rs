@@ -143,6 +143,8 @@ fn fill_cylinders(whole: &mut Node) {
         let most = named(order).into_iter().chain(in_banks).max().unwrap_or(1);
         let most = usize::from(most).max(length(order)).clamp(1, CYLINDERS_MAX);
         whole.put("cylinders", Node::Number(most as f64));
+        // Whether a table names a cylinder too many nobody knows yet.
+        ["stops", "layout.cam_ring"].iter().for_each(|path| whole.remove(path));
         if length(whole.at("firing_intervals")) != most {
             whole.remove("firing_intervals");
         }

@@ -197,7 +197,7 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
                 (ran.code, shape(*how, &ran.out))
             })
             .collect();
-        for (name, text) in strings::in_turn(usize::from(stray), 6) {
+        for (name, text) in strings::in_turn(usize::from(stray), 12) {
             let shop = mould.with(&text, stray);
             filled += shop.filled;
             for ((words, how), (code, shape)) in outputs(&shop).iter().zip(&shapes) {
@@ -221,7 +221,7 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
     println!("{looked} outputs, {filled} hostile texts in their data, {} wrong", wrong.len());
     wrong.truncate(40);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    assert!(strings::all().len() >= 40 && looked > 700 && filled > 2_500);
+    assert!(strings::all().len() >= 40 && looked > 350 && filled > 1_250);
 }
 
 #[test]

@@ -188,7 +188,7 @@ fn a_backup_killed_at_any_call_has_its_name_whole_or_not_and_changes_nothing_her
     done(base.path(), &["take", text(&from)]);
     let file = |outside: &Path| outside.join("workshop.backup");
     let words = |outside: &Path| owned(&["backup", text(&file(outside))]);
-    let found = killed(base.path(), 1, &words, &|trial| {
+    let found = killed(base.path(), 2, &words, &|trial| {
         let Trial { folder, outside, before, at } = trial;
         assert_eq!(&files(folder), *before, "{at}");
         let file = file(outside);

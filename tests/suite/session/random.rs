@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 const STEPS: usize = 60;
 
 fn cases() -> u32 {
-    std::env::var("COWLSIDE_WALKS").ok().and_then(|text| text.parse().ok()).unwrap_or(300)
+    std::env::var("COWLSIDE_WALKS").ok().and_then(|text| text.parse().ok()).unwrap_or(200)
 }
 
 /// What a mechanic presses: how wild, which key, which pick.
