@@ -11,6 +11,7 @@
     reason = "what is worked out here is worked out in another way"
 )]
 
+mod a_watch;
 mod advice;
 mod asked_again;
 mod cams;
