@@ -12,7 +12,10 @@ pub fn config(cases: u32) -> Config {
         RngSeed::Random => RandomState::new().hash_one("seed"),
     };
     println!("to walk the same way once more: PROPTEST_RNG_SEED={seed}");
-    Config { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(seed), ..given }
+    // Whole services shrink slowly; the seed finds the fault again.
+    let max_shrink_time = 60_000;
+    let rng_seed = RngSeed::Fixed(seed);
+    Config { cases, failure_persistence: None, max_shrink_time, rng_seed, ..given }
 }
 
 #[test]
