@@ -4,6 +4,8 @@
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::form_walk::known;
+use cowlside::domain::document::Node;
+use cowlside::domain::profile::{EngineProfile, ProfileFault};
 use cowlside::guide::profile_form::{Fault, Form, Grave, Kind, Page};
 use cowlside::store::profile_writer::{document_of, judge};
 use cowlside::store::profiles::BUILT_IN;
@@ -14,6 +16,7 @@ use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::cell::Cell;
 
 fn desk(form: Form) -> ProfileDesk {
     let theme = (ThemeName::Terminal, Colours::Off);
@@ -157,6 +160,42 @@ fn what_is_typed_of_a_sound_profile_never_looks_wrong_on_the_way() {
                 assert!(!wrong || read || form.may_become(&field), "{name} {} {begun}", field.path);
             }
         }
+    }
+}
+
+thread_local! {
+    /// How often the loader was asked.
+    static ASKED: Cell<usize> = const { Cell::new(0) };
+}
+
+fn counted(document: &Node) -> Result<EngineProfile, ProfileFault> {
+    ASKED.set(ASKED.get() + 1);
+    judge(document)
+}
+
+/// Any figures of a valve may be typed before the others, cold and hot: what agrees is not called wrong,
+/// what is wanted with them is called missing, and the loader is not asked for ever.
+#[test]
+fn figures_may_be_typed_in_any_order() {
+    let flat_four = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let whole = Form::of(&document_of(flat_four).unwrap(), counted, known()).unwrap();
+    let names = ["target", "least", "most", "set_least", "set_most"];
+    let places = ["valves.intake.", "valves.intake.hot."];
+    let paths: Vec<String> =
+        places.iter().flat_map(|place| names.map(|name| format!("{place}{name}"))).collect();
+    for typed in 0..1 << paths.len() {
+        let mut form = whole.clone();
+        for (at, path) in paths.iter().enumerate() {
+            form.set(path, if typed >> at & 1 == 1 { "0.2 mm" } else { "" });
+        }
+        ASKED.set(0);
+        let told = form.faults();
+        assert!(ASKED.get() < 10, "{typed:010b}: the loader was asked {} times", ASKED.get());
+        let wrong = told.iter().filter(|fault| fault.grave == Grave::Wrong);
+        assert_eq!(wrong.count(), 0, "{typed:010b} {told:?}");
+        let cold = typed & 0b11111;
+        let missing = told.iter().any(|fault| fault.path == "valves.intake.target");
+        assert!(missing || cold == 0 || cold & 1 == 1, "{typed:010b}");
     }
 }
 

@@ -10,6 +10,8 @@ use crate::domain::profile::{EngineProfile, ProfileFault};
 
 /// Most faults that are looked for at once.
 const FAULTS_MAX: usize = 40;
+/// How often the loader is asked; one field may hide several faults.
+const ROUNDS_MAX: usize = 2 * FAULTS_MAX;
 
 /// How grave a fault is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,7 +68,11 @@ impl Form {
         let needed = fields.iter().filter(|field| field.needed && !unfit(&field.path));
         faults.extend(needed.filter(empty).map(missing));
         let mut document = parts.document.clone();
-        while faults.len() < FAULTS_MAX {
+        // Each round puts something aside; bounded all the same, so that no document holds up the keys.
+        for _ in 0..ROUNDS_MAX {
+            if faults.len() >= FAULTS_MAX {
+                break;
+            }
             let Err(fault) = (self.judge)(&filled(&document)) else { break };
             let before = document.clone();
             set_aside(&mut document, &fault.field);

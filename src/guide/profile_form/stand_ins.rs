@@ -17,6 +17,8 @@ const TIMING: [(&str, &str); 4] = [
     ("exhaust_closes", "10 ATDC"),
 ];
 const FIGURES: [&str; 3] = ["target", "least", "most"];
+/// Any of these makes the loader ask for the other figures.
+const TOLD: [&str; 5] = ["target", "least", "most", "set_least", "set_most"];
 
 /// Puts stand-ins where something that is needed is missing.
 pub(super) fn filled(document: &Node) -> Node {
@@ -41,7 +43,7 @@ pub(super) fn filled(document: &Node) -> Node {
         }
     }
     for kind in KINDS {
-        let cold = FIGURES.iter().any(|name| whole.at(&format!("{kind}.{name}")).is_some());
+        let cold = TOLD.iter().any(|name| whole.at(&format!("{kind}.{name}")).is_some());
         let hot = format!("{kind}.hot");
         if whole.at(&hot).is_some() {
             fill_figures(&mut whole, &hot);
@@ -205,7 +207,7 @@ fn fill_figures(whole: &mut Node, figures: &str) {
         Some(Node::Text(text)) => Some(text.clone()),
         Some(_) | None => None,
     };
-    let unit = FIGURES
+    let unit = TOLD
         .iter()
         .find_map(|name| Some(Length::parse_with_unit(&typed(whole, name)?, CLEARANCE).ok()?.1));
     let most = Length::MAX_CLEARANCE;
