@@ -138,13 +138,18 @@ impl Seat {
 
     /// Waits until nothing more is written for a while.
     pub fn settled(&self) -> String {
-        let mut count = 0;
+        let (mut count, since) = (0, Instant::now());
         loop {
             let now = self.bytes().len();
             if now == count && now > 0 {
                 return self.text();
             }
             count = now;
+            assert!(
+                since.elapsed() < PATIENCE,
+                "it never settles; the screen is:\n{}",
+                self.text()
+            );
             sleep(Duration::from_millis(120));
         }
     }

@@ -171,10 +171,11 @@ fn choose(seat: &mut Seat, wanted: &str) {
     let title = "What else can be done";
     seat.await_text(title);
     // A page at a time: a press too many would lead past it.
-    while !seat.settled().contains(wanted) {
+    let mut list = seat.settled();
+    while !list.contains(wanted) {
         seat.press("\u{1b}[6~");
+        list = seat.await_that("another page", |shown| shown != list);
     }
-    let list = seat.settled();
     let row = list.lines().find(|line| line.contains(wanted)).unwrap();
     let number: String = row.chars().filter(char::is_ascii_digit).collect();
     for digit in number.chars() {
@@ -392,7 +393,9 @@ fn a_terminal_that_fails_while_entries_are_on_their_way_says_them_where_somebody
     seat = to_a_valve(seat);
     slow.hang();
     assert!(says_saving(&seat.answer()));
+    let since = Instant::now();
     while seat.ended().is_none() {
+        assert!(since.elapsed() < Duration::from_secs(60), "{}", seat.text());
         // Ctrl-L paints anew.
         seat.send(b"\x0c");
         std::thread::sleep(Duration::from_millis(50));
