@@ -352,6 +352,7 @@ fn fill_in(
         let key = match event {
             Event::Key(key) => profile_keys::key(key, &desk),
             Event::Paste(text) => Some(FormKey::Paste(text)),
+            Event::Resize(_, _) if signals::was_woken() => None,
             Event::Resize(_, _) => Some(FormKey::Redraw),
             Event::FocusGained | Event::FocusLost | Event::Mouse(_) => None,
         };

@@ -119,12 +119,7 @@ mod unix {
         }
         leaving();
         let gone = hung_up();
-        let (done, tidied) = mpsc::channel();
-        let _ = thread::Builder::new().spawn(move || {
-            terminal::tidy();
-            let _ = done.send(());
-        });
-        let _ = tidied.recv_timeout(STUCK);
+        let _ = gave_back();
         if !gone {
             say(why());
         }
@@ -331,19 +326,26 @@ mod unix {
             thread::sleep(std::time::Duration::from_millis(5));
             in_hand = WORK.try_lock();
         }
-        // A terminal may take no text for as long as it likes; the main loop is caught then too.
+        if gave_back() {
+            say_what_is_not_saved();
+        }
+        std::process::exit(code);
+    }
+
+    /// Gives the terminal back, by force where it takes no text: it may do so for as long as it likes,
+    /// and the main loop is caught then too. Tells whether no force was needed.
+    fn gave_back() -> bool {
         let (done, tidied) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             terminal::tidy();
             let _ = done.send(());
         });
-        if tidied.recv_timeout(STUCK).is_err() {
+        let in_time = tidied.recv_timeout(STUCK).is_ok();
+        if !in_time {
             terminal::force();
             let _ = tidied.recv_timeout(STUCK / 3);
-        } else {
-            say_what_is_not_saved();
         }
-        std::process::exit(code);
+        in_time
     }
 }
 

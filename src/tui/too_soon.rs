@@ -30,7 +30,7 @@ impl<J: Job> App<J> {
     pub(super) fn told_awake(&self, mut woken: App<J>) -> App<J> {
         let title = |app: &App<J>| app.prompt().map(|prompt| prompt.title);
         if title(self) == title(&woken) {
-            woken.note = Some(Note::done(ONLY_WOKE));
+            woken.note = Some(Note::done(ONLY_WOKE).behind(woken.note.take()));
         }
         woken
     }
