@@ -91,6 +91,16 @@ fn no_litter(folder: &Path, at: &str) {
     assert_eq!(left, [""; 0], "{at}");
 }
 
+/// What there is after a kill is the old or the new, nothing between.
+#[track_caller]
+fn old_or_new<T: PartialEq + std::fmt::Debug>(now: &T, old: &T, new: &T, at: &str) -> &'static str {
+    match now {
+        now if now == old => "old",
+        now if now == new => "new",
+        other => panic!("{at}: {other:?}"),
+    }
+}
+
 fn both(found: &BTreeMap<&str, usize>, states: &[&str]) {
     let wanted: BTreeSet<&str> = states.iter().copied().collect();
     assert_eq!(found.keys().copied().collect::<BTreeSet<_>>(), wanted, "{found:?}");
@@ -104,11 +114,9 @@ fn a_setting_killed_at_any_call_is_the_old_or_the_new_one() {
     let base = base();
     let found = killed(base.path(), 1, &|_| owned(&["settings", "theme", "daylight"]), &|trial| {
         let Trial { folder, at, .. } = trial;
-        let state = match says(folder, &["settings"]) {
-            (Some(0), said) if said == "bell   on\ntheme  dark\n" => "old",
-            (Some(0), said) if said == "bell   on\ntheme  daylight\n" => "new",
-            other => panic!("{at}: {other:?}"),
-        };
+        let shown = |theme: &str| (Some(0), format!("bell   on\ntheme  {theme}\n"));
+        let now = says(folder, &["settings"]);
+        let state = old_or_new(&now, &shown("dark"), &shown("daylight"), at);
         done(folder, &["settings", "theme", "daylight"]);
         let (said, told) = done(folder, &["settings", "bell", "off"]);
         assert_eq!((said.as_str(), told.as_str()), ("bell   off\ntheme  daylight\n", ""), "{at}");
@@ -131,11 +139,8 @@ fn an_engine_that_is_added_is_there_whole_or_not_at_all_whichever_call_kills() {
         let Trial { folder, at, before, .. } = trial;
         let now = files(folder);
         assert!(before.iter().all(|(name, bytes)| now.get(name) == Some(bytes)), "{at}");
-        let state = match engines(folder) {
-            all if all == [first.clone()] => "old",
-            all if all == [first.clone(), second.clone()] => "new",
-            other => panic!("{at}: {other:?}"),
-        };
+        let (old, new) = (vec![first.clone()], vec![first.clone(), second.clone()]);
+        let state = old_or_new(&engines(folder), &old, &new, at);
         let again = says(folder, &add);
         let refused = "error: there is an engine called \"Second\" already";
         match (state, again.0) {
@@ -143,7 +148,7 @@ fn an_engine_that_is_added_is_there_whole_or_not_at_all_whichever_call_kills() {
             ("new", Some(1)) if again.1.starts_with(refused) => {}
             _ => panic!("{at}: {again:?}"),
         }
-        assert_eq!(engines(folder), [first.clone(), second.clone()], "{at}");
+        assert_eq!(engines(folder), new, "{at}");
         done(folder, &["engine", "hours", "Second", "8"]);
         no_litter(folder, at);
         state
@@ -164,11 +169,7 @@ fn hours_and_a_profile_killed_at_any_call_are_the_old_or_the_new_ones() {
     ] {
         let found = killed(base.path(), 1, &|_| owned(&words), &|trial| {
             let Trial { folder, at, .. } = trial;
-            let state = match engines(folder) {
-                all if all == engine(12.0, "flat-four") => "old",
-                all if all == new => "new",
-                other => panic!("{at}: {other:?}"),
-            };
+            let state = old_or_new(&engines(folder), &engine(12.0, "flat-four"), &new, at);
             done(folder, &words);
             assert_eq!(engines(folder), new, "{at}");
             no_litter(folder, at);
