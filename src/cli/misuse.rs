@@ -1,4 +1,4 @@
-//! What is wrong with a value on the command line, in our own words instead of the parser's.
+//! What is wrong with a command line, in our own words instead of the parser's.
 
 use super::args::Line;
 use super::fail::Fail;
@@ -13,7 +13,10 @@ const APART_MAX: usize = 2;
 /// Commands that are named.
 const SHOWN_MAX: usize = 3;
 
-/// Words an error about a value; `None` for the errors that the parser words well.
+/// Said where the parser knows no better.
+const LOOK: &str = "`--help` behind the command says what it takes";
+
+/// Words an error; `None` for what is none, help and version, and for what the parser alone knows of.
 pub fn words(error: &clap::Error) -> Option<Fail> {
     let context = |kind| match error.get(kind) {
         Some(ContextValue::String(text)) => Some(text.clone()),
@@ -36,23 +39,114 @@ pub fn words(error: &clap::Error) -> Option<Fail> {
             };
             Some(Fail::usage(
                 format!("`{flag}` is \"{}\", but must {must}", quoted(&found)),
-                "put that right; `--help` behind the command says what it takes",
+                format!("put that right; {LOOK}"),
             ))
         }
-        ErrorKind::UnknownArgument => {
-            let flag = context(ContextKind::InvalidArg)?;
-            let what = format!("`{}` is no option of this command", quoted(&flag));
-            if flag.strip_prefix('-')?.starts_with(|one: char| one.is_ascii_digit()) {
-                return Some(Fail::usage(
-                    what,
-                    "only --rod takes a number below zero, as in --rod=\"-0.5 mm\"; else leave the minus out",
-                ));
-            }
-            // One of this command is named by the parser.
-            let hint = error.get(ContextKind::SuggestedArg).is_none().then(|| elsewhere(&flag));
-            Some(Fail::usage(what, hint??))
+        ErrorKind::InvalidSubcommand => {
+            let typed = context(ContextKind::InvalidSubcommand)?;
+            Some(Fail::usage(format!("there is no command `{}`", quoted(&typed)), meant(&typed)))
         }
+        ErrorKind::MissingRequiredArgument => {
+            let Some(ContextValue::Strings(lacks)) = error.get(ContextKind::InvalidArg) else {
+                return None;
+            };
+            let (command, example) = asked_of(error)?;
+            let what = format!("`{command}` needs more: {}", lacks.join(", "));
+            Some(Fail::usage(what, format!("as in: {example}")))
+        }
+        ErrorKind::MissingSubcommand => {
+            let (command, example) = asked_of(error)?;
+            let known = match error.get(ContextKind::ValidSubcommand) {
+                Some(ContextValue::Strings(known)) => known.join(", "),
+                _ => String::new(),
+            };
+            let what = format!("`{command}` needs one more word, of: {known}");
+            Some(Fail::usage(what, format!("as in: {example}")))
+        }
+        ErrorKind::ArgumentConflict => {
+            let one = context(ContextKind::InvalidArg)?;
+            let what = match error.get(ContextKind::PriorArg) {
+                Some(ContextValue::String(other)) if *other == one => {
+                    format!("`{one}` stands there twice")
+                }
+                Some(ContextValue::String(other)) => format!("`{one}` does not go with `{other}`"),
+                Some(ContextValue::Strings(others)) => {
+                    format!("`{one}` does not go with {}", others.join(", "))
+                }
+                _ => return None,
+            };
+            Some(Fail::usage(what, format!("leave one out; {LOOK}")))
+        }
+        ErrorKind::UnknownArgument => unknown(error, &context(ContextKind::InvalidArg)?),
         _ => None,
+    }
+}
+
+/// An option or a word that the command does not take.
+fn unknown(error: &clap::Error, found: &str) -> Option<Fail> {
+    let Some(option) = found.strip_prefix('-') else {
+        let what = format!("\"{}\" is a word too many", quoted(found));
+        let (_, example) = asked_of(error)?;
+        let hint = format!("a name of several words goes in double quotes; as in: {example}");
+        return Some(Fail::usage(what, hint));
+    };
+    let what = format!("`{}` is no option of this command", quoted(found));
+    if option.starts_with(|one: char| one.is_ascii_digit()) {
+        return Some(Fail::usage(
+            what,
+            "only --rod takes a number below zero, as in --rod=\"-0.5 mm\"; else leave the minus out",
+        ));
+    }
+    let hint = match error.get(ContextKind::SuggestedArg) {
+        Some(ContextValue::String(own)) => format!("did you mean {own}? {LOOK}"),
+        _ => elsewhere(found).unwrap_or_else(|| LOOK.into()),
+    };
+    Some(Fail::usage(what, hint))
+}
+
+/// The command that was typed, and an example of it from its help; where that has none, how it is written.
+fn asked_of(error: &clap::Error) -> Option<(String, String)> {
+    let Some(ContextValue::StyledStr(usage)) = error.get(ContextKind::Usage) else { return None };
+    let usage = usage.to_string();
+    let line = usage.lines().find_map(|line| line.trim().strip_prefix("Usage: "))?.trim();
+    let mut command = Line::command();
+    let mut words = vec!["cowlside"];
+    for word in line.split(' ').skip(1).take_while(|word| !word.starts_with(['<', '-', '['])) {
+        command = command.find_subcommand(word)?.clone();
+        words.push(word);
+    }
+    let name = words.join(" ");
+    let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+    let example = help
+        .lines()
+        // What the example does stands behind it, far apart.
+        .filter_map(|line| line.trim_start().split("  ").next())
+        .find(|example| example.strip_prefix(&name).is_some_and(|more| more.starts_with(' ')));
+    let example = example.unwrap_or(line).to_owned();
+    Some((name, example))
+}
+
+/// Names the command that was meant: the nearest of all, at every depth.
+fn meant(typed: &str) -> String {
+    let line = Line::command();
+    let mut commands: Vec<(String, String)> = Vec::new();
+    named(&line, "cowlside", &mut commands);
+    let near = nearest(typed, commands.iter().map(|(name, _)| name.as_str()));
+    let meant = near.filter(|(name, apart)| *apart <= APART_MAX && *apart < name.len());
+    let homes = commands.iter().filter(|(name, _)| meant.is_some_and(|(near, _)| near == name));
+    let homes: Vec<String> = homes.take(SHOWN_MAX).map(|(_, whole)| format!("`{whole}`")).collect();
+    match homes.as_slice() {
+        [] => "`cowlside --help` lists them all".into(),
+        homes => format!("did you mean {}? `cowlside --help` lists them all", homes.join(" or ")),
+    }
+}
+
+/// Lists a command's commands, at every depth, by name and as they are written.
+fn named(command: &Command, whole: &str, commands: &mut Vec<(String, String)>) {
+    for inner in command.get_subcommands() {
+        let whole = format!("{whole} {}", inner.get_name());
+        commands.push((inner.get_name().to_owned(), whole.clone()));
+        named(inner, &whole, commands);
     }
 }
 

@@ -57,7 +57,7 @@ fn help_on_what_is_not_known_proposes_what_is_near() {
 fn a_typing_error_in_a_command_is_told_what_it_is_near_to() {
     let shown = Place::new().run(&["advice", "flat-four"]);
     assert_eq!(shown.code, 2);
-    assert!(shown.err.contains("'advise'"), "{shown}");
+    assert!(shown.err.contains("`cowlside advise`"), "{shown}");
     let shown = Place::new().run(&["plan", "flat-four", "--few-stop"]);
     assert!(shown.code == 2 && shown.err.contains("--few-stops"), "{shown}");
 }

@@ -23,11 +23,47 @@ fn an_option_of_another_command_is_named_with_its_commands() {
         assert!(shown.err.contains(" is no option of this command\n"), "{shown}");
         assert!(shown.err.contains(hint), "{shown}");
     }
-    // One of this very command the parser names; what is near to none is not guessed at.
+    // One of this very command comes first; what is near to none is not guessed at.
     let own = place.run(&["session", "x", "--plian"]);
-    assert!(own.err.contains("a similar argument exists: '--plain'"), "{own}");
+    assert!(own.err.contains("hint: did you mean --plain? "), "{own}");
     let none = place.run(&["engines", "--frobnicate"]);
-    assert!(none.err.contains("unexpected argument '--frobnicate'"), "{none}");
+    let told = "error: `--frobnicate` is no option of this command\nhint: `--help` behind";
+    assert!(none.err.starts_with(told), "{none}");
+}
+
+/// No word of the parser's is left where a line is wrong: what is wrong, and an example of it right.
+#[test]
+fn a_line_that_is_wrong_is_told_in_our_words_with_an_example() {
+    let place = Place::new();
+    for (words, error, hint) in [
+        (&["reprot"][..], "there is no command `reprot`", "did you mean `cowlside report`? "),
+        (&["engine", "ad"], "there is no command `ad`", "did you mean `cowlside engine add`? "),
+        (&["frob"], "there is no command `frob`", "`cowlside --help` lists them all"),
+        (&["session"], "`cowlside session` needs more: <ENGINE>", "as in: cowlside session "),
+        (
+            &["engine", "add", "A", "--hours", "1"],
+            "`cowlside engine add` needs more: --profile <PROFILE>",
+            "as in: cowlside engine add ",
+        ),
+        (
+            &["compare", "Yellow", "tug", "1", "2"],
+            "\"2\" is a word too many",
+            "a name of several words goes in double quotes; as in: cowlside compare ",
+        ),
+        (
+            &["engine"],
+            "`cowlside engine` needs one more word, of: add, hours, profile",
+            "as in: cowlside engine ",
+        ),
+        (&["engines", "--json", "--json"], "`--json` stands there twice", "leave one out; "),
+    ] {
+        let shown = place.run(words);
+        assert_eq!(shown.code, 2, "{words:?}: {shown}");
+        let mut lines = shown.err.lines();
+        assert_eq!(lines.next(), Some(format!("error: {error}").as_str()), "{words:?}: {shown}");
+        let told = lines.next().is_some_and(|line| line.starts_with(&format!("hint: {hint}")));
+        assert!(told && lines.next().is_none(), "{words:?}: {shown}");
+    }
 }
 
 #[test]
