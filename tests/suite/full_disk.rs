@@ -8,8 +8,10 @@ use cowlside::cli::workshop::parse;
 use cowlside::domain::entry::Entry;
 use cowlside::store::journal::{self, Verdict};
 use rustix::process::{Pid, Resource, Rlimit, prlimit};
+use std::collections::BTreeSet;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 /// Lets no file of the process grow beyond so many bytes.
 pub fn limit(process: u32, bytes: Option<u64>) {
@@ -57,6 +59,71 @@ fn a_disk_full_at_each_write_is_told_at_once_and_everything_is_saved_when_there_
     let entries = kept(&path).len();
     assert!(entries > 60, "{entries}");
     assert_eq!(std::fs::read_dir(plain.folder.join("sessions")).unwrap().count(), 1);
+}
+
+/// Room comes byte by byte: after each the line is torn one byte further on, which is what a death inside
+/// the write leaves too. It is never called saved nor damaged, and is whole once there is room. A few lines;
+/// most of a session with `COWLSIDE_EVERY_BYTE=1 cargo test --test suite full_disk:: -- --nocapture`.
+#[test]
+fn a_line_torn_at_each_of_its_bytes_is_cut_off_never_damaged_and_whole_once_there_is_room() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
+    let process = plain.child.id();
+    let every = std::env::var_os("COWLSIDE_EVERY_BYTE").is_some();
+    let (mut kinds, mut torn_at) = (BTreeSet::new(), 0);
+    for _ in 0..if every { 70 } else { 12 } {
+        let (before, whole) = (length(&path), kept(&path).len());
+        limit(process, Some(before));
+        let said = plain.answer();
+        if !said.contains("\nNOT SAVED: ") {
+            // A question that leads to another one keeps nothing yet.
+            limit(process, None);
+            continue;
+        }
+        assert!(!said.contains("\nsaved: "), "{said}");
+        // One answer may make two lines.
+        let told = said.split("NOT SAVED: ").nth(1).unwrap().split(' ').next().unwrap();
+        let lines: usize = told.parse().unwrap();
+        let copy = folder.path().join("torn.jsonl");
+        for room in 1.. {
+            limit(process, Some(before + room));
+            let said = plain.type_in(":?");
+            if !said.contains("NOT SAVED: ") {
+                break;
+            }
+            assert!(!said.contains("\nsaved: "), "{said}");
+            // The question does not wait for what is tried behind it.
+            let since = Instant::now();
+            while length(&path) < before + room {
+                assert!(since.elapsed() < Duration::from_secs(30), "{room}: {said}");
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            std::fs::copy(&path, &copy).unwrap();
+            let left = journal::open(&copy, &parse).unwrap();
+            if left.entries.len() == whole + lines {
+                // The last byte; whether it is on the disk the question before could not know.
+                break;
+            }
+            let is_torn = matches!(left.verdict, Verdict::CutOff(_));
+            let between = left.verdict == Verdict::Clean && left.entries.len() > whole;
+            assert!(is_torn || between, "{room}: {:?}", left.verdict);
+            torn_at += usize::from(is_torn);
+        }
+        limit(process, None);
+        let since = Instant::now();
+        while plain.type_in(":?").contains("NOT SAVED: ") {
+            assert!(since.elapsed() < Duration::from_secs(30), "{}", plain.seen);
+        }
+        let now = journal::open(&path, &parse).unwrap();
+        assert_eq!((now.verdict, now.entries.len()), (Verdict::Clean, whole + lines));
+        let text = std::fs::read_to_string(&path).unwrap();
+        let kind = text.lines().last().unwrap().split("\"k\":\"").nth(1).unwrap();
+        kinds.insert(kind.split('"').next().unwrap().to_owned());
+    }
+    println!("torn at {torn_at} bytes, kinds {kinds:?}");
+    assert!(torn_at > 1_000 && kinds.len() > if every { 7 } else { 1 }, "{torn_at} {kinds:?}");
+    plain.kill();
 }
 
 #[test]
