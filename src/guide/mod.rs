@@ -35,6 +35,7 @@ mod rough;
 mod rounds;
 mod screw;
 mod seen;
+mod set_again;
 mod signing;
 mod stands_open;
 pub mod start;

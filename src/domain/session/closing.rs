@@ -180,6 +180,10 @@ impl State {
     }
 
     /// Tells whether covers may be on again, or the engine was run.
+    pub fn begun_closing(&self) -> bool {
+        !self.at_work() && self.closed_up()
+    }
+
     pub(super) fn closed_up(&self) -> bool {
         !self.checks.is_empty() || !self.run.is_empty() || self.run_skipped.is_some()
     }

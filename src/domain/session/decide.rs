@@ -73,6 +73,7 @@ impl Session {
             | Input::Adopt(_)
             | Input::Believe { .. }
             | Input::OpenSet(_)
+            | Input::NutFoundSlack(_)
             | Input::Tried { .. }
             | Input::NutLocked
             | Input::NutStillSlack

@@ -91,8 +91,12 @@ impl State {
     }
 
     fn read_in(&self, round: usize, valve: Valve) -> bool {
+        // What was set after it in an earlier round is looked at again.
+        let set_since = self.nuts.get(&valve).filter(|nut| nut.round < round);
+        let set_since = set_since.and_then(|nut| nut.locked_by).unwrap_or(0);
         self.readings.iter().any(|taken| {
             taken.counts
+                && taken.seq > set_since
                 && taken.reading.valve == valve
                 && usize::from(taken.reading.round) == round + 1
                 && matches!(taken.reading.step, Step::Recheck | Step::Found)
