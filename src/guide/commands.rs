@@ -119,8 +119,8 @@ const LIST: [&[(Command, &str)]; 4] = [
         (Command::ByLeaf, "gauge leaf by leaf: the next leaf is named"),
         (Command::Aimed, "a try, with what it was set to while the nut was slack"),
         (Command::Surely, "how sure the readings are: four answers"),
-        (Command::FoundSlack, set_again::FOUND_SLACK),
         (Command::Adopt, "take over a reading from another version of this session"),
+        (Command::FoundSlack, set_again::FOUND_SLACK),
     ],
 ];
 

@@ -359,6 +359,9 @@ impl State {
         if self.nut_slack(valve) {
             return Standing::Setting;
         }
+        if self.part_is_out(valve) {
+            return Standing::PartOut;
+        }
         if round.is_some_and(|round| {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)
         }) {

@@ -103,6 +103,7 @@ pub fn word(standing: Standing) -> &'static str {
         Standing::Undecided => "undecided",
         Standing::InLimits => "in limits",
         Standing::Setting => "BEING SET",
+        Standing::PartOut => "PART OUT",
         Standing::Set => "set",
         Standing::Rechecked => "rechecked",
         Standing::Skipped => "skipped",
@@ -120,6 +121,8 @@ pub fn sign(standing: Standing) -> &'static str {
         Standing::Undecided => "U",
         Standing::InLimits => "=",
         Standing::Setting => "%",
+        // An empty place.
+        Standing::PartOut => "o",
         Standing::Set => "s",
         Standing::Rechecked => "+",
         Standing::Skipped => "x",
@@ -129,7 +132,7 @@ pub fn sign(standing: Standing) -> &'static str {
 fn role(standing: Standing) -> Role {
     match standing {
         Standing::DueNow => Role::Due,
-        Standing::Tight | Standing::Loose | Standing::Setting => Role::Warning,
+        Standing::Tight | Standing::Loose | Standing::Setting | Standing::PartOut => Role::Warning,
         Standing::InLimits | Standing::Set | Standing::Rechecked => Role::Good,
         Standing::OutOfScope | Standing::NotYet | Standing::Undecided | Standing::Skipped => {
             Role::Text
@@ -249,9 +252,10 @@ impl EngineView {
 
     /// Lists the standings that occur, in the order of the enum.
     pub(super) fn standings(&self) -> Vec<Standing> {
-        const ORDER: [Standing; 11] = [
+        const ORDER: [Standing; 12] = [
             Standing::DueNow,
             Standing::Setting,
+            Standing::PartOut,
             Standing::Tight,
             Standing::Loose,
             Standing::Undecided,
@@ -272,7 +276,7 @@ impl EngineView {
     }
 
     /// Returns the words for the signs that occur.
-    fn legend(&self) -> Vec<String> {
+    pub fn legend(&self) -> Vec<String> {
         let mut legend: Vec<String> = self
             .standings()
             .iter()
