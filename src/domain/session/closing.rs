@@ -86,7 +86,8 @@ impl State {
             return;
         }
         self.run_anew();
-        self.ask_cautions_of_a_break(Asked::Start);
+        // The crank is turned with air on: as before its first turn, wheels and all.
+        self.ask_all_cautions();
         // With the plugs out once more, others that are owed are asked for there.
         self.tests_put_off.clear();
         let undone = [PLUGS_IN, "two-turns", "leads", "controls", "second-look"];

@@ -100,7 +100,7 @@ fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_as
     say(&mut service, &["1"], test("", LEAK_TEST_NOW));
     assert_eq!(open(&service).len(), 1, "owed until its figure is there");
     // Made safe first: the crank is turned by hand once more, with air on.
-    for id in ["ignition", "fuel", "arc", "hands"] {
+    for id in ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"] {
         assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id));
         let safe = crate::session::mechanic::calm(&service.session, &service.due());
         service.tell(safe);
@@ -147,7 +147,7 @@ fn a_promise_that_comes_up_after_the_run_is_made_safe_too_and_the_engine_runs_on
     service.tell(Input::Remark(told));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
     say(&mut service, &["1"], test("", LEAK_TEST_NOW));
-    for id in ["ignition", "fuel", "arc", "hands"] {
+    for id in ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"] {
         assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id), "{id}");
         let safe = crate::session::mechanic::calm(&service.session, &service.due());
         service.tell(safe);
