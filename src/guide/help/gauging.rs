@@ -242,6 +242,10 @@ pub(super) static LEAK: Topic = Topic {
             All,
             "Listen: at the exhaust it is that valve, at the intake the other, at the breather the rings.",
         ),
+        Say(
+            All,
+            "More than a quarter lost (less than 60 of 80): suspect the cylinder, and find the cause before the screw. AC 43.13-1B, 8-14, hot engine; the manual comes first.",
+        ),
     ],
     drawings: &[],
     wrong: &[
