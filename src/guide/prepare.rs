@@ -12,7 +12,7 @@ use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Difference, Due, Input, Session};
+use crate::domain::session::{Difference, Due, Input, Session, State};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Kind};
 
@@ -296,7 +296,18 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
     })
 }
 
+/// What may be done on a rough look: nothing is set, so nothing of setting is said.
+fn look_choices(state: &State) -> Vec<(u8, &'static str)> {
+    let mut choices = vec![
+        (1, "all valves: gauge only, nothing is set or changed"),
+        (3, "only some cylinders: gauge only"),
+    ];
+    choices.extend(state.facts().stops.is_none().then_some((5, "first choose another way round")));
+    choices
+}
+
 fn scope(session: &Session, given: &[String]) -> Step {
+    let look = session.state.is_rough_look();
     let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
     let parts = session.state.has_parts();
     let usual = match &session.state.facts().adjuster {
@@ -322,9 +333,16 @@ fn scope(session: &Session, given: &[String]) -> Step {
     if !table {
         choices.push((5, "first choose another way round"));
     }
-    let mut ask = prompt(PREPARE, "Scope and rounds", "What is done today?")
-        .also_large("SCOPE")
-        .with(Field::choice(&choices));
+    if look {
+        choices = look_choices(&session.state);
+    }
+    let mut ask =
+        prompt(PREPARE, "Scope and rounds", "What is done today?")
+            .also_large("SCOPE")
+            .lines(look.then(|| {
+                "Only a rough look, as was said: set when the temperature is right.".into()
+            }))
+            .with(Field::choice(&choices));
     if let Ok(plan) = &session.state.plan {
         let way = if table { "the manual's table".into() } else { way_words(&session.state.begin) };
         ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
@@ -332,7 +350,8 @@ fn scope(session: &Session, given: &[String]) -> Step {
         ask = ask.lines(unlikely::warnings(session.state.facts()));
     }
     ask = ask.lines(leaf_sets::proof_words(&session.state));
-    let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
+    let rounds = if screws && !look { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
+    let parts = parts && !look;
     pick(ask, given, |digit, rest| match digit {
         Some(2) => begin(Rounds::SurveySetRecheck, false, None),
         Some(4) => begin(Rounds::SurveyOnly, false, None),
@@ -372,7 +391,10 @@ fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
         .also_large("CYLINDERS")
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
-        Ok(list) => begin(rounds, session.state.has_parts(), Some(list)),
+        Ok(list) => {
+            let change = session.state.has_parts() && !session.state.is_rough_look();
+            begin(rounds, change, Some(list))
+        }
         Err(words) => Step::Refused(words),
     })
 }
