@@ -27,7 +27,7 @@ impl State {
     }
 
     /// Tells whether a valve still wants something while a round is under way.
-    pub(super) fn pending(&self, round: usize, valve: Valve) -> bool {
+    pub fn pending(&self, round: usize, valve: Valve) -> bool {
         self.nut_wants(round, valve) || self.wants_work(round, valve)
     }
 

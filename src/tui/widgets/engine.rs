@@ -207,6 +207,26 @@ impl EngineView {
         }
     }
 
+    /// Names the valves that a stop gauges where they are not all of their cylinder: "[4I]".
+    #[must_use]
+    pub fn gauging(mut self, gauged: &[Valve]) -> EngineView {
+        for cylinder in self.banks.iter_mut().flat_map(|bank| &mut bank.cylinders) {
+            let gauged: Vec<Valve> = cylinder
+                .valves
+                .iter()
+                .map(|(valve, _)| *valve)
+                .filter(|one| gauged.contains(one))
+                .collect();
+            let here = matches!(cylinder.part, Part::Gauged | Part::Both);
+            if here && !gauged.is_empty() && gauged.len() < cylinder.valves.len() {
+                let letters: Vec<String> =
+                    gauged.iter().map(|&valve| letter(valve, cylinder)).collect();
+                cylinder.name.push_str(&letters.concat());
+            }
+        }
+        self
+    }
+
     /// Draws a kind of engine: how its cylinders lie and are numbered, and nothing of their valves.
     pub fn of_kind(profile: &EngineProfile) -> EngineView {
         let mut view = EngineView::new(profile, |_| Standing::NotYet, None, &[]);
@@ -394,6 +414,12 @@ pub(super) fn short(valve: Valve, of: &CylinderView) -> String {
     if several { format!("{kind}{}", valve.number) } else { kind.to_owned() }
 }
 
+/// "I", "E", "I2": the first letter tells the kind.
+fn letter(valve: Valve, of: &CylinderView) -> String {
+    let name = short(valve, of);
+    format!("{}{}", &name[..1], name.get(2..).unwrap_or_default())
+}
+
 impl CylinderView {
     /// Returns the pieces of this cylinder's text, each with its role; a box has a line a piece.
     pub fn pieces(&self, detail: Detail) -> Vec<(String, Role)> {
@@ -415,9 +441,7 @@ impl CylinderView {
                 Detail::Boxes => format!(" {:<3} {:<9} ", short(valve, self), word(standing)),
                 Detail::Words => format!("{} {:<9}", short(valve, self), word(standing)),
                 Detail::Signs | Detail::Marks => {
-                    let name = short(valve, self);
-                    // "I", "E", "I2": the first letter tells the kind.
-                    format!("{}{}{}", &name[..1], name.get(2..).unwrap_or_default(), sign(standing))
+                    format!("{}{}", letter(valve, self), sign(standing))
                 }
             };
             pieces.push((text, role(standing)));
