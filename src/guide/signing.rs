@@ -149,13 +149,16 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
 fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let next = proposal.next_check.as_ref();
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
-    // The interval is for an engine in limits.
-    let sooner = left_so(&session.state)
-        .map(|_| "A valve is left outside its band: the interval is not for it. Sooner, as the manual says.");
+    // The interval is for an engine in limits, and nothing that is published says how much sooner: no
+    // figure is proposed for Enter. Where no hours are known there is none to ask for.
+    let hours_known = proposal.shows.or(session.state.begin.hours).is_some();
+    let left = left_so(&session.state).filter(|_| hours_known);
+    let field = Field::typed(Typed::Number);
+    let field = if left.is_some() { field } else { field.or_enter(enter) };
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .lines(sooner.map(String::from))
+        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next)))
         .also_large("NEXT CHECK")
-        .with(Field::typed(Typed::Number).or_enter(enter));
+        .with(field);
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
             return sign_and_close(session, begun, rest);
@@ -171,6 +174,15 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
             _ => sign_later(session, Sign { next_check: Some(chosen), ..begun }, proposal, rest),
         }
     })
+}
+
+/// Says why no hours are proposed where a valve is left outside its band.
+fn sooner_words(left: &str, whole: Option<&String>) -> [String; 2] {
+    let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));
+    [
+        format!("{left} is left so: the interval is for an engine in limits."),
+        format!("Look sooner{than}. How soon, the manual or the signer says: none is proposed."),
+    ]
 }
 
 /// A choice that comes later than what is proposed is the signer's own, and is asked once.
