@@ -17,6 +17,7 @@ pub mod glance;
 pub mod hangar;
 pub mod help;
 pub mod kinds;
+mod last_time;
 pub mod leaf_sets;
 mod leak;
 pub mod named;

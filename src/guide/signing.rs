@@ -1,13 +1,14 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
+use super::last_time::gravity;
 use super::named::valve_short;
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Input, Session, State};
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
 const SIGN: &str = "sign";
@@ -58,13 +59,7 @@ fn left_so(state: &State) -> Option<(String, String)> {
         .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
         .filter(|(verdict, _)| *verdict != Verdict::InLimits)
         .collect();
-    // A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
-    let gravity = |verdict| match verdict {
-        Verdict::Tight => 0,
-        Verdict::Undecided { .. } => 1,
-        Verdict::Loose | Verdict::InLimits => 2,
-    };
-    left.sort_by_key(|&(verdict, valve)| (gravity(verdict), valve.kind != Kind::Exhaust, valve));
+    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
     let words = |&(verdict, valve): &(Verdict, Valve)| {
         format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
     };
