@@ -72,6 +72,8 @@ pub enum Standing {
     InLimits,
     /// Its nut is slack, or it is being set.
     Setting,
+    /// A part of it is out, a shim or a push rod.
+    PartOut,
     /// Set, nut locked and gauged after, inside the band.
     Set,
     /// Gauged again in the second round, inside the band.

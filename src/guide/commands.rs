@@ -9,11 +9,11 @@ use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
-    remarks, status, surely, versions, ways,
+    remarks, set_again, status, surely, versions, ways,
 };
 use crate::domain::entry::Work;
 use crate::domain::plain::plain;
-use crate::domain::session::{Due, Input, Session, State};
+use crate::domain::session::{Due, Input, Session, Stage, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Something the mechanic can call for.
@@ -53,6 +53,8 @@ pub enum Command {
     Adopt,
     /// A nut said slack was never touched.
     NeverTouched,
+    /// A nut is slack after all.
+    FoundSlack,
     /// Gauge leaf by leaf.
     ByLeaf,
     /// A try with what it was set to.
@@ -118,6 +120,7 @@ const LIST: [&[(Command, &str)]; 4] = [
         (Command::Aimed, "a try, with what it was set to while the nut was slack"),
         (Command::Surely, "how sure the readings are: four answers"),
         (Command::Adopt, "take over a reading from another version of this session"),
+        (Command::FoundSlack, set_again::FOUND_SLACK),
     ],
 ];
 
@@ -152,6 +155,8 @@ fn words(session: &Session, command: Command, usual: &'static str) -> &'static s
         "all cam lobes of a cylinder point away, also when rocked"
     } else if command == Command::NeverTouched && left_slack() {
         "seen: it is locked (a nut left slack before), or never touched"
+    } else if command == Command::SetAnyway && state.may_reopen(&state.due()) {
+        set_again::SET_AGAIN
     } else {
         usual
     }
@@ -163,8 +168,10 @@ fn left_and_slack(state: &State, valve: Valve) -> bool {
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
 pub(super) fn suits(session: &Session, command: Command) -> bool {
-    let of_screws =
-        matches!(command, Command::SetAnyway | Command::NeverTouched | Command::AsFoundLost);
+    let of_screws = matches!(
+        command,
+        Command::SetAnyway | Command::NeverTouched | Command::FoundSlack | Command::AsFoundLost
+    );
     !of_screws || session.state.has_screws()
 }
 
@@ -176,7 +183,12 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     if !suits(session, command) {
         return false;
     }
+    let reopens = || state.may_reopen(&state.due());
     match command {
+        Command::SetAnyway if reopens() => state.sets_valves() && !state.is_rough_look(),
+        Command::FoundSlack => {
+            reopens() || state.due().stage() == Stage::AtAStop && state.round().is_some()
+        }
         Command::SeeOverlap
         | Command::SeeLoose
         | Command::Lost
@@ -257,6 +269,10 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
                 .also_large("WHO")
                 .line("Open items are shown, and everything is proven as after a break.");
             in_words(ask, given, |name, _| take(Input::Who(name.into())))
+        }
+        Command::FoundSlack => set_again::found_slack(session, place, given),
+        Command::SetAnyway if session.state.may_reopen(&session.state.due()) => {
+            set_again::set_again(session, place, given)
         }
         Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
             of_valve(session, place, command, given)

@@ -270,38 +270,51 @@ fn sign_title(watch: Cylinder, sign: Sign) -> String {
     }
 }
 
-/// Lists the valves of a stop that are still to be gauged in this round; where none is, those that it
-/// is gone to for.
+/// Lists the valves of a stop that are still to be gauged in this round, or once more; where none is,
+/// those that something else is wanted of, and nothing that is done with.
 fn still_to_do(state: &State, stop: &Stop) -> Vec<Valve> {
-    let all = || stop.gauge.iter().map(|gauge| gauge.valve);
-    let gauge =
-        |valve: &Valve| state.round().is_none_or(|round| state.needs_reading(round, *valve));
-    let left: Vec<Valve> = all().filter(gauge).collect();
-    if left.is_empty() { all().collect() } else { left }
+    let of = |wanted: &dyn Fn(usize, Valve) -> bool| -> Vec<Valve> {
+        let wanted = |valve: &Valve| state.round().is_none_or(|round| wanted(round, *valve));
+        stop.gauge.iter().map(|gauge| gauge.valve).filter(wanted).collect()
+    };
+    let gauge = of(&|round, valve| is_gauged(state, round, valve));
+    let left =
+        if gauge.is_empty() { of(&|round, valve| state.pending(round, valve)) } else { gauge };
+    if left.is_empty() { of(&|_, _| true) } else { left }
 }
 
-/// Says what is set at a stop whose reading is kept already: nothing is gauged there for it first.
-fn set_words(state: &State, stop: &Stop) -> Option<String> {
-    let round = state.round()?;
-    let all = stop.gauge.iter().map(|gauge| gauge.valve);
-    let set: Vec<String> = all
-        .filter(|valve| state.needs_setting(round, *valve))
-        .map(|valve| valve.to_string())
-        .collect();
-    (!set.is_empty()).then(|| format!("set {}", set.join(", ")))
+fn is_gauged(state: &State, round: usize, valve: Valve) -> bool {
+    state.needs_reading(round, valve) || state.wants_second(Some(round), valve)
 }
 
-/// Says what is done at a stop: what is gauged, and what is set by a reading that is kept.
+/// Names the valves of a stop that something is wanted of.
+fn named_there(stop: &Stop, wanted: impl Fn(Valve) -> bool) -> Option<String> {
+    let wanted = stop.gauge.iter().map(|gauge| gauge.valve).filter(|&valve| wanted(valve));
+    let named: Vec<String> = wanted.map(|valve| valve.to_string()).collect();
+    (!named.is_empty()).then(|| named.join(", "))
+}
+
+/// Says what is done at a stop: nuts first, then what is gauged, which word is wanted of two readings,
+/// and what is set by a reading that is kept.
 fn done_there(session: &Session, stop: &Stop) -> String {
     let state = &session.state;
     let round = state.round();
-    let gauged =
-        stop.gauge.iter().any(|gauge| round.is_none_or(|at| state.needs_reading(at, gauge.valve)));
-    match (set_words(state, stop), gauged) {
-        (Some(set), true) => format!("Then gauge {}; then {set}.", gauged_words(session, stop)),
-        (Some(set), false) if stop.unload.is_empty() => format!("Then {set}."),
-        (Some(_) | None, _) => format!("Then gauge {}.", gauged_words(session, stop)),
-    }
+    let gauged = |valve| round.is_none_or(|round| is_gauged(state, round, valve));
+    let doubted = |valve| round.is_some_and(|round| state.in_doubt(round, valve));
+    let set = |valve| round.is_some_and(|round| state.needs_setting(round, valve));
+    let nuts = named_there(stop, |valve| state.nut_slack(valve));
+    let nuts = nuts.map(|nuts| format!("lock the nut of {nuts} and gauge it"));
+    let word = named_there(stop, |valve| doubted(valve) && !gauged(valve));
+    let word = word.map(|word| format!("say what the readings of {word} were"));
+    let set = named_there(stop, |valve| set(valve) && !doubted(valve));
+    let set = set.map(|set| format!("set {set}"));
+    let other = nuts.is_some() || word.is_some() || set.is_some() && stop.unload.is_empty();
+    let gauge = (!other || stop.gauge.iter().any(|gauge| gauged(gauge.valve)))
+        .then(|| format!("gauge {}", gauged_words(session, stop)));
+    // Where a valve is held open for it, that is said with what is gauged.
+    let set = set.filter(|_| other);
+    let done: Vec<String> = nuts.into_iter().chain(gauge).chain(word).chain(set).collect();
+    format!("Then {}.", done.join("; then "))
 }
 
 /// Says what is gauged at a stop and where it stands; of several cylinders bank by bank, in short.

@@ -7,7 +7,9 @@ use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
-use crate::domain::session::{Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session};
+use crate::domain::session::{
+    Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session, State, leak_figure, leaks_much,
+};
 use crate::domain::valve::{Cylinder, Valve};
 
 /// Which reason is the last word.
@@ -38,7 +40,7 @@ pub(super) fn before_setting(
         .also_large("LEAK TEST")
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
-    asked(ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
+    asked(valve.cylinder, ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -66,7 +68,7 @@ pub(super) fn promised(
             .also_large("NO LEAK TEST")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
-        return asked(ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
+        return asked(cylinder, ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
     }
     before_the_run(session, cylinder, &[by_another], given)
 }
@@ -104,9 +106,13 @@ pub(super) fn words(test: &LeakTest) -> String {
     }
 }
 
-/// Says whether a leak test that was not made is asked again; nothing of one that was made.
+/// Says whether a leak test that was not made is asked again, and what follows from one that is low;
+/// nothing of any other that was made.
 pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
     match test.held {
+        Some((held, of)) if leaks_much(held, of) => {
+            Some("find the cause before the valve is set; the manual rules")
+        }
         Some(_) => None,
         None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
         None if is_now(test) => Some("make safe first, then its figure is asked"),
@@ -138,20 +144,54 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
 }
 
 fn asked(
+    cylinder: Cylinder,
     ask: Prompt,
     why: Prompt,
     (usual, earlier): (&[&str], Option<Prompt>),
     given: &[String],
 ) -> Step {
-    let figure =
-        |typed: &str| take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+    let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
-            return figure(typed);
+            return figure(&place, cylinder, typed, rest);
         }
         reason_of(why, usual, rest, |why_not, rest| match earlier {
-            Some(earlier) if why_not == EARLIER => type_in(earlier, rest, |typed, _| figure(typed)),
+            Some(earlier) if why_not == EARLIER => {
+                type_in(earlier, rest, |typed, rest| figure(&place, cylinder, typed, rest))
+            }
             Some(_) | None => take(Input::LeakTest { typed: String::new(), why_not }),
         })
     })
+}
+
+/// Takes a figure; one that is low is asked about once before it is kept.
+fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Step {
+    let test = || take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+    let Some((held, of)) = leak_figure(typed).filter(|&(held, of)| leaks_much(held, of)) else {
+        return test();
+    };
+    let title = format!("Leak test of cylinder {cylinder}: {held} of {of} is low");
+    let ask = prompt(place, title, "Was it read so?")
+        .big(format!("{held} OF {of}"), SUSPECT)
+        .line(FIND_THE_CAUSE)
+        .line("The manual rules. Where it gives no limit, AC 43.13-1B, 8-14, for a hot engine:")
+        .line("a loss above a quarter is cause to suspect the cylinder; recheck after running it.")
+        .line("Still less than 60 of 80: the cylinder comes off to be inspected.")
+        .with(
+            Field::choice(&[(1, "yes, read so: keep it"), (2, "no: type it again")])
+                .kept_by_enter(),
+        );
+    pick(ask, given, |digit, _| if digit == Some(1) { test() } else { Step::Retype(2) })
+}
+
+const SUSPECT: &str = "more than a quarter of the air is lost";
+const FIND_THE_CAUSE: &str = "Listen where it goes, exhaust, intake or breather, and find the cause before the valve is set.";
+
+/// Says before a valve is set what a low leak test of its cylinder asks for.
+pub(super) fn low_words(state: &State, cylinder: Cylinder) -> Option<String> {
+    let (held, of) =
+        state.leak_tested.get(&cylinder)?.0.filter(|&(held, of)| leaks_much(held, of))?;
+    Some(format!(
+        "Leak test of {cylinder}: {held} of {of}, {SUSPECT}. Find the cause first; the manual rules."
+    ))
 }

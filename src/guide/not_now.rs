@@ -31,6 +31,7 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         Command::Aimed => "only while a screw is being set",
         Command::Leaves => "no leaves are in hand yet",
         Command::PartIn => "no part is out",
+        Command::SetAnyway if state.may_reopen(&state.due()) => "nothing is set in this service",
         _ if !in_rounds => GAUGING,
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",
@@ -48,6 +49,7 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         | Command::AgainstPlan
         | Command::Paper
         | Command::NeverTouched
+        | Command::FoundSlack
         | Command::SkipRound => "the engine is apart: what is out goes in first",
         Command::PartOut
         | Command::List(_)

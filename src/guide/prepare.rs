@@ -7,12 +7,12 @@ use super::form::{
 };
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
-use super::{Beside, Choice, Field, Prompt, Step, Typed, leaf_sets, warmth};
+use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, warmth};
 use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Difference, Due, Input, Session};
+use crate::domain::session::{Difference, Due, Input, Session, State};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Kind};
 
@@ -28,15 +28,15 @@ pub(super) fn step(
     let place = super::status::place(session);
     Some(match due {
         Due::NewDay => new_day(session, given),
-        Due::Who => who(session, given),
-        Due::SourceName(known) => source(known.as_ref(), given),
+        Due::Who => who(session, beside, given),
+        Due::SourceName(known) => source(known.as_ref(), beside, given),
         Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page_differs(session, differences, given),
         Due::Caution(line, asked) => checklist_line(caution(session, &place, line, *asked), given),
         Due::Temperature => warmth::temperature(session, &place, given),
         Due::OutsideTemperature => warmth::outside(session, &place, given),
         Due::Leaves => leaf_sets::leaf_set(session, beside, given),
-        Due::Scope => scope(session, given),
+        Due::Scope => scope(session, beside, given),
         Due::NoPlan(why) => no_plan(why, given),
         Due::CountOut(bank, items) => count_out(session, bank, items, given),
         _ => return None,
@@ -61,9 +61,10 @@ fn new_day(session: &Session, given: &[String]) -> Step {
     })
 }
 
-fn who(session: &Session, given: &[String]) -> Step {
-    let mut ask =
-        prompt(PREPARE, "Who works on this engine?", "Name or initials:").also_large("WHO");
+fn who(session: &Session, beside: &Beside, given: &[String]) -> Step {
+    let mut ask = prompt(PREPARE, "Who works on this engine?", "Name or initials:")
+        .also_large("WHO")
+        .lines(last_time::told(session, &beside.earlier));
     if let Some(known) = &session.state.begin.known_worker {
         ask.field = ask.field.or_enter(plain(known));
     }
@@ -73,10 +74,10 @@ fn who(session: &Session, given: &[String]) -> Step {
     })
 }
 
-fn source(known: Option<&Source>, given: &[String]) -> Step {
+fn source(known: Option<&Source>, beside: &Beside, given: &[String]) -> Step {
     // Practice leaves a source without a name behind: there is nothing to go on with.
     let Some(known) = known.filter(|known| !known.document.is_empty()) else {
-        return name_source(None, given);
+        return name_source(last_time::manual(&beside.earlier), given);
     };
     let ask = prompt(PREPARE, "The manual", "Is this still the source, same revision?")
         .also_large("MANUAL")
@@ -296,7 +297,18 @@ pub(super) fn checklist_line(ask: Prompt, given: &[String]) -> Step {
     })
 }
 
-fn scope(session: &Session, given: &[String]) -> Step {
+/// What may be done on a rough look: nothing is set, so nothing of setting is said.
+fn look_choices(state: &State) -> Vec<(u8, &'static str)> {
+    let mut choices = vec![
+        (1, "all valves: gauge only, nothing is set or changed"),
+        (3, "only some cylinders: gauge only"),
+    ];
+    choices.extend(state.facts().stops.is_none().then_some((5, "first choose another way round")));
+    choices
+}
+
+fn scope(session: &Session, beside: &Beside, given: &[String]) -> Step {
+    let look = session.state.is_rough_look();
     let screws = matches!(session.state.facts().adjuster, Adjuster::Screw(_));
     let parts = session.state.has_parts();
     let usual = match &session.state.facts().adjuster {
@@ -322,9 +334,17 @@ fn scope(session: &Session, given: &[String]) -> Step {
     if !table {
         choices.push((5, "first choose another way round"));
     }
-    let mut ask = prompt(PREPARE, "Scope and rounds", "What is done today?")
-        .also_large("SCOPE")
-        .with(Field::choice(&choices));
+    if look {
+        choices = look_choices(&session.state);
+    }
+    let mut ask =
+        prompt(PREPARE, "Scope and rounds", "What is done today?")
+            .lines(last_time::told(session, &beside.earlier))
+            .also_large("SCOPE")
+            .lines(look.then(|| {
+                "Only a rough look, as was said: set when the temperature is right.".into()
+            }))
+            .with(Field::choice(&choices));
     if let Ok(plan) = &session.state.plan {
         let way = if table { "the manual's table".into() } else { way_words(&session.state.begin) };
         ask = ask.line(format!("Way round: {way} ({}).", cost_words(plan)));
@@ -332,7 +352,8 @@ fn scope(session: &Session, given: &[String]) -> Step {
         ask = ask.lines(unlikely::warnings(session.state.facts()));
     }
     ask = ask.lines(leaf_sets::proof_words(&session.state));
-    let rounds = if screws { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
+    let rounds = if screws && !look { Rounds::SetThenRecheck } else { Rounds::SurveyOnly };
+    let parts = parts && !look;
     pick(ask, given, |digit, rest| match digit {
         Some(2) => begin(Rounds::SurveySetRecheck, false, None),
         Some(4) => begin(Rounds::SurveyOnly, false, None),
@@ -372,7 +393,10 @@ fn cylinders(session: &Session, rounds: Rounds, given: &[String]) -> Step {
         .also_large("CYLINDERS")
         .line("The record says that only these were looked at.");
     type_in(ask, given, |typed, _| match cylinder_list(typed) {
-        Ok(list) => begin(rounds, session.state.has_parts(), Some(list)),
+        Ok(list) => {
+            let change = session.state.has_parts() && !session.state.is_rough_look();
+            begin(rounds, change, Some(list))
+        }
         Err(words) => Step::Refused(words),
     })
 }

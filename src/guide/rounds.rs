@@ -252,6 +252,7 @@ pub(super) fn out_of_band(
         .big(big, about)
         .in_words_of(words)
         .lines(outside_words(state))
+        .lines(super::leak::low_words(state, valve.cylinder))
         .line(capital(&status::limits_words(state, valve)))
 }
 

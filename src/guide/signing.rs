@@ -1,13 +1,14 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
+use super::last_time::gravity;
 use super::named::valve_short;
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Input, Session, State};
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
 const SIGN: &str = "sign";
@@ -58,13 +59,7 @@ fn left_so(state: &State) -> Option<(String, String)> {
         .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
         .filter(|(verdict, _)| *verdict != Verdict::InLimits)
         .collect();
-    // A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
-    let gravity = |verdict| match verdict {
-        Verdict::Tight => 0,
-        Verdict::Undecided { .. } => 1,
-        Verdict::Loose | Verdict::InLimits => 2,
-    };
-    left.sort_by_key(|&(verdict, valve)| (gravity(verdict), valve.kind != Kind::Exhaust, valve));
+    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
     let words = |&(verdict, valve): &(Verdict, Valve)| {
         format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
     };
@@ -149,13 +144,16 @@ fn sign_owner(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
 fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let next = proposal.next_check.as_ref();
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
-    // The interval is for an engine in limits.
-    let sooner = left_so(&session.state)
-        .map(|_| "A valve is left outside its band: the interval is not for it. Sooner, as the manual says.");
+    // The interval is for an engine in limits, and nothing that is published says how much sooner: no
+    // figure is proposed for Enter. Where no hours are known there is none to ask for.
+    let hours_known = proposal.shows.or(session.state.begin.hours).is_some();
+    let left = left_so(&session.state).filter(|_| hours_known);
+    let field = Field::typed(Typed::Number);
+    let field = if left.is_some() { field } else { field.or_enter(enter) };
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .lines(sooner.map(String::from))
+        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next)))
         .also_large("NEXT CHECK")
-        .with(Field::typed(Typed::Number).or_enter(enter));
+        .with(field);
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
             return sign_and_close(session, begun, rest);
@@ -171,6 +169,15 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
             _ => sign_later(session, Sign { next_check: Some(chosen), ..begun }, proposal, rest),
         }
     })
+}
+
+/// Says why no hours are proposed where a valve is left outside its band.
+fn sooner_words(left: &str, whole: Option<&String>) -> [String; 2] {
+    let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));
+    [
+        format!("{left} is left so: the interval is for an engine in limits."),
+        format!("Look sooner{than}. How soon, the manual or the signer says: none is proposed."),
+    ]
 }
 
 /// A choice that comes later than what is proposed is the signer's own, and is asked once.

@@ -434,7 +434,10 @@ pub fn carry_words(state: &State, kinds: &[Kind]) -> String {
         }
     }
     let mut carry = vec![format!("leaves {}", parts.join(", "))];
-    if let Adjuster::Screw(screw) = &state.facts().adjuster {
+    // Where nothing is set no tool is needed for it.
+    if let Adjuster::Screw(screw) = &state.facts().adjuster
+        && !state.is_rough_look()
+    {
         carry.extend(screw.lock_nut.as_ref().map(|size| format!("{size} ring spanner")));
         carry.extend(screw.screw_drive.clone());
         if screw.lock_nut_torque.is_some() {

@@ -231,7 +231,7 @@ impl Bench {
     }
 
     /// The cylinders watched and gauged at the stop in hand.
-    fn parts(&self, session: &Session) -> (Option<Cylinder>, Vec<Cylinder>) {
+    fn parts(&self, session: &Session) -> (Option<Cylinder>, Vec<Valve>) {
         let state = &session.state;
         let stop = match (state.due(), state.crank) {
             (Due::Turn { stop, .. } | Due::Rock { stop, .. }, _) => Some(stop),
@@ -241,7 +241,7 @@ impl Bench {
         let Some(stop) = stop.and_then(|stop| state.stops().get(stop)) else {
             return (None, Vec::new());
         };
-        (Some(stop.watch), stop.gauge.iter().map(|gauge| gauge.valve.cylinder).collect())
+        (Some(stop.watch), stop.gauge.iter().map(|gauge| gauge.valve).collect())
     }
 }
 

@@ -39,6 +39,7 @@ mod keys;
 mod killed_at_calls;
 mod kinds;
 mod last_list;
+mod last_time;
 mod leafing;
 mod legible;
 mod narrow;

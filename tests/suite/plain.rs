@@ -193,7 +193,14 @@ impl Mechanic {
             "Its number:" => "",
             _ if title.starts_with("The statement") => "1",
             _ if ask.starts_with("Type another, or take this one") => "",
-            _ if ask.starts_with("Running hours of the next check") => "",
+            _ if ask.starts_with("Running hours of the next check") => {
+                // Where a valve is left out of its band no hours are proposed.
+                if question.lines.iter().any(|line| line.contains("Look sooner")) {
+                    "1350"
+                } else {
+                    ""
+                }
+            }
             _ if title == "Sign and close" => "1",
             _ if question.offers("1", "")
                 && (place == "close up" || place == "run and leak check") =>

@@ -47,7 +47,7 @@ fn keep_session(name: &str, view: &SessionView) {
     }
 }
 
-const STANDINGS: [Standing; 11] = [
+const STANDINGS: [Standing; 12] = [
     Standing::OutOfScope,
     Standing::NotYet,
     Standing::DueNow,
@@ -56,6 +56,7 @@ const STANDINGS: [Standing; 11] = [
     Standing::Undecided,
     Standing::InLimits,
     Standing::Setting,
+    Standing::PartOut,
     Standing::Set,
     Standing::Rechecked,
     Standing::Skipped,

@@ -22,6 +22,7 @@ mod pictures;
 mod promised;
 mod random;
 mod said;
+mod slack_after_all;
 mod told_apart;
 mod untold;
 mod versions;

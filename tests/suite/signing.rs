@@ -82,3 +82,35 @@ fn a_next_check_signed_by_mistaken_hours_is_as_it_was_meant_or_sooner() {
         assert_eq!(said, Hours(then), "{chosen} {shown} {really}");
     }
 }
+
+#[test]
+fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
+    for left in [true, false] {
+        let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+        if left {
+            walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
+            walk.until(|due| matches!(due, Due::Set(..)));
+            walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
+        }
+        walk.finish();
+        let proposed = proposal(&walk.session, &Earlier::default());
+        assert!(proposed.next_check.is_some());
+        let mut talk = Talk {
+            beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
+            ..Talk::default()
+        };
+        for typed in ["", "", "", "1", ""] {
+            let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+            talk = next;
+        }
+        let ask = talk.prompt(&walk.session);
+        assert_eq!(ask.title, "When to look again");
+        assert_eq!(ask.field.enter.is_none(), left, "{ask:?}");
+        let entered = talk.answer(&walk.session, "");
+        assert_eq!(matches!(entered, Answered::Refused(..)), left, "{entered:?}");
+        let said = ask.lines.join(" ");
+        let told = said.contains("3 EXH LOOSE is left so") && said.contains("Look sooner than ");
+        assert_eq!(told, left, "{said}");
+        assert!(matches!(talk.answer(&walk.session, "430"), Answered::Next(_)));
+    }
+}

@@ -86,7 +86,8 @@ impl State {
             return;
         }
         self.run_anew();
-        self.ask_cautions_of_a_break(Asked::Start);
+        // The crank is turned with air on: as before its first turn, wheels and all.
+        self.ask_all_cautions();
         // With the plugs out once more, others that are owed are asked for there.
         self.tests_put_off.clear();
         let undone = [PLUGS_IN, "two-turns", "leads", "controls", "second-look"];
@@ -180,6 +181,10 @@ impl State {
     }
 
     /// Tells whether covers may be on again, or the engine was run.
+    pub fn begun_closing(&self) -> bool {
+        !self.at_work() && self.closed_up()
+    }
+
     pub(super) fn closed_up(&self) -> bool {
         !self.checks.is_empty() || !self.run.is_empty() || self.run_skipped.is_some()
     }

@@ -72,13 +72,13 @@ impl Session {
             | Input::GaugeFromPaper { .. }
             | Input::Adopt(_)
             | Input::Believe { .. }
-            | Input::OpenSet(_)
             | Input::Tried { .. }
             | Input::NutLocked
             | Input::NutStillSlack
             | Input::NutNeverTouched { .. }
             | Input::Threads(_)
             | Input::HoldDown(_) => self.state.decide_gauge(input),
+            Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }

@@ -53,7 +53,7 @@ impl State {
     }
 
     /// Tells whether a valve wants a second reading, or its two readings a word, in a round.
-    pub(super) fn in_doubt(&self, round: usize, valve: Valve) -> bool {
+    pub fn in_doubt(&self, round: usize, valve: Valve) -> bool {
         self.in_scope(valve.cylinder)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))

@@ -56,7 +56,9 @@ impl State {
                 self.paper_readings(readings, time, *sure, &due)
             }
             (Input::Adopt(adopt), due) => self.adopt(adopt, &due),
+            (Input::OpenSet(valve), due) if self.may_reopen(&due) => self.set_again(*valve),
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
+            (Input::NutFoundSlack(valve), due) => self.found_slack(*valve, &due),
             (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
                 self.tried(valve, typed, *sure)
             }

@@ -108,8 +108,10 @@ pub enum Input {
         /// Why.
         why: String,
     },
-    /// Slackens the nut of a valve to set it.
+    /// Slackens the nut of a valve to set it; once the rounds are done, to set it again.
     OpenSet(Valve),
+    /// The nut of this valve is slack after all.
+    NutFoundSlack(Valve),
     /// Types tries, the last one last: `7 8 6`, or `3x 6`.
     Tried {
         /// As typed.
@@ -392,6 +394,8 @@ pub enum Refusal {
     OnlyALook,
     /// A valve was set, or reads outside its limits: its cylinder stays in the scope.
     StaysInScope(Valve),
+    /// A nut that is slack before its valve was gauged.
+    NotGaugedYet(Valve),
     /// A valve was touched: a figure from paper does not show that it was gauged after that.
     PaperAfterSetting(Valve),
 }
@@ -441,6 +445,10 @@ impl Refusal {
             Refusal::StaysInScope(valve) => format!(
                 "{valve} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
                  missing, or close unsigned"
+            ),
+            Refusal::NotGaugedYet(valve) => format!(
+                "{valve} has no figure yet: lock its nut and gauge it; where it is due, \"as-found lost\" \
+                 tells that it was found loose"
             ),
             Refusal::PaperAfterSetting(valve) => format!(
                 "{valve} was touched in this service: a figure from paper does not show that it was gauged \

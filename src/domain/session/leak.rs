@@ -24,6 +24,18 @@ const STANDS_AT_TOP: f64 = 15.0;
 
 const PROMISED: &str = "leak-test cylinder ";
 
+/// Tells whether a leak test lost more than a quarter of the air that was put on: cause to suspect the
+/// cylinder (AC 43.13-1B, 8-14, for a hot engine whose maker gives no instructions; there less than 60 of
+/// 80, still so after at least 3 minutes of running, has the cylinder inspected).
+pub fn leaks_much(held: u16, of: u16) -> bool {
+    u32::from(held) * 4 < u32::from(of) * 3
+}
+
+/// Reads the figure of a leak test; `None` where it is none.
+pub fn leak_figure(typed: &str) -> Option<(u16, u16)> {
+    figure(typed).ok()
+}
+
 /// Tells which cylinder's leak test was promised by a remark, its own or handed on by another session.
 pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
     let (before, cylinder) = remark.rsplit_once(PROMISED)?;

@@ -2,9 +2,9 @@
 //! is loose.
 
 use super::decide::{Decided, given, one};
-use super::due::Due;
+use super::due::{Due, Stage};
 use super::input::Refusal;
-use super::state::{Nut, State};
+use super::state::{Nut, RoundKind, State};
 use crate::domain::entry::{self, Entry, NutSaid, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::valve::Valve;
@@ -38,7 +38,7 @@ impl State {
             old => Nut {
                 said_at: seq,
                 opened_at: seq,
-                round: self.round().unwrap_or(0),
+                round: self.round_of_nut(),
                 locked_by: None,
                 locked_before: old.and_then(|nut| nut.locked_by),
                 threads: None,
@@ -48,6 +48,17 @@ impl State {
         self.touched.insert(valve);
         self.left_as_is.remove(&valve);
         self.threads_left.remove(&valve);
+    }
+
+    /// Returns the round that a nut opened now belongs to. Once the rounds are done that is the one
+    /// before the last recheck, so that the recheck looks at what is set again.
+    fn round_of_nut(&self) -> usize {
+        if let Some(round) = self.round() {
+            return round;
+        }
+        let last = self.rounds().len().saturating_sub(1);
+        let rechecks = self.kind_of(last) == Some(RoundKind::Recheck);
+        if rechecks { last.saturating_sub(1) } else { last }
     }
 
     /// It was not slackened this time: it is as locked, or as untouched, as it was before.
@@ -131,6 +142,50 @@ impl State {
     pub fn due_of_answer(&self, round: usize) -> Option<Due> {
         let mut dues = self.nuts.keys().filter_map(|&valve| self.due_of_nut(round, valve));
         dues.find(|due| matches!(due, Due::Threads(..) | Due::ThreadsOutside(..)))
+    }
+
+    /// Tells whether the rounds are done and a valve may still be got at: with the covers off, or off
+    /// again by the usual way, made safe and the crank proven anew.
+    pub fn may_reopen(&self, due: &Due) -> bool {
+        let late =
+            matches!(due.stage(), Stage::BeforeClosing | Stage::CloseUp | Stage::Run | Stage::Sign);
+        late && self.has_screws() && self.round().is_none()
+    }
+
+    /// Keeps that a nut is slack, whoever slackened it.
+    pub(super) fn found_slack(&self, valve: Valve, due: &Due) -> Decided {
+        self.known(valve)?;
+        let at_the_engine = due.stage() == Stage::AtAStop || self.may_reopen(due);
+        if !self.has_screws() {
+            return Err(Refusal::NothingToSet);
+        }
+        if !at_the_engine || self.nut_slack(valve) {
+            return Err(Refusal::NotNow);
+        }
+        if self.current(valve).is_none() {
+            return Err(Refusal::NotGaugedYet(valve));
+        }
+        one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
+    }
+
+    /// Opens setting once more after the rounds; where nothing is set in this service, it is not.
+    pub(super) fn set_again(&self, valve: Valve) -> Decided {
+        self.known(valve)?;
+        if self.is_rough_look() {
+            return Err(Refusal::OnlyALook);
+        }
+        if !self.sets_valves() || self.nut_slack(valve) || self.before_setting(valve).is_some() {
+            return Err(Refusal::NotNow);
+        }
+        if self.current(valve).is_none() {
+            return Err(Refusal::NotGaugedYet(valve));
+        }
+        one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
+    }
+
+    /// Tells whether valves are set in this service.
+    pub fn sets_valves(&self) -> bool {
+        self.rounds().contains(&RoundKind::Setting)
     }
 
     /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.

@@ -27,7 +27,7 @@ impl State {
     }
 
     /// Tells whether a valve still wants something while a round is under way.
-    pub(super) fn pending(&self, round: usize, valve: Valve) -> bool {
+    pub fn pending(&self, round: usize, valve: Valve) -> bool {
         self.nut_wants(round, valve) || self.wants_work(round, valve)
     }
 
@@ -91,8 +91,12 @@ impl State {
     }
 
     fn read_in(&self, round: usize, valve: Valve) -> bool {
+        // What was set after it in an earlier round is looked at again.
+        let set_since = self.nuts.get(&valve).filter(|nut| nut.round < round);
+        let set_since = set_since.and_then(|nut| nut.locked_by).unwrap_or(0);
         self.readings.iter().any(|taken| {
             taken.counts
+                && taken.seq > set_since
                 && taken.reading.valve == valve
                 && usize::from(taken.reading.round) == round + 1
                 && matches!(taken.reading.step, Step::Recheck | Step::Found)
@@ -354,6 +358,9 @@ impl State {
         }
         if self.nut_slack(valve) {
             return Standing::Setting;
+        }
+        if self.part_is_out(valve) {
+            return Standing::PartOut;
         }
         if round.is_some_and(|round| {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)

@@ -242,6 +242,10 @@ pub(super) static LEAK: Topic = Topic {
             All,
             "Listen: at the exhaust it is that valve, at the intake the other, at the breather the rings.",
         ),
+        Say(
+            All,
+            "More than a quarter lost (less than 60 of 80): suspect the cylinder, and find the cause before the screw. AC 43.13-1B, 8-14, hot engine; the manual comes first.",
+        ),
     ],
     drawings: &[],
     wrong: &[
@@ -295,6 +299,29 @@ pub(super) static SET: Topic = Topic {
         ),
         Say(Screw, "The screw moved much and the gap little: a hollow tip, or a rod not seated."),
     ],
+};
+
+pub(super) static FOUND_SLACK: Topic = Topic {
+    name: "slack-after-all",
+    title: "A nut is slack after all",
+    words: &["slack after all", "forgotten nut", "set again"],
+    what: &[Say(
+        Screw,
+        "A nut that you doubt is slack until you have had the spanner on it. Say so, and it bars closing up and the run until it is locked and its valve gauged after that.",
+    )],
+    hands: &[
+        Say(
+            Screw,
+            "Where covers are on again they come off by the usual way: made safe first, counted out.",
+        ),
+        Say(Screw, "The crank is brought to that valve's stop and proven; then set, lock, gauge."),
+        Say(Screw, "Named the wrong valve? \"A nut said slack was never touched\" takes it back."),
+    ],
+    drawings: &[(Screw, &LOCK_NUT)],
+    wrong: &[Say(
+        Screw,
+        "Locking it quickly with the engine at any stop, and not gauging: locking moves the gap.",
+    )],
 };
 
 pub(super) static TRY: Topic = Topic {

@@ -76,6 +76,7 @@ pub fn of_command(command: Command) -> &'static Topic {
         Command::Away => &c::AWAY,
         Command::Who => &a::WHO,
         Command::SetAnyway => &g::SET,
+        Command::FoundSlack => &g::FOUND_SLACK,
         Command::AgainstPlan => &g::GAUGE,
         Command::Paper => &b::PAPER,
         Command::ByLeaf => &b::BY_LEAF,

@@ -4,6 +4,7 @@
 use super::{Bench, Desk, Offer, shortcut};
 use crate::domain::picture::Picture;
 use crate::domain::session::Due;
+use crate::domain::valve::Cylinder;
 use crate::guide::warmth::Wait;
 use crate::guide::{Prompt, Step, Talk, commands, glance, hangar, picture, status, warmth};
 use crate::tui::screens::notice::NoticeView;
@@ -72,9 +73,11 @@ impl Bench {
         if !status::in_rounds(&session.state) {
             return None;
         }
-        let (watched, gauged) = self.parts(session);
+        let (watched, valves) = self.parts(session);
+        let gauged: Vec<Cylinder> = valves.iter().map(|valve| valve.cylinder).collect();
         let standing = |valve| session.state.standing(valve);
-        Some(EngineView::new(&session.state.profile.profile, standing, watched, &gauged))
+        let profile = &session.state.profile.profile;
+        Some(EngineView::new(profile, standing, watched, &gauged).gauging(&valves))
     }
 
     pub(super) fn picture_now(&self) -> Option<PictureView> {

@@ -103,6 +103,7 @@ pub fn word(standing: Standing) -> &'static str {
         Standing::Undecided => "undecided",
         Standing::InLimits => "in limits",
         Standing::Setting => "BEING SET",
+        Standing::PartOut => "PART OUT",
         Standing::Set => "set",
         Standing::Rechecked => "rechecked",
         Standing::Skipped => "skipped",
@@ -120,6 +121,8 @@ pub fn sign(standing: Standing) -> &'static str {
         Standing::Undecided => "U",
         Standing::InLimits => "=",
         Standing::Setting => "%",
+        // An empty place.
+        Standing::PartOut => "o",
         Standing::Set => "s",
         Standing::Rechecked => "+",
         Standing::Skipped => "x",
@@ -129,7 +132,7 @@ pub fn sign(standing: Standing) -> &'static str {
 fn role(standing: Standing) -> Role {
     match standing {
         Standing::DueNow => Role::Due,
-        Standing::Tight | Standing::Loose | Standing::Setting => Role::Warning,
+        Standing::Tight | Standing::Loose | Standing::Setting | Standing::PartOut => Role::Warning,
         Standing::InLimits | Standing::Set | Standing::Rechecked => Role::Good,
         Standing::OutOfScope | Standing::NotYet | Standing::Undecided | Standing::Skipped => {
             Role::Text
@@ -204,6 +207,26 @@ impl EngineView {
         }
     }
 
+    /// Names the valves that a stop gauges where they are not all of their cylinder: "[4I]".
+    #[must_use]
+    pub fn gauging(mut self, gauged: &[Valve]) -> EngineView {
+        for cylinder in self.banks.iter_mut().flat_map(|bank| &mut bank.cylinders) {
+            let gauged: Vec<Valve> = cylinder
+                .valves
+                .iter()
+                .map(|(valve, _)| *valve)
+                .filter(|one| gauged.contains(one))
+                .collect();
+            let here = matches!(cylinder.part, Part::Gauged | Part::Both);
+            if here && !gauged.is_empty() && gauged.len() < cylinder.valves.len() {
+                let letters: Vec<String> =
+                    gauged.iter().map(|&valve| letter(valve, cylinder)).collect();
+                cylinder.name.push_str(&letters.concat());
+            }
+        }
+        self
+    }
+
     /// Draws a kind of engine: how its cylinders lie and are numbered, and nothing of their valves.
     pub fn of_kind(profile: &EngineProfile) -> EngineView {
         let mut view = EngineView::new(profile, |_| Standing::NotYet, None, &[]);
@@ -249,9 +272,10 @@ impl EngineView {
 
     /// Lists the standings that occur, in the order of the enum.
     pub(super) fn standings(&self) -> Vec<Standing> {
-        const ORDER: [Standing; 11] = [
+        const ORDER: [Standing; 12] = [
             Standing::DueNow,
             Standing::Setting,
+            Standing::PartOut,
             Standing::Tight,
             Standing::Loose,
             Standing::Undecided,
@@ -272,7 +296,7 @@ impl EngineView {
     }
 
     /// Returns the words for the signs that occur.
-    fn legend(&self) -> Vec<String> {
+    pub fn legend(&self) -> Vec<String> {
         let mut legend: Vec<String> = self
             .standings()
             .iter()
@@ -390,6 +414,12 @@ pub(super) fn short(valve: Valve, of: &CylinderView) -> String {
     if several { format!("{kind}{}", valve.number) } else { kind.to_owned() }
 }
 
+/// "I", "E", "I2": the first letter tells the kind.
+fn letter(valve: Valve, of: &CylinderView) -> String {
+    let name = short(valve, of);
+    format!("{}{}", &name[..1], name.get(2..).unwrap_or_default())
+}
+
 impl CylinderView {
     /// Returns the pieces of this cylinder's text, each with its role; a box has a line a piece.
     pub fn pieces(&self, detail: Detail) -> Vec<(String, Role)> {
@@ -411,9 +441,7 @@ impl CylinderView {
                 Detail::Boxes => format!(" {:<3} {:<9} ", short(valve, self), word(standing)),
                 Detail::Words => format!("{} {:<9}", short(valve, self), word(standing)),
                 Detail::Signs | Detail::Marks => {
-                    let name = short(valve, self);
-                    // "I", "E", "I2": the first letter tells the kind.
-                    format!("{}{}{}", &name[..1], name.get(2..).unwrap_or_default(), sign(standing))
+                    format!("{}{}", letter(valve, self), sign(standing))
                 }
             };
             pieces.push((text, role(standing)));

@@ -301,6 +301,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         6 => Input::Lost,
         7 => Input::Release,
         8 => Input::Unload,
+        9 if pick.is_multiple_of(2) => Input::NutFoundSlack(valve),
         9 => Input::OpenSet(valve),
         10 => Input::NutLocked,
         11 => Input::NutNeverTouched { valve, why: why() },

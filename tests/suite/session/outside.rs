@@ -2,11 +2,11 @@
 
 use super::engines::{exhaust, flat_four, intake, push_rods, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
+use cowlside::domain::entry::{Back, Begin, Entry, LeftItem, LeftOpen, PartKind, Rounds, Step};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input, MANUAL_ALLOWS, ROUGH_LOOK, Refusal};
 use cowlside::domain::units::Temperature;
-use cowlside::guide::{Prompt, Talk, glance, status};
+use cowlside::guide::{Answered, Prompt, Talk, glance, status};
 
 fn asked(service: &Service) -> Prompt {
     Talk::default().prompt(&service.session)
@@ -287,4 +287,44 @@ fn no_screw_is_turned_by_what_was_read_on_a_rough_look() {
     service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
     service.tell(Input::OpenSet(intake(1)));
     service.sign();
+}
+
+#[test]
+fn on_a_rough_look_the_scope_offers_only_what_will_be_done() {
+    let limited = |facts| Facts { gauge_when: flat_four().gauge_when, ..facts };
+    for facts in [flat_four(), limited(vee_twin()), limited(push_rods())] {
+        for why in [ROUGH_LOOK, MANUAL_ALLOWS] {
+            let mut service = Service::new(facts.clone());
+            service.calmly_while(|_, due| *due != Due::Temperature);
+            service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+            service.tell(Input::AgainstLimit { why: why.into() });
+            service.calmly_while(|_, due| *due != Due::Scope);
+            let choices = asked(&service).field.choices;
+            let said: Vec<&str> = choices.iter().map(|choice| &*choice.label).collect();
+            let said = said.join("; ");
+            let sets = ["set what", "then set", "change shims", "change push rods"];
+            let sets = sets.iter().any(|word| said.contains(word));
+            assert_eq!(sets, why != ROUGH_LOOK, "{said}");
+            if why != ROUGH_LOOK {
+                continue;
+            }
+            for answers in [vec!["1"], vec!["3", "1"]] {
+                let mut talk = Talk::default();
+                for answer in &answers[..answers.len() - 1] {
+                    let Answered::Next(next) = talk.answer(&service.session, answer) else {
+                        panic!("{said}")
+                    };
+                    talk = next;
+                }
+                let last = answers[answers.len() - 1];
+                let Answered::Keep(entries) = talk.answer(&service.session, last) else { panic!() };
+                let Entry::Begin(begin) = &entries[0] else { panic!("{entries:?}") };
+                assert_eq!((begin.rounds, begin.change), (Some(Rounds::SurveyOnly), false));
+            }
+        }
+    }
+    let mut service = warm_all_the_same(ROUGH_LOOK);
+    service.tell(Input::LeaveAsIs { valve: intake(1), why: why() }).on_to_turn();
+    let lines = asked(&service).lines.join(" ");
+    assert!(lines.contains("Carry leaves") && !lines.contains("wrench"), "{lines}");
 }

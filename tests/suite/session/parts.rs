@@ -9,10 +9,11 @@ use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::shims::{Answer, Origin};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Length;
-use cowlside::domain::valve::Valve;
+use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
 use cowlside::guide::Talk;
 use cowlside::report::record::record;
+use cowlside::tui::widgets::engine::{Detail, EngineView};
 
 fn um(um: i64) -> Length {
     Length::from_um(um)
@@ -200,6 +201,29 @@ fn shims_that_come_out_past_the_cams_leave_the_others_alone() {
     assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
     assert_eq!(service.verdict(intake(2)), Some(Verdict::Loose));
     service.sign();
+}
+
+#[test]
+fn a_shim_or_a_rod_that_is_out_is_drawn_as_out_until_one_is_in() {
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30"), (intake(2), "30")]);
+    service.tell(shim(true, intake(1), "2.70", ""));
+    let standing = |service: &Service, valve| service.session.state.standing(valve);
+    assert_eq!(standing(&service, intake(1)), Standing::PartOut);
+    assert_ne!(standing(&service, intake(2)), Standing::PartOut, "its shim is in");
+    let facts = &service.session.state.profile.profile;
+    let view = EngineView::new(facts, |valve| standing(&service, valve), None, &[]);
+    let signs = view.banks[0].cylinders[0].pieces(Detail::Signs);
+    assert!(signs.iter().any(|(text, _)| text == "Io"), "{signs:?}");
+    let words = view.banks[0].cylinders[0].pieces(Detail::Words);
+    assert!(words.iter().any(|(text, _)| text.starts_with("IN PART OUT")), "{words:?}");
+    assert!(view.legend().contains(&"o PART OUT".to_string()), "{:?}", view.legend());
+    service.tell(shim(false, intake(1), "2.60", ""));
+    assert_eq!(standing(&service, intake(1)), Standing::NotYet, "in again, not gauged yet");
+
+    let mut service = begun(engines::push_rods(), &[]);
+    service.tell(part(true, exhaust(2), PartKind::Pushrod, "0"));
+    assert_eq!(standing(&service, exhaust(2)), Standing::PartOut);
 }
 
 #[test]

@@ -6,6 +6,7 @@ use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal, Stage, TEST_THINGS,
 };
+use cowlside::guide::status::kept_words;
 use cowlside::guide::{Answered, Talk};
 
 /// The entries that these answers keep, which are those of an input.
@@ -100,7 +101,7 @@ fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_as
     say(&mut service, &["1"], test("", LEAK_TEST_NOW));
     assert_eq!(open(&service).len(), 1, "owed until its figure is there");
     // Made safe first: the crank is turned by hand once more, with air on.
-    for id in ["ignition", "fuel", "arc", "hands"] {
+    for id in ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"] {
         assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id));
         let safe = crate::session::mechanic::calm(&service.session, &service.due());
         service.tell(safe);
@@ -147,7 +148,7 @@ fn a_promise_that_comes_up_after_the_run_is_made_safe_too_and_the_engine_runs_on
     service.tell(Input::Remark(told));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: false, .. }));
     say(&mut service, &["1"], test("", LEAK_TEST_NOW));
-    for id in ["ignition", "fuel", "arc", "hands"] {
+    for id in ["ignition", "fuel", "throttle", "plugs", "wheels", "arc", "hands"] {
         assert!(matches!(service.due(), Due::Caution(line, _) if line.id == id), "{id}");
         let safe = crate::session::mechanic::calm(&service.session, &service.due());
         service.tell(safe);
@@ -339,4 +340,42 @@ fn a_leak_test_told_in_own_words_has_the_place_proven_anew_too_but_a_promise_mov
         assert_eq!(service.session.state.crank_proven(), proven, "{why_not}");
         assert_eq!(matches!(service.due(), Due::Turn { .. }), !proven, "{:?}", service.due());
     }
+}
+
+#[test]
+fn a_low_figure_is_asked_about_once_and_the_cause_comes_before_the_screw() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    // AC 43.13-1B, 8-14: a loss in excess of a quarter; less than 60 of 80.
+    for good in ["60/80", "74/80", "45/60"] {
+        let kept = Talk::default().answer(&service.session, good);
+        assert!(matches!(kept, Answered::Keep(_)), "{good}: {kept:?}");
+    }
+    for low in ["59/80", "30/80", "44/60"] {
+        let Answered::Next(talk) = Talk::default().answer(&service.session, low) else {
+            panic!("{low} is taken without a word")
+        };
+        let ask = talk.prompt(&service.session);
+        let said = ask.lines.join(" ");
+        assert_eq!(ask.ask, "Was it read so?");
+        for word in ["AC 43.13-1B", "a quarter", "cause", "The manual rules"] {
+            assert!(said.contains(word), "{word}: {said}");
+        }
+        // Typed again: the same question as before.
+        let Answered::Next(again) = talk.answer(&service.session, "2") else { panic!() };
+        assert!(again.prompt(&service.session).ask.contains("of how much"));
+    }
+    say(&mut service, &["30/80", "1"], test("30/80", ""));
+    let kept = service.session.kept.last().unwrap().entry.clone();
+    let said = kept_words(&service.session, &[kept], &|_| None);
+    assert!(said.contains("30 of 80") && said.contains("find the cause"), "{said}");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    let lines = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(lines.contains("Leak test of 1: 30 of 80") && lines.contains("cause"), "{lines}");
+    // What was done earlier in the service is asked about as well.
+    let mut service = put_off();
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    say(&mut service, &["30/80", "1"], test("30/80", ""));
 }

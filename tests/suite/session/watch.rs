@@ -475,6 +475,7 @@ fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
             Standing::NotYet
                 | Standing::DueNow
                 | Standing::Setting
+                | Standing::PartOut
                 | Standing::Skipped
                 | Standing::OutOfScope
         );

@@ -1,12 +1,14 @@
 //! What is said while the crank is brought to a stop: always which way, never two ways mixed, and a
 //! proof that the wrong stroke cannot pass.
 
-use super::engines::{flat_four, radial_table, vee_twin};
+use super::engines::{exhaust, flat_four, intake, radial_table, vee_twin};
 use super::harness::Service;
 use super::mechanic;
-use cowlside::domain::entry::{Rocked, Rounds};
+use cowlside::domain::entry::{Back, Begin, Rocked, Rounds};
 use cowlside::domain::session::{Due, Input};
+use cowlside::domain::valve::Standing;
 use cowlside::guide::{Prompt, Talk};
+use cowlside::tui::widgets::engine::EngineView;
 
 fn asked(service: &Service) -> Prompt {
     Talk::default().prompt(&service.session)
@@ -83,4 +85,48 @@ fn where_the_overlap_lies_behind_the_title_does_not_send_there() {
         service.tell(input);
     }
     assert!(on > 1 && to > 1, "{on} turned on, {to} to an overlap");
+}
+
+/// After a break the way to the stop names what is done there.
+fn done_there(service: &mut Service) -> String {
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() })).on_to_turn();
+    let there = asked(service).lines.into_iter().find(|line| line.starts_with("Then "));
+    service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
+    there.unwrap()
+}
+
+#[test]
+fn the_way_there_names_only_what_is_left_to_do() {
+    let mut service = at_the_first_turn();
+    let odd = || Input::Gauge { typed: "120".into(), sure: true };
+    service.on_to_gauge(intake(1)).gauge("6").tell(odd());
+    assert!(matches!(service.due(), Due::Again(..)), "{:?}", service.due());
+    let exhaust_only = "Then gauge 1, right bank, 1st from the propeller end: exhaust.";
+    assert_eq!(done_there(&mut service), exhaust_only, "once more");
+    service.tell(odd());
+    assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
+    assert_eq!(done_there(&mut service), "Then say what the readings of 1 exhaust were.");
+    service.tell(Input::Believe { why: "so it is".into() });
+    assert_eq!(done_there(&mut service), "Then set 1 exhaust.");
+    service.tell(Input::OpenSet(exhaust(1)));
+    assert_eq!(done_there(&mut service), "Then lock the nut of 1 exhaust and gauge it.");
+}
+
+#[test]
+fn where_a_stop_gauges_one_valve_of_a_cylinder_the_drawing_names_it() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let (rounds, few_stops) = (Some(Rounds::SetThenRecheck), Some(true));
+    service.tell(Input::Begin(Box::new(Begin { rounds, few_stops, ..Begin::default() })));
+    service.on_to_turn();
+    let stop = &service.session.state.stops()[0];
+    let valves: Vec<_> = stop.gauge.iter().map(|gauge| gauge.valve).collect();
+    assert_eq!(valves.len(), 4);
+    let cylinders: Vec<_> = valves.iter().map(|valve| valve.cylinder).collect();
+    let profile = &service.session.state.profile.profile;
+    let drawn = EngineView::new(profile, |_| Standing::NotYet, None, &cylinders).gauging(&valves);
+    let all = drawn.banks.iter().flat_map(|bank| &bank.cylinders);
+    let mut names: Vec<String> = all.map(|one| one.part.around(&one.name)).collect();
+    names.sort();
+    assert_eq!(names, [" 2 ", "[1]", "[3E]", "[4I]"]);
 }

@@ -12,7 +12,7 @@ pub(super) fn owed() -> Walk {
     walk.press(RECHECK);
     walk.press(COUNT_IN);
     walk.go("1 1 1 1 1 @test_owed 0 enter @test_owed_why 9 @test_own_words esc 0 enter 2");
-    walk.go("1 1 1 1 1 @test_put_off 1 @safe_again 1 1 1 1 @test_out enter @test_safe 74/80 enter");
+    walk.go("1 1 1 1 1 @test_put_off 1 @safe_again 1 1 1 2 1 1 1 1 @test_out enter @test_safe 74/80 enter");
     walk.go("@test_in 1 enter 1 enter 2 enter @plugs_again 1 1 1 1 1");
     walk.press(RUN);
     walk.press(SIGN);

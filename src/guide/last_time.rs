@@ -1,0 +1,111 @@
+//! What the service before left out, told in the first questions of the next: what was left out of its
+//! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
+//! what it read.
+
+use crate::domain::entry::Hours;
+use crate::domain::plain::plain;
+use crate::domain::profile::Source;
+use crate::domain::service::{Ending, Outcome, Service};
+use crate::domain::session::Session;
+use crate::domain::trend::Earlier;
+use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::verdict::Verdict;
+
+/// More valves than these are counted, not named.
+const NAMED_MAX: usize = 4;
+
+/// Says in at most three lines what the services before left, the gravest first.
+pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
+    let ended = |one: &&Service| one.ending != Ending::Open && one.has_readings();
+    let ended: Vec<&Service> = earlier.services.iter().filter(ended).collect();
+    let Some(last) = ended.last() else { return Vec::new() };
+    let valves = session.state.facts().valves();
+    let none =
+        |valve: &Valve| last.outcome(*valve).is_some_and(|one| one.in_scope && one.left.is_none());
+    let none: Vec<String> =
+        valves.iter().filter(|valve| none(valve)).map(Valve::to_string).collect();
+    let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
+    [left(&valves, &ended), none, not_in_scope(session, earlier, &ended)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Names what is left out of its band: as the newest service has it that has a figure of it.
+fn left(valves: &[Valve], ended: &[&Service]) -> Option<String> {
+    let newest = |valve: Valve| {
+        let mut of_valve = ended.iter().rev().filter_map(|one| one.outcome(valve));
+        of_valve.find(|one| one.left.is_some())
+    };
+    let out = |valve: &Valve| {
+        let outcome = newest(*valve)?;
+        let verdict = outcome.verdict_left.filter(|one| *one != Verdict::InLimits)?;
+        Some((verdict, outcome))
+    };
+    let mut out: Vec<(Verdict, &Outcome)> = valves.iter().filter_map(out).collect();
+    out.sort_by_key(|&(verdict, outcome)| gravity(verdict, outcome.valve));
+    let words = out.iter().map(|(verdict, outcome)| {
+        let why = outcome
+            .left_as_is
+            .as_ref()
+            .map_or_else(String::new, |why| format!(" ({})", plain(why)));
+        format!("{} {}{why}", outcome.valve, verdict.word().to_uppercase())
+    });
+    let words: Vec<String> = words.collect();
+    (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))
+}
+
+/// A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
+pub(super) fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
+    let first = match verdict {
+        Verdict::Tight => 0,
+        Verdict::Undecided { .. } => 1,
+        Verdict::Loose | Verdict::InLimits => 2,
+    };
+    (first, valve.kind != Kind::Exhaust, valve)
+}
+
+/// Names the cylinders that the last service did not look at, and which of them are due by now.
+fn not_in_scope(session: &Session, earlier: &Earlier, ended: &[&Service]) -> Option<String> {
+    let last = ended.last()?;
+    let now = session.state.begin.hours.map(|hours| hours.plus(earlier.offset));
+    let outside = |cylinder: &Cylinder| {
+        let mut of = last.valves.iter().filter(|one| one.valve.cylinder == *cylinder);
+        of.any(|one| !one.in_scope)
+    };
+    let cylinders: Vec<Cylinder> =
+        session.state.facts().firing_order.iter().copied().filter(outside).collect();
+    let due = |cylinder: &Cylinder| now.is_some_and(|now| is_due(*cylinder, now, ended));
+    let due: Vec<String> =
+        cylinders.iter().filter(|one| due(one)).map(Cylinder::to_string).collect();
+    let all: Vec<String> = cylinders.iter().map(Cylinder::to_string).collect();
+    let due =
+        if due.is_empty() { String::new() } else { format!("; DUE by now: {}", due.join(", ")) };
+    (!all.is_empty())
+        .then(|| format!("Not in the scope last time: cylinders {}{due}.", all.join(", ")))
+}
+
+/// Tells whether the interval has run out since a cylinder was gauged last, or it never was.
+fn is_due(cylinder: Cylinder, now: Hours, ended: &[&Service]) -> bool {
+    let gauged = |one: &&&Service| {
+        let mut of = one.valves.iter().filter(|one| one.valve.cylinder == cylinder);
+        of.any(|one| one.left.is_some())
+    };
+    let Some(last) = ended.iter().rev().find(gauged) else { return true };
+    let reached = last.hours.zip(last.due.interval_hours);
+    reached.is_some_and(|(hours, interval)| hours.hours() + interval <= now.hours())
+}
+
+fn few(words: &[String]) -> String {
+    let (named, more) = words.split_at(words.len().min(NAMED_MAX));
+    let more = if more.is_empty() { String::new() } else { format!(" and {} more", more.len()) };
+    format!("{}{more}", named.join(", "))
+}
+
+/// Returns the manual of the last service that named one: where its page ruled over the profile, the
+/// engine has none that need only be confirmed.
+pub(super) fn manual(earlier: &Earlier) -> Option<&Source> {
+    let named = earlier.services.iter().rev().filter(|one| !one.conditions.practice);
+    let mut named = named.filter_map(|one| one.conditions.source.as_ref());
+    named.find(|source| !source.document.is_empty())
+}

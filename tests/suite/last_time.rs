@@ -1,0 +1,114 @@
+//! What the services before left out is told in the first questions of the next, and last time's manual
+//! is offered where its page ruled over the profile.
+
+use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
+use cowlside::domain::entry::{Begin, Entry, Figure, Rounds, SourceRead, Step};
+use cowlside::domain::service::Service;
+use cowlside::domain::session::{Due, Input};
+use cowlside::domain::trend::Earlier;
+use cowlside::domain::valve::{Cylinder, Kind};
+use cowlside::guide::{Answered, Beside, Talk};
+use std::sync::Arc;
+
+const WHY: &str = "part on order";
+
+/// A signed service of these cylinders; these valves read so, and are left so.
+fn service(
+    name: &str,
+    days: i64,
+    hours: i64,
+    scope: &[Cylinder],
+    left: &[(Cylinder, Kind, &'static str)],
+) -> Service {
+    let mut walk = Walk::begun(flat_four(), name, later(MORNING, days), hours);
+    for &(cylinder, kind, read) in left {
+        walk.readings.push((valve(cylinder, kind), Step::Found, read));
+        walk.leave.push((valve(cylinder, kind), WHY));
+    }
+    walk.until(|due| *due == Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(scope.to_vec()));
+    walk.input(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    walk.sign(signature());
+    Service::of(&walk.session)
+}
+
+fn after(services: Vec<Service>) -> Talk {
+    let beside = Beside { earlier: Earlier::from(services), ..Beside::default() };
+    Talk { beside: Arc::new(beside), ..Talk::default() }
+}
+
+#[test]
+fn what_was_left_so_what_has_no_figure_and_what_was_not_looked_at_come_first_the_gravest_foremost()
+{
+    let left = [(1, Kind::Intake, "9"), (2, Kind::Intake, "3"), (3, Kind::Exhaust, "7")];
+    let whole = service("first", 0, 41_260, &[], &left);
+    let part = service("second", 30, 43_000, &[1], &[(1, Kind::Intake, "9")]);
+    for (hours, due) in [(44_000, ""), (46_260, "; DUE by now: 3, 2, 4")] {
+        let mut walk = Walk::begun(flat_four(), "third", later(MORNING, 60), hours);
+        let talk = after(vec![whole.clone(), part.clone()]);
+        let wanted = [
+            format!(
+                "LEFT SO before: 3 exhaust TIGHT ({WHY}), 2 intake TIGHT ({WHY}), 1 intake LOOSE ({WHY})."
+            ),
+            format!("Not in the scope last time: cylinders 3, 2, 4{due}."),
+        ];
+        assert_eq!(walk.due(), Due::Who);
+        assert_eq!(talk.prompt(&walk.session).lines, wanted);
+        walk.until(|due| *due == Due::Scope);
+        let scope = talk.prompt(&walk.session).lines;
+        assert!(wanted.iter().all(|line| scope.contains(line)), "{scope:?}");
+    }
+    // Nothing was left out: nothing is said.
+    let walk = Walk::begun(flat_four(), "third", later(MORNING, 60), 44_000);
+    let fine = service("first", 0, 41_260, &[], &[]);
+    assert_eq!(after(vec![fine]).prompt(&walk.session).lines, Vec::<String>::new());
+    assert_eq!(after(vec![]).prompt(&walk.session).lines, Vec::<String>::new());
+}
+
+#[test]
+fn a_valve_that_was_passed_over_and_a_service_closed_unsigned_are_told_too() {
+    let mut last = Walk::begun(flat_four(), "first", MORNING, 41_260);
+    last.readings = vec![(valve(1, Kind::Exhaust), Step::Found, "7")];
+    last.until(|due| matches!(due, Due::Set(..)));
+    last.input(Input::LeaveAsIs { valve: valve(1, Kind::Exhaust), why: WHY.into() });
+    last.until(|due| matches!(due, Due::Gauge(one, _) if *one == valve(3, Kind::Exhaust)));
+    last.input(Input::CloseUnsigned { why: "interrupted".into() });
+    let walk = Walk::begun(flat_four(), "second", later(MORNING, 60), 44_000);
+    let lines = after(vec![Service::of(&last.session)]).prompt(&walk.session).lines;
+    assert_eq!(lines.len(), 2, "{lines:?}");
+    assert_eq!(lines[0], format!("LEFT SO before: 1 exhaust TIGHT ({WHY})."));
+    let none = "No figure last time: 2 intake, 2 exhaust, 3 exhaust, 4 intake and 1 more.";
+    assert_eq!(lines[1], none);
+}
+
+#[test]
+fn where_the_page_ruled_last_time_its_manual_is_taken_by_enter_and_its_figures_are_read_again() {
+    let mut last = Walk::begun(flat_four(), "first", MORNING, 41_260);
+    last.until(|due| matches!(due, Due::PageFigure(Kind::Exhaust, Figure::Target)));
+    last.input(Input::PageFigure("0.011 in".into()));
+    last.until(|due| matches!(due, Due::PageDiffers(_)));
+    last.input(Input::PageRules { why: "newer issue of the manual".into() });
+    last.sign(signature());
+    let mut walk = Walk::begun(flat_four(), "second", later(MORNING, 60), 44_000);
+    let mut talk = after(vec![Service::of(&last.session)]);
+    walk.until(|due| matches!(due, Due::SourceName(None)));
+    for offered in ["Overhaul manual of the test", "3"] {
+        assert_eq!(talk.prompt(&walk.session).field.enter.as_deref(), Some(offered));
+        let Answered::Next(next) = talk.answer(&walk.session, "") else { panic!("{offered}") };
+        talk = next;
+    }
+    let Answered::Keep(entries) = talk.answer(&walk.session, "") else { panic!("12-4") };
+    let [Entry::Source(SourceRead::Named { source, practice: false })] = entries.as_slice() else {
+        panic!("{entries:?}")
+    };
+    assert_eq!(
+        (source.document.as_str(), source.page.as_str()),
+        ("Overhaul manual of the test", "12-4")
+    );
+    walk.keep(entries[0].clone());
+    assert!(
+        matches!(walk.due(), Due::PageFigure(Kind::Intake, Figure::Target)),
+        "{:?}",
+        walk.due()
+    );
+}
