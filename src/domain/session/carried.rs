@@ -1,10 +1,11 @@
 //! What an ended session or another version left open stays open in the session that comes after:
 //! a nut does not tighten, and a part does not go in, because a file was closed.
 
+use super::counts::OutCount;
 use super::due::LOOSE_THINGS;
 use super::open::OpenItem;
 use super::parts::OutPart;
-use super::state::{OutCount, State};
+use super::state::State;
 use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
 
