@@ -1,12 +1,13 @@
 //! What is out stays on the list until it is counted in: through work that goes on after closing up,
 //! from one service to the next, and where the wrong bank was named.
 
-use super::engines::{flat_four, intake};
+use super::engines::{flat_four, intake, vee_twin};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds};
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, TEST_THINGS,
 };
+use cowlside::guide::{Answered, Command, Talk};
 
 fn no_test(why_not: &str) -> Input {
     Input::LeakTest { typed: String::new(), why_not: why_not.into() }
@@ -107,4 +108,39 @@ fn pieces_of_another_version_stay_out_where_its_slack_nut_opens_a_closed_engine(
     let (_, back) = counted(&mut service);
     let mirror = (LOOSE_THINGS.to_string(), "mirror".to_string());
     assert_eq!(back.iter().filter(|one| **one == mirror).count(), 1, "{back:?}");
+}
+
+#[test]
+fn where_the_wrong_bank_of_cams_was_named_those_that_are_out_are_told_and_stay_out() {
+    let mut service = Service::new(vee_twin());
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
+    service.tell(Input::Gauge { typed: "30".into(), sure: true });
+    service.calmly_while(|_, due| *due != Due::PartsList);
+    service.tell(Input::CamsOut { bank: Some("right".into()) });
+    let answer = |typed: &[&str]| {
+        let begun = Talk::call(&service.session, Command::TakeBack, Default::default());
+        typed.iter().fold(begun, |answered, typed| match answered {
+            Answered::Next(talk) => talk.answer(&service.session, typed),
+            other => panic!("{typed}: {other:?}"),
+        })
+    };
+    // They are out: which others, and no more is taken back than that it was these.
+    let Answered::Next(which) = answer(&["2"]) else { panic!("kept without a bank") };
+    assert!(which.prompt(&service.session).ask.contains("Which"), "{which:?}");
+    let Answered::Keep(entries) = answer(&["2", "1"]) else { panic!("{:?}", answer(&["2", "1"])) };
+    let [Entry::Part(anew), Entry::Correct(_)] = &entries[..] else { panic!("{entries:?}") };
+    assert_eq!((anew.bank.as_deref(), anew.out), (Some("left"), true), "the new word first");
+    // In: one reason, and it is none that leaves cams out.
+    let Answered::Next(reason) = answer(&["1"]) else { panic!("{:?}", answer(&["1"])) };
+    let choices = reason.prompt(&service.session).field.choices;
+    assert!(!choices.iter().any(|one| one.label.contains("wrong bank")), "{choices:?}");
+    for entry in entries {
+        service.keep(entry);
+    }
+    let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
+    assert!(open.contains(&"CAM OUT: left bank".to_string()), "{open:?}");
+    assert!(!open.iter().any(|item| item.contains("right bank")), "{open:?}");
+    service.sign();
 }
