@@ -15,6 +15,8 @@ pub const PLUG: &str = "plug";
 pub const BLANK: &str = "plug-hole blank";
 /// How the remark on what was missing before anything came off begins.
 pub const MISSING_ALREADY: &str = "missing already";
+/// What comes off first of a bank.
+pub(super) const COVER: &str = "cover";
 /// More pieces than any engine has of one kind.
 const PIECES_MAX: u32 = 9999;
 
@@ -133,7 +135,7 @@ impl State {
         let covers = covers.div_ceil(u64::try_from(facts.cylinders().max(1)).unwrap_or(1));
         let covers = u32::try_from(covers).unwrap_or(PIECES_MAX);
         let hardware = facts.covers.hardware.iter();
-        let mut items = vec![("cover".to_string(), covers)];
+        let mut items = vec![(COVER.to_string(), covers)];
         items.extend(hardware.map(|item| (item.item.clone(), item.each.saturating_mul(covers))));
         items
     }

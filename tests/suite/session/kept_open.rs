@@ -144,3 +144,28 @@ fn where_the_wrong_bank_of_cams_was_named_those_that_are_out_are_told_and_stay_o
     assert!(!open.iter().any(|item| item.contains("right bank")), "{open:?}");
     service.sign();
 }
+
+#[test]
+fn of_a_bank_that_was_partly_open_the_other_covers_are_counted_out_by_the_next() {
+    let mut first = Service::new(flat_four());
+    first.calmly_while(|_, due| *due != Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![1]));
+    first.tell(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    first.on_to_turn();
+    let covers = |service: &Service, bank: &str| {
+        let out = lines(service, bank);
+        out.iter().filter(|(item, _)| *item == "cover").map(|(_, out)| *out).sum::<u32>()
+    };
+    let partly = first.session.state.out.iter().find(|line| line.item == "cover");
+    let bank = partly.unwrap().bank.clone();
+    let whole = first.session.state.facts().layout.banks.iter().find(|one| one.name == bank);
+    let all = u32::try_from(whole.unwrap().cylinders.len()).unwrap();
+    assert!((1..all).contains(&covers(&first, &bank)), "{:?}", first.session.state.out);
+    first.tell(Input::CloseUnsigned { why: why() });
+    let mut next = Service::after(flat_four(), first.session.state.left_open("spring"));
+    next.prepare(Rounds::SetThenRecheck, None);
+    assert_eq!(covers(&next, &bank), all);
+    let (_, back) = counted(&mut next);
+    let here = back.iter().filter(|one| **one == (bank.clone(), "cover".into()));
+    assert_eq!(here.count(), 1, "{back:?}");
+}
