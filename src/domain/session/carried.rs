@@ -179,6 +179,11 @@ impl OutCount {
 }
 
 impl LeftItem {
+    /// Tells whether it is no piece at all.
+    pub fn is_none(&self) -> bool {
+        matches!(self, LeftItem::Pieces { out: 0, counted_in: None, .. })
+    }
+
     /// Tells whether it is of a bank of which nothing was counted in.
     fn is_whole(&self, of: &str) -> bool {
         matches!(self, LeftItem::Pieces { bank, whole: true, .. } if bank == of)
