@@ -9,7 +9,7 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
-use crate::domain::session::{OpenItem, Session, State};
+use crate::domain::session::{OpenItem, Session, State, lies_about};
 use crate::domain::verdict::Verdict;
 use crate::report::dates;
 use crate::store::engines::Engine;
@@ -36,13 +36,26 @@ pub(super) struct Left {
 }
 
 impl Left {
-    /// Adds what a session has open, as far as `state` does not know of it. Pieces are the same ones only
-    /// in a `version` of the session before.
+    /// Adds what a session has open, as far as `state` does not know of it. What lies about is the same
+    /// only in a `version` of the session before; what came off a bank is the same in each: what more is
+    /// off by one of them is added.
     fn add(&mut self, from: &str, open: &Session, state: &State, version: bool) {
-        for left in open.state.left_open(from) {
-            let its_own = !version && matches!(left.item, LeftItem::Pieces { .. });
-            let here = self.items.iter().any(|other| other.item == left.item);
-            if here && !its_own || state.knows_of(&left.item) {
+        let mut there = uncounted(&self.items);
+        let others = self.items.clone();
+        for mut left in open.state.left_open(from) {
+            let mut here = others.iter().any(|other| other.item == left.item);
+            if let LeftItem::Pieces { bank, item, out, counted_in, .. } = &mut left.item {
+                here &= version;
+                let same = version || !lies_about(bank);
+                let there = there.get_mut(&(bank.clone(), item.clone()));
+                if let (Some(there), true, None) = (there, same, counted_in) {
+                    let both = (*there).min(*out);
+                    (*there, *out) = (*there - both, *out - both);
+                    // Of a service it is kept all the same that its own were taken over.
+                    here = version && *out == 0;
+                }
+            }
+            if here || state.knows_of(&left.item) {
                 continue;
             }
             if state.can_carry(&left.item) {
@@ -82,6 +95,18 @@ impl Left {
         let look = "its file cannot be read: look for slack nuts, parts out and loose pieces";
         self.remark(state, format!("{LEFT_BY}{name}: {look}"));
     }
+}
+
+/// Counts what is off and not counted in, by bank and item.
+fn uncounted(items: &[LeftOpen]) -> BTreeMap<(String, String), u32> {
+    let mut counts = BTreeMap::new();
+    for LeftOpen { item, .. } in items {
+        if let LeftItem::Pieces { bank, item, out, counted_in: None, .. } = item {
+            let count: &mut u32 = counts.entry((bank.clone(), item.clone())).or_default();
+            *count = count.saturating_add(*out);
+        }
+    }
+    counts
 }
 
 /// Says in words what was left open.

@@ -8,8 +8,7 @@ use super::{Beside, Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
-use crate::domain::session::state::OutCount;
-use crate::domain::session::{Due, Input, MISSING_ALREADY, Session, TEST_THINGS};
+use crate::domain::session::{Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 

@@ -7,9 +7,8 @@ use super::turning::bank_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::Entry;
 use crate::domain::plain::plain;
-use crate::domain::session::state::OutCount;
 use crate::domain::session::{
-    BLANK, Input, LOOSE_THINGS, PLUG, Session, State, TEST_THINGS, lies_about,
+    BLANK, Input, LOOSE_THINGS, OutCount, PLUG, Session, State, TEST_THINGS, lies_about,
 };
 
 const LYING_ABOUT: &str = "Count out what lies about";

@@ -8,6 +8,7 @@ mod by_leaf;
 pub mod closing;
 pub mod commands;
 pub mod counter;
+mod cams;
 mod counting_out;
 mod covers;
 mod crank;

@@ -1,5 +1,6 @@
 //! The questions of shims, push rods and cams: the parts list, what comes out, what goes in.
 
+use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::named::valve_short;
 use super::part_sizes::{is_size, micrometer};
@@ -9,11 +10,9 @@ use super::part_words::{
 };
 use super::prepare::line_prompt;
 use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
-use super::turning::bank_words;
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{PartKind, Step as ReadingStep};
-use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::checklist::{self, Line as Check};
 use crate::domain::session::{Due, Input, OpenItem, OutPart, Session, State};
@@ -108,16 +107,6 @@ fn banks_to_open(state: &State) -> Vec<Option<String>> {
         .iter()
         .filter(|bank| to_change.iter().any(|valve| bank.cylinders.contains(&valve.cylinder)));
     open.map(|bank| Some(bank.name.clone())).collect()
-}
-
-fn out_label(state: &State, bank: Option<&str>) -> String {
-    match bank {
-        Some(bank) => {
-            let words = bank_words(&plain(bank), state.facts().layout.shape);
-            format!("the cams of the {words} are out")
-        }
-        None => "the cams are out".into(),
-    }
 }
 
 /// Asks which of the valves to be changed is meant; of one alone nothing is asked.
@@ -287,25 +276,6 @@ fn part_in(place: &str, valve: Valve, part: PartKind, given: &[String]) -> Step 
     })
 }
 
-fn cams_in(
-    session: &Session,
-    place: &str,
-    bank: Option<&str>,
-    line: &Check,
-    given: &[String],
-) -> Step {
-    let words = bank.map_or_else(
-        || "the whole engine".into(),
-        |bank| bank_words(&plain(bank), session.state.facts().layout.shape),
-    );
-    let ask = line_prompt(place, "Cams in", line)
-        .big("CAM OUT", words)
-        .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
-        .line("Nothing turns until this is answered.");
-    let bank = bank.map(String::from);
-    pick(ask, given, |digit, _| take(Input::CamsIn { bank, digit: digit.unwrap_or_default() }))
-}
-
 fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
@@ -440,22 +410,6 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
                 take(Input::PartOut { valve, part, marked, measured })
             })
         })
-    })
-}
-
-fn cams_out(session: &Session, place: &str, given: &[String]) -> Step {
-    let state = &session.state;
-    let banks = &state.facts().layout.banks;
-    if banks.len() < 2 || banks.len() > 8 {
-        return take(Input::CamsOut { bank: None });
-    }
-    let labels: Vec<String> = banks.iter().map(|bank| out_label(state, Some(&bank.name))).collect();
-    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((9, "all cams are out"));
-    let ask = prompt(place, "Cams came out", "Which?").with(Field::choice(&choices));
-    pick(ask, given, |digit, _| {
-        let bank = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| banks.get(n));
-        take(Input::CamsOut { bank: bank.map(|bank| bank.name.clone()) })
     })
 }
 

@@ -1,6 +1,7 @@
 //! Taking back: whether the key comes to something, and what is answered for instead: a nut, or what
 //! was said to have come out.
 
+use super::cams::{cams_apart, which_cams};
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::part_words::part_words;
 use super::parts::sizes_out;
@@ -54,7 +55,7 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
 fn not_out(session: &Session, place: &str, (of, part): (u64, &Part), given: &[String]) -> Step {
     let title = capital(&format!("{}: taken back?", part_words(session, part)));
     let Some(was) = part.valve else {
-        return reason(place, &title, OF_CAMS, given, |why, _| take(Input::Void { of, why }));
+        return cams_not_out(session, place, &title, of, given);
     };
     let ask = prompt(place, &title, "What is so?")
         .with(Field::choice(&[(1, IN_IT_IS), (2, WRONG_SIZE), (3, WRONG_VALVE)]).kept_by_enter());
@@ -68,6 +69,24 @@ fn not_out(session: &Session, place: &str, (of, part): (u64, &Part), given: &[St
             |valve, rest| retold(session, place, (of, part.part), (valve, WRONG_VALVE), rest),
         ),
         _ => reason(place, &title, OF_PARTS, rest, |why, _| take(Input::Void { of, why })),
+    })
+}
+
+/// Cams that are out all the same are told in the same step: nothing turns while they are.
+fn cams_not_out(session: &Session, place: &str, title: &str, of: u64, given: &[String]) -> Step {
+    let never = |given: &[String]| {
+        reason(place, title, OF_CAMS, given, |why, _| take(Input::Void { of, why }))
+    };
+    if !cams_apart(&session.state) {
+        return never(given);
+    }
+    let ask = prompt(place, title, "What is so?")
+        .with(Field::choice(&[(1, IN_THEY_ARE), (2, WRONG_BANK)]).kept_by_enter());
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => which_cams(session, place, "The cams that are out", rest, |bank| {
+            take(Input::CamsOutRetold { of, bank, why: WRONG_BANK.into() })
+        }),
+        _ => never(rest),
     })
 }
 
@@ -105,4 +124,6 @@ const IN_IT_IS: &str = "it is in: nothing came out";
 const WRONG_SIZE: &str = "it is out: its size was typed wrong";
 const WRONG_VALVE: &str = "another is out: the wrong valve was named";
 const OF_PARTS: &[&str] = &["pressed by mistake"];
-const OF_CAMS: &[&str] = &["pressed by mistake: they are in", "the wrong bank was named"];
+const OF_CAMS: &[&str] = &["pressed by mistake: they are in"];
+const IN_THEY_ARE: &str = "they are in: nothing came out";
+const WRONG_BANK: &str = "others are out: the wrong bank was named";

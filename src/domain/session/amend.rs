@@ -42,6 +42,19 @@ impl Session {
                 // What is cut off between them leaves something out, never in.
                 Ok(vec![anew, Entry::Correct(void)])
             }
+            Input::CamsOutRetold { of, bank, why } => {
+                let last = self.came_out_last().filter(|kept| kept.seq == *of);
+                let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
+                    return Err(Refusal::NotNow);
+                };
+                if told.valve.is_some() || told.bank == *bank {
+                    return Err(Refusal::NotNow);
+                }
+                let anew = state.cams_out(bank.as_deref(), Some(told.bank.as_deref()))?;
+                let void = Correct { of: *of, change: Change::Void, why: given(why)? };
+                // What is cut off between them leaves something out, never in.
+                Ok(vec![anew, Entry::Correct(void)])
+            }
             Input::CorrectValue { of, typed, why, sure } => {
                 let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;

@@ -1,10 +1,11 @@
 //! What an ended session or another version left open stays open in the session that comes after:
 //! a nut does not tighten, and a part does not go in, because a file was closed.
 
+use super::counts::{COVER, OutCount};
 use super::due::LOOSE_THINGS;
 use super::open::OpenItem;
 use super::parts::OutPart;
-use super::state::{OutCount, State};
+use super::state::State;
 use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
 
@@ -87,6 +88,15 @@ impl State {
         for LeftOpen { from, item } in left_open {
             self.carry_one(seq, from, item);
         }
+        // Of which all covers are off already is not counted out; where only some are, the others are.
+        for (bank, items) in self.count_lists() {
+            let covers = |(item, all): &(String, u32)| {
+                item != COVER || self.off_before(&bank, item) >= *all
+            };
+            if left_open.iter().any(|left| left.item.is_whole(&bank)) && items.iter().all(covers) {
+                self.banks_off.insert(bank);
+            }
+        }
         self.begin.left_open.extend_from_slice(left_open);
     }
 
@@ -112,10 +122,7 @@ impl State {
                 self.turned_through();
                 self.turns_owed = true;
             }
-            LeftItem::Pieces { bank, item, out, counted_in, whole } => {
-                if *whole {
-                    self.banks_off.insert(bank.clone());
-                }
+            LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
                 self.out.push(OutCount {
                     bank: bank.clone(),
                     item: item.clone(),
@@ -172,6 +179,16 @@ impl OutCount {
 }
 
 impl LeftItem {
+    /// Tells whether it is no piece at all.
+    pub fn is_none(&self) -> bool {
+        matches!(self, LeftItem::Pieces { out: 0, counted_in: None, .. })
+    }
+
+    /// Tells whether it is of a bank of which nothing was counted in.
+    fn is_whole(&self, of: &str) -> bool {
+        matches!(self, LeftItem::Pieces { bank, whole: true, .. } if bank == of)
+    }
+
     /// Tells whether two sessions speak of the same thing. Pieces are the same by bank and item.
     fn is_like(&self, other: &LeftItem) -> bool {
         fn of(bank: &str) -> &str {

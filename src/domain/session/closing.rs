@@ -2,11 +2,10 @@
 //! and what happens where a valve is due again after that.
 
 use super::checklist::{self, LEADS_OFF, Line, PLUGS_IN};
-use super::counts::PLUG;
-use super::due::Due;
-use super::leak::plug_was_out;
+use super::counts::{OutCount, PLUG};
+use super::due::{Due, TEST_THINGS};
 use super::open::OpenItem;
-use super::state::{Crank, OutCount, RUN_AGAIN, RoundKind, State};
+use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -70,8 +69,7 @@ impl State {
     /// to have stayed on that were taken off them or to make the ignition safe.
     fn as_counted(&self, mut line: Line) -> Line {
         let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
-        let tested = self.leak_tested.values().any(plug_was_out);
-        let plugs = tested || self.out.iter().any(counted);
+        let plugs = self.plug_was_out || self.out.iter().any(counted);
         let leads = self.cautions.get("ignition").is_some_and(|(_, seen)| seen.contains(LEADS_OFF));
         if line.id == PLUGS_IN && plugs || line.id == "leads" && (plugs || leads) {
             line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT);
@@ -192,9 +190,11 @@ impl State {
     /// A valve is due again after closing up: made safe, warm or cold, covers off, crank anywhere.
     pub(super) fn reopen(&mut self) {
         self.run_anew();
-        self.out.retain(OutCount::short);
-        self.banks_off.clear();
-        self.test_things = false;
+        // What is out now, for a leak test or taken over, is not counted in by that.
+        self.out.retain(|line| line.short() || line.counted_in.is_none());
+        let testing = |line: &OutCount| line.bank == TEST_THINGS && line.counted_in.is_none();
+        self.test_things &= self.out.iter().any(testing);
+        self.banks_off.retain(|bank| bank == TEST_THINGS && self.test_things);
         self.uncovered.clear();
         self.checks.clear();
         self.tests_put_off.clear();

@@ -4,7 +4,7 @@ use super::checklist::{DRY, PLUGS_IN, TURNED_THROUGH};
 use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS, TEST_THINGS};
 use super::input::{Input, Refusal};
-use super::state::{OutCount, State};
+use super::state::State;
 use crate::domain::entry::{Entry, Off, On, Remark};
 use crate::domain::profile::Shape;
 use crate::domain::valve::Cylinder;
@@ -15,8 +15,27 @@ pub const PLUG: &str = "plug";
 pub const BLANK: &str = "plug-hole blank";
 /// How the remark on what was missing before anything came off begins.
 pub const MISSING_ALREADY: &str = "missing already";
+/// What comes off first of a bank.
+pub(super) const COVER: &str = "cover";
 /// More pieces than any engine has of one kind.
 const PIECES_MAX: u32 = 9999;
+
+/// A count of hardware that is out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutCount {
+    /// The bank.
+    pub bank: String,
+    /// The item.
+    pub item: String,
+    /// How many came off.
+    pub out: u32,
+    /// How many were counted in, where counted.
+    pub counted_in: Option<u32>,
+    /// Found, or accounted for.
+    pub settled: bool,
+    /// How many of them another service took off.
+    pub before: u32,
+}
 
 impl State {
     pub(super) fn due_count_out(&self) -> Option<Due> {
@@ -116,7 +135,7 @@ impl State {
         let covers = covers.div_ceil(u64::try_from(facts.cylinders().max(1)).unwrap_or(1));
         let covers = u32::try_from(covers).unwrap_or(PIECES_MAX);
         let hardware = facts.covers.hardware.iter();
-        let mut items = vec![("cover".to_string(), covers)];
+        let mut items = vec![(COVER.to_string(), covers)];
         items.extend(hardware.map(|item| (item.item.clone(), item.each.saturating_mul(covers))));
         items
     }

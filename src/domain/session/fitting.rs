@@ -35,7 +35,7 @@ impl State {
                 }
                 one(self.part_entry(*valve, *part, (marked, measured), false)?)
             }
-            (Input::CamsOut { bank }, _) => self.cams_out(bank.as_deref()),
+            (Input::CamsOut { bank }, _) => one(self.cams_out(bank.as_deref(), None)?),
             (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
             (Input::LeaveAllAsIs { why }, Due::PartsList) => {
                 let why = given(why)?;
@@ -51,7 +51,12 @@ impl State {
         self.parts_out.iter().any(|out| out.valve == Some(valve) && out.part == part)
     }
 
-    fn cams_out(&self, bank: Option<&str>) -> Decided {
+    /// Makes the entry by which the cams of a bank are out; `but` those that it is told instead of.
+    pub(super) fn cams_out(
+        &self,
+        bank: Option<&str>,
+        but: Option<Option<&str>>,
+    ) -> Result<Entry, Refusal> {
         let banks = &self.facts().layout.banks;
         if let Some(name) = bank
             && !banks.iter().any(|bank| bank.name == name)
@@ -61,11 +66,17 @@ impl State {
         if let Some(&valve) = self.unloaded.iter().next() {
             return Err(Refusal::Unloaded(valve));
         }
-        let mut under = self.cylinders_under(bank).into_iter();
-        if under.any(|cylinder| self.cams_out_over(cylinder)) {
+        let under = self.cylinders_under(bank);
+        let cams = self.parts_out.iter().filter(|out| out.part == PartKind::Cam);
+        let mut others = cams.filter(|out| but != Some(out.bank.as_deref()));
+        let over = |out: &OutPart| {
+            let there = self.cylinders_under(out.bank.as_deref());
+            there.iter().any(|cylinder| under.contains(cylinder))
+        };
+        if others.any(over) {
             return Err(Refusal::NotNow);
         }
-        one(cam_entry(bank, true, None))
+        Ok(cam_entry(bank, true, None))
     }
 
     /// Cams go in over what lies under them, and only with their timing marks seen.

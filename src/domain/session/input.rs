@@ -220,6 +220,15 @@ pub enum Input {
         /// Its size by the micrometer as typed, or empty.
         measured: String,
     },
+    /// Cams came out just now, but others than was said.
+    CamsOutRetold {
+        /// The entry that told it.
+        of: u64,
+        /// The bank that they are out of; `None` for all of the engine's.
+        bank: Option<String>,
+        /// Why it is told anew.
+        why: String,
+    },
     /// What came out just now is out, but of another size, or it is that of another valve.
     PartOutRetold {
         /// The entry that told it.

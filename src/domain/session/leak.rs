@@ -92,6 +92,7 @@ impl State {
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
+        self.plug_was_out |= plug_was_out(&(test.held, test.why_not.clone()));
         // That its plug was out stays known where no figure came of it.
         if test.held.is_some() || !self.was_out_for_a_test(test.cylinder) {
             self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));
@@ -153,7 +154,7 @@ impl State {
 }
 
 /// Tells whether a plug was out for a leak test, by what was said of it.
-pub(super) fn plug_was_out((held, why_not): &LeakWord) -> bool {
+fn plug_was_out((held, why_not): &LeakWord) -> bool {
     held.is_some() || why_not.as_deref() == Some(LEAK_TEST_NOW)
 }
 

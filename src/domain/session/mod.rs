@@ -27,7 +27,7 @@ mod rounds;
 pub mod state;
 mod turning;
 
-pub use counts::{BLANK, MISSING_ALREADY, PLUG};
+pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;

@@ -4,6 +4,7 @@
 //! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
 
 use super::checklist;
+use super::counts::OutCount;
 use super::parts::{Fitted, OutPart};
 use crate::domain::crank;
 use crate::domain::entry::{
@@ -121,23 +122,6 @@ pub type AmendedFigures = BTreeMap<Kind, Figures>;
 /// What is said of a leak test: what was held of how much, or why there was none.
 pub type LeakWord = (Option<(u16, u16)>, Option<String>);
 
-/// A count of hardware that is out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct OutCount {
-    /// The bank.
-    pub bank: String,
-    /// The item.
-    pub item: String,
-    /// How many came off.
-    pub out: u32,
-    /// How many were counted in, where counted.
-    pub counted_in: Option<u32>,
-    /// Found, or accounted for.
-    pub settled: bool,
-    /// How many of them another service took off.
-    pub before: u32,
-}
-
 /// The way round what is left of a round.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RestOfRound {
@@ -244,6 +228,8 @@ pub struct State {
     pub settled: BTreeSet<u64>,
     /// Cylinders leak-tested or excused.
     pub leak_tested: BTreeMap<Cylinder, LeakWord>,
+    /// A plug came out for a leak test, whatever was done to its cylinder since.
+    pub plug_was_out: bool,
     /// Cylinders whose promised leak test was put off once more, from before the plugs went in.
     pub tests_put_off: BTreeSet<Cylinder>,
     /// What a leak test takes out once more is counted out and in: the engine was closed up for it.
@@ -348,6 +334,7 @@ impl State {
             remarks: Vec::new(),
             settled: BTreeSet::new(),
             leak_tested: BTreeMap::new(),
+            plug_was_out: false,
             tests_put_off: BTreeSet::new(),
             test_things: false,
             found_lost: BTreeMap::new(),

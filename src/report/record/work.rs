@@ -57,10 +57,12 @@ impl Page<'_> {
             Entry::Part(part) => Some(part_words(part)),
             Entry::Correct(correct) => self.never_out(correct),
             Entry::Begin(begin) if !begin.left_open.is_empty() => {
-                let left = begin.left_open.iter();
+                // Of pieces that others left too it is only kept that they were taken over.
+                let left = begin.left_open.iter().filter(|left| !left.item.is_none());
                 let words =
                     left.map(|left| format!("{}, by {}", OpenItem::from(&left.item), left.from));
-                Some(("left open".into(), words.collect::<Vec<_>>().join("; ")))
+                let words = words.collect::<Vec<_>>().join("; ");
+                (!words.is_empty()).then(|| ("left open".into(), words))
             }
             Entry::Nut(nut) => match &nut.said {
                 NutSaid::NeverTouched { why } => Some((

@@ -4,7 +4,7 @@ use super::services::begin;
 use super::{Place, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::cli::workshop::parse;
-use cowlside::domain::entry::{Entry, Moment, Nut, NutSaid, On, Remark, Seal};
+use cowlside::domain::entry::{Entry, LeftItem, Moment, Nut, NutSaid, Off, On, Remark, Seal};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::Journal;
@@ -287,4 +287,75 @@ fn a_valve_signed_for_out_of_its_band_is_told_in_the_list_until_a_service_finds_
     assert!(listed.done().contains("  1 exhaust LEFT TIGHT"), "{listed}");
     serve("12");
     assert!(!place.run(&["engines"]).done().contains("LEFT"));
+}
+
+/// Pieces that a service counted out, of a bank or lying about.
+fn off(bank: &str, items: &[(&str, u32)]) -> Entry {
+    let items = items.iter().map(|(item, count)| ((*item).to_string(), *count)).collect();
+    Entry::Off(Off { bank: bank.into(), items })
+}
+
+/// Two services of which neither took over what the other left, and the one after both.
+fn after_two(place: &Place, off: &[Entry]) -> Vec<(String, String, u64)> {
+    let left = |path: &Path| {
+        write_to(place, path, off);
+        write_to(place, path, &[unsigned()]);
+    };
+    begin(place, "", "Gauge 2 intake");
+    // The second knew nothing of the first.
+    let first = place.journals().pop().unwrap();
+    left(&first);
+    let ended = std::fs::read(&first).unwrap();
+    std::fs::remove_file(&first).unwrap();
+    place.later(60);
+    begin(place, "", "Gauge 2 intake");
+    let second = place.journals().pop().unwrap();
+    left(&second);
+    std::fs::write(&first, ended).unwrap();
+    place.later(60);
+    begin(place, "", "Name or initials");
+    taken_over(&place.journals().pop().unwrap())
+}
+
+/// The pieces that a session took over.
+fn taken_over(path: &Path) -> Vec<(String, String, u64)> {
+    let session = cowlside::domain::session::Session::replay(&crate::real::kept(path)).unwrap();
+    let left = session.state.begin.left_open.iter();
+    let pieces = left.filter_map(|left| match &left.item {
+        LeftItem::Pieces { bank, item, out, .. } if *out > 0 => {
+            Some((bank.clone(), item.clone(), u64::from(*out)))
+        }
+        _ => None,
+    });
+    pieces.collect()
+}
+
+fn pieces(taken: &[(String, String, u64)], of: (&str, &str)) -> u64 {
+    taken.iter().filter(|(bank, item, _)| (&**bank, &**item) == of).map(|(.., out)| out).sum()
+}
+
+#[test]
+fn equal_pieces_of_two_services_are_taken_over_both_and_once_more_after_that() {
+    let place = with_trainer();
+    let taken = after_two(&place, &[off("all round", &[("tool", 3)])]);
+    assert_eq!(pieces(&taken, ("all round", "tool")), 6, "{taken:?}");
+    write(&place, &[unsigned()]);
+    place.later(60);
+    begin(&place, "", "Name or initials");
+    let taken = taken_over(&place.journals().pop().unwrap());
+    assert_eq!(pieces(&taken, ("all round", "tool")), 6, "{taken:?}");
+}
+
+#[test]
+fn the_same_covers_are_taken_over_once_and_of_two_counts_the_larger() {
+    let place = with_trainer();
+    let taken = after_two(&place, &[off("left", &[("cover", 2)])]);
+    assert_eq!(pieces(&taken, ("left", "cover")), 2, "{taken:?}");
+    // What was taken over of both is not taken over again.
+    write(&place, &[On::Count { bank: "left".into(), item: "cover".into(), count: 2 }].map(Entry::On));
+    write(&place, &[unsigned()]);
+    place.later(60);
+    begin(&place, "", "Name or initials");
+    let taken = taken_over(&place.journals().pop().unwrap());
+    assert_eq!(pieces(&taken, ("left", "cover")), 0, "{taken:?}");
 }

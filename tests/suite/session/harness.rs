@@ -56,7 +56,7 @@ impl Service {
         service
     }
 
-    fn keep(&mut self, entry: cowlside::domain::entry::Entry) {
+    pub fn keep(&mut self, entry: cowlside::domain::entry::Entry) {
         let seq = self.session.kept.len() as u64;
         self.now_ms += 1000;
         let at = Moment { unix_ms: self.now_ms, offset_min: 60 };

@@ -312,7 +312,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         16 => Input::Unskip(valve),
         17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
         18 => part(true, valve, own_part(state), ["", "2.65 mm", "0"][usize::from(pick % 3)]),
-        19 => Input::CamsOut { bank: any_bank(state, pick) },
+        19 => cams_out(session, pick),
         20 => {
             part(false, valve, own_part(state), ["2.70 mm", "", "2.65 mm"][usize::from(pick % 3)])
         }
@@ -326,6 +326,15 @@ fn own_part(state: &State) -> PartKind {
     match &state.facts().adjuster {
         Adjuster::Pushrod { .. } => PartKind::Pushrod,
         _ => PartKind::Shim,
+    }
+}
+
+/// Cams come out; or where some just did, others did.
+fn cams_out(session: &Session, pick: u8) -> Input {
+    let bank = any_bank(&session.state, pick);
+    match session.came_out_last() {
+        Some(kept) if pick % 2 == 0 => Input::CamsOutRetold { of: kept.seq, bank, why: why() },
+        _ => Input::CamsOut { bank },
     }
 }
 

@@ -1,0 +1,171 @@
+//! What is out stays on the list until it is counted in: through work that goes on after closing up,
+//! from one service to the next, and where the wrong bank was named.
+
+use super::engines::{flat_four, intake, vee_twin};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds};
+use cowlside::domain::session::{
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, TEST_THINGS,
+};
+use cowlside::guide::{Answered, Command, Talk};
+
+fn no_test(why_not: &str) -> Input {
+    Input::LeakTest { typed: String::new(), why_not: why_not.into() }
+}
+
+/// A closed engine with plug, tester and tools out once more for a leak test that was promised.
+fn out_for_a_late_test() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    service.tell(no_test(LEAK_TEST_LATER));
+    for why_not in [LEAK_TEST_LATER, LEAK_TEST_NOW] {
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        service.tell(no_test(why_not));
+    }
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    assert_eq!(lines(&service, TEST_THINGS), [("plug", 1), ("leak tester", 1), ("tool", 2)]);
+    service
+}
+
+/// What is out of a bank and not counted in.
+fn lines<'a>(service: &'a Service, bank: &str) -> Vec<(&'a str, u32)> {
+    let out = service.session.state.out.iter();
+    let out = out.filter(|line| line.bank == bank && line.counted_in.is_none() && line.out > 0);
+    out.map(|line| (line.item.as_str(), line.out)).collect()
+}
+
+/// What is counted out, and in, from here to the signature.
+fn counted(service: &mut Service) -> (Vec<(String, Vec<(String, u32)>)>, Vec<(String, String)>) {
+    let (mut out, mut back) = (Vec::new(), Vec::new());
+    while service.due() != Due::Sign {
+        match service.due() {
+            Due::CountOut(bank, items) => out.push((bank, items)),
+            Due::CountIn { bank, item, .. } => back.push((bank, item)),
+            _ => {}
+        }
+        let due = service.due();
+        service.calmly_while(|_, now| *now == due);
+    }
+    service.sign();
+    (out, back)
+}
+
+#[test]
+fn what_is_out_for_a_leak_test_stays_so_where_work_goes_on_before_it_is_counted_in() {
+    let works: [fn(&Service) -> Input; 2] = [
+        |service| Input::Void {
+            of: service.session.state.left(intake(3)).unwrap().seq,
+            why: why(),
+        },
+        |_| Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() },
+    ];
+    for work in works {
+        let mut service = out_for_a_late_test();
+        let work = work(&service);
+        service.tell(work.clone());
+        let still = lines(&service, TEST_THINGS);
+        assert_eq!(still, [("plug", 1), ("leak tester", 1), ("tool", 2)], "{work:?}");
+        let pieces = |item: &OpenItem| matches!(item, OpenItem::NotCountedIn { pieces: 4.. });
+        assert!(service.open().iter().any(pieces), "{work:?}: {:?}", service.open());
+        let (out, back) = counted(&mut service);
+        assert!(!out.iter().any(|(bank, _)| bank == TEST_THINGS), "out already: {out:?}");
+        for item in ["plug", "leak tester", "tool"] {
+            let times = back.iter().filter(|one| **one == (TEST_THINGS.into(), item.into()));
+            assert_eq!(times.count(), 1, "{work:?}, {item}: {back:?}");
+        }
+    }
+}
+
+#[test]
+fn a_plug_that_was_out_for_a_leak_test_is_not_said_to_have_stayed_in_after_work_on_its_cylinder() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "plugs"));
+    // The plugs stay in.
+    service.tell(Input::Answer(2));
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
+    service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "plugs-in"));
+    let Due::Check(line) = service.due() else { panic!("{:?}", service.due()) };
+    assert!(line.state(2).is_none(), "{line:?}");
+}
+
+#[test]
+fn pieces_of_another_version_stay_out_where_its_slack_nut_opens_a_closed_engine() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "leads"));
+    let (bank, item) = (LOOSE_THINGS.to_string(), "mirror".to_string());
+    let pieces = LeftItem::Pieces { bank, item, out: 1, counted_in: None, whole: false };
+    let left = [LeftItem::NutSlack(intake(1)), pieces];
+    let left_open = left.map(|item| LeftOpen { from: "version B".into(), item }).to_vec();
+    service.keep(Entry::Begin(Begin { left_open, ..Begin::default() }));
+    assert_eq!(lines(&service, LOOSE_THINGS), [("mirror", 1)]);
+    let (_, back) = counted(&mut service);
+    let mirror = (LOOSE_THINGS.to_string(), "mirror".to_string());
+    assert_eq!(back.iter().filter(|one| **one == mirror).count(), 1, "{back:?}");
+}
+
+#[test]
+fn where_the_wrong_bank_of_cams_was_named_those_that_are_out_are_told_and_stay_out() {
+    let mut service = Service::new(vee_twin());
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
+    service.tell(Input::Gauge { typed: "30".into(), sure: true });
+    service.calmly_while(|_, due| *due != Due::PartsList);
+    service.tell(Input::CamsOut { bank: Some("right".into()) });
+    let answer = |typed: &[&str]| {
+        let begun = Talk::call(&service.session, Command::TakeBack, Default::default());
+        typed.iter().fold(begun, |answered, typed| match answered {
+            Answered::Next(talk) => talk.answer(&service.session, typed),
+            other => panic!("{typed}: {other:?}"),
+        })
+    };
+    // They are out: which others, and no more is taken back than that it was these.
+    let Answered::Next(which) = answer(&["2"]) else { panic!("kept without a bank") };
+    assert!(which.prompt(&service.session).ask.contains("Which"), "{which:?}");
+    let Answered::Keep(entries) = answer(&["2", "1"]) else { panic!("{:?}", answer(&["2", "1"])) };
+    let [Entry::Part(anew), Entry::Correct(_)] = &entries[..] else { panic!("{entries:?}") };
+    assert_eq!((anew.bank.as_deref(), anew.out), (Some("left"), true), "the new word first");
+    // In: one reason, and it is none that leaves cams out.
+    let Answered::Next(reason) = answer(&["1"]) else { panic!("{:?}", answer(&["1"])) };
+    let choices = reason.prompt(&service.session).field.choices;
+    assert!(!choices.iter().any(|one| one.label.contains("wrong bank")), "{choices:?}");
+    for entry in entries {
+        service.keep(entry);
+    }
+    let open: Vec<String> = service.open().iter().map(OpenItem::to_string).collect();
+    assert!(open.contains(&"CAM OUT: left bank".to_string()), "{open:?}");
+    assert!(!open.iter().any(|item| item.contains("right bank")), "{open:?}");
+    service.sign();
+}
+
+#[test]
+fn of_a_bank_that_was_partly_open_the_other_covers_are_counted_out_by_the_next() {
+    let mut first = Service::new(flat_four());
+    first.calmly_while(|_, due| *due != Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![1]));
+    first.tell(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    first.on_to_turn();
+    let covers = |service: &Service, bank: &str| {
+        let out = lines(service, bank);
+        out.iter().filter(|(item, _)| *item == "cover").map(|(_, out)| *out).sum::<u32>()
+    };
+    let partly = first.session.state.out.iter().find(|line| line.item == "cover");
+    let bank = partly.unwrap().bank.clone();
+    let whole = first.session.state.facts().layout.banks.iter().find(|one| one.name == bank);
+    let all = u32::try_from(whole.unwrap().cylinders.len()).unwrap();
+    assert!((1..all).contains(&covers(&first, &bank)), "{:?}", first.session.state.out);
+    first.tell(Input::CloseUnsigned { why: why() });
+    let mut next = Service::after(flat_four(), first.session.state.left_open("spring"));
+    next.prepare(Rounds::SetThenRecheck, None);
+    assert_eq!(covers(&next, &bank), all);
+    let (_, back) = counted(&mut next);
+    let here = back.iter().filter(|one| **one == (bank.clone(), "cover".into()));
+    assert_eq!(here.count(), 1, "{back:?}");
+}
