@@ -48,7 +48,7 @@ const GAP: u16 = 2;
 /// Lines that the rows keep at least, whatever is told above them.
 const ROWS: u16 = 4;
 /// Columns that the widest column keeps at least, else rows are folded.
-const READABLE: u16 = 20;
+pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
 const BESIDE_A_DRAWING: u16 = 12;
 
@@ -139,14 +139,14 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
 }
 
 /// Columns that a table takes.
-fn total(widths: &[u16]) -> u16 {
+pub(super) fn total(widths: &[u16]) -> u16 {
     let gaps =
         GAP.saturating_mul(u16::try_from(widths.len().saturating_sub(1)).unwrap_or(u16::MAX));
     widths.iter().fold(gaps, |sum, wide| sum.saturating_add(*wide))
 }
 
 /// The widths where the widest column gives way; `None` where that leaves it too narrow to read.
-fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
+pub(super) fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
     let too_much = total(widths).saturating_sub(width);
     let mut widths = widths.to_vec();
     let widest = widths.iter_mut().max()?;
@@ -155,7 +155,7 @@ fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
 }
 
 /// A row in columns, as many lines as its longest cell needs.
-fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
+pub(super) fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
     let columns: Vec<Vec<String>> =
         cells.iter().zip(widths).map(|(cell, wide)| text::wrap(cell, *wide)).collect();
     let lines = columns.iter().map(Vec::len).max().unwrap_or(0);
