@@ -49,7 +49,11 @@ fn mark(fit: &mut Fit, hidden: usize, width: u16) {
     let ends = [title.last_mut(), lines.last_mut()].into_iter().flatten();
     let mut words = ends.filter_map(|line| match line {
         Line::Words(words, _) if text::columns(words) <= room => Some(words),
-        Line::Words(..) | Line::Choice { .. } | Line::Asked(..) | Line::Entry => None,
+        Line::Words(..)
+        | Line::Choice { .. }
+        | Line::Answers(_)
+        | Line::Asked(..)
+        | Line::Entry => None,
     });
     if let Some(words) = words.next() {
         words.push_str(&more);
