@@ -42,7 +42,7 @@ fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
 fn no_answer(prompt: &Prompt) -> String {
     const NONE: &str = "Enter alone is no answer here";
     match prompt.field.choices.as_slice() {
-        [] => NONE.into(),
+        [] => format!("{NONE}: type {}", prompt.field.answered_by()),
         [..] => format!("{NONE}: press {}", prompt.field.answered_by()),
     }
 }

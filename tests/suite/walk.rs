@@ -12,6 +12,7 @@ pub mod places;
 mod sizes;
 mod slips;
 mod stands_open;
+mod strips;
 mod told;
 mod typed_on;
 

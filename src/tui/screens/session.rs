@@ -218,9 +218,13 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         set.paint(view.ink, style, area, buf);
         text::put("=", style, beside.equals, buf);
         digits::paint(typed, beside.size, view.ink, style, beside.area, buf);
+        let end = (beside.size.columns(typed), beside.size.rows());
+        paint_meant(view, end, theme, beside.area, buf);
     } else if let Some(typed) = instead() {
         let foot = set.rows().saturating_sub(typed.rows());
         typed.paint(view.ink, style, below(area, foot), buf);
+        let last = typed.lines.last().map_or(0, |line| typed.size.columns(line));
+        paint_meant(view, (last, typed.rows()), theme, below(area, foot), buf);
     } else if view.prompt.big.is_some() {
         set.paint(view.ink, style, area, buf);
     }
@@ -228,6 +232,15 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
     let at = set.rows() + BETWEEN;
     then.paint(view.ink, style, below(area, at), buf);
     at + then.rows()
+}
+
+/// Says behind a large figure, on its foot, what it is taken for: with its unit, where there is room.
+fn paint_meant(view: &SessionView, end: (u16, u16), theme: Theme, area: Rect, buf: &mut Buffer) {
+    let words = view.taken_for.split_once(" (").map_or("", |(words, _)| words);
+    let place = indent(frame::row(area, end.1.saturating_sub(1)), end.0 + GAP);
+    if text::columns(words) <= place.width {
+        text::put(words, theme.style(Role::Title), place, buf);
+    }
 }
 
 fn paint_lines(

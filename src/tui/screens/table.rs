@@ -47,6 +47,8 @@ pub enum Choosing {
 const GAP: u16 = 2;
 /// Lines that the rows keep at least, whatever is told above them.
 const ROWS: u16 = 4;
+/// Rows under which what is told above the rows gives way to them.
+const LOW: u16 = 12;
 /// Columns that the widest column keeps at least, else rows are folded.
 pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -123,9 +125,12 @@ fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<Strin
     (if is_last { text.len().saturating_sub(1) } else { at }, text)
 }
 
-/// What is told above the rows, cut where it would leave no room for them.
+/// What is told above the rows, cut where it would leave no room for them. In a low window it is read
+/// beside the first row: further down only its beginning stays, and the rows have the room.
 fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
-    let mut lines = text::wrap_all(&view.lines, area.width);
+    let further = area.height < LOW && view.cursor > 0;
+    let told = view.lines.iter().take(if further { 1 } else { view.lines.len() });
+    let mut lines = text::wrap_all(told, area.width);
     let kept = if view.rows.is_empty() { 0 } else { ROWS.min(area.height / 2) };
     let most = usize::from(area.height - kept);
     if lines.len() > most {

@@ -2,8 +2,10 @@
 //! but lines of how, and of these never the first.
 
 use super::fit::{Fit, fit_within, set_rows};
+use super::whole::ends;
 use super::{Line, SessionView};
 use crate::tui::keeping::SAVED;
+use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
@@ -31,13 +33,19 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
         let around = Around { note: None, ..view.around.clone() };
         SessionView { around, ..view.clone() }
     };
-    let silent = (low && says_again(view)).then(silent);
+    let silent = (low && says_again(view, width)).then(silent);
     for view in [Some(view), silent.as_ref()].into_iter().flatten() {
         let says = |fit: &Fit| says_the_note(view, fit, width);
-        for strip in [&named, &unnamed].into_iter().flatten() {
+        // A page has few lines as it is.
+        let fewest = if fit.shown.is_some() { [&unnamed, &named] } else { [&named, &unnamed] };
+        for strip in fewest.into_iter().flatten() {
             let Some(room) = height.checked_sub(strip.rows()) else { continue };
             let with = fit_within(view, (width, room), window);
-            if costs_nothing_else(&fit, &with, kept) && (says(&with) || !says(&fit)) {
+            let splits = |fit: &Fit| splits(view, fit, width);
+            if costs_nothing_else(&fit, &with, kept)
+                && (says(&with) || !says(&fit))
+                && (!splits(&with) || splits(&fit))
+            {
                 return Fit { strip: Some(strip.clone()), ..with };
             }
         }
@@ -45,13 +53,21 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     fit
 }
 
-/// Tells whether the question says again what was said last: it is of the valve that was read just now,
-/// and names its verdict; or it is a further page, beside whose first one that was read.
-fn says_again(view: &SessionView) -> bool {
+/// Tells whether a page ends in the midst of a line of how.
+fn splits(view: &SessionView, fit: &Fit, width: u16) -> bool {
+    let ends = |shown: Shown| shown.end < shown.all && !ends(view, width).contains(&shown.end);
+    fit.shown.is_some_and(ends)
+}
+
+/// Tells whether what was said last is said elsewhere too: that something was kept; or the question is of
+/// the valve that was read just now, and names its verdict.
+fn says_again(view: &SessionView, width: u16) -> bool {
     let Some(note) = view.around.note.as_ref().filter(|note| note.tone == Tone::Done) else {
         return false;
     };
-    if view.first > 0 && note.large.is_empty() {
+    // That something was kept, in a few words, is told by the key that takes it back too.
+    let kept = note.text.starts_with(SAVED) && note.lines(width).len() == 1;
+    if kept && note.large.is_empty() && !note.text.contains(" · ") {
         return true;
     }
     let prompt = &view.prompt;
