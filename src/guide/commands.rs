@@ -11,7 +11,7 @@ use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
     remarks, set_again, status, surely, versions, ways,
 };
-use crate::domain::entry::Work;
+use crate::domain::entry::{Step as ReadingStep, Work};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session, Stage, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -175,6 +175,18 @@ pub(super) fn suits(session: &Session, command: Command) -> bool {
     !of_screws || session.state.has_screws()
 }
 
+/// Tells whether there is a valve of which a command can be given now, where it is one of a valve's state.
+pub(super) fn has_its_valve(session: &Session, command: Command) -> bool {
+    let state = &session.state;
+    let any = |such: &dyn Fn(Valve) -> bool| state.facts().valves().into_iter().any(such);
+    match command {
+        Command::NeverTouched => any(&|valve| state.nut_slack(valve)),
+        Command::AsFoundLost => matches!(state.due(), Due::Gauge(_, ReadingStep::Found)),
+        Command::SetAnyway => any(&|valve| session.decide(&Input::OpenSet(valve)).is_ok()),
+        _ => true,
+    }
+}
+
 pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     let state = &session.state;
     if state.sealed.is_some() {
@@ -197,7 +209,9 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
         | Command::SetAnyway
         | Command::Paper
         | Command::NeverTouched
-        | Command::SkipRound => status::in_rounds(state) && !state.apart(),
+        | Command::SkipRound => {
+            status::in_rounds(state) && !state.apart() && has_its_valve(session, command)
+        }
         Command::AgainstPlan => {
             status::in_rounds(state) && !state.apart() && !state.crank_unproven()
         }

@@ -50,7 +50,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
             format!("{}: find {sign} again{then_on}", feel.one_moved)
         }
-        (None, true) => format!("The crank should stand at {}: prove it", place_title(stop)),
+        (None, true) => format!("Prove it: the crank at {}", place_title(stop)),
         (None, false) => match turn_on {
             Some(turn) if stop.sign.is_overlap() => {
                 format!("Turn on {turn:.0}°, to the firing stroke of {}", stop.watch)
@@ -82,7 +82,11 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.lines(tape_where_it_stands(state).map(|tape| capital(&tape)));
     }
     ask = with_the_manual(stop, ask);
-    ask = ask.line(done_there(session, stop));
+    if !of_several(stop) {
+        ask = ask.line(done_there(session, stop));
+    } else if again.is_some() || there {
+        ask = ask.line(done_there(session, stop)).whole_for_any();
+    }
     if again.is_none() {
         ask = ask.line(carried(state, stop));
     }
@@ -166,7 +170,10 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
             ask = ask.lines(lines.iter().map(|line| capital(line)));
         }
     }
-    if ask.field.whole == 0 {
+    if of_several(stop) {
+        ask = ask.line(done_there(session, stop));
+    }
+    if ask.field.whole == 0 || of_several(stop) {
         ask = ask.whole_for_any();
     }
     ask = ask.lines(tolerance_words(stop).map(|words| capital(&words) + "."));
@@ -235,6 +242,12 @@ fn parts_words(feel: Feel, stop: &Stop) -> String {
         [cylinder] => format!("{} of {cylinder}", feel.parts),
         _ => format!("{} to be gauged here", feel.parts),
     }
+}
+
+/// Tells whether valves of several cylinders are gauged at a stop: which ones nobody knows by heart, so
+/// that they are read before an answer counts.
+fn of_several(stop: &Stop) -> bool {
+    cylinders_of(stop).len() > 1
 }
 
 fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {

@@ -19,7 +19,7 @@ const ENDS_UNPROVEN: &str = "Any other, own words too, ends it: then prove the p
 /// Its figure is asked for: the test turned the crank, whoever tells of it afterwards.
 const EARLIER: &str = "done earlier in this service: type its figure";
 const EARLIER_ASK: &str = "What did it hold, of how much? As in 74/80.";
-const ASK: &str = "What did it hold, of how much? As in 74/80; 0 = not tested.";
+const ASK: &str = "What did it hold? 74/80; 0 = not tested";
 
 /// Asks for the leak test before the screw of a very tight valve is touched.
 pub(super) fn before_setting(

@@ -279,6 +279,30 @@ impl Field {
         }
     }
 
+    /// Says which keys answer: "1, 2 or 3", "a number, then Enter".
+    pub fn answered_by(&self) -> String {
+        let mut keys: Vec<String> =
+            self.choices.iter().map(|choice| choice.digit.to_string()).collect();
+        match self.typed {
+            Some(Typed::Count | Typed::Number) => return "a number, then Enter".into(),
+            Some(Typed::Reading) => return "the leaf, then Enter".into(),
+            Some(Typed::Text) => return "words, then Enter".into(),
+            Some(Typed::Digit) | None => {}
+        }
+        if self.enter.is_some() {
+            keys.push("Enter".into());
+        }
+        match (keys.split_last(), self.typed) {
+            (None, _) => "Enter".into(),
+            (Some((one, [])), None) => one.clone(),
+            (Some((last, others)), None) => format!("{} or {last}", others.join(", ")),
+            (Some((one, [])), Some(_)) => format!("{one}, then Enter"),
+            (Some((last, others)), Some(_)) => {
+                format!("{} or {last}, then Enter", others.join(", "))
+            }
+        }
+    }
+
     /// Tells whether a digit is one of the choices.
     pub fn offers(&self, digit: u8) -> bool {
         self.choices.iter().any(|choice| choice.digit == digit)

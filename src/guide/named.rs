@@ -28,6 +28,16 @@ pub(super) fn valve_short(state: &State, valve: Valve) -> String {
     }
 }
 
+/// Says of a valve in large letters how it stands, without a figure: "4 EXH OPEN", "4 E OPEN", "4E OPEN";
+/// where nothing else is large the word may stand alone.
+pub(super) fn named_words(state: &State, valve: Valve, word: &str) -> Vec<String> {
+    let mut words = named_verdict(state, (valve, ""), &[word]);
+    // There is no figure.
+    words.remove(0);
+    words.push(word.into());
+    words
+}
+
 /// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
 /// "4 EXH TIGHT", "4 E TIGHT", and where no blank has room "4E TIGHT".
 pub(super) fn named_verdict(

@@ -2,7 +2,7 @@
 //! a line here.
 #![deny(clippy::wildcard_enum_match_arm)]
 
-use super::commands::{is_offered, suits};
+use super::commands::{has_its_valve, is_offered, suits};
 use super::turning::clockwise_as_seen;
 use super::{Beside, Command, status, versions};
 use crate::domain::session::{PROVE_FIRST, Session};
@@ -40,6 +40,13 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         }
         Command::Tape => "the crank's place is not proven yet",
         Command::AgainstPlan if !state.apart() => PROVE_FIRST,
+        Command::NeverTouched if !has_its_valve(session, command) => "no nut is slack",
+        Command::AsFoundLost if !has_its_valve(session, command) => {
+            "only while a valve is asked for as found"
+        }
+        Command::SetAnyway if !state.apart() => {
+            "no valve that is read can be set where the crank is"
+        }
         Command::SeeOverlap
         | Command::SeeLoose
         | Command::Lost

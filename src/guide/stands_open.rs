@@ -3,6 +3,8 @@
 
 use super::commands::typed_reading;
 use super::form::{pick, prompt, reason, take};
+use super::named::named_words;
+use super::rounds::place_of;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{self, Opening};
 use crate::domain::session::{Input, Session};
@@ -47,6 +49,8 @@ fn warning(session: &Session, place: &str, valve: Valve) -> Option<Prompt> {
     let since = crank::forward(opening.opens, phase);
     let on = opening.duration() - since;
     let ask = prompt(place, format!("{valve} STANDS OPEN here, by the timing"), "What now?")
+        .big("OPEN", place_of(&session.state, valve))
+        .in_words_of(named_words(&session.state, valve, "OPEN"))
         .line("A leaf would read the lift of the cam, which is no clearance.")
         .line(format!(
             "It opened {since:.0}° before this place and shuts {on:.0}° on ({whose} timing)."

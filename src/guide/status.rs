@@ -382,12 +382,11 @@ pub fn side_word(state: &State, cylinder: Cylinder) -> Option<&'static str> {
     })
 }
 
-/// Returns the number of a cylinder with its side, for large digits: "2 LEFT".
+/// Returns the number of a cylinder with its side, for large letters: "CYL 2L". A number alone beside
+/// LEFT would be read as so many that are left.
 pub fn number_and_side(state: &State, cylinder: Cylinder) -> String {
-    match side_word(state, cylinder) {
-        Some(side) => format!("{cylinder} {side}"),
-        None => cylinder.to_string(),
-    }
+    let side = side_word(state, cylinder).and_then(|side| side.get(..1));
+    side.map_or_else(|| format!("CYL {cylinder}"), |side| format!("CYL {cylinder}{side}"))
 }
 
 /// Names a valve by its place where the profile tells it: "exhaust, lower".

@@ -4,7 +4,7 @@
 use super::help::{Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
-use crate::domain::session::{Input, Session};
+use crate::domain::session::{Input, Refusal, Session};
 use std::sync::Arc;
 
 /// A task under way, with the answers given so far.
@@ -134,6 +134,10 @@ impl Talk {
     fn decide(self, session: &Session, input: &Input) -> Answered {
         match session.decide(input) {
             Ok(entries) => Answered::Keep(self.beside.likely.doubt(session, entries)),
+            Err(Refusal::NotNow) => {
+                let words = asked_instead(session, &self.beside);
+                self.refused(words)
+            }
             Err(refusal) => self.refused(refusal.words()),
         }
     }
@@ -144,5 +148,16 @@ impl Talk {
             self = Talk { beside: self.beside, ..Talk::default() };
         }
         Answered::Refused(self, words)
+    }
+}
+
+/// Says of what is not asked now what is asked instead, and which keys answer that.
+fn asked_instead(session: &Session, beside: &Beside) -> String {
+    match step(session, Task::Due, beside, &[]) {
+        Step::Ask(prompt) => {
+            let keys = prompt.field.answered_by();
+            format!("{}, but: {} ({keys})", Refusal::NotNow.words(), prompt.ask)
+        }
+        _ => Refusal::NotNow.words(),
     }
 }

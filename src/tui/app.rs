@@ -192,6 +192,8 @@ pub struct App<J: Job> {
     pub(super) after_number: Option<Moment>,
     /// When a digit answered a choice: an Enter close behind it belongs to it, and confirms nothing else.
     pub(super) chosen_at: Option<Moment>,
+    /// Digits at the beginning of the entry that were not taken: they came too close behind one that chose.
+    pub(super) spilt: Option<(String, Moment)>,
     /// Whether a key was refused since the question was asked: an Enter behind it agrees to nothing.
     pub(super) slipped: bool,
     /// Whether the entry was refused: the next character begins it anew.
@@ -239,6 +241,7 @@ impl<J: Job> App<J> {
             room: (80, 24),
             after_number: None,
             chosen_at: None,
+            spilt: None,
             slipped: false,
             stale: false,
             bell: true,
@@ -306,7 +309,7 @@ impl<J: Job> App<J> {
         let job = self.job.as_ref()?;
         Some(match of {
             PictureOf::Stop => Pictured::Stop(PictureView { ink: self.ink, ..job.picture()? }),
-            PictureOf::Engine => Pictured::Engine(job.drawing()?.seen_from(self.seen)),
+            PictureOf::Engine => Pictured::Engine(job.drawing()?.seen_from(self.seen), self.ink),
         })
     }
 

@@ -52,7 +52,7 @@ pub fn spell(view: &mut View) {
             word(&mut view.title);
             match &mut view.picture {
                 Pictured::Stop(picture) => of_picture(picture),
-                Pictured::Engine(drawn) => engine(drawn),
+                Pictured::Engine(drawn, _) => engine(drawn),
             }
         }
         View::Help(view) => {

@@ -85,6 +85,11 @@ impl List {
         all.into_iter().filter(fits).collect()
     }
 
+    /// Tells whether the cursor is on the last row of the list of engines, which makes a new one.
+    pub(super) fn is_at_new_engine(&self) -> bool {
+        self.what == Listed::Shop && self.row().is_some_and(|row| row + 1 == self.table.rows.len())
+    }
+
     /// Tells whether the kinds are searched in vain: then only the line of one's own is left.
     pub(super) fn finds_nothing(&self) -> bool {
         let searched = self.search.as_ref().is_some_and(|search| !search.trim().is_empty());

@@ -10,6 +10,7 @@ pub mod bench;
 mod beside;
 pub mod compared;
 pub mod doing;
+mod entering;
 mod going_back;
 mod hand;
 pub mod help;
@@ -182,6 +183,9 @@ fn shown_at_once<J: Job>(
 ) -> io::Result<Option<App<J>>> {
     let typed = keymap::action(key, app.place(), app.begun());
     let Some(typed @ Action::Type(_)) = typed else { return Ok(None) };
+    if app.may_be_held(&typed, at) {
+        return Ok(None);
+    }
     let (next, None) = update::update(app, &typed, at) else { return Ok(None) };
     screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
     Ok(Some(next))

@@ -8,6 +8,9 @@ use super::screens::Note;
 use crate::domain::entry::Moment;
 use crate::guide::Prompt;
 
+/// Whoever begins a number later than this has seen that digits before it were not taken [judged].
+const READ_MS: i64 = 1_000;
+
 impl<J: Job> App<J> {
     /// Tells whether the question that is asked `next` has refused a key since it was asked last. What is
     /// typed after it, an Enter and another question make an end of that.
@@ -21,6 +24,21 @@ impl<J: Job> App<J> {
     pub(super) fn number_before(&self, next: &App<J>) -> Option<Moment> {
         let said_now = next.after_number != self.after_number;
         next.after_number.filter(|_| said_now || self.asks_the_same(next))
+    }
+
+    /// Tells of what is asked `next` which digits of its entry were not taken, until that is read: whoever
+    /// begins to type much later, or anew, knows it.
+    pub(super) fn spilt_before(
+        &self,
+        next: &App<J>,
+        action: &Action,
+        at: Moment,
+    ) -> Option<(String, Moment)> {
+        let (_, then) = next.spilt.as_ref()?;
+        let begins = matches!(action, Action::Type(_) | Action::Paste(_)) && self.entry.is_empty();
+        let read = begins && at.unix_ms - then.unix_ms >= READ_MS;
+        let emptied = next.entry.is_empty() && !self.entry.is_empty();
+        next.spilt.clone().filter(|_| !read && !emptied && self.asks_the_same(next))
     }
 
     /// Tells whether the same is asked `next`, or a page lies on it.
@@ -58,4 +76,11 @@ pub(super) fn not_pasted() -> Note {
 pub(super) fn nothing_typed(prompt: &Prompt) -> String {
     let means = prompt.field.enter.as_deref().unwrap_or_default();
     format!("nothing is typed; Enter once more means: {means}")
+}
+
+/// Says of an Enter that what is typed may lack its first digits, and what a second one would keep.
+pub(super) fn without_its_beginning(spilt: &str, typed: &str) -> String {
+    format!(
+        "{spilt} before it came too soon and was not taken: Enter once more keeps {typed}, Esc empties it"
+    )
 }

@@ -3,7 +3,7 @@
 use super::app::App;
 use super::job::Job;
 use super::keymap::{Action, Place};
-use super::screens::Note;
+use super::screens::{Note, Tone};
 use crate::domain::entry::{Back, Moment};
 use crate::domain::session::asleep;
 
@@ -15,6 +15,9 @@ const BOUNCE_MS: i64 = 150;
 const HELD_MS: i64 = 2_000;
 /// An Enter by habit follows its digit within this (from memory, of typing on a number pad).
 const BELONGS_MS: i64 = 400;
+
+/// Said behind digits that are no part of an answer, because of when they came.
+const SPILT: &str = " not taken: too soon behind the digit before";
 
 /// Said of the first key after a long while.
 const ONLY_WOKE: &str = "it was a long while: that key only woke and answered nothing";
@@ -46,8 +49,10 @@ impl<J: Job> App<J> {
     /// Tells whether this key may be the last one held down, which only what follows it can tell: a
     /// finger that taps is never as fast as a key that repeats.
     pub fn may_be_held(&self, action: &Action, at: Moment) -> bool {
-        self.confirms(action)
-            && self.within(HELD_MS, at, |last| last == action)
+        // A digit that chose may be held down into the number that is asked next.
+        let begins = matches!(action, Action::Type(_)) && self.entry.is_empty();
+        (self.confirms(action) || begins && self.chosen_at.is_some())
+            && self.within(HELD_MS, at, |last| same_key(last, action))
             && !self.passed_over(action, at)
     }
 
@@ -55,6 +60,41 @@ impl<J: Job> App<J> {
     pub(super) fn belongs_to_a_digit(&self, action: &Action, at: Moment) -> bool {
         let soon = |then: Moment| (0..BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
         *action == Action::Enter && self.confirms(action) && self.chosen_at.is_some_and(soon)
+    }
+
+    /// Tells whether a digit would begin an entry so close behind one that chose that it may be the same
+    /// press once more, or was meant for the question that chose.
+    pub(super) fn spills(&self, letter: char, at: Moment) -> bool {
+        let soon = |then: Moment| (0..BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
+        let digit = letter.is_ascii_digit() && self.entry.is_empty();
+        digit && self.chosen_at.is_some_and(soon) && self.prompt().is_some()
+    }
+
+    /// Passes such a digit over, and tells it. What comes as close behind that one spills too: a number
+    /// is taken whole or not at all.
+    pub(super) fn spilt(&self, mut next: App<J>, letter: char, at: Moment) -> App<J> {
+        let mut digits = self.spilt.as_ref().map_or_else(String::new, |(digits, _)| digits.clone());
+        let said = self.note.as_ref().map(|note| {
+            let whole = note.text.as_str();
+            let told = format!("{digits}{SPILT}");
+            let text = whole.strip_suffix(&told).unwrap_or(whole).trim_end_matches("; ").to_owned();
+            Note { text, ..note.clone() }
+        });
+        let repeats = digits.ends_with(letter) && self.passed_over(&Action::Type(letter), at);
+        if !repeats {
+            digits.push(letter);
+        }
+        let told = format!("{digits}{SPILT}");
+        next.note = Some(match said {
+            Some(said) if !said.text.is_empty() => {
+                Note { text: format!("{}; {told}", said.text), tone: Tone::Warning, ..said }
+            }
+            Some(_) | None => Note::warning(told),
+        });
+        next.chosen_at = Some(at);
+        next.last_answer = next.last_answer.map(|(last, _)| (last, at));
+        next.spilt = Some((digits, at));
+        next
     }
 
     /// Tells whether such a key was heard so short a time ago, whether it counted or not.

@@ -4,6 +4,7 @@ use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
     ALL_SAVED, LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
 };
+use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
 use super::help;
 use super::job::{Answer, Job, Offer, Reply};
@@ -13,11 +14,10 @@ use super::looking::{first_picture, looking};
 use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
-use super::slips::{no_use, not_pasted, nothing_typed};
+use super::slips::{no_use, not_pasted};
 use super::view;
 use super::widgets::{field, text};
 use crate::domain::entry::{Back, Entry, Moment};
-use crate::guide::Prompt;
 use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
@@ -37,6 +37,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     }
     let heard = !app.passed_over(action, at);
     next.after_number = app.number_before(&next);
+    next.spilt = app.spilt_before(&next, action, at);
     next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
@@ -49,6 +50,11 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.rings = false;
     next.last_key = Some(at);
     next.was_said = app.said_before(action);
+    if let Action::Type(letter) = action
+        && app.spills(*letter, at)
+    {
+        return (app.spilt(next, *letter, at), None);
+    }
     let of_a_digit = app.belongs_to_a_digit(action, at);
     if of_a_digit || matches!(action, Action::Move(_) | Action::Type(_)) {
         // An Enter after moving or typing is meant.
@@ -108,8 +114,14 @@ const AT_ONCE: &str = "keys that come all at once, like a paste, answer nothing 
 
 /// Said where there is no engine to search for.
 const NONE_YET: &str = "there is no engine to search for yet; Enter makes one";
+/// Said where an engine is made that is none yet.
+const NO_ENGINE: &str =
+    "that row makes a new engine, of which nothing is known yet: Enter makes it";
 /// Longest text that is searched for.
 const SEARCH_MAX: usize = 80;
+
+/// Whoever is called away leaves whatever is asked, a command's own questions too.
+pub(super) const AWAY: Action = Action::Command(Shortcut::Away);
 
 pub(super) type Next<J> = (App<J>, Option<Effect>);
 
@@ -182,6 +194,12 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         Action::Digit(digit) => list.numbered(*digit),
         _ => None,
     };
+    let of_engine =
+        matches!(action, Action::More | Action::Compare | Action::History | Action::Hours);
+    if of_engine && list.is_at_new_engine() {
+        next.note = Some(Note::warning(NO_ENGINE));
+        return (next, None);
+    }
     match (action, moved) {
         (Action::Back, _) => {
             if let Top::List(list) = &next.top {
@@ -372,9 +390,9 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         | Action::Compare
         | Action::History
         | Action::Picture
-            if !next.forms.is_empty() =>
+            if !next.forms.is_empty() && *action != AWAY =>
         {
-            next.note = Some(Note::warning("answer this first, or go back with Esc"));
+            next.note = Some(Note::warning(first_this(&prompt)));
         }
         Action::Command(shortcut) => {
             let called = |offer: &Offer| offer.shortcut == Some(*shortcut);
@@ -398,45 +416,6 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         _ => {}
     }
     (next, None)
-}
-
-fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> Next<J> {
-    let Some(answer) = entered(prompt, &next.entry) else {
-        return (next.warned(no_answer(prompt)), None);
-    };
-    if answer == Answer::Enter && next.slipped {
-        return (next.warned(nothing_typed(prompt)), None);
-    }
-    let reply = job.answer(next.form(), &answer, at);
-    if !matches!(reply, Reply::Refused(_)) {
-        let number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
-        next.after_number = number.then_some(at);
-    }
-    settle(next, reply)
-}
-
-/// What is said of a key that waits until nothing is typed.
-const AFTER_ENTRY: &str = " comes after this: Enter keeps what is typed, Esc empties it";
-
-/// What Enter answers; `None` where it alone is no answer.
-fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
-    match (entry.trim(), &prompt.field.enter) {
-        ("", None) => None,
-        ("", Some(_)) => Some(Answer::Enter),
-        (typed, _) => Some(Answer::Typed(typed.to_owned())),
-    }
-}
-
-/// Says why Enter alone does nothing, and what does.
-fn no_answer(prompt: &Prompt) -> String {
-    const NONE: &str = "Enter alone is no answer here";
-    let digits: Vec<String> =
-        prompt.field.choices.iter().map(|choice| choice.digit.to_string()).collect();
-    match digits.split_last() {
-        None => NONE.into(),
-        Some((one, [])) => format!("{NONE}: press {one}"),
-        Some((last, others)) => format!("{NONE}: press {} or {last}", others.join(", ")),
-    }
 }
 
 fn show_record<J: Job>(next: &mut App<J>, job: &J) {
@@ -464,7 +443,7 @@ fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
     (before.told_awake(woken), effect)
 }
 
-fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
+pub(super) fn settle<J: Job>(mut next: App<J>, reply: Reply<J>) -> Next<J> {
     match reply {
         Reply::Keep { next: job, entries, said, verdict } => {
             next.job = Some(*job);

@@ -16,6 +16,7 @@ use super::screens::session::SessionView;
 use super::screens::table::{Choosing, TableView};
 use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
+use super::update::AWAY;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
 use crate::guide::{Choice, Field, Prompt, Typed, kinds};
@@ -50,7 +51,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
         let around = around(app, String::new());
         let title = match picture {
             Pictured::Stop(_) => "The crank at this stop".into(),
-            Pictured::Engine(ref engine) => format!("The engine, {}", engine.seen),
+            Pictured::Engine(ref engine, _) => format!("The engine, {}", engine.seen),
         };
         return Some(View::Picture(Box::new(PicturePage { around, title, picture })));
     }
@@ -252,6 +253,7 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
         Action::Picture => in_session && able.picture,
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1
+                && (*action == Action::Search || !app.shop.is_at_new_engine())
         }
         // A comparison of nothing has no rows to search or sort.
         Action::Order if app.place() == Place::Review => {
@@ -269,7 +271,9 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
 /// Lists the keys that do something on the screen, with what they do.
 pub(super) fn keys_here<J: Job>(app: &App<J>) -> Vec<(&'static str, String)> {
     let able = Able::of(app);
-    keymap::here(app.place(), |action| comes_to(app, &able, action))
+    // Called away one goes from a command's own questions too; the foot has no room to say so.
+    let away = app.place().asks() && able.shortcuts.contains(&Shortcut::Away);
+    keymap::here(app.place(), |action| comes_to(app, &able, action) || away && *action == AWAY)
 }
 
 fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {

@@ -18,6 +18,7 @@ mod cams;
 mod cli;
 mod compare;
 mod cut_off;
+mod engine_page;
 mod engines;
 mod figure_edges;
 #[cfg(target_os = "linux")]

@@ -187,6 +187,28 @@ fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so()
 }
 
 #[test]
+fn what_each_valve_does_stands_in_one_column_where_its_row_is_folded_too() {
+    for window in [(40, 12), (60, 20), (80, 24)] {
+        // Found, so that the rows come first in a small window.
+        let mut app = press(&past(), "i");
+        app.room = window;
+        let screen = shot(&app, window);
+        let rows = screen.lines().filter(|line| line.contains("drift: "));
+        let at: Vec<Option<usize>> = rows.map(|line| line.find("drift: ")).collect();
+        assert!(
+            at.len() >= 2 && at.windows(2).all(|two| two[0] == two[1]),
+            "{window:?}:\n{screen}"
+        );
+        // What goes on in the next line goes on under it.
+        let lines: Vec<&str> = screen.lines().map(|line| line.trim_matches('|')).collect();
+        for two in lines.windows(2).filter(|two| two[0].contains("drift: ")) {
+            let blanks = two[1].len() - two[1].trim_start().len();
+            assert!(blanks == 0 || Some(blanks + 1) == at[0], "{window:?}:\n{screen}");
+        }
+    }
+}
+
+#[test]
 fn the_services_of_a_valve_are_sorted_and_searched_on_its_page() {
     let page = press(&past(), ". Right");
     let hours = |app: &App<Bench>| {

@@ -174,6 +174,23 @@ fn hours_history_and_comparison_of_the_engine_under_the_cursor() {
 }
 
 #[test]
+fn of_a_new_engine_nothing_is_offered_but_to_make_it() {
+    let mut app = shop(30);
+    typed(&mut app, "31");
+    assert_eq!(app.shop.row(), Some(30));
+    let told = |app: &App<Bench>| shot(app, 80, 24);
+    assert!(!told(&app).contains("* more") && !told(&app).contains("+ hours"), "{}", told(&app));
+    for key in ["*", "+"] {
+        assert_eq!(typed(&mut app, key), None);
+        assert_eq!(app.place(), Place::Shop, "{key}: {}", told(&app));
+        assert!(told(&app).contains("nothing is known yet: Enter makes it"), "{}", told(&app));
+    }
+    assert_eq!(press(&mut app, &[KeyCode::Enter]), Some(Effect::Open(30)));
+    press(&mut app, &[KeyCode::Up]);
+    assert!(told(&app).contains("* more"), "{}", told(&app));
+}
+
+#[test]
 fn running_hours_are_one_number_and_a_lower_one_asks_why() {
     let (hours, day, most) = (Hours(41_320), "2026-03-14".into(), Hours(50_000));
     let last = LastTold { hours, day, most };

@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod large_text;
 mod letters;
 mod looking;
 mod owed;
@@ -10,6 +11,8 @@ mod pad;
 pub mod places;
 mod sizes;
 mod slips;
+mod stands_open;
+mod strips;
 mod told;
 mod typed_on;
 

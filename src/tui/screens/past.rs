@@ -1,7 +1,7 @@
 //! A page of an engine's past: what is said, the chart over running hours, the services below.
 
 use super::frame::{self, Around, below, row};
-use super::table::fold;
+use super::table::{READABLE, fold, narrowed, total, wrapped};
 use crate::report::chart::{chart_text, legend};
 use crate::report::history_sheet::Page;
 use crate::tui::paging::Shown;
@@ -24,9 +24,6 @@ pub struct PastView {
     /// The line that is shown first.
     pub scrolled: usize,
 }
-
-/// Blanks between columns.
-const GAP: u16 = 2;
 
 /// Paints the page: all of it where it fits, else a screenful of it.
 pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
@@ -88,33 +85,32 @@ fn table(view: &PastView, width: u16) -> Vec<(String, Role)> {
     if view.page.rows.is_empty() {
         return lines;
     }
-    let columns = in_columns(&view.page);
-    if columns.iter().any(|line| text::columns(line) > width) {
+    let (rows, widths) = trimmed(&view.page);
+    let fits = total(&widths) <= width;
+    // Where the widest column gives way its words go on under themselves.
+    let widths = if fits { Some(widths) } else { narrowed(&widths, width, READABLE) };
+    let Some(widths) = widths else {
         let rows = view.page.rows.iter().flat_map(|row| fold(&view.page.head, row, width));
         lines.extend(rows.map(|line| (line, Role::Text)));
         return lines;
-    }
+    };
     let roles = std::iter::once(Role::Title).chain(std::iter::repeat(Role::Text));
-    lines.extend(columns.into_iter().zip(roles));
+    for (row, role) in rows.iter().zip(roles) {
+        lines.extend(wrapped(row, &widths).into_iter().map(|line| (line, role)));
+    }
     lines
 }
 
-/// The head and the rows with their cells one under the other.
-fn in_columns(page: &Page) -> Vec<String> {
-    let rows: Vec<&Vec<String>> = std::iter::once(&page.head).chain(&page.rows).collect();
-    let count = page.head.len();
+/// The head and the rows, without the blanks that a sheet needs, and how wide each column is.
+fn trimmed(page: &Page) -> (Vec<Vec<String>>, Vec<u16>) {
+    let rows: Vec<Vec<String>> = std::iter::once(&page.head)
+        .chain(&page.rows)
+        .map(|cells| cells.iter().map(|cell| cell.trim().to_owned()).collect())
+        .collect();
     let wide = |column: usize| {
         let cells = rows.iter().filter_map(|row| row.get(column));
-        cells.map(|cell| text::columns(cell.trim())).max().unwrap_or(0)
+        cells.map(|cell| text::columns(cell)).max().unwrap_or(0)
     };
-    let widths: Vec<u16> = (0..count).map(wide).collect();
-    let line = |cells: &&Vec<String>| {
-        let padded = cells.iter().zip(&widths).map(|(cell, width)| {
-            let cell = cell.trim();
-            let blanks = usize::from((width + GAP).saturating_sub(text::columns(cell)));
-            format!("{cell}{}", " ".repeat(blanks))
-        });
-        padded.collect::<String>().trim_end().to_owned()
-    };
-    rows.iter().map(line).collect()
+    let widths = (0..page.head.len()).map(wide).collect();
+    (rows, widths)
 }

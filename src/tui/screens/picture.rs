@@ -3,6 +3,7 @@
 
 use super::frame::{self, Around, below};
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::digits::Ink;
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::text;
@@ -25,8 +26,8 @@ pub struct PicturePage {
 pub enum Pictured {
     /// The crank at a stop.
     Stop(PictureView),
-    /// The engine.
-    Engine(EngineView),
+    /// The engine, and what its large letters are drawn with.
+    Engine(EngineView, Ink),
 }
 
 /// Rows under which the title gives way to the picture.
@@ -41,6 +42,6 @@ pub fn paint(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rest = below(middle, at);
     match &view.picture {
         Pictured::Stop(picture) => picture.paint_what_fits(theme, rest, buf),
-        Pictured::Engine(engine) => engine.paint_what_fits(theme, rest, buf),
+        Pictured::Engine(engine, ink) => engine.paint_what_fits(*ink, theme, rest, buf),
     }
 }

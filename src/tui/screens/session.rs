@@ -6,6 +6,7 @@
 //! there is no room for that it takes their place. What gives way where room is short is decided in
 //! `fit`.
 
+mod answers;
 mod compact;
 mod fit;
 mod more;
@@ -15,13 +16,14 @@ mod whole;
 
 use super::frame::{self, Around, Note, below};
 use crate::domain::ascii::ascii;
-use crate::guide::Prompt;
+use crate::guide::{Prompt, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink};
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
+use answers::Answers;
 use fit::{Fit, Place, rows, without_spare_words};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -99,10 +101,26 @@ impl SessionView {
         }
     }
 
-    /// The number that is being typed.
+    /// The same and what they are in more words, the longest first.
+    fn all_words(&self) -> impl Iterator<Item = &str> {
+        let longer = self.prompt.big.iter().flat_map(|big| &big.longer);
+        longer.map(String::as_str).chain(self.words())
+    }
+
+    /// Tells whether this digit is typed among choices that wait for Enter.
+    fn has_chosen(&self, digit: &str) -> bool {
+        self.prompt.field.typed == Some(Typed::Digit) && self.entry == digit
+    }
+
+    /// The number that is being typed, or the text that can be written in large letters.
     fn typed(&self) -> Option<&str> {
         let typed = self.entry.as_str();
-        (self.prompt.field.is_number() && !typed.is_empty()).then_some(typed)
+        let large = self.prompt.field.is_number() || self.is_text() && digits::can_write(typed);
+        (large && !typed.is_empty()).then_some(typed)
+    }
+
+    fn is_text(&self) -> bool {
+        self.prompt.field.typed == Some(Typed::Text)
     }
 }
 
@@ -135,6 +153,8 @@ enum Line {
         digit: String,
         label: String,
     },
+    /// Answers side by side, each behind its digit.
+    Answers(String),
     Entry,
     /// The question with an empty entry behind it.
     Asked(String, Role),
@@ -188,8 +208,8 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
     };
     let style = theme.style(Role::Big);
     let named = view.prompt.big.as_ref().is_some_and(|big| !big.gives_way);
-    // Where nothing else is large its room is the number's.
-    let least = if named { fit.least } else { set.rows() };
+    // Where nothing else is large its room is the number's; a text is as long as it can be.
+    let least = if named || view.is_text() { fit.least } else { set.rows() };
     let room = (area.width, set.rows());
     let typed = view.typed();
     let beside = typed.and_then(|typed| Some((typed, fit.typed_beside(typed, area)?)));
@@ -198,9 +218,13 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
         set.paint(view.ink, style, area, buf);
         text::put("=", style, beside.equals, buf);
         digits::paint(typed, beside.size, view.ink, style, beside.area, buf);
+        let end = (beside.size.columns(typed), beside.size.rows());
+        paint_meant(view, end, theme, beside.area, buf);
     } else if let Some(typed) = instead() {
         let foot = set.rows().saturating_sub(typed.rows());
         typed.paint(view.ink, style, below(area, foot), buf);
+        let last = typed.lines.last().map_or(0, |line| typed.size.columns(line));
+        paint_meant(view, (last, typed.rows()), theme, below(area, foot), buf);
     } else if view.prompt.big.is_some() {
         set.paint(view.ink, style, area, buf);
     }
@@ -210,6 +234,15 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
     at + then.rows()
 }
 
+/// Says behind a large figure, on its foot, what it is taken for: with its unit, where there is room.
+fn paint_meant(view: &SessionView, end: (u16, u16), theme: Theme, area: Rect, buf: &mut Buffer) {
+    let words = view.taken_for.split_once(" (").map_or("", |(words, _)| words);
+    let place = indent(frame::row(area, end.1.saturating_sub(1)), end.0 + GAP);
+    if text::columns(words) <= place.width {
+        text::put(words, theme.style(Role::Title), place, buf);
+    }
+}
+
 fn paint_lines(
     view: &SessionView,
     lines: &[Line],
@@ -217,13 +250,17 @@ fn paint_lines(
     area: Rect,
     buf: &mut Buffer,
 ) -> u16 {
+    let mut answers = Answers::of(view);
     for (line, row) in lines.iter().zip(area.rows()) {
         match line {
+            Line::Answers(words) => answers.paint(words, theme, row, buf),
             Line::Words(words, role) => {
                 text::put(words, theme.style(*role), row, buf);
             }
             Line::Choice { digit, label } => {
-                text::put(digit, theme.style(Role::Key), indent(row, 2), buf);
+                let chosen = !digit.is_empty() && view.has_chosen(digit);
+                let role = if chosen { Role::Cursor } else { Role::Key };
+                text::put(digit, theme.style(role), indent(row, 2), buf);
                 text::put(label, theme.style(Role::Text), indent(row, 5), buf);
             }
             Line::Entry => field::paint(&view.entry, theme, row, buf),

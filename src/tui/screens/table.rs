@@ -47,8 +47,10 @@ pub enum Choosing {
 const GAP: u16 = 2;
 /// Lines that the rows keep at least, whatever is told above them.
 const ROWS: u16 = 4;
+/// Rows under which what is told above the rows gives way to them.
+const LOW: u16 = 12;
 /// Columns that the widest column keeps at least, else rows are folded.
-const READABLE: u16 = 20;
+pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
 const BESIDE_A_DRAWING: u16 = 12;
 
@@ -123,9 +125,12 @@ fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<Strin
     (if is_last { text.len().saturating_sub(1) } else { at }, text)
 }
 
-/// What is told above the rows, cut where it would leave no room for them.
+/// What is told above the rows, cut where it would leave no room for them. In a low window it is read
+/// beside the first row: further down only its beginning stays, and the rows have the room.
 fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
-    let mut lines = text::wrap_all(&view.lines, area.width);
+    let further = area.height < LOW && view.cursor > 0;
+    let told = view.lines.iter().take(if further { 1 } else { view.lines.len() });
+    let mut lines = text::wrap_all(told, area.width);
     let kept = if view.rows.is_empty() { 0 } else { ROWS.min(area.height / 2) };
     let most = usize::from(area.height - kept);
     if lines.len() > most {
@@ -139,14 +144,14 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
 }
 
 /// Columns that a table takes.
-fn total(widths: &[u16]) -> u16 {
+pub(super) fn total(widths: &[u16]) -> u16 {
     let gaps =
         GAP.saturating_mul(u16::try_from(widths.len().saturating_sub(1)).unwrap_or(u16::MAX));
     widths.iter().fold(gaps, |sum, wide| sum.saturating_add(*wide))
 }
 
 /// The widths where the widest column gives way; `None` where that leaves it too narrow to read.
-fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
+pub(super) fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
     let too_much = total(widths).saturating_sub(width);
     let mut widths = widths.to_vec();
     let widest = widths.iter_mut().max()?;
@@ -155,7 +160,7 @@ fn narrowed(widths: &[u16], width: u16, readable: u16) -> Option<Vec<u16>> {
 }
 
 /// A row in columns, as many lines as its longest cell needs.
-fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
+pub(super) fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
     let columns: Vec<Vec<String>> =
         cells.iter().zip(widths).map(|(cell, wide)| text::wrap(cell, *wide)).collect();
     let lines = columns.iter().map(Vec::len).max().unwrap_or(0);

@@ -115,6 +115,12 @@ fn look_up<const N: usize>(
         .map_or(&[], |(_, shape)| shape.as_slice())
 }
 
+/// Tells whether every letter of a text has a shape of its own.
+pub fn can_write(text: &str) -> bool {
+    let drawn = |letter: char| TALL.iter().any(|(drawn, _)| *drawn == letter.to_ascii_uppercase());
+    text.chars().all(drawn)
+}
+
 fn width(shape: &[&str]) -> usize {
     shape.first().map_or(0, |row| row.len())
 }

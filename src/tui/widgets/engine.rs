@@ -3,7 +3,7 @@
 //! Every standing has a word and a sign of its own, so nothing hangs on colour. This file decides
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
-use super::engine_plan::{Cell, Plan};
+use super::engine_plan::Plan;
 use super::text;
 use crate::domain::profile::{Bank, EngineProfile, Facts};
 use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
@@ -129,7 +129,7 @@ pub fn sign(standing: Standing) -> &'static str {
     }
 }
 
-fn role(standing: Standing) -> Role {
+pub(super) fn role(standing: Standing) -> Role {
     match standing {
         Standing::DueNow => Role::Due,
         Standing::Tight | Standing::Loose | Standing::Setting | Standing::PartOut => Role::Warning,
@@ -354,10 +354,7 @@ impl EngineView {
         let area = area.intersection(buf.area);
         let Some((plan, beneath)) = self.lay(detail, area.width, area.height) else { return };
         let plain = theme.style(Role::Text);
-        for caption in &plan.captions {
-            let place = at(area, caption.x, caption.y, text::columns(&caption.text), 1);
-            text::put(&caption.text, plain, place, buf);
-        }
+        self.paint_captions(&plan, theme, area, buf);
         for cell in &plan.cells {
             let place = at(area, cell.x, cell.y, cell.width, cell.height);
             if let Some(cylinder) = self.cylinder(cell) {
@@ -366,14 +363,10 @@ impl EngineView {
         }
         text::put_lines(&beneath, plain, at(area, 0, plan.height, area.width, area.height), buf);
     }
-
-    fn cylinder(&self, cell: &Cell) -> Option<&CylinderView> {
-        self.banks.get(cell.bank)?.cylinders.get(cell.place)
-    }
 }
 
 /// A place inside an area, cut to it.
-fn at(area: Rect, x: u16, y: u16, width: u16, height: u16) -> Rect {
+pub(super) fn at(area: Rect, x: u16, y: u16, width: u16, height: u16) -> Rect {
     let (x, y) = (area.x.saturating_add(x), area.y.saturating_add(y));
     Rect { x, y, width, height }.intersection(area)
 }
@@ -512,7 +505,7 @@ fn paint_cylinder(
     }
 }
 
-fn frame(theme: Theme, area: Rect, buf: &mut Buffer) {
+pub(super) fn frame(theme: Theme, area: Rect, buf: &mut Buffer) {
     use ratatui::widgets::{Block, Widget};
     Block::bordered().border_style(theme.style(Role::Text)).render(area, buf);
 }

@@ -127,19 +127,30 @@ const GAP: u16 = 2;
 impl Plan {
     /// Lays an engine out inside a width and height; `None` where it does not fit.
     pub fn new(view: &EngineView, detail: Detail, width: u16, height: u16) -> Option<Plan> {
-        let plan = match &view.arrangement {
-            Arrangement::Columns => columns(view, detail),
-            Arrangement::Lines => lines(view, detail),
+        let size = cell_size(view, detail);
+        let list = || Some(columns(view, size)).filter(|plan| plan.fits(width, height));
+        let as_it_lies = || Plan::of_cells(view, size, width, height);
+        match (&view.arrangement, detail) {
             // Lines of words make a ring wider than it helps.
-            Arrangement::Rings(_) if detail == Detail::Words => return None,
-            Arrangement::Rings(angles) => match rings(view, angles, detail, width, height) {
-                Some(plan) => plan,
-                // As a list, clockwise from the top, where there is no room for a ring.
-                None if matches!(detail, Detail::Signs | Detail::Marks) => columns(view, detail),
-                None => return None,
-            },
+            (Arrangement::Rings(_), Detail::Words) => None,
+            // As a list, clockwise from the top, where there is no room for a ring.
+            (Arrangement::Rings(_), Detail::Signs | Detail::Marks) => as_it_lies().or_else(list),
+            (Arrangement::Rings(_) | Arrangement::Columns | Arrangement::Lines, _) => as_it_lies(),
+        }
+    }
+
+    /// Lays out cells of so many columns and rows, as they lie on the engine; `None` where they do not fit.
+    pub fn of_cells(view: &EngineView, size: (u16, u16), width: u16, height: u16) -> Option<Plan> {
+        let plan = match &view.arrangement {
+            Arrangement::Columns => columns(view, size),
+            Arrangement::Lines => lines(view, size),
+            Arrangement::Rings(angles) => rings(view, angles, size, width, height)?,
         };
-        (plan.width <= width && plan.height <= height).then_some(plan)
+        plan.fits(width, height).then_some(plan)
+    }
+
+    fn fits(&self, width: u16, height: u16) -> bool {
+        self.width <= width && self.height <= height
     }
 }
 
@@ -167,8 +178,7 @@ fn cell_size(view: &EngineView, detail: Detail) -> (u16, u16) {
     sizes.fold((1, 1), |(width, height), size| (width.max(size.0), height.max(size.1)))
 }
 
-fn columns(view: &EngineView, detail: Detail) -> Plan {
-    let (cell_width, cell_height) = cell_size(view, detail);
+fn columns(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
     let banks = u16::try_from(view.banks.len()).unwrap_or(0);
     let longest = view.banks.iter().map(|bank| bank.cylinders.len()).max().unwrap_or(0);
     let longest = u16::try_from(longest).unwrap_or(u16::MAX);
@@ -220,8 +230,7 @@ fn say_from_where(view: &EngineView, plan: &mut Plan) {
 }
 
 /// Banks as lines, the far one at the top; the engine's ends are named at the left and the right.
-fn lines(view: &EngineView, detail: Detail) -> Plan {
-    let (cell_width, cell_height) = cell_size(view, detail);
+fn lines(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
     let longest = view.banks.iter().map(|bank| bank.cylinders.len()).max().unwrap_or(0);
     let longest = u16::try_from(longest).unwrap_or(u16::MAX);
     let names = view.banks.iter().map(|bank| text::columns(&bank.name));
@@ -261,12 +270,11 @@ fn lines(view: &EngineView, detail: Detail) -> Plan {
 fn rings(
     view: &EngineView,
     angles: &[Vec<f64>],
-    detail: Detail,
+    size: (u16, u16),
     width: u16,
     height: u16,
 ) -> Option<Plan> {
     let count = u16::try_from(angles.len()).ok().filter(|count| *count > 0)?;
-    let size = cell_size(view, detail);
     let beside = |across: u16, down: u16| {
         let room = (
             (width.checked_sub(GAP.saturating_mul(across - 1))?) / across,

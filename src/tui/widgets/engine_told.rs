@@ -1,6 +1,8 @@
 //! As much of the engine as a window has room for: a drawing, else its valves in words.
 
-use super::engine::{Detail, EngineView, short, word};
+use super::digits::Ink;
+use super::engine::{CylinderView, Detail, EngineView, at, short, word};
+use super::engine_plan::{Cell, Plan};
 use super::text;
 use crate::domain::valve::Standing;
 use crate::tui::theme::{Role, Theme};
@@ -8,8 +10,11 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 impl EngineView {
-    /// Paints as much of the engine as fits: in words where no drawing does.
-    pub fn paint_what_fits(&self, theme: Theme, area: Rect, buf: &mut Buffer) {
+    /// Paints as much of the engine as fits, and as large: in words where no drawing does.
+    pub fn paint_what_fits(&self, ink: Ink, theme: Theme, area: Rect, buf: &mut Buffer) {
+        if self.paint_large(ink, theme, area, buf) {
+            return;
+        }
         let fits = |detail: &Detail| self.size(*detail, area.width, area.height).is_some();
         match Detail::ALL.into_iter().find(fits) {
             Some(detail) => self.paint(detail, theme, area, buf),
@@ -18,6 +23,19 @@ impl EngineView {
                 text::put_lines(&lines, theme.style(Role::Text), area, buf);
             }
         }
+    }
+
+    /// Paints what is written on a drawing.
+    pub(super) fn paint_captions(&self, plan: &Plan, theme: Theme, area: Rect, buf: &mut Buffer) {
+        for caption in &plan.captions {
+            let place = at(area, caption.x, caption.y, text::columns(&caption.text), 1);
+            text::put(&caption.text, theme.style(Role::Text), place, buf);
+        }
+    }
+
+    /// Returns the cylinder of a place on a drawing.
+    pub(super) fn cylinder(&self, cell: &Cell) -> Option<&CylinderView> {
+        self.banks.get(cell.bank)?.cylinders.get(cell.place)
     }
 
     /// Tells how the valves stand, what is due first: "DUE NOW 4 EX".

@@ -4,6 +4,7 @@ pub mod canvas;
 pub mod crank_dial;
 pub mod digits;
 pub mod engine;
+pub mod engine_large;
 mod engine_plan;
 pub mod engine_strip;
 mod engine_told;

@@ -19,7 +19,8 @@ use ratatui::layout::Rect;
 const AT: Moment = Moment { unix_ms: 0, offset_min: 0 };
 
 fn shop() -> App<Bench> {
-    let rows = vec![vec!["Trainer two".to_string()], vec!["a new engine".to_string()]];
+    let rows =
+        ["Trainer two", "Trainer three", "a new engine"].map(|row| vec![row.to_string()]).to_vec();
     let table = Table { title: "Which engine?".into(), rows, ..Table::default() };
     App::new(table, None, ThemeName::default(), Colours::Off, Ink::default())
 }

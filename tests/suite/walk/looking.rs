@@ -41,7 +41,7 @@ fn the_engine_is_a_page_too_with_no_more_of_the_due_valve_than_that_it_is_due() 
     walk.press("esc 2 enter 1 5 enter");
     walk.go("p @engine_page");
     let page = walk.screen();
-    assert!(page.contains("IN  in limits") && page.contains("EX  DUE NOW"), "{page}");
+    assert!(page.contains("IN in limits") && page.contains("EX DUE NOW"), "{page}");
     // At a valve there is no other picture: an arrow stays, and the side can be changed.
     walk.press("down");
     assert_eq!(walk.screen(), page);

@@ -255,3 +255,84 @@ fn what_waited_behind_a_number_waits_no_longer_once_its_question_is_left() {
     walk.key(KeyCode::Char('1'));
     assert!(walk.session().kept.len() > before, "{}", walk.screen());
 }
+
+/// Presses a key so many milliseconds behind the one before it.
+fn key_after(walk: &mut Walk, ms: i64, code: KeyCode) {
+    walk.now -= 1000 - ms;
+    walk.key(code);
+}
+
+/// Where the last caution was answered by a 1, and the temperature is asked.
+fn at_the_temperature() -> Walk {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1");
+    let field = walk.app().prompt().unwrap().field;
+    assert_eq!(field.typed, Some(Typed::Number), "{}", walk.screen());
+    walk
+}
+
+fn said(walk: &Walk) -> String {
+    walk.app().note.clone().map(|note| note.text).unwrap_or_default()
+}
+
+#[test]
+fn a_digit_pressed_twice_at_a_choice_spills_into_no_number() {
+    for ms in [100, 200, 300, 390] {
+        let mut walk = at_the_temperature();
+        key_after(&mut walk, ms, KeyCode::Char('1'));
+        assert_eq!(walk.app().entry, "", "{ms} ms: {}", walk.screen());
+        assert!(
+            said(&walk).ends_with("; 1 not taken: too soon behind the digit before"),
+            "{ms} ms"
+        );
+        // Seen; what is typed then is the number, and one Enter keeps it.
+        let before = walk.session().kept.len();
+        raw(&mut walk, "18 enter");
+        assert_eq!(walk.session().kept.len(), before + 1, "{ms} ms: {}", walk.screen());
+    }
+    // Later it is the number's first digit.
+    let mut walk = at_the_temperature();
+    key_after(&mut walk, 450, KeyCode::Char('1'));
+    assert_eq!(walk.app().entry, "1", "{}", walk.screen());
+}
+
+#[test]
+fn a_number_typed_close_behind_a_choice_is_taken_whole_or_not_at_all() {
+    // All of it close behind: nothing is taken, and Enter keeps nothing.
+    let mut walk = at_the_temperature();
+    let before = walk.session().kept.len();
+    for digit in ['1', '8'] {
+        key_after(&mut walk, 300, KeyCode::Char(digit));
+    }
+    assert_eq!(walk.app().entry, "");
+    assert!(said(&walk).ends_with("; 18 not taken: too soon behind the digit before"));
+    key_after(&mut walk, 300, KeyCode::Enter);
+    assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
+    // Its end after a pause: 8 is not kept for 18 unasked.
+    let mut walk = at_the_temperature();
+    key_after(&mut walk, 300, KeyCode::Char('1'));
+    key_after(&mut walk, 500, KeyCode::Char('8'));
+    assert_eq!(walk.app().entry, "8");
+    raw(&mut walk, "enter");
+    assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
+    assert!(walk.screen().contains("Enter once more keeps 8"), "{}", walk.screen());
+    raw(&mut walk, "enter");
+    assert_eq!(walk.app().prompt().unwrap().title, "A head at 8 °C (46.4 °F)?");
+    // Typed anew it is whole: nothing is asked.
+    let mut walk = at_the_temperature();
+    key_after(&mut walk, 300, KeyCode::Char('1'));
+    key_after(&mut walk, 500, KeyCode::Char('8'));
+    walk.press("backspace");
+    raw(&mut walk, "18 enter");
+    assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
+}
+
+#[test]
+fn a_digit_held_down_at_a_choice_may_be_held_into_the_number_behind_it() {
+    let walk = at_the_temperature();
+    let at = |ms: i64| Moment { unix_ms: walk.now + ms, offset_min: 60 };
+    let held = |digit, ms| walk.app().may_be_held(&keymap::Action::Type(digit), at(ms));
+    assert!(held('1', 660), "what follows has to tell");
+    assert!(!held('8', 660), "another key is no repeat");
+    assert!(!held('1', 2_500), "nor is a key so much later");
+}

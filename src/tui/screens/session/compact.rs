@@ -65,7 +65,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         let mut answer = lines_of(&view.prompt.ask, size.0, Role::Due);
         answer.extend(view.prompt.field.choices.iter().map(|choice| {
             let whole = format!("{} {}", choice.digit, choice.label);
-            Line::Words(text::cut(&whole, size.0), Role::Text)
+            Line::Answers(text::cut(&whole, size.0))
         }));
         bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
     });
@@ -100,7 +100,7 @@ pub(super) fn cut_to(
     let smallest =
         |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
     let (big, plain) = match view.words() {
-        Some(words) if cut.big => (Some(smallest(words)?), 0),
+        Some(_) if cut.big => (Some(view.all_words().find_map(smallest)?), 0),
         // Small letters take a row.
         Some(_) | None => (None, u16::from(view.prompt.big.is_some())),
     };

@@ -5,6 +5,7 @@
 //! then lines of how; the question, the entry and the keys never go. A roomy window keeps the
 //! picture before the drawing's detail.
 
+use super::answers::CHOSEN;
 use super::compact::compact;
 use super::more::{lines_of, words_and_next};
 use super::typed::{beside_words, smallest, words_and_typed};
@@ -236,8 +237,9 @@ fn try_fit(
             let ((big, then), typed) = beside.or_else(|| two(wide, None))?;
             (Some(big), Some(then), typed)
         }
-        (Some(words), None) => {
-            let (big, typed) = words_and_typed(view, words, (wide, free), (least, window))?;
+        (Some(_), None) => {
+            let set = |words| words_and_typed(view, words, (wide, free), (least, window));
+            let (big, typed) = view.all_words().find_map(set)?;
             (Some(big), None, typed)
         }
         (None, None) => (None, None, None),
@@ -279,10 +281,10 @@ fn try_head(
     let side = columns + GAP;
     let parts = parts(view, width - side, width, spread);
     let said = rows(parts[0].len() + parts[1].len());
-    let words =
-        view.words().filter(|_| view.prompt.big.as_ref().is_none_or(|big| big.then.is_empty()))?;
+    let alone = view.prompt.big.as_ref().is_none_or(|big| big.then.is_empty());
     let room_for = (width - side, room.checked_sub(said)?);
-    let (big, typed) = words_and_typed(view, words, room_for, (least, window))?;
+    let set = |words| words_and_typed(view, words, room_for, (least, window));
+    let (big, typed) = view.all_words().filter(|_| alone).find_map(set)?;
     let taken = (said + big.rows()).max(drawn);
     let (big, then, picture, detail) = (Some(big), None, None, Some(detail));
     let place = Place::Head { rows: taken };
@@ -381,9 +383,8 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
         }
         Spread::SideBySide => {
             let label = |choice: &Choice| {
-                let chosen =
-                    view.prompt.field.typed.is_some() && view.entry == choice.digit.to_string();
-                format!("{}{} {}", if chosen { "> " } else { "" }, choice.digit, choice.label)
+                let chosen = view.has_chosen(&choice.digit.to_string());
+                format!("{}{} {}", if chosen { CHOSEN } else { "" }, choice.digit, choice.label)
             };
             let labels: Vec<String> = choices.iter().map(label).collect();
             let fitting = |line: String| match text::columns(&line) <= width {
@@ -391,7 +392,7 @@ fn choices(view: &SessionView, width: u16, spread: Spread) -> Vec<Line> {
                 false => text::wrap(&line, width),
             };
             let lines = text::wrap_items(&labels, width).into_iter().flat_map(fitting);
-            lines.map(|line| Line::Words(line, Role::Text)).collect()
+            lines.map(Line::Answers).collect()
         }
     }
 }

@@ -21,7 +21,7 @@ pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, wi
             !words.is_empty() && text::columns(words) <= room && *role != Role::Text
         }
         Line::Asked(words, _) => text::columns(words) + ENTRY <= room,
-        Line::Choice { .. } | Line::Entry => false,
+        Line::Choice { .. } | Line::Answers(_) | Line::Entry => false,
     };
     let said = |line: &Line| matches!(line, Line::Words(_, Role::Good | Role::Warning));
     let last = title.iter().rposition(fits);
@@ -35,7 +35,7 @@ pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, wi
         Some(Line::Words(words, _)) => *words = phrase(words, room) + &more,
         // The entry stands behind it.
         Some(Line::Asked(words, _)) => words.push_str(&more),
-        Some(Line::Choice { .. } | Line::Entry) | None => {}
+        Some(Line::Choice { .. } | Line::Answers(_) | Line::Entry) | None => {}
     }
 }
 

@@ -49,7 +49,11 @@ fn mark(fit: &mut Fit, hidden: usize, width: u16) {
     let ends = [title.last_mut(), lines.last_mut()].into_iter().flatten();
     let mut words = ends.filter_map(|line| match line {
         Line::Words(words, _) if text::columns(words) <= room => Some(words),
-        Line::Words(..) | Line::Choice { .. } | Line::Asked(..) | Line::Entry => None,
+        Line::Words(..)
+        | Line::Choice { .. }
+        | Line::Answers(_)
+        | Line::Asked(..)
+        | Line::Entry => None,
     });
     if let Some(words) = words.next() {
         words.push_str(&more);
@@ -91,6 +95,10 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
     };
     let first = view.first.min(all.saturating_sub(1));
     let fit = ON_A_PAGE.into_iter().find_map(|cut| {
+        // All the rest, with what Enter means then.
+        if let Some(fit) = page(all, cut).filter(|fit| usize::from(fit.spare) >= all - first) {
+            return Some((fit, all));
+        }
         let room = usize::from(page(first, cut)?.spare);
         let end = (first + room).min(all);
         // What Enter means at the end may take more room than that there is more.
@@ -119,6 +127,13 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
 
 /// Lines that a page shows at least where there is a title.
 const LEAST: usize = 2;
+
+/// After how many lines each of those that have to be read ends.
+pub(super) fn ends(view: &SessionView, width: u16) -> Vec<usize> {
+    let whole = usize::from(view.prompt.field.whole).min(view.prompt.lines.len());
+    let lines = view.prompt.lines.get(..whole).unwrap_or_default();
+    (1..=whole).filter_map(|end| Some(folded(lines.get(..end)?, width).len())).collect()
+}
 
 /// The lines, short ones side by side.
 fn folded(lines: &[String], width: u16) -> Vec<Line> {

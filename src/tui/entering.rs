@@ -1,0 +1,54 @@
+//! What Enter makes of what stands in the entry, and what it says where it makes nothing of it.
+
+use super::app::App;
+use super::job::{Answer, Job, Reply};
+use super::slips::{nothing_typed, without_its_beginning};
+use super::update::{Next, settle};
+use crate::domain::entry::Moment;
+use crate::guide::Prompt;
+
+/// Answers by Enter what is asked.
+pub(super) fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> Next<J> {
+    let Some(answer) = entered(prompt, &next.entry) else {
+        return (next.warned(no_answer(prompt)), None);
+    };
+    if answer == Answer::Enter && next.slipped {
+        return (next.warned(nothing_typed(prompt)), None);
+    }
+    if let (Answer::Typed(typed), Some((spilt, _))) = (&answer, next.spilt.take()) {
+        return (next.warned(without_its_beginning(&spilt, typed)), None);
+    }
+    let reply = job.answer(next.form(), &answer, at);
+    if !matches!(reply, Reply::Refused(_)) {
+        let number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
+        next.after_number = number.then_some(at);
+    }
+    settle(next, reply)
+}
+
+/// What is said of a key that waits until nothing is typed.
+pub(super) const AFTER_ENTRY: &str = " comes after this: Enter keeps what is typed, Esc empties it";
+
+/// What Enter answers; `None` where it alone is no answer.
+fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
+    match (entry.trim(), &prompt.field.enter) {
+        ("", None) => None,
+        ("", Some(_)) => Some(Answer::Enter),
+        (typed, _) => Some(Answer::Typed(typed.to_owned())),
+    }
+}
+
+/// Says why Enter alone does nothing, and what does.
+fn no_answer(prompt: &Prompt) -> String {
+    const NONE: &str = "Enter alone is no answer here";
+    match prompt.field.choices.as_slice() {
+        [] => format!("{NONE}: type {}", prompt.field.answered_by()),
+        [..] => format!("{NONE}: press {}", prompt.field.answered_by()),
+    }
+}
+
+/// Says of a key that waits for a command's own question what is asked, and which keys answer it.
+pub(super) fn first_this(prompt: &Prompt) -> String {
+    let keys = prompt.field.answered_by();
+    format!("answer this first: {} ({keys}); or go back with Esc", prompt.ask)
+}
