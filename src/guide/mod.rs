@@ -31,6 +31,7 @@ mod place;
 mod prepare;
 pub mod profile_form;
 pub mod remarks;
+mod rods;
 mod rough;
 mod rounds;
 mod screw;

@@ -3,6 +3,7 @@
 
 use super::commands::typed_reading;
 use super::form::{pick, prompt, reason, take};
+use super::named::valve_name;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{self, Opening};
 use crate::domain::session::{Input, Session};
@@ -43,6 +44,7 @@ fn warning(session: &Session, place: &str, valve: Valve) -> Option<Prompt> {
     if opening.margin(phase) >= 0.0 {
         return None;
     }
+    let valve = valve_name(&session.state, valve);
     let whose = if facts.timing.is_some() { "the profile's" } else { "the usual, assumed" };
     let since = crank::forward(opening.opens, phase);
     let on = opening.duration() - since;
