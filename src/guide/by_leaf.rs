@@ -3,7 +3,7 @@
 //! What it ends in is an ordinary reading, kept as if it had been typed.
 
 use super::form::{pick, prompt, take};
-use super::named::valve_short;
+use super::named::{valve_name, valve_short};
 use super::rounds::place_of;
 use super::{Field, Step};
 use crate::domain::entry::Step as ReadingStep;
@@ -45,7 +45,8 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
             choices.push((5, "enough: keep what is known"));
         }
         let known = so_far.as_ref().map(|reading| format!("So far: {reading}"));
-        let ask = prompt(place, format!("Gauge {valve}, leaf by leaf"), "What does it do?")
+        let title = format!("Gauge {}, leaf by leaf", valve_name(state, valve));
+        let ask = prompt(place, title, "What does it do?")
             .big(
                 search.named(size),
                 format!("{} · {}", valve_short(state, valve), place_of(state, valve)),

@@ -2,6 +2,7 @@
 
 use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::named::{valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::{Beside, Field, Step, Typed, status};
@@ -88,15 +89,11 @@ fn in_fours(code: &str) -> String {
     fours.collect::<Vec<_>>().join(" ")
 }
 
-fn list(valves: &[Valve]) -> String {
-    valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")
-}
-
 fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
     let place = status::place(session);
     let ask = prompt(&place, "Not every valve has a figure", "What now?")
         .also_large("NO FIGURE")
-        .line(format!("Without an as-left figure: {}", list(valves)))
+        .line(format!("Without an as-left figure: {}", valve_names(&session.state, valves)))
         .line("The service cannot be signed for while a valve in its scope has none.")
         .with(Field::choice(&[
             (1, "gauge them now"),
@@ -166,7 +163,8 @@ pub(super) const UNSIGNED: &[&str] =
 
 fn reason_for(session: &Session, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let place = status::place(session);
-    let title = format!("{valve} would be left {}", verdict.word());
+    let name = valve_name(&session.state, valve);
+    let title = format!("{name} would be left {}", verdict.word());
     let band = status::limits_words(&session.state, valve);
     let typed = session.state.left(valve).map_or("", |taken| taken.reading.typed.as_str());
     let title = format!("{title} ({typed}; {band})");

@@ -3,6 +3,7 @@
 
 use super::closing::close_unsigned;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::named::valve_name;
 use super::rounds::sure_of;
 use super::stands_open::against_plan;
 use super::taking_back::{self, untouched};
@@ -406,7 +407,8 @@ pub(super) fn ask_valve(
         if !known {
             return Step::Refused(format!("there is no cylinder {cylinder}"));
         }
-        let words: Vec<String> = valves.iter().map(Valve::to_string).collect();
+        let name = |valve: &Valve| valve_name(&session.state, *valve);
+        let words: Vec<String> = valves.iter().map(name).collect();
         let choices: Vec<(u8, &str)> = (1..).zip(words.iter().map(String::as_str)).collect();
         let ask = prompt(place, title, "Which valve?").with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| {
@@ -419,9 +421,8 @@ pub(super) fn ask_valve(
 fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
     ask_valve(session, place, "Pass over a valve", given, |valve, rest| {
         let usual = &["cannot be reached", "will be gauged later in this service"];
-        reason(place, &format!("Pass over {valve}"), usual, rest, |why, _| {
-            take(Input::SkipValve { valve, why })
-        })
+        let title = format!("Pass over {}", valve_name(&session.state, valve));
+        reason(place, &title, usual, rest, |why, _| take(Input::SkipValve { valve, why }))
     })
 }
 
@@ -449,8 +450,8 @@ pub(super) fn typed_reading(
     given: &[String],
     then: impl FnOnce(String, bool, &[String]) -> Step,
 ) -> Step {
-    let ask =
-        prompt(place, format!("{valve}"), "What does it read?").with(Field::typed(Typed::Reading));
+    let name = valve_name(&session.state, valve);
+    let ask = prompt(place, name, "What does it read?").with(Field::typed(Typed::Reading));
     type_in(ask, given, |typed, rest| {
         sure_of(session, place, (valve, typed), rest, |sure, rest| {
             then(typed.to_string(), sure, rest)
@@ -485,7 +486,7 @@ fn aimed(session: &Session, place: &str, given: &[String]) -> Step {
     let Due::Trying(valve) = session.state.due() else {
         return Step::Refused("no valve is being set now".into());
     };
-    let title = format!("A try on {valve}, with its aim");
+    let title = format!("A try on {}, with its aim", valve_name(&session.state, valve));
     let ask = prompt(place, &title, "Set to which leaf, nut slack?")
         .line("Three such tries show what locking the nut does on this engine.")
         .with(Field::typed(Typed::Reading));

@@ -1,6 +1,7 @@
 //! The questions that bring the crank to a stop and prove it: turn, rock, unload, let go.
 
 use super::form::{capital, count, pick, prompt, take};
+use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
@@ -11,7 +12,7 @@ use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
-use crate::domain::profile::{Adjuster, Sign};
+use crate::domain::profile::{Adjuster, Facts, Sign};
 use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
@@ -301,9 +302,9 @@ fn is_gauged(state: &State, round: usize, valve: Valve) -> bool {
 }
 
 /// Names the valves of a stop that something is wanted of.
-fn named_there(stop: &Stop, wanted: impl Fn(Valve) -> bool) -> Option<String> {
+fn named_there(state: &State, stop: &Stop, wanted: impl Fn(Valve) -> bool) -> Option<String> {
     let wanted = stop.gauge.iter().map(|gauge| gauge.valve).filter(|&valve| wanted(valve));
-    let named: Vec<String> = wanted.map(|valve| valve.to_string()).collect();
+    let named: Vec<String> = wanted.map(|valve| valve_name(state, valve)).collect();
     (!named.is_empty()).then(|| named.join(", "))
 }
 
@@ -315,11 +316,11 @@ fn done_there(session: &Session, stop: &Stop) -> String {
     let gauged = |valve| round.is_none_or(|round| is_gauged(state, round, valve));
     let doubted = |valve| round.is_some_and(|round| state.in_doubt(round, valve));
     let set = |valve| round.is_some_and(|round| state.needs_setting(round, valve));
-    let nuts = named_there(stop, |valve| state.nut_slack(valve));
+    let nuts = named_there(state, stop, |valve| state.nut_slack(valve));
     let nuts = nuts.map(|nuts| format!("lock the nut of {nuts} and gauge it"));
-    let word = named_there(stop, |valve| doubted(valve) && !gauged(valve));
+    let word = named_there(state, stop, |valve| doubted(valve) && !gauged(valve));
     let word = word.map(|word| format!("say what the readings of {word} were"));
-    let set = named_there(stop, |valve| set(valve) && !doubted(valve));
+    let set = named_there(state, stop, |valve| set(valve) && !doubted(valve));
     let set = set.map(|set| format!("set {set}"));
     let other = nuts.is_some() || word.is_some() || set.is_some() && stop.unload.is_empty();
     let gauge = (!other || stop.gauge.iter().any(|gauge| gauged(gauge.valve)))
@@ -335,11 +336,15 @@ fn gauged_words(session: &Session, stop: &Stop) -> String {
     let facts = session.state.facts();
     let valves = still_to_do(&session.state, stop);
     let kinds = |cylinder: Cylinder| {
-        let gauged = |kind: &Kind| {
-            valves.iter().any(|valve| valve.cylinder == cylinder && valve.kind == *kind)
+        let words = |kind: Kind| {
+            let due: Vec<Valve> = valves
+                .iter()
+                .copied()
+                .filter(|valve| valve.cylinder == cylinder && valve.kind == kind)
+                .collect();
+            of_a_kind(facts, kind, &due)
         };
-        let kinds: Vec<&str> = Kind::BOTH.into_iter().filter(gauged).map(Kind::word).collect();
-        kinds.join(" and ")
+        Kind::BOTH.into_iter().filter_map(words).collect::<Vec<_>>().join(" and ")
     };
     let cylinders: Vec<Cylinder> = cylinders_of(stop)
         .into_iter()
@@ -370,10 +375,24 @@ fn gauged_words(session: &Session, stop: &Stop) -> String {
         }
     };
     if !stop.unload.is_empty() {
-        let held: Vec<String> = stop.unload.iter().map(Valve::to_string).collect();
-        words.push(format!("first unload {}", held.join(", ")));
+        words.push(format!("first unload {}", valve_names(&session.state, &stop.unload)));
     }
     words.join("; ")
+}
+
+/// Names valves of one kind of a cylinder: "intake"; of several "intakes", or by number where not all are due.
+fn of_a_kind(facts: &Facts, kind: Kind, due: &[Valve]) -> Option<String> {
+    let all = usize::from(facts.spec(kind).per_cylinder);
+    let word = kind.word();
+    match due {
+        [] => None,
+        _ if all == 1 => Some(word.into()),
+        due if due.len() == all => Some(format!("{word}s")),
+        due => {
+            let numbers: Vec<String> = due.iter().map(|valve| valve.number.to_string()).collect();
+            Some(format!("{word} {}", numbers.join(", ")))
+        }
+    }
 }
 
 pub(super) fn rock(
@@ -418,7 +437,8 @@ pub(super) fn rock(
 
 pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
-    let ask = prompt(place, format!("Unload {valve} first"), "Is it pressed open and held?")
+    let name = valve_name(state, valve);
+    let ask = prompt(place, format!("Unload {name} first"), "Is it pressed open and held?")
         .big(
             number_and_side(state, valve.cylinder),
             format!("press open: {}", valve_words(state, valve)),
@@ -431,7 +451,8 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
 
 pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
-    let ask = prompt(place, format!("Let {valve} go"), "Is its rod seated at both ends?")
+    let name = valve_name(state, valve);
+    let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
         .big(
             number_and_side(state, valve.cylinder),
             format!("let go: {}", valve_words(state, valve)),

@@ -3,7 +3,7 @@
 //! The second gauging says nothing of what was expected, nor of the figure before.
 
 use super::form::{pick, prompt, take, type_in};
-use super::named::valve_short;
+use super::named::{valve_name, valve_short};
 use super::rounds::{gauge_prompt, not_a_leaf};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, status};
 use crate::domain::doubt::Doubt;
@@ -44,6 +44,7 @@ pub(super) fn doubted(
     given: &[String],
 ) -> Step {
     let state = &session.state;
+    let name = valve_name(state, valve);
     let pairs = state.pairs(first);
     let last = pairs.last().map(|pair| pair.first);
     let doubt = last.and_then(|taken| Doubt::of(taken.reading.odd.as_deref()));
@@ -65,11 +66,11 @@ pub(super) fn doubted(
     // In the smallest window answers leave room for little else than the question.
     let about = match pairs.as_slice() {
         [pair] => {
-            format!("{valve} {}, then {}: ", typed(Some(pair.first)), typed(pair.second))
+            format!("{name} {}, then {}: ", typed(Some(pair.first)), typed(pair.second))
         }
-        [] | [_, _, ..] => format!("{valve}: "),
+        [] | [_, _, ..] => format!("{name}: "),
     };
-    let ask = prompt(place, format!("{valve}: {was}"), format!("{about}what was it?"))
+    let ask = prompt(place, format!("{name}: {was}"), format!("{about}what was it?"))
         .lines(pairs.iter().flat_map(|pair| {
             let valve = pair.first.reading.valve;
             let left = beside.likely.left(valve);
@@ -77,7 +78,8 @@ pub(super) fn doubted(
             let left = before.map_or_else(String::new, |old| format!("; before {}", plain(old)));
             let (first, second) = (typed(Some(pair.first)), typed(pair.second));
             let limits = status::limits_words(state, valve);
-            [format!("{valve}: first {first}, then {second}{left}"), format!("{valve}: {limits}")]
+            let name = valve_name(state, valve);
+            [format!("{name}: first {first}, then {second}{left}"), format!("{name}: {limits}")]
         }))
         .line("The last reading counts. The reason is kept.")
         .also_large(valve_short(state, valve))
@@ -85,7 +87,7 @@ pub(super) fn doubted(
     pick(ask, given, |digit, rest| match digit {
         Some(8) => once_more(session, place, valve, last, rest),
         Some(9) => {
-            let ask = prompt(place, format!("{valve}: {was}"), "What was it, in a few words?")
+            let ask = prompt(place, format!("{name}: {was}"), "What was it, in a few words?")
                 .also_large(valve_short(state, valve));
             type_in(ask, rest, |why, _| take(Input::Believe { why: why.into() }))
         }
@@ -157,7 +159,8 @@ fn once_more(
 /// The same question as at first, and not a word of why.
 fn second_prompt(session: &Session, place: &str, valve: Valve) -> Prompt {
     let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
-    Prompt { title: format!("A second reading of {valve}"), ..ask }
+    let name = valve_name(&session.state, valve);
+    Prompt { title: format!("A second reading of {name}"), ..ask }
 }
 
 fn choice(digit: u8, words: &str) -> Choice {

@@ -1,6 +1,6 @@
 //! The called-away notice as the screen shows it: what is loose first, and everything countable.
 
-use super::named::valve_short;
+use super::named::{open_words, valve_short};
 use super::status::notice;
 use crate::domain::plain::plain;
 use crate::domain::session::{OpenItem, OutPart, Session, State};
@@ -11,7 +11,7 @@ pub fn lines(session: &Session) -> (Vec<String>, Vec<&'static str>) {
     let mut items = session.state.open_items();
     let grave = items.iter().take_while(|item| item.bars_close_up()).count();
     let rest = items.split_off(grave);
-    let told = |item: OpenItem| (plain(&item.to_string()), item.kind());
+    let told = |item: OpenItem| (open_words(&session.state, &item), item.kind());
     let all = notice(session).into_iter();
     let known = items.len() + rest.len();
     // The engine and who left it; behind the open items whatever was said on leaving.

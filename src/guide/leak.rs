@@ -3,6 +3,7 @@
 
 use super::closing::{CLOSE, RUN};
 use super::form::{pick, prompt, reason_of, take, type_in};
+use super::named::valve_name;
 use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
@@ -28,15 +29,18 @@ pub(super) fn before_setting(
     valve: Valve,
     given: &[String],
 ) -> Step {
-    let title = format!("{valve} is very tight: a leak test before anything is changed");
+    let tight = valve_name(&session.state, valve);
+    let title = format!("{tight} is very tight: a leak test before anything is changed");
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
         .line(held(session, valve.cylinder) + " Then prove the place again.")
         .whole_for_any()
         .line("A valve off its seat loses air. The manual gives the limits.");
-    let why = prompt(place, "No leak test", "Why?")
+    let why = prompt(place, format!("No leak test of cylinder {}", valve.cylinder), "Why?")
+        .also_large("NO LEAK TEST")
         .line("Only 2 promises it: asked again before the plugs go in.")
         .line(ENDS_UNPROVEN);
-    let earlier = prompt(place, "Leak test done earlier in this service", EARLIER_ASK)
+    let done = format!("Leak test of cylinder {}: done earlier", valve.cylinder);
+    let earlier = prompt(place, done, EARLIER_ASK)
         .also_large("LEAK TEST")
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
@@ -64,7 +68,8 @@ pub(super) fn promised(
             } else {
                 "A valve was very tight here. Tested now, nothing has to be undone for it."
             });
-        let why = prompt(CLOSE, "Its plug goes in without a leak test", "Why?")
+        let untested = format!("Cylinder {cylinder}: plug in without a leak test");
+        let why = prompt(CLOSE, untested, "Why?")
             .also_large("NO LEAK TEST")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
@@ -84,9 +89,9 @@ fn before_the_run(session: &Session, cylinder: Cylinder, usual: &[&str], given: 
         .line("After it plugs, two turns by hand, leads and controls are asked anew.")
         .line("A valve was very tight here: no run before it is tested, or said why not.")
         .with(Field::choice(&[(1, "yes: make safe for it"), (0, "not tested: say why")]));
-    let why = prompt(RUN, "Run without its leak test", "Why?")
-        .also_large("NO LEAK TEST")
-        .line("It is not asked again.");
+    let untested = format!("Run without a leak test of cylinder {cylinder}");
+    let why =
+        prompt(RUN, untested, "Why?").also_large("NO LEAK TEST").line("It is not asked again.");
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() }),
         _ => reason_of(why, usual, rest, |why_not, _| {

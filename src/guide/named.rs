@@ -3,16 +3,24 @@
 
 use super::status::step_word;
 use crate::domain::entry::{Reading, ReadingUnit};
-use crate::domain::session::{Due, Session, State};
+use crate::domain::plain::plain;
+use crate::domain::session::{Due, OpenItem, Session, State};
 use crate::domain::valve::{Kind, Valve};
 
 /// Names a valve: "1 intake", and "1 intake 1" where a cylinder has several intakes.
 pub fn valve_name(state: &State, valve: Valve) -> String {
-    if state.facts().spec(valve.kind).per_cylinder > 1 {
-        format!("{} {} {}", valve.cylinder, valve.kind.word(), valve.number)
-    } else {
-        valve.to_string()
-    }
+    state.name_of(valve)
+}
+
+/// Names several valves in a list.
+pub(super) fn valve_names(state: &State, valves: &[Valve]) -> String {
+    let names: Vec<String> = valves.iter().map(|valve| valve_name(state, *valve)).collect();
+    names.join(", ")
+}
+
+/// Says an open item with its valve by its whole name.
+pub(super) fn open_words(state: &State, item: &OpenItem) -> String {
+    plain(&item.words(&|valve| valve_name(state, valve)))
 }
 
 /// Names a valve for large letters: "3 EXH", "3 EXH 2" where there are several of a kind.

@@ -1,7 +1,7 @@
 //! Readings made on paper, typed in later: a cylinder at a time, in the order of the plan.
 
 use super::form::{count, prompt, take, type_in};
-use super::named::valve_short;
+use super::named::{valve_name, valve_short};
 use super::rounds::{place_of, sure_of};
 use super::turning::place_words;
 use super::{Field, Step, Typed};
@@ -74,7 +74,8 @@ impl Paper<'_> {
             return take(Input::GaugeFromPaper { readings, time, sure });
         };
         let state = &self.session.state;
-        let ask = prompt(self.place, format!("{valve}, from paper"), "What does the paper say?")
+        let name = valve_name(state, valve);
+        let ask = prompt(self.place, format!("{name}, from paper"), "What does the paper say?")
             .big(valve_short(state, valve), place_of(state, valve))
             .with(Field::typed(Typed::Reading).or_enter("not on the paper"));
         type_in(ask, given, |typed, rest| {

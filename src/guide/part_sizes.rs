@@ -1,6 +1,7 @@
 //! Sizes of a shim that contradict each other: its mark and the micrometer.
 
 use super::form::{pick, prompt};
+use super::named::valve_name;
 use super::{Field, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::session::Session;
@@ -59,7 +60,8 @@ fn as_marked(
     let question = format!("Marked {}, measured {typed}: is that right?", marked.digits(unit));
     let mut choices = vec![(1, "keep it as typed"), (2, "type the measured size again")];
     choices.extend(mark_typed.then_some((3, "type the mark again, then the measured size")));
-    let ask = prompt(place, format!("{typed} for {valve}?"), question)
+    let name = valve_name(&session.state, valve);
+    let ask = prompt(place, format!("{typed} for {name}?"), question)
         .big(typed, "")
         .with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, _| match digit {

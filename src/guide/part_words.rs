@@ -1,6 +1,7 @@
 //! Words for shims, push rods and cams: what a parts list says, what came out and went in.
 
 use super::form::capital;
+use super::named::valve_name;
 use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind};
 use crate::domain::leaves;
@@ -51,7 +52,7 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
     let typed = state.before_parts(valve).map_or("", |taken| taken.reading.typed.as_str());
     let undecided = state.verdict_before(valve).and_then(|verdict| settle_words(state, verdict));
     let undecided = undecided.map_or_else(String::new, |words| format!(" ({words})"));
-    let reads = format!("{valve} reads {typed}{undecided}");
+    let reads = format!("{} reads {typed}{undecided}", valve_name(state, valve));
     let now =
         line.change.fitted.map_or_else(String::new, |size| format!(" for {}", size.digits(unit)));
     match line.answer {
@@ -59,7 +60,7 @@ pub(super) fn line_words(state: &State, line: &Line) -> String {
             let origin = match origin {
                 Origin::New => "new".into(),
                 Origin::Removed(from) if from == valve => "its own".into(),
-                Origin::Removed(from) => format!("from {from}"),
+                Origin::Removed(from) => format!("from {}", valve_name(state, from)),
             };
             let still =
                 if in_band { "" } else { ", STILL OUTSIDE: no stocked size leads into the band" };
@@ -167,7 +168,7 @@ pub fn beside_words(state: &State, parts: &PartsList) -> Vec<String> {
     let spare: Vec<String> = parts
         .spare
         .iter()
-        .map(|(valve, size)| format!("{} from {valve}", size.digits(unit)))
+        .map(|(valve, size)| format!("{} from {}", size.digits(unit), valve_name(state, *valve)))
         .collect();
     let mut words = Vec::new();
     if !spare.is_empty() {
@@ -240,7 +241,7 @@ pub(super) fn part_words(session: &Session, part: &Part) -> String {
         PartKind::Rocker => "rocker",
     };
     let of = match (&part.valve, &part.bank) {
-        (Some(valve), _) => format!(" of {valve}"),
+        (Some(valve), _) => format!(" of {}", valve_name(&session.state, *valve)),
         (None, Some(bank)) => format!(" of {}", the_bank(bank)),
         (None, None) => String::new(),
     };

@@ -2,24 +2,22 @@
 
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
-use super::named::valve_short;
+use super::named::{open_words, valve_name, valve_names, valve_short};
 use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
-    beside_words, get_words, its, line_words, list_lines, overhead_cams, rod_lines, rod_name,
-    rod_words, settle_words, valves_word,
+    beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
 };
 use super::prepare::line_prompt;
-use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
+use super::rods::{change_rod, rod_in};
+use super::rounds::{LEFT, place_of};
 use super::{Field, Step, Typed};
-use crate::domain::advice::Choice;
-use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::entry::PartKind;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::checklist::{self, Line as Check};
 use crate::domain::session::{Due, Input, OpenItem, OutPart, Session, State};
 use crate::domain::shims::Answer;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use crate::domain::verdict::Verdict;
 
 /// Most lines of a parts list on the question itself; the rest stands in the help.
 const LINES_SHOWN: usize = 6;
@@ -34,7 +32,7 @@ pub(super) fn step(session: &Session, place: &str, due: &Due, given: &[String]) 
         Due::PartOut(valve, PartKind::Shim) => shim_in(session, place, *valve, given),
         Due::PartOut(valve, PartKind::Pushrod) => rod_in(session, place, *valve, given),
         Due::PartOut(valve, part @ (PartKind::Cam | PartKind::Rocker)) => {
-            part_in(place, *valve, *part, given)
+            part_in(session, place, (*valve, *part), given)
         }
         Due::CamsOut(bank, line) => cams_in(session, place, bank.as_deref(), line, given),
         Due::TurnThrough(line) => turn_through(session, place, line, given),
@@ -82,7 +80,8 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
             }
         }),
         Some(7) => which(session, place, "Leave as it is", rest, |valve, rest| {
-            reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
+            let name = valve_name(&session.state, valve);
+            reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
                 take(Input::LeaveAsIs { valve, why })
             })
         }),
@@ -122,17 +121,20 @@ fn which(
         return then(*alone, given);
     }
     let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
-        .line(capital(&valves.iter().map(Valve::to_string).collect::<Vec<_>>().join(", ")));
+        .line(capital(&valve_names(&session.state, &valves)));
     type_in(ask, given, |typed, rest| match super::commands::valve(typed) {
         Ok(valve) if valves.contains(&valve) => then(valve, rest),
-        Ok(valve) => Step::Refused(format!("{valve} is not on the list")),
+        Ok(valve) => {
+            Step::Refused(format!("{} is not on the list", valve_name(&session.state, valve)))
+        }
         Err(words) => Step::Refused(words),
     })
 }
 
 fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
-    let ask = prompt(place, format!("Take out the shim of {valve}"), "What now?")
+    let name = valve_name(state, valve);
+    let ask = prompt(place, format!("Take out the shim of {name}"), "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("The mark is often worn, and marks leave figures out: the micrometer decides.")
         .with(
@@ -140,7 +142,7 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
                 .kept_by_enter(),
         );
     pick(ask, given, |digit, rest| match digit {
-        Some(2) => reason(place, &format!("{valve} is left as it is"), LEFT, rest, |why, _| {
+        Some(2) => reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
             take(Input::LeaveAsIs { valve, why })
         }),
         _ => shim_out(session, place, valve, rest),
@@ -155,7 +157,7 @@ pub(super) fn sizes_out(
     given: &[String],
     then: impl FnOnce(String, String) -> Step,
 ) -> Step {
-    let title = format!("The shim that came out of {valve}");
+    let title = format!("The shim that came out of {}", valve_name(&session.state, valve));
     sizes(session, place, (&title, valve), "no mark can be read", given, then)
 }
 
@@ -223,7 +225,8 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     });
     let unit = state.facts().unit;
     let big = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
-    let mut ask = prompt(place, format!("Fit the shim of {valve}"), "What is done?")
+    let name = valve_name(state, valve);
+    let mut ask = prompt(place, format!("Fit the shim of {name}"), "What is done?")
         .big(big, place_of_valve(state, valve))
         .lines(line.map(|line| capital(&line_words(state, line))));
     if state.changes_shims() {
@@ -239,7 +242,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     pick(ask, given, |digit, rest| match (digit, fit) {
         (Some(1), Some(size)) => {
             let ask =
-                prompt(place, format!("The shim that went into {valve}"), "By the micrometer:")
+                prompt(place, format!("The shim that went into {name}"), "By the micrometer:")
                     .with(Field::typed(Typed::Number).or_enter("not measured"));
             type_in(ask, rest, |measured, rest| {
                 let about = (place, valve, false);
@@ -250,7 +253,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
             })
         }
         _ => {
-            let title = format!("The shim that went into {valve}");
+            let title = format!("The shim that went into {name}");
             sizes(session, place, (&title, valve), NO_MARK, rest, |marked, measured| {
                 take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
             })
@@ -258,14 +261,19 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     })
 }
 
-fn place_of_valve(state: &State, valve: Valve) -> String {
+pub(super) fn place_of_valve(state: &State, valve: Valve) -> String {
     format!("{} · {}", valve_short(state, valve), place_of(state, valve))
 }
 
-fn part_in(place: &str, valve: Valve, part: PartKind, given: &[String]) -> Step {
+fn part_in(
+    session: &Session,
+    place: &str,
+    (valve, part): (Valve, PartKind),
+    given: &[String],
+) -> Step {
     let ask = prompt(
         place,
-        format!("A part of {valve} is out"),
+        format!("A part of {} is out", valve_name(&session.state, valve)),
         "Put it back. Its marked size, or Enter where none is marked:",
     )
     .line("No turn is offered while a part is out.")
@@ -287,98 +295,12 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
 
 fn dry(session: &Session, place: &str, valve: Valve, line: &Check, given: &[String]) -> Step {
     let state = &session.state;
-    let ask = line_prompt(place, &format!("The lifter of {valve} comes first"), line)
+    let name = valve_name(state, valve);
+    let ask = line_prompt(place, &format!("The lifter of {name} comes first"), line)
         .big(valve_short(state, valve), place_of(state, valve))
         .line("A figure means something only with the plunger on its bottom.")
         .line("Turning the crank may fill it again: bleed it here, gauge it here.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
-}
-
-fn change_rod(
-    session: &Session,
-    place: &str,
-    valve: Valve,
-    verdict: Verdict,
-    given: &[String],
-) -> Step {
-    let state = &session.state;
-    let ask = out_of_band(state, place, (valve, verdict), place_of_valve(state, valve))
-        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."));
-    let choices = [
-        (1, "its push rod is out"),
-        (2, "gauge it once more first, bled again"),
-        (3, "leave it, and say why"),
-    ];
-    // On a rough look nothing is changed.
-    let ask = if state.is_rough_look() {
-        ask.with(Field::choice(&choices[1..]))
-    } else {
-        ask.lines(rod_lines(state, valve))
-            .line("Not here yet? Nothing is open: call away, and go on when they are.")
-            .with(Field::choice(&choices).kept_by_enter())
-    };
-    pick(ask, given, |digit, rest| match digit {
-        Some(2) => {
-            let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
-            reading_input(session, ask, valve, rest)
-        }
-        Some(3) => {
-            reason(place, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
-            })
-        }
-        _ => {
-            let known = match state.fitted_size(valve) {
-                Some(size) => rod_name(state, size),
-                None => "not known".into(),
-            };
-            let ask = prompt(
-                place,
-                format!("The push rod that came out of {valve}"),
-                "Its difference from standard, as in +0.030 in, or 0:",
-            )
-            .with(Field::typed(Typed::Text).or_enter(known));
-            type_in(ask, rest, |marked, _| {
-                let (marked, measured) = (marked.into(), String::new());
-                take(Input::PartOut { valve, part: PartKind::Pushrod, marked, measured })
-            })
-        }
-    })
-}
-
-fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
-    let state = &session.state;
-    let (rods, fit) = state.rods(valve);
-    let shown: Vec<Choice> = rods.into_iter().take(8).collect();
-    let labels: Vec<String> = shown
-        .iter()
-        .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
-        .collect();
-    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((9, "another: type its difference from standard"));
-    let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
-    let ask = prompt(place, format!("Fit the push rod of {valve}"), "Which went in?")
-        .big(big, place_of_valve(state, valve))
-        .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
-        .with(Field::choice(&choices).kept_by_enter());
-    let put_in = |marked: String| {
-        let measured = String::new();
-        take(Input::PartIn { valve, part: PartKind::Pushrod, marked, measured })
-    };
-    pick(ask, given, |digit, rest| {
-        let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
-        match chosen {
-            Some(choice) => put_in(choice.length.text(state.facts().unit)),
-            None => {
-                let ask = prompt(
-                    place,
-                    format!("The push rod that went into {valve}"),
-                    "Its difference from standard, as in +0.030 in, or 0:",
-                );
-                type_in(ask, rest, |marked, _| put_in(marked.into()))
-            }
-        }
-    })
 }
 
 /// Asks what came out at any time: a part of a valve, or the cams.
@@ -399,7 +321,7 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
             _ => PartKind::Pushrod,
         };
         super::commands::ask_valve(session, place, "A part came out", rest, |valve, rest| {
-            let title = format!("What came out of {valve}");
+            let title = format!("What came out of {}", valve_name(state, valve));
             if part == PartKind::Shim {
                 return shim_out(session, place, valve, rest);
             }
@@ -417,8 +339,10 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
 pub(super) fn went_in(session: &Session, place: &str, given: &[String]) -> Step {
     let state = &session.state;
     let out: Vec<_> = state.parts_out.iter().take(8).cloned().collect();
-    let labels: Vec<String> =
-        out.iter().map(|out| OpenItem::PartOut(out.clone()).to_string().to_lowercase()).collect();
+    let labels: Vec<String> = out
+        .iter()
+        .map(|out| open_words(state, &OpenItem::PartOut(out.clone())).to_lowercase())
+        .collect();
     let choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     let ask = prompt(place, "A part went in", "Which of those that are out?")
         .with(Field::choice(&choices));
@@ -433,7 +357,7 @@ pub(super) fn went_in(session: &Session, place: &str, given: &[String]) -> Step 
             Some(OutPart { valve: Some(valve), part, .. }) => match part {
                 PartKind::Shim => shim_in(session, place, *valve, rest),
                 PartKind::Pushrod => rod_in(session, place, *valve, rest),
-                PartKind::Cam | PartKind::Rocker => part_in(place, *valve, *part, rest),
+                PartKind::Cam | PartKind::Rocker => part_in(session, place, (*valve, *part), rest),
             },
         }
     })

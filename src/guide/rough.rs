@@ -2,7 +2,7 @@
 //! another way, because nothing is set.
 
 use super::form::prompt;
-use super::named::valve_short;
+use super::named::{valve_name, valve_short};
 use super::rounds::{outside_words, place_of, torque_words};
 use super::{Field, Prompt, Typed};
 use crate::domain::session::Session;
@@ -12,7 +12,8 @@ use crate::domain::valve::Valve;
 pub(super) fn trying(session: &Session, place: &str, valve: Valve) -> Prompt {
     let state = &session.state;
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
-    let title = format!("{valve}: its nut is slack, lock it as it stands");
+    let name = valve_name(state, valve);
+    let title = format!("{name}: its nut is slack, lock it as it stands");
     prompt(place, title, "Locked and gauged: which leaf drags?")
         .big(valve_short(state, valve), place_of(state, valve))
         .lines(outside_words(state))

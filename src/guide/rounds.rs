@@ -178,11 +178,12 @@ pub(super) fn not_a_leaf(
         session.state.leaf_question(&meaning)
     });
     let Some(question) = question else { return then(false, given) };
-    sure_prompt(place, (valve, typed), question, given, then)
+    sure_prompt(session, place, (valve, typed), question, given, then)
 }
 
 /// Asks whether a figure is right; it stands large above the question.
 pub(super) fn sure_prompt(
+    session: &Session,
     place: &str,
     (valve, typed): (Valve, &str),
     question: String,
@@ -190,7 +191,8 @@ pub(super) fn sure_prompt(
     then: impl FnOnce(bool, &[String]) -> Step,
 ) -> Step {
     let typed = plain(typed);
-    let ask = prompt(place, format!("{typed} for {valve}?"), question)
+    let name = valve_name(&session.state, valve);
+    let ask = prompt(place, format!("{typed} for {name}?"), question)
         .big(typed, "")
         .with(Field::choice(&[(1, "keep it as typed"), (2, "type it again")]).kept_by_enter());
     pick(ask, given, |digit, rest| match digit {
@@ -208,7 +210,7 @@ pub(super) fn sure_of(
     then: impl FnOnce(bool, &[String]) -> Step,
 ) -> Step {
     let Some(question) = odd_question(session, valve, typed) else { return then(false, given) };
-    sure_prompt(place, (valve, typed), question, given, then)
+    sure_prompt(session, place, (valve, typed), question, given, then)
 }
 
 fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> {
@@ -268,7 +270,8 @@ pub(super) fn outside_words(state: &State) -> Option<String> {
 
 fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let state = &session.state;
-    let about = format!("{valve} · {}", place_words(state.facts(), valve.cylinder));
+    let name = valve_name(state, valve);
+    let about = format!("{name} · {}", place_words(state.facts(), valve.cylinder));
     // On a rough look nothing is set.
     let look = state.is_rough_look();
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
@@ -291,7 +294,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
             reading_input(session, ask, valve, rest)
         }
         Some(3) => {
-            reason(&words, &format!("{valve} is left {}", verdict.word()), LEFT, rest, |why, _| {
+            reason(&words, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
                 take(Input::LeaveAsIs { valve, why })
             })
         }
@@ -326,15 +329,14 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     let broken = broken_off(session, valve);
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken);
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
+    let name = valve_name(state, valve);
+    let about = format!("{name} · {}", place_words(state.facts(), valve.cylinder));
     prompt(
         place,
-        format!("Set {}: its nut is slack", valve_name(state, valve)),
+        format!("Set {name}: its nut is slack"),
         "Locked and gauged: which leaf drags?",
     )
-    .big(
-        valve_short(state, valve),
-        format!("{valve} · {}", place_words(state.facts(), valve.cylinder)),
-    )
+    .big(valve_short(state, valve), about)
     .then(turn.map(|turn| turn.large()))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))
@@ -418,7 +420,8 @@ fn nut(session: &Session, place: &str, valve: Valve, reading: u64, given: &[Stri
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     let locked = format!("locked{torque}; {typed} was gauged after");
     let still = format!("still slack; {typed} was a try");
-    let ask = prompt(place, format!("The nut of {valve}"), "How is the nut?")
+    let name = valve_name(state, valve);
+    let ask = prompt(place, format!("The nut of {name}"), "How is the nut?")
         .big(format!("NUT {}", valve_short(state, valve)), place_of(state, valve))
         .lines(example_words(session))
         .line("Locking can shift the setting: only a figure gauged with the nut locked counts.")
@@ -438,7 +441,7 @@ fn threads(
     let state = &session.state;
     let ask = prompt(
         place,
-        format!("Threads showing on {valve}"),
+        format!("Threads showing on {}", valve_name(state, valve)),
         "How many threads show above the nut?",
     )
     .big(valve_short(state, valve), place_of(state, valve))
@@ -464,7 +467,8 @@ fn threads_outside(
     given: &[String],
 ) -> Step {
     let state = &session.state;
-    let title = format!("{valve}: {}, {least} to {most} by the profile", threads_show(threads));
+    let (name, shown) = (valve_name(state, valve), threads_show(threads));
+    let title = format!("{name}: {shown}, {least} to {most} by the profile");
     let ask = prompt(place, &title, "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")

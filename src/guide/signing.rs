@@ -2,7 +2,7 @@
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::last_time::gravity;
-use super::named::valve_short;
+use super::named::{valve_name, valve_short};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
@@ -83,7 +83,8 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         let wrong = !(least..=most).contains(&shown);
         wrong.then(|| {
             format!(
-                "threads showing on {valve}: {shown}, {least} to {most} allowed, left so: {}",
+                "threads showing on {}: {shown}, {least} to {most} allowed, left so: {}",
+                valve_name(state, *valve),
                 plain(why)
             )
         })

@@ -3,7 +3,7 @@
 
 use super::commands::typed_reading;
 use super::form::{pick, prompt, reason, take};
-use super::named::named_words;
+use super::named::{named_words, valve_name};
 use super::rounds::place_of;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{self, Opening};
@@ -45,10 +45,11 @@ fn warning(session: &Session, place: &str, valve: Valve) -> Option<Prompt> {
     if opening.margin(phase) >= 0.0 {
         return None;
     }
+    let named = valve_name(&session.state, valve);
     let whose = if facts.timing.is_some() { "the profile's" } else { "the usual, assumed" };
     let since = crank::forward(opening.opens, phase);
     let on = opening.duration() - since;
-    let ask = prompt(place, format!("{valve} STANDS OPEN here, by the timing"), "What now?")
+    let ask = prompt(place, format!("{named} STANDS OPEN here, by the timing"), "What now?")
         .big("OPEN", place_of(&session.state, valve))
         .in_words_of(named_words(&session.state, valve, "OPEN"))
         .line("A leaf would read the lift of the cam, which is no clearance.")

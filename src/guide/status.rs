@@ -4,7 +4,7 @@
 use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::glance::locked;
 use super::hangar::large_words;
-use super::named::{reading_words, typed_unit, valve_name};
+use super::named::{open_words, reading_words, typed_unit, valve_name};
 use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
@@ -15,7 +15,7 @@ use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
 use super::{Prompt, leak, ways};
 use crate::domain::entry::{
-    Adopt, At, Change, Correct, Entry, NutSaid, On, Reading, SourceRead, Step,
+    Adopt, At, Change, Correct, Entry, Nut, NutSaid, On, Reading, SourceRead, Step,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
@@ -32,34 +32,37 @@ pub fn in_rounds(state: &State) -> bool {
 
 /// Returns the open items for the top line, the gravest first.
 pub fn open_lines(session: &Session) -> Vec<String> {
-    session.state.open_items().iter().map(|item| plain(&item.to_string())).collect()
+    let state = &session.state;
+    state.open_items().iter().map(|item| open_words(state, item)).collect()
 }
 
 /// An open item with its kind in capitals; a remark stays as it was typed.
-fn loudly(item: &OpenItem) -> String {
-    plain(&match item {
-        OpenItem::BeforeRunning { text, .. } => format!("BEFORE RUNNING: {text}"),
+fn loudly(state: &State, item: &OpenItem) -> String {
+    match item {
+        OpenItem::BeforeRunning { text, .. } => plain(&format!("BEFORE RUNNING: {text}")),
         OpenItem::NutSlack(_)
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::NotCountedIn { .. }
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
-        | OpenItem::Surplus { .. } => item.to_string(),
-    })
+        | OpenItem::Surplus { .. } => open_words(state, item),
+    }
 }
 
 /// Says of what is still open by which earlier session, or other version, it was left so.
 fn left_words(state: &State) -> Option<String> {
     let left = state.still_left();
-    let left: Vec<String> = left.iter().map(|(from, item)| format!("{item}, by {from}")).collect();
+    let words = |(from, item): &(&str, OpenItem)| format!("{}, by {from}", open_words(state, item));
+    let left: Vec<String> = left.iter().map(words).collect();
     (!left.is_empty()).then(|| plain(&format!("Left so: {}", left.join("; "))))
 }
 
 /// Says what is open, what was done and what to prove, for coming back after a break: three lines,
 /// and after them what is told of other sessions and of the clock.
 pub fn way_back(session: &Session) -> Vec<String> {
-    let open: Vec<String> = session.state.open_items().iter().map(loudly).collect();
+    let open: Vec<String> =
+        session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
     let open = if open.is_empty() { "nothing open".into() } else { open.join(" · ") };
     let [done, prove] = done_and_next(session);
     let mut lines = vec![format!("Open: {open}"), done, prove];
@@ -71,7 +74,7 @@ pub fn way_back(session: &Session) -> Vec<String> {
 /// Says in large letters the gravest of what is open.
 pub(super) fn gravest(state: &State) -> Option<String> {
     let item = state.open_items().into_iter().next()?;
-    Some(large_words(state, &item).unwrap_or_else(|| loudly(&item).to_uppercase()))
+    Some(large_words(state, &item).unwrap_or_else(|| loudly(state, &item).to_uppercase()))
 }
 
 /// Puts the way back into the question that comes first after a break: what was left loose in large
@@ -86,9 +89,10 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
             prompt.ask = format!("{about}: {}", asked.ask);
         }
         let large = large_words(&session.state, &item);
-        prompt = prompt.big(large.unwrap_or_else(|| loudly(&item).to_uppercase()), "");
+        prompt =
+            prompt.big(large.unwrap_or_else(|| loudly(&session.state, &item).to_uppercase()), "");
     }
-    let rest: Vec<String> = items.map(|item| loudly(&item)).collect();
+    let rest: Vec<String> = items.map(|item| loudly(&session.state, &item)).collect();
     let rest = (!rest.is_empty()).then(|| format!("Open: {}", rest.join(" · ")));
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
@@ -161,24 +165,10 @@ fn counted_in(session: &Session, bank: &str, item: &str, count: u32) -> String {
 
 /// Says what an entry keeps, in a few words; `None` for entries that say nothing to the mechanic.
 pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
+    let name = |valve| valve_name(&session.state, valve);
     let words = match entry {
         Entry::Reading(reading) => reading_words(session, reading),
-        Entry::Nut(nut) => match &nut.said {
-            NutSaid::Slack => format!("nut of {} slack", nut.valve),
-            NutSaid::Locked { torque, .. } if torque.is_empty() => {
-                format!("nut of {} locked, gauged after", nut.valve)
-            }
-            NutSaid::Locked { torque, .. } => {
-                let torque = torque_words(torque, session.state.facts().unit);
-                format!("nut of {} locked at {torque}, gauged after", nut.valve)
-            }
-            NutSaid::NeverTouched { .. } if session.state.left_slack(nut.valve) => {
-                format!("nut of {}: seen, it is locked", nut.valve)
-            }
-            NutSaid::NeverTouched { .. } => format!("nut of {} never touched", nut.valve),
-            NutSaid::Threads(1) => format!("{}: 1 thread showing", nut.valve),
-            NutSaid::Threads(threads) => format!("{}: {threads} threads showing", nut.valve),
-        },
+        Entry::Nut(nut) => nut_words(session, nut),
         Entry::Caution(caution) => {
             own_caution(caution).unwrap_or_else(|| seen_words(&caution.asked, &caution.seen))
         }
@@ -195,8 +185,8 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::On(On::AccountedFor { item, place, .. }) => format!("{item}: {place}"),
         Entry::Proof(proof) => proof_words(&session.state, *proof),
         Entry::At(at) => at_words(&session.state, *at),
-        Entry::Unload(unload) => format!("{} unloaded", unload.valve),
-        Entry::Release(release) => format!("{} let go", release.valve),
+        Entry::Unload(unload) => format!("{} unloaded", name(unload.valve)),
+        Entry::Release(release) => format!("{} let go", name(release.valve)),
         Entry::Who(who) => format!("{} at work", who.name),
         Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
         Entry::Remark(remark) => format!("remark: {}", remark.text),
@@ -223,13 +213,33 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Adopt(adopt) => {
             let Reading { valve, step, typed, unit, .. } = &adopt.reading;
             let (step, typed) = (step_word(*step), typed_unit(typed, *unit));
-            format!("{valve}, {step}: {typed}, taken over from another version")
+            format!("{}, {step}: {typed}, taken over from another version", name(*valve))
         }
         Entry::Head(_) | Entry::Away(_) | Entry::Back(_) | Entry::Seal(_) | Entry::Recover(_) => {
             return None;
         }
     };
     Some(plain(&words))
+}
+
+fn nut_words(session: &Session, nut: &Nut) -> String {
+    let of = valve_name(&session.state, nut.valve);
+    match &nut.said {
+        NutSaid::Slack => format!("nut of {of} slack"),
+        NutSaid::Locked { torque, .. } if torque.is_empty() => {
+            format!("nut of {of} locked, gauged after")
+        }
+        NutSaid::Locked { torque, .. } => {
+            let torque = torque_words(torque, session.state.facts().unit);
+            format!("nut of {of} locked at {torque}, gauged after")
+        }
+        NutSaid::NeverTouched { .. } if session.state.left_slack(nut.valve) => {
+            format!("nut of {of}: seen, it is locked")
+        }
+        NutSaid::NeverTouched { .. } => format!("nut of {of} never touched"),
+        NutSaid::Threads(1) => format!("{of}: 1 thread showing"),
+        NutSaid::Threads(threads) => format!("{of}: {threads} threads showing"),
+    }
 }
 
 /// Writes a torque that was kept in the profile's words in both units.

@@ -3,6 +3,7 @@
 //! For looking back, not for the work at a valve: the valve that is due shows nothing.
 
 use super::form::{pick, prompt};
+use super::named::valve_name;
 use super::{Field, Step};
 use crate::domain::certainty;
 use crate::domain::plain::plain;
@@ -25,8 +26,9 @@ pub fn lines(session: &Session) -> Vec<String> {
     let Some(set) = &state.leaves else { return Vec::new() };
     let line = |valve: Valve| {
         let taken = state.current(valve)?;
+        let name = valve_name(state, valve);
         if hidden(valve) {
-            return Some(format!("{valve}: due"));
+            return Some(format!("{name}: due"));
         }
         let reading = &taken.reading;
         let tolerance = certainty::of_reading(&reading.typed, set);
@@ -34,9 +36,9 @@ pub fn lines(session: &Session) -> Vec<String> {
         let typed = plain(&reading.typed);
         Some(match sure {
             Some(sure) => {
-                format!("{valve} {typed}: {}. {}", sure.surely.word(), sure.why(set.unit))
+                format!("{name} {typed}: {}. {}", sure.surely.word(), sure.why(set.unit))
             }
-            None => format!("{valve} {typed}: an open reading has no answer"),
+            None => format!("{name} {typed}: an open reading has no answer"),
         })
     };
     let mut lines: Vec<String> = state.valves().into_iter().filter_map(line).collect();

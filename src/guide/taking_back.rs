@@ -3,6 +3,7 @@
 
 use super::cams::{cams_apart, which_cams};
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::sizes_out;
 use super::{Field, Step, Typed};
@@ -34,10 +35,11 @@ pub fn may_take_back(session: &Session) -> bool {
 pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
     match slack_just_now(session) {
         Some(valve) => {
+            let name = valve_name(&session.state, valve);
             let title = if session.state.left_slack(valve) {
-                format!("The nut of {valve}: seen, and it is locked?")
+                format!("The nut of {name}: seen, and it is locked?")
             } else {
-                format!("The nut of {valve} was never slackened?")
+                format!("The nut of {name} was never slackened?")
             };
             reason(place, &title, untouched(&session.state, valve), given, |why, _| {
                 take(Input::NutNeverTouched { valve, why })
@@ -108,7 +110,7 @@ fn retold(
         PartKind::Pushrod => "Its difference from standard, as in +0.030 in, or 0:",
         PartKind::Shim | PartKind::Rocker | PartKind::Cam => "Marked size:",
     };
-    let ask = prompt(place, format!("What came out of {valve}"), ask)
+    let ask = prompt(place, format!("What came out of {}", valve_name(&session.state, valve)), ask)
         .with(Field::typed(Typed::Text).or_enter("not known"));
     type_in(ask, given, |marked, _| anew(marked.into(), String::new()))
 }

@@ -3,6 +3,7 @@
 //!
 //! The rule itself is [`State::untold`](crate::domain::session::State::untold).
 
+use super::named::valve_name;
 use super::status::entry_words;
 use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept};
 use crate::domain::service::Service;
@@ -33,7 +34,7 @@ impl Untold {
     /// Says what an entry keeps, as far as it may be told; `None` where it says nothing.
     pub fn words(&self, session: &Session, kept: &Kept) -> Option<String> {
         match self.valve(kept.seq) {
-            Some(valve) => Some(format!("{valve}: {NOT_TOLD}")),
+            Some(valve) => Some(format!("{}: {NOT_TOLD}", valve_name(&session.state, valve))),
             None => entry_words(session, &kept.entry),
         }
     }

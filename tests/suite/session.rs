@@ -30,4 +30,5 @@ mod versions;
 mod watch;
 mod ways;
 mod ways_there;
+mod whole_names;
 mod words;

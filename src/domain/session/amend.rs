@@ -27,34 +27,7 @@ impl Session {
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }
-            Input::PartOutRetold { of, valve, marked, measured, why } => {
-                let last = self.came_out_last().filter(|kept| kept.seq == *of);
-                let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
-                    return Err(Refusal::NotNow);
-                };
-                let was = told.valve.ok_or(Refusal::NotNow)?;
-                state.known(*valve)?;
-                if *valve != was && state.is_out(*valve, told.part) {
-                    return Err(Refusal::NotNow);
-                }
-                let anew = state.part_entry(*valve, told.part, (marked, measured), true)?;
-                let void = Correct { of: *of, change: Change::Void, why: given(why)? };
-                // What is cut off between them leaves something out, never in.
-                Ok(vec![anew, Entry::Correct(void)])
-            }
-            Input::CamsOutRetold { of, bank, why } => {
-                let last = self.came_out_last().filter(|kept| kept.seq == *of);
-                let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
-                    return Err(Refusal::NotNow);
-                };
-                if told.valve.is_some() || told.bank == *bank {
-                    return Err(Refusal::NotNow);
-                }
-                let anew = state.cams_out(bank.as_deref(), Some(told.bank.as_deref()))?;
-                let void = Correct { of: *of, change: Change::Void, why: given(why)? };
-                // What is cut off between them leaves something out, never in.
-                Ok(vec![anew, Entry::Correct(void)])
-            }
+            Input::PartOutRetold { .. } | Input::CamsOutRetold { .. } => self.retold(input),
             Input::CorrectValue { of, typed, why, sure } => {
                 let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
@@ -95,6 +68,40 @@ impl Session {
             }
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Tells anew what came out, then withdraws what was told wrong: what is cut off between them leaves
+    /// something out, never in.
+    #[expect(
+        clippy::wildcard_enum_match_arm,
+        reason = "`decide_amend` sends only these inputs here"
+    )]
+    fn retold(&self, input: &Input) -> Decided {
+        let state = &self.state;
+        let (Input::PartOutRetold { of, why, .. } | Input::CamsOutRetold { of, why, .. }) = input
+        else {
+            return Err(Refusal::NotNow);
+        };
+        let last = self.came_out_last().filter(|kept| kept.seq == *of);
+        let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
+            return Err(Refusal::NotNow);
+        };
+        let anew = match input {
+            Input::PartOutRetold { valve, marked, measured, .. } => {
+                let was = told.valve.ok_or(Refusal::NotNow)?;
+                state.known(*valve)?;
+                if *valve != was && state.is_out(*valve, told.part) {
+                    return Err(Refusal::NotNow);
+                }
+                state.part_entry(*valve, told.part, (marked, measured), true)?
+            }
+            Input::CamsOutRetold { bank, .. } if told.valve.is_none() && told.bank != *bank => {
+                state.cams_out(bank.as_deref(), Some(told.bank.as_deref()))?
+            }
+            _ => return Err(Refusal::NotNow),
+        };
+        let void = Correct { of: *of, change: Change::Void, why: given(why)? };
+        Ok(vec![anew, Entry::Correct(void)])
     }
 
     fn is_reading(&self, seq: u64) -> Result<(Valve, Step), Refusal> {

@@ -235,11 +235,11 @@ pub const DRY: &str = "dry ";
 /// How the id of threads outside their bounds begins; the valve follows.
 pub const THREADS: &str = "threads ";
 
-/// Returns the question of a hydraulic lifter before its reading.
-pub fn dry(valve: Valve) -> Line {
+/// Returns the question of a hydraulic lifter before the reading of its valve, which is called `name`.
+pub fn dry(valve: Valve, name: &str) -> Line {
     line(
         &format!("{DRY}{valve}"),
-        &format!("Lifter of {valve}: what is it like?"),
+        &format!("Lifter of {name}: what is it like?"),
         false,
         &[
             (1, "dry or fully bled, plunger felt to bottom, pushed firmly", true),

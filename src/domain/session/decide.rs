@@ -91,20 +91,16 @@ impl Session {
             | Input::RunAgain { .. }
             | Input::RunLeave { .. }
             | Input::RunFault { .. } => self.state.decide_skip(input),
-            Input::Remark(_)
-            | Input::SettleRemark { .. }
-            | Input::Work { .. }
-            | Input::Away(_)
-            | Input::Back(_) => self.state.decide_aside(input),
+            Input::Remark(_) | Input::SettleRemark { .. } => self.state.decide_aside(input),
+            Input::Work { .. } | Input::Away(_) | Input::Back(_) => self.state.decide_aside(input),
             Input::PartOut { .. }
             | Input::PartIn { .. }
             | Input::CamsOut { .. }
             | Input::CamsIn { .. }
             | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
-            Input::TakeBack | Input::PartOutRetold { .. } | Input::CamsOutRetold { .. } => {
-                self.decide_amend(input)
-            }
-            Input::CorrectValue { .. }
+            Input::TakeBack | Input::CamsOutRetold { .. } => self.decide_amend(input),
+            Input::PartOutRetold { .. }
+            | Input::CorrectValue { .. }
             | Input::Void { .. }
             | Input::Swap { .. }
             | Input::AmendFigures { .. }

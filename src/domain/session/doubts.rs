@@ -261,7 +261,7 @@ impl State {
             .pairs(first)
             .iter()
             .map(|pair| {
-                let valve = pair.first.reading.valve;
+                let valve = self.name_of(pair.first.reading.valve);
                 format!("{valve} {}, again {}", typed(Some(pair.first)), typed(pair.second))
             })
             .collect();

@@ -42,6 +42,22 @@ pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
     (before.is_empty() || before.ends_with(": ")).then(|| cylinder.parse().ok()).flatten()
 }
 
+/// Says a remark that promises a leak test so that a narrow line has the cylinder, and whose it is behind
+/// it; any other as it was typed.
+pub(super) fn promise_in_short(remark: &str) -> String {
+    let (Some(cylinder), Some((before, _))) =
+        (promised_leak_test(remark), remark.rsplit_once(PROMISED))
+    else {
+        return remark.into();
+    };
+    let by = before.trim_end_matches(": ");
+    if by.is_empty() {
+        format!("leak test {cylinder}")
+    } else {
+        format!("leak test {cylinder}, {by}")
+    }
+}
+
 impl State {
     /// Finds the open remarks by which the leak test of a cylinder is owed.
     fn owed(&self, cylinder: Cylinder) -> Vec<u64> {

@@ -2,6 +2,7 @@
 
 use super::carried::LEFT_BY;
 use super::due::lies_about;
+use super::leak::promise_in_short;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::Valve;
@@ -52,27 +53,7 @@ pub enum OpenItem {
 
 impl fmt::Display for OpenItem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            OpenItem::NutSlack(valve) => write!(f, "NUT SLACK: {valve}"),
-            OpenItem::Unloaded(valve) => write!(f, "VALVE UNLOADED: {valve}"),
-            OpenItem::PartOut(OutPart { valve: Some(valve), part, .. }) => {
-                write!(f, "{} OUT: {valve}", part.capitals())
-            }
-            OpenItem::PartOut(OutPart { bank: Some(bank), part, .. }) => {
-                write!(f, "{} OUT: {}", part.capitals(), named_bank(bank))
-            }
-            OpenItem::PartOut(OutPart { part, .. }) => write!(f, "{} OUT", part.capitals()),
-            OpenItem::TurnsOwed => f.write_str("NOT YET TURNED THROUGH BY HAND"),
-            OpenItem::BeforeRunning { text, .. } => write!(f, "before running: {text}"),
-            OpenItem::Missing { bank, item, missing } => {
-                write!(f, "MISSING: {missing} × {item}, {}", where_counted(bank))
-            }
-            OpenItem::Surplus { bank, item, surplus } => {
-                write!(f, "TOO MANY: {surplus} × {item}, {}", where_counted(bank))
-            }
-            OpenItem::NotCountedIn { pieces: 1 } => f.write_str("1 piece off"),
-            OpenItem::NotCountedIn { pieces } => write!(f, "{pieces} pieces off"),
-        }
+        f.write_str(&self.words(&|valve| valve.to_string()))
     }
 }
 
@@ -107,6 +88,33 @@ pub fn where_left(bank: &str, named: impl Fn(&str) -> String) -> String {
 }
 
 impl OpenItem {
+    /// Says what is open; `name` names a valve.
+    pub fn words(&self, name: &dyn Fn(Valve) -> String) -> String {
+        match self {
+            OpenItem::NutSlack(valve) => format!("NUT SLACK: {}", name(*valve)),
+            OpenItem::Unloaded(valve) => format!("VALVE UNLOADED: {}", name(*valve)),
+            OpenItem::PartOut(OutPart { valve: Some(valve), part, .. }) => {
+                format!("{} OUT: {}", part.capitals(), name(*valve))
+            }
+            OpenItem::PartOut(OutPart { bank: Some(bank), part, .. }) => {
+                format!("{} OUT: {}", part.capitals(), named_bank(bank))
+            }
+            OpenItem::PartOut(OutPart { part, .. }) => format!("{} OUT", part.capitals()),
+            OpenItem::TurnsOwed => "NOT YET TURNED THROUGH BY HAND".into(),
+            OpenItem::BeforeRunning { text, .. } => {
+                format!("before running: {}", promise_in_short(text))
+            }
+            OpenItem::Missing { bank, item, missing } => {
+                format!("MISSING: {missing} × {item}, {}", where_counted(bank))
+            }
+            OpenItem::Surplus { bank, item, surplus } => {
+                format!("TOO MANY: {surplus} × {item}, {}", where_counted(bank))
+            }
+            OpenItem::NotCountedIn { pieces: 1 } => "1 piece off".into(),
+            OpenItem::NotCountedIn { pieces } => format!("{pieces} pieces off"),
+        }
+    }
+
     /// What a count that disagrees leaves open.
     pub(super) fn of_count(bank: &str, item: &str, out: u32, counted: u32) -> OpenItem {
         let (bank, item) = (bank.to_string(), item.to_string());
@@ -151,6 +159,14 @@ impl OpenItem {
 }
 
 impl State {
+    /// Names a valve: "1 intake", and "1 intake 1" where a cylinder has several intakes.
+    pub fn name_of(&self, valve: Valve) -> String {
+        match self.facts().spec(valve.kind).per_cylinder {
+            0 | 1 => valve.to_string(),
+            _ => format!("{} {} {}", valve.cylinder, valve.kind.word(), valve.number),
+        }
+    }
+
     /// Lists the open items, the gravest first.
     pub fn open_items(&self) -> Vec<OpenItem> {
         let mut items: Vec<OpenItem> = self

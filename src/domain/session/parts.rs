@@ -273,7 +273,7 @@ impl State {
     pub(super) fn due_of_lifter(&self, valve: Valve) -> Option<Due> {
         let hydraulic = matches!(self.facts().adjuster, Adjuster::Pushrod { .. });
         let asked = hydraulic && !self.dry.contains(&valve);
-        asked.then(|| Due::Dry(valve, checklist::dry(valve)))
+        asked.then(|| Due::Dry(valve, checklist::dry(valve, &self.name_of(valve))))
     }
 
     /// Finds the valve that a check is about by its id.

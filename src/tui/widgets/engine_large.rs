@@ -142,6 +142,7 @@ pub fn large_word(standing: Standing) -> &'static str {
         Standing::Setting => "SLACK",
         Standing::Set => "SET",
         Standing::Rechecked => "RECHECKED",
+        Standing::PartOut => "PART OUT",
         Standing::Skipped => "SKIPPED",
     }
 }

@@ -352,7 +352,10 @@ fn the_same_covers_are_taken_over_once_and_of_two_counts_the_larger() {
     let taken = after_two(&place, &[off("left", &[("cover", 2)])]);
     assert_eq!(pieces(&taken, ("left", "cover")), 2, "{taken:?}");
     // What was taken over of both is not taken over again.
-    write(&place, &[On::Count { bank: "left".into(), item: "cover".into(), count: 2 }].map(Entry::On));
+    write(
+        &place,
+        &[On::Count { bank: "left".into(), item: "cover".into(), count: 2 }].map(Entry::On),
+    );
     write(&place, &[unsigned()]);
     place.later(60);
     begin(&place, "", "Name or initials");

@@ -36,8 +36,11 @@ fn lines<'a>(service: &'a Service, bank: &str) -> Vec<(&'a str, u32)> {
     out.map(|line| (line.item.as_str(), line.out)).collect()
 }
 
+/// A bank and what is counted of it.
+type Bank = (String, Vec<(String, u32)>);
+
 /// What is counted out, and in, from here to the signature.
-fn counted(service: &mut Service) -> (Vec<(String, Vec<(String, u32)>)>, Vec<(String, String)>) {
+fn counted(service: &mut Service) -> (Vec<Bank>, Vec<(String, String)>) {
     let (mut out, mut back) = (Vec::new(), Vec::new());
     while service.due() != Due::Sign {
         match service.due() {

@@ -79,7 +79,7 @@ const PUT_BACK: [&str; 5] = ["plugs-in", "two-turns", "leads", "controls", "seco
 #[test]
 fn a_promised_leak_test_is_asked_while_the_plugs_are_out_and_undoes_nothing_then() {
     let mut service = asked_for(false);
-    assert_eq!(open(&service), ["before running: leak-test cylinder 1"]);
+    assert_eq!(open(&service), ["before running: leak test 1"]);
     let ask = Talk::default().prompt(&service.session);
     assert!(ask.ask.contains("0 = not tested"), "{}", ask.ask);
     assert_eq!(service.refused(test("80", "")).words(), {

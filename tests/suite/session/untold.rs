@@ -67,7 +67,7 @@ fn marked(session: &Session, mut so_far: Vec<Kept>) -> Vec<Kept> {
 }
 
 /// The service before: every valve was left at a mark.
-fn before(session: &Session) -> Outcome {
+pub(super) fn before(session: &Session) -> Outcome {
     let mut service = Outcome::of(session);
     for (place, valve) in service.valves.iter_mut().enumerate() {
         let figure = session.state.figures(valve.valve.kind).target;
@@ -169,10 +169,10 @@ fn questions(bench: &Bench, form: &Talk, deep: u8, told: &mut Told) {
     }
 }
 
-type Told = BTreeMap<String, String>;
+pub(super) type Told = BTreeMap<String, String>;
 
 /// Everything that can be looked at: by name, in words.
-fn looked_at(session: &Session, previous: &Outcome, deep: u8) -> Told {
+pub(super) fn looked_at(session: &Session, previous: &Outcome, deep: u8) -> Told {
     let bench = bench(session, previous);
     let mut told = Told::new();
     let mut tell = |name: &str, words: String| drop(told.insert(name.into(), words));
@@ -244,7 +244,7 @@ fn nothing_told(session: &Session, previous: &Outcome, counts: &mut Counts) {
     }
 }
 
-fn press(service: &Service, (wildness, key, pick): (u8, u8, u8)) -> Input {
+pub(super) fn press(service: &Service, (wildness, key, pick): (u8, u8, u8)) -> Input {
     let due = service.due();
     match wildness % 10 {
         0..=5 => mechanic::calm(&service.session, &due),

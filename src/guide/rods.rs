@@ -1,0 +1,102 @@
+//! The questions of push rods: what comes out where a valve is out of its band, which one goes in.
+
+use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::named::valve_name;
+use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
+use super::parts::place_of_valve;
+use super::rounds::{LEFT, gauge_prompt, out_of_band, reading_input};
+use super::{Field, Step, Typed};
+use crate::domain::advice::Choice;
+use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::session::{Input, Session};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
+
+pub(super) fn change_rod(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    verdict: Verdict,
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let name = valve_name(state, valve);
+    let ask = out_of_band(state, place, (valve, verdict), place_of_valve(state, valve))
+        .lines(settle_words(state, verdict).map(|words| capital(&words) + "."));
+    let choices = [
+        (1, "its push rod is out"),
+        (2, "gauge it once more first, bled again"),
+        (3, "leave it, and say why"),
+    ];
+    // On a rough look nothing is changed.
+    let ask = if state.is_rough_look() {
+        ask.with(Field::choice(&choices[1..]))
+    } else {
+        ask.lines(rod_lines(state, valve))
+            .line("Not here yet? Nothing is open: call away, and go on when they are.")
+            .with(Field::choice(&choices).kept_by_enter())
+    };
+    pick(ask, given, |digit, rest| match digit {
+        Some(2) => {
+            let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
+            reading_input(session, ask, valve, rest)
+        }
+        Some(3) => {
+            reason(place, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
+                take(Input::LeaveAsIs { valve, why })
+            })
+        }
+        _ => {
+            let known = match state.fitted_size(valve) {
+                Some(size) => rod_name(state, size),
+                None => "not known".into(),
+            };
+            let ask = prompt(
+                place,
+                format!("The push rod that came out of {name}"),
+                "Its difference from standard, as in +0.030 in, or 0:",
+            )
+            .with(Field::typed(Typed::Text).or_enter(known));
+            type_in(ask, rest, |marked, _| {
+                let (marked, measured) = (marked.into(), String::new());
+                take(Input::PartOut { valve, part: PartKind::Pushrod, marked, measured })
+            })
+        }
+    })
+}
+
+pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let name = valve_name(state, valve);
+    let (rods, fit) = state.rods(valve);
+    let shown: Vec<Choice> = rods.into_iter().take(8).collect();
+    let labels: Vec<String> = shown
+        .iter()
+        .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
+        .collect();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.push((9, "another: type its difference from standard"));
+    let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
+    let ask = prompt(place, format!("Fit the push rod of {name}"), "Which went in?")
+        .big(big, place_of_valve(state, valve))
+        .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
+        .with(Field::choice(&choices).kept_by_enter());
+    let put_in = |marked: String| {
+        let measured = String::new();
+        take(Input::PartIn { valve, part: PartKind::Pushrod, marked, measured })
+    };
+    pick(ask, given, |digit, rest| {
+        let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
+        match chosen {
+            Some(choice) => put_in(choice.length.text(state.facts().unit)),
+            None => {
+                let ask = prompt(
+                    place,
+                    format!("The push rod that went into {name}"),
+                    "Its difference from standard, as in +0.030 in, or 0:",
+                );
+                type_in(ask, rest, |marked, _| put_in(marked.into()))
+            }
+        }
+    })
+}
