@@ -194,12 +194,11 @@ impl Mechanic {
             _ if title.starts_with("The statement") => "1",
             _ if ask.starts_with("Type another, or take this one") => "",
             _ if ask.starts_with("Running hours of the next check") => {
-                // Where a valve is left out of its band no hours are proposed.
-                if question.lines.iter().any(|line| line.contains("Look sooner")) {
-                    "1350"
-                } else {
-                    ""
-                }
+                // Where a valve is left out of its band no hours are proposed: two before the interval.
+                let mut lines = question.lines.iter();
+                let whole = lines.find_map(|line| line.trim().strip_prefix("Look sooner than "));
+                let whole = whole.and_then(|words| words.split(' ').next()?.parse::<f64>().ok());
+                return Some(whole.map_or_else(String::new, |whole| format!("{:.1}", whole - 2.0)));
             }
             _ if title == "Sign and close" => "1",
             _ if question.offers("1", "")

@@ -4,6 +4,8 @@
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
 use super::engine_plan::Plan;
+pub(super) use super::standing::role;
+pub use super::standing::{sign, word};
 use super::text;
 use crate::domain::profile::{Bank, EngineProfile, Facts};
 use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
@@ -90,54 +92,6 @@ pub enum Detail {
 impl Detail {
     /// From the most to the least.
     pub const ALL: [Detail; 4] = [Detail::Boxes, Detail::Words, Detail::Signs, Detail::Marks];
-}
-
-/// Returns the word for a standing.
-pub fn word(standing: Standing) -> &'static str {
-    match standing {
-        Standing::OutOfScope => "left out",
-        Standing::NotYet => "not yet",
-        Standing::DueNow => "DUE NOW",
-        Standing::Tight => "TIGHT",
-        Standing::Loose => "LOOSE",
-        Standing::Undecided => "undecided",
-        Standing::InLimits => "in limits",
-        Standing::Setting => "BEING SET",
-        Standing::PartOut => "PART OUT",
-        Standing::Set => "set",
-        Standing::Rechecked => "rechecked",
-        Standing::Skipped => "skipped",
-    }
-}
-
-/// Returns the sign for a standing; no two share one.
-pub fn sign(standing: Standing) -> &'static str {
-    match standing {
-        Standing::OutOfScope => "-",
-        Standing::NotYet => ".",
-        Standing::DueNow => "?",
-        Standing::Tight => "T",
-        Standing::Loose => "L",
-        Standing::Undecided => "U",
-        Standing::InLimits => "=",
-        Standing::Setting => "%",
-        // An empty place.
-        Standing::PartOut => "o",
-        Standing::Set => "s",
-        Standing::Rechecked => "+",
-        Standing::Skipped => "x",
-    }
-}
-
-pub(super) fn role(standing: Standing) -> Role {
-    match standing {
-        Standing::DueNow => Role::Due,
-        Standing::Tight | Standing::Loose | Standing::Setting | Standing::PartOut => Role::Warning,
-        Standing::InLimits | Standing::Set | Standing::Rechecked => Role::Good,
-        Standing::OutOfScope | Standing::NotYet | Standing::Undecided | Standing::Skipped => {
-            Role::Text
-        }
-    }
 }
 
 impl Part {

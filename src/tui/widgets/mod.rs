@@ -13,4 +13,5 @@ pub mod footer;
 mod glyphs;
 pub mod lift_curves;
 pub mod picture;
+mod standing;
 pub mod text;
