@@ -5,10 +5,10 @@
 
 pub mod amending;
 mod by_leaf;
+mod cams;
 pub mod closing;
 pub mod commands;
 pub mod counter;
-mod cams;
 mod counting_out;
 mod covers;
 mod crank;

@@ -90,9 +90,8 @@ impl State {
         }
         // Of which all covers are off already is not counted out; where only some are, the others are.
         for (bank, items) in self.count_lists() {
-            let covers = |(item, all): &(String, u32)| {
-                item != COVER || self.off_before(&bank, item) >= *all
-            };
+            let covers =
+                |(item, all): &(String, u32)| item != COVER || self.off_before(&bank, item) >= *all;
             if left_open.iter().any(|left| left.item.is_whole(&bank)) && items.iter().all(covers) {
                 self.banks_off.insert(bank);
             }

@@ -332,7 +332,9 @@ fn own_part(state: &State) -> PartKind {
 fn cams_out(session: &Session, pick: u8) -> Input {
     let bank = any_bank(&session.state, pick);
     match session.came_out_last() {
-        Some(kept) if pick % 2 == 0 => Input::CamsOutRetold { of: kept.seq, bank, why: why() },
+        Some(kept) if pick.is_multiple_of(2) => {
+            Input::CamsOutRetold { of: kept.seq, bank, why: why() }
+        }
         _ => Input::CamsOut { bank },
     }
 }
