@@ -179,7 +179,7 @@ fn take(
         Answered::Back | Answered::GiveProfile(_) => return Ok(Talk::default()),
         Answered::Read(talk, sign) => {
             let signed = record::as_signed(&desk.session, *sign, (world.now)());
-            writeln!(world.out, "\n{}", record::record(&signed, &desk.beside.earlier))?;
+            writeln!(world.out, "\n{}", record::before_signing(&signed, &desk.beside.earlier))?;
             return Ok(talk);
         }
         Answered::Refused(talk, words) => {

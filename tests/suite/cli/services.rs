@@ -257,3 +257,14 @@ fn a_comparison_puts_what_moved_most_first_where_that_is_asked_for() {
     let wrong = place.run(&["compare", "Trainer", "--by", "size"]);
     assert_eq!(wrong.code, 2, "{wrong}");
 }
+
+#[test]
+fn a_record_that_is_read_before_it_is_signed_says_that_it_is_not() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic { instead: vec![("Sign and close", "2")], ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut mechanic);
+    let read = shown.done().split("This session is closed.").next().unwrap();
+    assert!(read.contains("VALVE-CLEARANCE SERVICE: RECORD"), "{shown}");
+    assert!(read.contains("NOT SIGNED YET. To be signed by"), "{shown}");
+    assert!(!read.contains("Signed by"), "{shown}");
+}
