@@ -147,6 +147,9 @@ pub fn engines(
             shop::Attention::NotYet | shop::Attention::Nothing if !row.left_out.is_empty() => {
                 format!("  {}", row.attention_words())
             }
+            shop::Attention::Open if !row.left_out.is_empty() => {
+                format!("  {}", row.left_out.join("; "))
+            }
             shop::Attention::Open | shop::Attention::NotYet | shop::Attention::Nothing => {
                 String::new()
             }
@@ -184,7 +187,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
         "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
-        "attention": attention, "left_open": left_open,
+        "attention": attention, "left_open": left_open, "left_out": row.left_out,
     })
 }
 

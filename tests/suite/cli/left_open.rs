@@ -16,7 +16,7 @@ fn write(place: &Place, entries: &[Entry]) {
     write_to(place, &place.journals().pop().unwrap(), entries);
 }
 
-fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
+pub fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
     let folder = Folder::at(place.path());
     let at = Moment { unix_ms: 1_773_500_000_000, offset_min: 60 };
     let (mut journal, _) = Journal::resume(&folder, path, &parse, at, 0).unwrap();
@@ -352,10 +352,69 @@ fn the_same_covers_are_taken_over_once_and_of_two_counts_the_larger() {
     let taken = after_two(&place, &[off("left", &[("cover", 2)])]);
     assert_eq!(pieces(&taken, ("left", "cover")), 2, "{taken:?}");
     // What was taken over of both is not taken over again.
-    write(&place, &[On::Count { bank: "left".into(), item: "cover".into(), count: 2 }].map(Entry::On));
+    write(
+        &place,
+        &[On::Count { bank: "left".into(), item: "cover".into(), count: 2 }].map(Entry::On),
+    );
     write(&place, &[unsigned()]);
     place.later(60);
     begin(&place, "", "Name or initials");
     let taken = taken_over(&place.journals().pop().unwrap());
     assert_eq!(pieces(&taken, ("left", "cover")), 0, "{taken:?}");
+}
+
+#[test]
+fn a_valve_signed_for_out_of_its_band_is_told_behind_a_later_service_too() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
+        instead: vec![("What now?", "3"), ("1 exhaust is left tight", "1")],
+        ..Mechanic::default()
+    };
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    let told = |place: &Place, when: &str| {
+        let listed = place.run_unsettled(&["engines"]);
+        assert!(listed.out.contains("1 exhaust LEFT TIGHT"), "{when}: {listed}");
+        let json = place.run_unsettled(&["engines", "--json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let left_out = &json["engines"][0]["left_out"];
+        assert_eq!(left_out[0], "1 exhaust LEFT TIGHT", "{when}: {json}");
+    };
+    told(&place, "signed");
+    place.later(600);
+    begin(&place, "", "Name or initials");
+    told(&place, "open");
+    let journal = place.journals().pop().unwrap();
+    let whole = std::fs::read(&journal).unwrap();
+    let mut damaged = whole.clone();
+    let middle = damaged.len() / 2;
+    damaged[middle] ^= 1;
+    std::fs::write(&journal, damaged).unwrap();
+    told(&place, "damaged");
+    std::fs::write(&journal, whole).unwrap();
+    write(&place, &[unsigned()]);
+    told(&place, "closed unsigned");
+}
+
+#[test]
+fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_listing() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
+        instead: vec![
+            ("What is done today?", "3"),
+            ("Only some cylinders", "1"),
+            ("What now?", "3"),
+            ("1 exhaust is left tight", "1"),
+        ],
+        ..Mechanic::default()
+    };
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    place.later(600);
+    assert!(place.run(&["engines"]).done().contains("1 exhaust LEFT TIGHT"));
+    let noted = place.path().join("cache/next.json");
+    let text = std::fs::read_to_string(&noted).unwrap();
+    assert!(text.contains("1 exhaust LEFT TIGHT"), "{text}");
+    std::fs::write(&noted, text.replace("LEFT TIGHT", "LEFT NOTED")).unwrap();
+    assert!(place.run(&["engines"]).done().contains("1 exhaust LEFT NOTED"), "read anew");
 }
