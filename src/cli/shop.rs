@@ -326,17 +326,19 @@ fn row(
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
+    // Hours are told by the clock's day, whatever day a service was put right to.
+    let told_on = |glance: &Glance| dates::day(glance.started);
     // What the counter showed and what the engine had run by then are so far apart.
     let apart = |glance: &Glance| match glance.hours.filter(|_| other) {
-        Some(shown) => engine.run_at(shown, &day_of(glance)).less(shown),
-        None if other => offset_by(&engine, &day_of(glance)),
+        Some(shown) => engine.run_at(shown, &told_on(glance)).less(shown),
+        None if other => offset_by(&engine, &told_on(glance)),
         None => Hours(0),
     };
     let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(apart(glance)));
     let chosen = |glance: &Glance| {
         let shown = glance.hours.filter(|_| other);
         glance.next_check.map(|chosen| match shown {
-            Some(shown) => engine.chosen_at(chosen, shown, &day_of(glance)),
+            Some(shown) => engine.chosen_at(chosen, shown, &told_on(glance)),
             None => chosen.plus(apart(glance)),
         })
     };

@@ -2,6 +2,7 @@
 
 use super::{Place, fields, with_trainer};
 use crate::plain::Mechanic;
+use cowlside::domain::entry::{Entry, Redate};
 use std::collections::BTreeMap;
 
 pub const SESSION: &[&str] = &["session", "Trainer", "--plain"];
@@ -267,4 +268,34 @@ fn a_record_that_is_read_before_it_is_signed_says_that_it_is_not() {
     assert!(read.contains("VALVE-CLEARANCE SERVICE: RECORD"), "{shown}");
     assert!(read.contains("NOT SIGNED YET. To be signed by"), "{shown}");
     assert!(!read.contains("Signed by"), "{shown}");
+}
+
+#[test]
+fn the_list_reckons_by_the_clock_s_day_where_the_day_was_put_right_as_the_history_does() {
+    let place = with_trainer();
+    let now = 60 * 24 * 30;
+    // The clock stands two days ahead, and 480 h are typed for 450.
+    place.later(now + 2 * 60 * 24);
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10", "10"])]),
+        instead: vec![("Running hours now", "480")],
+        stops_at: Some("Gauge 2 intake"),
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    let path = place.journals().pop().unwrap();
+    let day = "2026-04-13".into();
+    super::left_open::write_to(
+        &place,
+        &path,
+        &[Entry::Redate(Redate { day, why: "the clock was wrong".into() })],
+    );
+    mechanic.stops_at = None;
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(-2 * 60 * 24);
+    place.run(&["engine", "hours", "Trainer", "450", "--correct"]).done();
+    let history = place.run(&["history", "Trainer", "--json"]).json();
+    let listed = place.run(&["engines", "--json"]).json();
+    assert_eq!(history["next_check"]["hours"], 550.0, "{history}");
+    assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{listed}");
 }
