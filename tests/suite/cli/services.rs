@@ -165,6 +165,11 @@ fn a_service_begun_with_mistaken_hours_counts_by_the_corrected_ones_and_says_so(
     let told = "running hours 416.2 h, as corrected since; kept in this service: 426.1 h";
     assert!(words.contains(told), "{words}");
     assert_eq!(std::fs::read(&journal).unwrap(), before, "a session is never rewritten");
+    // Put right to what it was after all, a day later: there is nothing to tell.
+    place.later(60 * 24);
+    place.run(&["engine", "hours", "Trainer", "426.1", "--correct"]).done();
+    assert_eq!(point(&history()), 426.1);
+    assert!(!record().contains("as corrected since"), "{}", record());
     // Put right once more: the last word counts.
     place.run(&["engine", "hours", "Trainer", "415", "--correct"]).done();
     assert_eq!(point(&history()), 415.0);
