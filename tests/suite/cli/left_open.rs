@@ -344,6 +344,22 @@ fn equal_pieces_of_two_services_are_taken_over_both_and_once_more_after_that() {
     begin(&place, "", "Name or initials");
     let taken = taken_over(&place.journals().pop().unwrap());
     assert_eq!(pieces(&taken, ("all round", "tool")), 6, "{taken:?}");
+    // In the record they are as many.
+    let counts = [
+        On::Count { bank: "all round".into(), item: "tool".into(), count: 3 },
+        On::Count { bank: "all round".into(), item: "tool".into(), count: 2 },
+        On::AccountedFor {
+            bank: "all round".into(),
+            item: "tool".into(),
+            place: "in the drawer".into(),
+            by: "Somebody".into(),
+        },
+    ];
+    write(&place, &counts.map(Entry::On));
+    let journal = place.journals().pop().unwrap();
+    let record = place.run(&["report", journal.to_str().unwrap()]);
+    let words = record.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("1 × tool missing, all round: in the drawer"), "{record}");
 }
 
 #[test]
