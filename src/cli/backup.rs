@@ -21,7 +21,16 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     for note in &made.notes {
         world.warn(note);
     }
-    let sessions = workshop.sessions()?.things;
+    // The backup is written: that its sessions cannot be listed any more takes nothing from it.
+    let sessions = workshop.sessions().map_or_else(
+        |fail| {
+            let words =
+                format!("which sessions in it are damaged cannot be told: {}", fail.words());
+            world.warn(&words);
+            Vec::new()
+        },
+        |found| found.things,
+    );
     for damaged in sessions.iter().filter(|one| one.verdict.is_damage()) {
         let (name, verdict) = (&damaged.name, &damaged.verdict);
         world.warn(&plain(&format!("in the backup as it is, damaged: session {name}: {verdict}")));

@@ -2,6 +2,7 @@
 
 use super::args;
 use super::ascii_out::AsciiOut;
+use super::asking::ask_all;
 use super::demo;
 use super::engine_hours;
 use super::engine_profile;
@@ -22,9 +23,7 @@ use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, NoPair, Service};
 use crate::domain::session::Session;
-use crate::guide::help::BEGINNING;
-use crate::guide::{Step, start, status};
-use crate::report::help_sheet::topic_text;
+use crate::guide::{start, status};
 use crate::report::tag_sheet::Tag;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::Engine;
@@ -147,6 +146,9 @@ pub fn engines(
             shop::Attention::NotYet | shop::Attention::Nothing if !row.left_out.is_empty() => {
                 format!("  {}", row.attention_words())
             }
+            shop::Attention::Open if !row.left_out.is_empty() => {
+                format!("  {}", row.left_out.join("; "))
+            }
             shop::Attention::Open | shop::Attention::NotYet | shop::Attention::Nothing => {
                 String::new()
             }
@@ -184,7 +186,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
         "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
-        "attention": attention, "left_open": left_open,
+        "attention": attention, "left_open": left_open, "left_out": row.left_out,
     })
 }
 
@@ -266,48 +268,6 @@ fn begin(
 ) -> Result<Option<Begin>, Fail> {
     let last = engine_hours::last(engine, (world.now)());
     ask_all(world, |given| start::begin(&engine.name, damaged, Some(&last), given))
-}
-
-/// Asks until everything is answered; `None` at the end of the input.
-fn ask_all<T>(
-    world: &mut World<'_>,
-    ask: impl Fn(&[String]) -> Step<T>,
-) -> Result<Option<T>, Fail> {
-    let mut given: Vec<String> = Vec::new();
-    loop {
-        match ask(&given) {
-            Step::Ask(prompt) => {
-                let undo = given.last().map(|_| plain_session::BACK);
-                plain_session::show_prompt(world, &[], &prompt, undo)?;
-                match world.line()? {
-                    Some(line) if line.trim() == "q" => return Ok(None),
-                    Some(line) if line.trim() == "-" => {
-                        if given.pop().is_none() {
-                            writeln!(world.out, "! this is the first question; q leaves")?;
-                        }
-                    }
-                    Some(line) if line.trim() == "?" => {
-                        let topic = topic_text(&BEGINNING, None);
-                        plain_session::help(world, &topic, &prompt)?;
-                    }
-                    Some(line) => given.push(line.trim().to_string()),
-                    None => return Ok(None),
-                }
-            }
-            Step::Do(done) => return Ok(Some(done)),
-            Step::Refused(words) => {
-                writeln!(world.out, "! {}", plain(&words))?;
-                given.pop();
-            }
-            Step::Again
-            | Step::Retype(_)
-            | Step::Back
-            | Step::Read(_)
-            | Step::Switch(_)
-            | Step::GiveProfile(_)
-            | Step::ReplaceProfile { .. } => given.clear(),
-        }
-    }
 }
 
 /// `sessions`.

@@ -5,6 +5,7 @@ pub mod args;
 mod args_engine;
 mod args_own;
 mod ascii_out;
+mod asking;
 mod backup;
 mod commands;
 pub mod demo;

@@ -23,6 +23,8 @@ enum Said {
     Back,
     Help,
     Leave,
+    /// A minus alone at a text that is due: it may be meant as its answer.
+    Minus,
 }
 
 /// Runs the session until it is closed, left, or the input ends; it stays open on disk meanwhile.
@@ -119,7 +121,13 @@ fn hear(
     if slept {
         return Ok(Heard::Next);
     }
-    match said(line, prompt) {
+    match said(line, prompt, talk.is_begun()) {
+        Said::Minus => {
+            if bell {
+                write!(world.out, "\x07")?;
+            }
+            writeln!(world.out, "! nothing was taken: {TAKES_BACK} takes back what was kept last")?;
+        }
         Said::Leave => return Ok(Heard::Leave),
         Said::Help => {
             let topic = talk.topic(&desk.session);
@@ -179,7 +187,7 @@ fn take(
         Answered::Back | Answered::GiveProfile(_) => return Ok(Talk::default()),
         Answered::Read(talk, sign) => {
             let signed = record::as_signed(&desk.session, *sign, (world.now)());
-            writeln!(world.out, "\n{}", record::record(&signed, &desk.beside.earlier))?;
+            writeln!(world.out, "\n{}", record::before_signing(&signed, &desk.beside.earlier))?;
             return Ok(talk);
         }
         Answered::Refused(talk, words) => {
@@ -215,9 +223,12 @@ fn take(
     Ok(Talk::default())
 }
 
-fn said(line: &str, prompt: &Prompt) -> Said {
+fn said(line: &str, prompt: &Prompt, begun: bool) -> Said {
     let typed = line.trim();
-    let is_text = prompt.field.typed == Some(Typed::Text);
+    let is_text = is_text(prompt);
+    if is_text && !begun && typed == "-" {
+        return Said::Minus;
+    }
     // In a text only a colon makes a letter a command.
     let word = match typed.strip_prefix(':') {
         Some(word) => word.trim(),
@@ -239,6 +250,10 @@ fn said(line: &str, prompt: &Prompt) -> Said {
         "?" => Said::Help,
         _ => Said::Answer(typed.into()),
     }
+}
+
+fn is_text(prompt: &Prompt) -> bool {
+    prompt.field.typed == Some(Typed::Text)
 }
 
 /// Prints the help on what is asked, then the keys.
@@ -267,15 +282,20 @@ fn show(
 ) -> Result<(), Fail> {
     let undo = match talk.is_begun() {
         true => Some(BACK.to_owned()),
-        false => glance::undo(&desk.session).map(|undo| format!("takes back: {undo}")),
+        false => glance::undo(&desk.session).map(|undo| {
+            let key = if is_text(prompt) { TAKES_BACK } else { "-" };
+            format!("{key}  takes back: {undo}")
+        }),
     };
     show_prompt(world, &status::open_lines(&desk.session), prompt, undo.as_deref())
 }
 
 /// What a minus does where something is begun.
-pub const BACK: &str = "back a question";
+pub const BACK: &str = "-  back a question";
+/// What takes back at a text that is due, where a minus may be meant as the answer.
+const TAKES_BACK: &str = ":u";
 
-/// Prints a question with everything that belongs beside it, and what a minus does; the answer is typed
+/// Prints a question with everything that belongs beside it, and the key that undoes; the answer is typed
 /// behind it.
 pub fn show_prompt(
     world: &mut World<'_>,
@@ -306,7 +326,7 @@ pub fn show_prompt(
         writeln!(out, "    Enter  {}", plain(enter))?;
     }
     if let Some(undo) = undo {
-        writeln!(out, "    -  {}", plain(undo))?;
+        writeln!(out, "    {}", plain(undo))?;
     }
     write!(out, "{} ", plain(&prompt.ask))?;
     out.flush()?;

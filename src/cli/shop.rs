@@ -23,7 +23,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 3;
+const MEANING: u32 = 4;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -47,7 +47,7 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
-    /// The valves that the last service, signed, left out of their band.
+    /// The valves that signed services left out of their band, whatever came after.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
     pub damaged: Option<String>,
@@ -191,7 +191,11 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 Some(noted) => ByHistory::Says(noted),
             }
         };
-        let mut row = row(engine, &its, &mut intervals, next, now);
+        let left_out = match &next {
+            ByHistory::Says(noted) => noted.left_out.clone(),
+            ByHistory::NotNeeded | ByHistory::PutOff => left_out(workshop, &its),
+        };
+        let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
         tell_what_is_open(workshop, &its, &mut row);
         rows.push(row);
     }
@@ -269,10 +273,20 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
     let things = its.iter().map(|one| (*one).clone()).collect();
     let services = workshop.services(engine, Found { things, notes: Vec::new() }).things;
     let next = History::of(&services, engine.hours_run()).and_then(|history| history.next);
-    next.map_or_else(Next::default, |next| Next {
-        hours: next.hours.map(Hours::down_to_tenth),
-        day: next_day(&next),
-    })
+    let left_out = left_out(workshop, its);
+    match next {
+        Some(next) => {
+            let hours = next.hours.map(Hours::down_to_tenth);
+            Next { hours, day: next_day(&next), left_out }
+        }
+        None => Next { left_out, ..Next::default() },
+    }
+}
+
+/// Lists the valves that signed services left out of their band.
+fn left_out(workshop: &Workshop, its: &[&Glance]) -> Vec<String> {
+    let signed = its.iter().rev().filter(|one| one.signed && !one.imported);
+    workshop.left_out_in(&signed.copied().collect::<Vec<_>>())
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all
@@ -312,17 +326,19 @@ fn row(
     let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
+    // Hours are told by the clock's day, whatever day a service was put right to.
+    let told_on = |glance: &Glance| dates::day(glance.started);
     // What the counter showed and what the engine had run by then are so far apart.
     let apart = |glance: &Glance| match glance.hours.filter(|_| other) {
-        Some(shown) => engine.run_at(shown, &day_of(glance)).less(shown),
-        None if other => offset_by(&engine, &day_of(glance)),
+        Some(shown) => engine.run_at(shown, &told_on(glance)).less(shown),
+        None if other => offset_by(&engine, &told_on(glance)),
         None => Hours(0),
     };
     let run = |glance: &Glance| glance.hours.map(|hours| hours.plus(apart(glance)));
     let chosen = |glance: &Glance| {
         let shown = glance.hours.filter(|_| other);
         glance.next_check.map(|chosen| match shown {
-            Some(shown) => engine.chosen_at(chosen, shown, &day_of(glance)),
+            Some(shown) => engine.chosen_at(chosen, shown, &told_on(glance)),
             None => chosen.plus(apart(glance)),
         })
     };
@@ -339,7 +355,7 @@ fn row(
     // those are, the next one comes no later than by the last service, and may come sooner.
     let not_yet = matches!(history, ByHistory::PutOff) && last.is_some_and(|last| last.partial);
     let next = match history {
-        ByHistory::Says(next) if next != Next::default() => next,
+        ByHistory::Says(next) if next.is_told() => next,
         ByHistory::PutOff => after(last.copied()),
         ByHistory::NotNeeded | ByHistory::Says(_) => {
             let whole = its.iter().filter(|one| counts(one) && !one.partial).max_by_key(place);
@@ -403,8 +419,6 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
         return;
     }
     if row.attention != Attention::Unsigned {
-        let signed = its.iter().rev().filter(|one| one.signed && !one.imported);
-        row.left_out = workshop.left_out_in(&signed.copied().collect::<Vec<_>>());
         return;
     }
     let last = ended.and_then(|ended| its.get(ended));
@@ -425,13 +439,14 @@ fn by_interval(
 ) -> Next {
     let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
     let Some(from) = from else {
-        return Next { hours: interval.first_hours.or(interval.hours).map(hundredths), day: None };
+        let hours = interval.first_hours.or(interval.hours).map(hundredths);
+        return Next { hours, ..Next::default() };
     };
     let by_interval = run(from).zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
     let day = interval
         .months
         .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
-    Next { hours: chosen(from).or(by_interval), day }
+    Next { hours: chosen(from).or(by_interval), day, ..Next::default() }
 }
 
 /// Keeps the rows in which a word stands: in the engine's name, serial number or profile.

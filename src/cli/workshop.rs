@@ -464,8 +464,10 @@ fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Ear
     services.sort_by_key(began);
     let shown = session.state.begin.hours.zip(session.began().map(dates::day));
     let offset = shown.as_ref().map_or(Hours(0), |(shown, day)| engine.offset_of(*shown, day));
-    let corrected = shown.and_then(|(shown, day)| engine.corrected(shown, &day));
-    let corrected = corrected.map(|told| told.hours);
+    let corrected = shown.and_then(|(shown, day)| {
+        let really = engine.corrected(shown, &day)?.hours;
+        (really != shown).then_some(really)
+    });
     Earlier { services: services.into(), offset, corrected }
 }
 

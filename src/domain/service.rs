@@ -290,7 +290,7 @@ fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
         touched: state.touched.contains(&valve) || session.tries(valve) > 0,
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
-        left_as_is: session.why_left(valve).map(String::from),
+        left_as_is: session.why_left(valve).map(|left| left.why().to_owned()),
         repeats: repeats(state, valve, away),
         new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
     }

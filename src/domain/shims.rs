@@ -101,12 +101,14 @@ impl PartsList {
 
 /// Works out the parts list over the shims that come out and the sizes that can be got.
 pub fn parts_list(changes: &[Change], removed: &[(Valve, Length)], sizes: &[Length]) -> PartsList {
-    // A shim in whose place nothing can be got is promised to no other valve.
-    let stays = |of: Valve| {
-        let mut changes = changes.iter().filter(|change| change.valve == of);
+    // A shim in whose place nothing can be got is promised to no other valve; one that came out there
+    // before it is.
+    let stays = |(of, size): &(Valve, Length)| {
+        let its = |change: &&Change| change.valve == *of && change.fitted == Some(*size);
+        let mut changes = changes.iter().filter(its);
         changes.any(|change| new_one(change, sizes) == Answer::NoneNearer)
     };
-    let (own, removed): (Vec<_>, Vec<_>) = removed.iter().copied().partition(|(of, _)| stays(*of));
+    let (own, removed): (Vec<_>, Vec<_>) = removed.iter().copied().partition(stays);
     let removed = removed.as_slice();
     let rows: Vec<Row> = changes.iter().map(|change| Row::new(change, removed, sizes)).collect();
     let taken = assign(&rows, removed.len());

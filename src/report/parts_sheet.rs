@@ -129,14 +129,41 @@ fn shim_json(state: &State, line: &Line) -> Value {
         "from": from,
         "predicted": number(predicted),
         "in_band": in_band,
+        "why": why_no_shim(state, line),
     });
     with(line.change.valve, members)
+}
+
+/// Says why no shim is named to be fitted; nothing where one is.
+fn why_no_shim(state: &State, line: &Line) -> Option<&'static str> {
+    match line.answer {
+        Answer::Fit { .. } => None,
+        Answer::About(_) => Some("no sizes listed"),
+        Answer::ShimNotKnown => Some("fitted not known"),
+        Answer::NoneNearer => Some("none nearer"),
+        Answer::OpenEnded => Some(why_no_figure(state, line.change.valve)),
+    }
+}
+
+/// Says why no part follows from what a valve reads.
+fn why_no_figure(state: &State, valve: Valve) -> &'static str {
+    match state.before_parts(valve) {
+        Some(taken) if state.is_only_a_look(taken) => "only a look",
+        Some(_) => "open-ended",
+        None => "not gauged",
+    }
 }
 
 fn rod_json(state: &State, valve: Valve) -> Value {
     let unit = state.facts().unit;
     let number = |length: Option<Length>| length.map(|length| length.in_unit(unit));
     let (choices, fit) = state.rods(valve);
+    let why = match (fit, choices.first()) {
+        (Some(_), _) => None,
+        (None, None) => Some("no lengths listed"),
+        (None, Some(first)) if first.predicted.is_none() => Some(why_no_figure(state, valve)),
+        (None, Some(_)) => Some("none in band"),
+    };
     let choices: Vec<Value> = choices
         .iter()
         .map(|choice| {
@@ -152,6 +179,7 @@ fn rod_json(state: &State, valve: Valve) -> Value {
         "fitted": number(state.fitted_size(valve)),
         "choices": choices,
         "fit": number(fit),
+        "why": why,
     });
     with(valve, members)
 }

@@ -30,6 +30,12 @@ pub fn record(session: &Session, earlier: &Earlier) -> String {
     sheet(session, earlier, OfFile::default()).into_text()
 }
 
+/// Writes the record of a session as it will be once it is signed, and says that it is not signed yet.
+pub fn before_signing(session: &Session, earlier: &Earlier) -> String {
+    let file = OfFile { to_be_signed: true, ..OfFile::default() };
+    sheet(session, earlier, file).into_text()
+}
+
 /// Returns a session as it will be once it is signed, to be read before that; as it is, where it
 /// cannot be signed now.
 pub fn as_signed(session: &Session, sign: Sign, at: Moment) -> Session {

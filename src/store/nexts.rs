@@ -19,15 +19,27 @@ struct Noted {
     /// The day, where the profile counts months.
     #[serde(default)]
     day: Option<String>,
+    /// The valves left out of their band.
+    #[serde(default)]
+    left_out: Vec<String>,
 }
 
-/// When an engine is to be looked at.
+/// When an engine is to be looked at, and what was left out of its band there.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Next {
     /// Running hours over all counters.
     pub hours: Option<Hours>,
     /// At the latest on this day, as YYYY-MM-DD.
     pub day: Option<String>,
+    /// The valves that signed services left out of their band, in words.
+    pub left_out: Vec<String>,
+}
+
+impl Next {
+    /// Tells whether anything is said of when.
+    pub fn is_told(&self) -> bool {
+        self.hours.is_some() || self.day.is_some()
+    }
 }
 
 /// What is noted of all engines, by their ids.
@@ -47,13 +59,15 @@ impl Nexts {
     /// Returns what is noted of an engine, worked out from just this.
     pub fn get(&self, engine: &str, from: &str) -> Option<Next> {
         let noted = self.noted.get(engine).filter(|noted| noted.from == from)?;
-        Some(Next { hours: noted.hundredths.map(Hours), day: noted.day.clone() })
+        let Noted { day, left_out, .. } = noted.clone();
+        Some(Next { hours: noted.hundredths.map(Hours), day, left_out })
     }
 
     /// Notes when an engine is to be looked at.
     pub fn set(&mut self, engine: &str, from: String, next: &Next) {
         let hundredths = next.hours.map(|hours| hours.0);
-        let noted = Noted { from, hundredths, day: next.day.clone() };
+        let Next { day, left_out, .. } = next.clone();
+        let noted = Noted { from, hundredths, day, left_out };
         self.noted.insert(engine.to_owned(), noted);
         self.changed = true;
     }

@@ -468,3 +468,29 @@ fn a_signed_record_shows_the_reason_that_an_earlier_version_leaned_on_as_it_was_
     let outcome = service.valves.iter().find(|outcome| outcome.valve == INTAKE_1).unwrap();
     assert_eq!(outcome.left_as_is.as_deref(), Some("owner told"));
 }
+
+/// 1 intake loose as found, left as it is twice; each time on what `change` made of its reading.
+fn left_as_it_is(whys: [&'static str; 2]) -> Session {
+    let mut walk = Walk::begun(flat_four(), "old", MORNING, 41_260);
+    walk.readings = vec![(INTAKE_1, Step::Found, "9"), (INTAKE_1, Step::Recheck, "13")];
+    walk.until(|due| matches!(due, Due::Set(valve, _) if *valve == INTAKE_1));
+    let of = walk.session.state.found(INTAKE_1).unwrap().seq;
+    let (typed, why) = ("12".into(), "misread".into());
+    walk.input(Input::CorrectValue { of, typed, why, sure: true });
+    walk.input(Input::LeaveAsIs { valve: INTAKE_1, why: whys[0].into() });
+    walk.until(|due| matches!(due, Due::Set(valve, _) if *valve == INTAKE_1));
+    walk.input(Input::LeaveAsIs { valve: INTAKE_1, why: whys[1].into() });
+    walk.session
+}
+
+#[test]
+fn a_reason_is_told_with_the_figure_that_stood_when_it_was_given_and_each_time_it_was() {
+    for whys in [["owner told", "no parts"], ["owner told", "owner told"]] {
+        let text = record(&left_as_it_is(whys), &Earlier::default());
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let first = format!("was to be left as it is, given on a reading of 12 thou: {}", whys[0]);
+        assert_eq!(flat.matches(&first).count(), 1, "{text}");
+        assert!(flat.contains(&format!("left as it is: {}", whys[1])), "{text}");
+        assert_eq!(flat.matches("was to be left").count(), 1, "{text}");
+    }
+}

@@ -108,6 +108,27 @@ fn a_shim_that_comes_out_elsewhere_saves_a_new_one() {
 }
 
 #[test]
+fn a_shim_that_came_out_where_another_was_put_in_serves_elsewhere_though_that_one_stays() {
+    // Out of 1 came 2.60, in went 2.50, the thinnest there is, and that one stays; 2 wants 2.60.
+    let sizes = sizes(2500, 2700, 50);
+    let stays = change(1, 2500, 100, [150, 200, 250]);
+    let wants = change(2, 2500, 300, [150, 200, 250]);
+    let removed = [(valve(1), um(2600)), (valve(1), um(2500)), (valve(2), um(2500))];
+    let list = parts_list(&[stays, wants], &removed, &sizes);
+    assert_eq!(list.lines[0].answer, Answer::NoneNearer);
+    let from_1 = Answer::Fit {
+        size: um(2600),
+        origin: Origin::Removed(valve(1)),
+        predicted: um(200),
+        in_band: true,
+    };
+    assert_eq!((list.lines[1].answer, list.new_shims()), (from_1, 0));
+    // Where nobody wants it, it is left over; the one that stays is not.
+    let alone = parts_list(&[stays], &removed[..2], &sizes);
+    assert_eq!(alone.spare, [(valve(1), um(2600))]);
+}
+
+#[test]
 fn what_no_stocked_size_brings_into_the_band_is_said() {
     let one = change(1, 3000, 900, [150, 200, 250]);
     let answer = alone(one, &sizes(2500, 3500, 50));

@@ -6,7 +6,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, Change, Correct, Entry, Figure, Kept, NutSaid, ProfileText, Redate, Skip,
+    Amend, Amended, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate, Skip,
     Skipped, Step,
 };
 use crate::domain::reading;
@@ -27,7 +27,12 @@ impl Session {
                 let why = given(why)?;
                 Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
             }
-            Input::PartOutRetold { .. } | Input::CamsOutRetold { .. } => self.retold(input),
+            Input::PartOutRetold { of, valve, marked, measured, why } => {
+                self.part_out_retold(*of, *valve, (marked, measured), why)
+            }
+            Input::CamsOutRetold { of, bank, why } => {
+                self.cams_out_retold(*of, bank.as_deref(), why)
+            }
             Input::CorrectValue { of, typed, why, sure } => {
                 let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
@@ -70,38 +75,29 @@ impl Session {
         }
     }
 
-    /// Tells anew what came out, then withdraws what was told wrong: what is cut off between them leaves
-    /// something out, never in.
-    #[expect(
-        clippy::wildcard_enum_match_arm,
-        reason = "`decide_amend` sends only these inputs here"
-    )]
-    fn retold(&self, input: &Input) -> Decided {
-        let state = &self.state;
-        let (Input::PartOutRetold { of, why, .. } | Input::CamsOutRetold { of, why, .. }) = input
-        else {
+    fn part_out_retold(&self, of: u64, valve: Valve, sizes: (&str, &str), why: &str) -> Decided {
+        let told = self.told_out_last(of)?;
+        let was = told.valve.ok_or(Refusal::NotNow)?;
+        self.state.known(valve)?;
+        if valve != was && self.state.is_out(valve, told.part) {
             return Err(Refusal::NotNow);
-        };
-        let last = self.came_out_last().filter(|kept| kept.seq == *of);
-        let Some(Entry::Part(told)) = last.map(|kept| &kept.entry) else {
+        }
+        retold(of, self.state.part_entry(valve, told.part, sizes, true)?, why)
+    }
+
+    fn cams_out_retold(&self, of: u64, bank: Option<&str>, why: &str) -> Decided {
+        let told = self.told_out_last(of)?;
+        if told.valve.is_some() || told.bank.as_deref() == bank {
             return Err(Refusal::NotNow);
-        };
-        let anew = match input {
-            Input::PartOutRetold { valve, marked, measured, .. } => {
-                let was = told.valve.ok_or(Refusal::NotNow)?;
-                state.known(*valve)?;
-                if *valve != was && state.is_out(*valve, told.part) {
-                    return Err(Refusal::NotNow);
-                }
-                state.part_entry(*valve, told.part, (marked, measured), true)?
-            }
-            Input::CamsOutRetold { bank, .. } if told.valve.is_none() && told.bank != *bank => {
-                state.cams_out(bank.as_deref(), Some(told.bank.as_deref()))?
-            }
-            _ => return Err(Refusal::NotNow),
-        };
-        let void = Correct { of: *of, change: Change::Void, why: given(why)? };
-        Ok(vec![anew, Entry::Correct(void)])
+        }
+        retold(of, self.state.cams_out(bank, Some(told.bank.as_deref()))?, why)
+    }
+
+    fn told_out_last(&self, seq: u64) -> Result<&Part, Refusal> {
+        match self.came_out_last().filter(|kept| kept.seq == seq).map(|kept| &kept.entry) {
+            Some(Entry::Part(told)) => Ok(told),
+            _ => Err(Refusal::NotNow),
+        }
     }
 
     fn is_reading(&self, seq: u64) -> Result<(Valve, Step), Refusal> {
@@ -125,6 +121,12 @@ impl Session {
         let why = "taken back at once".to_string();
         Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
     }
+}
+
+/// What is cut off between the two leaves something out, never in.
+fn retold(of: u64, anew: Entry, why: &str) -> Decided {
+    let void = Correct { of, change: Change::Void, why: given(why)? };
+    Ok(vec![anew, Entry::Correct(void)])
 }
 
 impl Session {

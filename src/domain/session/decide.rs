@@ -98,11 +98,9 @@ impl Session {
             | Input::CamsOut { .. }
             | Input::CamsIn { .. }
             | Input::LeaveAllAsIs { .. } => self.state.decide_parts(input),
-            Input::TakeBack | Input::CamsOutRetold { .. } => self.decide_amend(input),
-            Input::PartOutRetold { .. }
-            | Input::CorrectValue { .. }
-            | Input::Void { .. }
-            | Input::Swap { .. }
+            Input::TakeBack | Input::Void { .. } | Input::Swap { .. } => self.decide_amend(input),
+            Input::PartOutRetold { .. } | Input::CamsOutRetold { .. } => self.decide_amend(input),
+            Input::CorrectValue { .. }
             | Input::AmendFigures { .. }
             | Input::AmendProfile { .. }
             | Input::Redate { .. } => self.decide_amend(input),

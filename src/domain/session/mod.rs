@@ -36,7 +36,7 @@ pub use input::{Input, Refusal};
 pub use leak::{LEAK_TEST_LATER, LEAK_TEST_NOW, leak_figure, leaks_much, promised_leak_test};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
-pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven};
+pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};

@@ -218,7 +218,9 @@ impl State {
             return None;
         }
         let to_change = self.to_change();
-        if to_change.is_empty() {
+        // On a rough look nothing more comes out; what is out goes back.
+        let only_a_look = self.is_rough_look() && !self.parts_out.is_empty();
+        if to_change.is_empty() || only_a_look {
             return None;
         }
         // A shim that came out past its cam shows that the cams can stay in.

@@ -88,18 +88,9 @@ impl State {
                 self.skipped.retain(|_, (seq, _)| *seq != correct.of);
                 self.rounds_skipped.retain(|_, (seq, _)| *seq != correct.of);
             }
-            Change::Value { typed, unit, low, high, nominal, single } => {
+            change @ Change::Value { .. } => {
                 let Some(taken) = self.taken_mut(correct.of) else { return };
-                let figure = Reading {
-                    typed: typed.clone(),
-                    unit: *unit,
-                    low: *low,
-                    high: *high,
-                    nominal: *nominal,
-                    single: *single,
-                    odd: None,
-                    ..taken.reading.clone()
-                };
+                let Some(figure) = change.figure(&taken.reading) else { return };
                 taken.take_figure(&figure, &correct.why);
             }
             // The figures change places; where and when each valve was gauged stays with the valve.
@@ -187,14 +178,37 @@ impl State {
     }
 }
 
+impl Change {
+    /// Makes the reading that a new value leaves of an old one.
+    pub(super) fn figure(&self, old: &Reading) -> Option<Reading> {
+        let Change::Value { typed, unit, low, high, nominal, single } = self else { return None };
+        Some(Reading {
+            typed: typed.clone(),
+            unit: *unit,
+            low: *low,
+            high: *high,
+            nominal: *nominal,
+            single: *single,
+            odd: None,
+            ..old.clone()
+        })
+    }
+}
+
+impl Reading {
+    /// Takes the figure of another; returns what was typed before.
+    pub(super) fn take_figure(&mut self, from: &Reading) -> String {
+        self.unit = from.unit;
+        (self.low, self.high, self.nominal) = (from.low, from.high, from.nominal);
+        self.single = from.single;
+        self.odd.clone_from(&from.odd);
+        std::mem::replace(&mut self.typed, from.typed.clone())
+    }
+}
+
 impl Taken {
     fn take_figure(&mut self, from: &Reading, why: &str) {
-        let reading = &mut self.reading;
-        let first = std::mem::replace(&mut reading.typed, from.typed.clone());
-        reading.unit = from.unit;
-        (reading.low, reading.high, reading.nominal) = (from.low, from.high, from.nominal);
-        reading.single = from.single;
-        reading.odd.clone_from(&from.odd);
+        let first = self.reading.take_figure(from);
         let first = self.corrected.take().map_or(first, |(oldest, _)| oldest);
         self.corrected = Some((first, why.to_string()));
     }

@@ -6,48 +6,116 @@ use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
 use crate::guide::status::where_counted;
-use std::collections::BTreeMap;
 
 /// Columns of the hardware's table.
 const WIDTHS: [usize; 4] = [20, 34, 9, 9];
 const SHORT: &str = "    ";
 
-/// What came off and what was counted last, by bank and item.
+/// Pieces that came off together, as the entries tell of them.
+struct Pieces<'a> {
+    bank: &'a str,
+    item: &'a str,
+    out: u32,
+    counted: Option<u32>,
+    settled: bool,
+    /// What is missing of how many for good.
+    missing: Vec<(u32, String)>,
+}
+
+/// What came off and what was counted last.
 #[derive(Default)]
 struct Counts<'a> {
-    out: BTreeMap<(&'a str, &'a str), u32>,
-    counted: BTreeMap<(&'a str, &'a str), u32>,
+    lines: Vec<Pieces<'a>>,
 }
 
 impl<'a> Counts<'a> {
-    fn take(&mut self, entry: &'a Entry) {
+    /// Takes in an entry; returns what it says of pieces that are missing or too many.
+    fn take(&mut self, session: &Session, entry: &'a Entry) -> Option<String> {
         match entry {
             Entry::Begin(begin) => {
                 for left in &begin.left_open {
                     if let LeftItem::Pieces { bank, item, out, counted_in, .. } = &left.item {
-                        self.out.insert((bank, item), *out);
-                        self.counted.extend(counted_in.map(|count| ((&**bank, &**item), count)));
+                        self.came_off((bank, item), *out, *counted_in);
                     }
                 }
             }
             Entry::Off(off) => {
-                let items = off.items.iter();
-                self.out.extend(items.map(|(item, out)| ((&*off.bank, &**item), *out)));
+                for (item, out) in &off.items {
+                    self.counted_out((&off.bank, item), *out);
+                }
             }
-            Entry::On(On::Count { bank, item, count }) => {
-                self.counted.insert((bank, item), *count);
+            Entry::On(On::Count { bank, item, count }) => self.counted_in((bank, item), *count),
+            Entry::On(On::Found { bank, item }) => {
+                let line = self.unsettled((bank, item))?;
+                line.settled = true;
+                return Some(format!("{}: found", line.words(session).0));
+            }
+            Entry::On(On::AccountedFor { bank, item, place, by }) => {
+                let line = self.unsettled((bank, item))?;
+                line.settled = true;
+                let (words, is_more) = line.words(session);
+                if is_more {
+                    return Some(format!("{words}: {place}; says {by}"));
+                }
+                line.missing.retain(|(of, _)| *of != line.out);
+                line.missing.push((line.out, format!("{words}: {place}; says {by}")));
+                return Some(format!("{words}: accounted for: {place}; says {by}"));
             }
             _ => {}
         }
+        None
+    }
+
+    fn came_off(&mut self, (bank, item): (&'a str, &'a str), out: u32, counted: Option<u32>) {
+        let (settled, missing) = (false, Vec::new());
+        self.lines.push(Pieces { bank, item, out, counted, settled, missing });
+    }
+
+    /// A second count takes the place of the first; what is missing since stays missing.
+    fn counted_out(&mut self, of: (&'a str, &'a str), out: u32) {
+        let mut missing = Vec::new();
+        self.lines.retain_mut(|line| {
+            let goes = line.is_of(of) && (line.settled || line.counted.is_none());
+            if goes {
+                missing.append(&mut line.missing);
+            }
+            !goes
+        });
+        self.came_off(of, out, None);
+        if let Some(line) = self.lines.last_mut() {
+            line.missing = missing;
+        }
+    }
+
+    fn counted_in(&mut self, of: (&str, &str), count: u32) {
+        if self.unsettled(of).is_none() {
+            // Work went on, and all is counted in anew.
+            for line in self.lines.iter_mut().filter(|line| line.is_of(of)) {
+                (line.counted, line.settled) = (None, false);
+            }
+        }
+        if let Some(line) = self.unsettled(of) {
+            (line.counted, line.settled) = (Some(count), count == line.out);
+            line.missing.retain(|(out, _)| *out > count);
+        }
+    }
+
+    fn unsettled(&mut self, of: (&str, &str)) -> Option<&mut Pieces<'a>> {
+        self.lines.iter_mut().find(|line| line.is_of(of) && !line.settled)
+    }
+}
+
+impl Pieces<'_> {
+    fn is_of(&self, of: (&str, &str)) -> bool {
+        (self.bank, self.item) == of
     }
 
     /// Says what is off where: "2 × plug missing, all round"; and whether it is too many.
-    fn words(&self, session: &Session, bank: &str, item: &str) -> (String, bool) {
-        let of = |counts: &BTreeMap<_, u32>| counts.get(&(bank, item)).copied().unwrap_or(0);
-        let (out, counted) = (of(&self.out), of(&self.counted));
-        let (off, is_more) = (out.abs_diff(counted), counted > out);
+    fn words(&self, session: &Session) -> (String, bool) {
+        let counted = self.counted.unwrap_or(0);
+        let (off, is_more) = (self.out.abs_diff(counted), counted > self.out);
         let what = if is_more { "more than came off" } else { "missing" };
-        (format!("{off} × {item} {what}, {}", where_counted(session, bank)), is_more)
+        (format!("{off} × {} {what}, {}", self.item, where_counted(session, self.bank)), is_more)
     }
 }
 
@@ -94,35 +162,19 @@ impl Page<'_> {
     /// Lists what is missing for good, with where it is said to be and by whom.
     pub(super) fn accounted_for(&self) -> Vec<String> {
         let mut counts = Counts::default();
-        let mut missing = Vec::new();
         for kept in self.entries() {
-            counts.take(&kept.entry);
-            if let Entry::On(On::AccountedFor { bank, item, place, by }) = &kept.entry
-                && let (words, false) = counts.words(self.session, bank, item)
-            {
-                missing.push(format!("{words}: {place}; says {by}"));
-            }
+            counts.take(self.session, &kept.entry);
         }
-        missing
+        let missing = counts.lines.into_iter().flat_map(|line| line.missing);
+        missing.map(|(_, words)| words).collect()
     }
 
     fn shortages(&mut self) {
         let mut counts = Counts::default();
         for kept in self.entries() {
-            counts.take(&kept.entry);
-            let words = match &kept.entry {
-                Entry::On(On::Found { bank, item }) => {
-                    format!("{}: found", counts.words(self.session, bank, item).0)
-                }
-                Entry::On(On::AccountedFor { bank, item, place, by }) => {
-                    match counts.words(self.session, bank, item) {
-                        (words, true) => format!("{words}: {place}; says {by}"),
-                        (words, false) => format!("{words}: accounted for: {place}; says {by}"),
-                    }
-                }
-                _ => continue,
-            };
-            self.sheet.line("  ", &format!("{words} ({})", self.stamp(kept.at)));
+            if let Some(words) = counts.take(self.session, &kept.entry) {
+                self.sheet.line("  ", &format!("{words} ({})", self.stamp(kept.at)));
+            }
         }
     }
 

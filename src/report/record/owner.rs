@@ -137,7 +137,7 @@ pub(super) fn sentence_of(
     clauses.join("; ")
 }
 
-/// Tells whether a valve is left outside its band, or without a figure.
+/// Tells whether a valve is left outside its band.
 fn left_outside(scoped: &[&Outcome]) -> bool {
     scoped.iter().any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
 }

@@ -4,6 +4,7 @@ use super::owner::{completed, sentence_of, unsigned_sentence};
 use super::valves::given_on;
 use super::{Page, listed, sentence};
 use crate::domain::service::{Ending, is_practice};
+use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 use crate::guide::left_as_found;
@@ -140,12 +141,11 @@ impl Page<'_> {
     /// Says why a valve was left. A reason that a version before this one leaned on stands as it was
     /// given, with what it was given on.
     fn why_left(&self, valve: Valve) -> String {
-        if let Some(why) = self.state.reason_to_leave(valve) {
-            return format!("reason: {why}");
-        }
-        let signed = self.service.ending == Ending::Signed;
-        match self.session.reasons_given(valve).last().filter(|_| signed) {
-            Some(given) => format!("reason given on {}: {}", given_on(given), given.why),
+        match self.session.why_left(valve) {
+            Some(WhyLeft::Holds(why)) => format!("reason: {why}"),
+            Some(WhyLeft::SignedOn(given)) => {
+                format!("reason given on {}: {}", given_on(&given), given.why)
+            }
             None => "no reason given yet".into(),
         }
     }

@@ -134,9 +134,12 @@ impl Page<'_> {
         }
         let counts = self.state.reason_to_leave(valve);
         notes.extend(counts.map(|why| format!("left as it is: {why}")));
-        let given = self.session.reasons_given(valve).into_iter();
-        notes.extend(given.filter(|given| Some(given.why) != counts).map(|given| {
-            format!("was to be left as it is, given on {}: {}", given_on(&given), given.why)
+        // Of a reason given twice in the same words it is the last that counts.
+        let given = self.session.reasons_given(valve);
+        let last = counts.and_then(|why| given.iter().rposition(|given| given.why == why));
+        let others = given.iter().enumerate().filter(|(place, _)| Some(*place) != last);
+        notes.extend(others.map(|(_, given)| {
+            format!("was to be left as it is, given on {}: {}", given_on(given), given.why)
         }));
         notes.extend(self.also_gauged(valve));
         let taken = self.state.readings.iter().filter(|taken| taken.reading.valve == valve);
@@ -248,7 +251,7 @@ impl Page<'_> {
 
 /// Says what a reason was given on: "a reading of 9 thou outside the temperature (a rough look)".
 pub(super) fn given_on(given: &ReasonGiven<'_>) -> String {
-    let on = given.on.map_or("no reading".into(), |reading| {
+    let on = given.on.as_ref().map_or("no reading".into(), |reading| {
         format!("a reading of {}", typed_unit(&reading.typed, reading.unit))
     });
     match given.warm {

@@ -37,6 +37,7 @@ fn the_list_as_json_names_each_engine_with_its_counter_and_open_session() {
         "id",
         "last_service",
         "left_open",
+        "left_out",
         "name",
         "next_due",
         "open_session",

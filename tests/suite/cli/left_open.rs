@@ -16,7 +16,7 @@ fn write(place: &Place, entries: &[Entry]) {
     write_to(place, &place.journals().pop().unwrap(), entries);
 }
 
-fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
+pub fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
     let folder = Folder::at(place.path());
     let at = Moment { unix_ms: 1_773_500_000_000, offset_min: 60 };
     let (mut journal, _) = Journal::resume(&folder, path, &parse, at, 0).unwrap();
@@ -344,6 +344,22 @@ fn equal_pieces_of_two_services_are_taken_over_both_and_once_more_after_that() {
     begin(&place, "", "Name or initials");
     let taken = taken_over(&place.journals().pop().unwrap());
     assert_eq!(pieces(&taken, ("all round", "tool")), 6, "{taken:?}");
+    // In the record they are as many.
+    let counts = [
+        On::Count { bank: "all round".into(), item: "tool".into(), count: 3 },
+        On::Count { bank: "all round".into(), item: "tool".into(), count: 2 },
+        On::AccountedFor {
+            bank: "all round".into(),
+            item: "tool".into(),
+            place: "in the drawer".into(),
+            by: "Somebody".into(),
+        },
+    ];
+    write(&place, &counts.map(Entry::On));
+    let journal = place.journals().pop().unwrap();
+    let record = place.run(&["report", journal.to_str().unwrap()]);
+    let words = record.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("1 × tool missing, all round: in the drawer"), "{record}");
 }
 
 #[test]
@@ -361,4 +377,60 @@ fn the_same_covers_are_taken_over_once_and_of_two_counts_the_larger() {
     begin(&place, "", "Name or initials");
     let taken = taken_over(&place.journals().pop().unwrap());
     assert_eq!(pieces(&taken, ("left", "cover")), 0, "{taken:?}");
+}
+
+#[test]
+fn a_valve_signed_for_out_of_its_band_is_told_behind_a_later_service_too() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
+        instead: vec![("What now?", "3"), ("1 exhaust is left tight", "1")],
+        ..Mechanic::default()
+    };
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    let told = |place: &Place, when: &str| {
+        let listed = place.run_unsettled(&["engines"]);
+        assert!(listed.out.contains("1 exhaust LEFT TIGHT"), "{when}: {listed}");
+        let json = place.run_unsettled(&["engines", "--json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let left_out = &json["engines"][0]["left_out"];
+        assert_eq!(left_out[0], "1 exhaust LEFT TIGHT", "{when}: {json}");
+    };
+    told(&place, "signed");
+    place.later(600);
+    begin(&place, "", "Name or initials");
+    told(&place, "open");
+    let journal = place.journals().pop().unwrap();
+    let whole = std::fs::read(&journal).unwrap();
+    let mut damaged = whole.clone();
+    let middle = damaged.len() / 2;
+    damaged[middle] ^= 1;
+    std::fs::write(&journal, damaged).unwrap();
+    told(&place, "damaged");
+    std::fs::write(&journal, whole).unwrap();
+    write(&place, &[unsigned()]);
+    told(&place, "closed unsigned");
+}
+
+#[test]
+fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_listing() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
+        instead: vec![
+            ("What is done today?", "3"),
+            ("Only some cylinders", "1"),
+            ("What now?", "3"),
+            ("1 exhaust is left tight", "1"),
+        ],
+        ..Mechanic::default()
+    };
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    place.later(600);
+    assert!(place.run(&["engines"]).done().contains("1 exhaust LEFT TIGHT"));
+    let noted = place.path().join("cache/next.json");
+    let text = std::fs::read_to_string(&noted).unwrap();
+    assert!(text.contains("1 exhaust LEFT TIGHT"), "{text}");
+    std::fs::write(&noted, text.replace("LEFT TIGHT", "LEFT NOTED")).unwrap();
+    assert!(place.run(&["engines"]).done().contains("1 exhaust LEFT NOTED"), "read anew");
 }

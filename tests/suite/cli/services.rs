@@ -2,6 +2,7 @@
 
 use super::{Place, fields, with_trainer};
 use crate::plain::Mechanic;
+use cowlside::domain::entry::{Entry, Redate};
 use std::collections::BTreeMap;
 
 pub const SESSION: &[&str] = &["session", "Trainer", "--plain"];
@@ -164,6 +165,11 @@ fn a_service_begun_with_mistaken_hours_counts_by_the_corrected_ones_and_says_so(
     let told = "running hours 416.2 h, as corrected since; kept in this service: 426.1 h";
     assert!(words.contains(told), "{words}");
     assert_eq!(std::fs::read(&journal).unwrap(), before, "a session is never rewritten");
+    // Put right to what it was after all, a day later: there is nothing to tell.
+    place.later(60 * 24);
+    place.run(&["engine", "hours", "Trainer", "426.1", "--correct"]).done();
+    assert_eq!(point(&history()), 426.1);
+    assert!(!record().contains("as corrected since"), "{}", record());
     // Put right once more: the last word counts.
     place.run(&["engine", "hours", "Trainer", "415", "--correct"]).done();
     assert_eq!(point(&history()), 415.0);
@@ -256,4 +262,45 @@ fn a_comparison_puts_what_moved_most_first_where_that_is_asked_for() {
     assert_eq!(named["valves"][0]["cylinder"], 1);
     let wrong = place.run(&["compare", "Trainer", "--by", "size"]);
     assert_eq!(wrong.code, 2, "{wrong}");
+}
+
+#[test]
+fn a_record_that_is_read_before_it_is_signed_says_that_it_is_not() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic { instead: vec![("Sign and close", "2")], ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut mechanic);
+    let read = shown.done().split("This session is closed.").next().unwrap();
+    assert!(read.contains("VALVE-CLEARANCE SERVICE: RECORD"), "{shown}");
+    assert!(read.contains("NOT SIGNED YET. To be signed by"), "{shown}");
+    assert!(!read.contains("Signed by"), "{shown}");
+}
+
+#[test]
+fn the_list_reckons_by_the_clock_s_day_where_the_day_was_put_right_as_the_history_does() {
+    let place = with_trainer();
+    let now = 60 * 24 * 30;
+    // The clock stands two days ahead, and 480 h are typed for 450.
+    place.later(now + 2 * 60 * 24);
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10", "10"])]),
+        instead: vec![("Running hours now", "480")],
+        stops_at: Some("Gauge 2 intake"),
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    let path = place.journals().pop().unwrap();
+    let day = "2026-04-13".into();
+    super::left_open::write_to(
+        &place,
+        &path,
+        &[Entry::Redate(Redate { day, why: "the clock was wrong".into() })],
+    );
+    mechanic.stops_at = None;
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(-2 * 60 * 24);
+    place.run(&["engine", "hours", "Trainer", "450", "--correct"]).done();
+    let history = place.run(&["history", "Trainer", "--json"]).json();
+    let listed = place.run(&["engines", "--json"]).json();
+    assert_eq!(history["next_check"]["hours"], 550.0, "{history}");
+    assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{listed}");
 }

@@ -7,7 +7,9 @@ use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds};
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, TEST_THINGS,
 };
+use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Answered, Command, Talk};
+use cowlside::report::record::record;
 
 fn no_test(why_not: &str) -> Input {
     Input::LeakTest { typed: String::new(), why_not: why_not.into() }
@@ -36,15 +38,12 @@ fn lines<'a>(service: &'a Service, bank: &str) -> Vec<(&'a str, u32)> {
     out.map(|line| (line.item.as_str(), line.out)).collect()
 }
 
-/// A bank and what is counted of it.
-type Bank = (String, Vec<(String, u32)>);
-
 /// What is counted out, and in, from here to the signature.
-fn counted(service: &mut Service) -> (Vec<Bank>, Vec<(String, String)>) {
+fn counted(service: &mut Service) -> (Vec<String>, Vec<(String, String)>) {
     let (mut out, mut back) = (Vec::new(), Vec::new());
     while service.due() != Due::Sign {
         match service.due() {
-            Due::CountOut(bank, items) => out.push((bank, items)),
+            Due::CountOut(bank, _) => out.push(bank),
             Due::CountIn { bank, item, .. } => back.push((bank, item)),
             _ => {}
         }
@@ -73,7 +72,7 @@ fn what_is_out_for_a_leak_test_stays_so_where_work_goes_on_before_it_is_counted_
         let pieces = |item: &OpenItem| matches!(item, OpenItem::NotCountedIn { pieces: 4.. });
         assert!(service.open().iter().any(pieces), "{work:?}: {:?}", service.open());
         let (out, back) = counted(&mut service);
-        assert!(!out.iter().any(|(bank, _)| bank == TEST_THINGS), "out already: {out:?}");
+        assert!(!out.iter().any(|bank| bank == TEST_THINGS), "out already: {out:?}");
         for item in ["plug", "leak tester", "tool"] {
             let times = back.iter().filter(|one| **one == (TEST_THINGS.into(), item.into()));
             assert_eq!(times.count(), 1, "{work:?}, {item}: {back:?}");
@@ -171,4 +170,64 @@ fn of_a_bank_that_was_partly_open_the_other_covers_are_counted_out_by_the_next()
     let (_, back) = counted(&mut next);
     let here = back.iter().filter(|one| **one == (bank.clone(), "cover".into()));
     assert_eq!(here.count(), 1, "{back:?}");
+}
+
+/// A service in which one piece too few was counted in, and accounted for.
+fn one_accounted_for() -> (Service, String, String, u32) {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { out: 2.., .. }));
+    let Due::CountIn { bank, item, out } = service.due() else { panic!("{:?}", service.due()) };
+    account_for(&mut service, out, "in the sump");
+    (service, bank, item, out)
+}
+
+fn account_for(service: &mut Service, out: u32, place: &str) {
+    let (place, by) = (place.into(), "Somebody".into());
+    service.tell(Input::CountIn(out - 1)).tell(Input::ShortageAccounted { place, by });
+}
+
+/// The lines of the record's part on pieces that are missing for good.
+fn missing(service: &Service) -> Vec<String> {
+    let record = record(&service.session, &Earlier::default());
+    let part = record.split("PIECES MISSING, ACCOUNTED FOR").nth(1).unwrap_or("");
+    let part = part.split("\n\n").next().unwrap_or("");
+    part.lines().filter(|line| line.contains('×')).map(String::from).collect()
+}
+
+fn void_one(service: &mut Service) {
+    let of = service.session.state.left(intake(3)).unwrap().seq;
+    service.tell(Input::Void { of, why: why() });
+}
+
+#[test]
+fn a_piece_that_was_accounted_for_and_is_there_after_all_is_missing_no_more() {
+    let (mut service, bank, item, out) = one_accounted_for();
+    assert_eq!(missing(&service).len(), 1);
+    void_one(&mut service);
+    let again = |due: &Due| matches!(due, Due::CountIn { bank: b, item: i, .. } if *b == bank && *i == item);
+    service.calmly_while(|_, due| !again(due));
+    // Missing once more: it is told once, as it was accounted for last.
+    let mut still = service.clone();
+    account_for(&mut still, out, "in the drawer");
+    let [line] = &missing(&still)[..] else { panic!("{:?}", missing(&still)) };
+    assert!(line.contains("in the drawer"), "{line}");
+    service.tell(Input::CountIn(out));
+    assert_eq!(missing(&service), [""; 0]);
+    service.sign();
+}
+
+#[test]
+fn a_piece_that_was_accounted_for_stays_missing_where_a_later_count_does_not_speak_of_it() {
+    let (mut service, bank, _, out) = one_accounted_for();
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "leads"));
+    void_one(&mut service);
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(of, _) if *of == bank));
+    let Due::CountOut(_, items) = service.due() else { panic!("{:?}", service.due()) };
+    let mut counts: Vec<u32> = items.iter().map(|(_, count)| *count).collect();
+    assert_eq!(counts[0], out);
+    counts[0] -= 1;
+    service.tell(Input::CountOutShort(counts));
+    service.sign();
+    assert_eq!(missing(&service).len(), 1);
 }

@@ -12,6 +12,7 @@ use cowlside::domain::units::Length;
 use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
 use cowlside::guide::Talk;
+use cowlside::report::parts_sheet::parts_json;
 use cowlside::report::record::record;
 use cowlside::tui::widgets::engine::{Detail, EngineView};
 
@@ -407,4 +408,22 @@ fn hold_down_torque_is_asked_before_anything_is_gauged_after_work() {
     service.tell(Input::HoldDown("22 N·m".into()));
     assert!(matches!(service.due(), Due::Trying(valve) if valve.cylinder == 1));
     service.sign();
+}
+
+#[test]
+fn the_document_says_why_nothing_fits() {
+    // Shims go from 2.20 mm up: of the thinnest nothing thinner is to be got.
+    for (known, typed, why) in [
+        (Some(2600), "40/", Some("open-ended")),
+        (Some(2200), "10", Some("none nearer")),
+        (None, "30", Some("fitted not known")),
+        (Some(2600), "30", None),
+    ] {
+        let known: Vec<(Valve, i64)> = known.into_iter().map(|size| (intake(1), size)).collect();
+        let mut service = begun(engines::vee_twin(), &known);
+        survey(&mut service, &[(intake(1), typed)]);
+        let json = parts_json(&service.session);
+        assert_eq!(json["change"][0]["why"].as_str(), why, "{typed}: {json}");
+        assert_eq!(json["change"][0]["fit"].is_null(), why.is_some(), "{json}");
+    }
 }
