@@ -187,6 +187,35 @@ fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so()
 }
 
 #[test]
+fn further_down_a_comparison_the_rows_have_the_room_of_what_is_told_above_them() {
+    let small = (40, 12);
+    let mut app = comparison();
+    app.room = small;
+    let rows = |screen: &str| {
+        let names = ["intake", "exhaust"];
+        let row = |line: &&str| {
+            let mut words = line.trim_start_matches('|').split(' ');
+            let number = words.next().is_some_and(|word| word.parse::<u8>().is_ok());
+            number && words.next().is_some_and(|word| names.contains(&word))
+        };
+        screen.lines().filter(row).count()
+    };
+    assert!(shot(&app, small).contains("CLOSING EXHAUST"), "{}", shot(&app, small));
+    let down = press(&app, "Down");
+    let screen = shot(&down, small);
+    assert!(rows(&screen) >= 1 && !screen.contains("CLOSING EXHAUST"), "{screen}");
+    // Nothing is leapt over on the way, and back at the first row it is all told again.
+    let mut seen = rows(&shot(&app, small));
+    let mut at = app.clone();
+    for _ in 0..8 {
+        at = press(&at, "Down");
+        seen += rows(&shot(&at, small));
+    }
+    assert!(seen >= 8);
+    assert_eq!(shot(&press(&down, "Up"), small), shot(&app, small));
+}
+
+#[test]
 fn what_each_valve_does_stands_in_one_column_where_its_row_is_folded_too() {
     for window in [(40, 12), (60, 20), (80, 24)] {
         // Found, so that the rows come first in a small window.

@@ -6,7 +6,7 @@ use super::whole::ends;
 use super::{Line, SessionView};
 use crate::tui::keeping::SAVED;
 use crate::tui::paging::Shown;
-use crate::tui::screens::frame::{Around, Tone};
+use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
 /// Rows from which on more lines of how are left by it.
@@ -62,12 +62,12 @@ fn splits(view: &SessionView, fit: &Fit, width: u16) -> bool {
 /// Tells whether what was said last is said elsewhere too: that something was kept; or the question is of
 /// the valve that was read just now, and names its verdict.
 fn says_again(view: &SessionView, width: u16) -> bool {
-    let Some(note) = view.around.note.as_ref().filter(|note| note.tone == Tone::Done) else {
-        return false;
-    };
+    // A verdict that is not asked about stays.
+    let routine = |note: &&Note| note.tone == Tone::Done && note.large.is_empty();
+    let Some(note) = view.around.note.as_ref().filter(routine) else { return false };
     // That something was kept, in a few words, is told by the key that takes it back too.
     let kept = note.text.starts_with(SAVED) && note.lines(width).len() == 1;
-    if kept && note.large.is_empty() && !note.text.contains(" · ") {
+    if kept && !note.text.contains(" · ") {
         return true;
     }
     let prompt = &view.prompt;
