@@ -188,6 +188,9 @@ fn named(status: &str, width: u16) -> String {
     }
 }
 
+/// Columns in which the gravest of several open items is told from others.
+const NAMED: u16 = 28;
+
 /// The open items in so many lines at most; what does not fit is counted and stands in the help.
 fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
     let Some((first, rest)) = open.split_first() else { return Vec::new() };
@@ -204,10 +207,12 @@ fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
             return lines;
         }
     }
-    // The gravest is named before the others are counted.
-    let gravest = format!("OPEN: {first}  +{} ?", rest.len());
-    if most > 0 && text::columns(&gravest) <= width {
-        return vec![gravest];
+    // The gravest is named, as far as it goes, before the others are counted.
+    let others = format!("  +{} ?", rest.len());
+    let room = width.saturating_sub(text::columns(&others));
+    let gravest = format!("OPEN: {first}");
+    if most > 0 && (room >= NAMED || text::columns(&gravest) <= room) {
+        return vec![text::cut(&gravest, room) + &others];
     }
     vec![format!("OPEN: {} things: ? shows all", open.len())]
 }
@@ -253,6 +258,10 @@ mod tests {
         );
         assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  +8 ?"]);
         assert_eq!(open_lines(&open, 20, 1), ["OPEN: 9 things: ? shows all"]);
+        // The gravest is named first, however long it is.
+        let long =
+            ["MISSING: 1 × cover screw, right bank, left open by spring".into(), open[0].clone()];
+        assert_eq!(open_lines(&long, 40, 1), ["OPEN: MISSING: 1 × cover screw, ..  +1 ?"]);
         assert_eq!(open_lines(&open[..1], 60, 2), ["OPEN: nut slack: 1 exhaust"]);
         assert_eq!(open_lines(&[], 60, 2), Vec::<String>::new());
         for width in 0..200 {
