@@ -61,6 +61,8 @@ pub fn typed_unit(typed: &str, unit: ReadingUnit) -> String {
     }
     let unit = match unit {
         ReadingUnit::Mm => "mm",
+        // Behind a pair a stroke would be read as one more of the same.
+        ReadingUnit::Hundredths if typed.contains(['/', '+', '>']) => "hundredths",
         ReadingUnit::Hundredths => "/100 mm",
         ReadingUnit::Thou => "thou",
         ReadingUnit::Inch => "in",

@@ -3,7 +3,7 @@
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
 use cowlside::domain::advice::Direction;
-use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, Rocked, Rounds};
+use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, ReadingUnit, Rocked, Rounds};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::turn_words::{Drive, turn_of_screw_words};
