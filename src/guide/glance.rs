@@ -3,6 +3,7 @@
 
 use super::Beside;
 use super::named::{named_verdict, valve_short};
+use super::part_words::changing_parts;
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
@@ -86,7 +87,7 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
     let asked = matches!(due, Due::Set(..) | Due::ChangeRod(..));
     let again = matches!(due, Due::Again(..)) || state.wants_second(state.round(), valve);
     // Beside a question of another kind it would be taken for an answer to that.
-    if asked || again || !in_rounds(state) {
+    if asked || again || changing_parts(state) || !in_rounds(state) {
         return Vec::new();
     }
     let outside = state.gone_on_outside().is_some();
