@@ -13,6 +13,7 @@ mod flat_four;
 mod forgotten;
 pub mod harness;
 mod hidden;
+mod lobes;
 pub mod mechanic;
 mod onlooker;
 mod others;
