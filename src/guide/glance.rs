@@ -20,7 +20,7 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
     let (Some(round), Some((stop, stops)), true) =
         (state.round(), state.progress(), whole.starts_with("round "))
     else {
-        return vec![whole];
+        return shorter(whole);
     };
     let (round, rounds) = (round + 1, state.rounds().len());
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
@@ -49,6 +49,13 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
         format!("{short} · {briefest}"),
         format!("{shortest} {briefest}"),
     ]
+}
+
+/// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out".
+fn shorter(whole: String) -> Vec<String> {
+    let short = whole.strip_prefix("change ").map(str::to_owned);
+    let shorter = short.as_ref().and_then(|short| short.strip_prefix("push ")).map(str::to_owned);
+    [Some(whole), short, shorter].into_iter().flatten().collect()
 }
 
 /// Says what taking back would withdraw; a figure only where its valve is not to be gauged now.
