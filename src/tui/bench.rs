@@ -286,12 +286,14 @@ impl Job for Bench {
             Desk::Beginning { engine, .. }
             | Desk::Versions { engine, .. }
             | Desk::Hours { engine, .. } => crate::domain::plain::plain(engine),
-            Desk::Session { session, .. } => {
-                let begin = &session.state.begin;
-                let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));
-                begin.hours.map_or(name.clone(), |hours| format!("{name} · {hours} h"))
-            }
+            Desk::Session { session, .. } => crate::domain::plain::plain(
+                session.state.begin.engine.as_deref().unwrap_or("engine"),
+            ),
         }
+    }
+
+    fn hours(&self) -> Option<String> {
+        Some(format!("{} h", self.session()?.state.begin.hours?))
     }
 
     fn prompt(&self, form: Option<&Talk>) -> Prompt {

@@ -167,6 +167,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
             Some(watched) => watched.engine.clone(),
             None => job.map_or_else(|| "cowlside".to_owned(), Job::engine),
         },
+        hours: job.filter(|_| watched.is_none()).and_then(Job::hours).unwrap_or_default(),
         places,
         alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
         note: note(app, app.note.as_ref()),
