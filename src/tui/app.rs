@@ -11,6 +11,7 @@ use super::keeping::Saving;
 use super::keymap::{Action, Begun, Place};
 pub use super::list::{List, Listed};
 use super::look::{Look, Seen};
+use super::paging::Shown;
 use super::past::Past;
 use super::profile_desk::{Done, ProfileDesk};
 use super::screens::Note;
@@ -171,6 +172,8 @@ pub struct App<J: Job> {
     pub note: Option<Note>,
     /// What was said before the entry was begun: its room stays free while it is typed.
     pub(super) was_said: Option<Note>,
+    /// What of the question was not on the screen before the entry was begun.
+    pub(super) unread_before: Option<Shown>,
     /// How far the disk is.
     pub saving: Saving,
     /// What is being waited for, and for how many seconds; then only leaving and help are keys.
@@ -229,6 +232,7 @@ impl<J: Job> App<J> {
             kinds: None,
             note: None,
             was_said: None,
+            unread_before: None,
             saving: Saving::All,
             busy: None,
             theme,

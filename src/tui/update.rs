@@ -48,7 +48,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.clock = Some(at);
     next.rings = false;
     next.last_key = Some(at);
-    next.was_said = app.said_before(action);
+    (next.was_said, next.unread_before) = (app.said_before(action), app.unread_before(action));
     let of_a_digit = app.belongs_to_a_digit(action, at);
     if of_a_digit || matches!(action, Action::Move(_) | Action::Type(_)) {
         // An Enter after moving or typing is meant.
