@@ -299,8 +299,8 @@ fn ask_all<T>(
                 writeln!(world.out, "! {}", plain(&words))?;
                 given.pop();
             }
+            Step::Retype(answers) => given.truncate(given.len().saturating_sub(answers)),
             Step::Again
-            | Step::Retype(_)
             | Step::Back
             | Step::Read(_)
             | Step::Switch(_)

@@ -333,9 +333,12 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
+            Some(Step::Retype(answers)) => {
+                talk.given.truncate(talk.given.len().saturating_sub(answers));
+                Reply::Ask(Box::new(talk))
+            }
             Some(
                 Step::Back
-                | Step::Retype(_)
                 | Step::Read(_)
                 | Step::Switch(_)
                 | Step::GiveProfile(_)
