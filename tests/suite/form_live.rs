@@ -341,3 +341,28 @@ fn what_is_wrong_is_found_out_once_for_what_is_typed() {
     assert_ne!(form.faults(), first);
     assert!(ASKED.get() > asked);
 }
+
+#[test]
+fn banks_beyond_the_cylinders_that_are_left_hold_up_no_drawing() {
+    let mut form = Form::new(judge, known());
+    for (path, text) in [
+        ("layout.shape", "radial"),
+        ("cylinders", "5"),
+        ("layout.banks[0].cylinders", "1-2-3-4"),
+        ("layout.banks[3].name", "fourth"),
+    ] {
+        form.set(path, text);
+    }
+    // Rows 2 to 4 have one cylinder between them: it stands in the first of them, as a stand-in.
+    let rows = |form: &Form| -> Vec<Vec<u8>> {
+        let sketch = form.sketch().unwrap();
+        sketch.facts.layout.banks.iter().map(|bank| bank.cylinders.clone()).collect()
+    };
+    assert_eq!(rows(&form), [vec![1, 2, 3, 4], vec![0]]);
+    // Named twice it is of the first row that names it; the last row has what is left.
+    form.set("layout.banks[3].name", "");
+    form.set("layout.banks[1].cylinders", "4");
+    assert_eq!(rows(&form), [vec![1, 2, 3, 4], vec![0]]);
+    form.set("layout.banks[0].cylinders", "1-2");
+    assert_eq!(rows(&form), [vec![1, 2], vec![4, 0, 0]]);
+}
