@@ -365,4 +365,8 @@ fn banks_beyond_the_cylinders_that_are_left_hold_up_no_drawing() {
     assert_eq!(rows(&form), [vec![1, 2, 3, 4], vec![0]]);
     form.set("layout.banks[0].cylinders", "1-2");
     assert_eq!(rows(&form), [vec![1, 2], vec![4, 0, 0]]);
+    // What is left for two rows is shared out, the first has more.
+    form.set("layout.banks[1].cylinders", "");
+    form.set("layout.banks[2].name", "third");
+    assert_eq!(rows(&form), [vec![1, 2], vec![0, 0], vec![0]]);
 }
