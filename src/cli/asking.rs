@@ -42,8 +42,8 @@ pub(super) fn ask_all<T>(
                 }
                 writeln!(world.out, "! {}", plain(&words))?;
             }
+            Step::Retype(answers) => given.truncate(given.len().saturating_sub(answers)),
             Step::Again
-            | Step::Retype(_)
             | Step::Back
             | Step::Read(_)
             | Step::Switch(_)

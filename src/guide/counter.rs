@@ -64,7 +64,7 @@ pub(super) fn counter<T>(
             .with(Field::choice(&[(1, "typed wrong: again"), (2, "right")]));
         pick(ask, rest, |digit, rest| match digit {
             Some(2) => then(now, false, rest),
-            _ => Step::Again,
+            _ => Step::Retype(2),
         })
     })
 }
@@ -82,7 +82,7 @@ fn fewer<T>(
         .with(Field::choice(&[(1, "typed wrong: again"), (2, "the counter was replaced")]));
     pick(ask, given, |digit, rest| {
         if digit != Some(2) {
-            return Step::Again;
+            return Step::Retype(2);
         }
         let words = format!("The counter of {last} h was replaced, the new one stands at {now} h?");
         let ask = prompt(place, title, words)
@@ -91,7 +91,7 @@ fn fewer<T>(
             .with(Field::choice(&[(1, "yes"), (2, "no, again")]));
         pick(ask, rest, |digit, rest| match digit {
             Some(1) => replaced(rest),
-            _ => Step::Again,
+            _ => Step::Retype(3),
         })
     })
 }

@@ -174,6 +174,15 @@ fn shut_again(session: &Session, bank: &str) -> bool {
     before && !session.state.out.iter().any(|line| off(&line))
 }
 
+/// Says that of all that is counted there is nothing.
+fn nothing_words(bank: &str) -> String {
+    match bank {
+        TEST_THINGS => "Nothing was taken for the leak test".into(),
+        LOOSE_THINGS => "Nothing is out, and nothing lies about".into(),
+        bank => format!("Nothing came off: {}", plain(bank)),
+    }
+}
+
 /// Asks once about counts that are not as listed. What lies about differs from bench to bench: there
 /// only what is far off is asked about.
 fn counts_sure(
@@ -208,13 +217,17 @@ fn counts_sure(
     let more: Vec<String> = odd.collect();
     let none = counts.iter().all(|&count| count == 0);
     let fewer = !loose && !none && pairs().any(|(_, listed, count)| count < listed);
-    let title = if none { format!("Nothing came off: {}", plain(bank)) } else { first };
+    let title = if none { nothing_words(bank) } else { first };
     let right = if fewer { "right: the others stay on" } else { "right, so it is" };
     let mut choices = vec![(1, right), (2, "counted wrong: count again")];
     if fewer {
         choices.push((3, "right: the others were missing already"));
     }
-    let large = if none { "NOTHING OFF" } else { "OTHER COUNT" };
+    let large = match (none, loose) {
+        (true, true) => "NOTHING OUT",
+        (true, false) => "NOTHING OFF",
+        (false, _) => "OTHER COUNT",
+    };
     let ask = prompt(place, title, "Is it right?").also_large(large).with(Field::choice(&choices));
     let ask = if none { ask } else { ask.lines(more) };
     pick(ask, given, |digit, _| match digit {

@@ -64,7 +64,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         (None, Some(turn)) => (format!("{turn:.0}°"), "on, from where it stands".to_string()),
         (Some(Again::WrongStroke), _) => {
             let parts = parts_words(feel, stop);
-            ("360°".to_string(), format!("one full turn on, then feel the {parts} again"))
+            ("360°".to_string(), format!("one full turn on, then {} the {parts} again", feel.look))
         }
         (Some(Again::Moved), _) | (None, None) => {
             (number_and_side(state, stop.watch), place_words(facts, stop.watch))
@@ -189,6 +189,8 @@ struct Feel {
     shut: &'static str,
     stayed: &'static str,
     one_moved: &'static str,
+    /// What is done to find out whether they are shut.
+    look: &'static str,
     /// What hands and eyes do while the crank is rocked.
     watched: &'static str,
     none: &'static str,
@@ -206,6 +208,7 @@ impl Feel {
                 shut: "are loose",
                 stayed: "all stayed loose",
                 one_moved: "A rocker moved",
+                look: "feel",
                 watched: "a hand on the",
                 none: "None loose",
                 ask: "Did they stay loose?",
@@ -222,6 +225,7 @@ impl Feel {
                 stayed: "all stayed clear",
                 one_moved: "A lobe came up",
                 // Fingers are kept from between lobe and follower.
+                look: "look at",
                 watched: "hands clear, eyes on the",
                 none: "None points away",
                 ask: "Did they stay clear?",
@@ -423,7 +427,7 @@ pub(super) fn rock(
                 .line("At its firing stroke neither valve moves; at overlap both do."),
             _ => prompt
                 .big("15°", if back { "each way" } else { "on, never back" })
-                .line(format!("Then feel the {parts} again, each of them."))
+                .line(format!("Then {} the {parts} again, each of them.", feel.look))
                 .line("On the wrong stroke, or at a wrong place, one of them takes up."),
         };
         if loose != expected {

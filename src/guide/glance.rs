@@ -3,6 +3,7 @@
 
 use super::Beside;
 use super::named::{named_verdict, valve_short};
+use super::part_words::changing_parts;
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds, place};
 use super::untold::Untold;
@@ -19,7 +20,7 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
     let (Some(round), Some((stop, stops)), true) =
         (state.round(), state.progress(), whole.starts_with("round "))
     else {
-        return vec![whole];
+        return shorter(whole);
     };
     let (round, rounds) = (round + 1, state.rounds().len());
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
@@ -48,6 +49,13 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
         format!("{short} · {briefest}"),
         format!("{shortest} {briefest}"),
     ]
+}
+
+/// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out".
+fn shorter(whole: String) -> Vec<String> {
+    let short = whole.strip_prefix("change ").map(str::to_owned);
+    let shorter = short.as_ref().and_then(|short| short.strip_prefix("push ")).map(str::to_owned);
+    [Some(whole), short, shorter].into_iter().flatten().collect()
 }
 
 /// Says what taking back would withdraw; a figure only where its valve is not to be gauged now.
@@ -86,7 +94,7 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
     let asked = matches!(due, Due::Set(..) | Due::ChangeRod(..));
     let again = matches!(due, Due::Again(..)) || state.wants_second(state.round(), valve);
     // Beside a question of another kind it would be taken for an answer to that.
-    if asked || again || !in_rounds(state) {
+    if asked || again || changing_parts(state) || !in_rounds(state) {
         return Vec::new();
     }
     let outside = state.gone_on_outside().is_some();

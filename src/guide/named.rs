@@ -47,7 +47,8 @@ pub(super) fn named_words(state: &State, valve: Valve, word: &str) -> Vec<String
 }
 
 /// Says a verdict in large letters, never without its valve, the longest words first: "4 EXH 12 TIGHT",
-/// "4 EXH TIGHT", "4 E TIGHT", and where no blank has room "4E TIGHT".
+/// "4 EXH TIGHT", "4 E TIGHT", and where no blank has room "4E TIGHT". An I close behind a digit looks like
+/// a one: an intake keeps its blank.
 pub(super) fn named_verdict(
     state: &State,
     (valve, typed): (Valve, &str),
@@ -57,9 +58,9 @@ pub(super) fn named_verdict(
     let initial = short.replacen("INT", "I", 1).replacen("EXH", "E", 1);
     let figure = words.iter().map(|word| format!("{short} {typed} {word}"));
     let whole = words.iter().map(|word| format!("{short} {word}"));
-    // An I close behind a digit looks like a one.
-    let shortest = [initial.clone(), initial.replace(' ', "")];
-    let shortest = words.last().map(|word| shortest.map(|valve| format!("{valve} {word}")));
+    let close = (valve.kind == Kind::Exhaust).then(|| initial.replace(' ', ""));
+    let names = [Some(initial), close].into_iter().flatten();
+    let shortest = words.last().map(|word| names.map(move |valve| format!("{valve} {word}")));
     figure.chain(whole).chain(shortest.into_iter().flatten()).collect()
 }
 
@@ -70,6 +71,8 @@ pub fn typed_unit(typed: &str, unit: ReadingUnit) -> String {
     }
     let unit = match unit {
         ReadingUnit::Mm => "mm",
+        // Behind a pair a stroke would be read as one more of the same.
+        ReadingUnit::Hundredths if typed.contains(['/', '+', '>']) => "hundredths",
         ReadingUnit::Hundredths => "/100 mm",
         ReadingUnit::Thou => "thou",
         ReadingUnit::Inch => "in",

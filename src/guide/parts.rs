@@ -62,7 +62,7 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     let banks = if look { Vec::new() } else { banks_to_open(state) };
     let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.extend((!look).then_some((5, "cams in: a shim comes out past them")));
+    choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
     choices.extend([
         (6, "gauge one once more first"),
         (7, "leave one as it is, and say why"),

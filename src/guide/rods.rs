@@ -75,7 +75,7 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
         .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
         .collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((9, "another: type its difference from standard"));
+    choices.push((9, "another: type its difference"));
     let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
     let ask = prompt(place, format!("Fit the push rod of {name}"), "Which went in?")
         .big(big, place_of_valve(state, valve))

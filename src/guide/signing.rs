@@ -193,7 +193,7 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
         .line("The manual and local rules may not allow it. The record says both.")
         .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
     pick(ask, given, |digit, rest| {
-        if digit == Some(1) { sign_and_close(session, begun, rest) } else { Step::Again }
+        if digit == Some(1) { sign_and_close(session, begun, rest) } else { Step::Retype(2) }
     })
 }
 
@@ -211,6 +211,7 @@ fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
     pick(ask, given, |digit, _| match digit {
         Some(1) => take(Input::Sign(Box::new(done))),
         Some(2) => Step::Read(Box::new(done)),
-        Some(_) | None => Step::Again,
+        // Back a question, with everything else as it was typed.
+        Some(_) | None => Step::Retype(2),
     })
 }

@@ -165,7 +165,7 @@ fn total_time<T>(
             ]));
         pick(ask, rest, |digit, _| match digit {
             Some(2) => then(begin),
-            _ => Step::Again,
+            _ => Step::Retype(2),
         })
     })
 }

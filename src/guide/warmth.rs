@@ -108,14 +108,7 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
         if LIKELY.contains(&degrees.0) && !is_one_digit(typed) {
             return air(session, place, head, degrees, rest);
         }
-        let title = format!("A head at {}?", degrees.both());
-        let ask = prompt(place, title, "Is it right?")
-            .also_large(degrees.text(TemperatureUnit::Celsius))
-            .with(Field::choice(&[(1, "yes, as typed"), (2, "no: type it again")]));
-        pick(ask, rest, |digit, rest| match digit {
-            Some(1) => air(session, place, head, degrees, rest),
-            _ => Step::Again,
-        })
+        sure(place, "A head", degrees, rest, |rest| air(session, place, head, degrees, rest))
     })
 }
 
@@ -157,17 +150,22 @@ fn air(
         let read = Temperature::parse_or(&air, TemperatureUnit::Celsius).ok();
         let odd = read.filter(|air| !LIKELY_AIR.contains(&air.0) || air.0 > degrees.0);
         let Some(odd) = odd else { return take(Input::Temperature { head, air }) };
-        sure(place, format!("Air at {}?", odd.both()), rest, || {
-            take(Input::Temperature { head, air })
-        })
+        sure(place, "Air", odd, rest, |_| take(Input::Temperature { head, air }))
     })
 }
 
 /// Asks once whether a temperature is right that is hardly one.
-fn sure(place: &str, title: String, given: &[String], then: impl FnOnce() -> Step) -> Step {
-    let ask = prompt(place, title, "Is it right?")
+fn sure(
+    place: &str,
+    what: &str,
+    degrees: Temperature,
+    given: &[String],
+    then: impl FnOnce(&[String]) -> Step,
+) -> Step {
+    let ask = prompt(place, format!("{what} at {}?", degrees.both()), "Is it right?")
+        .also_large(degrees.text(TemperatureUnit::Celsius))
         .with(Field::choice(&[(1, "yes, as typed"), (2, "no: type it again")]));
-    pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(2) })
+    pick(ask, given, |digit, rest| if digit == Some(1) { then(rest) } else { Step::Retype(2) })
 }
 
 pub(super) fn outside(session: &Session, place: &str, given: &[String]) -> Step {

@@ -18,7 +18,7 @@ const TABLE_WIDTH: usize = 80;
 const HEADS: [&str; 7] = ["valve", "was left", "found", "", "moved", "range", "left"];
 
 /// What the sign of a movement means.
-pub const SIGN: &str = "- is closing.";
+pub const SIGN: &str = "A minus means closing.";
 
 /// Stands before what is to be said of a valve.
 const NOTE: &str = "               ";

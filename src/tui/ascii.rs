@@ -96,7 +96,7 @@ fn of_picture(picture: &mut PictureView) {
 }
 
 fn around(around: &mut Around) {
-    word(&mut around.status);
+    words([&mut around.status, &mut around.hours]);
     words(around.open.iter_mut().chain(&mut around.places).chain(&mut around.alert));
     if let Some(note) = &mut around.note {
         word(&mut note.text);

@@ -286,12 +286,14 @@ impl Job for Bench {
             Desk::Beginning { engine, .. }
             | Desk::Versions { engine, .. }
             | Desk::Hours { engine, .. } => crate::domain::plain::plain(engine),
-            Desk::Session { session, .. } => {
-                let begin = &session.state.begin;
-                let name = crate::domain::plain::plain(begin.engine.as_deref().unwrap_or("engine"));
-                begin.hours.map_or(name.clone(), |hours| format!("{name} · {hours} h"))
-            }
+            Desk::Session { session, .. } => crate::domain::plain::plain(
+                session.state.begin.engine.as_deref().unwrap_or("engine"),
+            ),
         }
+    }
+
+    fn hours(&self) -> Option<String> {
+        Some(format!("{} h", self.session()?.state.begin.hours?))
     }
 
     fn prompt(&self, form: Option<&Talk>) -> Prompt {
@@ -331,9 +333,12 @@ impl Job for Bench {
             Some(Step::Do(request)) => Reply::Do(request),
             Some(Step::Refused(words)) => Reply::Refused(words),
             Some(Step::Again) => Reply::Ask(Box::new(Talk::default())),
+            Some(Step::Retype(answers)) => {
+                talk.given.truncate(talk.given.len().saturating_sub(answers));
+                Reply::Ask(Box::new(talk))
+            }
             Some(
                 Step::Back
-                | Step::Retype(_)
                 | Step::Read(_)
                 | Step::Switch(_)
                 | Step::GiveProfile(_)

@@ -20,9 +20,10 @@ pub fn table(comparison: &Comparison) -> Table {
         side.began.map(dates::day).unwrap_or_default() + &hours
     });
     let mut lines: Vec<String> = compare_sheet::closing_exhausts(comparison).into_iter().collect();
-    lines.push(format!("{newer} against {older}. {}", compare_sheet::SIGN));
+    lines.push(format!("{newer} against {older}"));
     lines.extend(compare_sheet::left_outside(comparison));
     lines.extend(comparison.conditions.iter().map(|line| plain(line)));
+    lines.push(compare_sheet::SIGN.into());
     Table {
         title: format!("{}: what moved", plain(&comparison.engine)),
         lines,

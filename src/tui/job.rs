@@ -24,6 +24,10 @@ pub trait Job: Clone {
     fn stage(&self) -> Stage;
     /// Returns the engine's name, for the line at the top.
     fn engine(&self) -> String;
+    /// Returns its running hours, once they are told.
+    fn hours(&self) -> Option<String> {
+        None
+    }
     /// Returns what is asked: by the command on its way, else by the session.
     fn prompt(&self, form: Option<&Self::Form>) -> Prompt;
     /// Tells what an entry is taken for, or why it cannot be taken.

@@ -10,6 +10,7 @@ pub mod bench;
 mod beside;
 pub mod compared;
 pub mod doing;
+pub mod effect;
 mod entering;
 mod going_back;
 mod hand;

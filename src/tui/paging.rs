@@ -27,8 +27,7 @@ const LEAP: usize = 6;
 /// Tells what a window of the size that was painted last shows of the page; `None` where it is too small.
 fn shown<J: Job>(app: &App<J>) -> Option<Shown> {
     let area = Rect::new(0, 0, app.room.0, app.room.1);
-    let mut buf = Buffer::empty(area);
-    view::view(app).and_then(|view| view.paint(app.paints(), area, &mut buf))
+    view::paint_shown(app, area, &mut Buffer::empty(area))
 }
 
 /// Moves over lines: a page key a window less one line, never past the end. `from` tells what is shown
@@ -82,6 +81,30 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
     app
 }
 
+impl<J: Job> App<J> {
+    /// Tells what of the lines that are to be read was not on the screen when the entry was begun that
+    /// this action goes on with: what comes up with its first character was not read by whoever typed it.
+    pub(super) fn unread_before(&self, action: &Action) -> Option<Shown> {
+        let types = matches!(action, Action::Type(_) | Action::Paste(_) | Action::Erase);
+        let same = self.top == Top::Nothing && (types || !self.entry.is_empty());
+        match (same, self.entry.is_empty()) {
+            (false, _) => None,
+            (true, false) => self.unread_before,
+            (true, true) => {
+                let whole = self.prompt().is_some_and(|prompt| prompt.field.whole > 0);
+                whole.then(|| shown(self)).flatten().filter(Shown::hides)
+            }
+        }
+    }
+}
+
+impl Shown {
+    /// Tells whether there is more behind what is shown.
+    fn hides(&self) -> bool {
+        self.end < self.all
+    }
+}
+
 /// Tells what of the lines that an answer speaks of was not on the screen yet, where that answer agrees to
 /// them: Enter alone, or 1, the first of several; of some questions any answer.
 pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
@@ -99,7 +122,8 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
         Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };
-    agrees.then(|| shown(app)).flatten().filter(|shown| shown.end < shown.all)
+    let begun = app.unread_before.filter(|_| !app.entry.is_empty());
+    agrees.then(|| begun.or_else(|| shown(app).filter(Shown::hides))).flatten()
 }
 
 /// Enter shows the next of them; any other answer is told so.

@@ -406,15 +406,27 @@ pub fn file_name(words: &str) -> String {
     name.chars().take(40).collect::<String>().trim_matches('-').to_string()
 }
 
-/// Lists what is wrong or missing, except what the field in hand may still become while it is typed.
-pub fn faults_so_far(desk: &ProfileDesk) -> Vec<Fault> {
-    let mut faults = desk.form.faults();
+/// What is wrong or missing, as it is shown.
+pub struct Judged {
+    /// All of it; what the field in hand may still become while it is typed is not wrong yet, but to be
+    /// filled in.
+    pub left: Vec<Fault>,
+    /// The same beside the fields: of the field in hand only what cannot become right.
+    pub signs: Vec<Fault>,
+}
+
+/// Judges what is typed, the field in hand by what it may still become.
+pub fn judged(desk: &ProfileDesk) -> Judged {
+    let mut left = desk.form.faults();
+    let mut signs = left.clone();
     if let Some(field) = desk.field().filter(|_| desk.typing)
         && desk.form.may_become(&field)
     {
-        faults.retain(|fault| fault.path != field.path || fault.grave == Grave::Missing);
+        let half = |fault: &Fault| fault.path == field.path && fault.grave == Grave::Wrong;
+        signs.retain(|fault| !half(fault));
+        left.iter_mut().filter(|fault| half(fault)).for_each(|fault| fault.grave = Grave::Missing);
     }
-    faults
+    Judged { left, signs }
 }
 
 /// Tells which of two faults of a field is to be shown: what is wrong before what is missing.

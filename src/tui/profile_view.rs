@@ -2,7 +2,7 @@
 
 use super::ascii;
 use super::paging::Shown;
-use super::profile_desk::{Asked, ProfileDesk, faults_so_far, graver};
+use super::profile_desk::{Asked, Judged, ProfileDesk, graver, judged};
 use super::profile_keys;
 use super::screens::frame::Around;
 use super::screens::help::{self, HelpView};
@@ -20,19 +20,19 @@ const BESIDE: u16 = 28;
 
 /// Puts the form into a screen.
 pub fn view(desk: &ProfileDesk) -> ProfileFormView {
-    let faults = faults_so_far(desk);
+    let Judged { left, signs } = judged(desk);
     let fields = desk.fields();
-    let mut lines: Vec<Line> = fields.iter().map(|field| line(desk, field, &faults)).collect();
+    let mut lines: Vec<Line> = fields.iter().map(|field| line(desk, field, &signs)).collect();
     lines.push(Line {
         label: "write the profile".into(),
-        text: if faults.is_empty() { "Enter: it is sound".into() } else { String::new() },
-        beside: left_to_do(&faults),
+        text: if left.is_empty() { "Enter: it is sound".into() } else { String::new() },
+        beside: left_to_do(&left),
         standing: Standing::Good,
     });
-    let (ask, entry, says) = asked(desk, &faults);
+    let (ask, entry, says) = asked(desk, &signs);
     let keys = profile_keys::hints(desk).into_iter();
     ProfileFormView {
-        titles: titles(desk, &faults),
+        titles: titles(desk, &left),
         lines,
         cursor: desk.row.min(fields.len()),
         ask,

@@ -49,7 +49,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     next.clock = Some(at);
     next.rings = false;
     next.last_key = Some(at);
-    next.was_said = app.said_before(action);
+    (next.was_said, next.unread_before) = (app.said_before(action), app.unread_before(action));
     if let Action::Type(letter) = action
         && app.spills(*letter, at)
     {

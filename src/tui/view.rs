@@ -95,15 +95,19 @@ impl View {
 
 /// Paints everything.
 pub fn paint<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
-    let Some(mut view) = view(app) else { return };
+    paint_shown(app, area, buf);
+}
+
+/// Paints everything; returns which part of a page that may be longer than the window it shows.
+pub(super) fn paint_shown<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) -> Option<Shown> {
+    let mut view = view(app)?;
     match app.ink {
-        Ink::Blocks => {
-            view.paint(app.paints(), area, buf);
-        }
+        Ink::Blocks => view.paint(app.paints(), area, buf),
         Ink::Hash => {
             ascii::spell(&mut view);
-            view.paint(app.paints(), area, buf);
+            let shown = view.paint(app.paints(), area, buf);
             ascii::draw(area, buf);
+            shown
         }
     }
 }
@@ -168,6 +172,7 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
             Some(watched) => watched.engine.clone(),
             None => job.map_or_else(|| "cowlside".to_owned(), Job::engine),
         },
+        hours: job.filter(|_| watched.is_none()).and_then(Job::hours).unwrap_or_default(),
         places,
         alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
         note: note(app, app.note.as_ref()),

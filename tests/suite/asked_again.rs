@@ -5,7 +5,10 @@ use cowlside::domain::entry::{Begin, Hours};
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input};
 use cowlside::guide::counter::LastTold;
-use cowlside::guide::{Beside, Command, Prompt, Step, Task, Typed, start, status, step};
+use cowlside::guide::{Beside, Command, Prompt, Step, Talk, Task, Typed, start, status, step};
+use cowlside::tui::bench::{Bench, Desk};
+use cowlside::tui::job::{Answer, Job, Reply};
+use cowlside::tui::widgets::digits::Ink;
 
 fn begun(given: &[&str]) -> Step<Begin> {
     let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
@@ -20,7 +23,7 @@ fn fewer_hours_of_the_aircraft_than_of_its_engine_are_asked_about() {
         asked.ask,
         "The aircraft's 411.6 h are fewer than the engine's 412.6 h. Which is it?"
     );
-    assert!(matches!(begun(&["412.6", "411.6", "1"]), Step::Again));
+    assert_eq!(begun(&["412.6", "411.6", "1"]), Step::Retype(2), "the aircraft's hours alone");
     let Step::Do(begin) = begun(&["412.6", "411.6", "2"]) else { panic!("not taken") };
     assert_eq!((begin.hours, begin.total_time), (Some(Hours(41_260)), Some(Hours(41_160))));
     // As many or more, or not kept, are not asked about.
@@ -36,7 +39,8 @@ fn fewer_hours_of_the_aircraft_than_of_its_engine_are_asked_about() {
 fn more_hours_than_can_have_passed_are_asked_about() {
     let Step::Ask(asked) = begun(&["4134"]) else { panic!("not asked") };
     assert_eq!(asked.ask, "4134.0 h is 3721.4 h more than 412.6 h of 2026-03-14: is that right?");
-    assert!(matches!(begun(&["4134", "1"]), Step::Again));
+    assert_eq!(begun(&["4134", "1"]), Step::Retype(2));
+    assert_eq!(begun(&["12", "1"]), Step::Retype(2));
     let Step::Do(begin) = begun(&["4134", "2", ""]) else { panic!("not taken") };
     assert_eq!((begin.hours, begin.hours_why), (Some(Hours(413_400)), None));
     let Step::Do(begin) = begun(&["500", ""]) else { panic!("what can be is asked about") };
@@ -47,7 +51,7 @@ fn more_hours_than_can_have_passed_are_asked_about() {
 fn a_replaced_counter_is_asked_about_twice() {
     let Step::Ask(asked) = begun(&["12", "2"]) else { panic!("not asked") };
     assert_eq!(asked.ask, "The counter of 412.6 h was replaced, the new one stands at 12.0 h?");
-    assert!(matches!(begun(&["12", "2", "2"]), Step::Again));
+    assert_eq!(begun(&["12", "2", "2"]), Step::Retype(3));
     let Step::Do(begin) = begun(&["12", "2", "1", ""]) else { panic!("not taken") };
     assert_eq!(begin.hours_why.as_deref(), Some("counter replaced"));
 }
@@ -171,4 +175,27 @@ fn a_stray_digit_is_no_signer_until_it_is_said_to_be() {
     // Enter takes who works; a certificate's number is a number.
     assert!(question(&service, &[""]).ask.starts_with("Kind of certificate"));
     assert_eq!(question(&service, &["", "", "4711"]).title, "The statement, in the signer's words");
+}
+
+#[test]
+fn before_a_session_a_slip_is_typed_again_and_what_was_told_before_stays() {
+    let last = LastTold { hours: Hours(41_260), day: "2026-03-14".into(), most: Hours(50_000) };
+    let (id, engine, damaged) = ("a".into(), "Trainer two".into(), Vec::new());
+    let desk = Desk::Beginning { id, engine, damaged, last: Some(last) };
+    let bench = Bench::new(desk, Ink::Blocks);
+    let at = MORNING;
+    let answered = |given: &[&str]| {
+        let mut form = Talk::default();
+        for typed in given {
+            let answer = Answer::Typed((*typed).into());
+            let Reply::Ask(next) = bench.answer(Some(&form), &answer, at) else {
+                panic!("{typed} of {given:?} is not asked on")
+            };
+            form = *next;
+        }
+        form.given
+    };
+    assert_eq!(answered(&["4134", "1"]), Vec::<String>::new());
+    assert_eq!(answered(&["12", "2", "2"]), Vec::<String>::new());
+    assert_eq!(answered(&["412.6", "411.6", "1"]), ["412.6"]);
 }

@@ -381,3 +381,13 @@ fn a_valve_found_tight_with_nothing_valid_left_stands_before_those_in_limits() {
     let grave = orders.iter().find(|order| order.words == "gravest verdict first").unwrap();
     assert_eq!(grave.rows[0], place, "{:?}", grave.rows);
 }
+
+#[test]
+fn what_a_minus_means_stands_in_a_line_of_its_own_behind_the_conditions() {
+    let table = cowlside::tui::compared::table(&compare(
+        &Service::of(&older().session),
+        &Service::of(&newer().session),
+    ));
+    assert_eq!(table.lines.last().unwrap(), "A minus means closing.");
+    assert!(table.lines.iter().all(|line| !line.contains(" - ") && !line.contains(". A minus")));
+}

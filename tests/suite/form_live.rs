@@ -297,3 +297,76 @@ fn the_engine_is_seen_in_every_window_at_every_field() {
     let shown = screen(&begun, 60, 20);
     assert!(shown.contains('?') && shown.contains("front") && shown.contains("rear"), "{shown}");
 }
+
+#[test]
+fn a_field_that_is_half_typed_makes_no_sound_profile() {
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let mut desk = desk(opened(text));
+    let path = "valves.intake.least";
+    let home = desk.form.all_fields().into_iter().find(|field| field.path == path).unwrap();
+    desk.page = home.page;
+    desk.row = desk.fields().iter().position(|field| field.path == path).unwrap();
+    assert!(profile_view::view(&desk).titles[0].contains("it is sound"));
+    while desk.form.text(path) != "0." {
+        assert!(!desk.form.text(path).is_empty());
+        desk = desk.press(&Key::Erase).0;
+    }
+    let view = profile_view::view(&desk);
+    // It is not called wrong, for it may become right; but nothing is sound yet.
+    assert_eq!(view.lines[desk.row].beside, "");
+    assert!(view.titles.iter().all(|title| !title.contains("sound")), "{:?}", view.titles);
+    assert!(view.titles[0].contains("1 to fill in"), "{:?}", view.titles);
+    let writes = view.lines.last().unwrap();
+    assert_eq!((writes.text.as_str(), writes.beside.as_str()), ("", "1 to fill in (*)"));
+}
+
+#[test]
+fn what_is_wrong_is_found_out_once_for_what_is_typed() {
+    thread_local! {
+        static ASKED: Cell<u32> = const { Cell::new(0) };
+    }
+    fn counted(node: &Node) -> Result<EngineProfile, ProfileFault> {
+        ASKED.with(|asked| asked.set(asked.get() + 1));
+        judge(node)
+    }
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let mut form = Form::of(&document_of(text).unwrap(), counted, known()).unwrap();
+    form.set("valves.intake.least", "7 in");
+    let first = form.faults();
+    assert!(!first.is_empty());
+    let asked = ASKED.get();
+    assert_eq!((form.faults(), form.clone().faults()), (first.clone(), first.clone()));
+    assert_eq!(ASKED.get(), asked, "nothing was typed since");
+    form.set("valves.intake.least", "0.005 in");
+    assert_ne!(form.faults(), first);
+    assert!(ASKED.get() > asked);
+}
+
+#[test]
+fn banks_beyond_the_cylinders_that_are_left_hold_up_no_drawing() {
+    let mut form = Form::new(judge, known());
+    for (path, text) in [
+        ("layout.shape", "radial"),
+        ("cylinders", "5"),
+        ("layout.banks[0].cylinders", "1-2-3-4"),
+        ("layout.banks[3].name", "fourth"),
+    ] {
+        form.set(path, text);
+    }
+    // Rows 2 to 4 have one cylinder between them: it stands in the first of them, as a stand-in.
+    let rows = |form: &Form| -> Vec<Vec<u8>> {
+        let sketch = form.sketch().unwrap();
+        sketch.facts.layout.banks.iter().map(|bank| bank.cylinders.clone()).collect()
+    };
+    assert_eq!(rows(&form), [vec![1, 2, 3, 4], vec![0]]);
+    // Named twice it is of the first row that names it; the last row has what is left.
+    form.set("layout.banks[3].name", "");
+    form.set("layout.banks[1].cylinders", "4");
+    assert_eq!(rows(&form), [vec![1, 2, 3, 4], vec![0]]);
+    form.set("layout.banks[0].cylinders", "1-2");
+    assert_eq!(rows(&form), [vec![1, 2], vec![4, 0, 0]]);
+    // What is left for two rows is shared out, the first has more.
+    form.set("layout.banks[1].cylinders", "");
+    form.set("layout.banks[2].name", "third");
+    assert_eq!(rows(&form), [vec![1, 2], vec![0, 0], vec![0]]);
+}

@@ -4,6 +4,7 @@
 use crate::reviews::{comparison, past, press, shop, shot};
 use crate::services::{MORNING, Service as Walk, flat_four, signature};
 use crate::walk::{self, places};
+use cowlside::domain::ascii::ascii;
 use cowlside::guide::{Beside, Typed};
 use cowlside::report::record;
 use cowlside::tui::app::{App, Carried};
@@ -385,4 +386,68 @@ fn which_way_to_turn_and_what_differs_is_read_before_any_answer_counts() {
         assert_ne!(walk.app().prompt().as_ref(), Some(&asked), "read, and answered: {seen}");
     }
     assert!(refused > 0, "each fits the smallest window at once");
+}
+
+/// The words of the lines that are to be read, and whether all of them stand on a screen.
+fn all_read(walk: &walk::Walk, shown: &str, spelled: impl Fn(&str) -> String) -> bool {
+    let prompt = walk.app().prompt().unwrap();
+    let shown = words_of(shown);
+    prompt.lines.iter().take(prompt.field.whole.into()).all(|line| {
+        let line = spelled(line);
+        let line = words_of(&line);
+        shown.windows(line.len()).any(|words| words == line)
+    })
+}
+
+#[test]
+fn a_number_typed_at_once_answers_nothing_that_came_up_with_its_digits() {
+    let mut paged = 0;
+    for size in [(40, 12), (44, 12), (48, 13), (60, 13), (60, 20), (80, 24)] {
+        let mut walk = places::before_a_turn();
+        let shown = walk.in_window(size);
+        let whole = all_read(&walk, &shown, str::to_owned);
+        let (asked, kept) = (walk.app().prompt(), walk.session().kept.len());
+        walk.press("2 enter");
+        if whole {
+            assert_ne!(walk.session().kept.len(), kept, "{size:?}: it was read");
+            continue;
+        }
+        paged += 1;
+        assert_eq!((walk.app().prompt(), walk.session().kept.len()), (asked, kept), "{size:?}");
+        let note = walk.app().note.clone().unwrap().text;
+        assert_eq!(note, "the rest is read first: Enter shows it");
+        // A refused number hides nothing without a word.
+        walk.press("20");
+        let shown = walk.in_window(size);
+        if !all_read(&walk, &shown, str::to_owned) {
+            assert!(shown.contains(" ?") && shown.contains('+'), "{shown}");
+        }
+        walk.press("esc");
+        while walk.in_window(size).contains("more line") {
+            walk.press("enter");
+        }
+        walk.press("2 enter");
+        assert_ne!(walk.session().kept.len(), kept, "read, then typed: it counts");
+    }
+    assert!(paged > 0);
+}
+
+#[test]
+fn in_plain_characters_what_is_unread_is_measured_by_the_words_on_the_screen() {
+    let mut paged = 0;
+    for width in 40..64 {
+        for height in 12..16 {
+            let mut walk = places::before_a_turn();
+            walk.in_plain_characters();
+            let shown = walk.in_window((width, height));
+            if all_read(&walk, &shown, ascii) {
+                continue;
+            }
+            paged += 1;
+            let before = walk.app().scrolled;
+            walk.press("enter");
+            assert_ne!(walk.app().scrolled, before, "taken for read:\n{shown}");
+        }
+    }
+    assert!(paged > 0);
 }

@@ -1,11 +1,14 @@
 //! What must stand whole, or say what it is, in windows of 40 to 60 columns.
 
+use crate::reviews::{shop, shot};
 use crate::walk::{every_screen, paint_view};
 use cowlside::guide::Typed;
 use cowlside::report::sheet::{Block, laid_out};
+use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::screens::Note;
 use cowlside::tui::screens::session::SessionView;
 use cowlside::tui::view::View;
+use cowlside::tui::widgets::digits::Ink;
 
 /// Everything painted, in one line.
 fn flat(view: &View, (width, height): (u16, u16)) -> String {
@@ -174,4 +177,25 @@ fn how_many_lines_have_no_room_is_told_behind_no_answer_and_cuts_no_question() {
         }
     }
     assert!(marked > 20 && waiting > 5, "{marked} {waiting}");
+}
+
+#[test]
+fn an_engines_name_with_a_dot_in_it_is_not_cut_there() {
+    let desk = |engine: &str| Desk::Beginning {
+        id: "a".into(),
+        engine: engine.into(),
+        damaged: Vec::new(),
+        last: None,
+    };
+    for name in ["Shop · left", "Shop · right"] {
+        let mut app = shop();
+        app.job = Some(Bench::new(desk(name), Ink::Blocks));
+        let shown = shot(&app, (40, 12));
+        assert!(shown.contains(name), "{shown}");
+        // Too long for the line it loses its middle, not its end.
+        let long = format!("{name} of the hangar by the river with the green doors");
+        app.job = Some(Bench::new(desk(&long), Ink::Blocks));
+        let shown = shot(&app, (40, 12));
+        assert!(shown.contains("Shop · ") && shown.contains("..ors"), "{shown}");
+    }
 }

@@ -80,6 +80,7 @@ fn around(place: &str, keys: Place) -> Around {
         alert: None,
         open: vec![],
         status: "D-1 flat six, screw adjusters".into(),
+        hours: String::new(),
         places: vec![place.into()],
         note: None,
         hints: hints(keys, Begun::No, |action| !matches!(action, Action::Back | Action::Picture)),

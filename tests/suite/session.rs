@@ -14,6 +14,7 @@ mod forgotten;
 pub mod harness;
 mod hidden;
 mod kept_open;
+mod lobes;
 pub mod mechanic;
 mod onlooker;
 mod others;

@@ -114,3 +114,29 @@ fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
         assert!(matches!(talk.answer(&walk.session, "430"), Answered::Next(_)));
     }
 }
+
+#[test]
+fn no_to_a_later_next_check_asks_it_again_and_keeps_who_signs() {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.finish();
+    let proposal = proposal(&walk.session, &Earlier::default());
+    let beside = Arc::new(Beside { proposal, ..Beside::default() });
+    let mut talk = Talk { beside, ..Talk::default() };
+    let asked = |talk: &mut Talk, typed: &str| {
+        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+        *talk = next;
+        talk.prompt(&walk.session).title
+    };
+    for typed in ["Somebody Else", "", "", "1"] {
+        asked(&mut talk, typed);
+    }
+    assert_eq!(asked(&mut talk, ""), "When to look again");
+    assert_eq!(asked(&mut talk, "9999"), "That is later than proposed");
+    assert_eq!(asked(&mut talk, "0"), "When to look again");
+    assert_eq!(asked(&mut talk, ""), "Sign and close");
+    assert!(talk.prompt(&walk.session).ask.contains("Somebody Else"));
+    // Not yet: back to the question before, with everything else as it was typed.
+    assert_eq!(asked(&mut talk, "0"), "When to look again");
+    assert_eq!(asked(&mut talk, ""), "Sign and close");
+    assert!(talk.prompt(&walk.session).ask.contains("Somebody Else"));
+}

@@ -1,10 +1,14 @@
 //! Services C and D at the keys: the screens of shims and push rods, from the first key to the
 //! signature.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
+
 use crate::walk::{Walk, Workshop, known};
 use cowlside::domain::entry::PartKind;
 use cowlside::domain::session::{Due, OpenItem};
 use cowlside::domain::valve::Valve;
+use cowlside::guide::part_words::changing_parts;
+use cowlside::tui::view::{self, View};
 use std::collections::BTreeSet;
 
 /// The keys that answer what is due; `reads` tells what a valve reads now.
@@ -40,6 +44,23 @@ fn name(due: &Due) -> Option<&'static str> {
     })
 }
 
+/// Beside a question about parts no verdict is large, least of all of a valve that it does not ask about;
+/// and in the smallest window each answer is whole.
+fn nothing_beside_and_answers_whole(walk: &mut Walk) {
+    let View::Question(view) = view::view(walk.app()).unwrap() else { panic!("no question") };
+    let large = view.around.note.map(|note| note.large).unwrap_or_default();
+    assert!(large.is_empty(), "{large:?} beside {}", view.prompt.title);
+    let room = walk.app().room;
+    let shown = walk.in_window((40, 12));
+    let words: Vec<&str> = shown.split([' ', '|', '\n']).filter(|word| !word.is_empty()).collect();
+    let words = words.join(" ");
+    for choice in &view.prompt.field.choices {
+        let answer = format!("{} {}", choice.digit, choice.label);
+        assert!(words.contains(&answer), "{answer}\n{shown}");
+    }
+    walk.in_window(room);
+}
+
 /// Walks to the signature; the first screen of each question about parts is kept as a picture.
 fn walk(
     profile: &'static str,
@@ -66,6 +87,9 @@ fn walk(
             .any(|item| matches!(item, OpenItem::PartOut(_) | OpenItem::TurnsOwed));
         if apart {
             assert!(walk.screen().contains("OPEN: "), "{}", walk.screen());
+        }
+        if changing_parts(&walk.session().state) {
+            nothing_beside_and_answers_whole(&mut walk);
         }
         let pressed = keys(&walk, &due, &|valve| reads(&walk, valve));
         walk.press(&pressed);

@@ -1,6 +1,6 @@
 //! What is shown beside the fields: the engine as far as it is typed, the opposites, both units.
 
-use super::stand_ins::{filled, list, named, set_aside};
+use super::stand_ins::{cylinder, filled, list, named, set_aside, shared_out};
 use super::texts::Kind;
 use super::{Field, Form};
 use crate::domain::crank;
@@ -31,8 +31,7 @@ impl Form {
     pub fn sketch(&self) -> Option<Sketch> {
         let typed = self.document();
         self.shape()?;
-        let Some(Node::Number(count)) = typed.at("cylinders") else { return None };
-        let count = (1..=48_u8).find(|known| f64::from(*known) == *count)?;
+        let count = cylinder(typed.at("cylinders"))?;
         let mut document = Node::empty();
         for field in LAYOUT {
             if let Some(node) = typed.at(field) {
@@ -65,56 +64,47 @@ impl Form {
     /// typed.
     fn banks_so_far(&self, typed: &Node, count: Cylinder) -> Vec<(Node, Vec<Cylinder>)> {
         let mut given: Vec<Cylinder> = Vec::new();
-        let mut banks: Vec<(Node, Vec<Cylinder>)> = Vec::new();
+        let mut banks: Vec<Node> = Vec::new();
+        let mut own: Vec<Option<Vec<Cylinder>>> = Vec::new();
         for place in 0..self.banks_given().max(self.banks_least()) {
             let path = format!("layout.banks[{place}]");
-            let mut own = Vec::new();
-            for cylinder in named(typed.at(&format!("{path}.cylinders"))) {
-                if cylinder <= count && !given.contains(&cylinder) {
-                    given.push(cylinder);
-                    own.push(cylinder);
-                }
-            }
+            let mut named = named(typed.at(&format!("{path}.cylinders")));
+            // Each once, at the first bank that names it.
+            named.retain(|cylinder| {
+                let new = *cylinder <= count && !given.contains(cylinder);
+                given.extend(new.then_some(*cylinder));
+                new
+            });
             let mut bank = Node::empty();
             for name in ["name", "side", "first_at"] {
                 if let Some(node) = typed.at(&format!("{path}.{name}")) {
                     bank.put(name, node.clone());
                 }
             }
-            banks.push((bank, own));
+            banks.push(bank);
+            own.push(Some(named).filter(|named| !named.is_empty()));
         }
-        let mut rest: Vec<Cylinder> = (1..=count).filter(|known| !given.contains(known)).collect();
-        let empty = banks.iter().filter(|(_, own)| own.is_empty()).count();
-        if empty == 0
-            && let Some((bank, own)) = banks.last_mut()
+        let mut shared = shared_out(&own, count);
+        if own.iter().all(Option::is_some)
+            && let Some(last) = shared.last_mut()
         {
-            bank.put("cylinders", list(own.iter().copied().chain(rest.drain(..))));
+            last.extend((1..=count).filter(|known| !given.contains(known)));
         }
-        let mut left = empty;
-        for (bank, own) in &mut banks {
-            if !own.is_empty() {
-                if bank.at("cylinders").is_none() {
-                    bank.put("cylinders", list(own.iter().copied()));
-                }
-                continue;
-            }
-            let others = rest.split_off(rest.len().div_ceil(left.max(1)).min(rest.len()));
-            if !rest.is_empty() {
-                bank.put("cylinders", list(rest.iter().copied()));
-            }
-            (rest, left) = (others, left.saturating_sub(1));
-        }
-        banks.retain(|(bank, _)| bank.at("cylinders").is_some());
-        banks
+        let with =
+            |((mut bank, own), cylinders): ((Node, Option<Vec<Cylinder>>), Vec<Cylinder>)| {
+                // A bank for which nothing is left is not drawn yet.
+                (!cylinders.is_empty()).then(|| {
+                    bank.put("cylinders", list(cylinders));
+                    (bank, own.unwrap_or_default())
+                })
+            };
+        banks.into_iter().zip(own).zip(shared).filter_map(with).collect()
     }
 
     /// Says which cylinders are in no bank or row yet: "2-4 are in no bank yet"; empty where all are.
     pub fn unnamed(&self) -> String {
         let typed = self.document();
-        let Some(Node::Number(count)) = typed.at("cylinders") else { return String::new() };
-        let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
-            return String::new();
-        };
+        let Some(count) = cylinder(typed.at("cylinders")) else { return String::new() };
         let lists = (0..self.banks_given()).map(|at| format!("layout.banks[{at}].cylinders"));
         let given: Vec<Cylinder> = lists.flat_map(|path| named(typed.at(&path))).collect();
         let row = if self.shape() == Some(Shape::Radial) { "row" } else { "bank" };
@@ -128,14 +118,9 @@ impl Form {
             return String::new();
         }
         let typed = self.document();
-        match (field.path.as_str(), typed.at("cylinders"), typed.at(&field.path)) {
-            ("firing_order", Some(Node::Number(count)), Some(order)) => {
-                let Some(count) = (1..=48_u8).find(|known| f64::from(*known) == *count) else {
-                    return String::new();
-                };
-                missing_from(&named(Some(order)), count)
-                    .map_or(String::new(), |(numbers, _)| format!("still to come: {numbers}"))
-            }
+        match (field.path.as_str(), cylinder(typed.at("cylinders")), typed.at(&field.path)) {
+            ("firing_order", Some(count), Some(order)) => missing_from(&named(Some(order)), count)
+                .map_or(String::new(), |(numbers, _)| format!("still to come: {numbers}")),
             ("firing_order", ..) => String::new(),
             _ => self.unnamed(),
         }

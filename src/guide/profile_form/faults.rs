@@ -7,6 +7,7 @@
 use super::stand_ins::{filled, set_aside};
 use super::{Field, Form, Parts, words_of};
 use crate::domain::profile::{EngineProfile, ProfileFault};
+use std::sync::Arc;
 
 /// Most faults that are looked for at once.
 const FAULTS_MAX: usize = 40;
@@ -45,15 +46,19 @@ impl Form {
         (self.judge)(&parts.document).ok()
     }
 
-    /// Lists what is wrong or missing, in the order of the fields.
+    /// Lists what is wrong or missing, in the order of the fields; found out once for what is typed.
     pub fn faults(&self) -> Vec<Fault> {
+        self.judged.get_or_init(|| Arc::new(self.judged_now())).to_vec()
+    }
+
+    fn judged_now(&self) -> Vec<Fault> {
         let parts = self.parts();
-        let fields = self.all_fields();
+        let fields = &parts.fields;
         let mut faults: Vec<Fault> = parts
             .unfit
             .iter()
             .map(|(path, must)| {
-                let label = self.label(path);
+                let label = label(&parts, path);
                 let words = format!("{label} is \"{}\", but must {must}", self.text(path));
                 Fault {
                     path: path.clone(),
@@ -103,8 +108,8 @@ impl Form {
         let empty = self.text(&path).trim().is_empty();
         let grave = if empty { Grave::Missing } else { Grave::Wrong };
         let words = self.in_words(parts, &fault.to_string());
-        let all = self.all_fields();
-        let offered = all.iter().find(|field| field.path == path).map(|field| words_of(field.kind));
+        let mut all = parts.fields.iter();
+        let offered = all.find(|field| field.path == path).map(|field| words_of(field.kind));
         let must = match offered {
             Some(offered) if !offered.is_empty() => format!("choose {}", offered.join(", ")),
             Some(_) | None => format!("must {}", self.in_words(parts, &fault.must)),
@@ -114,15 +119,16 @@ impl Form {
 
     /// Says that cylinders are in no bank: at a bank that is still empty, else at the last one.
     fn add_unnamed(&self, faults: &mut Vec<Fault>, parts: &Parts, fault: &ProfileFault) {
-        let of_banks = self.all_fields().into_iter();
-        let of_banks: Vec<Field> = of_banks
+        let of_banks: Vec<&Field> = parts
+            .fields
+            .iter()
             .filter(|field| {
                 field.path.starts_with("layout.banks[") && field.path.ends_with("].cylinders")
             })
             .collect();
         let empty = of_banks.iter().find(|field| self.text(&field.path).trim().is_empty());
         let grave = if empty.is_some() { Grave::Missing } else { Grave::Wrong };
-        let Some(home) = empty.or(of_banks.last()) else { return };
+        let Some(&home) = empty.or(of_banks.last()) else { return };
         let unnamed = self.unnamed();
         let must = match unnamed.is_empty() {
             true => format!("must {}", self.in_words(parts, &fault.must)),
@@ -132,13 +138,6 @@ impl Form {
             let words = format!("{}: {must}", home.label.trim_end_matches(": cylinders"));
             faults.push(Fault { path: home.path.clone(), grave, words, must });
         }
-    }
-
-    /// Returns what a field is called.
-    fn label(&self, path: &str) -> String {
-        let fields = self.all_fields();
-        let field = fields.iter().find(|field| field.path == path);
-        field.map_or_else(|| path.to_string(), |field| field.label.clone())
     }
 
     /// Puts the form's names in the place of a file's: "firing order", "firing order, no. 2".
@@ -151,7 +150,7 @@ impl Form {
                 continue;
             }
             let home = self.home_of(parts, piece);
-            told.push_str(&self.label(&home));
+            told.push_str(&label(parts, &home));
             let place = piece.strip_suffix(']').and_then(|rest| rest.rsplit_once('['));
             let beyond = place.filter(|_| !home.ends_with(']'));
             if let Some(place) = beyond.and_then(|(_, place)| place.parse::<usize>().ok()) {
@@ -171,11 +170,16 @@ impl Form {
         if let Some((_, home)) = typed.max_by_key(|(known, _)| known.len().min(path.len())) {
             return home.clone();
         }
-        let fields = self.all_fields();
-        let mut empty = fields.iter().filter(|field| shares(&field.path));
+        let mut empty = parts.fields.iter().filter(|field| shares(&field.path));
         let empty = empty.clone().find(|field| field.needed).or_else(|| empty.next());
         empty.map_or_else(|| path.to_string(), |field| field.path.clone())
     }
+}
+
+/// Returns what a field is called.
+fn label(parts: &Parts, path: &str) -> String {
+    let field = parts.fields.iter().find(|field| field.path == path);
+    field.map_or_else(|| path.to_string(), |field| field.label.clone())
 }
 
 fn missing(field: &Field) -> Fault {

@@ -2,10 +2,9 @@
 //!
 //! "0." is no figure and yet the beginning of one; "1-2-2" is no beginning of any firing order.
 
-use super::stand_ins::named;
+use super::stand_ins::{MOST, cylinder, named};
 use super::texts::{self, Kind};
 use super::{Field, Form, words_of};
-use crate::domain::document::Node;
 use crate::domain::units::Length;
 use crate::domain::valve::Cylinder;
 
@@ -58,13 +57,7 @@ impl Form {
     /// Tells whether a list of cylinders may go on to name each once.
     fn begins_order(&self, field: &Field, text: &str) -> bool {
         let typed = self.document();
-        let count = match typed.at("cylinders") {
-            Some(Node::Number(count)) => {
-                let known = (1..=48_u8).find(|known| f64::from(*known) == *count);
-                known.unwrap_or(48)
-            }
-            Some(_) | None => 48,
-        };
+        let count = cylinder(typed.at("cylinders")).unwrap_or(MOST);
         if !text.chars().all(|letter| letter.is_ascii_digit() || matches!(letter, '-' | ',' | ' '))
         {
             return false;

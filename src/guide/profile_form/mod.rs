@@ -24,7 +24,7 @@ pub use fields::Page;
 use fields::{CLOCKWISE, FILE_ORDER, NEEDED, ROWS, Row, When};
 pub use helps::help_on_writing;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 pub use texts::Kind;
 pub use tidy::words_of;
 
@@ -65,13 +65,16 @@ pub struct Form {
     judge: Judge,
     /// Kinds of engine that proposals are taken from.
     known: Arc<Vec<Facts>>,
+    /// What is wrong with the texts, once it was asked for.
+    judged: OnceLock<Arc<Vec<Fault>>>,
 }
 
 impl Form {
     /// Opens an empty form; proposals come from the `known` kinds of engine.
     pub fn new(judge: Judge, known: Vec<Facts>) -> Form {
         let texts = BTreeMap::from([("$schema".to_string(), SCHEMA.to_string())]);
-        Form { first: texts.clone(), texts, judge, known: Arc::new(known) }
+        let (known, judged) = (Arc::new(known), OnceLock::new());
+        Form { first: texts.clone(), texts, judge, known, judged }
     }
 
     /// Opens a form on a profile's document.
@@ -122,6 +125,7 @@ impl Form {
     /// Puts a text into a field; an empty one empties it.
     pub fn set(&mut self, path: &str, text: impl Into<String>) {
         let text = text.into();
+        self.judged = OnceLock::new();
         if text.is_empty() {
             self.texts.remove(path);
         } else {
@@ -301,7 +305,12 @@ impl Form {
 
     /// Makes the document; beside it, which field's text each of its paths is.
     fn parts(&self) -> Parts {
-        let mut parts = Parts { document: Node::empty(), paths: Vec::new(), unfit: Vec::new() };
+        let mut parts = Parts {
+            document: Node::empty(),
+            paths: Vec::new(),
+            unfit: Vec::new(),
+            fields: Vec::new(),
+        };
         if let Some(schema) = self.texts.get("$schema") {
             parts.document.put("$schema", Node::Text(schema.clone()));
         }
@@ -334,6 +343,7 @@ impl Form {
             }
         }
         parts.document.sort(&FILE_ORDER);
+        parts.fields = fields;
         parts
     }
 }
@@ -345,6 +355,8 @@ struct Parts {
     paths: Vec<(String, String)>,
     /// Fields whose text has not the form of their kind, and what it must be.
     unfit: Vec<(String, &'static str)>,
+    /// The fields that apply.
+    fields: Vec<Field>,
 }
 
 fn placed(path: &str, place: usize) -> String {

@@ -2,6 +2,7 @@
 //!
 //! No clearance is ever proposed: figures come from the manual alone.
 
+use super::stand_ins::cylinder;
 use super::{Field, Form, Kind};
 use crate::domain::leaves;
 use crate::domain::profile::{Bank, Facts, Shape};
@@ -35,7 +36,7 @@ impl Form {
     }
 
     fn count(&self) -> Option<usize> {
-        self.text("cylinders").trim().parse().ok().filter(|count| (1..=48).contains(count))
+        cylinder(self.document().at("cylinders")).map(usize::from)
     }
 
     fn counts(&self) -> Vec<String> {

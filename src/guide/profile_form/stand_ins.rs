@@ -109,14 +109,19 @@ fn bank_of(path: &str) -> (&str, &str) {
 /// The cylinders that a list names, as far as they are cylinders at all.
 pub(super) fn named(node: Option<&Node>) -> Vec<Cylinder> {
     let Some(Node::List(items)) = node else { return Vec::new() };
-    let cylinder = |node: &Node| match node {
-        Node::Number(number) => {
-            (1..=CYLINDERS_MAX as Cylinder).find(|known| f64::from(*known) == *number)
-        }
-        Node::YesNo(_) | Node::Text(_) | Node::List(_) | Node::Fields(_) => None,
-    };
-    items.iter().filter_map(cylinder).collect()
+    items.iter().filter_map(|node| cylinder(Some(node))).collect()
 }
+
+/// A number as a cylinder, or as a count of them: `None` where no engine has so many.
+pub(super) fn cylinder(node: Option<&Node>) -> Option<Cylinder> {
+    match node? {
+        Node::Number(number) => (1..=MOST).find(|known| f64::from(*known) == *number),
+        Node::YesNo(_) | Node::Text(_) | Node::List(_) | Node::Fields(_) => None,
+    }
+}
+
+/// Most cylinders of an engine, as a number of a cylinder.
+pub(super) const MOST: Cylinder = CYLINDERS_MAX as Cylinder;
 
 /// Makes a list of cylinders.
 pub(super) fn list(cylinders: impl IntoIterator<Item = Cylinder>) -> Node {
@@ -157,13 +162,21 @@ fn fill_cylinders(whole: &mut Node) {
 }
 
 fn count(whole: &Node) -> Cylinder {
-    match whole.at("cylinders") {
-        Some(Node::Number(number)) => {
-            let known = (1..=CYLINDERS_MAX as Cylinder).find(|known| f64::from(*known) == *number);
-            known.unwrap_or(1)
-        }
-        Some(_) | None => 1,
-    }
+    cylinder(whole.at("cylinders")).unwrap_or(1)
+}
+
+/// Shares the cylinders that no bank names out among the banks that name none, the first ones more; where
+/// there are more such banks than cylinders the last ones have none all the same.
+pub(super) fn shared_out(own: &[Option<Vec<Cylinder>>], count: Cylinder) -> Vec<Vec<Cylinder>> {
+    let given: Vec<Cylinder> = own.iter().flatten().flatten().copied().collect();
+    let mut rest: Vec<Cylinder> = (1..=count).filter(|known| !given.contains(known)).collect();
+    let mut left = own.iter().filter(|own| own.is_none()).count();
+    let mut share = || {
+        let others = rest.split_off(rest.len().div_ceil(left.max(1)));
+        left = left.saturating_sub(1);
+        std::mem::replace(&mut rest, others)
+    };
+    own.iter().map(|own| own.clone().unwrap_or_else(&mut share)).collect()
 }
 
 /// Gives what is in no bank to the banks that have none, and all to one where no bank is told.
@@ -174,21 +187,23 @@ fn fill_banks(whole: &mut Node) {
         whole.put("layout.banks[0].cylinders", list(all));
         return;
     }
-    let given: Vec<Cylinder> = told.iter().flat_map(|bank| named(bank.at("cylinders"))).collect();
-    let mut rest: Vec<Cylinder> = all.clone().filter(|known| !given.contains(known)).collect();
-    let empty: Vec<usize> = (0..told.len())
-        .filter(|at| told.get(*at).is_some_and(|bank| bank.at("cylinders").is_none()))
+    let own = |bank: &Node| bank.at("cylinders").map(|list| named(Some(list)));
+    let own: Vec<Option<Vec<Cylinder>>> = told.iter().map(own).collect();
+    let shared = shared_out(&own, count(whole));
+    let shared: Vec<(usize, Vec<Cylinder>)> = shared
+        .into_iter()
+        .enumerate()
+        .filter(|(at, _)| matches!(own.get(*at), Some(None)))
         .collect();
-    if empty.len() > rest.len() {
+    if shared.iter().any(|(_, share)| share.is_empty()) {
         // More banks than cylinders are left for them: one row of all.
         whole.remove("layout.banks");
         whole.put("layout.banks[0].cylinders", list(all));
         return;
     }
-    for (left, at) in (1..=empty.len()).rev().zip(empty) {
-        let others = rest.split_off(rest.len().div_ceil(left));
+    for (at, share) in shared {
         let bank = format!("layout.banks[{at}]");
-        whole.put(&format!("{bank}.cylinders"), list(std::mem::replace(&mut rest, others)));
+        whole.put(&format!("{bank}.cylinders"), list(share));
         whole.remove(&format!("{bank}.labels"));
         whole.remove(&format!("{bank}.valves_along"));
     }

@@ -78,6 +78,8 @@ pub struct Around {
     pub open: Vec<String>,
     /// Left of the second line: the engine.
     pub status: String,
+    /// Its running hours, behind it where there is room; empty where they are not known yet.
+    pub hours: String,
     /// Right of the second line: where in the job and how much is left, the longest words first.
     pub places: Vec<String>,
     /// The note.
@@ -114,10 +116,11 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
         top += 1;
     }
     let status = row(area, top);
-    let place = place(&around.places, &around.status, status.width);
+    let engine = (around.status.as_str(), around.hours.as_str());
+    let place = place(&around.places, engine, status.width);
     let place_width = text::columns(&place).min(status.width);
     let left = Rect { width: (status.width - place_width).saturating_sub(1), ..status };
-    text::put(&named(&around.status, left.width), theme.style(Role::Text), left, buf);
+    text::put(&named(engine, left.width), theme.style(Role::Text), left, buf);
     let right = Rect { x: status.right() - place_width, width: place_width, ..status };
     text::put(&place, theme.style(Role::Text), right, buf);
     top += 1;
@@ -155,16 +158,18 @@ impl Note {
 
 /// The longest words beside which the engine's name is whole; else the shortest, or the longest that
 /// leave room for its beginning and end. Where none do they are cut: of another engine they are wrong.
-fn place(places: &[String], status: &str, width: u16) -> String {
+fn place(places: &[String], (engine, hours): (&str, &str), width: u16) -> String {
     let beside = |name: u16| {
         let fits = |place: &&String| text::columns(place).saturating_add(name + 1) <= width;
         places.iter().find(fits).cloned()
     };
-    let name = text::columns(name_of(status));
-    beside(text::columns(status)).or_else(|| beside(name.min(NAME))).unwrap_or_else(|| {
-        let shortest = places.last().map_or("", String::as_str);
-        text::cut(shortest, width.saturating_sub(name.min(NAME) + 1))
-    })
+    let name = text::columns(engine);
+    beside(text::columns(&with_hours(engine, hours)))
+        .or_else(|| beside(name.min(NAME)))
+        .unwrap_or_else(|| {
+            let shortest = places.last().map_or("", String::as_str);
+            text::cut(shortest, width.saturating_sub(name.min(NAME) + 1))
+        })
 }
 
 /// What stands between an engine's name and its hours.
@@ -172,21 +177,24 @@ const HOURS: &str = " · ";
 /// Columns of a name's end that are shown where it is cut: what tells two engines apart stands at either.
 const END: usize = 3;
 
-fn name_of(status: &str) -> &str {
-    status.rsplit_once(HOURS).map_or(status, |(name, _)| name)
+fn with_hours(engine: &str, hours: &str) -> String {
+    if hours.is_empty() { engine.into() } else { format!("{engine}{HOURS}{hours}") }
 }
 
 /// The engine in so many columns: its hours give way first, then the middle of its name.
-fn named(status: &str, width: u16) -> String {
-    let name = name_of(status);
+fn named((name, hours): (&str, &str), width: u16) -> String {
+    let whole = with_hours(name, hours);
     let end: String = name.chars().skip(name.chars().count().saturating_sub(END)).collect();
     let room = width.saturating_sub(text::columns(&end));
-    match [status, name].into_iter().find(|words| text::columns(words) <= width) {
+    match [whole.as_str(), name].into_iter().find(|words| text::columns(words) <= width) {
         Some(whole) => whole.to_owned(),
         None if width < NAME => text::cut(name, width),
         None => text::cut(name, room) + &end,
     }
 }
+
+/// Columns in which the gravest of several open items is told from others.
+const NAMED: u16 = 28;
 
 /// The open items in so many lines at most; what does not fit is counted and stands in the help.
 fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
@@ -204,10 +212,12 @@ fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
             return lines;
         }
     }
-    // The gravest is named before the others are counted.
-    let gravest = format!("OPEN: {first}  +{} ?", rest.len());
-    if most > 0 && text::columns(&gravest) <= width {
-        return vec![gravest];
+    // The gravest is named, as far as it goes, before the others are counted.
+    let others = format!("  +{} ?", rest.len());
+    let room = width.saturating_sub(text::columns(&others));
+    let gravest = format!("OPEN: {first}");
+    if most > 0 && (room >= NAMED || text::columns(&gravest) <= room) {
+        return vec![text::cut(&gravest, room) + &others];
     }
     vec![format!("OPEN: {} things: ? shows all", open.len())]
 }
@@ -253,6 +263,10 @@ mod tests {
         );
         assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  +8 ?"]);
         assert_eq!(open_lines(&open, 20, 1), ["OPEN: 9 things: ? shows all"]);
+        // The gravest is named first, however long it is.
+        let long =
+            ["MISSING: 1 × cover screw, right bank, left open by spring".into(), open[0].clone()];
+        assert_eq!(open_lines(&long, 40, 1), ["OPEN: MISSING: 1 × cover screw, ..  +1 ?"]);
         assert_eq!(open_lines(&open[..1], 60, 2), ["OPEN: nut slack: 1 exhaust"]);
         assert_eq!(open_lines(&[], 60, 2), Vec::<String>::new());
         for width in 0..200 {
@@ -263,14 +277,14 @@ mod tests {
 
     #[test]
     fn a_name_that_is_cut_keeps_its_beginning_and_its_end_and_its_hours_go_first() {
-        let whole = "Vee twin of the left wing · 412.6 h";
-        assert_eq!(named(whole, 40), whole);
+        let whole = ("Vee twin of the left wing", "412.6 h");
+        assert_eq!(named(whole, 40), "Vee twin of the left wing · 412.6 h");
         assert_eq!(named(whole, 30), "Vee twin of the left wing");
         assert_eq!(named(whole, 12), "Vee twi..ing");
-        assert_eq!(named("Vee twin of the right wing · 1 h", 8), "Vee..ing");
+        assert_eq!(named(("Vee twin of the right wing", "1 h"), 8), "Vee..ing");
         let places = ["change shims · 0 to take out · 0 out".to_owned()];
         let shown = place(&places, whole, 40);
         assert!(text::columns(&shown) <= 31 && shown.ends_with(text::CUT), "{shown}");
-        assert_eq!(place(&places, "T", 40), places[0]);
+        assert_eq!(place(&places, ("T", ""), 40), places[0]);
     }
 }

@@ -4,8 +4,8 @@
 use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::{Service, why};
 use super::mechanic;
-use cowlside::domain::entry::{Back, Begin, Entry, On, ProfileText, Rounds, Run};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::entry::{Back, Begin, Entry, On, ProfileText, Remark, Rounds, Run};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Answered, Beside, Talk, glance, status};
 use cowlside::report::record::record;
@@ -408,4 +408,30 @@ fn the_record_tells_where_less_came_off_than_is_listed() {
     service.tell(Input::CountOut(less(0)));
     let told = row(&recorded(&service)).unwrap();
     assert!(told.contains(&format!("  {listed} ")) && !told.contains(" of "), "{told}");
+}
+
+#[test]
+fn nothing_counted_of_what_lies_about_is_asked_in_words_of_its_own() {
+    let mut all_round = Service::new(flat_four());
+    all_round.calmly_while(|_, due| !matches!(due, Due::CountOut(bank, _) if bank == LOOSE_THINGS));
+    // The items of each bank, all of them none.
+    let none = |service: &Service| match service.due() {
+        Due::CountOut(_, items) => vec!["0"; items.len()].join("/"),
+        other => panic!("{other:?}"),
+    };
+    let mut at_the_test = Service::new(flat_four());
+    at_the_test.prepare(Rounds::SetThenRecheck, None).on_to_sign();
+    let text = "leak-test cylinder 1".into();
+    at_the_test.tell(Input::Remark(Remark { text, before_running: true, ..Remark::default() }));
+    at_the_test.tell(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_NOW.into() });
+    at_the_test.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    for service in [all_round, at_the_test] {
+        let Answered::Next(talk) = Talk::default().answer(&service.session, &none(&service)) else {
+            panic!("nothing was asked")
+        };
+        let asked = talk.prompt(&service.session);
+        assert!(!asked.title.contains("came off"), "{}", asked.title);
+        assert!(!asked.title.contains(": "), "{}", asked.title);
+        assert_ne!(asked.big.map(|big| big.text), Some("NOTHING OFF".into()));
+    }
 }

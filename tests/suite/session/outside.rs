@@ -40,7 +40,7 @@ fn in_large_letters_a_verdict_on_a_warm_engine_is_not_what_one_on_a_cold_engine_
         assert_eq!(large.iter().filter(|words| words.ends_with('?')).count() > 0, head == "60");
         assert_eq!(
             large.last().map(String::as_str),
-            Some(if head == "60" { "1I OK?" } else { "1I OK" })
+            Some(if head == "60" { "1 I OK?" } else { "1 I OK" })
         );
     }
 }

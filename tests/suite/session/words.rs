@@ -3,12 +3,13 @@
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
 use cowlside::domain::advice::Direction;
-use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, Rocked, Rounds};
+use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, ReadingUnit, Rocked, Rounds};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::turn_words::{Drive, turn_of_screw_words};
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::guide::{Prompt, Talk, amending, hangar, status};
+use cowlside::guide::named::typed_unit;
+use cowlside::guide::{Prompt, Talk, amending, glance, hangar, status};
 
 fn asked(service: &Service) -> Prompt {
     Talk::default().prompt(&service.session)
@@ -120,4 +121,35 @@ fn examples_of_a_reading_are_leaves_of_the_set_in_hand() {
         assert!(numbers.iter().all(|number| leaves.contains(number)), "{words}");
         assert!(!words.contains('`'), "{words}");
     }
+}
+
+#[test]
+fn no_large_verdict_sets_the_i_of_an_intake_close_behind_a_digit() {
+    let mut two = flat_four();
+    two.intake.per_cylinder = 2;
+    for facts in [flat_four(), two] {
+        let mut service = Service::new(facts);
+        service.prepare(Rounds::SurveyOnly, None).on_to_gauge(intake(1));
+        let kept = service.session.kept.len();
+        service.gauge("6");
+        let entries: Vec<Entry> =
+            service.session.kept[kept..].iter().map(|kept| kept.entry.clone()).collect();
+        let words = glance::verdict(&service.session, &entries);
+        assert!(!words.is_empty());
+        for word in words {
+            let close =
+                word.as_bytes().windows(2).any(|two| two[0].is_ascii_digit() && two[1] == b'I');
+            assert!(!close, "{word}");
+        }
+    }
+}
+
+#[test]
+fn a_pair_of_hundredths_is_not_written_like_a_fraction() {
+    let of = |typed| typed_unit(typed, ReadingUnit::Hundredths);
+    assert_eq!(of("15"), "15 /100 mm");
+    for pair in ["15/20", "15/", "/15", "10+5"] {
+        assert_eq!(of(pair), format!("{pair} hundredths"));
+    }
+    assert_eq!(typed_unit("6/7", ReadingUnit::Thou), "6/7 thou");
 }

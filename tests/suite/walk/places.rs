@@ -57,7 +57,17 @@ impl Walk {
         if let Some(app) = &mut self.app {
             app.room = (width, height);
         }
-        shown(self.app(), width, height)
+        let area = Rect::new(0, 0, width, height);
+        let mut buf = Buffer::empty(area);
+        view::paint(self.app(), area, &mut buf);
+        rows_of(&buf)
+    }
+
+    /// Goes on with nothing on the screen but plain characters.
+    pub fn in_plain_characters(&mut self) {
+        if let Some(app) = &mut self.app {
+            app.ink = Ink::Hash;
+        }
     }
 
     /// Types a text with its blanks.

@@ -122,6 +122,10 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
     fit.spare -= rows(end - first);
     fit.shown = Some(Shown { first, end, all });
     fit.parts[2] = lines.into_iter().skip(first).take(end - first).collect();
+    // Before anything is typed the row of Enter tells it.
+    if end < all && !view.entry.is_empty() {
+        mark(&mut fit, all - end, size.0);
+    }
     fit
 }
 
