@@ -415,6 +415,8 @@ fn a_valve_signed_for_out_of_its_band_is_told_behind_a_later_service_too() {
 #[test]
 fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_listing() {
     let place = with_trainer();
+    place.run_asked(super::services::SESSION, &mut Mechanic::default()).done();
+    place.later(600);
     let mut mechanic = Mechanic {
         reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
         instead: vec![
