@@ -147,12 +147,13 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
     // The interval is for an engine in limits, and nothing that is published says how much sooner: no
     // figure is proposed for Enter. Where no hours are known there is none to ask for.
-    let hours_known = proposal.shows.or(session.state.begin.hours).is_some();
-    let left = left_so(&session.state).filter(|_| hours_known);
+    let now = proposal.shows.or(session.state.begin.hours);
+    let is_due = now.zip(proposal.next_hours).is_some_and(|(now, next)| next <= now);
+    let left = left_so(&session.state).filter(|_| now.is_some());
     let field = Field::typed(Typed::Number);
     let field = if left.is_some() { field } else { field.or_enter(enter) };
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next)))
+        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next, is_due)))
         .also_large("NEXT CHECK")
         .with(field);
     type_in(ask, given, |typed, rest| {
@@ -163,8 +164,8 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
             Ok(hours) => hours,
             Err(fault) => return Step::Refused(fault.to_string()),
         };
-        match proposal.shows.or(session.state.begin.hours) {
-            Some(now) if chosen <= now => Step::Refused(format!(
+        match now {
+            Some(now) if chosen < now || chosen == now && !is_due => Step::Refused(format!(
                 "the counter stands at {now} h: the next check comes after that"
             )),
             _ => sign_later(session, Sign { next_check: Some(chosen), ..begun }, proposal, rest),
@@ -173,7 +174,13 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.
-fn sooner_words(left: &str, whole: Option<&String>) -> [String; 2] {
+fn sooner_words(left: &str, whole: Option<&String>, is_due: bool) -> [String; 2] {
+    if is_due {
+        return [
+            format!("{left} is left so, and a check is due already."),
+            "Type the hours now, or the few that the manual or the signer allows.".into(),
+        ];
+    }
     let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));
     [
         format!("{left} is left so: the interval is for an engine in limits."),

@@ -4,6 +4,7 @@
 
 use super::folder::{Folder, read_text, replace_whole};
 use crate::domain::entry::Hours;
+use crate::domain::plain::plain;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -59,7 +60,9 @@ impl Nexts {
     /// Returns what is noted of an engine, worked out from just this.
     pub fn get(&self, engine: &str, from: &str) -> Option<Next> {
         let noted = self.noted.get(engine).filter(|noted| noted.from == from)?;
-        let Noted { day, left_out, .. } = noted.clone();
+        // Whoever wrote the file, nothing of it acts on a terminal.
+        let left_out = noted.left_out.iter().map(|words| plain(words)).collect();
+        let day = noted.day.as_ref().map(|day| plain(day));
         Some(Next { hours: noted.hundredths.map(Hours), day, left_out })
     }
 

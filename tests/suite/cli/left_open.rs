@@ -415,6 +415,8 @@ fn a_valve_signed_for_out_of_its_band_is_told_behind_a_later_service_too() {
 #[test]
 fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_listing() {
     let place = with_trainer();
+    place.run_asked(super::services::SESSION, &mut Mechanic::default()).done();
+    place.later(600);
     let mut mechanic = Mechanic {
         reads: BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]),
         instead: vec![
@@ -431,6 +433,9 @@ fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_l
     let noted = place.path().join("cache/next.json");
     let text = std::fs::read_to_string(&noted).unwrap();
     assert!(text.contains("1 exhaust LEFT TIGHT"), "{text}");
-    std::fs::write(&noted, text.replace("LEFT TIGHT", "LEFT NOTED")).unwrap();
-    assert!(place.run(&["engines"]).done().contains("1 exhaust LEFT NOTED"), "read anew");
+    std::fs::write(&noted, text.replace("LEFT TIGHT", "LEFT \\u001b[2J NOTED")).unwrap();
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("1 exhaust LEFT "), "{listed}");
+    assert!(listed.out.contains("NOTED"), "read anew: {listed}");
+    assert!(!listed.out.contains('\u{1b}'), "{listed}");
 }

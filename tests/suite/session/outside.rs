@@ -328,34 +328,3 @@ fn on_a_rough_look_the_scope_offers_only_what_will_be_done() {
     let lines = asked(&service).lines.join(" ");
     assert!(lines.contains("Carry leaves") && !lines.contains("wrench"), "{lines}");
 }
-
-#[test]
-fn on_a_rough_look_a_shim_that_is_out_goes_back_and_no_other_is_asked_for() {
-    let mut facts = vee_twin();
-    facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
-    let mut service = Service::new(facts);
-    service.calmly_while(|_, due| *due != Due::Temperature);
-    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
-    service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
-    service.calmly_while(|_, due| *due != Due::Scope);
-    let rounds = Some(Rounds::SurveyOnly);
-    service.tell(Input::Begin(Box::new(Begin { rounds, change: true, ..Begin::default() })));
-    for valve in [intake(1), exhaust(1)] {
-        service.calmly_while(|_, due| !matches!(due, Due::Gauge(one, _) if *one == valve));
-        service.tell(Input::Gauge { typed: "60".into(), sure: true });
-        if matches!(service.due(), Due::Again(..)) {
-            service.tell(Input::Gauge { typed: "60".into(), sure: true });
-            service.tell(Input::Believe { why: why() });
-        }
-    }
-    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
-    // What is out has to be told, whatever was meant to be done.
-    let (part, marked) = (PartKind::Shim, "2.60".to_string());
-    let (valve, measured) = (intake(1), String::new());
-    service.tell(Input::PartOut { valve, part, marked: marked.clone(), measured });
-    assert_eq!(service.due(), Due::PartOut(intake(1), part));
-    let (valve, measured) = (intake(1), String::new());
-    service.tell(Input::PartIn { valve, part, marked, measured });
-    service.calmly_while(|_, due| !matches!(due, Due::TakeOut(_)));
-    assert_eq!(service.session.state.sealed, Some(true));
-}
