@@ -29,7 +29,7 @@ fn bare(words: &str) -> Option<&str> {
     Kind::BOTH.into_iter().find_map(|kind| {
         words.match_indices(kind.word()).find_map(|(at, word)| {
             let (before, after) = (&words[..at], &words[at + word.len()..]);
-            let of_one = before.ends_with(|last: char| last == ' ')
+            let of_one = before.ends_with(' ')
                 && before.trim_end().ends_with(|last: char| last.is_ascii_digit());
             let several = after.starts_with('s');
             let numbered = several || after.trim_start_matches(' ').starts_with(['1', '2']);

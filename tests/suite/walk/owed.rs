@@ -33,7 +33,8 @@ fn no_leak_test_is_waived_on_a_screen_that_does_not_name_its_cylinder() {
     let named = |walk: &mut Walk| {
         for size in [(40, 12), (60, 20), (80, 24), (160, 50)] {
             let shown = walk.in_window(size);
-            let words: Vec<&str> = shown.split([' ', '|', '\n']).filter(|one| *one != "").collect();
+            let words: Vec<&str> =
+                shown.split([' ', '|', '\n']).filter(|one| !one.is_empty()).collect();
             let told = words.join(" ").to_lowercase();
             assert!(told.contains("cylinder 1"), "{size:?}\n{shown}");
         }
