@@ -153,7 +153,10 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
     let field = Field::typed(Typed::Number);
     let field = if left.is_some() { field } else { field.or_enter(enter) };
     let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next, is_due)))
+        .lines(
+            left.into_iter()
+                .flat_map(|(left, _)| sooner_words(&left, next, now.filter(|_| is_due))),
+        )
         .also_large("NEXT CHECK")
         .with(field);
     type_in(ask, given, |typed, rest| {
@@ -174,11 +177,14 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.
-fn sooner_words(left: &str, whole: Option<&String>, is_due: bool) -> [String; 2] {
-    if is_due {
+/// Where a check is due already, it is by the hours now.
+fn sooner_words(left: &str, whole: Option<&String>, due: Option<Hours>) -> [String; 2] {
+    if let Some(now) = due {
         return [
             format!("{left} is left so, and a check is due already."),
-            "Type the hours now, or the few that the manual or the signer allows.".into(),
+            format!(
+                "Type {now}, the hours now, or the few more that the manual or the signer allows."
+            ),
         ];
     }
     let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));

@@ -197,6 +197,14 @@ impl Mechanic {
                 // Where a valve is left out of its band no hours are proposed: two before the interval.
                 let mut lines = question.lines.iter();
                 let whole = lines.find_map(|line| line.trim().strip_prefix("Look sooner than "));
+                let due = question.lines.iter().find_map(|line| {
+                    let (hours, _) =
+                        line.trim().strip_prefix("Type ")?.split_once(", the hours")?;
+                    Some(hours.to_string())
+                });
+                if due.is_some() {
+                    return due;
+                }
                 let whole = whole.and_then(|words| words.split(' ').next()?.parse::<f64>().ok());
                 return Some(whole.map_or_else(String::new, |whole| format!("{:.1}", whole - 2.0)));
             }

@@ -6,7 +6,7 @@ use cowlside::domain::profile::{Adjuster, Facts, Screw};
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::{Earlier, put_right};
 use cowlside::domain::valve::{Kind, Valve};
-use cowlside::guide::{Answered, Beside, Talk};
+use cowlside::guide::{Answered, Beside, Proposal, Talk};
 use cowlside::report::record::{proposal, record};
 use std::sync::Arc;
 
@@ -113,6 +113,39 @@ fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
         assert_eq!(told, left, "{said}");
         assert!(matches!(talk.answer(&walk.session, "430"), Answered::Next(_)));
     }
+}
+
+/// Where a check is due by the hours now, those are taken, fewer are not, and no sooner one is asked for.
+#[test]
+fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
+    walk.until(|due| matches!(due, Due::Set(..)));
+    walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
+    walk.finish();
+    let now = Hours::parse("412.6").unwrap();
+    let proposed = proposal(&walk.session, &Earlier::default());
+    let proposed = Proposal {
+        next_hours: Some(now),
+        next_check: Some("412.6 h".into()),
+        shows: Some(now),
+        ..proposed
+    };
+    let mut talk = Talk {
+        beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
+        ..Talk::default()
+    };
+    for typed in ["", "", "", "1", ""] {
+        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+        talk = next;
+    }
+    let ask = talk.prompt(&walk.session);
+    let said = ask.lines.join(" ");
+    assert!(said.contains("a check is due already. Type 412.6, the hours now"), "{said}");
+    assert!(ask.field.enter.is_none() && !said.contains("sooner"), "{said}");
+    assert!(matches!(talk.answer(&walk.session, "412.5"), Answered::Refused(..)));
+    let Answered::Next(next) = talk.answer(&walk.session, "412.6") else { panic!() };
+    assert_eq!(next.prompt(&walk.session).title, "Sign and close");
 }
 
 #[test]
