@@ -77,10 +77,14 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.push((9, "another: type its difference"));
     let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
-    let ask = prompt(place, format!("Fit the push rod of {name}"), "Which went in?")
-        .big(big, place_of_valve(state, valve))
-        .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
-        .with(Field::choice(&choices).kept_by_enter());
+    let ask = prompt(
+        place,
+        format!("Fit the push rod of {name}"),
+        format!("Which rod went into {name}?"),
+    )
+    .big(big, place_of_valve(state, valve))
+    .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
+    .with(Field::choice(&choices).kept_by_enter());
     let put_in = |marked: String| {
         let measured = String::new();
         take(Input::PartIn { valve, part: PartKind::Pushrod, marked, measured })

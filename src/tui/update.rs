@@ -56,8 +56,10 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         return (app.spilt(next, *letter, at), None);
     }
     let of_a_digit = app.belongs_to_a_digit(action, at);
-    if of_a_digit || matches!(action, Action::Move(_) | Action::Type(_)) {
-        // An Enter after moving or typing is meant.
+    let meant =
+        matches!(action, Action::Move(_) | Action::Type(_) | Action::Paste(_) | Action::Erase);
+    if of_a_digit || meant {
+        // What follows moving or typing is meant.
         next.chosen_at = None;
     }
     let bounced = of_a_digit || app.passed_over(action, at);

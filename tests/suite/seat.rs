@@ -17,6 +17,8 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_cowlside");
 const PATIENCE: Duration = Duration::from_secs(60);
 /// Longer than a key may bounce.
 const BETWEEN_KEYS: Duration = Duration::from_millis(170);
+/// A digit sooner than this behind one that chose is taken into no number.
+const BETWEEN_DIGITS: Duration = Duration::from_millis(450);
 /// The same key again sooner than this is one that is held down.
 const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
@@ -156,7 +158,12 @@ impl Seat {
 
     pub fn press(&mut self, keys: impl AsRef<[u8]>) {
         let keys = keys.as_ref();
-        sleep(if keys == self.last { BETWEEN_THE_SAME } else { BETWEEN_KEYS });
+        let begins_with_a_digit = |keys: &[u8]| keys.first().is_some_and(u8::is_ascii_digit);
+        sleep(match () {
+            () if keys == self.last => BETWEEN_THE_SAME,
+            () if begins_with_a_digit(&self.last) && begins_with_a_digit(keys) => BETWEEN_DIGITS,
+            () => BETWEEN_KEYS,
+        });
         self.last = keys.to_owned();
         self.send(keys);
     }

@@ -142,7 +142,7 @@ fn cams_said_out_by_mistake_are_in_again_by_one_key_and_nothing_is_gauged_anew()
     raw(&mut walk, "1 enter");
     assert!(walk.session().state.apart() && walk.screen().contains("CAM OUT"), "{}", walk.screen());
     taken_back(&mut walk, "- takes back: cams of the left bank out");
-    raw(&mut walk, "1");
+    raw(&mut walk, "1 enter 1");
     assert_eq!(walk.session().state.due(), Due::PartsList);
     let now = &walk.session().state;
     assert!(!now.apart());
