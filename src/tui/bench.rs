@@ -299,7 +299,7 @@ impl Job for Bench {
     fn prompt(&self, form: Option<&Talk>) -> Prompt {
         match form {
             None => self.told.prompt.get_or_init(|| self.prompt_now(None)).clone(),
-            Some(_) => self.prompt_now(form),
+            Some(talk) => self.told.asked(talk, || self.prompt_now(form)),
         }
     }
 

@@ -10,12 +10,14 @@ use crate::guide::{Prompt, Step, Talk, commands, glance, hangar, picture, status
 use crate::tui::screens::notice::NoticeView;
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 /// What is asked of the bench many times for each frame, and answered once.
 #[derive(Debug, Default)]
 pub(super) struct Told {
     pub(super) prompt: OnceLock<Prompt>,
+    /// The question within a task, of the answers given last.
+    asked: Mutex<Option<(Talk, Prompt)>>,
     pub(super) offers: OnceLock<Vec<Offer>>,
     pub(super) whereabouts: OnceLock<Vec<String>>,
     pub(super) undo: OnceLock<Option<String>>,
@@ -24,6 +26,21 @@ pub(super) struct Told {
     pub(super) picture: OnceLock<Option<PictureView>>,
     pub(super) notice: OnceLock<Option<NoticeView>>,
     pub(super) wait: OnceLock<Option<Wait>>,
+}
+
+impl Told {
+    /// Returns the question that these answers lead to, found out by `ask` where it is another than before.
+    pub(super) fn asked(&self, talk: &Talk, ask: impl FnOnce() -> Prompt) -> Prompt {
+        let mut last = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((known, prompt)) = &*last
+            && (&known.task, &known.given) == (&talk.task, &talk.given)
+        {
+            return prompt.clone();
+        }
+        let prompt = ask();
+        *last = Some((talk.clone(), prompt.clone()));
+        prompt
+    }
 }
 
 impl Bench {
