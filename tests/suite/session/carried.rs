@@ -234,3 +234,37 @@ fn nothing_is_taken_over_that_this_engine_cannot_have() {
     assert!(!state.can_carry(&LeftItem::Unloaded(intake(9))), "no such valve");
     assert!(state.can_carry(&LeftItem::Unloaded(intake(1))));
 }
+
+#[test]
+fn what_several_services_took_off_one_bank_is_counted_in_as_one() {
+    let cover = |from: &str| LeftOpen {
+        from: from.into(),
+        item: LeftItem::Pieces {
+            bank: "right".into(),
+            item: "cover".into(),
+            out: 1,
+            counted_in: None,
+            whole: true,
+        },
+    };
+    let mut service = Service::after(flat_four(), vec![cover("spring"), cover("summer")]);
+    assert_eq!(service.session.state.begin.left_open.len(), 2, "who left what stays told");
+    assert!(service.open().contains(&OpenItem::NotCountedIn { pieces: 2 }));
+    let mut asked = Vec::new();
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    while let Due::CountIn { bank, item, out } = service.due() {
+        asked.extend((bank == "right" && item == "cover").then_some(out));
+        service.tell(Input::CountIn(out));
+    }
+    assert_eq!(asked, [2]);
+    service.sign();
+    // Handed on once more, it is one.
+    let mut service = Service::after(flat_four(), vec![cover("spring"), cover("summer")]);
+    service.calmly_while(|_, due| *due != Due::Scope).tell(Input::CloseUnsigned { why: why() });
+    let left = service.session.state.left_open("autumn");
+    let out = |left: &LeftOpen| match &left.item {
+        LeftItem::Pieces { out, .. } => *out,
+        _ => 0,
+    };
+    assert_eq!(left.iter().map(out).collect::<Vec<_>>(), [2]);
+}
