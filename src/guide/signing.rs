@@ -2,6 +2,7 @@
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::last_time::gravity;
+use super::leak::low_found;
 use super::named::{valve_name, valve_short};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
@@ -72,7 +73,8 @@ fn left_so(state: &State) -> Option<(String, String)> {
     Some((words(first), about))
 }
 
-/// Says what else was found wrong and is left so: threads that show, and what the run showed.
+/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
+/// run showed.
 pub fn left_as_found(state: &State) -> Vec<String> {
     let bounds = match &state.facts().adjuster {
         Adjuster::Screw(screw) => screw.threads_showing,
@@ -93,7 +95,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         let run = state.run.get(id).filter(|run| !run.good)?;
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
-    threads.chain(run).collect()
+    threads.chain(low_found(state)).chain(run).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
