@@ -122,13 +122,6 @@ impl State {
                 self.turns_owed = true;
             }
             LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
-                // What several took off one bank lies there together, and is counted in at once.
-                let mut lines = self.out.iter_mut().filter(|_| counted_in.is_none());
-                if let Some(line) = lines.find(|line| line.is_of(bank, item)) {
-                    line.out = line.out.saturating_add(*out);
-                    line.before = line.before.saturating_add(*out);
-                    return;
-                }
                 self.out.push(OutCount {
                     bank: bank.clone(),
                     item: item.clone(),
@@ -178,11 +171,6 @@ impl From<&LeftItem> for OpenItem {
 }
 
 impl OutCount {
-    /// Tells whether it is of these pieces, and they are not counted in yet.
-    fn is_of(&self, bank: &str, item: &str) -> bool {
-        self.counted_in.is_none() && !self.settled && self.bank == bank && self.item == item
-    }
-
     /// Tells whether pieces are off, or the count disagrees.
     fn is_open(&self) -> bool {
         self.short() || (self.counted_in.is_none() && self.out > 0)

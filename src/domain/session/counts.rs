@@ -302,7 +302,23 @@ impl State {
             });
         }
         let line = self.out.iter().find(|line| line.counted_in.is_none() && line.out > 0)?;
-        Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out: line.out })
+        let out = self.off_already(&line.bank, &line.item);
+        Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out })
+    }
+
+    /// What several services took off one bank lies there together, and is counted in as one: counted out
+    /// as one first, all of that bank.
+    fn as_one(&self, bank: &str) -> Option<Entry> {
+        let off = self.out.iter().filter(|line| line.bank == bank && line.counted_in.is_none());
+        let mut items: Vec<(String, u32)> = Vec::new();
+        let mut lines = 0;
+        for line in off {
+            lines += 1;
+            if !items.iter().any(|(item, _)| *item == line.item) {
+                items.push((line.item.clone(), self.off_already(bank, &line.item)));
+            }
+        }
+        (items.len() < lines).then(|| Entry::Off(Off { bank: bank.into(), items }))
     }
 
     /// A second count of a bank is of all that is off there, and takes the place of the first: what
@@ -347,10 +363,12 @@ impl State {
                 let off = counted(bank, items, counts)?;
                 Ok(vec![Entry::Remark(missing), off])
             }
-            (
-                Input::CountIn(count),
-                Due::CountIn { bank, item, .. } | Due::Shortage { bank, item, .. },
-            ) => {
+            (Input::CountIn(count), Due::CountIn { bank, item, .. }) => {
+                plausible(*count)?;
+                let as_one = self.as_one(&bank).into_iter();
+                Ok(as_one.chain([Entry::On(On::Count { bank, item, count: *count })]).collect())
+            }
+            (Input::CountIn(count), Due::Shortage { bank, item, .. }) => {
                 plausible(*count)?;
                 one(Entry::On(On::Count { bank, item, count: *count }))
             }
