@@ -23,9 +23,9 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none =
         |valve: &Valve| last.outcome(*valve).is_some_and(|one| one.in_scope && one.left.is_none());
     let none: Vec<String> =
-        valves.iter().filter(|valve| none(valve)).map(Valve::to_string).collect();
+        valves.iter().filter(|valve| none(valve)).map(|one| session.state.name_of(*one)).collect();
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
-    [left(&valves, &ended), none, not_in_scope(session, earlier, &ended)]
+    [left(session, &valves, &ended), none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
@@ -33,7 +33,7 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
 
 /// Names what is left out of its band: as the newest service has it that has a figure of it. What a signed
 /// one left so stays signed for, as the list of engines has it, where one that was not signed found it well.
-fn left(valves: &[Valve], ended: &[&Service]) -> Option<String> {
+fn left(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<String> {
     let newest = |valve: Valve, signed: bool| {
         let of = ended.iter().rev().filter(move |one| !signed || one.ending == Ending::Signed);
         of.filter_map(move |one| one.outcome(valve)).find(|one| one.left.is_some())
@@ -55,7 +55,8 @@ fn left(valves: &[Valve], ended: &[&Service]) -> Option<String> {
         let beside: Vec<&str> = why.into_iter().chain(*since).collect();
         let beside =
             if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
-        format!("{} {}{beside}", outcome.valve, verdict.word().to_uppercase())
+        let name = session.state.name_of(outcome.valve);
+        format!("{name} {}{beside}", verdict.word().to_uppercase())
     });
     let words: Vec<String> = words.collect();
     (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))

@@ -127,6 +127,20 @@ fn what_a_signed_service_left_out_and_an_unsigned_one_put_right_is_told_as_the_l
 }
 
 #[test]
+fn where_there_are_two_valves_of_a_kind_each_is_told_by_its_whole_name() {
+    let mut facts = flat_four();
+    facts.exhaust.per_cylinder = 2;
+    let mut one = service("first", 0, 41_260, &[], &[(1, Kind::Exhaust, "7")]);
+    for outcome in &mut one.valves {
+        let none = outcome.valve == valve(2, Kind::Exhaust);
+        outcome.left = outcome.left.take().filter(|_| !none);
+    }
+    let lines = told(facts, vec![one]);
+    assert_eq!(lines[0], format!("LEFT SO before: 1 exhaust 1 TIGHT ({WHY})."));
+    assert_eq!(lines[1], "No figure last time: 2 exhaust 1.");
+}
+
+#[test]
 fn where_the_page_ruled_last_time_its_manual_is_taken_by_enter_and_its_figures_are_read_again() {
     let mut last = Walk::begun(flat_four(), "first", MORNING, 41_260);
     last.until(|due| matches!(due, Due::PageFigure(Kind::Exhaust, Figure::Target)));
