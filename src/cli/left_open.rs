@@ -61,7 +61,7 @@ impl Left {
             if state.can_carry(&left.item) {
                 self.items.push(left);
             } else {
-                self.remark(state, format!("{LEFT_BY}{from}: {}", words_of(&left)));
+                self.remark(state, format!("{LEFT_BY}{from}: {}", words_of(&left, &open.state)));
             }
         }
         for item in open.state.open_items() {
@@ -110,8 +110,13 @@ fn uncounted(items: &[LeftOpen]) -> BTreeMap<(String, String), u32> {
 }
 
 /// Says in words what was left open.
-pub(super) fn words_of(left: &LeftOpen) -> String {
-    plain(&OpenItem::from(&left.item).to_string())
+fn words_of(left: &LeftOpen, state: &State) -> String {
+    in_words(&OpenItem::from(&left.item), state)
+}
+
+/// Says an open item, its valve by its whole name.
+fn in_words(item: &OpenItem, state: &State) -> String {
+    plain(&item.words(&|valve| state.name_of(valve)))
 }
 
 impl Workshop {
@@ -199,15 +204,15 @@ impl Workshop {
 
     /// Says what a session has open, an item each; nothing where it cannot be read.
     pub(super) fn open_in(&self, one: &Glance) -> Vec<String> {
-        self.items_in(one).iter().map(|item| plain(&item.to_string())).collect()
+        self.items_in(one).into_iter().map(|(words, _)| words).collect()
     }
 
     /// Lists what a session has open, and of that what would hurt somebody who runs the engine, in
     /// capitals.
     pub(super) fn dangers_in(&self, one: &Glance) -> (Vec<String>, Vec<String>) {
         let items = self.items_in(one);
-        let words = |item: &OpenItem| plain(&item.to_string());
-        let dangers = items.iter().filter(|item| item.is_danger());
+        let dangers = items.iter().filter(|(_, is_danger)| *is_danger);
+        let words = |(words, _): &(String, bool)| words.clone();
         (items.iter().map(words).collect(), dangers.map(words).collect())
     }
 
@@ -220,21 +225,24 @@ impl Workshop {
         let last = signed.iter().rposition(|one| one.passed_over);
         let mut valves = BTreeMap::new();
         for one in &signed[..last.map_or(0, |last| last + 1)] {
-            let service = self.session_in(one).map(|session| Service::of(&session));
-            for outcome in service.iter().flat_map(|service| &service.valves) {
+            let Some(session) = self.session_in(one) else { continue };
+            for outcome in Service::of(&session).valves {
                 if let Some(verdict) = outcome.verdict_left {
-                    valves.entry(outcome.valve).or_insert(verdict);
+                    let name = session.state.name_of(outcome.valve);
+                    valves.entry(outcome.valve).or_insert((name, verdict));
                 }
             }
         }
-        let left = valves.into_iter().filter(|(_, verdict)| *verdict != Verdict::InLimits);
-        left.map(|(valve, verdict)| format!("{valve} LEFT {}", verdict.word().to_uppercase()))
+        let left = valves.into_values().filter(|(_, verdict)| *verdict != Verdict::InLimits);
+        left.map(|(name, verdict)| format!("{name} LEFT {}", verdict.word().to_uppercase()))
             .collect()
     }
 
-    fn items_in(&self, one: &Glance) -> Vec<OpenItem> {
-        let session = self.session_in(one);
-        session.map_or_else(Vec::new, |session| session.state.open_items())
+    /// Says each thing that a session has open, and whether it would hurt somebody.
+    fn items_in(&self, one: &Glance) -> Vec<(String, bool)> {
+        let Some(Session { state, .. }) = self.session_in(one) else { return Vec::new() };
+        let words = |item: OpenItem| (in_words(&item, &state), item.is_danger());
+        state.open_items().into_iter().map(words).collect()
     }
 
     /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with

@@ -12,7 +12,7 @@ use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText, Seal};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
-use crate::guide::{Beside, leaf_sets, start, status};
+use crate::guide::{Beside, leaf_sets, refused_words, start, status};
 use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
 use crate::store::journal::{Journal, Writer, writer};
@@ -332,7 +332,7 @@ impl<'a> OpenSession<'a> {
         let source = source.to_string();
         self.session
             .decide(&Input::AmendProfile { profile: Box::new(profile), source, why })
-            .map_err(|refusal| refusal.words())
+            .map_err(|refusal| refused_words(&self.session, &refusal))
     }
 
     /// Says that the engine still has the profile that this service replaced.

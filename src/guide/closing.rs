@@ -9,7 +9,9 @@ use super::{Beside, Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS};
+use crate::domain::session::{
+    Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS, asks_for_cause,
+};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -292,15 +294,17 @@ fn check(session: &Session, line: &Line, given: &[String]) -> Step {
 }
 
 fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
-    let missing = text.contains(MISSING_ALREADY);
-    let ask = if missing {
+    let ask = if text.contains(MISSING_ALREADY) {
         "Found, fetched or given up: what, and by whom?"
+    } else if asks_for_cause(text).is_some() {
+        "What was found, and what is done about it?"
     } else {
         "What was done about it?"
     };
     let ask = prompt(RUN, "Marked \"before running\"", ask)
         .also_large("BEFORE RUNNING")
         .line(plain(text))
+        .lines(asks_for_cause(text).map(|_| super::leak::cause_words()))
         .line("The run is barred until it is settled.");
     in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
 }

@@ -2,8 +2,8 @@
 //! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
 //! what it read.
 
+use super::rounds::LEFT;
 use crate::domain::entry::Hours;
-use crate::domain::plain::plain;
 use crate::domain::profile::Source;
 use crate::domain::service::{Ending, Outcome, Service};
 use crate::domain::session::Session;
@@ -23,36 +23,51 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none =
         |valve: &Valve| last.outcome(*valve).is_some_and(|one| one.in_scope && one.left.is_none());
     let none: Vec<String> =
-        valves.iter().filter(|valve| none(valve)).map(Valve::to_string).collect();
+        valves.iter().filter(|valve| none(valve)).map(|one| session.state.name_of(*one)).collect();
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
-    [left(&valves, &ended), none, not_in_scope(session, earlier, &ended)]
+    [left(session, &valves, &ended), none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
 }
 
-/// Names what is left out of its band: as the newest service has it that has a figure of it.
-fn left(valves: &[Valve], ended: &[&Service]) -> Option<String> {
-    let newest = |valve: Valve| {
-        let mut of_valve = ended.iter().rev().filter_map(|one| one.outcome(valve));
-        of_valve.find(|one| one.left.is_some())
+/// Names what is left out of its band: as the newest service has it that has a figure of it. What a signed
+/// one left so stays signed for, as the list of engines has it, where one that was not signed found it well.
+fn left(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<String> {
+    let newest = |valve: Valve, signed: bool| {
+        let of = ended.iter().rev().filter(move |one| !signed || one.ending == Ending::Signed);
+        of.filter_map(move |one| one.outcome(valve)).find(|one| one.left.is_some())
     };
-    let out = |valve: &Valve| {
-        let outcome = newest(*valve)?;
-        let verdict = outcome.verdict_left.filter(|one| *one != Verdict::InLimits)?;
-        Some((verdict, outcome))
+    let out = |outcome: &Outcome| outcome.verdict_left.filter(|one| *one != Verdict::InLimits);
+    let told = |valve: &Valve| {
+        let now = newest(*valve, false)?;
+        if let Some(verdict) = out(now) {
+            return Some((verdict, now, None));
+        }
+        let signed = newest(*valve, true)?;
+        let since = if now.touched { SET_SINCE } else { WELL_SINCE };
+        Some((out(signed)?, signed, Some(since)))
     };
-    let mut out: Vec<(Verdict, &Outcome)> = valves.iter().filter_map(out).collect();
-    out.sort_by_key(|&(verdict, outcome)| gravity(verdict, outcome.valve));
-    let words = out.iter().map(|(verdict, outcome)| {
-        let why = outcome
-            .left_as_is
-            .as_ref()
-            .map_or_else(String::new, |why| format!(" ({})", plain(why)));
-        format!("{} {}{why}", outcome.valve, verdict.word().to_uppercase())
+    let mut left: Vec<(Verdict, &Outcome, Option<&str>)> = valves.iter().filter_map(told).collect();
+    left.sort_by_key(|&(verdict, outcome, _)| gravity(verdict, outcome.valve));
+    let words = left.iter().map(|(verdict, outcome, since)| {
+        let why = outcome.left_as_is.as_deref().map(reason_told);
+        let beside: Vec<&str> = why.into_iter().chain(*since).collect();
+        let beside =
+            if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
+        let name = session.state.name_of(outcome.valve);
+        format!("{name} {}{beside}", verdict.word().to_uppercase())
     });
     let words: Vec<String> = words.collect();
     (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))
+}
+
+const SET_SINCE: &str = "set since, not signed";
+const WELL_SINCE: &str = "in limits since, not signed";
+
+/// A reason in own words may hold the figure that is not to be known before the valve is read.
+fn reason_told(why: &str) -> &'static str {
+    LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
 }
 
 /// A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.

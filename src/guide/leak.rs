@@ -8,6 +8,7 @@ use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
+use crate::domain::plain::plain;
 use crate::domain::session::{
     Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session, State, leak_figure, leaks_much,
 };
@@ -44,7 +45,8 @@ pub(super) fn before_setting(
         .also_large("LEAK TEST")
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
-    asked(valve.cylinder, ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
+    let usual = &[EARLIER, LEAK_TEST_LATER];
+    asked((&session.state, valve.cylinder), ask, why, (usual, Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -73,7 +75,8 @@ pub(super) fn promised(
             .also_large("NO LEAK TEST")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
-        return asked(cylinder, ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
+        let usual = &[by_another, LEAK_TEST_LATER];
+        return asked((&session.state, cylinder), ask, why, (usual, None), given);
     }
     before_the_run(session, cylinder, &[by_another], given)
 }
@@ -113,16 +116,25 @@ pub(super) fn words(test: &LeakTest) -> String {
 
 /// Says whether a leak test that was not made is asked again, and what follows from one that is low;
 /// nothing of any other that was made.
-pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
-    match test.held {
+pub(super) fn asked_again(state: &State, test: &LeakTest) -> Option<String> {
+    let words = match test.held {
         Some((held, of)) if leaks_much(held, of) => {
-            Some("find the cause before the valve is set; the manual rules")
+            let before = before_what(state, test.cylinder);
+            return Some(format!("find the cause before {before}; the manual rules"));
         }
-        Some(_) => None,
-        None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
-        None if is_now(test) => Some("make safe first, then its figure is asked"),
-        None => Some("not asked again"),
-    }
+        Some(_) => return None,
+        None if is_promised(test) => "asked again before the plugs go in, or the run",
+        None if is_now(test) => "make safe first, then its figure is asked",
+        None => "not asked again",
+    };
+    Some(words.into())
+}
+
+/// Says what a low figure stands before: once a valve of the cylinder was touched, or the rounds are done,
+/// the run.
+fn before_what(state: &State, cylinder: Cylinder) -> &'static str {
+    let touched = state.touched.iter().any(|valve| valve.cylinder == cylinder);
+    if touched || state.round().is_none() { "the engine runs" } else { "the valve is set" }
 }
 
 fn is_promised(test: &LeakTest) -> bool {
@@ -149,28 +161,33 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
 }
 
 fn asked(
-    cylinder: Cylinder,
+    (state, cylinder): (&State, Cylinder),
     ask: Prompt,
     why: Prompt,
     (usual, earlier): (&[&str], Option<Prompt>),
     given: &[String],
 ) -> Step {
-    let place = ask.place.clone();
+    let (place, before) = (ask.place.clone(), before_what(state, cylinder));
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
-            return figure(&place, cylinder, typed, rest);
+            return figure((&place, before), cylinder, typed, rest);
         }
         reason_of(why, usual, rest, |why_not, rest| match earlier {
-            Some(earlier) if why_not == EARLIER => {
-                type_in(earlier, rest, |typed, rest| figure(&place, cylinder, typed, rest))
-            }
+            Some(earlier) if why_not == EARLIER => type_in(earlier, rest, |typed, rest| {
+                figure((&place, before), cylinder, typed, rest)
+            }),
             Some(_) | None => take(Input::LeakTest { typed: String::new(), why_not }),
         })
     })
 }
 
 /// Takes a figure; one that is low is asked about once before it is kept.
-fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Step {
+fn figure(
+    (place, before): (&str, &str),
+    cylinder: Cylinder,
+    typed: &str,
+    given: &[String],
+) -> Step {
     let test = || take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
     let Some((held, of)) = leak_figure(typed).filter(|&(held, of)| leaks_much(held, of)) else {
         return test();
@@ -178,7 +195,7 @@ fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Ste
     let title = format!("Leak test of cylinder {cylinder}: {held} of {of} is low");
     let ask = prompt(place, title, "Was it read so?")
         .big(format!("{held} OF {of}"), SUSPECT)
-        .line(FIND_THE_CAUSE)
+        .line(format!("{LISTEN}, and find the cause before {before}."))
         .line("The manual rules. Where it gives no limit, AC 43.13-1B, 8-14, for a hot engine:")
         .line("a loss above a quarter is cause to suspect the cylinder; recheck after running it.")
         .line("Still less than 60 of 80: the cylinder comes off to be inspected.")
@@ -190,7 +207,22 @@ fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Ste
 }
 
 const SUSPECT: &str = "more than a quarter of the air is lost";
-const FIND_THE_CAUSE: &str = "Listen where it goes, exhaust, intake or breather, and find the cause before the valve is set.";
+const LISTEN: &str = "Listen where it goes, exhaust, intake or breather";
+
+/// Says how a cause is found, and what becomes of what is said of it.
+pub(super) fn cause_words() -> String {
+    format!("{LISTEN}; the manual rules. The signature tells what you say here.")
+}
+
+/// Says of each low leak test what was said of its cause.
+pub(super) fn low_found(state: &State) -> Vec<String> {
+    let low = state.low_leak_tests().into_iter().map(|(cylinder, held, of, found)| {
+        let found = found
+            .map_or_else(|| "cause not told".into(), |found| format!("found: {}", plain(found)));
+        format!("leak test of cylinder {cylinder}: {held} of {of} is low, {found}")
+    });
+    low.collect()
+}
 
 /// Says before a valve is set what a low leak test of its cylinder asks for.
 pub(super) fn low_words(state: &State, cylinder: Cylinder) -> Option<String> {

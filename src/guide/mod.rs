@@ -62,7 +62,7 @@ use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use signing::left_as_found;
-pub use talk::{Answered, Talk};
+pub use talk::{Answered, Talk, refused_words};
 
 /// What is being answered: the question that is due, or a command called from beside it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,6 +3,7 @@
 
 use super::commands::ask_valve;
 use super::form::{pick, prompt, take};
+use super::named::valve_name;
 use super::{Field, Step};
 use crate::domain::session::{Input, Session};
 use crate::domain::valve::Valve;
@@ -36,7 +37,7 @@ fn surely(
     input: Input,
 ) -> Step {
     let state = &session.state;
-    let mut ask = prompt(place, format!("The nut of {valve}"), "Is it so?")
+    let mut ask = prompt(place, format!("The nut of {}", valve_name(state, valve)), "Is it so?")
         .also_large("NUT SLACK")
         .line("From here its nut counts as slack: it is locked and gauged after, at its own stop.");
     if state.begun_closing() {

@@ -2,6 +2,7 @@
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::last_time::gravity;
+use super::leak::low_found;
 use super::named::{valve_name, valve_short};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
@@ -72,7 +73,8 @@ fn left_so(state: &State) -> Option<(String, String)> {
     Some((words(first), about))
 }
 
-/// Says what else was found wrong and is left so: threads that show, and what the run showed.
+/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
+/// run showed.
 pub fn left_as_found(state: &State) -> Vec<String> {
     let bounds = match &state.facts().adjuster {
         Adjuster::Screw(screw) => screw.threads_showing,
@@ -93,7 +95,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         let run = state.run.get(id).filter(|run| !run.good)?;
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
-    threads.chain(run).collect()
+    threads.chain(low_found(state)).chain(run).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -194,15 +196,31 @@ fn sooner_words(left: &str, whole: Option<&String>, due: Option<Hours>) -> [Stri
     ]
 }
 
-/// A choice that comes later than what is proposed is the signer's own, and is asked once.
+/// A choice that comes later than what is proposed is the signer's own, and is asked once; so is one that
+/// is no sooner than the interval where a valve is left outside its band.
 fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
-    let later = begun.next_check.zip(proposal.next_hours).filter(|(chosen, by)| chosen > by);
-    let Some(((chosen, _), proposed)) = later.zip(proposal.next_check.as_ref()) else {
+    let whole = begun.next_check.zip(proposal.next_hours);
+    // Where a check is due already, the hours now are the soonest there is.
+    let now = proposal.shows.or(session.state.begin.hours);
+    let left = left_so(&session.state).filter(|_| now.is_some());
+    let soonest = now.is_some_and(|now| begun.next_check == Some(now));
+    let asked = whole.filter(|(chosen, by)| match left {
+        Some(_) => chosen >= by && !soonest,
+        None => chosen > by,
+    });
+    let Some(((chosen, _), next)) = asked.zip(proposal.next_check.as_ref()) else {
         return sign_and_close(session, begun, given);
     };
-    let ask = prompt(SIGN, "That is later than proposed", format!("Look again at {chosen} h?"))
+    let (title, words) = match left {
+        Some(_) => (
+            "That is not sooner",
+            format!("That is not sooner than the interval for an engine in limits: {next}."),
+        ),
+        None => ("That is later than proposed", format!("Proposed: {next}.")),
+    };
+    let ask = prompt(SIGN, title, format!("Look again at {chosen} h?"))
         .also_large(chosen.to_string())
-        .line(format!("Proposed: {proposed}."))
+        .line(words)
         .line("The manual and local rules may not allow it. The record says both.")
         .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
     pick(ask, given, |digit, rest| {

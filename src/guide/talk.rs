@@ -138,7 +138,7 @@ impl Talk {
                 let words = asked_instead(session, &self.beside);
                 self.refused(words)
             }
-            Err(refusal) => self.refused(refusal.words()),
+            Err(refusal) => self.refused(refused_words(session, &refusal)),
         }
     }
 
@@ -149,6 +149,11 @@ impl Talk {
         }
         Answered::Refused(self, words)
     }
+}
+
+/// Says why something is refused, each valve by its whole name.
+pub fn refused_words(session: &Session, refusal: &Refusal) -> String {
+    refusal.words_with(&|valve| session.state.name_of(valve))
 }
 
 /// Says of what is not asked now what is asked instead, and which keys answer that.

@@ -57,9 +57,10 @@ pub fn left_out(valves: &BTreeSet<Valve>) -> Option<String> {
     (!valves.is_empty()).then(|| format!("Left out until it is gauged at this stop: {named}"))
 }
 
-/// Says that a record is not shown yet; `None` where it may be.
-pub fn no_record(valves: &BTreeSet<Valve>) -> Option<String> {
-    let first = valves.first()?;
+/// Says that a record is not shown yet, by the name of the first valve that it would tell of; `None`
+/// where it may be.
+pub fn no_record(first: Option<String>) -> Option<String> {
+    let first = first?;
     Some(format!("{first} is to be gauged first: the record would tell what to expect"))
 }
 

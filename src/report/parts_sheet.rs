@@ -31,7 +31,7 @@ pub fn parts_text(session: &Session, width: usize) -> String {
     } else {
         for valve in &out {
             let typed = reading(state, *valve).unwrap_or_default();
-            sheet.line("  ", &format!("{valve} reads {typed}"));
+            sheet.line("  ", &format!("{} reads {typed}", state.name_of(*valve)));
             rod_lines(state, *valve).iter().for_each(|line| sheet.line("    ", line));
         }
         if out.is_empty() {
@@ -43,7 +43,7 @@ pub fn parts_text(session: &Session, width: usize) -> String {
     for (valve, size) in &known {
         let words =
             if shims(state) { size.both(state.facts().unit) } else { rod_name(state, *size) };
-        sheet.line("  ", &format!("{valve}: {words}"));
+        sheet.line("  ", &format!("{}: {words}", state.name_of(*valve)));
     }
     if known.is_empty() {
         sheet.line("  ", "nothing: no service has told what went in");

@@ -24,6 +24,7 @@ use crate::domain::service::{Service, on_day};
 use crate::domain::session::{Input, Session, State, day};
 use crate::domain::trend::{Earlier, History};
 use crate::domain::units::LengthUnit;
+use crate::domain::valve::Valve;
 
 /// Writes the record of a session, finished or not; `earlier` the services before it.
 pub fn record(session: &Session, earlier: &Earlier) -> String {
@@ -100,6 +101,11 @@ struct Page<'a> {
 }
 
 impl<'a> Page<'a> {
+    /// Names valves in a list, each by its whole name.
+    fn named(&self, valves: impl IntoIterator<Item = Valve>) -> String {
+        listed(valves.into_iter().map(|valve| self.state.name_of(valve)))
+    }
+
     fn new(session: &'a Session, earlier: &'a Earlier) -> Page<'a> {
         let service = earlier.put_right(session);
         let previous = earlier.previous();

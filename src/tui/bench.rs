@@ -21,7 +21,7 @@ use crate::guide::start::Kind;
 use crate::guide::warmth::Wait;
 use crate::guide::{
     Answered, Beside, Command, Prompt, Step, Talk, Task, amending, commands, glance, help, not_now,
-    start, status, untold,
+    refused_words, start, status, untold,
 };
 use crate::report::record;
 use std::sync::Arc;
@@ -188,9 +188,12 @@ impl Bench {
     }
 
     fn decide(&self, input: &Input, at: Moment) -> Reply<Bench> {
-        match self.session().map(|session| session.decide(input)) {
+        let decided = self.session().map(|session| {
+            session.decide(input).map_err(|refusal| refused_words(session, &refusal))
+        });
+        match decided {
             Some(Ok(entries)) => self.keep(entries, at),
-            Some(Err(refusal)) => Reply::Refused(refusal.words()),
+            Some(Err(words)) => Reply::Refused(words),
             None => Reply::Refused("there is no session yet".into()),
         }
     }
@@ -435,7 +438,8 @@ impl Job for Bench {
 
     fn record(&self) -> Result<Table, String> {
         let session = self.session().ok_or("there is no record yet")?;
-        match untold::no_record(&session.state.untold()) {
+        let first = session.state.untold().first().map(|valve| session.state.name_of(*valve));
+        match untold::no_record(first) {
             Some(words) => Err(words),
             None => Ok(self.page("The record as it stands", session, false)),
         }

@@ -3,6 +3,7 @@
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::entry::{Begin, Entry, Figure, Rounds, SourceRead, Step};
+use cowlside::domain::profile::Facts;
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::Earlier;
@@ -10,7 +11,7 @@ use cowlside::domain::valve::{Cylinder, Kind};
 use cowlside::guide::{Answered, Beside, Talk};
 use std::sync::Arc;
 
-const WHY: &str = "part on order";
+const WHY: &str = "cannot be set: part on order";
 
 /// A signed service of these cylinders; these valves read so, and are left so.
 fn service(
@@ -79,6 +80,64 @@ fn a_valve_that_was_passed_over_and_a_service_closed_unsigned_are_told_too() {
     assert_eq!(lines[0], format!("LEFT SO before: 1 exhaust TIGHT ({WHY})."));
     let none = "No figure last time: 2 intake, 2 exhaust, 3 exhaust, 4 intake and 1 more.";
     assert_eq!(lines[1], none);
+}
+
+/// What is told after these services before the first answer of the next.
+fn told(facts: Facts, services: Vec<Service>) -> Vec<String> {
+    let walk = Walk::begun(facts, "next", later(MORNING, 90), 44_000);
+    after(services).prompt(&walk.session).lines
+}
+
+#[test]
+fn a_reason_in_own_words_may_hold_a_figure_and_is_not_told() {
+    let left = [(1, Kind::Exhaust, "7")];
+    let of = |why: &str| {
+        let mut one = service("first", 0, 41_260, &[], &left);
+        for outcome in one.valves.iter_mut().filter(|one| one.left_as_is.is_some()) {
+            outcome.left_as_is = Some(why.into());
+        }
+        told(flat_four(), vec![one])
+    };
+    for why in [WHY, "owner told, will be done at the next service"] {
+        assert_eq!(of(why), [format!("LEFT SO before: 1 exhaust TIGHT ({why}).")]);
+    }
+    for why in ["reads 8, shim ordered", "part on order", "reads 8: cannot be set: part on order"] {
+        assert_eq!(of(why), ["LEFT SO before: 1 exhaust TIGHT (reason in the record)."], "{why}");
+    }
+}
+
+#[test]
+fn what_a_signed_service_left_out_and_an_unsigned_one_put_right_is_told_as_the_list_has_it() {
+    let signed = service("first", 0, 41_260, &[], &[(1, Kind::Exhaust, "7")]);
+    for set in [true, false] {
+        let mut last = Walk::begun(flat_four(), "second", later(MORNING, 30), 43_000);
+        if set {
+            last.readings = vec![(valve(1, Kind::Exhaust), Step::Found, "7")];
+        }
+        last.until(|due| *due == Due::Sign);
+        last.input(Input::CloseUnsigned { why: "interrupted".into() });
+        let since = if set { "set since" } else { "in limits since" };
+        let words = format!("LEFT SO before: 1 exhaust TIGHT ({WHY}; {since}, not signed).");
+        let unsigned = Service::of(&last.session);
+        assert_eq!(told(flat_four(), vec![signed.clone(), unsigned.clone()]), [words]);
+        // Signed for as well as set: nothing is left so.
+        let fine = service("third", 60, 43_500, &[], &[]);
+        assert_eq!(told(flat_four(), vec![signed.clone(), unsigned, fine]), [""; 0]);
+    }
+}
+
+#[test]
+fn where_there_are_two_valves_of_a_kind_each_is_told_by_its_whole_name() {
+    let mut facts = flat_four();
+    facts.exhaust.per_cylinder = 2;
+    let mut one = service("first", 0, 41_260, &[], &[(1, Kind::Exhaust, "7")]);
+    for outcome in &mut one.valves {
+        let none = outcome.valve == valve(2, Kind::Exhaust);
+        outcome.left = outcome.left.take().filter(|_| !none);
+    }
+    let lines = told(facts, vec![one]);
+    assert_eq!(lines[0], format!("LEFT SO before: 1 exhaust 1 TIGHT ({WHY})."));
+    assert_eq!(lines[1], "No figure last time: 2 exhaust 1.");
 }
 
 #[test]

@@ -15,6 +15,7 @@ pub mod harness;
 mod hidden;
 mod kept_open;
 mod lobes;
+mod low_leak;
 pub mod mechanic;
 mod onlooker;
 mod others;

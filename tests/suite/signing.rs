@@ -149,6 +149,31 @@ fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
 }
 
 #[test]
+fn with_a_valve_left_out_the_whole_interval_is_not_sooner_and_is_asked_about() {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
+    walk.until(|due| matches!(due, Due::Set(..)));
+    walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
+    walk.finish();
+    let proposed = proposal(&walk.session, &Earlier::default());
+    assert_eq!(proposed.next_hours, Hours::parse("462.6").ok());
+    let beside = Arc::new(Beside { proposal: proposed, ..Beside::default() });
+    for (typed, asked) in [("462.5", false), ("462.6", true), ("500", true)] {
+        let mut talk = Talk { beside: beside.clone(), ..Talk::default() };
+        for typed in ["", "", "", "1", "", typed] {
+            let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+            talk = next;
+        }
+        let ask = talk.prompt(&walk.session);
+        assert_eq!(ask.title != "Sign and close", asked, "{typed}: {}", ask.title);
+        let said = ask.lines.join(" ");
+        assert!(!said.contains("Proposed"), "none was proposed: {said}");
+        let words = "That is not sooner than the interval for an engine in limits";
+        assert_eq!(ask.title.contains("not sooner") && said.contains(words), asked, "{ask:?}");
+    }
+}
+
+#[test]
 fn no_to_a_later_next_check_asks_it_again_and_keeps_who_signs() {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     walk.finish();

@@ -105,7 +105,7 @@ impl Shell<'_> {
     pub(super) fn record_of(&self, row: usize) -> Result<Table, Fail> {
         let none = || Fail::work("there is no such service", "go back and choose again");
         let (engine, listed) = self.services.as_ref().ok_or_else(none)?;
-        if let Some(words) = untold::no_record(&untold_of(self.workshop, engine)?) {
+        if let Some(words) = untold::no_record(first_untold(self.workshop, engine)?) {
             return Err(Fail::work(words, "look at it after the reading is kept"));
         }
         let opened = self.workshop.read(&listed.get(row).ok_or_else(none)?.path)?;
@@ -120,9 +120,22 @@ impl Shell<'_> {
 /// Returns the valves of an engine that are to be gauged at the stop in hand of a session that is open,
 /// here or in another terminal.
 fn untold_of(workshop: &Workshop, engine: &Engine) -> Result<BTreeSet<Valve>, Fail> {
+    let open = open_of(workshop, engine)?;
+    Ok(open.iter().flat_map(|session| session.state.untold()).collect())
+}
+
+/// Names the first of them.
+fn first_untold(workshop: &Workshop, engine: &Engine) -> Result<Option<String>, Fail> {
+    let name = |session: &Session| {
+        session.state.untold().first().map(|valve| session.state.name_of(*valve))
+    };
+    Ok(open_of(workshop, engine)?.iter().find_map(name))
+}
+
+/// Reads the sessions of an engine that are open. What cannot be read is told where it is looked at.
+fn open_of(workshop: &Workshop, engine: &Engine) -> Result<Vec<Session>, Fail> {
     let open = workshop.open_sessions(engine, None)?.things;
-    // What cannot be read is told where it is looked at.
     let read =
         open.iter().filter_map(|one| Session::replay(&workshop.read(&one.path).ok()?.entries));
-    Ok(read.flat_map(|session| session.state.untold()).collect())
+    Ok(read.collect())
 }

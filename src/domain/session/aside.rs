@@ -47,7 +47,7 @@ impl State {
             (Input::SkipRound { why }, _) => {
                 let round = self.round().ok_or(Refusal::NotNow)?;
                 if let Some(item) = self.open_items().into_iter().find(OpenItem::bars_close_up) {
-                    return Err(Refusal::OpenItem(item.to_string()));
+                    return Err(Refusal::OpenItem(item.words(&|valve| self.name_of(valve))));
                 }
                 skip(Skipped::Round(u8::try_from(round).unwrap_or(u8::MAX)), why)
             }

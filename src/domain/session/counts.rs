@@ -176,13 +176,23 @@ impl State {
         }
     }
 
-    /// Runs a change of what may lie about; where that is more now, it is counted anew.
+    /// Runs a change of what may lie about; where that is more now, it is counted anew. Closed up, with
+    /// things out for a leak test, it is those that may be more.
     pub(super) fn counting_loose<T>(&mut self, change: impl FnOnce(&mut State) -> T) {
-        let before = self.loose_things();
+        let before = self.lies_about_now();
         change(self);
-        let more = self.loose_things().into_iter().zip(before).any(|(now, was)| now.1 > was.1);
-        if more {
-            self.banks_off.remove(LOOSE_THINGS);
+        let (bank, now) = self.lies_about_now();
+        let was = |item: &str| before.1.iter().find(|one| one.0 == item).map_or(0, |one| one.1);
+        if bank == before.0 && now.iter().any(|(item, now)| *now > was(item)) {
+            self.banks_off.remove(bank);
+        }
+    }
+
+    fn lies_about_now(&self) -> (&'static str, Vec<(String, u32)>) {
+        if self.test_things {
+            (TEST_THINGS, self.test_kit())
+        } else {
+            (LOOSE_THINGS, self.loose_things())
         }
     }
 
@@ -195,11 +205,18 @@ impl State {
         }
     }
 
+    /// Counts the plugs that were said to be out. Of those of the low cylinders only so much is known: it
+    /// is not none.
+    fn plugs_out(&self) -> u32 {
+        if self.plugs_answered(1) {
+            u32::try_from(self.facts().cylinders()).unwrap_or(0)
+        } else {
+            u32::from(self.some_plugs_out())
+        }
+    }
+
     fn loose_things(&self) -> Vec<(String, u32)> {
-        let cylinders = u32::try_from(self.facts().cylinders()).unwrap_or(0);
-        // Of those of the low cylinders only so much is known: it is not none.
-        let some = if self.some_plugs_out() { 1 } else { 0 };
-        let plugs = if self.plugs_answered(1) { cylinders } else { some };
+        let plugs = self.plugs_out();
         let leaves = self.leaves.as_ref().map_or(0, |set| set.leaves.len());
         vec![
             (PLUG.into(), plugs),
@@ -210,10 +227,15 @@ impl State {
         ]
     }
 
-    /// What goes out for the leak tests that are owed, where nobody says otherwise.
+    /// What goes out for the leak tests that are owed, where nobody says otherwise: with the plugs that
+    /// were said to be out for it, and what covers their holes.
     fn test_kit(&self) -> Vec<(String, u32)> {
-        let plugs = u32::try_from(self.tests_owed().max(1)).unwrap_or(PIECES_MAX);
-        vec![(PLUG.into(), plugs), ("leak tester".into(), 1), ("tool".into(), 2)]
+        let owed = u32::try_from(self.tests_owed().max(1)).unwrap_or(PIECES_MAX);
+        let out = self.plugs_out();
+        let mut kit = vec![(PLUG.into(), owed.max(out))];
+        kit.extend((out > 0).then(|| (BLANK.into(), out)));
+        kit.extend([("leak tester".into(), 1), ("tool".into(), 2)]);
+        kit
     }
 
     pub(super) fn counted_out(&mut self, off: &Off) {
@@ -280,7 +302,23 @@ impl State {
             });
         }
         let line = self.out.iter().find(|line| line.counted_in.is_none() && line.out > 0)?;
-        Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out: line.out })
+        let out = self.off_already(&line.bank, &line.item);
+        Some(Due::CountIn { bank: line.bank.clone(), item: line.item.clone(), out })
+    }
+
+    /// What several services took off one bank lies there together, and is counted in as one: counted out
+    /// as one first, all of that bank.
+    fn as_one(&self, bank: &str) -> Option<Entry> {
+        let off = self.out.iter().filter(|line| line.bank == bank && line.counted_in.is_none());
+        let mut items: Vec<(String, u32)> = Vec::new();
+        let mut lines = 0;
+        for line in off {
+            lines += 1;
+            if !items.iter().any(|(item, _)| *item == line.item) {
+                items.push((line.item.clone(), self.off_already(bank, &line.item)));
+            }
+        }
+        (items.len() < lines).then(|| Entry::Off(Off { bank: bank.into(), items }))
     }
 
     /// A second count of a bank is of all that is off there, and takes the place of the first: what
@@ -325,10 +363,12 @@ impl State {
                 let off = counted(bank, items, counts)?;
                 Ok(vec![Entry::Remark(missing), off])
             }
-            (
-                Input::CountIn(count),
-                Due::CountIn { bank, item, .. } | Due::Shortage { bank, item, .. },
-            ) => {
+            (Input::CountIn(count), Due::CountIn { bank, item, .. }) => {
+                plausible(*count)?;
+                let as_one = self.as_one(&bank).into_iter();
+                Ok(as_one.chain([Entry::On(On::Count { bank, item, count: *count })]).collect())
+            }
+            (Input::CountIn(count), Due::Shortage { bank, item, .. }) => {
                 plausible(*count)?;
                 one(Entry::On(On::Count { bank, item, count: *count }))
             }

@@ -127,7 +127,7 @@ impl Session {
                     return Err(Refusal::NotNow);
                 }
                 if let Some(item) = state.open_items().first() {
-                    return Err(Refusal::OpenItem(item.to_string()));
+                    return Err(Refusal::OpenItem(item.words(&|valve| state.name_of(valve))));
                 }
                 let signer = text(&sign.signer, "the signer's name")?;
                 let seal = seal(count + 1, &signer, true, "");

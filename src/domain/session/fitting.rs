@@ -91,7 +91,9 @@ impl State {
             .iter()
             .find(|out| out.valve.is_some_and(|valve| under.contains(&valve.cylinder)));
         if let Some(out) = beneath {
-            return Err(Refusal::OpenItem(OpenItem::PartOut(out.clone()).to_string()));
+            return Err(Refusal::OpenItem(
+                OpenItem::PartOut(out.clone()).words(&|valve| self.name_of(valve)),
+            ));
         }
         let line = checklist::timing_marks(bank);
         let state = line.state(digit).ok_or(Refusal::NoSuchAnswer(digit))?;

@@ -412,20 +412,27 @@ pub enum Refusal {
 impl Refusal {
     /// Says why, and what to do, in one line.
     pub fn words(&self) -> String {
+        self.words_with(&|valve| valve.to_string())
+    }
+
+    /// Says so; `name` names a valve.
+    pub fn words_with(&self, name: &dyn Fn(Valve) -> String) -> String {
         match self {
             Refusal::NotNow => "that is not what is asked now".into(),
             Refusal::Closed => "this session is closed: only a remark can be added".into(),
             Refusal::Unloaded(valve) => {
-                format!("{valve} is held open by hand: let it go before anything turns")
+                format!("{} is held open by hand: let it go before anything turns", name(*valve))
             }
             Refusal::PartOut => "a part is out: put it back before anything turns".into(),
             Refusal::NutSlack(valve) => {
-                format!("the nut of {valve} counts as slack: lock it and gauge after")
+                format!("the nut of {} counts as slack: lock it and gauge after", name(*valve))
             }
             Refusal::NoCylinder(cylinder) => {
                 format!("there is no cylinder {cylinder} in this service")
             }
-            Refusal::NoValve(valve) => format!("there is no valve {valve} in this service"),
+            Refusal::NoValve(valve) => {
+                format!("there is no valve {} in this service", name(*valve))
+            }
             Refusal::NoSuchAnswer(digit) => format!("{digit} is not one of the answers"),
             Refusal::TooMany { of } => format!("only {of} are gauged here: count them again"),
             Refusal::Unreadable(words) | Refusal::Odd(words) | Refusal::NoPlan(words) => {
@@ -452,16 +459,19 @@ impl Refusal {
                     .into()
             }
             Refusal::StaysInScope(valve) => format!(
-                "{valve} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
-                 missing, or close unsigned"
+                "{} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
+                 missing, or close unsigned",
+                name(*valve)
             ),
             Refusal::NotGaugedYet(valve) => format!(
-                "{valve} has no figure yet: lock its nut and gauge it; where it is due, \"as-found lost\" \
-                 tells that it was found loose"
+                "{} has no figure yet: lock its nut and gauge it; where it is due, \"as-found lost\" \
+                 tells that it was found loose",
+                name(*valve)
             ),
             Refusal::PaperAfterSetting(valve) => format!(
-                "{valve} was touched in this service: a figure from paper does not show that it was gauged \
-                 after that; gauge it again"
+                "{} was touched in this service: a figure from paper does not show that it was gauged \
+                 after that; gauge it again",
+                name(*valve)
             ),
         }
     }

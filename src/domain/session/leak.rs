@@ -1,7 +1,8 @@
 //! The leak test of a cylinder with a very tight valve; and one that was promised for later, which
 //! stays open, as a remark before running, until its figure is there or somebody says why not. It is
 //! asked before the plugs go in; made after that, what it undid is asked anew. Only the reason that
-//! promises it does so: one's own words are the last word.
+//! promises it does so: one's own words are the last word. A low figure stays open in the same way until
+//! somebody says what was found.
 
 use super::decide::{Decided, given, one};
 use super::due::{Due, TEST_THINGS};
@@ -24,6 +25,12 @@ const STANDS_AT_TOP: f64 = 15.0;
 
 const PROMISED: &str = "leak-test cylinder ";
 
+/// Between these stand cylinder and figure in the remark that a low figure leaves open.
+const LOW: (&str, &str) = ("leak test ", ", cause?");
+
+/// A low figure, of which cylinder, and what was said of its cause, where it was.
+pub type LowLeakTest<'a> = (Cylinder, u16, u16, Option<&'a str>);
+
 /// Tells whether a leak test lost more than a quarter of the air that was put on: cause to suspect the
 /// cylinder (AC 43.13-1B, 8-14, for a hot engine whose maker gives no instructions; there less than 60 of
 /// 80, still so after at least 3 minutes of running, has the cylinder inspected).
@@ -40,6 +47,15 @@ pub fn leak_figure(typed: &str) -> Option<(u16, u16)> {
 pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
     let (before, cylinder) = remark.rsplit_once(PROMISED)?;
     (before.is_empty() || before.ends_with(": ")).then(|| cylinder.parse().ok()).flatten()
+}
+
+/// Tells of which low figure a remark asks the cause, its own or handed on by another session.
+pub fn asks_for_cause(remark: &str) -> Option<(Cylinder, u16, u16)> {
+    let (before, low) = remark.strip_suffix(LOW.1)?.rsplit_once(LOW.0)?;
+    let (cylinder, held) = low.split_once(": ")?;
+    let (held, of) = held.split_once(" of ")?;
+    let low = (cylinder.parse().ok()?, held.parse().ok()?, of.parse().ok()?);
+    (before.is_empty() || before.ends_with(": ")).then_some(low)
 }
 
 /// Says a remark that promises a leak test so that a narrow line has the cylinder, and whose it is behind
@@ -63,6 +79,39 @@ impl State {
     fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
         let owed = self.promised_tests().into_iter();
         owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
+    }
+
+    /// Lists the low figures that are open, by the remarks that ask for their cause.
+    fn causes_asked(&self, cylinder: Cylinder) -> Vec<(u64, &str)> {
+        let open = self.remarks.iter().filter(|(seq, remark)| {
+            let asks = asks_for_cause(&remark.text).is_some_and(|(of, ..)| of == cylinder);
+            asks && remark.before_running && !self.settled.contains(seq)
+        });
+        open.map(|(seq, remark)| (*seq, remark.text.as_str())).collect()
+    }
+
+    /// Lists the low figures of this service, and of one before that left them open, each with what was
+    /// said of its cause.
+    pub fn low_leak_tests(&self) -> Vec<LowLeakTest<'_>> {
+        let answer = |seq: u64| {
+            let mut settles = self.remarks.iter().filter(|(_, one)| one.settles == Some(seq));
+            settles.next().map(|(_, one)| one.text.as_str())
+        };
+        let asked = self.remarks.iter().filter_map(|(seq, remark)| {
+            let (cylinder, held, of) = asks_for_cause(&remark.text)?;
+            remark.before_running.then(|| (cylinder, held, of, answer(*seq)))
+        });
+        let mut low: Vec<LowLeakTest<'_>> = asked.collect();
+        // Kept before its cause was asked for.
+        for (&cylinder, (held, _)) in &self.leak_tested {
+            let Some((held, of)) = held.filter(|&(held, of)| leaks_much(held, of)) else {
+                continue;
+            };
+            if !low.iter().any(|asked| asked.0 == cylinder) {
+                low.push((cylinder, held, of, None));
+            }
+        }
+        low
     }
 
     /// Counts the leak tests that are owed.
@@ -163,9 +212,16 @@ impl State {
         }
         let (held, of) = figure(typed)?;
         let test = LeakTest { cylinder, held: Some((held, of)), why_not: None, turned: true };
-        let done = self.owed(cylinder).into_iter();
+        let low = leaks_much(held, of).then(|| low(cylinder, held, of));
+        let (here, before): (Vec<_>, Vec<_>) = self
+            .causes_asked(cylinder)
+            .into_iter()
+            .partition(|(_, text)| low.as_ref().is_some_and(|low| low == text));
+        let done = self.owed(cylinder).into_iter().chain(before.into_iter().map(|(seq, _)| seq));
         let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
-        Ok([Entry::LeakTest(test)].into_iter().chain(done).collect())
+        // The question first: what is cut off behind it is asked again.
+        let asks = low.filter(|_| here.is_empty()).map(|text| before_running(cylinder, text));
+        Ok(asks.into_iter().chain([Entry::LeakTest(test)]).chain(done).collect())
     }
 }
 
@@ -175,12 +231,16 @@ fn plug_was_out((held, why_not): &LeakWord) -> bool {
 }
 
 fn promised(cylinder: Cylinder) -> Entry {
-    Entry::Remark(Remark {
-        cylinder: Some(cylinder),
-        text: format!("{PROMISED}{cylinder}"),
-        before_running: true,
-        ..Remark::default()
-    })
+    before_running(cylinder, format!("{PROMISED}{cylinder}"))
+}
+
+fn low(cylinder: Cylinder, held: u16, of: u16) -> String {
+    format!("{}{cylinder}: {held} of {of}{}", LOW.0, LOW.1)
+}
+
+fn before_running(cylinder: Cylinder, text: String) -> Entry {
+    let cylinder = Some(cylinder);
+    Entry::Remark(Remark { cylinder, text, before_running: true, ..Remark::default() })
 }
 
 fn settled(seq: u64, text: String) -> Entry {

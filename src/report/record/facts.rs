@@ -97,7 +97,7 @@ impl Page<'_> {
         let touched = self.touched();
         let set = match touched.len() {
             0 => "none adjusted".to_string(),
-            count => format!("{} adjusted: {}", counted(count, "valve"), listed(touched)),
+            count => format!("{} adjusted: {}", counted(count, "valve"), self.named(touched)),
         };
         let of = counted(valves.len(), "valve");
         sentence(&format!(

@@ -2,7 +2,7 @@
 
 use super::owner::{completed, sentence_of, unsigned_sentence};
 use super::valves::given_on;
-use super::{Page, listed, sentence};
+use super::{Page, sentence};
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
@@ -134,7 +134,7 @@ impl Page<'_> {
             }
         }
         for item in self.state.open_items() {
-            self.sheet.line("  still open   ", &item.to_string());
+            self.sheet.line("  still open   ", &item.words(&|valve| self.state.name_of(valve)));
         }
     }
 
@@ -184,10 +184,10 @@ impl Page<'_> {
             let why = self.why_left(valve);
             let word = verdict.word();
             let words = format!("{word}, left reading {taken}, band {least} to {most}; {why}");
-            self.sheet.line(&format!("  {valve:<12}  ", valve = valve.to_string()), &words);
+            self.sheet.line(&format!("  {valve:<12}  ", valve = self.state.name_of(valve)), &words);
         }
         if !none.is_empty() {
-            self.sheet.line("  no as-left figure: ", &listed(none));
+            self.sheet.line("  no as-left figure: ", &self.named(none));
         }
     }
 }

@@ -40,7 +40,7 @@ impl Page<'_> {
             out.map(|outcome| outcome.valve).partition(|valve| self.state.found(*valve).is_some());
         let outside = [("not gauged", not), ("in limits when gauged", gauged)];
         for (how, valves) in outside.into_iter().filter(|(_, valves)| !valves.is_empty()) {
-            self.sheet.line(&format!("outside the scope, {how}: "), &listed(valves));
+            self.sheet.line(&format!("outside the scope, {how}: "), &self.named(valves));
         }
     }
 
@@ -62,7 +62,7 @@ impl Page<'_> {
         let steps = [("found", of(State::found)), ("left", of(State::left))];
         for (step, by) in steps {
             for (name, valves) in by {
-                self.sheet.line("", &format!("as {step} gauged by {name}: {}", listed(valves)));
+                self.sheet.line("", &format!("as {step} gauged by {name}: {}", self.named(valves)));
             }
         }
     }
@@ -70,7 +70,7 @@ impl Page<'_> {
     fn valve(&mut self, outcome: &Outcome) {
         let valve = outcome.valve;
         self.reading_row(
-            &valve.to_string(),
+            &self.state.name_of(valve),
             "found",
             outcome.found.as_ref(),
             outcome.verdict_found,

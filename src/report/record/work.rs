@@ -2,7 +2,7 @@
 
 use super::{Page, listed, sentence};
 use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
-use crate::domain::session::{LEAK_TEST_NOW, OpenItem, named_bank};
+use crate::domain::session::{LEAK_TEST_NOW, OpenItem, State, named_bank};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -25,7 +25,7 @@ impl Page<'_> {
             .collect();
         lines.extend(self.nuts());
         if lines.is_empty() {
-            let words = match listed(self.touched()) {
+            let words = match self.named(self.touched()) {
                 valves if valves.is_empty() => "none besides gauging".into(),
                 valves => format!("none besides gauging and adjusting {valves}"),
             };
@@ -54,19 +54,22 @@ impl Page<'_> {
                 let words = words.collect::<Vec<_>>().join("; ");
                 Some((format!("cylinder {}", work.cylinder), words))
             }
-            Entry::Part(part) => Some(part_words(part)),
+            Entry::Part(part) => Some(part_words(self.state, part)),
             Entry::Correct(correct) => self.never_out(correct),
             Entry::Begin(begin) if !begin.left_open.is_empty() => {
                 // Of pieces that others left too it is only kept that they were taken over.
                 let left = begin.left_open.iter().filter(|left| !left.item.is_none());
-                let words =
-                    left.map(|left| format!("{}, by {}", OpenItem::from(&left.item), left.from));
+                let words = left.map(|left| {
+                    let open = OpenItem::from(&left.item);
+                    let open = open.words(&|valve| self.state.name_of(valve));
+                    format!("{open}, by {}", left.from)
+                });
                 let words = words.collect::<Vec<_>>().join("; ");
                 (!words.is_empty()).then(|| ("left open".into(), words))
             }
             Entry::Nut(nut) => match &nut.said {
                 NutSaid::NeverTouched { why } => Some((
-                    nut.valve.to_string(),
+                    self.state.name_of(nut.valve),
                     if self.state.left_slack(nut.valve) {
                         format!("nut left slack before: seen, it is locked: {why}")
                     } else {
@@ -84,7 +87,7 @@ impl Page<'_> {
         let kept = self.session.kept.iter().find(|kept| kept.seq == correct.of)?;
         let Entry::Part(part) = &kept.entry else { return None };
         let taken_back = part.out && correct.change == Change::Void;
-        let (label, words) = part_words(part);
+        let (label, words) = part_words(self.state, part);
         taken_back.then(|| (label, format!("{words}: taken back, {}", correct.why)))
     }
 
@@ -115,11 +118,11 @@ impl Page<'_> {
             .map(|(torque, valves)| {
                 let torque = torque_words(&torque, self.state.facts().unit);
                 let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
-                ("lock nuts".into(), format!("{at}, each gauged after: {}", listed(valves)))
+                ("lock nuts".into(), format!("{at}, each gauged after: {}", self.named(valves)))
             })
             .collect();
         let slack = self.state.nuts.keys().filter(|valve| self.state.nut_slack(**valve));
-        let slack = listed(slack);
+        let slack = self.named(slack.copied());
         if !slack.is_empty() {
             lines.push(("lock nuts".into(), format!("SLACK, not locked: {slack}")));
         }
@@ -127,7 +130,7 @@ impl Page<'_> {
         let threads = listed(nuts.filter_map(|(valve, nut)| {
             let first = self.counted_before(*valve, nut.threads?);
             let first = first.map_or_else(String::new, |first| format!(" (first {first})"));
-            Some(format!("{valve}: {}{first}", nut.threads?))
+            Some(format!("{}: {}{first}", self.state.name_of(*valve), nut.threads?))
         }));
         if !threads.is_empty() {
             lines.push(("threads showing".into(), threads));
@@ -219,7 +222,7 @@ impl Page<'_> {
     }
 }
 
-fn part_words(part: &Part) -> (String, String) {
+fn part_words(state: &State, part: &Part) -> (String, String) {
     let name = match part.part {
         PartKind::Shim => "shim",
         PartKind::Pushrod => "push rod",
@@ -245,7 +248,7 @@ fn part_words(part: &Part) -> (String, String) {
         words += &format!("; timing marks: {seen}");
     }
     let of = match (&part.valve, &part.bank) {
-        (Some(valve), _) => valve.to_string(),
+        (Some(valve), _) => state.name_of(*valve),
         (None, Some(bank)) => named_bank(bank),
         (None, None) => "engine".into(),
     };

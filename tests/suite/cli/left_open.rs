@@ -76,6 +76,19 @@ fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() 
 }
 
 #[test]
+fn where_there_are_two_valves_of_a_kind_the_list_names_each_wholly() {
+    let place = Place::new();
+    let add = ["engine", "add", "Trainer", "--profile", "inline-four-report", "--hours", "412.6"];
+    place.run(&add).done();
+    begin(&place, "", "Name or initials");
+    write(&place, &[slack(1)]);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("NUT SLACK: 1 intake 1"), "{listed}");
+    let json = place.run(&["engines", "--json"]).json();
+    assert_eq!(json["engines"][0]["left_open"][0], "NUT SLACK: 1 intake 1", "{json}");
+}
+
+#[test]
 fn a_nut_slack_in_an_open_session_is_in_capitals_in_the_list() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");

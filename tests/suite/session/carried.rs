@@ -234,3 +234,38 @@ fn nothing_is_taken_over_that_this_engine_cannot_have() {
     assert!(!state.can_carry(&LeftItem::Unloaded(intake(9))), "no such valve");
     assert!(state.can_carry(&LeftItem::Unloaded(intake(1))));
 }
+
+#[test]
+fn what_several_services_took_off_one_bank_is_counted_in_as_one() {
+    let cover = |from: &str| LeftOpen {
+        from: from.into(),
+        item: LeftItem::Pieces {
+            bank: "right".into(),
+            item: "cover".into(),
+            out: 1,
+            counted_in: None,
+            whole: true,
+        },
+    };
+    let mut service = Service::after(flat_four(), vec![cover("spring"), cover("summer")]);
+    assert_eq!(service.session.state.begin.left_open.len(), 2, "who left what stays told");
+    assert!(service.open().contains(&OpenItem::NotCountedIn { pieces: 2 }));
+    let mut asked = Vec::new();
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    while let Due::CountIn { bank, item, out } = service.due() {
+        asked.extend((bank == "right" && item == "cover").then_some(out));
+        service.tell(Input::CountIn(out));
+    }
+    assert_eq!(asked, [2]);
+    service.sign();
+    let told = cowlside::report::record::record(&service.session, &Default::default());
+    let rows = told.lines().filter(|line| line.contains("right") && line.contains("cover"));
+    assert_eq!(rows.count(), 1, "{told}");
+    // One of them is missing: so it is said, not that one came off.
+    let mut service = Service::after(flat_four(), vec![cover("spring"), cover("summer")]);
+    let wanted = |due: &Due| matches!(due, Due::CountIn { item, .. } if item == "cover");
+    service.calmly_while(|_, due| !wanted(due)).tell(Input::CountIn(1));
+    let Due::Shortage { out, counted, .. } = service.due() else { panic!("{:?}", service.due()) };
+    assert_eq!((out, counted), (2, 1));
+    service.tell(Input::ShortageFound).sign();
+}

@@ -3,7 +3,7 @@
 
 use super::engines::{exhaust, flat_four, intake, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, PartKind, Rounds};
+use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, PartKind, Remark, Rounds};
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, ROUGH_LOOK, TEST_THINGS,
 };
@@ -15,6 +15,10 @@ use cowlside::report::record::record;
 fn no_test(why_not: &str) -> Input {
     Input::LeakTest { typed: String::new(), why_not: why_not.into() }
 }
+
+/// What goes out for a test where every plug was said to be out for it.
+const KIT: [(&str, u32); 4] =
+    [("plug", 4), ("plug-hole blank", 4), ("leak tester", 1), ("tool", 2)];
 
 /// A closed engine with plug, tester and tools out once more for a leak test that was promised.
 fn out_for_a_late_test() -> Service {
@@ -28,7 +32,7 @@ fn out_for_a_late_test() -> Service {
         service.tell(no_test(why_not));
     }
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
-    assert_eq!(lines(&service, TEST_THINGS), [("plug", 1), ("leak tester", 1), ("tool", 2)]);
+    assert_eq!(lines(&service, TEST_THINGS), KIT);
     service
 }
 
@@ -69,12 +73,12 @@ fn what_is_out_for_a_leak_test_stays_so_where_work_goes_on_before_it_is_counted_
         let work = work(&service);
         service.tell(work.clone());
         let still = lines(&service, TEST_THINGS);
-        assert_eq!(still, [("plug", 1), ("leak tester", 1), ("tool", 2)], "{work:?}");
+        assert_eq!(still, KIT, "{work:?}");
         let pieces = |item: &OpenItem| matches!(item, OpenItem::NotCountedIn { pieces: 4.. });
         assert!(service.open().iter().any(pieces), "{work:?}: {:?}", service.open());
         let (out, back) = counted(&mut service);
         assert!(!out.iter().any(|bank| bank == TEST_THINGS), "out already: {out:?}");
-        for item in ["plug", "leak tester", "tool"] {
+        for item in KIT.map(|(item, _)| item) {
             let times = back.iter().filter(|one| **one == (TEST_THINGS.into(), item.into()));
             assert_eq!(times.count(), 1, "{work:?}, {item}: {back:?}");
         }
@@ -262,4 +266,40 @@ fn on_a_rough_look_a_shim_that_is_out_goes_back_and_no_other_is_asked_for() {
     service.tell(Input::PartIn { valve, part, marked, measured });
     service.calmly_while(|_, due| !matches!(due, Due::TakeOut(_)));
     assert_eq!(service.session.state.sealed, Some(true));
+}
+
+/// What is counted out and in for a late test, the plugs being said to be out, or in, at first and then.
+fn late(at_first: u8, then: u8) -> (Vec<(String, u32)>, Vec<String>) {
+    let mut service = Service::new(flat_four());
+    let plugs = |due: &Due| matches!(due, Due::Caution(line, _) if line.id == "plugs");
+    service.calmly_while(|_, due| !plugs(due)).tell(Input::Answer(at_first));
+    service.prepare(Rounds::SetThenRecheck, None).on_to_sign();
+    let text = "leak-test cylinder 1".into();
+    service.tell(Input::Remark(Remark { text, before_running: true, ..Remark::default() }));
+    service.tell(no_test(LEAK_TEST_NOW));
+    service.calmly_while(|_, due| !plugs(due)).tell(Input::Answer(then));
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..) | Due::PromisedTest { .. }));
+    let Due::CountOut(bank, items) = service.due() else { panic!("{:?}", service.due()) };
+    assert_eq!(bank, TEST_THINGS, "the covers are on");
+    service.calmly_while(|_, due| matches!(due, Due::CountOut(..)));
+    assert!(matches!(service.due(), Due::PromisedTest { .. }), "{:?}", service.due());
+    let (out, back) = counted(&mut service);
+    assert_eq!(out, [""; 0]);
+    assert!(back.iter().all(|(bank, _)| bank == TEST_THINGS), "{back:?}");
+    (items, back.into_iter().map(|(_, item)| item).collect())
+}
+
+#[test]
+fn for_a_late_leak_test_so_many_plugs_are_counted_as_are_said_to_be_out_for_it_and_once() {
+    let of = |kit: &[(&str, u32)]| -> Vec<(String, u32)> {
+        kit.iter().map(|(item, out)| ((*item).to_string(), *out)).collect()
+    };
+    for at_first in [1, 2] {
+        let (out, back) = late(at_first, 1);
+        assert_eq!(out, of(&KIT), "{at_first}");
+        assert_eq!(back, KIT.map(|(item, _)| item));
+        let (out, back) = late(at_first, 2);
+        assert_eq!(out, of(&[("plug", 1), ("leak tester", 1), ("tool", 2)]), "{at_first}");
+        assert_eq!(back, ["plug", "leak tester", "tool"]);
+    }
 }

@@ -211,6 +211,9 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::LeakTest(..), 1..=3) | (Due::PromisedTest { plugs_out: true, .. }, 1..=3) => {
             Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_LATER.into() }
         }
+        (Due::LeakTest(..) | Due::PromisedTest { plugs_out: true, .. }, 4) => {
+            Input::LeakTest { typed: "30/80".into(), why_not: String::new() }
+        }
         (Due::Temperature, 0) => Input::Temperature { head: "50 °C".into(), air: String::new() },
         (Due::OutsideTemperature, _) => Input::AgainstLimit { why: why() },
         (Due::Scope, pick) => {

@@ -110,18 +110,21 @@ fn a_leak_test_made_with_the_plugs_in_again_is_made_safe_before_its_figure_is_as
     let Due::CountOut(bank, items) = service.due() else { panic!("{:?}", service.due()) };
     assert_eq!((bank.as_str(), service.due().stage()), (TEST_THINGS, Stage::CloseUp));
     let named: Vec<(&str, u32)> = items.iter().map(|(item, out)| (item.as_str(), *out)).collect();
-    assert_eq!(named, [("plug", 1), ("leak tester", 1), ("tool", 2)]);
+    assert_eq!(named, [("plug", 4), ("plug-hole blank", 4), ("leak tester", 1), ("tool", 2)]);
     let ask = Talk::default().prompt(&service.session);
     assert_eq!(ask.big.unwrap().text, "LEAK TEST");
-    say(&mut service, &["1/1/3"], Input::CountOut(vec![1, 1, 3]));
+    say(&mut service, &["1/1/1/3"], Input::CountOut(vec![1, 1, 1, 3]));
     assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, plugs_out: true, .. }));
     assert_eq!(service.refused(test("", LEAK_TEST_NOW)), Refusal::NotNow, "it is out");
     let lines = Talk::default().prompt(&service.session).lines.join(" ");
     assert!(!lines.contains("nothing has to be undone"), "{lines}");
     say(&mut service, &["74/80"], test("74/80", ""));
     assert!(open(&service).is_empty());
-    assert!(service.open().contains(&OpenItem::NotCountedIn { pieces: 5 }));
-    assert_eq!(asked(&mut service), [&["plug", "leak tester", "tool"][..], &PUT_BACK].concat());
+    assert!(service.open().contains(&OpenItem::NotCountedIn { pieces: 6 }));
+    assert_eq!(
+        asked(&mut service),
+        [&["plug", "plug-hole blank", "leak tester", "tool"][..], &PUT_BACK].concat()
+    );
     service.sign();
 }
 
@@ -155,7 +158,7 @@ fn a_promise_that_comes_up_after_the_run_is_made_safe_too_and_the_engine_runs_on
     }
     service.calmly_while(|_, due| matches!(due, Due::CountOut(..)));
     say(&mut service, &["74/80"], test("74/80", ""));
-    assert_eq!(asked(&mut service)[3..], PUT_BACK);
+    assert_eq!(asked(&mut service)[4..], PUT_BACK);
     service.sign();
     assert_eq!(service.session.state.run.len(), run, "run, and looked at again");
 }

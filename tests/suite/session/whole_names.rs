@@ -46,11 +46,10 @@ fn a_bare_name_is_found_and_a_whole_one_is_none() {
     assert_eq!(bare("1 intake 1, 2 exhaust 2: the intake; 1, left: intakes"), None);
 }
 
-/// What is of this session: sheets, the past and refusals have their own words, helps have examples.
+/// What is of this session: the past has its own words, helps have examples.
 fn of_the_session(told: Told) -> impl Iterator<Item = (String, String)> {
-    let others = ["help", "drawing", "picture", "the record", "comparison", "past"];
-    told.into_iter()
-        .filter(move |(view, _)| !others.contains(&view.as_str()) && !view.ends_with("refused"))
+    let others = ["help", "drawing", "picture", "comparison", "past"];
+    told.into_iter().filter(move |(view, _)| !others.contains(&view.as_str()))
 }
 
 fn walk(met: &RefCell<BTreeSet<String>>, engine: usize, start: u8, presses: &[(u8, u8, u8)]) {

@@ -1,0 +1,140 @@
+//! A leak test that shows a bad cylinder bars the run until somebody says what was found, and the
+//! signature tells of it.
+
+use super::engines::{flat_four, intake};
+use super::harness::Service;
+use cowlside::domain::entry::{Entry, LeakTest, Remark, Rounds};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem};
+use cowlside::domain::trend::Earlier;
+use cowlside::guide::status::kept_words;
+use cowlside::guide::{Answered, Talk};
+use cowlside::report::record::{proposal, record};
+
+fn test(typed: &str) -> Input {
+    Input::LeakTest { typed: typed.into(), why_not: String::new() }
+}
+
+fn at_the_test() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    service
+}
+
+fn open(service: &Service) -> Vec<String> {
+    let open = service.open().into_iter();
+    let open = open.filter(|item| matches!(item, OpenItem::BeforeRunning { .. }));
+    open.map(|item| item.to_string()).collect()
+}
+
+/// Goes on to the run, which wants an answer first.
+fn barred(service: &mut Service) -> u64 {
+    service.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..) | Due::RunCaution(_)));
+    let Due::BeforeRunning(seq, text) = service.due() else { panic!("{:?}", service.due()) };
+    assert!(text.ends_with("leak test 1: 30 of 80, cause?"), "{text}");
+    seq
+}
+
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const TOLD: &str = "eak test of cylinder 1: 30 of 80 is low, found: carbon under the exhaust valve";
+
+#[test]
+fn a_low_figure_bars_the_run_until_its_cause_is_told_and_is_signed_for() {
+    let mut service = at_the_test();
+    service.tell(test("30/80"));
+    assert_eq!(open(&service), ["before running: leak test 1: 30 of 80, cause?"]);
+    let found = "carbon under the exhaust valve".to_string();
+    let seq = barred(&mut service);
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.ask, "What was found, and what is done about it?");
+    assert!(ask.lines.iter().any(|line| line.contains("30 of 80")), "{ask:?}");
+    service.tell(Input::SettleRemark { seq, text: found }).on_to_sign();
+    let ask = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(ask.contains(TOLD), "{ask}");
+    assert!(proposal(&service.session, &Earlier::default()).owner.contains(TOLD));
+    service.sign();
+    let told = one_line(&record(&service.session, &Earlier::default()));
+    assert!(told.contains("LEFT AS FOUND") && told.contains(TOLD), "{told}");
+}
+
+#[test]
+fn a_good_figure_leaves_nothing_open() {
+    let mut service = at_the_test();
+    service.tell(test("60/80"));
+    assert!(open(&service).is_empty());
+    service.on_to_sign();
+    let ask = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(!ask.contains("eak test"), "{ask}");
+    service.sign();
+}
+
+#[test]
+fn where_the_valve_was_set_the_cause_is_found_before_the_engine_runs() {
+    let mut service = at_the_test();
+    service.tell(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_LATER.into() });
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+    let Answered::Next(sure) = Talk::default().answer(&service.session, "30/80") else { panic!() };
+    let lines = sure.prompt(&service.session).lines.join(" ");
+    let (run, screw) = ("before the engine runs", "before the valve is set");
+    assert!(lines.contains(run) && !lines.contains(screw), "{lines}");
+    service.tell(test("30/80"));
+    let low = LeakTest { cylinder: 1, held: Some((30, 80)), why_not: None, turned: true };
+    let said = kept_words(&service.session, &[Entry::LeakTest(low)], &|_| None);
+    assert!(said.contains(run), "{said}");
+    assert_eq!(open(&service), ["before running: leak test 1: 30 of 80, cause?"]);
+    barred(&mut service);
+    service.sign();
+
+    let mut service = at_the_test();
+    let Answered::Next(sure) = Talk::default().answer(&service.session, "30/80") else { panic!() };
+    let lines = sure.prompt(&service.session).lines.join(" ");
+    assert!(lines.contains(screw) && !lines.contains(run), "{lines}");
+    service.tell(test("30/80"));
+    let said = kept_words(
+        &service.session,
+        &[service.session.kept.last().unwrap().entry.clone()],
+        &|_| None,
+    );
+    assert!(said.contains(screw), "{said}");
+}
+
+#[test]
+fn the_next_figure_answers_a_low_one_and_a_second_low_one_asks_anew() {
+    // Taken back, read once more.
+    for (typed, left) in [("74/80", 0), ("31/80", 1), ("30/80", 1)] {
+        let mut service = at_the_test();
+        service.tell(test("30/80")).tell(Input::TakeBack);
+        assert_eq!(open(&service).len(), 1, "what was seen is not unsaid by a key");
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+        service.tell(test(typed));
+        assert_eq!(open(&service).len(), left, "{typed}: {:?}", open(&service));
+        service.sign();
+    }
+}
+
+#[test]
+fn a_low_figure_that_was_handed_on_is_asked_about_and_signed_for_as_well() {
+    let mut service = Service::new(flat_four());
+    let text = "left open by spring: leak test 1: 30 of 80, cause?".into();
+    service.tell(Input::Remark(Remark { text, before_running: true, ..Remark::default() }));
+    service.prepare(Rounds::SetThenRecheck, None);
+    let seq = barred(&mut service);
+    let text = "carbon under the exhaust valve".into();
+    service.tell(Input::SettleRemark { seq, text }).on_to_sign();
+    let ask = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(ask.contains(TOLD), "{ask}");
+}
+
+#[test]
+fn a_low_figure_kept_before_its_cause_was_asked_for_is_told_at_the_signature() {
+    let mut service = at_the_test();
+    let low = LeakTest { cylinder: 1, held: Some((30, 80)), why_not: None, turned: true };
+    service.keep(Entry::LeakTest(low));
+    service.on_to_sign();
+    let ask = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(ask.contains("eak test of cylinder 1: 30 of 80 is low, cause not told"), "{ask}");
+}
