@@ -9,7 +9,9 @@ use super::{Beside, Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS};
+use crate::domain::session::{
+    Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS, low_leak_test,
+};
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -295,6 +297,8 @@ fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
     let missing = text.contains(MISSING_ALREADY);
     let ask = if missing {
         "Found, fetched or given up: what, and by whom?"
+    } else if low_leak_test(text).is_some() {
+        "What was found, and what was done about it?"
     } else {
         "What was done about it?"
     };

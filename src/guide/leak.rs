@@ -8,6 +8,7 @@ use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
+use crate::domain::plain::plain;
 use crate::domain::session::{
     Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session, State, leak_figure, leaks_much,
 };
@@ -44,7 +45,8 @@ pub(super) fn before_setting(
         .also_large("LEAK TEST")
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
-    asked(valve.cylinder, ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
+    let state = &session.state;
+    asked(state, valve.cylinder, ask, why, (&[EARLIER, LEAK_TEST_LATER], Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -73,7 +75,14 @@ pub(super) fn promised(
             .also_large("NO LEAK TEST")
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
-        return asked(cylinder, ask, why, (&[by_another, LEAK_TEST_LATER], None), given);
+        return asked(
+            &session.state,
+            cylinder,
+            ask,
+            why,
+            (&[by_another, LEAK_TEST_LATER], None),
+            given,
+        );
     }
     before_the_run(session, cylinder, &[by_another], given)
 }
@@ -113,16 +122,33 @@ pub(super) fn words(test: &LeakTest) -> String {
 
 /// Says whether a leak test that was not made is asked again, and what follows from one that is low;
 /// nothing of any other that was made.
-pub(super) fn asked_again(test: &LeakTest) -> Option<&'static str> {
+pub(super) fn asked_again(state: &State, test: &LeakTest) -> Option<&'static str> {
     match test.held {
-        Some((held, of)) if leaks_much(held, of) => {
-            Some("find the cause before the valve is set; the manual rules")
-        }
+        Some((held, of)) if leaks_much(held, of) => Some(match may_be_set(state, test.cylinder) {
+            true => "find the cause before the valve is set; the manual rules",
+            false => "find the cause before the engine runs; the manual rules",
+        }),
         Some(_) => None,
         None if is_promised(test) => Some("asked again before the plugs go in, or the run"),
         None if is_now(test) => Some("make safe first, then its figure is asked"),
         None => Some("not asked again"),
     }
+}
+
+/// Tells whether the valves of a cylinder may still be set, so that a cause is found before that.
+fn may_be_set(state: &State, cylinder: Cylinder) -> bool {
+    let set = state.touched.iter().any(|valve| valve.cylinder == cylinder);
+    !set && state.round().is_some()
+}
+
+/// Says at the signature which leak tests lost much, and what was found.
+pub fn low_tests(state: &State) -> Vec<String> {
+    let low = state.low_leak_tests().into_iter();
+    low.map(|(test, found)| match found {
+        Some(found) => format!("{test}, low; found: {}", plain(found)),
+        None => format!("{test}, low; no cause told"),
+    })
+    .collect()
 }
 
 fn is_promised(test: &LeakTest) -> bool {
@@ -149,6 +175,7 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
 }
 
 fn asked(
+    state: &State,
     cylinder: Cylinder,
     ask: Prompt,
     why: Prompt,
@@ -158,11 +185,11 @@ fn asked(
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
-            return figure(&place, cylinder, typed, rest);
+            return figure(state, &place, (cylinder, typed), rest);
         }
         reason_of(why, usual, rest, |why_not, rest| match earlier {
             Some(earlier) if why_not == EARLIER => {
-                type_in(earlier, rest, |typed, rest| figure(&place, cylinder, typed, rest))
+                type_in(earlier, rest, |typed, rest| figure(state, &place, (cylinder, typed), rest))
             }
             Some(_) | None => take(Input::LeakTest { typed: String::new(), why_not }),
         })
@@ -170,7 +197,12 @@ fn asked(
 }
 
 /// Takes a figure; one that is low is asked about once before it is kept.
-fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Step {
+fn figure(
+    state: &State,
+    place: &str,
+    (cylinder, typed): (Cylinder, &str),
+    given: &[String],
+) -> Step {
     let test = || take(Input::LeakTest { typed: typed.into(), why_not: String::new() });
     let Some((held, of)) = leak_figure(typed).filter(|&(held, of)| leaks_much(held, of)) else {
         return test();
@@ -178,7 +210,10 @@ fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Ste
     let title = format!("Leak test of cylinder {cylinder}: {held} of {of} is low");
     let ask = prompt(place, title, "Was it read so?")
         .big(format!("{held} OF {of}"), SUSPECT)
-        .line(FIND_THE_CAUSE)
+        .line(match may_be_set(state, cylinder) {
+            true => format!("{FIND_THE_CAUSE} before the valve is set."),
+            false => format!("{FIND_THE_CAUSE} before the engine runs."),
+        })
         .line("The manual rules. Where it gives no limit, AC 43.13-1B, 8-14, for a hot engine:")
         .line("a loss above a quarter is cause to suspect the cylinder; recheck after running it.")
         .line("Still less than 60 of 80: the cylinder comes off to be inspected.")
@@ -190,7 +225,8 @@ fn figure(place: &str, cylinder: Cylinder, typed: &str, given: &[String]) -> Ste
 }
 
 const SUSPECT: &str = "more than a quarter of the air is lost";
-const FIND_THE_CAUSE: &str = "Listen where it goes, exhaust, intake or breather, and find the cause before the valve is set.";
+const FIND_THE_CAUSE: &str =
+    "Listen where it goes, exhaust, intake or breather, and find the cause";
 
 /// Says before a valve is set what a low leak test of its cylinder asks for.
 pub(super) fn low_words(state: &State, cylinder: Cylinder) -> Option<String> {

@@ -2,6 +2,7 @@
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::last_time::gravity;
+use super::leak::low_tests;
 use super::named::{valve_name, valve_short};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
@@ -22,7 +23,7 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         ask = ask.big(big, about);
     }
     let ask = ask
-        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
+        .lines(told_before(&session.state))
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
@@ -94,6 +95,12 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
     threads.chain(run).collect()
+}
+
+/// Says what whoever signs has to know: a cylinder that leaked, and what is left as it was found.
+fn told_before(state: &State) -> Vec<String> {
+    let words = low_tests(state).into_iter().chain(left_as_found(state));
+    words.map(|words| capital(&words) + ".").collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -216,7 +223,7 @@ fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
     let (big, about) = left_so(&session.state).unwrap_or_else(|| ("SIGN".into(), String::new()));
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
-        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
+        .lines(told_before(&session.state))
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))

@@ -343,7 +343,8 @@ pub fn kept_words(
             return match last {
                 Entry::Correct(_) => words,
                 Entry::LeakTest(test) => {
-                    let more = leak::asked_again(test).map(|more| format!(": {more}"));
+                    let more =
+                        leak::asked_again(&session.state, test).map(|more| format!(": {more}"));
                     format!("saved: {words}{}", more.unwrap_or_default())
                 }
                 _ if words.is_empty() => words,

@@ -23,6 +23,8 @@ pub const LEAK_TEST_NOW: &str = "to be made safe, its plug out once more";
 const STANDS_AT_TOP: f64 = 15.0;
 
 const PROMISED: &str = "leak-test cylinder ";
+/// How the remark on a leak test that lost much begins and ends.
+const LOW: (&str, &str) = ("leak test ", ", cause?");
 
 /// Tells whether a leak test lost more than a quarter of the air that was put on: cause to suspect the
 /// cylinder (AC 43.13-1B, 8-14, for a hot engine whose maker gives no instructions; there less than 60 of
@@ -42,6 +44,14 @@ pub fn promised_leak_test(remark: &str) -> Option<Cylinder> {
     (before.is_empty() || before.ends_with(": ")).then(|| cylinder.parse().ok()).flatten()
 }
 
+/// Returns what a remark says of a leak test that lost much, its own or handed on by another session:
+/// "leak test 1: 30 of 80".
+pub fn low_leak_test(remark: &str) -> Option<&str> {
+    let said = remark.strip_suffix(LOW.1)?;
+    let begin = said.rfind(LOW.0)?;
+    (begin == 0 || said[..begin].ends_with(": ")).then(|| said.get(begin..)).flatten()
+}
+
 /// Says a remark that promises a leak test so that a narrow line has the cylinder, and whose it is behind
 /// it; any other as it was typed.
 pub(super) fn promise_in_short(remark: &str) -> String {
@@ -59,8 +69,32 @@ pub(super) fn promise_in_short(remark: &str) -> String {
 }
 
 impl State {
+    /// Lists the leak tests that lost much, with what was found where that is told.
+    pub fn low_leak_tests(&self) -> Vec<(&str, Option<&str>)> {
+        let answer = |seq: u64| {
+            let mut remarks = self.remarks.iter().rev();
+            remarks.find_map(|(_, one)| (one.settles == Some(seq)).then_some(one.text.as_str()))
+        };
+        let barring = self.remarks.iter().filter(|(_, remark)| remark.before_running);
+        barring.filter_map(|(seq, one)| Some((low_leak_test(&one.text)?, answer(*seq)))).collect()
+    }
+
+    /// Keeps a leak test that lost much open before the run, once.
+    fn low_remark(&self, cylinder: Cylinder, (held, of): (u16, u16)) -> Option<Entry> {
+        let text = format!("{}{cylinder}: {held} of {of}{}", LOW.0, LOW.1);
+        let open = |item: &OpenItem| matches!(item, OpenItem::BeforeRunning { text: one, .. } if *one == text);
+        (leaks_much(held, of) && !self.open_items().iter().any(open)).then(|| {
+            Entry::Remark(Remark {
+                cylinder: Some(cylinder),
+                text,
+                before_running: true,
+                ..Remark::default()
+            })
+        })
+    }
+
     /// Finds the open remarks by which the leak test of a cylinder is owed.
-    fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
+    pub(super) fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
         let owed = self.promised_tests().into_iter();
         owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
     }
@@ -152,10 +186,15 @@ impl State {
             let promise = later && self.owed(cylinder).is_empty();
             // Own words may tell of a test that was made: nobody knows what turned the crank.
             let turned = owed.is_none() && !later;
+            // The last word ends what a nut that was slack after all left owed.
+            let ended = if turned { self.owed(cylinder) } else { Vec::new() };
+            let ended = ended.into_iter().map(|seq| settled(seq, format!("not made: {why}")));
+            let ended: Vec<Entry> = ended.collect();
             let skip =
                 Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why), turned });
             // The promise first: what is cut off behind it is asked again.
-            return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
+            let promise = promise.then(|| promised(cylinder)).into_iter();
+            return Ok(promise.chain([skip]).chain(ended).collect());
         }
         if let Some((_, false)) = owed {
             // Cautions first: for its figure the crank is turned, with air on.
@@ -165,7 +204,9 @@ impl State {
         let test = LeakTest { cylinder, held: Some((held, of)), why_not: None, turned: true };
         let done = self.owed(cylinder).into_iter();
         let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
-        Ok([Entry::LeakTest(test)].into_iter().chain(done).collect())
+        // What bars the run first: what is cut off behind it is asked again.
+        let low = self.low_remark(cylinder, (held, of)).into_iter();
+        Ok(low.chain([Entry::LeakTest(test)]).chain(done).collect())
     }
 }
 
@@ -174,7 +215,7 @@ fn plug_was_out((held, why_not): &LeakWord) -> bool {
     held.is_some() || why_not.as_deref() == Some(LEAK_TEST_NOW)
 }
 
-fn promised(cylinder: Cylinder) -> Entry {
+pub(super) fn promised(cylinder: Cylinder) -> Entry {
     Entry::Remark(Remark {
         cylinder: Some(cylinder),
         text: format!("{PROMISED}{cylinder}"),

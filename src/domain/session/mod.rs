@@ -33,7 +33,9 @@ pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use input::{Input, Refusal};
-pub use leak::{LEAK_TEST_LATER, LEAK_TEST_NOW, leak_figure, leaks_much, promised_leak_test};
+pub use leak::{
+    LEAK_TEST_LATER, LEAK_TEST_NOW, leak_figure, leaks_much, low_leak_test, promised_leak_test,
+};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};

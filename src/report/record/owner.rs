@@ -10,7 +10,7 @@ use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
-use crate::guide::{Proposal, left_as_found};
+use crate::guide::{Proposal, left_as_found, low_tests};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::because_words;
@@ -119,6 +119,7 @@ pub(super) fn sentence_of(
     let scoped: Vec<&Outcome> = service.valves.iter().filter(|outcome| outcome.in_scope).collect();
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
+    clauses.extend(low_tests(state));
     clauses.extend(left_as_found(state));
     let next = next_check(history, earlier);
     // Both as the counter shows them.

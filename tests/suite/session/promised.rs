@@ -365,7 +365,7 @@ fn a_low_figure_is_asked_about_once_and_the_cause_comes_before_the_screw() {
         }
         // Typed again: the same question as before.
         let Answered::Next(again) = talk.answer(&service.session, "2") else { panic!() };
-        assert!(again.prompt(&service.session).ask.contains("of how much"));
+        assert!(again.prompt(&service.session).ask.contains("What did it hold?"));
     }
     say(&mut service, &["30/80", "1"], test("30/80", ""));
     let kept = service.session.kept.last().unwrap().entry.clone();

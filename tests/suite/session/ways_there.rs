@@ -109,7 +109,7 @@ fn the_way_there_names_only_what_is_left_to_do() {
     service.tell(Input::Believe { why: "so it is".into() });
     assert_eq!(done_there(&mut service), "Then set 1 exhaust.");
     service.tell(Input::OpenSet(exhaust(1)));
-    assert_eq!(done_there(&mut service), "Then lock the nut of 1 exhaust and gauge it.");
+    assert_eq!(done_there(&mut service), "Then set 1 exhaust, lock its nut and gauge it.");
 }
 
 #[test]
