@@ -6,7 +6,7 @@ use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, PartKind, Rounds
 use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem};
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
 use cowlside::guide::commands::offers;
-use cowlside::guide::status::place;
+use cowlside::guide::status::{kept_words, place};
 use cowlside::guide::{Answered, Beside, Command, Talk};
 
 fn at(rounds: Rounds, scope: Option<Vec<Cylinder>>, wanted: impl Fn(&Due) -> bool) -> Service {
@@ -116,6 +116,9 @@ fn a_nut_found_slack_before_its_valve_is_gauged_has_its_as_found_lost() {
     service.tell(Input::NutFoundSlack(exhaust(2)));
     assert!(service.open().contains(&OpenItem::NutSlack(exhaust(2))));
     let why = service.session.state.found_lost[&exhaust(2)].clone();
+    let kept = [service.session.kept.last().unwrap().entry.clone()];
+    let said = kept_words(&service.session, &kept, &|_| None);
+    assert_eq!(said, "saved: as-found of 2 exhaust lost: its nut was found slack");
     assert!(why.contains("slack"), "{why}");
     // Of a nut that is slack already nothing is asked that cannot be taken.
     let refused = chosen(&service, &["2", "2"]);
