@@ -209,10 +209,10 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
         | Command::AsFoundLost
         | Command::SetAnyway
         | Command::Paper
-        | Command::NeverTouched
         | Command::SkipRound => {
             status::in_rounds(state) && !state.apart() && has_its_valve(session, command)
         }
+        Command::NeverTouched => !state.apart() && has_its_valve(session, command),
         Command::AgainstPlan => {
             status::in_rounds(state) && !state.apart() && !state.crank_unproven()
         }

@@ -13,7 +13,7 @@ use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, Facts, Sign};
-use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
+use crate::domain::session::{Again, Crank, Input, Proven, RoundKind, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// The stop's place in the plan, why it is to be found again, whether the crank is said to be
@@ -321,7 +321,7 @@ fn done_there(session: &Session, stop: &Stop) -> String {
     let doubted = |valve| round.is_some_and(|round| state.in_doubt(round, valve));
     let set = |valve| round.is_some_and(|round| state.needs_setting(round, valve));
     let nuts = named_there(state, stop, |valve| state.nut_slack(valve));
-    let nuts = nuts.map(|nuts| format!("lock the nut of {nuts} and gauge it"));
+    let nuts = nuts.map(|nuts| locked_there(state, &nuts));
     let word = named_there(state, stop, |valve| doubted(valve) && !gauged(valve));
     let word = word.map(|word| format!("say what the readings of {word} were"));
     let set = named_there(state, stop, |valve| set(valve) && !doubted(valve));
@@ -333,6 +333,17 @@ fn done_there(session: &Session, stop: &Stop) -> String {
     let set = set.filter(|_| other);
     let done: Vec<String> = nuts.into_iter().chain(gauge).chain(word).chain(set).collect();
     format!("Then {}.", done.join("; then "))
+}
+
+/// Says what is done to slack nuts: only where nothing is set are they locked as they stand.
+fn locked_there(state: &State, nuts: &str) -> String {
+    let looks = state.round_kind() == Some(RoundKind::Survey) || state.is_rough_look();
+    match (!looks && state.sets_valves(), nuts.contains(',')) {
+        (true, false) => format!("set {nuts}, lock its nut and gauge it"),
+        (true, true) => format!("set {nuts}, lock each nut and gauge each"),
+        (false, false) => format!("lock the nut of {nuts} as it stands and gauge it"),
+        (false, true) => format!("lock the nuts of {nuts} as they stand and gauge each"),
+    }
 }
 
 /// Says what is gauged at a stop and where it stands; of several cylinders bank by bank, in short.

@@ -32,6 +32,7 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         Command::Leaves => "no leaves are in hand yet",
         Command::PartIn => "no part is out",
         Command::SetAnyway if state.may_reopen(&state.due()) => "nothing is set in this service",
+        Command::NeverTouched if !has_its_valve(session, command) => "no nut is slack",
         _ if !in_rounds => GAUGING,
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",
@@ -40,7 +41,6 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         }
         Command::Tape => "the crank's place is not proven yet",
         Command::AgainstPlan if !state.apart() => PROVE_FIRST,
-        Command::NeverTouched if !has_its_valve(session, command) => "no nut is slack",
         Command::AsFoundLost if !has_its_valve(session, command) => {
             "only while a valve is asked for as found"
         }

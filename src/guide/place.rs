@@ -50,6 +50,9 @@ fn round_words(state: &State) -> String {
         Some(RoundKind::AsLeft) => "as left",
         None => "",
     };
+    if state.after_rounds() {
+        return format!("after the rounds, {what}");
+    }
     format!("round {} of {}, {what} · stop {stop} of {stops}", round + 1, state.rounds().len())
 }
 
@@ -63,6 +66,9 @@ pub(super) fn round_so_far(state: &State) -> String {
     };
     if valves == 0 {
         return String::new();
+    }
+    if state.after_rounds() {
+        return "after the rounds; last: ".into();
     }
     let (round, rounds) = (round + 1, state.rounds().len());
     let set = state.touched.iter().filter(|valve| !state.nut_slack(**valve)).count();

@@ -5,6 +5,7 @@ use super::commands::ask_valve;
 use super::form::{pick, prompt, take};
 use super::named::valve_name;
 use super::{Field, Step};
+use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
 use crate::domain::valve::Valve;
 
@@ -37,9 +38,17 @@ fn surely(
     input: Input,
 ) -> Step {
     let state = &session.state;
+    // What cannot be taken is not asked about first.
+    let taken = match session.decide(&input) {
+        Ok(taken) => taken,
+        Err(refusal) => return Step::Refused(refusal.words()),
+    };
     let mut ask = prompt(place, format!("The nut of {}", valve_name(state, valve)), "Is it so?")
         .also_large("NUT SLACK")
         .line("From here its nut counts as slack: it is locked and gauged after, at its own stop.");
+    if taken.iter().any(|entry| matches!(entry, Entry::Remark(_))) {
+        ask = ask.line("It was very tight: its leak test is owed before the plugs go in.");
+    }
     if state.begun_closing() {
         ask = ask.line(
             "Covers go off again, by the usual way: made safe, counted out, the crank proven. What was \

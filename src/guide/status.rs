@@ -15,7 +15,7 @@ use super::turning::{bank_words, clock_words};
 use super::untold::Untold;
 use super::{Prompt, leak, ways};
 use crate::domain::entry::{
-    Adopt, At, Change, Correct, Entry, Nut, NutSaid, On, Reading, SourceRead, Step,
+    Adopt, At, Change, Correct, Entry, Nut, NutSaid, On, Reading, Skip, Skipped, SourceRead, Step,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
@@ -190,6 +190,9 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Who(who) => format!("{} at work", who.name),
         Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
         Entry::Remark(remark) => format!("remark: {}", remark.text),
+        Entry::Skip(Skip { what: Skipped::AsFound(valve), why }) => {
+            format!("as-found of {} lost: {why}", name(*valve))
+        }
         Entry::Skip(skip) => format!("passed over: {}", skip.why),
         Entry::LeakTest(test) => leak::words(test),
         Entry::Run(run) => seen_words(&run.asked, &run.seen),

@@ -7,20 +7,19 @@ use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::sizes_out;
 use super::{Field, Step, Typed};
-use crate::domain::entry::{Entry, NutSaid, Part, PartKind};
-use crate::domain::session::{Due, Input, Session, State};
+use crate::domain::entry::{Entry, NutSaid, Part, PartKind, Skip, Skipped};
+use crate::domain::session::{Input, Session, State};
 use crate::domain::valve::Valve;
 
 /// Returns the valve whose nut was said slack just now.
 fn slack_just_now(session: &Session) -> Option<Valve> {
-    match (session.last_entry().map(|kept| &kept.entry), session.state.due()) {
-        (Some(Entry::Nut(nut)), Due::Trying(valve))
-            if nut.valve == valve && nut.said == NutSaid::Slack =>
-        {
-            Some(valve)
-        }
-        _ => None,
-    }
+    let valve = match &session.last_entry()?.entry {
+        Entry::Nut(nut) if nut.said == NutSaid::Slack => nut.valve,
+        Entry::Skip(Skip { what: Skipped::AsFound(valve), .. }) => *valve,
+        _ => return None,
+    };
+    let never = Input::NutNeverTouched { valve, why: NEVER_TOUCHED[0].into() };
+    session.decide(&never).is_ok().then_some(valve)
 }
 
 /// Tells whether the key that takes back comes to something.

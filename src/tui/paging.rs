@@ -122,8 +122,10 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
         Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };
-    let begun = app.unread_before.filter(|_| !app.entry.is_empty());
-    agrees.then(|| begun.or_else(|| shown(app).filter(Shown::hides))).flatten()
+    // What an entry takes the room of was read before it was begun, or it is known what was not.
+    let left =
+        || if app.entry.is_empty() { shown(app).filter(Shown::hides) } else { app.unread_before };
+    agrees.then(left).flatten()
 }
 
 /// Enter shows the next of them; any other answer is told so.

@@ -1,7 +1,7 @@
 //! The engine as a page: every valve stands on it in every window, in large words where they have room.
 
 use crate::pictures::{cells, shown};
-use cowlside::domain::valve::Standing;
+use cowlside::domain::valve::{Kind, Standing};
 use cowlside::store::profiles;
 use cowlside::tui::screens::frame::Around;
 use cowlside::tui::screens::picture::{self, PicturePage, Pictured};
@@ -106,4 +106,63 @@ fn the_page_of_the_engine_uses_the_room_that_there_is() {
         in_large_words += large_words(&screen, "DUE NOW");
     }
     assert!(in_large_words >= 10, "{in_large_words}");
+}
+
+#[test]
+fn a_large_word_says_what_the_small_one_says() {
+    for (one, word) in [
+        (Standing::Undecided, "UNDECIDED"),
+        (Standing::InLimits, "IN LIMITS"),
+        (Standing::Setting, "BEING SET"),
+    ] {
+        let drawn = profiles::list(Path::new("/none")).known.into_iter().filter(|known| {
+            let engine = EngineView::new(&known.profile.profile, |_| one, None, &[]);
+            let page = page(engine);
+            let screen = cells(200, 70, |area: Rect, buf: &mut Buffer| {
+                picture::paint(&page, Theme::plain(), area, buf);
+            });
+            large_words(&screen, &format!(" {word}")) > 0
+        });
+        assert!(drawn.count() > 0, "{word}");
+    }
+}
+
+fn page(engine: EngineView) -> PicturePage {
+    PicturePage {
+        around: Around::default(),
+        title: "The engine, seen from the rear".into(),
+        picture: Pictured::Engine(engine, Ink::Blocks),
+    }
+}
+
+#[test]
+fn where_one_valve_of_a_cylinder_is_gauged_its_letter_is_no_part_of_the_number() {
+    let mut large = 0;
+    for known in profiles::list(Path::new("/none")).known {
+        let profile = &known.profile.profile;
+        let valve = profile.valves()[0];
+        let standing = |_| Standing::NotYet;
+        let engine = || EngineView::new(profile, standing, None, &[valve.cylinder]);
+        let drawn = engine().gauging(&[valve]);
+        let bank = drawn.banks.iter().flat_map(|bank| &bank.cylinders);
+        let one = bank.clone().find(|one| !one.only.is_empty()).unwrap();
+        let name = one.name.clone();
+        assert!(
+            name.starts_with(&valve.cylinder.to_string()) && !name.contains(['I', 'E']),
+            "{name}"
+        );
+        let screen = cells(200, 70, |area: Rect, buf: &mut Buffer| {
+            picture::paint(&page(drawn.clone()), Theme::plain(), area, buf);
+        });
+        let shown = shown(&screen);
+        let kind = ["IN", "EX"][usize::from(valve.kind == Kind::Exhaust)];
+        if large_words(&screen, &name) > 0 && shown.contains("GAUGE") {
+            assert!(shown.contains(&format!("GAUGE {kind}")), "{shown}");
+            large += 1;
+        } else {
+            let letter = &kind[..1];
+            assert!(shown.contains(&format!("[{name} {letter}")), "{name}\n{shown}");
+        }
+    }
+    assert!(large > 0);
 }

@@ -26,6 +26,7 @@ mod promised;
 mod random;
 mod said;
 mod slack_after_all;
+mod slack_words;
 mod told_apart;
 mod untold;
 mod versions;

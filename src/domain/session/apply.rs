@@ -64,7 +64,7 @@ impl State {
                 self.looked_closer(reading);
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
-            Entry::Nut(nut) => self.nut(seq, nut.valve, &nut.said),
+            Entry::Nut(nut) => self.counting_again(|state| state.nut(seq, nut.valve, &nut.said)),
             Entry::Part(part) => self.part(seq, part),
             Entry::Work(work) => self.worked(seq, work),
             Entry::Remark(remark) => {
@@ -72,7 +72,9 @@ impl State {
                 self.remarks.push((seq, remark.clone()));
             }
             Entry::LeakTest(test) => self.leak_test(test),
-            Entry::Skip(skip) => self.skip(seq, &skip.what, &skip.why),
+            Entry::Skip(skip) => {
+                self.counting_again(|state| state.skip(seq, &skip.what, &skip.why))
+            }
             Entry::Correct(correct) => self.correct(correct),
             Entry::Amend(amend) => self.counting_again(|state| state.amend(&amend.what)),
             Entry::Away(away) => self.away = Some(away.text.clone()),

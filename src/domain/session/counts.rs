@@ -140,8 +140,8 @@ impl State {
         items
     }
 
-    /// Lists the cylinders whose covers come off: those in scope, and those watched or unloaded
-    /// while they are gauged.
+    /// Lists the cylinders whose covers come off: those in scope, those of which a nut is locked, and
+    /// those watched or unloaded while they are gauged.
     fn opened_up(&self) -> Vec<Cylinder> {
         // What was opened for the whole plan is not opened anew for the rest of it.
         let whole = self.plan.as_ref().map_or(&[][..], |plan| &plan.stops);
@@ -155,10 +155,12 @@ impl State {
                 held.chain(std::iter::once(stop.watch))
             });
         let scope = self.facts().firing_order.iter().copied();
-        scope.filter(|&cylinder| self.in_scope(cylinder)).chain(visited).collect()
+        let nuts = |cylinder| self.nuts.keys().any(|valve| valve.cylinder == cylinder);
+        let wanted = |&cylinder: &Cylinder| self.in_scope(cylinder) || nuts(cylinder);
+        scope.filter(wanted).chain(visited).collect()
     }
 
-    /// Runs a change of scope or plan; a bank of which more covers come off now is counted anew.
+    /// Runs a change of scope, plan or nuts; a bank of which more covers come off now is counted anew.
     pub(super) fn counting_again(&mut self, change: impl FnOnce(&mut State)) {
         let before = self.opened_up();
         change(self);

@@ -24,7 +24,6 @@ pub const LEAK_TEST_NOW: &str = "to be made safe, its plug out once more";
 const STANDS_AT_TOP: f64 = 15.0;
 
 const PROMISED: &str = "leak-test cylinder ";
-
 /// Between these stand cylinder and figure in the remark that a low figure leaves open.
 const LOW: (&str, &str) = ("leak test ", ", cause?");
 
@@ -76,7 +75,7 @@ pub(super) fn promise_in_short(remark: &str) -> String {
 
 impl State {
     /// Finds the open remarks by which the leak test of a cylinder is owed.
-    fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
+    pub(super) fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
         let owed = self.promised_tests().into_iter();
         owed.filter(|(_, of)| *of == cylinder).map(|(seq, _)| seq).collect()
     }
@@ -201,10 +200,15 @@ impl State {
             let promise = later && self.owed(cylinder).is_empty();
             // Own words may tell of a test that was made: nobody knows what turned the crank.
             let turned = owed.is_none() && !later;
+            // The last word ends what a nut that was slack after all left owed.
+            let ended = if turned { self.owed(cylinder) } else { Vec::new() };
+            let ended = ended.into_iter().map(|seq| settled(seq, format!("not made: {why}")));
+            let ended: Vec<Entry> = ended.collect();
             let skip =
                 Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why), turned });
             // The promise first: what is cut off behind it is asked again.
-            return Ok(promise.then(|| promised(cylinder)).into_iter().chain([skip]).collect());
+            let promise = promise.then(|| promised(cylinder)).into_iter();
+            return Ok(promise.chain([skip]).chain(ended).collect());
         }
         if let Some((_, false)) = owed {
             // Cautions first: for its figure the crank is turned, with air on.
@@ -230,7 +234,7 @@ fn plug_was_out((held, why_not): &LeakWord) -> bool {
     held.is_some() || why_not.as_deref() == Some(LEAK_TEST_NOW)
 }
 
-fn promised(cylinder: Cylinder) -> Entry {
+pub(super) fn promised(cylinder: Cylinder) -> Entry {
     before_running(cylinder, format!("{PROMISED}{cylinder}"))
 }
 

@@ -4,10 +4,19 @@
 use super::decide::{Decided, given, one};
 use super::due::{Due, Stage};
 use super::input::Refusal;
-use super::state::{Nut, RoundKind, State};
-use crate::domain::entry::{self, Entry, NutSaid, Step};
+use super::leak::promised;
+use super::state::{LeftAsIs, Nut, RoundKind, State};
+use crate::domain::entry::{self, Entry, NutSaid, Skip, Skipped, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::valve::Valve;
+
+/// What was so of a valve before its nut was said slack, and is so again where it was never touched.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct BeforeSlack {
+    nut: Option<Nut>,
+    left_as_is: Option<LeftAsIs>,
+    threads_left: Option<String>,
+}
 
 impl State {
     pub(super) fn nut(&mut self, seq: u64, valve: Valve, said: &NutSaid) {
@@ -21,7 +30,7 @@ impl State {
                     taken.locked = true;
                 }
             }
-            NutSaid::NeverTouched { .. } => self.not_slackened(seq, valve),
+            NutSaid::NeverTouched { .. } => self.not_slackened(valve),
             NutSaid::Threads(threads) => {
                 if let Some(nut) = self.nuts.get_mut(&valve) {
                     nut.threads = Some(*threads);
@@ -31,18 +40,23 @@ impl State {
     }
 
     pub(super) fn slacken(&mut self, seq: u64, valve: Valve) {
-        let nut = match self.nuts.get(&valve) {
+        let nut = match self.nuts.get(&valve).copied() {
             Some(old) if self.nut_slack(valve) => {
-                Nut { said_at: seq, locked_by: None, threads: None, ..*old }
+                Nut { said_at: seq, locked_by: None, threads: None, ..old }
             }
-            old => Nut {
-                said_at: seq,
-                opened_at: seq,
-                round: self.round_of_nut(),
-                locked_by: None,
-                locked_before: old.and_then(|nut| nut.locked_by),
-                threads: None,
-            },
+            nut => {
+                let left_as_is = self.left_as_is.get(&valve).cloned();
+                let threads_left = self.threads_left.get(&valve).cloned();
+                self.before_slack.insert(valve, BeforeSlack { nut, left_as_is, threads_left });
+                Nut {
+                    said_at: seq,
+                    opened_at: seq,
+                    round: self.round_of_nut(),
+                    after_rounds: self.rounds_are_over(),
+                    locked_by: None,
+                    threads: None,
+                }
+            }
         };
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
@@ -61,18 +75,33 @@ impl State {
         if rechecks { last.saturating_sub(1) } else { last }
     }
 
+    /// Tells whether only what was opened once the rounds were done keeps one of them open.
+    pub fn after_rounds(&self) -> bool {
+        self.round().is_some() && self.rounds_are_over()
+    }
+
+    fn rounds_are_over(&self) -> bool {
+        let rounds = if self.plan.is_ok() { self.rounds().len() } else { 0 };
+        let late = |valve| self.nuts.get(&valve).is_some_and(|nut| nut.after_rounds);
+        let valves = self.facts().valves();
+        let over = |round| valves.iter().all(|&one| late(one) || !self.pending(round, one));
+        rounds > 0 && (0..rounds).all(over)
+    }
+
     /// It was not slackened this time: it is as locked, or as untouched, as it was before.
-    fn not_slackened(&mut self, seq: u64, valve: Valve) {
-        self.found_lost.remove(&valve);
-        let before = self.nuts.get(&valve).and_then(|nut| nut.locked_before);
-        if before.is_none() {
+    fn not_slackened(&mut self, valve: Valve) {
+        let before = self.before_slack.remove(&valve).unwrap_or_default();
+        if let Some(nut) = before.nut {
+            self.nuts.insert(valve, nut);
+        } else {
+            self.found_lost.remove(&valve);
             self.nuts.remove(&valve);
             if !self.assembled.contains(&valve) {
                 self.touched.remove(&valve);
             }
-        } else if let Some(nut) = self.nuts.get_mut(&valve) {
-            *nut = Nut { said_at: seq, locked_by: before, locked_before: None, ..*nut };
         }
+        self.left_as_is.extend(before.left_as_is.map(|left| (valve, left)));
+        self.threads_left.extend(before.threads_left.map(|left| (valve, left)));
     }
 
     /// Tells whether the nut of a valve counts as slack: said slack, or locked on the word of a
@@ -152,9 +181,12 @@ impl State {
         late && self.has_screws() && self.round().is_none()
     }
 
-    /// Keeps that a nut is slack, whoever slackened it.
+    /// Keeps that a nut is slack, whoever slackened it, in the scope or not. A leak test that comes
+    /// before its screw is touched comes before the run then.
     pub(super) fn found_slack(&self, valve: Valve, due: &Due) -> Decided {
-        self.known(valve)?;
+        if !self.facts().valves().contains(&valve) {
+            return Err(Refusal::NoValve(valve));
+        }
         let at_the_engine = due.stage() == Stage::AtAStop || self.may_reopen(due);
         if !self.has_screws() {
             return Err(Refusal::NothingToSet);
@@ -162,10 +194,15 @@ impl State {
         if !at_the_engine || self.nut_slack(valve) {
             return Err(Refusal::NotNow);
         }
-        if self.current(valve).is_none() {
-            return Err(Refusal::NotGaugedYet(valve));
+        if self.found(valve).is_none() && !self.found_lost.contains_key(&valve) {
+            // What it reads now is no clearance that it ran with.
+            let (what, why) = (Skipped::AsFound(valve), "its nut was found slack".into());
+            return one(Entry::Skip(Skip { what, why }));
         }
-        one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
+        let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack });
+        let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();
+        // The promise first: what is cut off behind it is said again.
+        Ok(owes.then(|| promised(valve.cylinder)).into_iter().chain([slack]).collect())
     }
 
     /// Opens setting once more after the rounds; where nothing is set in this service, it is not.
@@ -196,7 +233,9 @@ impl State {
                 && taken.reading.step == Step::Try
                 && taken.seq > nut.opened_at
         });
-        let before_is_gone = nut.locked_before.is_some_and(|gauged| !self.has_reading(gauged));
+        let before = self.before_slack.get(&valve).and_then(|before| before.nut);
+        let before_is_gone =
+            before.and_then(|nut| nut.locked_by).is_some_and(|gauged| !self.has_reading(gauged));
         if !self.nut_slack(valve) || tried || nut.locked_by.is_some() || before_is_gone {
             return Err(Refusal::NotNow);
         }

@@ -353,14 +353,14 @@ impl State {
     }
 
     fn stands(&self, valve: Valve, round: Option<usize>, due: &Due) -> Standing {
-        if !self.in_scope(valve.cylinder) {
-            return Standing::OutOfScope;
-        }
         if self.nut_slack(valve) {
             return Standing::Setting;
         }
         if self.part_is_out(valve) {
             return Standing::PartOut;
+        }
+        if !self.in_scope(valve.cylinder) {
+            return Standing::OutOfScope;
         }
         if round.is_some_and(|round| {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)

@@ -5,6 +5,7 @@
 
 use super::checklist;
 use super::counts::OutCount;
+use super::nuts::BeforeSlack;
 use super::parts::{Fitted, OutPart};
 use crate::domain::crank;
 use crate::domain::entry::{
@@ -108,13 +109,16 @@ pub struct Nut {
     pub opened_at: u64,
     /// The round in which it was opened, from 0.
     pub round: usize,
-    /// The reading it was locked by before it was opened.
-    pub locked_before: Option<u64>,
+    /// It was opened with nothing else left to do in the rounds.
+    pub after_rounds: bool,
     /// The reading gauged after locking; `None` while slack.
     pub locked_by: Option<u64>,
     /// Threads counted since it was locked.
     pub threads: Option<u8>,
 }
+
+/// Why a valve is left outside its band; see [`State::left_as_is`].
+pub type LeftAsIs = (String, &'static str, Option<Length>, bool);
 
 /// What an amended profile or figures make of a kind's figures.
 pub type AmendedFigures = BTreeMap<Kind, Figures>;
@@ -204,6 +208,8 @@ pub struct State {
     pub readings: Vec<Taken>,
     /// Nuts spoken of.
     pub nuts: BTreeMap<Valve, Nut>,
+    /// What was so before a nut was said slack.
+    pub(super) before_slack: BTreeMap<Valve, BeforeSlack>,
     /// Valves whose setting was touched.
     pub touched: BTreeSet<Valve>,
     /// Valves put together anew: parts fitted, or work on their cylinder.
@@ -242,7 +248,7 @@ pub struct State {
     pub rounds_skipped: BTreeMap<usize, (u64, String)>,
     /// Valves left outside their band: the reason, the verdict it was given for, how far off the
     /// target the valve was, whether on a rough look; see [`State::reason_to_leave`].
-    pub left_as_is: BTreeMap<Valve, (String, &'static str, Option<Length>, bool)>,
+    pub left_as_is: BTreeMap<Valve, LeftAsIs>,
     /// Answers of the running check, last one each.
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.
@@ -322,6 +328,7 @@ impl State {
             unloaded: BTreeSet::new(),
             readings: Vec::new(),
             nuts: BTreeMap::new(),
+            before_slack: BTreeMap::new(),
             touched: BTreeSet::new(),
             assembled: BTreeSet::new(),
             parts_out: Vec::new(),

@@ -59,6 +59,8 @@ pub struct CylinderView {
     pub name: String,
     /// What it is for now.
     pub part: Part,
+    /// The valves that are gauged, where these are not all of it.
+    pub only: Vec<Valve>,
     /// Its valves with how they stand, in the order in which they lie.
     pub valves: Vec<(Valve, Standing)>,
 }
@@ -140,6 +142,7 @@ impl EngineView {
                 CylinderView {
                     name: name(bank, place, cylinder),
                     part: Part::new(watched == Some(cylinder), gauged.contains(&cylinder)),
+                    only: Vec::new(),
                     valves: valves.into_iter().map(|valve| (valve, standing(valve))).collect(),
                 }
             });
@@ -161,7 +164,7 @@ impl EngineView {
         }
     }
 
-    /// Names the valves that a stop gauges where they are not all of their cylinder: "[4I]".
+    /// Names the valves that a stop gauges where they are not all of their cylinder: "[4 I]".
     #[must_use]
     pub fn gauging(mut self, gauged: &[Valve]) -> EngineView {
         for cylinder in self.banks.iter_mut().flat_map(|bank| &mut bank.cylinders) {
@@ -173,9 +176,7 @@ impl EngineView {
                 .collect();
             let here = matches!(cylinder.part, Part::Gauged | Part::Both);
             if here && !gauged.is_empty() && gauged.len() < cylinder.valves.len() {
-                let letters: Vec<String> =
-                    gauged.iter().map(|&valve| letter(valve, cylinder)).collect();
-                cylinder.name.push_str(&letters.concat());
+                cylinder.only = gauged;
             }
         }
         self
@@ -368,15 +369,31 @@ fn letter(valve: Valve, of: &CylinderView) -> String {
 }
 
 impl CylinderView {
+    /// Puts its sign around its name, or its number alone: "[4]", "[4 I]" where not all of it is gauged.
+    pub fn around(&self, name: &str) -> String {
+        let letters: String = self.only.iter().map(|&valve| letter(valve, self)).collect();
+        if letters.is_empty() {
+            self.part.around(name)
+        } else {
+            self.part.around(&format!("{name} {letters}"))
+        }
+    }
+
+    /// Returns the word for what it is for: "GAUGE", "GAUGE IN" where not all of it is gauged.
+    pub(super) fn part_words(&self) -> String {
+        let only = self.only.iter().map(|&valve| format!(" {}", short(valve, self)));
+        format!("{}{}", self.part.word(), only.collect::<String>())
+    }
+
     /// Returns the pieces of this cylinder's text, each with its role; a box has a line a piece.
     pub fn pieces(&self, detail: Detail) -> Vec<(String, Role)> {
         let head_role = if self.part == Part::Idle { Role::Text } else { Role::Title };
         let mut pieces = match detail {
             Detail::Boxes => {
-                vec![(format!("{} {}", self.part.around(&self.name), self.part.word()), head_role)]
+                vec![(format!("{} {}", self.around(&self.name), self.part.word()), head_role)]
             }
             Detail::Words | Detail::Signs | Detail::Marks => {
-                vec![(self.part.around(&self.name), head_role)]
+                vec![(self.around(&self.name), head_role)]
             }
         };
         if detail == Detail::Marks {

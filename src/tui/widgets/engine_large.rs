@@ -66,7 +66,8 @@ impl Fill {
     /// Columns and rows of a box.
     fn needs(self, cylinder: &CylinderView) -> (u16, u16) {
         // Every part has room, so that nothing moves from one to another.
-        let head = self.number().columns(&cylinder.name) + GAP + text::columns(Part::Both.word());
+        let part = text::columns(Part::Both.word()).max(text::columns(&cylinder.part_words()));
+        let head = self.number().columns(&cylinder.name) + GAP + part;
         let lines = cylinder.valves.iter().map(|&(valve, standing)| {
             // As wide as what comes to be due, whatever it is now.
             let line = |standing| self.columns(&self.line(valve, standing, cylinder));
@@ -82,11 +83,11 @@ impl Fill {
 
     /// "EX DUE NOW".
     fn line(self, valve: Valve, standing: Standing, cylinder: &CylinderView) -> String {
-        let word = match self {
-            Fill::All(_) => large_word(standing),
-            Fill::Number(_) => word(standing),
-        };
-        format!("{} {word}", short(valve, cylinder))
+        let name = short(valve, cylinder);
+        match self {
+            Fill::All(_) => format!("{name} {}", large_word(standing)),
+            Fill::Number(_) => format!("{name} {}", word(standing)),
+        }
     }
 
     fn columns(self, line: &str) -> u16 {
@@ -106,7 +107,7 @@ impl Fill {
         let beside = size.columns(&cylinder.name) + GAP;
         let middle = size.rows() / 2;
         let word = at(inside, beside, middle, inside.width.saturating_sub(beside), 1);
-        text::put(cylinder.part.word(), head, word, buf);
+        text::put(&cylinder.part_words(), head, word, buf);
         let mut down = size.rows() + digits::BETWEEN;
         for &(valve, standing) in &cylinder.valves {
             let line = self.line(valve, standing, cylinder);
@@ -129,20 +130,7 @@ impl Fill {
     }
 }
 
-/// Returns the word for a standing in large letters, where a few have to do.
-pub fn large_word(standing: Standing) -> &'static str {
-    match standing {
-        Standing::OutOfScope => "LEFT OUT",
-        Standing::NotYet => "NOT YET",
-        Standing::DueNow => "DUE NOW",
-        Standing::Tight => "TIGHT",
-        Standing::Loose => "LOOSE",
-        Standing::Undecided => "MAYBE",
-        Standing::InLimits => "OK",
-        Standing::Setting => "SLACK",
-        Standing::Set => "SET",
-        Standing::Rechecked => "RECHECKED",
-        Standing::PartOut => "PART OUT",
-        Standing::Skipped => "SKIPPED",
-    }
+/// Returns the word for a standing in large letters: the same as in small ones.
+pub fn large_word(standing: Standing) -> String {
+    word(standing).to_uppercase()
 }

@@ -83,7 +83,7 @@ fn pieces(bank: &BankView) -> Vec<(String, Role)> {
         let mut pieces = cylinder.pieces(Detail::Signs);
         if let Some((name, _)) = pieces.first_mut() {
             // Without the manual's own label, and one blank before each.
-            *name = format!(" {}", cylinder.part.around(number(cylinder)).trim());
+            *name = format!(" {}", cylinder.around(number(cylinder)).trim());
         }
         let space = cylinder.part.around("").trim().is_empty();
         if let Some((first, _)) = pieces.get_mut(1).filter(|_| space) {

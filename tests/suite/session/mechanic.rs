@@ -193,12 +193,8 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
         }
         (Due::Trying(valve), 0..=3) => {
-            let (one, two) =
-                (any_reading(state, valve.kind, pick / 8), on_target(state, valve.kind));
-            Input::Tried {
-                typed: format!("{} {}", one.replace(' ', ""), two.replace(' ', "")),
-                sure: true,
-            }
+            let tries = [any_reading(state, valve.kind, pick / 8), on_target(state, valve.kind)];
+            Input::Tried { typed: tries.map(|one| one.replace(' ', "")).join(" "), sure: true }
         }
         (Due::Trying(valve), 4) => Input::NutNeverTouched { valve: *valve, why: why() },
         (Due::NutAnswer(..), 0 | 1) => Input::NutStillSlack,

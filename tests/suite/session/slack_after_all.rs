@@ -109,11 +109,7 @@ fn in_the_rounds_a_nut_of_another_stop_is_gone_to_in_the_same_round() {
     let mut service =
         set_and_recheck(|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(2)));
     let round = service.session.state.round();
-    assert_eq!(
-        service.refused(Input::NutFoundSlack(exhaust(2))),
-        Refusal::NotGaugedYet(exhaust(2)),
-        "found slack before it was gauged is as-found lost"
-    );
+    assert_eq!(service.refused(Input::OpenSet(exhaust(2))), Refusal::NotNow, "not gauged yet");
     service.tell(Input::NutFoundSlack(exhaust(1)));
     assert_eq!(service.due(), Due::Gauge(intake(2), cowlside::domain::entry::Step::Found));
     service.calmly_while(|_, due| *due != Due::Trying(exhaust(1)));

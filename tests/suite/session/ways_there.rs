@@ -109,7 +109,7 @@ fn the_way_there_names_only_what_is_left_to_do() {
     service.tell(Input::Believe { why: "so it is".into() });
     assert_eq!(done_there(&mut service), "Then set 1 exhaust.");
     service.tell(Input::OpenSet(exhaust(1)));
-    assert_eq!(done_there(&mut service), "Then lock the nut of 1 exhaust and gauge it.");
+    assert_eq!(done_there(&mut service), "Then set 1 exhaust, lock its nut and gauge it.");
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn where_a_stop_gauges_one_valve_of_a_cylinder_the_drawing_names_it() {
     let profile = &service.session.state.profile.profile;
     let drawn = EngineView::new(profile, |_| Standing::NotYet, None, &cylinders).gauging(&valves);
     let all = drawn.banks.iter().flat_map(|bank| &bank.cylinders);
-    let mut names: Vec<String> = all.map(|one| one.part.around(&one.name)).collect();
+    let mut names: Vec<String> = all.map(|one| one.around(&one.name)).collect();
     names.sort();
-    assert_eq!(names, [" 2 ", "[1]", "[3E]", "[4I]"]);
+    assert_eq!(names, [" 2 ", "[1]", "[3 E]", "[4 I]"]);
 }

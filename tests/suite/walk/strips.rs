@@ -75,7 +75,7 @@ fn what_is_gauged_at_a_stop_of_several_is_read_before_an_answer_counts() {
     // Leafed through, with the engine beside it where no direction is torn apart for that.
     let screen = fewest_stops("flat-four").in_window(SMALL);
     assert!(screen.contains("more lines to read") && screen.contains("|down. "), "{screen}");
-    assert!(strip(&screen, "(2)E.I. [4]I.E. | [1]E.I. [3]I.E.").is_some(), "{screen}");
+    assert!(strip(&screen, "(2)E.I. [4 I]I.E. | [1]E.I. [3 E]I.E.").is_some(), "{screen}");
 }
 
 #[test]
