@@ -103,7 +103,8 @@ pub fn owner_sentence(session: &Session, earlier: &Earlier) -> String {
 pub(super) fn unsigned_sentence(session: &Session) -> Option<String> {
     let Ending::Unsigned(_) = ending(&session.state) else { return None };
     let open = session.state.open_items();
-    let open: Vec<String> = open.iter().map(ToString::to_string).collect();
+    let name = |valve: Valve| session.state.name_of(valve);
+    let open: Vec<String> = open.iter().map(|item| item.words(&name)).collect();
     let left =
         if open.is_empty() { String::new() } else { format!("left open: {}; ", open.join("; ")) };
     Some(format!("Closed without a signature; {left}nobody answers for it"))

@@ -86,6 +86,12 @@ fn where_there_are_two_valves_of_a_kind_the_list_names_each_wholly() {
     assert!(listed.done().contains("NUT SLACK: 1 intake 1"), "{listed}");
     let json = place.run(&["engines", "--json"]).json();
     assert_eq!(json["engines"][0]["left_open"][0], "NUT SLACK: 1 intake 1", "{json}");
+    write(&place, &[unsigned()]);
+    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]);
+    let bare = |line: &&str| line.contains("SLACK: 1 intake") && !line.contains("1 intake 1");
+    assert_eq!(report.done().lines().find(bare), None, "{report}");
+    let owner = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(owner.contains("left open: NUT SLACK: 1 intake 1"), "{report}");
 }
 
 #[test]

@@ -132,7 +132,10 @@ pub fn calm(session: &Session, due: &Due) -> Input {
 /// With the plugs in it is made safe first.
 fn calm_leak_test(due: &Due) -> Input {
     let safe_first = matches!(due, Due::PromisedTest { plugs_out: false, .. });
-    let (typed, why_not) = if safe_first { ("", LEAK_TEST_NOW) } else { ("74/80", "") };
+    if safe_first { leak_test("", LEAK_TEST_NOW) } else { leak_test("74/80", "") }
+}
+
+fn leak_test(typed: &str, why_not: &str) -> Input {
     Input::LeakTest { typed: typed.into(), why_not: why_not.into() }
 }
 
@@ -201,14 +204,12 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Turn { .. }, 0) => Input::Loose(0),
         (Due::Turn { .. }, 1) => Input::Loose(1),
         (Due::Rock { .. }, 0) => Input::Rock(Rocked::Moved),
-        (Due::LeakTest(..) | Due::PromisedTest { .. }, 0) => {
-            Input::LeakTest { typed: String::new(), why_not: why() }
-        }
-        (Due::LeakTest(..), 1..=3) | (Due::PromisedTest { plugs_out: true, .. }, 1..=3) => {
-            Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_LATER.into() }
+        (Due::LeakTest(..) | Due::PromisedTest { .. }, 0) => leak_test("", &why()),
+        (Due::LeakTest(..) | Due::PromisedTest { plugs_out: true, .. }, 1..=3) => {
+            leak_test("", LEAK_TEST_LATER)
         }
         (Due::LeakTest(..) | Due::PromisedTest { plugs_out: true, .. }, 4) => {
-            Input::LeakTest { typed: "30/80".into(), why_not: String::new() }
+            leak_test("30/80", "")
         }
         (Due::Temperature, 0) => Input::Temperature { head: "50 °C".into(), air: String::new() },
         (Due::OutsideTemperature, _) => Input::AgainstLimit { why: why() },
