@@ -204,13 +204,19 @@ fn page_differs(session: &Session, differences: &[Difference], given: &[String])
             difference.profile.text(unit)
         )
     });
+    // Figures that cross are no manual's.
+    let cross = session.decide(&Input::PageRules { why: "to see".into() }).is_err();
+    let mut choices = vec![
+        (1, "mistyped: type them again"),
+        (2, "the page rules in this session"),
+        (3, "wrong profile: close unsigned"),
+    ];
+    choices.retain(|(digit, _)| *digit != 2 || !cross);
+    let said = "Least, target and most as typed cross: no page can rule so. Type them again.";
     let ask = prompt(PREPARE, "The page and the profile differ", "Which is it?")
         .big("STOP", "before a cover is off")
-        .with(Field::choice(&[
-            (1, "mistyped: type them again"),
-            (2, "the page rules in this session"),
-            (3, "wrong profile: close unsigned"),
-        ]))
+        .with(Field::choice(&choices))
+        .lines(cross.then(|| said.to_string()))
         .lines(lines)
         .whole_for_any()
         .line("Wrong profile, other serial range, plate against book, or the unit?");

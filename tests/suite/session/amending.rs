@@ -7,6 +7,7 @@ use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Kind;
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::Talk;
 use cowlside::guide::amending::reading_lines;
 
 /// 1 gauged and in limits, the next turn due.
@@ -168,6 +169,22 @@ fn a_page_that_differs_from_the_profile_stops_the_job() {
     assert!(matches!(service.due(), Due::Caution(..)));
     assert_eq!(service.session.state.figures(Kind::Exhaust).target.nm(), 13 * 25_400);
     service.sign();
+}
+
+/// Figures that cross are a slip of typing: that the page rules so is not offered, and why is said.
+#[test]
+fn figures_of_a_page_that_cross_can_only_be_typed_again() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::PageFigure(..)));
+    for typed in ["5", "7", "10", "12", "10", "14"] {
+        service.tell(Input::PageFigure(typed.into()));
+    }
+    assert!(matches!(service.due(), Due::PageDiffers(_)));
+    service.refused(Input::PageRules { why: why() });
+    let ask = Talk::default().prompt(&service.session);
+    let digits: Vec<u8> = ask.field.choices.iter().map(|choice| choice.digit).collect();
+    assert_eq!(digits, [1, 3]);
+    assert!(ask.lines[0].contains("as typed cross"), "{:?}", ask.lines);
 }
 
 #[test]
