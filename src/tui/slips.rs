@@ -8,7 +8,7 @@ use super::screens::Note;
 use crate::domain::entry::Moment;
 use crate::guide::Prompt;
 
-/// Whoever begins a number later than this has seen that digits before it were not taken [judged].
+/// Whoever begins a number later than this has seen that digits before it were not taken.
 const READ_MS: i64 = 1_000;
 
 impl<J: Job> App<J> {

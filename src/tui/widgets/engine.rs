@@ -369,7 +369,7 @@ fn letter(valve: Valve, of: &CylinderView) -> String {
 }
 
 impl CylinderView {
-    /// Puts its sign around its name, or its number alone: "[4]", "[4 I]" where not all of it is gauged.
+    /// Puts its sign around its name, or its number alone: `[4]`, `[4 I]` where not all of it is gauged.
     pub fn around(&self, name: &str) -> String {
         let letters: String = self.only.iter().map(|&valve| letter(valve, self)).collect();
         if letters.is_empty() {
