@@ -92,7 +92,7 @@ fn valve_page(history: &History, past: &ValvePast) -> Page {
         lines: valve_lines(past, history.unit),
         chart: chart(past),
         unit: history.unit,
-        head: ["hours", "date", "found", "left", "", "session"].map(String::from).to_vec(),
+        head: ["hours", "date", "found", "left", "as found", "session"].map(String::from).to_vec(),
         rows: newest.iter().map(|point| point_row(point, history.unit)).collect(),
         words: newest.iter().map(|point| orders::service_words(point)).collect(),
         orders: orders::of_services(&newest),
@@ -355,7 +355,7 @@ fn valve(sheet: &mut Sheet, past: &ValvePast, unit: LengthUnit, width: usize) {
     for line in chart(past).map_or(Vec::new(), |chart| chart_text(&chart, unit, width.min(80))) {
         sheet.drawn(&line);
     }
-    let heads = ["    hours", "date", "found", "left", "", "session"].map(String::from);
+    let heads = ["    hours", "date", "found", "left", "as found", "session"].map(String::from);
     sheet.row(&heads, &WIDTHS);
     for point in &past.points {
         sheet.row(&point_row(point, unit), &WIDTHS);
