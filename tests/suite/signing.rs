@@ -12,6 +12,29 @@ use std::sync::Arc;
 
 const EXHAUST_3: Valve = Valve { cylinder: 3, kind: Kind::Exhaust, number: 1 };
 
+/// A flat four's service that is to be signed; where `left`, with one valve loose and left so.
+fn at_the_signature(left: bool) -> Walk {
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    if left {
+        walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
+        walk.until(|due| matches!(due, Due::Set(..)));
+        walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
+    }
+    walk.finish();
+    walk
+}
+
+/// Answers up to the question when to look again.
+fn at_next_check(walk: &Walk, proposal: Proposal) -> Talk {
+    let beside = Arc::new(Beside { proposal, ..Beside::default() });
+    let mut talk = Talk { beside, ..Talk::default() };
+    for typed in ["", "", "", "1", ""] {
+        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
+        talk = next;
+    }
+    talk
+}
+
 #[test]
 fn a_signer_whose_hours_were_put_right_meanwhile_signs_by_the_right_ones() {
     // 4126.0 h typed for 412.6 h.
@@ -21,14 +44,7 @@ fn a_signer_whose_hours_were_put_right_meanwhile_signs_by_the_right_ones() {
     let proposed = proposal(&walk.session, &earlier);
     let words = "look again by 462.6 h or 2027-03-14, whichever comes first";
     assert!(proposed.owner.contains(words), "{}", proposed.owner);
-    let mut talk = Talk {
-        beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
-        ..Talk::default()
-    };
-    for typed in ["", "", "", "1", ""] {
-        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
-        talk = next;
-    }
+    let talk = at_next_check(&walk, proposed);
     assert_eq!(talk.prompt(&walk.session).title, "When to look again");
     for (typed, taken) in [("412.6", false), ("440", true)] {
         let answered = talk.answer(&walk.session, typed);
@@ -86,23 +102,10 @@ fn a_next_check_signed_by_mistaken_hours_is_as_it_was_meant_or_sooner() {
 #[test]
 fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
     for left in [true, false] {
-        let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
-        if left {
-            walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
-            walk.until(|due| matches!(due, Due::Set(..)));
-            walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
-        }
-        walk.finish();
+        let walk = at_the_signature(left);
         let proposed = proposal(&walk.session, &Earlier::default());
         assert!(proposed.next_check.is_some());
-        let mut talk = Talk {
-            beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
-            ..Talk::default()
-        };
-        for typed in ["", "", "", "1", ""] {
-            let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
-            talk = next;
-        }
+        let talk = at_next_check(&walk, proposed);
         let ask = talk.prompt(&walk.session);
         assert_eq!(ask.title, "When to look again");
         assert_eq!(ask.field.enter.is_none(), left, "{ask:?}");
@@ -118,11 +121,7 @@ fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
 /// Where a check is due by the hours now, those are taken, fewer are not, and no sooner one is asked for.
 #[test]
 fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
-    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
-    walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
-    walk.until(|due| matches!(due, Due::Set(..)));
-    walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
-    walk.finish();
+    let walk = at_the_signature(true);
     let now = Hours::parse("412.6").unwrap();
     let proposed = proposal(&walk.session, &Earlier::default());
     let proposed = Proposal {
@@ -131,14 +130,7 @@ fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
         shows: Some(now),
         ..proposed
     };
-    let mut talk = Talk {
-        beside: Arc::new(Beside { proposal: proposed, ..Beside::default() }),
-        ..Talk::default()
-    };
-    for typed in ["", "", "", "1", ""] {
-        let Answered::Next(next) = talk.answer(&walk.session, typed) else { panic!("{typed}") };
-        talk = next;
-    }
+    let talk = at_next_check(&walk, proposed);
     let ask = talk.prompt(&walk.session);
     let said = ask.lines.join(" ");
     assert!(said.contains("a check is due already. Type 412.6, the hours now"), "{said}");
@@ -150,11 +142,7 @@ fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
 
 #[test]
 fn with_a_valve_left_out_the_whole_interval_is_not_sooner_and_is_asked_about() {
-    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
-    walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
-    walk.until(|due| matches!(due, Due::Set(..)));
-    walk.input(Input::LeaveAsIs { valve: EXHAUST_3, why: "part on order".into() });
-    walk.finish();
+    let walk = at_the_signature(true);
     let proposed = proposal(&walk.session, &Earlier::default());
     assert_eq!(proposed.next_hours, Hours::parse("462.6").ok());
     let beside = Arc::new(Beside { proposal: proposed, ..Beside::default() });
