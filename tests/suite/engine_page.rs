@@ -90,11 +90,7 @@ fn the_page_of_the_engine_uses_the_room_that_there_is() {
         let profile = &known.profile.profile;
         let due = profile.valves()[0];
         let standing = |valve| if valve == due { Standing::DueNow } else { Standing::NotYet };
-        let page = PicturePage {
-            around: Around::default(),
-            title: "The engine, seen from the rear".into(),
-            picture: Pictured::Engine(EngineView::new(profile, standing, None, &[1]), Ink::Blocks),
-        };
+        let page = page(EngineView::new(profile, standing, None, &[1]));
         let screen = cells(160, 50, |area: Rect, buf: &mut Buffer| {
             picture::paint(&page, Theme::plain(), area, buf);
         });
