@@ -4,6 +4,7 @@
 use super::commands::ask_valve;
 use super::form::{pick, prompt, take};
 use super::named::valve_name;
+use super::talk::refused_words;
 use super::{Field, Step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};
@@ -41,7 +42,7 @@ fn surely(
     // What cannot be taken is not asked about first.
     let taken = match session.decide(&input) {
         Ok(taken) => taken,
-        Err(refusal) => return Step::Refused(refusal.words()),
+        Err(refusal) => return Step::Refused(refused_words(session, &refusal)),
     };
     let mut ask = prompt(place, format!("The nut of {}", valve_name(state, valve)), "Is it so?")
         .also_large("NUT SLACK")
