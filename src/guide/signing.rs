@@ -235,6 +235,7 @@ fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
         .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
+        .lines(done.next_check.map(|hours| format!("Next check as signed: {hours} h.")))
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))

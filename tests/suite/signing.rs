@@ -137,7 +137,9 @@ fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
     assert!(ask.field.enter.is_none() && !said.contains("sooner"), "{said}");
     assert!(matches!(talk.answer(&walk.session, "412.5"), Answered::Refused(..)));
     let Answered::Next(next) = talk.answer(&walk.session, "412.6") else { panic!() };
-    assert_eq!(next.prompt(&walk.session).title, "Sign and close");
+    let last = next.prompt(&walk.session);
+    assert_eq!(last.title, "Sign and close");
+    assert!(last.lines.contains(&"Next check as signed: 412.6 h.".into()), "{:?}", last.lines);
 }
 
 #[test]
