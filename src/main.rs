@@ -1,24 +1,29 @@
 //! Starts the program: reads the arguments, the clock and the environment, and calls the library.
 
+use chrono::{DateTime, Local, TimeZone, Utc};
 use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
 use cowlside::tui::terminal::answering_for_faults;
 use std::io::{IsTerminal, stderr, stdin, stdout};
 use std::path::{Component, Path};
 use std::process::ExitCode;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// The longest file that tells a time zone; real ones have a few thousand bytes.
 const ZONE_MAX: u64 = 1 << 20;
 
+/// Reads the clock. One that shows a day before 1970, as after a dead battery, is no fault of the program.
 #[expect(clippy::disallowed_methods, reason = "the one place that reads the clock")]
 fn now() -> Moment {
-    if !zone_can_be_read() {
-        return Moment { unix_ms: chrono::Utc::now().timestamp_millis(), offset_min: 0 };
-    }
-    let now = chrono::Local::now();
-    let offset_min = i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or(0);
-    Moment { unix_ms: now.timestamp_millis(), offset_min }
+    let since = |time: Duration| i64::try_from(time.as_millis()).unwrap_or(i64::MAX);
+    let unix_ms = match SystemTime::now().duration_since(UNIX_EPOCH) {
+        Ok(time) => since(time),
+        Err(before) => -since(before.duration()),
+    };
+    let offset = |time: DateTime<Utc>| Local.offset_from_utc_datetime(&time.naive_utc());
+    let here = DateTime::from_timestamp_millis(unix_ms).filter(|_| zone_can_be_read()).map(offset);
+    let minutes = here.map_or(0, |offset| offset.local_minus_utc() / 60);
+    Moment { unix_ms, offset_min: i16::try_from(minutes).unwrap_or(0) }
 }
 
 /// Tells whether `TZ` names no file, one among the system's own, or a small one; a device would be

@@ -16,6 +16,7 @@ mod advice;
 mod asked_again;
 mod cams;
 mod cli;
+mod clocks;
 mod compare;
 mod cut_off;
 mod engine_page;
