@@ -104,7 +104,7 @@ fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {
             valves.into_iter().map(|valve| state.verdict_left(valve)).collect();
         let wrong = verdicts.iter().flatten().find(|verdict| **verdict != Verdict::InLimits);
         match wrong {
-            _ if !state.in_scope(cylinder) => "not looked at".to_string(),
+            _ if !state.services(cylinder) => "not looked at".to_string(),
             Some(verdict) => verdict.word().to_string(),
             None if verdicts.contains(&None) => "no figure".to_string(),
             None => "in limits".to_string(),

@@ -78,7 +78,7 @@ impl Due {
 pub struct Outcome {
     /// The valve.
     pub valve: Valve,
-    /// False where the service did not concern its cylinder.
+    /// False where the service did not concern it: outside its scope, and not opened either.
     pub in_scope: bool,
     /// The as-found reading.
     pub found: Option<Gauged>,
@@ -282,7 +282,7 @@ fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
     let worked = state.work.get(&valve.cylinder).map(|&(seq, _)| seq);
     Outcome {
         valve,
-        in_scope: state.in_scope(valve.cylinder),
+        in_scope: state.serviced(valve),
         found: found.map(gauged),
         left: state.left(valve).map(gauged),
         verdict_found: state.verdict_found(valve),

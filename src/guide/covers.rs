@@ -6,12 +6,12 @@ use crate::domain::valve::Cylinder;
 /// Names the cylinders of a bank whose covers come off, and those among them that are not gauged;
 /// `None` where every cylinder is gauged.
 pub(super) fn of_which(state: &State, bank: &str) -> Option<String> {
-    if state.facts().firing_order.iter().all(|cylinder| state.in_scope(*cylinder)) {
+    if state.facts().firing_order.iter().all(|cylinder| state.services(*cylinder)) {
         return None;
     }
     let open = state.opened_in(bank);
     let watched: Vec<Cylinder> =
-        open.iter().copied().filter(|cylinder| !state.in_scope(*cylinder)).collect();
+        open.iter().copied().filter(|cylinder| !state.services(*cylinder)).collect();
     let named = |cylinders: &[Cylinder]| {
         let word = if cylinders.len() == 1 { "cylinder" } else { "cylinders" };
         let all = cylinders.iter().map(Cylinder::to_string).collect::<Vec<_>>();

@@ -23,7 +23,7 @@ pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]
         .with(field);
     let chosen = |cylinder: Cylinder, rest: &[String]| {
         let valves = state.facts().valves_of(cylinder);
-        if valves.is_empty() || !state.in_scope(cylinder) {
+        if valves.is_empty() || !state.services(cylinder) {
             return Step::Refused(format!("there is no cylinder {cylinder} in this service"));
         }
         let ask = prompt(place, TITLE, "At what time, by the paper? As in 09:40:")

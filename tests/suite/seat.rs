@@ -172,9 +172,14 @@ impl Seat {
     pub fn answer(&mut self) -> String {
         let before = self.text();
         self.press(answer_to(&before));
-        // A busy machine may say that it waits; what is pressed then is no answer.
+        // What is told of the answer before may come while a busy machine has not read this one; it may
+        // say that it waits, too: what is pressed then is no answer.
+        let asks = |text: &str| {
+            let told = |line: &&str| line.contains("saved: ") || line.contains("saving... ");
+            text.lines().filter(|line| !told(line)).collect::<Vec<_>>().join("\n")
+        };
         self.await_that("next question", |text| {
-            text != before && !text.contains(": waiting for the disk")
+            asks(text) != asks(&before) && !text.contains(": waiting for the disk")
         });
         self.settled()
     }

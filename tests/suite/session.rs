@@ -18,6 +18,7 @@ mod lobes;
 mod low_leak;
 pub mod mechanic;
 mod onlooker;
+mod opened_outside;
 mod others;
 mod outside;
 mod parts;

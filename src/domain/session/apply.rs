@@ -66,7 +66,7 @@ impl State {
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.counting_again(|state| state.nut(seq, nut.valve, &nut.said)),
             Entry::Part(part) => self.part(seq, part),
-            Entry::Work(work) => self.worked(seq, work),
+            Entry::Work(work) => self.counting_again(|state| state.worked(seq, work)),
             Entry::Remark(remark) => {
                 self.settled.extend(remark.settles);
                 self.remarks.push((seq, remark.clone()));
@@ -372,8 +372,7 @@ impl State {
     fn skip(&mut self, seq: u64, what: &Skipped, why: &str) {
         match what {
             Skipped::AsFound(valve) => {
-                self.found_lost.insert(*valve, why.into());
-                self.slacken(seq, *valve);
+                self.lose_as_found(seq, *valve, why.into());
             }
             Skipped::Gauging(valve, round) => {
                 self.skipped.insert((usize::from(*round), *valve), (seq, why.into()));

@@ -104,9 +104,10 @@ impl State {
             LeftItem::NutSlack(valve) => {
                 // What such a valve reads is no clearance that it ran with.
                 if self.found(*valve).is_none() {
-                    self.found_lost.insert(*valve, format!("the nut was left slack by {from}"));
+                    self.lose_as_found(seq, *valve, format!("the nut was left slack by {from}"));
+                } else {
+                    self.slacken(seq, *valve);
                 }
-                self.slacken(seq, *valve);
             }
             LeftItem::Unloaded(valve) => {
                 self.unloaded.insert(*valve);

@@ -149,15 +149,13 @@ impl State {
         let visited = whole
             .iter()
             .chain(rest)
-            .filter(|stop| stop.gauge.iter().any(|gauge| self.in_scope(gauge.valve.cylinder)))
+            .filter(|stop| stop.gauge.iter().any(|gauge| self.serviced(gauge.valve)))
             .flat_map(|stop| {
                 let held = stop.unload.iter().map(|valve| valve.cylinder);
                 held.chain(std::iter::once(stop.watch))
             });
         let scope = self.facts().firing_order.iter().copied();
-        let nuts = |cylinder| self.nuts.keys().any(|valve| valve.cylinder == cylinder);
-        let wanted = |&cylinder: &Cylinder| self.in_scope(cylinder) || nuts(cylinder);
-        scope.filter(wanted).chain(visited).collect()
+        scope.filter(|&cylinder| self.services(cylinder)).chain(visited).collect()
     }
 
     /// Runs a change of scope, plan or nuts; a bank of which more covers come off now is counted anew.

@@ -54,7 +54,7 @@ impl State {
 
     /// Tells whether a valve wants a second reading, or its two readings a word, in a round.
     pub fn in_doubt(&self, round: usize, valve: Valve) -> bool {
-        self.in_scope(valve.cylinder)
+        self.serviced(valve)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
             && !self.nut_slack(valve)

@@ -24,6 +24,7 @@ mod parts;
 mod revise;
 mod rough;
 mod rounds;
+mod scope;
 pub mod state;
 mod turning;
 

@@ -16,6 +16,7 @@ pub(super) struct BeforeSlack {
     nut: Option<Nut>,
     left_as_is: Option<LeftAsIs>,
     threads_left: Option<String>,
+    found_lost: Option<String>,
 }
 
 impl State {
@@ -40,19 +41,21 @@ impl State {
     }
 
     pub(super) fn slacken(&mut self, seq: u64, valve: Valve) {
+        let (left_as_is, threads_left) =
+            (self.left_as_is.remove(&valve), self.threads_left.remove(&valve));
         let nut = match self.nuts.get(&valve).copied() {
             Some(old) if self.nut_slack(valve) => {
                 Nut { said_at: seq, locked_by: None, threads: None, ..old }
             }
             nut => {
-                let left_as_is = self.left_as_is.get(&valve).cloned();
-                let threads_left = self.threads_left.get(&valve).cloned();
-                self.before_slack.insert(valve, BeforeSlack { nut, left_as_is, threads_left });
+                let found_lost = self.found_lost.get(&valve).cloned();
+                let before = BeforeSlack { nut, left_as_is, threads_left, found_lost };
+                self.before_slack.insert(valve, before);
                 Nut {
                     said_at: seq,
                     opened_at: seq,
                     round: self.round_of_nut(),
-                    after_rounds: self.rounds_are_over(),
+                    after_rounds: self.rounds_are_over().then(|| self.rounds().len()),
                     locked_by: None,
                     threads: None,
                 }
@@ -60,8 +63,21 @@ impl State {
         };
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
-        self.left_as_is.remove(&valve);
-        self.threads_left.remove(&valve);
+    }
+
+    /// Its reading is lost as found: it was opened before it was read.
+    pub(super) fn lose_as_found(&mut self, seq: u64, valve: Valve, why: String) {
+        self.slacken(seq, valve);
+        self.found_lost.insert(valve, why);
+    }
+
+    /// A reason to leave it that was given before work on it is none after that.
+    pub(super) fn no_reason_after_work(&mut self, valves: &[Valve]) {
+        self.left_as_is.retain(|valve, _| !valves.contains(valve));
+        for (_, before) in self.before_slack.iter_mut().filter(|(valve, _)| valves.contains(valve))
+        {
+            before.left_as_is = None;
+        }
     }
 
     /// Returns the round that a nut opened now belongs to. Once the rounds are done that is the one
@@ -82,9 +98,12 @@ impl State {
 
     fn rounds_are_over(&self) -> bool {
         let rounds = if self.plan.is_ok() { self.rounds().len() } else { 0 };
-        let late = |valve| self.nuts.get(&valve).is_some_and(|nut| nut.after_rounds);
+        let late = |round, valve| {
+            let nut = self.nuts.get(&valve);
+            nut.and_then(|nut| nut.after_rounds).is_some_and(|rounds| round < rounds)
+        };
         let valves = self.facts().valves();
-        let over = |round| valves.iter().all(|&one| late(one) || !self.pending(round, one));
+        let over = |round| valves.iter().all(|&one| late(round, one) || !self.pending(round, one));
         rounds > 0 && (0..rounds).all(over)
     }
 
@@ -94,12 +113,13 @@ impl State {
         if let Some(nut) = before.nut {
             self.nuts.insert(valve, nut);
         } else {
-            self.found_lost.remove(&valve);
             self.nuts.remove(&valve);
             if !self.assembled.contains(&valve) {
                 self.touched.remove(&valve);
             }
         }
+        self.found_lost.remove(&valve);
+        self.found_lost.extend(before.found_lost.map(|why| (valve, why)));
         self.left_as_is.extend(before.left_as_is.map(|left| (valve, left)));
         self.threads_left.extend(before.threads_left.map(|left| (valve, left)));
     }
@@ -194,7 +214,8 @@ impl State {
         if !at_the_engine || self.nut_slack(valve) {
             return Err(Refusal::NotNow);
         }
-        if self.found(valve).is_none() && !self.found_lost.contains_key(&valve) {
+        let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
+        if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
             let (what, why) = (Skipped::AsFound(valve), "its nut was found slack".into());
             return one(Entry::Skip(Skip { what, why }));

@@ -249,7 +249,7 @@ impl State {
         };
         changing
             && self.changes_rods()
-            && self.in_scope(valve.cylinder)
+            && self.serviced(valve)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
             && !self.part_is_out(valve)
@@ -261,7 +261,7 @@ impl State {
     pub(super) fn wants_leak_test(&self, round: usize, valve: Valve) -> bool {
         self.kind_of(round) == Some(RoundKind::Survey)
             && self.changes_parts()
-            && self.in_scope(valve.cylinder)
+            && self.serviced(valve)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
             && self

@@ -75,7 +75,7 @@ impl State {
         }
         let valves: Vec<Valve> =
             self.facts().valves().into_iter().filter(|&valve| of(valve)).collect();
-        self.left_as_is.retain(|valve, _| !valves.contains(valve));
+        self.no_reason_after_work(&valves);
         self.touched.extend(&valves);
         self.assembled.extend(&valves);
     }

@@ -62,7 +62,7 @@ impl State {
 
     /// Tells whether a valve is to be gauged in a round.
     pub fn needs_reading(&self, round: usize, valve: Valve) -> bool {
-        if !self.in_scope(valve.cylinder)
+        if !self.serviced(valve)
             || self.rounds_skipped.contains_key(&round)
             || self.skipped.contains_key(&(round, valve))
             || self.nut_slack(valve)
@@ -119,7 +119,7 @@ impl State {
         };
         setting
             && self.has_screws()
-            && self.in_scope(valve.cylinder)
+            && self.serviced(valve)
             && !self.rounds_skipped.contains_key(&round)
             && !self.skipped.contains_key(&(round, valve))
             && !self.nut_slack(valve)
@@ -200,7 +200,7 @@ impl State {
         let round = self.round()?;
         let gauged = self.stops().iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
         let done = |valve: &Valve| {
-            let handled = self.in_scope(valve.cylinder) && self.handled(round, *valve);
+            let handled = self.serviced(*valve) && self.handled(round, *valve);
             handled && !self.pending(round, *valve)
         };
         let done = gauged.filter(done).count();
@@ -214,7 +214,7 @@ impl State {
         let concerns = |stop: &&crate::domain::plan::Stop| {
             stop.gauge.iter().any(|gauge| {
                 self.pending(round, gauge.valve)
-                    || (self.in_scope(gauge.valve.cylinder) && self.handled(round, gauge.valve))
+                    || (self.serviced(gauge.valve) && self.handled(round, gauge.valve))
             })
         };
         let all = stops.iter().filter(concerns).count();
@@ -359,7 +359,7 @@ impl State {
         if self.part_is_out(valve) {
             return Standing::PartOut;
         }
-        if !self.in_scope(valve.cylinder) {
+        if !self.serviced(valve) {
             return Standing::OutOfScope;
         }
         if round.is_some_and(|round| {

@@ -109,8 +109,8 @@ pub struct Nut {
     pub opened_at: u64,
     /// The round in which it was opened, from 0.
     pub round: usize,
-    /// It was opened with nothing else left to do in the rounds.
-    pub after_rounds: bool,
+    /// So many rounds had nothing else left to do when it was opened.
+    pub after_rounds: Option<usize>,
     /// The reading gauged after locking; `None` while slack.
     pub locked_by: Option<u64>,
     /// Threads counted since it was locked.
@@ -464,19 +464,6 @@ impl State {
     /// Returns the figures that rule in this session for a kind of valve.
     pub fn figures(&self, kind: Kind) -> Figures {
         self.amended.get(&kind).copied().unwrap_or_else(|| self.facts().figures(kind))
-    }
-
-    /// Tells whether a cylinder is in the scope of this service.
-    pub fn in_scope(&self, cylinder: Cylinder) -> bool {
-        match &self.begin.scope {
-            None => true,
-            Some(scope) => scope.is_empty() || scope.contains(&cylinder),
-        }
-    }
-
-    /// Lists the valves in scope.
-    pub fn valves(&self) -> Vec<Valve> {
-        self.facts().valves().into_iter().filter(|valve| self.in_scope(valve.cylinder)).collect()
     }
 }
 

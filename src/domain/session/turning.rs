@@ -152,9 +152,7 @@ impl State {
 
     /// Counts the valves to be felt at a stop: those gauged here whose covers are off.
     pub fn to_gauge(&self, stop: usize) -> u8 {
-        let here = |gauge: &&Gauge| {
-            self.in_scope(gauge.valve.cylinder) || self.nuts.contains_key(&gauge.valve)
-        };
+        let here = |gauge: &&Gauge| self.serviced(gauge.valve);
         let gauged =
             self.stops().get(stop).map_or(0, |stop| stop.gauge.iter().filter(here).count());
         u8::try_from(gauged).unwrap_or(u8::MAX)

@@ -8,7 +8,7 @@ use crate::domain::plan::PlanChoice;
 use crate::domain::profile::Figures;
 use crate::domain::service::{is_practice, source_words};
 use crate::domain::session::RoundKind;
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Valve};
 use crate::guide::ways::way_words;
 use crate::report::dates;
 
@@ -91,6 +91,13 @@ impl Page<'_> {
                 format!("cylinders {} only{why}", listed(scope))
             }
             Some(_) | None => format!("all {}", counted(facts.cylinders(), "cylinder")),
+        };
+        let outside: Vec<Valve> =
+            valves.iter().copied().filter(|valve| !self.state.in_scope(valve.cylinder)).collect();
+        let scope = if outside.is_empty() {
+            scope
+        } else {
+            format!("{scope}, and outside of that, opened in it, {}", self.named(outside))
         };
         let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
         let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();

@@ -158,7 +158,7 @@ impl Page<'_> {
     pub(super) fn looked_at(&mut self) {
         let facts = self.state.facts();
         let mut cylinders: Vec<Cylinder> = facts.firing_order.clone();
-        cylinders.retain(|&cylinder| self.state.in_scope(cylinder));
+        cylinders.retain(|&cylinder| self.state.services(cylinder));
         cylinders.sort_unstable();
         self.sheet.heading("Looked at (blank: not looked at)");
         let heads = TICKS.map(|(_, head)| head.to_string());

@@ -201,6 +201,7 @@ fn never_touched_leaves_the_nut_its_threads_and_the_reason_to_leave_as_they_were
         assert_eq!(after.left_as_is, before.left_as_is, "{valve}");
         assert_eq!(after.threads_left, before.threads_left, "{valve}");
         assert_eq!(after.touched, before.touched, "{valve}");
+        assert_eq!(after.found_lost, before.found_lost, "{valve}");
     }
 }
 

@@ -490,7 +490,9 @@ fn sealed(after: &Session) -> Result<(), String> {
     if state.sealed != Some(true) {
         return Ok(());
     }
-    for valve in state.valves() {
+    // Those that were opened outside the scope too.
+    let opened = |valve: &Valve| state.valves().contains(valve) || state.touched.contains(valve);
+    for valve in state.facts().valves().into_iter().filter(opened) {
         let verdict = state.verdict_left(valve);
         let stands = verdict == Some(Verdict::InLimits)
             || (verdict.is_some() && state.reason_to_leave(valve).is_some());

@@ -1,0 +1,30 @@
+//! What this service answers for: the cylinders in its scope, and the valves that were opened outside it.
+
+use super::state::State;
+use crate::domain::valve::{Cylinder, Valve};
+
+impl State {
+    /// Tells whether a cylinder is in the scope of this service.
+    pub fn in_scope(&self, cylinder: Cylinder) -> bool {
+        match &self.begin.scope {
+            None => true,
+            Some(scope) => scope.is_empty() || scope.contains(&cylinder),
+        }
+    }
+
+    /// Tells whether this service answers for a valve: in the scope, or opened by it outside.
+    pub fn serviced(&self, valve: Valve) -> bool {
+        let opened = self.nuts.contains_key(&valve) || self.assembled.contains(&valve);
+        opened || self.in_scope(valve.cylinder)
+    }
+
+    /// Tells whether this service answers for a valve of a cylinder.
+    pub fn services(&self, cylinder: Cylinder) -> bool {
+        self.facts().valves_of(cylinder).into_iter().any(|valve| self.serviced(valve))
+    }
+
+    /// Lists the valves that this service answers for.
+    pub fn valves(&self) -> Vec<Valve> {
+        self.facts().valves().into_iter().filter(|&valve| self.serviced(valve)).collect()
+    }
+}
