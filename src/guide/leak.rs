@@ -13,6 +13,7 @@ use crate::domain::session::{
     Input, LEAK_TEST_LATER, LEAK_TEST_NOW, Session, State, leak_figure, leaks_much,
 };
 use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::Verdict;
 
 /// Which reason is the last word.
 const ENDS: &str = "Any other, own words too, ends it.";
@@ -46,7 +47,7 @@ pub(super) fn before_setting(
         .line("The crank was turned for it: prove the place again after this.")
         .with(Field::typed(Typed::Number));
     let usual = &[EARLIER, LEAK_TEST_LATER];
-    asked((&session.state, valve.cylinder), ask, why, (usual, Some(earlier)), given)
+    asked((SETTING, valve.cylinder), ask, why, (usual, Some(earlier)), given)
 }
 
 /// Asks for a leak test that was promised for later.
@@ -76,7 +77,7 @@ pub(super) fn promised(
             .line("With 2 it is asked before the run, and what it undoes anew.")
             .line(ENDS);
         let usual = &[by_another, LEAK_TEST_LATER];
-        return asked((&session.state, cylinder), ask, why, (usual, None), given);
+        return asked((RUNNING, cylinder), ask, why, (usual, None), given);
     }
     before_the_run(session, cylinder, &[by_another], given)
 }
@@ -130,11 +131,18 @@ pub(super) fn asked_again(state: &State, test: &LeakTest) -> Option<String> {
     Some(words.into())
 }
 
-/// Says what a low figure stands before: once a valve of the cylinder was touched, or the rounds are done,
-/// the run.
+const SETTING: &str = "the valve is set";
+const RUNNING: &str = "the engine runs";
+
+/// Says what a low figure stands before: while a valve of the cylinder is still to be set, that.
 fn before_what(state: &State, cylinder: Cylinder) -> &'static str {
-    let touched = state.touched.iter().any(|valve| valve.cylinder == cylinder);
-    if touched || state.round().is_none() { "the engine runs" } else { "the valve is set" }
+    let to_set = |&valve: &Valve| {
+        !state.touched.contains(&valve)
+            && state.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+            && state.reason_to_leave(valve).is_none()
+    };
+    let still = state.round().is_some() && state.facts().valves_of(cylinder).iter().any(to_set);
+    if still { SETTING } else { RUNNING }
 }
 
 fn is_promised(test: &LeakTest) -> bool {
@@ -161,13 +169,13 @@ fn held(session: &Session, cylinder: Cylinder) -> String {
 }
 
 fn asked(
-    (state, cylinder): (&State, Cylinder),
+    (before, cylinder): (&str, Cylinder),
     ask: Prompt,
     why: Prompt,
     (usual, earlier): (&[&str], Option<Prompt>),
     given: &[String],
 ) -> Step {
-    let (place, before) = (ask.place.clone(), before_what(state, cylinder));
+    let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed != "0" {
             return figure((&place, before), cylinder, typed, rest);

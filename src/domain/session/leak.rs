@@ -73,6 +73,11 @@ pub(super) fn promise_in_short(remark: &str) -> String {
     }
 }
 
+/// Says by which figure a remark is settled.
+fn held_words(held: u16, of: u16) -> String {
+    format!("held {held} of {of}")
+}
+
 impl State {
     /// Finds the open remarks by which the leak test of a cylinder is owed.
     pub(super) fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
@@ -96,9 +101,18 @@ impl State {
             let mut settles = self.remarks.iter().filter(|(_, one)| one.settles == Some(seq));
             settles.next().map(|(_, one)| one.text.as_str())
         };
+        // A mistyped one, or one that was good once more: the figure after it stands instead.
+        let fine = |cylinder: Cylinder, said: Option<&str>| {
+            let last = self.leak_tested.get(&cylinder).and_then(|(held, _)| *held);
+            last.is_some_and(|(held, of)| {
+                !leaks_much(held, of) && said == Some(held_words(held, of).as_str())
+            })
+        };
         let asked = self.remarks.iter().filter_map(|(seq, remark)| {
             let (cylinder, held, of) = asks_for_cause(&remark.text)?;
-            remark.before_running.then(|| (cylinder, held, of, answer(*seq)))
+            let said = answer(*seq);
+            let told = remark.before_running && !fine(cylinder, said);
+            told.then_some((cylinder, held, of, said))
         });
         let mut low: Vec<LowLeakTest<'_>> = asked.collect();
         // Kept before its cause was asked for.
@@ -222,7 +236,7 @@ impl State {
             .into_iter()
             .partition(|(_, text)| low.as_ref().is_some_and(|low| low == text));
         let done = self.owed(cylinder).into_iter().chain(before.into_iter().map(|(seq, _)| seq));
-        let done = done.map(|seq| settled(seq, format!("held {held} of {of}")));
+        let done = done.map(|seq| settled(seq, held_words(held, of)));
         // The question first: what is cut off behind it is asked again.
         let asks = low.filter(|_| here.is_empty()).map(|text| before_running(cylinder, text));
         Ok(asks.into_iter().chain([Entry::LeakTest(test)]).chain(done).collect())

@@ -1,7 +1,7 @@
 //! A leak test that shows a bad cylinder bars the run until somebody says what was found, and the
 //! signature tells of it.
 
-use super::engines::{flat_four, intake};
+use super::engines::{exhaust, flat_four, intake};
 use super::harness::Service;
 use cowlside::domain::entry::{Entry, LeakTest, Remark, Rounds};
 use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem};
@@ -103,6 +103,22 @@ fn where_the_valve_was_set_the_cause_is_found_before_the_engine_runs() {
 }
 
 #[test]
+fn where_one_valve_is_set_the_cause_is_still_found_before_the_other_is() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("8").on_to_gauge(exhaust(1)).gauge("0");
+    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    assert!(service.session.state.touched.contains(&intake(1)), "{:?}", service.due());
+    let Answered::Next(sure) = Talk::default().answer(&service.session, "30/80") else { panic!() };
+    let lines = sure.prompt(&service.session).lines.join(" ");
+    assert!(lines.contains("before the valve is set"), "{lines}");
+    service.tell(test("30/80"));
+    let kept = service.session.kept.last().unwrap().entry.clone();
+    let said = kept_words(&service.session, &[kept], &|_| None);
+    assert!(said.contains("before the valve is set"), "{said}");
+}
+
+#[test]
 fn the_next_figure_answers_a_low_one_and_a_second_low_one_asks_anew() {
     // Taken back, read once more.
     for (typed, left) in [("74/80", 0), ("31/80", 1), ("30/80", 1)] {
@@ -112,6 +128,12 @@ fn the_next_figure_answers_a_low_one_and_a_second_low_one_asks_anew() {
         service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
         service.tell(test(typed));
         assert_eq!(open(&service).len(), left, "{typed}: {:?}", open(&service));
+        service.on_to_sign();
+        // Where the last figure is good nothing was left so.
+        let ask = Talk::default().prompt(&service.session).lines.join(" ");
+        assert_eq!(ask.contains("eak test"), left > 0, "{typed}: {ask}");
+        let owner = proposal(&service.session, &Earlier::default()).owner;
+        assert_eq!(owner.contains("eak test"), left > 0, "{typed}: {owner}");
         service.sign();
     }
 }
