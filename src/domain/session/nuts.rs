@@ -211,7 +211,10 @@ impl State {
         if !self.has_screws() {
             return Err(Refusal::NothingToSet);
         }
-        if !at_the_engine || self.nut_slack(valve) {
+        if self.nut_slack(valve) {
+            return Err(Refusal::NutSlack(valve));
+        }
+        if !at_the_engine {
             return Err(Refusal::NotNow);
         }
         let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
@@ -232,7 +235,13 @@ impl State {
         if self.is_rough_look() {
             return Err(Refusal::OnlyALook);
         }
-        if !self.sets_valves() || self.nut_slack(valve) || self.before_setting(valve).is_some() {
+        if !self.sets_valves() {
+            return Err(Refusal::NotNow);
+        }
+        if self.nut_slack(valve) {
+            return Err(Refusal::NutSlack(valve));
+        }
+        if self.before_setting(valve).is_some() {
             return Err(Refusal::NotNow);
         }
         if self.current(valve).is_none() {

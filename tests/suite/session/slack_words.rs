@@ -122,7 +122,8 @@ fn a_nut_found_slack_before_its_valve_is_gauged_has_its_as_found_lost() {
     assert!(why.contains("slack"), "{why}");
     // Of a nut that is slack already nothing is asked that cannot be taken.
     let refused = chosen(&service, &["2", "2"]);
-    assert!(matches!(refused, Answered::Refused(..)), "{refused:?}");
+    let Answered::Refused(_, words) = refused else { panic!("{refused:?}") };
+    assert_eq!(words, "the nut of 2 exhaust counts as slack: lock it and gauge after");
     service.sign();
     assert_eq!(service.found(exhaust(2)), None);
     assert!(service.left(exhaust(2)).is_some());

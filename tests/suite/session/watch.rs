@@ -484,15 +484,13 @@ fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
     Ok(())
 }
 
-/// Signed: an as-left for every valve, and a reason for each that is out.
+/// Signed: an as-left for every valve, opened outside the scope or not, and a reason for each that is out.
 fn sealed(after: &Session) -> Result<(), String> {
     let state = &after.state;
     if state.sealed != Some(true) {
         return Ok(());
     }
-    // Those that were opened outside the scope too.
-    let opened = |valve: &Valve| state.valves().contains(valve) || state.touched.contains(valve);
-    for valve in state.facts().valves().into_iter().filter(opened) {
+    for valve in state.valves().into_iter().chain(state.touched.iter().copied()) {
         let verdict = state.verdict_left(valve);
         let stands = verdict == Some(Verdict::InLimits)
             || (verdict.is_some() && state.reason_to_leave(valve).is_some());
