@@ -149,10 +149,7 @@ fn a_new_profile_that_does_not_show_a_valve_shut_makes_it_due_again() {
 #[test]
 fn a_page_that_differs_from_the_profile_stops_the_job() {
     let mut service = Service::new(flat_four());
-    service.calmly_while(|_, due| !matches!(due, Due::PageFigure(..)));
-    for typed in ["6", "5", "7", "0.015", "10 thou", "14"] {
-        service.tell(Input::PageFigure(typed.into()));
-    }
+    service.page(["6", "5", "7", "0.015", "10 thou", "14"]);
     let Due::PageDiffers(differences) = service.due() else { panic!("{:?}", service.due()) };
     assert_eq!(differences.len(), 1, "the exhaust target");
     // Amending the intake says nothing of the exhaust.
@@ -162,9 +159,7 @@ fn a_page_that_differs_from_the_profile_stops_the_job() {
         service.due(),
         Due::PageFigure(Kind::Intake, cowlside::domain::entry::Figure::Target)
     );
-    for typed in ["6", "5", "7", "13", "10", "14"] {
-        service.tell(Input::PageFigure(typed.into()));
-    }
+    service.page(["6", "5", "7", "13", "10", "14"]);
     service.tell(Input::PageRules { why: "the plate agrees with the page".into() });
     assert!(matches!(service.due(), Due::Caution(..)));
     assert_eq!(service.session.state.figures(Kind::Exhaust).target.nm(), 13 * 25_400);
@@ -175,10 +170,7 @@ fn a_page_that_differs_from_the_profile_stops_the_job() {
 #[test]
 fn figures_of_a_page_that_cross_can_only_be_typed_again() {
     let mut service = Service::new(flat_four());
-    service.calmly_while(|_, due| !matches!(due, Due::PageFigure(..)));
-    for typed in ["5", "7", "10", "12", "10", "14"] {
-        service.tell(Input::PageFigure(typed.into()));
-    }
+    service.page(["5", "7", "10", "12", "10", "14"]);
     assert!(matches!(service.due(), Due::PageDiffers(_)));
     service.refused(Input::PageRules { why: why() });
     let ask = Talk::default().prompt(&service.session);

@@ -1,6 +1,7 @@
 //! A service as the shell would drive it: entries get their place and moment, and after every input
 //! the journal must replay to the live session.
 
+use super::engines::{flat_four, intake};
 use super::mechanic;
 use super::watch::Watch;
 use crate::plans::engines::checked;
@@ -9,6 +10,7 @@ use cowlside::domain::entry::{
 };
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
+use cowlside::domain::units::Temperature;
 use cowlside::domain::valve::{Cylinder, Valve};
 use cowlside::domain::verdict::Verdict;
 
@@ -54,6 +56,48 @@ impl Service {
         };
         service.keep(cowlside::domain::entry::Entry::Begin(begin));
         service
+    }
+
+    /// A flat four whose leak test is due: the intake of cylinder 1 is very tight.
+    pub fn very_tight() -> Service {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.on_to_gauge(intake(1)).gauge("0");
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+        service
+    }
+
+    /// An engine with shims that are changed, whose intake 1 is tight, with these cams out.
+    pub fn cams_out(facts: Facts, bank: &str) -> Service {
+        let mut service = Service::new(facts);
+        service.calmly_while(|_, due| *due != Due::Scope);
+        let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
+        service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
+        service.tell(Input::Gauge { typed: "30".into(), sure: true });
+        service.calmly_while(|_, due| *due != Due::PartsList);
+        service.tell(Input::CamsOut { bank: Some(bank.into()) });
+        service
+    }
+
+    /// An engine that is to be cold, gauged at 60 °C all the same for this reason, up to its scope.
+    pub fn warm(facts: Facts, why: &str) -> Service {
+        let mut facts = facts;
+        facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
+        let mut service = Service::new(facts);
+        service.calmly_while(|_, due| *due != Due::Temperature);
+        service.tell(Input::Temperature { head: "60".into(), air: String::new() });
+        service.tell(Input::AgainstLimit { why: why.into() });
+        service.calmly_while(|_, due| *due != Due::Scope);
+        service
+    }
+
+    /// Types the figures of the page: target, least and most of the intake, then of the exhaust.
+    pub fn page(&mut self, figures: [&str; 6]) -> &mut Service {
+        self.calmly_while(|_, due| !matches!(due, Due::PageFigure(..)));
+        for typed in figures {
+            self.tell(Input::PageFigure(typed.into()));
+        }
+        self
     }
 
     pub fn keep(&mut self, entry: cowlside::domain::entry::Entry) {

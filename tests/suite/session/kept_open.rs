@@ -8,7 +8,6 @@ use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, LOOSE_THINGS, OpenItem, ROUGH_LOOK, TEST_THINGS,
 };
 use cowlside::domain::trend::Earlier;
-use cowlside::domain::units::Temperature;
 use cowlside::guide::{Answered, Command, Talk};
 use cowlside::report::record::record;
 
@@ -22,10 +21,7 @@ const KIT: [(&str, u32); 4] =
 
 /// A closed engine with plug, tester and tools out once more for a leak test that was promised.
 fn out_for_a_late_test() -> Service {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let mut service = Service::very_tight();
     service.tell(no_test(LEAK_TEST_LATER));
     for why_not in [LEAK_TEST_LATER, LEAK_TEST_NOW] {
         service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
@@ -119,13 +115,7 @@ fn pieces_of_another_version_stay_out_where_its_slack_nut_opens_a_closed_engine(
 
 #[test]
 fn where_the_wrong_bank_of_cams_was_named_those_that_are_out_are_told_and_stay_out() {
-    let mut service = Service::new(vee_twin());
-    service.calmly_while(|_, due| *due != Due::Scope);
-    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
-    service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
-    service.tell(Input::Gauge { typed: "30".into(), sure: true });
-    service.calmly_while(|_, due| *due != Due::PartsList);
-    service.tell(Input::CamsOut { bank: Some("right".into()) });
+    let mut service = Service::cams_out(vee_twin(), "right");
     let answer = |typed: &[&str]| {
         let begun = Talk::call(&service.session, Command::TakeBack, Default::default());
         typed.iter().fold(begun, |answered, typed| match answered {
@@ -239,13 +229,7 @@ fn a_piece_that_was_accounted_for_stays_missing_where_a_later_count_does_not_spe
 
 #[test]
 fn on_a_rough_look_a_shim_that_is_out_goes_back_and_no_other_is_asked_for() {
-    let mut facts = vee_twin();
-    facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
-    let mut service = Service::new(facts);
-    service.calmly_while(|_, due| *due != Due::Temperature);
-    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
-    service.tell(Input::AgainstLimit { why: ROUGH_LOOK.into() });
-    service.calmly_while(|_, due| *due != Due::Scope);
+    let mut service = Service::warm(vee_twin(), ROUGH_LOOK);
     let rounds = Some(Rounds::SurveyOnly);
     service.tell(Input::Begin(Box::new(Begin { rounds, change: true, ..Begin::default() })));
     for valve in [intake(1), exhaust(1)] {

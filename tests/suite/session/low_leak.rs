@@ -14,14 +14,6 @@ fn test(typed: &str) -> Input {
     Input::LeakTest { typed: typed.into(), why_not: String::new() }
 }
 
-fn at_the_test() -> Service {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
-    service
-}
-
 fn open(service: &Service) -> Vec<String> {
     let open = service.open().into_iter();
     let open = open.filter(|item| matches!(item, OpenItem::BeforeRunning { .. }));
@@ -44,7 +36,7 @@ const TOLD: &str = "eak test of cylinder 1: 30 of 80 is low, found: carbon under
 
 #[test]
 fn a_low_figure_bars_the_run_until_its_cause_is_told_and_is_signed_for() {
-    let mut service = at_the_test();
+    let mut service = Service::very_tight();
     service.tell(test("30/80"));
     assert_eq!(open(&service), ["before running: leak test 1: 30 of 80, cause?"]);
     let found = "carbon under the exhaust valve".to_string();
@@ -63,7 +55,7 @@ fn a_low_figure_bars_the_run_until_its_cause_is_told_and_is_signed_for() {
 
 #[test]
 fn a_good_figure_leaves_nothing_open() {
-    let mut service = at_the_test();
+    let mut service = Service::very_tight();
     service.tell(test("60/80"));
     assert!(open(&service).is_empty());
     service.on_to_sign();
@@ -74,7 +66,7 @@ fn a_good_figure_leaves_nothing_open() {
 
 #[test]
 fn where_the_valve_was_set_the_cause_is_found_before_the_engine_runs() {
-    let mut service = at_the_test();
+    let mut service = Service::very_tight();
     service.tell(Input::LeakTest { typed: String::new(), why_not: LEAK_TEST_LATER.into() });
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     let Answered::Next(sure) = Talk::default().answer(&service.session, "30/80") else { panic!() };
@@ -89,7 +81,7 @@ fn where_the_valve_was_set_the_cause_is_found_before_the_engine_runs() {
     barred(&mut service);
     service.sign();
 
-    let mut service = at_the_test();
+    let mut service = Service::very_tight();
     let Answered::Next(sure) = Talk::default().answer(&service.session, "30/80") else { panic!() };
     let lines = sure.prompt(&service.session).lines.join(" ");
     assert!(lines.contains(screw) && !lines.contains(run), "{lines}");
@@ -122,7 +114,7 @@ fn where_one_valve_is_set_the_cause_is_still_found_before_the_other_is() {
 fn the_next_figure_answers_a_low_one_and_a_second_low_one_asks_anew() {
     // Taken back, read once more.
     for (typed, left) in [("74/80", 0), ("31/80", 1), ("30/80", 1)] {
-        let mut service = at_the_test();
+        let mut service = Service::very_tight();
         service.tell(test("30/80")).tell(Input::TakeBack);
         assert_eq!(open(&service).len(), 1, "what was seen is not unsaid by a key");
         service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
@@ -153,7 +145,7 @@ fn a_low_figure_that_was_handed_on_is_asked_about_and_signed_for_as_well() {
 
 #[test]
 fn a_low_figure_kept_before_its_cause_was_asked_for_is_told_at_the_signature() {
-    let mut service = at_the_test();
+    let mut service = Service::very_tight();
     let low = LeakTest { cylinder: 1, held: Some((30, 80)), why_not: None, turned: true };
     service.keep(Entry::LeakTest(low));
     service.on_to_sign();

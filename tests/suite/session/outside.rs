@@ -215,13 +215,7 @@ fn a_reason_given_on_a_rough_look_excuses_no_later_reading_of_a_cold_engine() {
 /// A service with parts, all valves surveyed out of band at 60 °C for this reason, that has cooled
 /// down since.
 fn surveyed_warm(facts: Facts, why: &str) -> Service {
-    let mut facts = facts;
-    facts.gauge_when.no_warmer_than = Some(Temperature::parse("35 °C").unwrap());
-    let mut service = Service::new(facts);
-    service.calmly_while(|_, due| *due != Due::Temperature);
-    service.tell(Input::Temperature { head: "60".into(), air: String::new() });
-    service.tell(Input::AgainstLimit { why: why.into() });
-    service.calmly_while(|_, due| *due != Due::Scope);
+    let mut service = Service::warm(facts, why);
     let rounds = Some(Rounds::SurveyOnly);
     let scope = Some(vec![1]);
     let begin = Begin { rounds, scope, change: true, ..Begin::default() };

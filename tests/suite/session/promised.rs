@@ -34,10 +34,7 @@ fn open(service: &Service) -> Vec<String> {
 }
 
 fn put_off() -> Service {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let mut service = Service::very_tight();
     say(&mut service, &["0", "2"], test("", LEAK_TEST_LATER));
     service
 }
@@ -254,10 +251,7 @@ fn a_promised_leak_test_that_is_not_made_is_accounted_for_with_a_reason() {
 
 #[test]
 fn that_own_words_promise_nothing_stands_on_the_screen_and_in_what_is_said_after() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let service = Service::very_tight();
     let shown = |answers: &[&str]| {
         let talk = answers.iter().fold(Talk::default(), |talk, typed| {
             match talk.answer(&service.session, typed) {
@@ -304,20 +298,14 @@ fn a_second_promise_opens_nothing_more_and_a_figure_in_the_rounds_keeps_both() {
 
 #[test]
 fn another_reason_promises_nothing() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let mut service = Service::very_tight();
     service.tell(test("", "done earlier in this service"));
     assert!(open(&service).is_empty());
 }
 
 #[test]
 fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let mut service = Service::very_tight();
     say(&mut service, &["0", "1", "74/80"], test("74/80", ""));
     assert!(!service.session.state.crank_proven());
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
@@ -334,10 +322,7 @@ fn a_leak_test_told_in_own_words_has_the_place_proven_anew_too_but_a_promise_mov
         (&["0", "2"][..], LEAK_TEST_LATER, true),
     ];
     for (answers, why_not, proven) in told {
-        let mut service = Service::new(flat_four());
-        service.prepare(Rounds::SetThenRecheck, None);
-        service.on_to_gauge(intake(1)).gauge("0");
-        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+        let mut service = Service::very_tight();
         assert!(service.session.state.crank_proven());
         say(&mut service, answers, test("", why_not));
         assert_eq!(service.session.state.crank_proven(), proven, "{why_not}");
@@ -347,10 +332,7 @@ fn a_leak_test_told_in_own_words_has_the_place_proven_anew_too_but_a_promise_mov
 
 #[test]
 fn a_low_figure_is_asked_about_once_and_the_cause_comes_before_the_screw() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
+    let mut service = Service::very_tight();
     // AC 43.13-1B, 8-14: a loss in excess of a quarter; less than 60 of 80.
     for good in ["60/80", "74/80", "45/60"] {
         let kept = Talk::default().answer(&service.session, good);

@@ -24,14 +24,6 @@ fn never_touched(valve: Valve) -> Input {
     Input::NutNeverTouched { valve, why: why() }
 }
 
-fn very_tight() -> Service {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.on_to_gauge(intake(1)).gauge("0");
-    service.calmly_while(|_, due| !matches!(due, Due::LeakTest(1, _)));
-    service
-}
-
 fn owed(service: &Service) -> usize {
     let open = service.open().into_iter();
     open.filter(|item| item.to_string() == "before running: leak test 1").count()
@@ -39,7 +31,7 @@ fn owed(service: &Service) -> usize {
 
 #[test]
 fn a_very_tight_valve_whose_nut_is_slack_after_all_still_owes_its_leak_test() {
-    let mut service = very_tight();
+    let mut service = Service::very_tight();
     service.tell(Input::NutFoundSlack(intake(1)));
     assert_eq!(owed(&service), 1);
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. } | Due::Sign));
@@ -56,7 +48,7 @@ fn a_very_tight_valve_whose_nut_is_slack_after_all_still_owes_its_leak_test() {
 #[test]
 fn where_its_nut_was_never_touched_the_leak_test_comes_before_the_screw_and_is_owed_once() {
     for (why_not, left) in [(LEAK_TEST_LATER, 1), ("the manual asks for none", 0)] {
-        let mut service = very_tight();
+        let mut service = Service::very_tight();
         service.tell(Input::NutFoundSlack(intake(1))).tell(never_touched(intake(1)));
         service.calmly_while(|_, due| !matches!(due, Due::LeakTest(..) | Due::Set(..)));
         assert!(matches!(service.due(), Due::LeakTest(1, _)), "{:?}", service.due());

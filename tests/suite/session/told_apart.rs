@@ -3,7 +3,7 @@
 
 use super::engines::{flat_four, intake, vee_twin};
 use super::harness::Service;
-use cowlside::domain::entry::{Begin, Entry, Rounds};
+use cowlside::domain::entry::{Entry, Rounds};
 use cowlside::domain::profile::{Adjuster, Facts, Source};
 use cowlside::domain::session::{Due, Input, Session};
 use cowlside::domain::trend::Earlier;
@@ -61,13 +61,7 @@ fn two_readings_that_differ_are_not_said_to_be_the_same() {
 
 /// A vee twin whose shim of 1 intake is to come out.
 fn taking_out(facts: Facts) -> Service {
-    let mut service = Service::new(facts);
-    service.calmly_while(|_, due| *due != Due::Scope);
-    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
-    service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
-    service.tell(Input::Gauge { typed: "30".into(), sure: true });
-    service.calmly_while(|_, due| *due != Due::PartsList);
-    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    let service = Service::cams_out(facts, "left");
     assert_eq!(service.due(), Due::TakeOut(intake(1)));
     service
 }
