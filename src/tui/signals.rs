@@ -13,6 +13,9 @@ const PATIENCE: std::time::Duration = std::time::Duration::from_millis(800);
 /// How long it waits for a terminal that takes no more text, before it drops that text.
 #[cfg(unix)]
 const STUCK: std::time::Duration = std::time::Duration::from_millis(150);
+/// How often that text is dropped: the largest frame in the smallest pieces that a terminal takes.
+#[cfg(unix)]
+const PIECES: usize = 20;
 
 #[cfg(unix)]
 pub use unix::{
@@ -49,7 +52,7 @@ impl Ignored {
 
 #[cfg(unix)]
 mod unix {
-    use super::{Farewell, Ignored, PATIENCE, STUCK, io};
+    use super::{Farewell, Ignored, PATIENCE, PIECES, STUCK, io};
     use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -342,8 +345,13 @@ mod unix {
         });
         let in_time = tidied.recv_timeout(STUCK).is_ok();
         if !in_time {
+            // Each time that what waits is dropped, the frame that the main loop is caught in goes on, up
+            // to its end: only then can it be given back.
+            let _ = (0..PIECES).any(|_| {
+                terminal::drop_waiting();
+                tidied.recv_timeout(STUCK / 10).is_ok()
+            });
             terminal::force();
-            let _ = tidied.recv_timeout(STUCK / 3);
         }
         in_time
     }

@@ -213,13 +213,27 @@ fn give_back(next: Hold) {
     }
 }
 
-/// Gives a terminal back that takes no more text: drops what waits to be taken, never waits itself.
+/// Drops what waits to be taken by a terminal that takes no more text, and lets go on whoever is caught in
+/// writing to it.
+#[cfg(unix)]
+pub fn drop_waiting() {
+    use rustix::termios::{OptionalActions, QueueSelector, tcflush, tcgetattr, tcsetattr};
+    // First of all, so that what is set below are the modes that it is left with.
+    let _ = disable_raw_mode();
+    let out = io::stdout();
+    let _ = tcflush(&out, QueueSelector::OFlush);
+    // Who waits to write is not woken by that, but by its modes being set, to the same ones too.
+    if let Ok(modes) = tcgetattr(&out) {
+        let _ = tcsetattr(&out, OptionalActions::Now, &modes);
+    }
+}
+
+/// Gives such a terminal back, whoever is caught in writing to it; never waits itself. Of what [`tidy`]
+/// wrote a part may have been dropped.
 #[cfg(unix)]
 pub fn force() {
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
     let out = io::stdout();
-    let _ = rustix::termios::tcflush(&out, rustix::termios::QueueSelector::OFlush);
-    let _ = disable_raw_mode();
     let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
     if let Ok(1..) = poll(&mut [PollFd::new(&out, PollFlags::OUT)], Some(&at_once)) {
         let _ = rustix::io::write(&out, GIVE_BACK);

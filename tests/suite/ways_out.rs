@@ -206,8 +206,13 @@ fn next_of<'a, T>(left: &Mutex<std::slice::Iter<'a, T>>) -> Option<&'a T> {
 fn every_way_out_leaves_the_terminal_as_it_was() {
     let all = WAYS.iter().flat_map(|way| SCREENS.iter().map(move |screen| (*way, *screen)));
     let cases: Vec<(Way, Shown)> = match rounds() {
-        // Each way and each screen once.
-        0 => WAYS.iter().copied().zip(SCREENS.iter().copied().cycle()).collect(),
+        // Each way and each screen once; and a terminal that is stuck in the middle of a frame.
+        0 => WAYS
+            .iter()
+            .copied()
+            .zip(SCREENS.iter().copied().cycle())
+            .chain([(Way::Stuck, Shown::Notice)])
+            .collect(),
         rounds => std::iter::repeat_n(all, rounds).flatten().collect(),
     };
     assert!(!cases.is_empty());
