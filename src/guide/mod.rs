@@ -54,6 +54,7 @@ pub mod versions;
 pub mod warmth;
 pub mod watching;
 pub mod ways;
+mod which_valve;
 
 use crate::domain::entry::{Hours, LeafSet, Sign};
 use crate::domain::learning::Aimed;

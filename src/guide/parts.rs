@@ -122,7 +122,7 @@ fn which(
     }
     let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
         .line(capital(&valve_names(&session.state, &valves)));
-    type_in(ask, given, |typed, rest| match super::commands::valve(typed) {
+    type_in(ask, given, |typed, rest| match super::which_valve::valve(typed) {
         Ok(valve) if valves.contains(&valve) => then(valve, rest),
         Ok(valve) => {
             Step::Refused(format!("{} is not on the list", valve_name(&session.state, valve)))
@@ -320,7 +320,7 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
             Some(3) => PartKind::Shim,
             _ => PartKind::Pushrod,
         };
-        super::commands::ask_valve(session, place, "A part came out", rest, |valve, rest| {
+        super::which_valve::ask_valve(session, place, "A part came out", rest, |valve, rest| {
             let title = format!("What came out of {}", valve_name(state, valve));
             if part == PartKind::Shim {
                 return shim_out(session, place, valve, rest);

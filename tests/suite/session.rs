@@ -26,6 +26,7 @@ mod pictures;
 mod promised;
 mod random;
 mod said;
+mod set_here;
 mod slack_after_all;
 mod slack_words;
 mod told_apart;
