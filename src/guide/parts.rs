@@ -224,10 +224,12 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
         Answer::ShimNotKnown | Answer::OpenEnded => None,
     });
     let unit = state.facts().unit;
-    let big = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
+    // A size alone would not say whose it is.
+    let next = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
     let name = valve_name(state, valve);
     let mut ask = prompt(place, format!("Fit the shim of {name}"), "What is done?")
-        .big(big, place_of_valve(state, valve))
+        .big(valve_short(state, valve), place_of(state, valve))
+        .then(Some(next))
         .lines(line.map(|line| capital(&line_words(state, line))));
     if state.changes_shims() {
         ask = ask.line("Not here yet? Call away: the notice says what is out.");

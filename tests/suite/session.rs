@@ -14,6 +14,7 @@ mod forgotten;
 pub mod harness;
 mod hidden;
 mod kept_open;
+mod large_words;
 mod left_so;
 mod lobes;
 mod low_leak;
