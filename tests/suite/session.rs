@@ -28,6 +28,7 @@ mod promised;
 mod random;
 mod said;
 mod set_here;
+mod shims_out;
 mod slack_after_all;
 mod slack_words;
 mod told_apart;

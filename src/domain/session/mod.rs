@@ -26,6 +26,7 @@ mod rough;
 mod rounds;
 pub mod state;
 mod turning;
+mod undone;
 
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
