@@ -243,14 +243,18 @@ impl<'a> Shell<'a> {
         });
         let old = desk.still_old_profile();
         let told = std::iter::once(code).chain(old);
-        // What cannot be compared is no fault of what was just kept.
+        // What is left open at the engine comes first, and is not hidden by a page of figures that nobody
+        // read. What cannot be compared is no fault of what was just kept.
+        let state = &desk.session.state;
+        let first = !state.open_items().is_empty() || state.readings.is_empty();
+        let told: Vec<String> = told.collect();
         Ok(match self.compare() {
-            Ok(mut table) => {
+            Ok(mut table) if !first => {
                 table.lines.splice(0..0, told);
                 Carried::Closed(Box::new(closed), table)
             }
-            Err(_) => {
-                let words = told.collect::<Vec<String>>().join(" ");
+            Ok(_) | Err(_) => {
+                let words = told.join(" ");
                 Carried::Told(Box::new(Carried::Session(Box::new(closed))), words)
             }
         })

@@ -2,6 +2,7 @@
 
 use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::left_so::{told_at_the_run, told_before_it};
 use super::named::{valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
@@ -28,12 +29,12 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
             shortage(session, (bank, item), (*out, *counted), given)
         }
         Due::Check(line) => check(session, line, given),
-        Due::BeforeRunning(seq, text) => before_running(*seq, text, given),
+        Due::BeforeRunning(seq, text) => before_running((session, beside), *seq, text, given),
         Due::PromisedTest { cylinder, plugs_out, .. } => {
             super::leak::promised(session, *cylinder, *plugs_out, given)
         }
-        Due::RunCaution(line) => run_caution(line, given),
-        Due::RunCheck(line) => run_check(session, line, given),
+        Due::RunCaution(line) => run_caution((session, beside), line, given),
+        Due::RunCheck(line) => run_check((session, beside), line, given),
         Due::RunFault(id, text) => run_fault(session, id, text, given),
         Due::Sign => super::signing::sign(session, &beside.proposal, given),
         Due::Away => {
@@ -293,7 +294,12 @@ fn check(session: &Session, line: &Line, given: &[String]) -> Step {
     checklist_line(still_missing(ask, session), given)
 }
 
-fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
+fn before_running(
+    (session, beside): (&Session, &Beside),
+    seq: u64,
+    text: &str,
+    given: &[String],
+) -> Step {
     let ask = if text.contains(MISSING_ALREADY) {
         "Found, fetched or given up: what, and by whom?"
     } else if asks_for_cause(text).is_some() {
@@ -306,12 +312,14 @@ fn before_running(seq: u64, text: &str, given: &[String]) -> Step {
         .line(plain(text))
         .lines(asks_for_cause(text).map(|_| super::leak::cause_words()))
         .line("The run is barred until it is settled.");
+    let ask = told_before_it(ask, session, &beside.earlier);
     in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
 }
 
-fn run_caution(line: &Line, given: &[String]) -> Step {
+fn run_caution((session, beside): (&Session, &Beside), line: &Line, given: &[String]) -> Step {
     let ask = line_prompt(RUN, "Before the run: answer what you see", line)
         .more("The engine's manual rules; its own cautions come first.");
+    let ask = told_at_the_run(ask, session, &beside.earlier);
     with_no_run(ask, given)
 }
 
@@ -334,8 +342,9 @@ fn with_no_run(mut ask: super::Prompt, given: &[String]) -> Step {
     })
 }
 
-fn run_check(session: &Session, line: &Line, given: &[String]) -> Step {
+fn run_check((session, beside): (&Session, &Beside), line: &Line, given: &[String]) -> Step {
     let ask = line_prompt(RUN, "Run and leak check", line);
+    let ask = told_at_the_run(ask, session, &beside.earlier);
     let bad = |digit: &str| {
         digit.trim().parse::<u8>().ok().and_then(|digit| line.state(digit)).is_some_and(|s| !s.good)
     };

@@ -2,20 +2,20 @@
 //! corrections, handing over. Each is asked for in small steps like everything else.
 
 use super::closing::close_unsigned;
-use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::form::{in_words, pick, prompt, reason, take, type_in};
 use super::named::valve_name;
-use super::rounds::sure_of;
 use super::stands_open::against_plan;
 use super::taking_back::{self, untouched};
 use super::turning::{clockwise_as_seen, tape_seen_from};
+pub use super::which_valve::valve;
+use super::which_valve::{ask_valve, cylinder, typed_reading};
 use super::{
-    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
-    remarks, set_again, status, surely, versions, ways,
+    Beside, Field, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts, remarks,
+    set_again, status, surely, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
-use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Session, Stage, State};
-use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::valve::Valve;
 
 /// Something the mechanic can call for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,7 +98,7 @@ const LIST: [&[(Command, &str)]; 4] = [
     ],
     &[
         (Command::Who, "somebody takes over"),
-        (Command::SetAnyway, "set a valve of this stop that is in limits"),
+        (Command::SetAnyway, "set a valve that is in limits, here where the crank stands"),
         (Command::AgainstPlan, "gauge another valve here, against the plan"),
         (Command::Paper, "type readings made on paper, a cylinder at a time"),
         (Command::NeverTouched, "a nut said slack was never touched"),
@@ -183,7 +183,7 @@ pub(super) fn has_its_valve(session: &Session, command: Command) -> bool {
     match command {
         Command::NeverTouched => any(&|valve| state.nut_slack(valve)),
         Command::AsFoundLost => matches!(state.due(), Due::Gauge(_, ReadingStep::Found)),
-        Command::SetAnyway => any(&|valve| session.decide(&Input::OpenSet(valve)).is_ok()),
+        Command::SetAnyway => !which_valve::set_here(session).is_empty(),
         _ => true,
     }
 }
@@ -289,8 +289,13 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::SetAnyway if session.state.may_reopen(&session.state.due()) => {
             set_again::set_again(session, place, given)
         }
-        Command::SetAnyway | Command::AgainstPlan | Command::NeverTouched => {
-            of_valve(session, place, command, given)
+        Command::SetAnyway => which_valve::set_one_here(session, place, given),
+        Command::NeverTouched => never_touched(session, place, given),
+        Command::AgainstPlan => {
+            let title = "Gauge another valve here, against the plan";
+            ask_valve(session, place, title, given, |valve, rest| {
+                against_plan(session, place, title, valve, rest)
+            })
         }
         Command::Adopt => versions::adopt(session, place, beside, given),
         Command::Paper => paper::cylinder_of_paper(session, place, given),
@@ -356,68 +361,6 @@ fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[S
     })
 }
 
-pub(super) fn cylinder(
-    ask: Prompt,
-    given: &[String],
-    then: impl FnOnce(Cylinder, &[String]) -> Step,
-) -> Step {
-    count(ask, given, |number, rest| match u8::try_from(number) {
-        Ok(cylinder) => then(cylinder, rest),
-        Err(_) => Step::Refused(format!("there is no cylinder {number}")),
-    })
-}
-
-/// Reads a valve from words such as "1 exhaust", "1e", "3 i 2".
-pub fn valve(typed: &str) -> Result<Valve, String> {
-    let say =
-        || format!("\"{}\" names no valve: type as in 1 intake, 3 e, 1 exhaust 2", plain(typed));
-    let lower = typed.trim().to_lowercase();
-    let digits = lower.chars().take_while(char::is_ascii_digit).count();
-    let (cylinder, rest) = lower.split_at(digits);
-    let cylinder: Cylinder = cylinder.parse().map_err(|_| say())?;
-    let mut words = rest.split_whitespace();
-    let kind = match words.next() {
-        Some("i" | "in" | "int" | "intake") => Kind::Intake,
-        Some("e" | "ex" | "exh" | "exhaust") => Kind::Exhaust,
-        _ => return Err(say()),
-    };
-    let number = match words.next() {
-        None => 1,
-        Some(word) => word.parse().map_err(|_| say())?,
-    };
-    if words.next().is_some() || number == 0 {
-        Err(say())
-    } else {
-        Ok(Valve { cylinder, kind, number })
-    }
-}
-
-/// Asks for a valve: its cylinder by number, its kind by digit.
-pub(super) fn ask_valve(
-    session: &Session,
-    place: &str,
-    title: &str,
-    given: &[String],
-    then: impl FnOnce(Valve, &[String]) -> Step,
-) -> Step {
-    let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
-    cylinder(ask, given, |cylinder, rest| {
-        let valves = session.state.facts().valves_of(cylinder);
-        let known = session.state.facts().firing_order.contains(&cylinder);
-        if !known {
-            return Step::Refused(format!("there is no cylinder {cylinder}"));
-        }
-        let name = |valve: &Valve| valve_name(&session.state, *valve);
-        let words: Vec<String> = valves.iter().map(name).collect();
-        let choices: Vec<(u8, &str)> = (1..).zip(words.iter().map(String::as_str)).collect();
-        let ask = prompt(place, title, "Which valve?").with(Field::choice(&choices));
-        pick(ask, rest, |digit, rest| {
-            let valve = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| valves.get(n));
-            valve.map_or(Step::Again, |&valve| then(valve, rest))
-        })
-    })
-}
-
 fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
     ask_valve(session, place, "Pass over a valve", given, |valve, rest| {
         let usual = &["cannot be reached", "will be gauged later in this service"];
@@ -426,35 +369,12 @@ fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
     })
 }
 
-fn of_valve(session: &Session, place: &str, command: Command, given: &[String]) -> Step {
-    let title = LIST
-        .iter()
-        .flat_map(|page| page.iter())
-        .find(|(listed, _)| *listed == command)
-        .map_or("", |&(_, label)| words(session, command, label));
-    ask_valve(session, place, title, given, |valve, rest| match command {
-        Command::SetAnyway => take(Input::OpenSet(valve)),
-        Command::NeverTouched => {
-            reason(place, title, untouched(&session.state, valve), rest, |why, _| {
-                take(Input::NutNeverTouched { valve, why })
-            })
-        }
-        _ => against_plan(session, place, title, valve, rest),
-    })
-}
-
-pub(super) fn typed_reading(
-    session: &Session,
-    place: &str,
-    valve: Valve,
-    given: &[String],
-    then: impl FnOnce(String, bool, &[String]) -> Step,
-) -> Step {
-    let name = valve_name(&session.state, valve);
-    let ask = prompt(place, name, "What does it read?").with(Field::typed(Typed::Reading));
-    type_in(ask, given, |typed, rest| {
-        sure_of(session, place, (valve, typed), rest, |sure, rest| {
-            then(typed.to_string(), sure, rest)
+fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
+    let (state, title) = (&session.state, "A nut said slack was never touched");
+    ask_valve(session, place, title, given, |valve, rest| {
+        let title = taking_back::untouched_title(state, valve);
+        reason(place, &title, untouched(state, valve), rest, |why, _| {
+            take(Input::NutNeverTouched { valve, why })
         })
     })
 }

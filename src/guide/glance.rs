@@ -106,7 +106,7 @@ pub fn verdict(session: &Session, entries: &[Entry]) -> Vec<String> {
         Some(Verdict::InLimits) => &["IN LIMITS", "OK"],
         Some(Verdict::Tight) => &["TIGHT"],
         Some(Verdict::Loose) => &["LOOSE"],
-        Some(Verdict::Undecided { .. }) => &["UNDECIDED", "MAYBE"],
+        Some(Verdict::Undecided { .. }) => &["UNDECIDED"],
         None => &[],
     };
     named_verdict(state, (valve, reading.typed.as_str()), words)

@@ -16,8 +16,7 @@ const NAMED_MAX: usize = 4;
 
 /// Says in at most three lines what the services before left, the gravest first.
 pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
-    let ended = |one: &&Service| one.ending != Ending::Open && one.has_readings();
-    let ended: Vec<&Service> = earlier.services.iter().filter(ended).collect();
+    let ended = ended(earlier);
     let Some(last) = ended.last() else { return Vec::new() };
     let valves = session.state.facts().valves();
     let none =
@@ -25,15 +24,29 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none: Vec<String> =
         valves.iter().filter(|valve| none(valve)).map(|one| session.state.name_of(*one)).collect();
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
-    [left(session, &valves, &ended), none, not_in_scope(session, earlier, &ended)]
+    [left_words(session, &valves, &ended), none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
 }
 
-/// Names what is left out of its band: as the newest service has it that has a figure of it. What a signed
+/// A valve that is left out of its band, and what a later service that was not signed made of it.
+type Left<'a> = (Verdict, &'a Outcome, Option<&'static str>);
+
+/// Lists what the services before left out of its band, the gravest first.
+pub(super) fn left_before(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
+    let left = left(&session.state.facts().valves(), &ended(earlier));
+    left.into_iter().map(|(verdict, outcome, _)| (verdict, outcome.valve)).collect()
+}
+
+fn ended(earlier: &Earlier) -> Vec<&Service> {
+    let ended = |one: &&Service| one.ending != Ending::Open && one.has_readings();
+    earlier.services.iter().filter(ended).collect()
+}
+
+/// Lists what is left out of its band: as the newest service has it that has a figure of it. What a signed
 /// one left so stays signed for, as the list of engines has it, where one that was not signed found it well.
-fn left(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<String> {
+fn left<'a>(valves: &[Valve], ended: &[&'a Service]) -> Vec<Left<'a>> {
     let newest = |valve: Valve, signed: bool| {
         let of = ended.iter().rev().filter(move |one| !signed || one.ending == Ending::Signed);
         of.filter_map(move |one| one.outcome(valve)).find(|one| one.left.is_some())
@@ -48,8 +61,14 @@ fn left(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<Strin
         let since = if now.touched { SET_SINCE } else { WELL_SINCE };
         Some((out(signed)?, signed, Some(since)))
     };
-    let mut left: Vec<(Verdict, &Outcome, Option<&str>)> = valves.iter().filter_map(told).collect();
+    let mut left: Vec<Left<'a>> = valves.iter().filter_map(told).collect();
     left.sort_by_key(|&(verdict, outcome, _)| gravity(verdict, outcome.valve));
+    left
+}
+
+/// Names what is left out of its band, with why.
+fn left_words(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<String> {
+    let left = left(valves, ended);
     let words = left.iter().map(|(verdict, outcome, since)| {
         let why = outcome.left_as_is.as_deref().map(reason_told);
         let beside: Vec<&str> = why.into_iter().chain(*since).collect();

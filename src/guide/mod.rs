@@ -21,6 +21,7 @@ pub mod kinds;
 mod last_time;
 pub mod leaf_sets;
 mod leak;
+mod left_so;
 pub mod named;
 pub mod not_now;
 mod not_safe;
@@ -53,6 +54,7 @@ pub mod versions;
 pub mod warmth;
 pub mod watching;
 pub mod ways;
+mod which_valve;
 
 use crate::domain::entry::{Hours, LeafSet, Sign};
 use crate::domain::learning::Aimed;
@@ -61,7 +63,7 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
-pub use signing::left_as_found;
+pub use left_so::left_as_found;
 pub use talk::{Answered, Talk, refused_words};
 
 /// What is being answered: the question that is due, or a command called from beside it.

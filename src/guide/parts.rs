@@ -122,7 +122,7 @@ fn which(
     }
     let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
         .line(capital(&valve_names(&session.state, &valves)));
-    type_in(ask, given, |typed, rest| match super::commands::valve(typed) {
+    type_in(ask, given, |typed, rest| match super::which_valve::valve(typed) {
         Ok(valve) if valves.contains(&valve) => then(valve, rest),
         Ok(valve) => {
             Step::Refused(format!("{} is not on the list", valve_name(&session.state, valve)))
@@ -224,10 +224,12 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
         Answer::ShimNotKnown | Answer::OpenEnded => None,
     });
     let unit = state.facts().unit;
-    let big = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
+    // A size alone would not say whose it is.
+    let next = fit.map_or_else(|| "SHIM OUT".into(), |size| size.digits(unit));
     let name = valve_name(state, valve);
     let mut ask = prompt(place, format!("Fit the shim of {name}"), "What is done?")
-        .big(big, place_of_valve(state, valve))
+        .big(valve_short(state, valve), place_of(state, valve))
+        .then(Some(next))
         .lines(line.map(|line| capital(&line_words(state, line))));
     if state.changes_shims() {
         ask = ask.line("Not here yet? Call away: the notice says what is out.");
@@ -320,7 +322,7 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
             Some(3) => PartKind::Shim,
             _ => PartKind::Pushrod,
         };
-        super::commands::ask_valve(session, place, "A part came out", rest, |valve, rest| {
+        super::which_valve::ask_valve(session, place, "A part came out", rest, |valve, rest| {
             let title = format!("What came out of {}", valve_name(state, valve));
             if part == PartKind::Shim {
                 return shim_out(session, place, valve, rest);

@@ -277,7 +277,8 @@ pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
 }
 
 /// What is written large of a line that does not begin with what it is about.
-const LARGE: [(&str, &str); 8] = [
+const LARGE: [(&str, &str); 9] = [
+    ("cooled", "LOOK AGAIN"),
     ("oil-lock", "OIL LOCK"),
     ("arc", "BELTS FAN"),
     ("look", "LAST LOOK"),
@@ -288,11 +289,12 @@ const LARGE: [(&str, &str); 8] = [
     ("leaks", "LEAKS"),
 ];
 
-fn large_of(id: &str) -> Option<&'static str> {
-    match id {
-        "cooled" => Some("LOOK AGAIN"),
-        id if id.starts_with("manual-") => Some("MANUAL"),
-        id => LARGE.iter().find(|(known, _)| *known == id).map(|(_, words)| *words),
+/// The cautions of the manual are told apart by their number.
+fn large_of(id: &str) -> Option<String> {
+    let known = || LARGE.iter().find(|(known, _)| *known == id).map(|(_, words)| *words);
+    match id.strip_prefix("manual-") {
+        Some(number) => Some(format!("MANUAL {number}")),
+        None => known().map(str::to_owned),
     }
 }
 

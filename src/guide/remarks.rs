@@ -1,7 +1,7 @@
 //! Remarks of the mechanic: on a cylinder or the whole engine, by the six ticks or in words.
 
-use super::commands::cylinder;
 use super::form::{in_words, pick, prompt, take};
+use super::which_valve::cylinder;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Remark, Tick};
 use crate::domain::session::Input;

@@ -1,10 +1,10 @@
 //! The questions of push rods: what comes out where a valve is out of its band, which one goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
-use super::named::valve_name;
+use super::named::{valve_name, valve_short};
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
 use super::parts::place_of_valve;
-use super::rounds::{LEFT, gauge_prompt, out_of_band, reading_input};
+use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{PartKind, Step as ReadingStep};
@@ -76,13 +76,16 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
         .collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.push((9, "another: type its difference"));
-    let big = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
+    // A size alone would not say whose it is.
+    let next = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
     let ask = prompt(
         place,
         format!("Fit the push rod of {name}"),
         format!("Which rod went into {name}?"),
     )
-    .big(big, place_of_valve(state, valve))
+    .big(valve_short(state, valve), place_of(state, valve))
+    .then(Some(next))
+    .lines(fit.map(|fit| format!("Most room: {}.", rod_name(state, fit))))
     .line("Seated at both ends. Do not turn the crank: bleed the lifter again here.")
     .with(Field::choice(&choices).kept_by_enter());
     let put_in = |marked: String| {

@@ -244,7 +244,7 @@ pub(super) fn out_of_band(
         Verdict::Tight => "TIGHT",
         Verdict::Loose => "LOOSE",
         Verdict::InLimits => "IN LIMITS",
-        Verdict::Undecided { .. } => "MAYBE",
+        Verdict::Undecided { .. } => "UNDECIDED",
     };
     let typed = state.current(valve).map_or("", |taken| taken.reading.typed.as_str());
     // Here nothing is large of another valve, so that in a small window the verdict may stand alone.

@@ -1,10 +1,10 @@
 //! A nut that is slack after all, and a valve that is set again once the rounds are done: which valve,
 //! and what has to be undone for it.
 
-use super::commands::ask_valve;
 use super::form::{pick, prompt, take};
 use super::named::valve_name;
 use super::talk::refused_words;
+use super::which_valve::ask_valve;
 use super::{Field, Step};
 use crate::domain::entry::Entry;
 use crate::domain::session::{Input, Session};

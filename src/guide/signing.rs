@@ -1,16 +1,11 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
-use super::last_time::gravity;
-use super::leak::low_found;
-use super::named::{valve_name, valve_short};
+use super::left_so::{left_as_found, left_so};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
-use crate::domain::profile::Adjuster;
 use crate::domain::session::{Input, Session, State};
-use crate::domain::valve::Valve;
-use crate::domain::verdict::Verdict;
 
 const SIGN: &str = "sign";
 
@@ -50,52 +45,6 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
             })
         })
     })
-}
-
-/// Returns in large words the gravest valve that is left out of its band, and which others are.
-fn left_so(state: &State) -> Option<(String, String)> {
-    let mut left: Vec<(Verdict, Valve)> = state
-        .valves()
-        .into_iter()
-        .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
-        .filter(|(verdict, _)| *verdict != Verdict::InLimits)
-        .collect();
-    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
-    let words = |&(verdict, valve): &(Verdict, Valve)| {
-        format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
-    };
-    let (first, others) = left.split_first()?;
-    let others: Vec<String> = others.iter().map(words).collect();
-    let about = match others.as_slice() {
-        [] => "left so, with its reason".into(),
-        [..] => format!("left so, with {} {}", others.join(", "), "and their reasons"),
-    };
-    Some((words(first), about))
-}
-
-/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
-/// run showed.
-pub fn left_as_found(state: &State) -> Vec<String> {
-    let bounds = match &state.facts().adjuster {
-        Adjuster::Screw(screw) => screw.threads_showing,
-        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
-    };
-    let threads = state.threads_left.iter().filter_map(|(valve, why)| {
-        let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
-        let wrong = !(least..=most).contains(&shown);
-        wrong.then(|| {
-            format!(
-                "threads showing on {}: {shown}, {least} to {most} allowed, left so: {}",
-                valve_name(state, *valve),
-                plain(why)
-            )
-        })
-    });
-    let run = state.run_left.iter().filter_map(|(id, why)| {
-        let run = state.run.get(id).filter(|run| !run.good)?;
-        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
-    });
-    threads.chain(low_found(state)).chain(run).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.

@@ -1,10 +1,10 @@
 //! A valve that is gauged against the plan may stand open where the crank is: that is said, with
 //! why and what to do, before its reading is typed.
 
-use super::commands::typed_reading;
 use super::form::{pick, prompt, reason, take};
 use super::named::{named_words, valve_name};
 use super::rounds::place_of;
+use super::which_valve::typed_reading;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{self, Opening};
 use crate::domain::session::{Input, Session};

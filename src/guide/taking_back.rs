@@ -34,12 +34,7 @@ pub fn may_take_back(session: &Session) -> bool {
 pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
     match slack_just_now(session) {
         Some(valve) => {
-            let name = valve_name(&session.state, valve);
-            let title = if session.state.left_slack(valve) {
-                format!("The nut of {name}: seen, and it is locked?")
-            } else {
-                format!("The nut of {name} was never slackened?")
-            };
+            let title = untouched_title(&session.state, valve);
             reason(place, &title, untouched(&session.state, valve), given, |why, _| {
                 take(Input::NutNeverTouched { valve, why })
             })
@@ -62,7 +57,7 @@ fn not_out(session: &Session, place: &str, (of, part): (u64, &Part), given: &[St
         .with(Field::choice(&[(1, IN_IT_IS), (2, WRONG_SIZE), (3, WRONG_VALVE)]).kept_by_enter());
     pick(ask, given, |digit, rest| match digit {
         Some(2) => retold(session, place, (of, part.part), (was, WRONG_SIZE), rest),
-        Some(3) => super::commands::ask_valve(
+        Some(3) => super::which_valve::ask_valve(
             session,
             place,
             "The part that is out",
@@ -112,6 +107,16 @@ fn retold(
     let ask = prompt(place, format!("What came out of {}", valve_name(&session.state, valve)), ask)
         .with(Field::typed(Typed::Text).or_enter("not known"));
     type_in(ask, given, |marked, _| anew(marked.into(), String::new()))
+}
+
+/// Asks of a nut that counts as slack whether it is.
+pub(super) fn untouched_title(state: &State, valve: Valve) -> String {
+    let name = valve_name(state, valve);
+    if state.left_slack(valve) {
+        format!("The nut of {name}: seen, and it is locked?")
+    } else {
+        format!("The nut of {name} was never slackened?")
+    }
 }
 
 /// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.

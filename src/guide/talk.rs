@@ -1,7 +1,7 @@
 //! The conversation: which task is being answered, and with what so far. Screens and plain prompts
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
-use super::help::{Topic, of_command, of_due};
+use super::help::{SET_AGAIN, Topic, of_command, of_due};
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Input, Refusal, Session};
@@ -77,6 +77,10 @@ impl Talk {
     pub fn topic(&self, session: &Session) -> &'static Topic {
         match self.task {
             Task::Due => of_due(&session.state.due()),
+            // Once the rounds are done it is another thing: covers go off for it.
+            Task::Command(Command::SetAnyway) if session.state.may_reopen(&session.state.due()) => {
+                &SET_AGAIN
+            }
             Task::Command(command) => of_command(command),
         }
     }

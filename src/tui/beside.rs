@@ -33,7 +33,12 @@ pub(super) const NO_PICTURE: &str = "there are pictures only while valves are ga
 /// Why nothing is saved elsewhere.
 pub(super) const ALL_SAVED: &str = "everything is saved where it is";
 
-/// Lists everything else that can be done; what cannot be done now keeps its number.
+/// Tells whether a row of that list says why it cannot be done now.
+pub(super) fn is_not_now(row: &[String]) -> bool {
+    row.iter().any(|words| words.contains(&format!("({NOT_NOW}")))
+}
+
+/// Lists everything else that can be done; what cannot be done now comes last and keeps its number.
 pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
     let commands = job.offers().into_iter().map(|offer| (offer.label, offer.not_now));
     let rest = LOOKS.iter().map(|(action, label)| {
@@ -48,8 +53,10 @@ pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
     let rows = commands.chain(rest).chain(save_to).map(said).collect();
     let table = Table { title: "What else can be done".into(), rows, ..Table::default() };
     let last = table.rows.len().saturating_sub(1);
+    let list = List::new(Listed::More, table);
     // What cannot be saved comes before everything else: the cursor stands on the way out.
-    List { cursor: if not_saved { last } else { 0 }, ..List::new(Listed::More, table) }
+    let way_out = list.shown().iter().position(|row| not_saved && *row == last);
+    List { cursor: way_out.unwrap_or(0), ..list }
 }
 
 /// Another look, remembered.

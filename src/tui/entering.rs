@@ -15,11 +15,13 @@ pub(super) fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: M
     if answer == Answer::Enter && next.slipped {
         return (next.warned(nothing_typed(prompt)), None);
     }
-    if let (Answer::Typed(typed), Some((spilt, _))) = (&answer, next.spilt.take()) {
+    let reply = job.answer(next.form(), &answer, at);
+    let refused = matches!(reply, Reply::Refused(_));
+    // What is no answer here is not offered to be kept, whatever came before it.
+    if let (Answer::Typed(typed), Some((spilt, _)), false) = (&answer, next.spilt.take(), refused) {
         return (next.warned(without_its_beginning(&spilt, typed)), None);
     }
-    let reply = job.answer(next.form(), &answer, at);
-    if !matches!(reply, Reply::Refused(_)) {
+    if !refused {
         let number = prompt.field.is_number() && matches!(answer, Answer::Typed(_));
         next.after_number = number.then_some(at);
     }

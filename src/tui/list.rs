@@ -1,6 +1,7 @@
 //! A list on top of everything else: its rows, the cursor, what is searched in it.
 
 use super::app::Top;
+use super::beside::is_not_now;
 use super::job::Table;
 use super::keymap::Begun;
 use crate::guide::kinds;
@@ -67,8 +68,12 @@ impl List {
     /// stands.
     pub fn shown(&self) -> Vec<usize> {
         let order = self.table.orders.get(self.order);
-        let all =
+        let mut all: Vec<usize> =
             order.map_or_else(|| (0..self.table.rows.len()).collect(), |all| all.rows.clone());
+        if self.what == Listed::More {
+            // Each keeps its number, wherever it stands.
+            all.sort_by_key(|row| self.table.rows.get(*row).is_some_and(|row| is_not_now(row)));
+        }
         let Some(search) = &self.search else { return all };
         if self.what == Listed::Kinds {
             return kinds::found(search, &self.table.words);
@@ -146,6 +151,10 @@ impl List {
         };
         let longer = format!("{}{digit}", self.number);
         let number = if row(&longer).is_some() { longer } else { digit.to_string() };
-        row(&number).map(|cursor| List { cursor, number, ..self.clone() })
+        let place = |row: usize| match self.what {
+            Listed::More => self.shown().iter().position(|shown| *shown == row),
+            _ => Some(row),
+        };
+        row(&number).and_then(place).map(|cursor| List { cursor, number, ..self.clone() })
     }
 }

@@ -305,8 +305,8 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             next.entry.clear();
             (next, None)
         }
-        (Listed::More, Some(job)) if list.cursor >= job.offers().len() => {
-            let look = LOOKS.get(list.cursor - job.offers().len());
+        (Listed::More, Some(job)) if row >= job.offers().len() => {
+            let look = LOOKS.get(row - job.offers().len());
             next.top = Top::Nothing;
             let Some((action, _)) = look else {
                 return (next.refused(format!("{NOT_NOW}{ALL_SAVED}")), None);
@@ -316,12 +316,12 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
                 Err(next) => in_question(*next, action, at, false),
             }
         }
-        (Listed::More, Some(job)) if is_correcting(job, list.cursor) => {
+        (Listed::More, Some(job)) if is_correcting(job, row) => {
             next.top = Top::List(List::new(Listed::Kept, job.kept()));
             (next, None)
         }
         (Listed::More, Some(job)) => {
-            let reply = job.begin(list.cursor, at);
+            let reply = job.begin(row, at);
             next.top = Top::Nothing;
             settle(next, reply)
         }
@@ -346,9 +346,8 @@ fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
 }
 
 fn is_row(list: &List, words: &str) -> bool {
-    list.table
-        .rows
-        .get(list.cursor)
+    list.row()
+        .and_then(|row| list.table.rows.get(row))
         .is_some_and(|row| row.first().is_some_and(|row| row.starts_with(words)))
 }
 

@@ -306,6 +306,10 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         Listed::Compare | Listed::Record | Listed::Watched => Choosing::ReadOnly,
     };
     let shown = list.shown();
+    let numbers = match list.what {
+        Listed::More => shown.iter().map(|row| row + 1).collect(),
+        _ => Vec::new(),
+    };
     TableView {
         around: around(app, String::new()),
         title: list.table.title.clone(),
@@ -313,6 +317,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         head: list.table.head.clone(),
         rows: shown.into_iter().filter_map(|row| list.table.rows.get(row)).cloned().collect(),
         choosing,
+        numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
         sheet: match (&list.table.sheet, &list.search) {

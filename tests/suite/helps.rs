@@ -8,7 +8,7 @@ use cowlside::domain::session::{Due, Input, Session};
 use cowlside::domain::units::Temperature;
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::guide::help::{For, Kit, Piece, WIDTH, glossary, of_due, topics};
-use cowlside::guide::warmth;
+use cowlside::guide::{Answered, Command, Talk, warmth};
 use cowlside::report::help_sheet::topic_text;
 use cowlside::tui::app::{App, Carried, Effect, Top};
 use cowlside::tui::bench::{Bench, Desk};
@@ -162,6 +162,44 @@ fn what_a_session_asks_has_help_of_its_own() {
     }
     for wanted in ["who", "manual", "cautions", "leaf-set", "scope", "turn", "gauge", "sign"] {
         assert!(met.contains(wanted), "{wanted} of {met:?}");
+    }
+}
+
+fn called(session: &Session, command: Command) -> (&'static str, String) {
+    let Answered::Next(talk) = Talk::call(session, command, Default::default()) else { panic!() };
+    let topic = talk.topic(session);
+    (topic.name, topic_text(topic, Some(KITS[0])))
+}
+
+#[test]
+fn closing_unsigned_and_setting_a_valve_again_have_help_of_their_own_with_the_hands() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Sign);
+    let (name, text) = called(&service.session, Command::CloseUnsigned);
+    assert_eq!(name, "close-unsigned");
+    assert!(text.contains("tag") && text.contains("next service"), "{text}");
+    let (name, text) = called(&service.session, Command::SetAnyway);
+    assert_eq!(name, "set-again");
+    assert!(
+        text.contains("Covers that are on come off") && text.contains("lock the nut"),
+        "{text}"
+    );
+    // In a round it is the screw alone.
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    assert_eq!(called(&service.session, Command::SetAnyway).0, "set");
+}
+
+#[test]
+fn help_on_each_leak_test_says_what_a_low_figure_means_and_where_that_stands() {
+    for name in ["leak-test", "promised-test"] {
+        let topic = topics().find(|topic| topic.name == name).unwrap();
+        let text =
+            topic_text(topic, Some(KITS[0])).split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in ["More than a quarter lost (less than 60 of 80)", "AC 43.13-1B, 8-14"] {
+            assert!(text.contains(words), "{name}: {text}");
+        }
     }
 }
 

@@ -249,6 +249,7 @@ fn comparison() -> TableView {
             })
             .collect(),
         choosing: Choosing::ReadOnly,
+        numbers: Vec::new(),
         cursor: 17,
         drawn: None,
         sheet: None,
@@ -271,6 +272,7 @@ fn commands() -> TableView {
         head: vec![],
         rows: rows.iter().map(|row| vec![(*row).to_owned()]).collect(),
         choosing: Choosing::Numbered,
+        numbers: Vec::new(),
         cursor: 5,
         drawn: None,
         sheet: None,

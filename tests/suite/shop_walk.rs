@@ -243,3 +243,46 @@ fn a_kind_of_ones_own_is_described_a_slip_is_undone_and_its_engine_is_at_its_fir
     assert_eq!(used.firing_order, profile.firing_order);
     assert_eq!((&used.intake, &used.exhaust), (&profile.intake, &profile.exhaust));
 }
+
+#[test]
+fn after_closing_unsigned_what_is_left_open_comes_before_any_comparison() {
+    let place = shop();
+    let mut seat = Seat::take(place.path(), &["session", "Alpha"], (24, 80));
+    for (asked, typed) in [("Running hours now", "191"), ("Aircraft total", ""), ("initials", "Jo")]
+    {
+        seat.await_text(asked);
+        seat.press(typed);
+        seat.press("\r");
+    }
+    seat.await_text("Which document");
+    seat.press("0");
+    seat.press("\r");
+    let mut screen = seat.await_text("ake safe");
+    while !screen.contains("Cylinder-head temperature") {
+        screen = seat.answer();
+    }
+    for (asked, keys) in [("temperature", "18\r"), ("leaves", "1\r"), ("What is done today", "1")] {
+        seat.await_text(asked);
+        seat.press(keys);
+    }
+    seat.await_text("count them out");
+    // An Enter close behind a digit that chose agrees to nothing.
+    std::thread::sleep(std::time::Duration::from_secs(1));
+    seat.press("\r");
+    seat.await_text("pieces off");
+    seat.press("*");
+    seat.await_text("What else can be done");
+    for key in ["2", "4", "\r"] {
+        seat.press(key);
+    }
+    seat.await_text("Is it left so?");
+    seat.press("1");
+    seat.await_text("only practised");
+    seat.press("1");
+    seat.await_text("Seal code");
+    let screen = seat.settled();
+    assert!(screen.contains("left so at the engine: hang a tag on it"), "{screen}");
+    // The comparison is there for whoever wants it.
+    seat.press("c");
+    seat.await_text("Alpha");
+}

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
 mod large_text;
+mod left_tight;
 mod letters;
 mod looking;
 mod owed;

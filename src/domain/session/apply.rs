@@ -13,6 +13,10 @@ use crate::domain::valve::Cylinder;
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
+        if self.as_if_never_said(kept) {
+            return;
+        }
+        let before = self.before_slack_said(kept);
         let closing = !self.at_work();
         let closed_up = closing && self.closed_up();
         self.take(kept);
@@ -22,6 +26,7 @@ impl State {
         } else if closing && self.at_work() {
             self.count_in_anew();
         }
+        self.slack_was_said(kept.seq, before);
     }
 
     fn take(&mut self, kept: &Kept) {

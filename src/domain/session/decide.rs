@@ -249,7 +249,7 @@ impl State {
     /// is not for another day, and the record would not tell it.
     fn may_leave_out(&self, scope: &[Cylinder]) -> Result<(), Refusal> {
         let told = |valve: &Valve| {
-            self.touched.contains(valve)
+            self.was_changed(*valve)
                 || self.verdict_now(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
         };
         let mut left_out = self

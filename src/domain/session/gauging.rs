@@ -131,7 +131,7 @@ impl State {
         }
         let kept = readings.iter().map(|(valve, typed)| {
             let reading = self.elsewhere(*valve, typed, sure, due)?;
-            if self.touched.contains(valve) {
+            if self.was_changed(*valve) {
                 return Err(Refusal::PaperAfterSetting(*valve));
             }
             Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))

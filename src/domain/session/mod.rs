@@ -27,6 +27,7 @@ mod rounds;
 mod scope;
 pub mod state;
 mod turning;
+mod undone;
 
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;

@@ -297,7 +297,11 @@ impl State {
             Some(valve) => {
                 self.size_told(seq, *valve, part);
                 self.dry.remove(valve);
+                let adjusted = self.touched.contains(valve);
                 self.assemble(|one| one == *valve);
+                if self.is_own_part(*kind) {
+                    self.part_came_or_went(*valve, part, adjusted);
+                }
             }
             None => {
                 // Under a cam that is out no valve is what it was, and the crank stands anywhere.
@@ -336,8 +340,9 @@ impl State {
         }
     }
 
-    fn size_told(&mut self, seq: u64, valve: Valve, part: &Part) {
-        let own = match (&self.facts().adjuster, part.part) {
+    /// Tells whether the clearance is set by parts of this kind.
+    fn is_own_part(&self, part: PartKind) -> bool {
+        match (&self.facts().adjuster, part) {
             (Adjuster::Shim { .. }, PartKind::Shim) => true,
             (Adjuster::Pushrod { .. }, PartKind::Pushrod) => true,
             (
@@ -347,8 +352,11 @@ impl State {
                 | Adjuster::None,
                 PartKind::Shim | PartKind::Pushrod | PartKind::Rocker | PartKind::Cam,
             ) => false,
-        };
-        if !own {
+        }
+    }
+
+    fn size_told(&mut self, seq: u64, valve: Valve, part: &Part) {
+        if !self.is_own_part(part.part) {
             return;
         }
         // Measured counts before marked: faces wear, and marks are misread.

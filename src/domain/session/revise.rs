@@ -40,6 +40,7 @@ impl State {
         }
         self.work.insert(cylinder, (seq, false));
         self.leak_tested.remove(&cylinder);
+        self.not_as_it_was(|valve| valve.cylinder == cylinder);
         self.assemble(|valve| valve.cylinder == cylinder);
         if self.opens_nuts(work) {
             for valve in self.facts().valves_of(cylinder) {

@@ -362,6 +362,9 @@ impl State {
         if !self.serviced(valve) {
             return Standing::OutOfScope;
         }
+        if self.changes_shims() && !self.parts_out.is_empty() {
+            return self.stands_apart(valve, due);
+        }
         if round.is_some_and(|round| {
             self.skipped.contains_key(&(round, valve)) && !self.handled(round, valve)
         }) {
@@ -393,6 +396,20 @@ impl State {
                 Step::Try | Step::Left => Standing::Set,
                 Step::Found => Standing::InLimits,
             },
+        }
+    }
+
+    /// Says how a valve stands while shims are changed: what it read with the shim it has, or had.
+    fn stands_apart(&self, valve: Valve, due: &Due) -> Standing {
+        if *due == Due::TakeOut(valve) {
+            return Standing::DueNow;
+        }
+        match self.verdict_before(valve) {
+            None => Standing::NotYet,
+            Some(Verdict::Tight) => Standing::Tight,
+            Some(Verdict::Loose) => Standing::Loose,
+            Some(Verdict::Undecided { .. }) => Standing::Undecided,
+            Some(Verdict::InLimits) => Standing::InLimits,
         }
     }
 

@@ -7,6 +7,7 @@ use super::checklist;
 use super::counts::OutCount;
 use super::nuts::BeforeSlack;
 use super::parts::{Fitted, OutPart};
+use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
     Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Reading, Remark, Rounds, Run,
@@ -210,6 +211,8 @@ pub struct State {
     pub nuts: BTreeMap<Valve, Nut>,
     /// What was so before a nut was said slack.
     pub(super) before_slack: BTreeMap<Valve, BeforeSlack>,
+    /// What is so again where something is undone.
+    pub(super) undone: Undone,
     /// Valves whose setting was touched.
     pub touched: BTreeSet<Valve>,
     /// Valves put together anew: parts fitted, or work on their cylinder.
@@ -329,6 +332,7 @@ impl State {
             readings: Vec::new(),
             nuts: BTreeMap::new(),
             before_slack: BTreeMap::new(),
+            undone: Undone::default(),
             touched: BTreeSet::new(),
             assembled: BTreeSet::new(),
             parts_out: Vec::new(),

@@ -221,7 +221,7 @@ pub(super) static WORK: Topic = Topic {
 pub(super) static AMEND: Topic = Topic {
     name: "amend",
     title: "Other figures, another profile",
-    words: &["figures", "replace profile", "close unsigned"],
+    words: &["figures", "replace profile"],
     what: &[Say(
         All,
         "Figures amended with their source, or the profile replaced: readings stay as typed, verdicts are judged anew.",

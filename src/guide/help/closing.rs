@@ -19,6 +19,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &RUN,
     &RUN_FAULT,
     &SIGN,
+    &CLOSE_UNSIGNED,
     &CLOSED,
     &AWAY,
 ];
@@ -172,6 +173,10 @@ pub(super) static PROMISED_TEST: Topic = Topic {
             All,
             "Keep the one number: 74 of 80. Then what it undid is asked anew: plugs, two turns by hand, leads, controls.",
         ),
+        Say(
+            All,
+            "More than a quarter lost (less than 60 of 80): suspect the cylinder, and find the cause before it runs. AC 43.13-1B, 8-14, hot engine; the manual comes first.",
+        ),
     ],
     drawings: &[],
     wrong: &[
@@ -269,6 +274,33 @@ pub(super) static SIGN: Topic = Topic {
         All,
         "No correction afterwards: a mistake is put right by a new session that names this one.",
     )],
+};
+
+pub(super) static CLOSE_UNSIGNED: Topic = Topic {
+    name: "close-unsigned",
+    title: "Close unsigned",
+    words: &["unsigned", "interrupted", "give up", "stop the service"],
+    what: &[Say(
+        All,
+        "The service ends here without a signature. All that was kept stays; nobody answers for the engine, and it is not to be run on this.",
+    )],
+    hands: &[
+        Say(
+            All,
+            "First leave it safe: nuts locked, valves let go, nothing in the way of what turns.",
+        ),
+        Say(All, "What cannot be put back now is counted, bagged, and stays with the engine."),
+        Say(All, "Say why. What is open is named and told to whoever begins the next service."),
+        Say(All, "Hang a tag where it is turned or started: `cowlside tag ENGINE` prints it."),
+    ],
+    drawings: &[],
+    wrong: &[
+        Say(
+            All,
+            "Only called away, or done for today? Press a, or leave: the session goes on later.",
+        ),
+        Say(All, "A closed session is not opened again: the next service begins from the start."),
+    ],
 };
 
 pub(super) static CLOSED: Topic = Topic {

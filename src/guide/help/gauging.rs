@@ -14,7 +14,7 @@ use super::{Say, Topic};
 
 pub(super) static TOPICS: &[&Topic] = &[
     &TURN, &ROCKING, &UNLOAD, &GAUGE, &AGAIN, &DOUBT, &LEAK, &HOLD_DOWN, &SET, &TRY, &NUT,
-    &THREADS, &RELEASE,
+    &THREADS, &RELEASE, &SET_AGAIN,
 ];
 
 pub(super) static TURN: Topic = Topic {
@@ -304,7 +304,7 @@ pub(super) static SET: Topic = Topic {
 pub(super) static FOUND_SLACK: Topic = Topic {
     name: "slack-after-all",
     title: "A nut is slack after all",
-    words: &["slack after all", "forgotten nut", "set again"],
+    words: &["slack after all", "forgotten nut"],
     what: &[Say(
         Screw,
         "A nut that you doubt is slack until you have had the spanner on it. Say so, and it bars closing up and the run until it is locked and its valve gauged after that.",
@@ -322,6 +322,28 @@ pub(super) static FOUND_SLACK: Topic = Topic {
         Screw,
         "Locking it quickly with the engine at any stop, and not gauging: locking moves the gap.",
     )],
+};
+
+/// A valve is set again once the rounds are done.
+pub static SET_AGAIN: Topic = Topic {
+    name: "set-again",
+    title: "Set a valve again",
+    words: &["set again", "reopen", "back to a valve"],
+    what: &[Say(
+        Screw,
+        "The rounds are done, and one valve is not to be left as it is. From yes on its nut counts as slack: no closing up and no run before it is locked and gauged.",
+    )],
+    hands: &[
+        Say(Screw, "Covers that are on come off by the usual way: made safe first, counted out."),
+        Say(Screw, "Bring the crank to that valve's stop and prove it, gauge, break the nut, set."),
+        Say(Screw, "Hold the screw, lock the nut, gauge once more with it locked."),
+        Say(Screw, "What was closed up or counted in before is asked anew."),
+    ],
+    drawings: &[(Screw, &LOCK_NUT)],
+    wrong: &[
+        Say(Screw, "Setting it where the crank happens to stand: the valve may be open there."),
+        Say(Screw, "A hot engine after the run: wait until it is as warm as its limits ask for."),
+    ],
 };
 
 pub(super) static TRY: Topic = Topic {

@@ -18,6 +18,7 @@ mod search;
 mod watching;
 
 pub use drawings::WIDTH;
+pub use gauging::SET_AGAIN;
 pub use of::{of_command, of_due};
 pub use page::{Kit, Page, Piece};
 pub use search::{Found, near, search};

@@ -83,7 +83,8 @@ pub fn of_command(command: Command) -> &'static Topic {
         Command::Aimed => &g::TRY,
         Command::Surely => &b::SURELY,
         Command::Work | Command::PartOut | Command::PartIn => &b::WORK,
-        Command::Amend | Command::ReplaceProfile | Command::CloseUnsigned => &b::AMEND,
+        Command::Amend | Command::ReplaceProfile => &b::AMEND,
+        Command::CloseUnsigned => &c::CLOSE_UNSIGNED,
         Command::Leaves => &a::LEAVES,
         Command::Adopt => &b::VERSIONS,
     }

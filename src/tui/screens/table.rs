@@ -26,6 +26,8 @@ pub struct TableView {
     pub rows: Vec<Vec<String>>,
     /// Whether rows are chosen, and so are numbered.
     pub choosing: Choosing,
+    /// The number of each row; empty where they are numbered as they stand.
+    pub numbers: Vec<usize>,
     /// The row that the cursor is on.
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
@@ -191,7 +193,8 @@ fn numbered(view: &TableView) -> Vec<Vec<String>> {
         Choosing::ReadOnly => view.rows.clone(),
         Choosing::Numbered => {
             let number = |(at, row): (usize, &Vec<String>)| {
-                std::iter::once((at + 1).to_string()).chain(row.iter().cloned()).collect()
+                let number = view.numbers.get(at).copied().unwrap_or(at + 1);
+                std::iter::once(number.to_string()).chain(row.iter().cloned()).collect()
             };
             view.rows.iter().enumerate().map(number).collect()
         }

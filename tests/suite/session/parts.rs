@@ -21,7 +21,7 @@ fn um(um: i64) -> Length {
 }
 
 /// What a shim or rod session begins with: the sizes that are known from last time.
-fn begun(facts: cowlside::domain::profile::Facts, known: &[(Valve, i64)]) -> Service {
+pub fn begun(facts: cowlside::domain::profile::Facts, known: &[(Valve, i64)]) -> Service {
     let mut service = Service::new(facts);
     let known_parts: Vec<KnownPart> =
         known.iter().map(|&(valve, size)| KnownPart { valve, size: um(size) }).collect();
@@ -35,19 +35,19 @@ fn begun(facts: cowlside::domain::profile::Facts, known: &[(Valve, i64)]) -> Ser
 }
 
 /// Gauges the due valve, whatever the leaves in hand.
-fn read(service: &mut Service, typed: &str) {
+pub fn read(service: &mut Service, typed: &str) {
     service.tell(Input::Gauge { typed: typed.into(), sure: true });
 }
 
 /// Gauges the due valves as told, the others on target, while anything is to be gauged.
-fn survey(service: &mut Service, reads: &[(Valve, &str)]) {
+pub fn survey(service: &mut Service, reads: &[(Valve, &str)]) {
     for (valve, typed) in reads {
         read(service.on_to_gauge(*valve), typed);
     }
     service.calmly_while(|service, _| service.session.state.round() == Some(0));
 }
 
-fn shim(out: bool, valve: Valve, marked: &str, measured: &str) -> Input {
+pub fn shim(out: bool, valve: Valve, marked: &str, measured: &str) -> Input {
     let (part, marked, measured) = (PartKind::Shim, marked.into(), measured.into());
     if out {
         Input::PartOut { valve, part, marked, measured }
@@ -64,7 +64,7 @@ fn moved(size: i64, from: Valve, predicted: i64) -> Answer {
     fit(size, Origin::Removed(from), predicted)
 }
 
-fn cams_in(bank: &str, digit: u8) -> Input {
+pub fn cams_in(bank: &str, digit: u8) -> Input {
     Input::CamsIn { bank: Some(bank.into()), digit }
 }
 

@@ -153,3 +153,41 @@ fn both_are_offered_in_the_list_and_asked_once() {
     let set = offered.iter().find(|one| one.command == Command::SetAnyway).unwrap();
     assert_eq!(set.not_now, Some("nothing is set in this service"));
 }
+
+#[test]
+fn a_slip_that_is_undone_at_once_asks_nothing_anew() {
+    let never = || Input::NutNeverTouched { valve: exhaust(3), why: why() };
+    let places: [&dyn Fn(&Due) -> bool; 4] = [
+        &|due| matches!(due, Due::CountIn { .. }),
+        &|due| matches!(due, Due::Check(line) if line.id == "second-look"),
+        &|due| matches!(due, Due::RunCheck(line) if line.id == "leaks"),
+        &|due| *due == Due::Sign,
+    ];
+    for wanted in places {
+        for word in [Input::NutFoundSlack(exhaust(3)), Input::OpenSet(exhaust(3))] {
+            let mut service = set_and_recheck(wanted);
+            if let Due::CountIn { out, .. } = service.due() {
+                service.tell(Input::CountIn(out));
+            }
+            let before = service.session.state.clone();
+            service.tell(word).tell(never());
+            assert!(service.session.state == before, "{:?}", service.due());
+            service.sign();
+        }
+    }
+}
+
+#[test]
+fn where_something_was_answered_in_between_it_is_made_safe_and_closed_up_once_more() {
+    let mut service = set_and_recheck(|due| *due == Due::Sign);
+    service.tell(Input::NutFoundSlack(exhaust(3))).tell(Input::Answer(1));
+    service.tell(Input::NutNeverTouched { valve: exhaust(3), why: why() });
+    assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+    let word = Input::NutFoundSlack(exhaust(3));
+    // Nor where somebody was away: covers may have come off.
+    let mut service = set_and_recheck(|due| *due == Due::Sign);
+    service.tell(word).tell(Input::Away(String::new()));
+    service.tell(Input::Back(Default::default()));
+    service.tell(Input::NutNeverTouched { valve: exhaust(3), why: why() });
+    assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+}

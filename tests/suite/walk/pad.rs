@@ -111,6 +111,29 @@ fn an_entry_of_the_list_of_commands_keeps_its_number() {
 }
 
 #[test]
+fn what_cannot_be_done_now_comes_last_in_the_list_and_is_reached_by_its_number_all_the_same() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter *");
+    let Some(View::List(list)) = view::view(walk.app()) else { panic!("{}", walk.screen()) };
+    let not_now: Vec<bool> = list.rows.iter().map(|row| row[0].contains("(not now: ")).collect();
+    assert!(!not_now[0] && not_now.is_sorted(), "{not_now:?}");
+    assert!(not_now.contains(&true));
+    // The number before a row is the number that it always has, and chooses it.
+    let rows = walk.app().list().unwrap().table.rows.clone();
+    for (number, row) in list.numbers.iter().zip(&list.rows) {
+        assert_eq!(&rows[number - 1], row);
+    }
+    assert_eq!(list.numbers[0], 4, "{:?}", list.rows[0]);
+    walk.press("4 enter");
+    assert!(walk.screen().contains("emark"), "{}", walk.screen());
+    walk.press("esc * 1 enter");
+    assert!(walk.screen().contains("not now: only while valves are gauged"), "{}", walk.screen());
+    // The cursor goes by what stands there.
+    walk.press("* down enter");
+    assert!(!walk.screen().contains("not now"), "{}", walk.screen());
+}
+
+#[test]
 fn after_a_short_count_a_number_is_a_recount() {
     let mut walk = Walk::new(known());
     for part in [TO_THE_FIRST_STOP, FIRST_ROUND, RECHECK] {

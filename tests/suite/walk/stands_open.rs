@@ -87,7 +87,7 @@ fn nothing_is_offered_of_a_valve_where_there_is_none_that_it_is_for() {
     };
     let touched = "a nut said slack was never touched";
     let lost = "adjusted before it was read: as-found lost";
-    let set = "set a valve of this stop that is in limits";
+    let set = "set a valve that is in limits, here where the crank stands";
     let mut walk = walked("12", &[TO_THE_FIRST_STOP]);
     walk.press("*");
     assert_eq!([touched, lost, set].map(|words| offered(&walk, words)), [false; 3]);

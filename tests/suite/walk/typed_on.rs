@@ -297,6 +297,37 @@ fn a_digit_pressed_twice_at_a_choice_spills_into_no_number() {
 }
 
 #[test]
+fn what_is_no_answer_is_not_offered_to_be_kept_whatever_was_spilt_before_it() {
+    // A parts list is answered by one digit; what comes next by 1 or 2 and Enter.
+    let mut walk = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
+    walk.press("1 460.5 enter enter");
+    let tight = |valve: Valve| match valve.to_string().as_str() {
+        "2 exhaust" => "15",
+        name if name.contains("intake") => "18",
+        _ => "25",
+    };
+    while walk.session().state.due() != Due::PartsList {
+        let due = walk.session().state.due();
+        let keys = crate::walk_parts::keys(&walk, &due, &tight);
+        walk.press(&keys);
+    }
+    walk.press("a enter");
+    while walk.session().state.due() != Due::PartsList {
+        walk.press("1");
+    }
+    walk.key(KeyCode::Char('1'));
+    assert!(matches!(walk.session().state.due(), Due::TakeOut(_)), "{}", walk.screen());
+    key_after(&mut walk, 300, KeyCode::Char('1'));
+    for digit in ['2', '1', '1'] {
+        key_after(&mut walk, 450, KeyCode::Char(digit));
+    }
+    assert_eq!(walk.app().entry, "211");
+    key_after(&mut walk, 450, KeyCode::Enter);
+    assert!(!said(&walk).contains("once more keeps"), "{}", said(&walk));
+    assert!(said(&walk).contains("\"211\" is no answer here: press 1, 2"), "{}", said(&walk));
+}
+
+#[test]
 fn a_number_typed_close_behind_a_choice_is_taken_whole_or_not_at_all() {
     // All of it close behind: nothing is taken, and Enter keeps nothing.
     let mut walk = at_the_temperature();

@@ -1,0 +1,74 @@
+//! What was begun and undone again with nothing changed: a nut said slack by mistake, a part that came out
+//! and went back.
+
+use super::state::State;
+use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+use std::collections::BTreeMap;
+
+/// What is known for the case that something is undone.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Undone {
+    /// The last entry, where it said a nut slack once the rounds were done: its seq, the valve, and all
+    /// that was so before it.
+    slack: Option<(u64, Valve, Box<State>)>,
+    /// Sizes of parts that are out of valves that were not adjusted before.
+    came_out: BTreeMap<Valve, Length>,
+}
+
+impl State {
+    /// Takes back that a nut was said slack where the next entry says that it never was: in between
+    /// nobody did anything, so that nothing is asked anew (session.md 5). Tells whether it was so.
+    pub(super) fn as_if_never_said(&mut self, kept: &Kept) -> bool {
+        let Some((seq, valve, before)) = self.undone.slack.take() else { return false };
+        let Entry::Nut(nut) = &kept.entry else { return false };
+        let never = matches!(nut.said, NutSaid::NeverTouched { .. });
+        let next = nut.valve == valve && Some(kept.seq) == seq.checked_add(1);
+        if never && next {
+            *self = *before;
+        }
+        never && next
+    }
+
+    /// Returns what is so before an entry that says a nut slack once the rounds are done.
+    pub(super) fn before_slack_said(&self, kept: &Kept) -> Option<(Valve, Box<State>)> {
+        let valve = match &kept.entry {
+            Entry::Nut(nut) if nut.said == NutSaid::Slack => nut.valve,
+            Entry::Skip(skip) => match skip.what {
+                Skipped::AsFound(valve) => valve,
+                _ => return None,
+            },
+            _ => return None,
+        };
+        (!self.at_work()).then(|| (valve, Box::new(self.clone())))
+    }
+
+    pub(super) fn slack_was_said(&mut self, seq: u64, before: Option<(Valve, Box<State>)>) {
+        self.undone.slack = before.map(|(valve, state)| (seq, valve, state));
+    }
+
+    /// Where the part goes back that came out, the valve is gauged again, but it was not adjusted.
+    pub(super) fn part_came_or_went(&mut self, valve: Valve, part: &Part, adjusted_before: bool) {
+        let size = self.fitted_size(valve);
+        if part.out {
+            let known = size.filter(|_| !adjusted_before);
+            self.undone.came_out.extend(known.map(|size| (valve, size)));
+        } else if let Some(came_out) = self.undone.came_out.remove(&valve)
+            && size == Some(came_out)
+        {
+            self.touched.remove(&valve);
+        }
+    }
+
+    /// Tells whether a valve was set, or anything over it was apart: what was read before does not say how
+    /// it is now.
+    pub(super) fn was_changed(&self, valve: Valve) -> bool {
+        self.touched.contains(&valve) || self.assembled.contains(&valve)
+    }
+
+    /// Work on a cylinder changes its valves, whatever goes back into them.
+    pub(super) fn not_as_it_was(&mut self, of: impl Fn(Valve) -> bool) {
+        self.undone.came_out.retain(|valve, _| !of(*valve));
+    }
+}

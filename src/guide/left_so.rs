@@ -1,0 +1,144 @@
+//! Valves that are left outside their band, said where somebody acts on it: before the run, at the run
+//! and at the signature; and what else was found wrong and is left so.
+
+use super::Prompt;
+use super::form::capital;
+use super::last_time::{gravity, left_before};
+use super::leak::low_found;
+use super::named::{named_words, valve_name, valve_short};
+use crate::domain::plain::plain;
+use crate::domain::profile::Adjuster;
+use crate::domain::session::{Session, State};
+use crate::domain::trend::Earlier;
+use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::Verdict;
+
+/// More valves than these are counted on the question and named in the help.
+const NAMED_MAX: usize = 4;
+
+/// Lists the valves of the scope that are left outside their band, the gravest first.
+fn outside(state: &State) -> Vec<(Verdict, Valve)> {
+    let mut left: Vec<(Verdict, Valve)> = state
+        .valves()
+        .into_iter()
+        .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
+        .filter(|(verdict, _)| *verdict != Verdict::InLimits)
+        .collect();
+    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
+    left
+}
+
+/// Returns in large words the gravest valve that is left out of its band, and which others are.
+pub(super) fn left_so(state: &State) -> Option<(String, String)> {
+    let left = outside(state);
+    let words = |&(verdict, valve): &(Verdict, Valve)| {
+        format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
+    };
+    let (first, others) = left.split_first()?;
+    let others: Vec<String> = others.iter().map(words).collect();
+    let about = match others.as_slice() {
+        [] => "left so, with its reason".into(),
+        [..] => format!("left so, with {} {}", others.join(", "), "and their reasons"),
+    };
+    Some((words(first), about))
+}
+
+/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
+/// run showed.
+pub fn left_as_found(state: &State) -> Vec<String> {
+    let bounds = match &state.facts().adjuster {
+        Adjuster::Screw(screw) => screw.threads_showing,
+        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
+    };
+    let threads = state.threads_left.iter().filter_map(|(valve, why)| {
+        let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
+        let wrong = !(least..=most).contains(&shown);
+        wrong.then(|| {
+            format!(
+                "threads showing on {}: {shown}, {least} to {most} allowed, left so: {}",
+                valve_name(state, *valve),
+                plain(why)
+            )
+        })
+    });
+    let run = state.run_left.iter().filter_map(|(id, why)| {
+        let run = state.run.get(id).filter(|run| !run.good)?;
+        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
+    });
+    threads.chain(low_found(state)).chain(run).collect()
+}
+
+/// Puts into a question of the run what the engine would run with. Where it has not run yet, the gravest
+/// valve stands large: a tight one makes no noise.
+pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
+    let state = &session.state;
+    let left = all_left(session, earlier);
+    let mut ask = ask;
+    ask.lines.splice(0..0, left_words(state, &left));
+    // An answer goes towards running it so: none counts before that was read to its end.
+    if !state.has_run() {
+        ask = ask.whole();
+    }
+    let rest = left.get(NAMED_MAX..).unwrap_or_default();
+    ask.more.extend(rest.iter().map(|one| named(state, one) + "."));
+    let found = left_as_found(state).into_iter().map(|words| capital(&words) + ".");
+    let ask = ask.lines(found).lines(not_gauged(state));
+    match left.first() {
+        Some(gravest) if !state.has_run() => large(ask, state, *gravest),
+        Some(_) | None => ask,
+    }
+}
+
+/// Says below a question that comes before the run what the engine would run with.
+pub(super) fn told_before_it(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
+    ask.lines(left_words(&session.state, &all_left(session, earlier)))
+}
+
+/// Lists all valves that are left outside their band; what is not looked at today is still as it was left.
+fn all_left(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
+    let state = &session.state;
+    let before = left_before(session, earlier).into_iter();
+    let before = before.filter(|(_, valve)| !state.in_scope(valve.cylinder));
+    let mut left: Vec<(Verdict, Valve)> = outside(state).into_iter().chain(before).collect();
+    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
+    left
+}
+
+fn named(state: &State, &(verdict, valve): &(Verdict, Valve)) -> String {
+    format!("{} LEFT {}", valve_name(state, valve), verdict.word().to_uppercase())
+}
+
+fn left_words(state: &State, left: &[(Verdict, Valve)]) -> Option<String> {
+    if left.is_empty() {
+        return None;
+    }
+    let names: Vec<String> = left.iter().take(NAMED_MAX).map(|one| named(state, one)).collect();
+    let more = left.len().saturating_sub(NAMED_MAX);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+    Some(format!(
+        "{}{more}: no run so unless the manual or the licensed mechanic allows it.",
+        names.join(", ")
+    ))
+}
+
+/// Names the cylinders that this service did not gauge.
+fn not_gauged(state: &State) -> Option<String> {
+    let order = state.facts().firing_order.iter().copied();
+    let out: Vec<Cylinder> = order.filter(|cylinder| !state.in_scope(*cylinder)).collect();
+    let names: Vec<String> = out.iter().map(Cylinder::to_string).collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("NOT GAUGED in this service: cylinder {one}.")),
+        [..] => Some(format!("NOT GAUGED in this service: cylinders {}.", names.join(", "))),
+    }
+}
+
+/// The valve takes the place of what is asked about, which is said in the question instead.
+fn large(mut ask: Prompt, state: &State, (verdict, valve): (Verdict, Valve)) -> Prompt {
+    let about = ask.big.as_ref().filter(|big| !big.gives_way);
+    if let Some(about) = about.map(|big| capital(&big.text.to_lowercase())) {
+        ask.ask = format!("{about}: {}", ask.ask);
+    }
+    let word = verdict.word().to_uppercase();
+    ask.big(word.clone(), "left so").in_words_of(named_words(state, valve, &word))
+}

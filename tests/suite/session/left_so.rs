@@ -1,0 +1,116 @@
+//! The questions before the run, and at it, name what the engine would run with: valves left outside
+//! their band, the gravest first, and what was not gauged.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Remark, Rounds};
+use cowlside::domain::profile::Facts;
+use cowlside::domain::session::{Due, Input};
+use cowlside::domain::trend::Earlier;
+use cowlside::domain::valve::{Cylinder, Valve};
+use cowlside::guide::{Answered, Beside, Prompt, Talk};
+use std::sync::Arc;
+
+/// A service in which these valves read so and are left so.
+fn left(facts: Facts, scope: Option<Vec<Cylinder>>, so: &[(Valve, &str)]) -> Service {
+    let mut service = Service::new(facts);
+    service.prepare(Rounds::SetThenRecheck, scope);
+    for _ in 0..4 * so.len() {
+        let set = |due: &Due| matches!(due, Due::Set(one, _) if so.iter().any(|(of, _)| of == one));
+        let gauged = |due: &Due| matches!(due, Due::Gauge(one, _) | Due::Again(one, _) if so.iter().any(|(of, _)| of == one));
+        let late = |due: &Due| matches!(due, Due::BeforeRunning(..) | Due::RunCaution(_));
+        service.calmly_while(|_, due| !set(due) && !gauged(due) && !late(due));
+        match service.due() {
+            Due::Gauge(valve, _) | Due::Again(valve, _) => {
+                let typed = so.iter().find(|(of, _)| *of == valve).unwrap().1.into();
+                service.tell(Input::Gauge { typed, sure: true });
+            }
+            Due::Set(valve, _) => {
+                service.tell(Input::LeaveAsIs { valve, why: why() });
+            }
+            _ => {}
+        }
+    }
+    service
+}
+
+fn asked(service: &Service) -> Prompt {
+    Talk::default().prompt(&service.session)
+}
+
+const BARRED: &str = "no run so unless the manual or the licensed mechanic allows it.";
+
+#[test]
+fn every_question_before_the_run_names_what_is_left_tight_large_and_first() {
+    let so = [(intake(1), "9"), (exhaust(2), "4"), (intake(3), "4")];
+    let mut service = left(flat_four(), None, &so);
+    let words = format!("2 exhaust LEFT TIGHT, 3 intake LEFT TIGHT, 1 intake LEFT LOOSE: {BARRED}");
+    let mut seen = Vec::new();
+    while let Due::RunCaution(line) | Due::RunCheck(line) = service.due() {
+        let ask = asked(&service);
+        let big = ask.big.clone().unwrap();
+        assert_eq!(ask.lines[0], words, "{}", line.id);
+        if !service.session.state.has_run() {
+            assert_eq!(big.longer[0], "2 EXH TIGHT", "{}", line.id);
+            assert_eq!(ask.field.whole, 1, "no answer before it is read");
+            assert_eq!((big.caption.as_str(), big.gives_way), ("left so", false));
+            // What is asked about is not lost over it.
+            let about = line.ask.split_once(": ").map_or(line.ask.as_str(), |(about, _)| about);
+            assert!(ask.ask.starts_with(about), "{}", ask.ask);
+        } else {
+            assert!(!big.text.contains("TIGHT"), "what is heard is asked: {big:?}");
+        }
+        seen.push(line.id.clone());
+        let good = line.states.iter().find(|state| state.good).unwrap().digit;
+        service.tell(Input::Answer(good));
+    }
+    assert!(seen.len() > 6 && seen.contains(&"warm".into()), "{seen:?}");
+    assert_eq!(service.due(), Due::Sign);
+}
+
+#[test]
+fn where_all_is_well_nothing_is_said_before_the_run() {
+    let mut service = left(flat_four(), None, &[]);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    let ask = asked(&service);
+    assert!(ask.lines.is_empty(), "{ask:?}");
+    assert!(ask.big.unwrap().text.contains("AIR"));
+}
+
+#[test]
+fn why_there_is_no_run_is_asked_without_the_valve_in_large() {
+    let service = left(flat_four(), None, &[(exhaust(2), "4")]);
+    let Answered::Next(why) = Talk::default().answer(&service.session, "9") else { panic!() };
+    let why = why.prompt(&service.session);
+    assert!(why.lines.is_empty() && !why.big.unwrap().text.contains("TIGHT"));
+}
+
+#[test]
+fn a_cylinder_that_was_not_gauged_is_named_before_the_run() {
+    let mut service = left(flat_four(), Some(vec![1, 2]), &[]);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    assert_eq!(asked(&service).lines, ["NOT GAUGED in this service: cylinders 3, 4."]);
+}
+
+#[test]
+fn what_an_earlier_service_left_tight_and_this_one_does_not_gauge_is_named_too() {
+    let mut before = left(flat_four(), None, &[(exhaust(2), "4"), (exhaust(4), "4")]);
+    before.sign();
+    let earlier = cowlside::domain::service::Service::of(&before.session);
+    let mut service = left(flat_four(), Some(vec![1, 2]), &[]);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    let beside = Beside { earlier: Earlier::from(vec![earlier]), ..Beside::default() };
+    let ask = Talk { beside: Arc::new(beside), ..Talk::default() }.prompt(&service.session);
+    assert_eq!(ask.big.unwrap().longer[0], "4 EXH TIGHT", "2 exhaust was gauged anew");
+    assert_eq!(ask.lines[0], format!("4 exhaust LEFT TIGHT: {BARRED}"));
+}
+
+#[test]
+fn a_remark_before_running_is_settled_with_the_tight_valve_in_sight() {
+    let mut service = left(flat_four(), None, &[(exhaust(2), "4")]);
+    let text = "look at the oil line".into();
+    service.tell(Input::Remark(Remark { text, before_running: true, ..Remark::default() }));
+    assert!(matches!(service.due(), Due::BeforeRunning(..)), "{:?}", service.due());
+    let ask = asked(&service);
+    assert_eq!(ask.lines.last(), Some(&format!("2 exhaust LEFT TIGHT: {BARRED}")));
+}
