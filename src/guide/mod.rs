@@ -78,6 +78,8 @@ pub enum Task {
 pub struct Proposal {
     /// The one sentence for the owner.
     pub owner: String,
+    /// What the sentence says of when to look again, word for word.
+    pub look_again: Option<String>,
     /// When to look again, and why.
     pub next_check: Option<String>,
     /// Its running hours.

@@ -2,15 +2,14 @@
 //! its chart and its figures.
 
 use super::chart::{Chart, LEGEND, chart, chart_text};
-use super::compare_sheet::{figure, owner_name};
-use super::history_json::next_day;
+use super::compare_sheet::figure;
+use super::next_sheet::next_words;
 use super::orders::{self, Order};
 use super::sheet::Sheet;
 use super::{counted, dates};
-use crate::domain::entry::Hours;
 use crate::domain::trend::{
-    Because, Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, NextCheck,
-    Odd, Point, Scatter, Sign, Since, ValvePast,
+    Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, Odd, Point, Scatter,
+    Sign, Since, ValvePast,
 };
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::Kind;
@@ -128,43 +127,6 @@ fn unit_line(unit: LengthUnit) -> String {
         LengthUnit::Inch => "Figures in inches, movement in thou.",
     };
     format!("{of} Drift with its 95 % interval; without one, movement is not told from chance.")
-}
-
-/// Says when to look again, and why.
-pub fn next_words(history: &History) -> String {
-    let Some(next) = &history.next else {
-        return "not known: the profile gives no interval".into();
-    };
-    let hours = next.hours.map(|hours| format!("{} h", Hours::down_to_tenth(hours)));
-    let passed = next.hours.is_some_and(|hours| hours <= history.hours.hours());
-    let when = match (hours, next_day(next)) {
-        // What was to come by then has come: no day beside it, and no "by then".
-        (Some(hours), _) if passed => return format!("now: {hours} is reached{}", why_now(next)),
-        (Some(hours), Some(day)) => format!("{hours} or {day}, whichever comes first"),
-        (hours, day) => hours.or(day).unwrap_or_default(),
-    };
-    let set_aside = next.set_aside.map_or(String::new(), |(hours, because)| {
-        format!("; sooner, at {} h: {}", Hours::down_to_tenth(hours), because_words(because))
-    });
-    format!("{when} ({}{set_aside})", because_words(next.because))
-}
-
-/// Says in brackets why the next check is now.
-fn why_now(next: &NextCheck) -> String {
-    match next.because {
-        Because::Forecast(valve) => format!(" ({} may be at its limit)", owner_name(valve)),
-        because => format!(" ({})", because_words(because)),
-    }
-}
-
-/// Says what a next check comes from.
-pub(super) fn because_words(because: Because) -> String {
-    match because {
-        Because::Interval => "by the profile's interval".into(),
-        Because::Forecast(valve) => format!("{} may reach its limit by then", owner_name(valve)),
-        Because::Mechanic => "chosen by the mechanic".into(),
-        Because::NeverGauged => "not every valve was gauged in a signed service yet".into(),
-    }
 }
 
 /// Writes hours from a service on, whole ones.

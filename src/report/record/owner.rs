@@ -13,7 +13,7 @@ use crate::domain::verdict::Verdict;
 use crate::guide::{Proposal, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
-use crate::report::history_sheet::because_words;
+use crate::report::next_sheet::{at_hours, when_words, why_words};
 
 /// Most valves that are told one by one.
 const TOLD: usize = 3;
@@ -36,36 +36,24 @@ pub struct NextCheck {
 /// A profile's first interval is that of a new engine and lies behind once it is serviced.
 pub fn next_check(history: Option<&History>, earlier: &Earlier) -> Option<NextCheck> {
     let next = history?.next?;
-    let shown = |hours: f64| Hours::down_to_tenth(hours).less(earlier.offset);
+    let shown = |hours: f64, because| at_hours(hours, because).less(earlier.offset);
     Some(NextCheck {
-        // What the signer chose is kept to the hundredth, as he typed it.
-        hours: next.hours.map(|hours| match next.because {
-            Because::Mechanic => Hours((hours * 100.0).round() as i64).less(earlier.offset),
-            Because::Interval | Because::Forecast(_) | Because::NeverGauged => shown(hours),
-        }),
+        hours: next.hours.map(|hours| shown(hours, next.because)),
         day: history_json::next_day(&next),
         because: next.because,
-        set_aside: next.set_aside.map(|(hours, because)| (shown(hours), because)),
+        set_aside: next.set_aside.map(|(hours, because)| (shown(hours, because), because)),
     })
 }
 
 impl NextCheck {
     /// Says when: "462.0 h", "462.0 h or 2027-03-14, whichever comes first".
     pub fn words(&self) -> String {
-        match (self.hours, &self.day) {
-            (Some(hours), Some(day)) => format!("{hours} h or {day}, whichever comes first"),
-            (hours, day) => {
-                hours.map(|hours| format!("{hours} h")).or_else(|| day.clone()).unwrap_or_default()
-            }
-        }
+        when_words(self.hours, self.day.as_deref(), self.because)
     }
 
-    /// Says why, and what the signer's choice set aside.
+    /// Says why, and what else than the signer's choice there is.
     pub fn why(&self) -> String {
-        let set_aside = self.set_aside.map_or(String::new(), |(hours, because)| {
-            format!("; sooner, at {hours} h: {}", because_words(because))
-        });
-        because_words(self.because) + &set_aside
+        why_words(self.because, self.set_aside, self.day.as_deref())
     }
 }
 
@@ -83,6 +71,7 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
     let next = next_check(history.as_ref(), earlier);
     Proposal {
         owner: sentence_of((&service, &session.state), history.as_ref(), earlier) + ".",
+        look_again: look_again(&service, history.as_ref(), earlier),
         next_hours: next.as_ref().and_then(|next| next.hours),
         shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
@@ -121,26 +110,31 @@ pub(super) fn sentence_of(
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
-    let next = next_check(history, earlier);
-    // Both as the counter shows them.
-    let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
-    clauses.extend(next.map(|next| match due(&next) {
-        true => format!("look again now: the next check is due ({})", next.why()),
-        // The interval is for an engine in limits.
-        false if left_outside(&scoped) => {
-            format!(
-                "look again sooner than {}, as the manual says for what is left so",
-                next.words()
-            )
-        }
-        false => format!("look again by {}", next.words()),
-    }));
+    clauses.extend(look_again(service, history, earlier));
     clauses.join("; ")
 }
 
+/// Says when to look again.
+fn look_again(service: &Service, history: Option<&History>, earlier: &Earlier) -> Option<String> {
+    let next = next_check(history, earlier)?;
+    // Both as the counter shows them.
+    let due = next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
+    // The interval is for an engine in limits; what the signer chose is his own answer.
+    let sooner = left_outside(service) && service.due.chosen.is_none();
+    Some(match (due, sooner) {
+        (true, _) => format!("look again now: the next check is due ({})", next.why()),
+        (false, true) => format!(
+            "look again sooner than {}, as the manual says for what is left so",
+            next.words()
+        ),
+        (false, false) => format!("look again by {}", next.words()),
+    })
+}
+
 /// Tells whether a valve is left outside its band.
-fn left_outside(scoped: &[&Outcome]) -> bool {
-    scoped.iter().any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
+fn left_outside(service: &Service) -> bool {
+    let mut scoped = service.valves.iter().filter(|outcome| outcome.in_scope);
+    scoped.any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
 }
 
 /// What is known of the valves before.
