@@ -5,6 +5,7 @@ use super::fail::Fail;
 use super::left_open::Left;
 use super::notebook::Notebook;
 use super::remade::lost_words;
+use super::unread::to_do;
 use super::world::World;
 use crate::domain::clock;
 use crate::domain::entry::{Adopt, Begin, Entry, Head, Hours, LeafSet, Moment, ProfileText};
@@ -154,7 +155,11 @@ impl Workshop {
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         engines::find_in(&self.folder, named).map_err(|(error, broken)| {
             // The one that is asked for may be the one that cannot be read.
-            let mut hint = error.hint();
+            let none = matches!(&error, StoreError::NoSuch { known, .. } if known.is_empty());
+            let mut hint = match (none, broken.is_empty()) {
+                (true, false) => to_do(&broken),
+                _ => error.hint(),
+            };
             for broken in &broken {
                 hint += &format!("; left out: {broken}");
             }

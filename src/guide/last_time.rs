@@ -70,8 +70,8 @@ fn reason_told(why: &str) -> &'static str {
     LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
 }
 
-/// A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
-pub(super) fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
+/// Orders what is out of its band, the gravest first: a tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
+pub fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
     let first = match verdict {
         Verdict::Tight => 0,
         Verdict::Undecided { .. } => 1,

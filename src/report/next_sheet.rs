@@ -24,7 +24,7 @@ pub fn next_words(history: &History) -> String {
 
 /// Returns the hours of a next check as they are shown: what a signer chose is kept to the hundredth, as
 /// he typed it.
-pub(super) fn at_hours(hours: f64, because: Because) -> Hours {
+pub fn at_hours(hours: f64, because: Because) -> Hours {
     match because {
         Because::Mechanic => Hours((hours * 100.0).round() as i64),
         Because::Interval | Because::Forecast(_) | Because::NeverGauged => {

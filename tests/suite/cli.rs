@@ -14,6 +14,7 @@ mod engines;
 mod extremes;
 mod helps;
 mod left_open;
+mod left_out;
 mod plans;
 mod profiles;
 pub mod services;

@@ -3,15 +3,15 @@
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::entry::{
-    Back, Begin, Entry, Hours, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
+    Back, Begin, Entry, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
 };
 use cowlside::domain::profile::{CamRing, Shape};
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Session};
-use cowlside::domain::trend::{Because, Earlier};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::guide::{Answered, Beside, Talk};
-use cowlside::report::record::{next_check, owner_sentence, proposal, record};
+use cowlside::report::record::{owner_sentence, proposal, record};
 use unicode_width::UnicodeWidthStr;
 
 const INTAKE_1: Valve = Valve { cylinder: 1, kind: Kind::Intake, number: 1 };

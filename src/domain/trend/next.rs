@@ -34,10 +34,11 @@ pub enum Because {
 }
 
 /// Tells whether the interval counts from a service: one that was signed, or made from the table. An
-/// open one, or one that was closed unsigned, moves nothing.
+/// open one, one that was closed unsigned, or one for practice moves nothing.
 pub fn counts(service: &Service) -> bool {
     match service.ending {
-        Ending::Signed | Ending::Imported => true,
+        Ending::Signed => !service.conditions.practice,
+        Ending::Imported => true,
         Ending::Open | Ending::Unsigned(_) => false,
     }
 }
@@ -167,6 +168,8 @@ impl Earlier {
         if last.ending == Ending::Open {
             last.ending = Ending::Signed;
         }
+        // The sheet of what was done for practice says by that when to look again; no other does.
+        last.conditions.practice = false;
         let hours = last.hours.unwrap_or_default();
         let all: Vec<Service> = self.services.iter().cloned().chain([last]).collect();
         History::of(&all, hours)

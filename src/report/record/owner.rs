@@ -10,7 +10,7 @@ use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
-use crate::guide::{Proposal, left_as_found};
+use crate::guide::{Proposal, gravity, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::next_sheet::{at_hours, when_words, why_words};
@@ -179,10 +179,14 @@ fn count_words(scoped: &[&Outcome], engine: usize) -> String {
     if narrow { format!("Only {all} of {engine} valves looked at; of them {words}") } else { words }
 }
 
-/// Tells of single valves: those left out of limits, then closing exhausts, then the others set.
+/// Tells of single valves: those left out of limits, the gravest first, then closing exhausts, then the others set.
 fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<String> {
-    let mut told: Vec<(u8, String, bool)> =
-        scoped.iter().filter_map(|outcome| told_valve(outcome, past, service)).collect();
+    let told = scoped.iter().filter_map(|outcome| {
+        let (rank, words, was_set) = told_valve(outcome, past, service)?;
+        let left = outcome.verdict_left.filter(|_| rank == 0);
+        Some(((rank, left.map(|one| gravity(one, outcome.valve))), words, was_set))
+    });
+    let mut told: Vec<_> = told.collect();
     told.sort_by_key(|(rank, ..)| *rank);
     let rest = told.split_off(told.len().min(TOLD));
     let mut clauses: Vec<String> = told.into_iter().map(|(_, words, _)| words).collect();
