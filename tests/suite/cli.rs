@@ -22,6 +22,7 @@ mod slips;
 mod table;
 mod take;
 mod verify;
+mod whole_names;
 
 use crate::plain::{Mechanic, Questions};
 use cowlside::cli::{Terminals, World, run};

@@ -8,11 +8,12 @@ use crate::domain::service::{Ending, Outcome, Service, ending};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::Verdict;
 use crate::guide::{Proposal, gravity, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
+use crate::report::history_sheet::several;
 use crate::report::next_sheet::{at_hours, when_words, why_words};
 
 /// Most valves that are told one by one.
@@ -27,6 +28,8 @@ pub struct NextCheck {
     pub day: Option<String>,
     /// What the hours come from.
     pub because: Because,
+    /// Which kinds of valve it has several of, to name them.
+    pub several: Several,
     /// What the signer's choice set aside, where that comes sooner.
     pub set_aside: Option<(Hours, Because)>,
 }
@@ -35,12 +38,14 @@ pub struct NextCheck {
 ///
 /// A profile's first interval is that of a new engine and lies behind once it is serviced.
 pub fn next_check(history: Option<&History>, earlier: &Earlier) -> Option<NextCheck> {
-    let next = history?.next?;
+    let history = history?;
+    let next = history.next?;
     let shown = |hours: f64, because| at_hours(hours, because).less(earlier.offset);
     Some(NextCheck {
         hours: next.hours.map(|hours| shown(hours, next.because)),
         day: history_json::next_day(&next),
         because: next.because,
+        several: several(history),
         set_aside: next.set_aside.map(|(hours, because)| (shown(hours, because), because)),
     })
 }
@@ -53,7 +58,7 @@ impl NextCheck {
 
     /// Says why, and what else than the signer's choice there is.
     pub fn why(&self) -> String {
-        why_words(self.because, self.set_aside, self.day.as_deref())
+        why_words(self.because, self.set_aside, self.day.as_deref(), self.several)
     }
 }
 
@@ -200,8 +205,12 @@ fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<S
     clauses
 }
 
+fn service_several(service: &Service) -> Several {
+    Several::of(service.valves.iter().map(|outcome| outcome.valve))
+}
+
 fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(u8, String, bool)> {
-    let name = owner_name(outcome.valve);
+    let name = owner_name(outcome.valve, service_several(service));
     let (how, way) = moved(outcome.valve, past, service).unzip();
     let closing = outcome.valve.kind == Kind::Exhaust && way == Some(Way::Closed);
     let found = outcome.verdict_found.filter(|&verdict| verdict != Verdict::InLimits);
