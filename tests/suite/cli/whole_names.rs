@@ -4,7 +4,7 @@ use super::Place;
 use crate::services::{MORNING, Service as Walk};
 use cowlside::domain::service::Service;
 use cowlside::domain::valve::{Kind, Valve};
-use cowlside::store::profile_json::parse_profile;
+use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles::BUILT_IN;
 use cowlside::tui::compared;
 
