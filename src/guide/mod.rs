@@ -61,7 +61,7 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
-pub use last_time::gravity;
+pub use last_time::{faults_left_in, gravity};
 pub use signing::left_as_found;
 pub use talk::{Answered, Talk, refused_words};
 

@@ -76,11 +76,20 @@ fn left_so(state: &State) -> Option<(String, String)> {
 /// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
 /// run showed.
 pub fn left_as_found(state: &State) -> Vec<String> {
+    let run = state.run_left.iter().filter_map(|(id, why)| {
+        let run = state.run.get(id).filter(|run| !run.good)?;
+        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
+    });
+    threads_left(state).chain(low_found(state)).chain(run).collect()
+}
+
+/// Says of which valves threads show otherwise than the profile has them, and why that is left so.
+pub(super) fn threads_left(state: &State) -> impl Iterator<Item = String> {
     let bounds = match &state.facts().adjuster {
         Adjuster::Screw(screw) => screw.threads_showing,
         Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
     };
-    let threads = state.threads_left.iter().filter_map(|(valve, why)| {
+    state.threads_left.iter().filter_map(move |(valve, why)| {
         let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
         let wrong = !(least..=most).contains(&shown);
         wrong.then(|| {
@@ -90,12 +99,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
                 plain(why)
             )
         })
-    });
-    let run = state.run_left.iter().filter_map(|(id, why)| {
-        let run = state.run.get(id).filter(|run| !run.good)?;
-        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
-    });
-    threads.chain(low_found(state)).chain(run).collect()
+    })
 }
 
 /// Says what was not looked at, where that is not the whole engine.

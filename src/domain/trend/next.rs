@@ -130,6 +130,9 @@ pub struct Earlier {
     pub services: Arc<[Service]>,
     /// What earlier counters of the engine had reached together when the one began.
     pub offset: Hours,
+    /// What the last of them left as it was found besides valves: threads that show, leak tests, the run. In
+    /// words that tell no clearance.
+    pub left_as_found: Vec<String>,
     /// What the counter really showed when the one began, where the figure kept in it was a mistake
     /// that was put right in the engine's file.
     pub corrected: Option<Hours>,
@@ -178,6 +181,6 @@ impl Earlier {
 
 impl From<Vec<Service>> for Earlier {
     fn from(services: Vec<Service>) -> Earlier {
-        Earlier { services: services.into(), offset: Hours(0), corrected: None }
+        Earlier { services: services.into(), ..Earlier::default() }
     }
 }

@@ -128,3 +128,39 @@ fn practice_counts_as_no_service_in_the_list() {
     write(&place, &[super::left_open::slack(1), unsigned()]);
     assert!(engines(&place).0.contains("LEFT OPEN: NUT SLACK: 1 intake"));
 }
+
+#[test]
+fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
+        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
+        instead: vec![
+            ("How many threads show", "7"),
+            ("by the profile | ", "3"),
+            ("by the profile | ", "2"),
+        ],
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+    let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut next);
+    let told = "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+    assert!(shown.done().contains(told), "{shown}");
+    // Not by a service for practice.
+    let place = with_trainer();
+    mechanic.said.clear();
+    mechanic.reads.insert("3 exhaust".to_string(), vec!["8", "12"]);
+    mechanic.instead = vec![
+        PRACTICE,
+        ("How many threads show", "7"),
+        ("by the profile | ", "3"),
+        ("by the profile | ", "2"),
+    ];
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+    let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut next);
+    assert!(!shown.done().contains("Left as found last time"), "{shown}");
+}
