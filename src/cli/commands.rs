@@ -13,6 +13,7 @@ use super::profiles::print_json;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
+use super::unread::{Unread, engines_unread};
 use super::verify;
 use super::watching;
 use super::wondering;
@@ -119,10 +120,13 @@ pub fn engines(
         return print_json(world, &json!({ "engines": rows }));
     }
     if none {
-        writeln!(
-            world.out,
-            "No engine yet. Add one: cowlside engine add NAME --profile P --hours H"
-        )?;
+        let add = "No engine yet. Add one: cowlside engine add NAME --profile P --hours H";
+        match engines_unread(workshop)? {
+            Some(Unread { files, to_do }) => {
+                writeln!(world.out, "No engine can be read: {files}. To do: {to_do}.")?;
+            }
+            None => writeln!(world.out, "{add}")?,
+        }
     } else if rows.is_empty() {
         let word = plain(args.word.as_deref().unwrap_or_default());
         writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
@@ -149,9 +153,10 @@ pub fn engines(
             shop::Attention::Open if !row.left_out.is_empty() => {
                 format!("  {}", row.left_out.join("; "))
             }
-            shop::Attention::Open | shop::Attention::NotYet | shop::Attention::Nothing => {
-                String::new()
-            }
+            shop::Attention::Open
+            | shop::Attention::LeftOut
+            | shop::Attention::NotYet
+            | shop::Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
@@ -171,12 +176,13 @@ pub fn engines(
 
 fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
-    let attention = match row.attention {
+    let attention = match row.foremost() {
         shop::Attention::Damaged | shop::Attention::Open => Some("open"),
         shop::Attention::LeftOpen
         | shop::Attention::Unsigned
         | shop::Attention::Due
         | shop::Attention::Never => Some("due"),
+        shop::Attention::LeftOut => Some("left out"),
         shop::Attention::Soon => Some("soon"),
         shop::Attention::NotYet | shop::Attention::Nothing => None,
     };

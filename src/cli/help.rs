@@ -91,7 +91,9 @@ pub fn man(world: &mut World<'_>, args: &own::ManPage) -> Result<(), Fail> {
     let name = std::iter::once("cowlside".to_string()).chain(args.command.iter().cloned());
     let name = name.collect::<Vec<_>>().join("-");
     let mut page = Vec::new();
-    let man = clap_mangen::Man::new(command.clone().display_name(&name)).title(&name);
+    let program = concat!("cowlside ", env!("CARGO_PKG_VERSION"));
+    let man = clap_mangen::Man::new(command.clone().display_name(&name));
+    let man = man.title(&name).source(program);
     man.render(&mut page)?;
     let mut text = String::from_utf8_lossy(&page).replace(".SH EXTRA", ".SH EXAMPLES");
     for part in below(&command) {

@@ -8,9 +8,7 @@
 use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
-use crate::domain::service::Service;
 use crate::domain::session::{OpenItem, Session, State, lies_about};
-use crate::domain::verdict::Verdict;
 use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
@@ -216,28 +214,6 @@ impl Workshop {
         (items.iter().map(words).collect(), dangers.map(words).collect())
     }
 
-    /// Lists the valves that are left out of their band by signed services, the newest first: "1 exhaust
-    /// LEFT TIGHT". A valve is as the newest has it that has a figure of it.
-    pub(super) fn left_out_in(&self, signed: &[&Glance]) -> Vec<String> {
-        let whole = signed.iter().position(|one| !one.partial);
-        let signed = &signed[..whole.map_or(signed.len(), |whole| whole + 1)];
-        // Nothing is read of an engine where nobody passed a valve over.
-        let last = signed.iter().rposition(|one| one.passed_over);
-        let mut valves = BTreeMap::new();
-        for one in &signed[..last.map_or(0, |last| last + 1)] {
-            let Some(session) = self.session_in(one) else { continue };
-            for outcome in Service::of(&session).valves {
-                if let Some(verdict) = outcome.verdict_left {
-                    let name = session.state.name_of(outcome.valve);
-                    valves.entry(outcome.valve).or_insert((name, verdict));
-                }
-            }
-        }
-        let left = valves.into_values().filter(|(_, verdict)| *verdict != Verdict::InLimits);
-        left.map(|(name, verdict)| format!("{name} LEFT {}", verdict.word().to_uppercase()))
-            .collect()
-    }
-
     /// Says each thing that a session has open, and whether it would hurt somebody.
     fn items_in(&self, one: &Glance) -> Vec<(String, bool)> {
         let Some(Session { state, .. }) = self.session_in(one) else { return Vec::new() };
@@ -257,7 +233,7 @@ impl Workshop {
         Some((version.letter()?, format!("{entries} entries, last {last}, in {file}; {open}")))
     }
 
-    fn session_in(&self, one: &Glance) -> Option<Session> {
+    pub(super) fn session_in(&self, one: &Glance) -> Option<Session> {
         Session::replay(&self.read(&one.path).ok()?.entries)
     }
 }

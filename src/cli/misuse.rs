@@ -13,6 +13,9 @@ const APART_MAX: usize = 2;
 /// Commands that are named.
 const SHOWN_MAX: usize = 3;
 
+/// Said where one of two services is named; no example has the names of anybody's services.
+const BOTH: &str = "name both services, OLDER and NEWER, or none for the last two";
+
 /// Said where the parser knows no better.
 const LOOK: &str = "`--help` behind the command says what it takes";
 
@@ -44,7 +47,10 @@ pub fn words(error: &clap::Error) -> Option<Fail> {
         }
         ErrorKind::InvalidSubcommand => {
             let typed = context(ContextKind::InvalidSubcommand)?;
-            Some(Fail::usage(format!("there is no command `{}`", quoted(&typed)), meant(&typed)))
+            let home = asked_of(error).map_or_else(|| "cowlside".into(), |(command, _)| command);
+            let whole = format!("{home} {}", quoted(&typed));
+            let named = whole.strip_prefix("cowlside ").unwrap_or(&whole);
+            Some(Fail::usage(format!("there is no command `{named}`"), meant(&typed, &home)))
         }
         ErrorKind::MissingRequiredArgument => {
             let Some(ContextValue::Strings(lacks)) = error.get(ContextKind::InvalidArg) else {
@@ -52,7 +58,11 @@ pub fn words(error: &clap::Error) -> Option<Fail> {
             };
             let (command, example) = asked_of(error)?;
             let what = format!("`{command}` needs more: {}", lacks.join(", "));
-            Some(Fail::usage(what, format!("as in: {example}")))
+            let hint = match lacks.as_slice() {
+                [newer] if newer == "<NEWER>" => BOTH.to_owned(),
+                _ => format!("as in: {example}"),
+            };
+            Some(Fail::usage(what, hint))
         }
         ErrorKind::MissingSubcommand => {
             let (command, example) = asked_of(error)?;
@@ -126,8 +136,8 @@ fn asked_of(error: &clap::Error) -> Option<(String, String)> {
     Some((name, example))
 }
 
-/// Names the command that was meant: the nearest of all, at every depth.
-fn meant(typed: &str) -> String {
+/// Names the command that was meant: the nearest of all, at every depth; `home` is what it was looked for in.
+fn meant(typed: &str, home: &str) -> String {
     let line = Line::command();
     let mut commands: Vec<(String, String)> = Vec::new();
     named(&line, "cowlside", &mut commands);
@@ -136,8 +146,8 @@ fn meant(typed: &str) -> String {
     let homes = commands.iter().filter(|(name, _)| meant.is_some_and(|(near, _)| near == name));
     let homes: Vec<String> = homes.take(SHOWN_MAX).map(|(_, whole)| format!("`{whole}`")).collect();
     match homes.as_slice() {
-        [] => "`cowlside --help` lists them all".into(),
-        homes => format!("did you mean {}? `cowlside --help` lists them all", homes.join(" or ")),
+        [] => format!("`{home} --help` lists them all"),
+        homes => format!("did you mean {}? `{home} --help` lists them all", homes.join(" or ")),
     }
 }
 

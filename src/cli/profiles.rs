@@ -23,16 +23,31 @@ use crate::report::certainty_sheet::{certainty_json, certainty_text, leaves_json
 use crate::report::plan_sheet::{plan_json, plan_text};
 use crate::report::profile_list::{self, ListRow};
 use crate::report::profile_sheet;
+use crate::store::profile_error::ProfileError;
 use crate::store::profile_schema;
 use crate::store::profiles as store;
 use clap::{Command, Subcommand};
 use serde_json::Value;
+use std::path::Path;
 
 /// Prints one JSON document.
 pub(super) fn print_json(world: &mut World<'_>, document: &Value) -> Result<(), Fail> {
     // `{:#}` is serde_json's indented form; a value always prints.
     writeln!(world.out, "{}", spelled(&format!("{document:#}")))?;
     Ok(())
+}
+
+/// Words that a file to be checked cannot be read: where there is none, and a profile of that name is known.
+fn no_file(workshop: &Workshop, named: &str, error: ProfileError) -> Fail {
+    if Path::new(named).exists() || store::find(named, workshop.root()).is_err() {
+        return error.into();
+    }
+    let own = workshop.root().join("profiles").join(format!("{named}.json")).exists();
+    let whose = if own { "your own" } else { "built in" };
+    Fail::work(
+        format!("there is no file `{named}`: a profile of that name is {whose}"),
+        format!("`cowlside profiles show {named}` shows it; check reads a file"),
+    )
 }
 
 /// `profiles`.
@@ -51,7 +66,7 @@ pub fn profiles(
         },
         Some(args::ProfilesWhat::Check { file }) => {
             let path = file.to_string_lossy();
-            let found = store::read_file(file)?;
+            let found = store::read_file(file).map_err(|error| no_file(workshop, &path, error))?;
             if found.profile.stops.is_some() {
                 // A table is used as written or not at all: what `plan` would refuse is not sound.
                 plan::plan(&found.profile, &PlanChoice::default())

@@ -119,11 +119,11 @@ fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {
         let unit = state.facts().unit;
         let Some(chart) = chart(past) else { continue };
         let lines = history_sheet::valve_lines(past, unit).join("; ");
-        let title = format!("{} over running hours", past.valve);
+        let name = state.name_of(past.valve);
+        let title = format!("{name} over running hours");
         let svg = svg::chart_svg(&chart, unit, &title);
         let caption = format!(
-            "{}: circles as found, crosses as left, bars what the readings allow, dashes the limits. {lines}",
-            past.valve
+            "{name}: circles as found, crosses as left, bars what the readings allow, dashes the limits. {lines}"
         );
         figures.push(Figure { caption, svg });
     }

@@ -10,6 +10,7 @@ use crate::domain::service::on_day;
 use crate::domain::trend::{FORECAST_MIN, History};
 use crate::report::dates;
 use crate::report::history_json::next_day;
+use crate::report::next_sheet::at_hours;
 use crate::report::orders::Order;
 use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
@@ -23,7 +24,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 4;
+const MEANING: u32 = 5;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -47,7 +48,7 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
-    /// The valves that signed services left out of their band, whatever came after.
+    /// The valves that services left out of their band, the gravest first.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
     pub damaged: Option<String>,
@@ -70,6 +71,8 @@ pub enum Attention {
     Due,
     /// No service that counts is known, and its first one is due or nobody knows when it is.
     Never,
+    /// A valve was left out of its band.
+    LeftOut,
     /// The next service has still to be worked out.
     NotYet,
     /// It comes within ten hours.
@@ -89,12 +92,19 @@ impl Attention {
             Attention::Due => "DUE",
             Attention::Never => "never checked here",
             Attention::Soon => "due soon",
-            Attention::NotYet | Attention::Nothing => "",
+            Attention::LeftOut | Attention::NotYet | Attention::Nothing => "",
         }
     }
 }
 
 impl Row {
+    /// Returns what needs attention most, the valves that were left out of their band among it.
+    pub fn foremost(&self) -> Attention {
+        let left_out =
+            if self.left_out.is_empty() { Attention::Nothing } else { Attention::LeftOut };
+        self.attention.min(left_out)
+    }
+
     /// Returns what the row is searched by: name, serial number, profile, in small letters.
     pub fn words(&self) -> String {
         let Engine { name, serial, profile, .. } = &self.engine;
@@ -123,6 +133,7 @@ impl Row {
             | Attention::Unsigned
             | Attention::Due
             | Attention::Never
+            | Attention::LeftOut
             | Attention::NotYet
             | Attention::Soon
             | Attention::Nothing => Vec::new(),
@@ -206,7 +217,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
              list them again"
         ));
     }
-    rows.sort_by_cached_key(|row| (row.attention, row.engine.name.to_lowercase()));
+    rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
 }
 
@@ -251,7 +262,7 @@ pub fn orders(rows: &[Row]) -> Vec<Order> {
 
 /// Tells whether the interval counts from a session, as `domain::trend::counts` of its service.
 fn counts(glance: &Glance) -> bool {
-    glance.sealed && (glance.signed || glance.imported)
+    glance.sealed && (glance.signed && !glance.practice || glance.imported)
 }
 
 /// Tells apart what an engine's next check is worked out from.
@@ -276,17 +287,17 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
     let left_out = left_out(workshop, its);
     match next {
         Some(next) => {
-            let hours = next.hours.map(Hours::down_to_tenth);
+            let hours = next.hours.map(|hours| at_hours(hours, next.because));
             Next { hours, day: next_day(&next), left_out }
         }
         None => Next { left_out, ..Next::default() },
     }
 }
 
-/// Lists the valves that signed services left out of their band.
+/// Lists the valves that services left out of their band, those for practice aside.
 fn left_out(workshop: &Workshop, its: &[&Glance]) -> Vec<String> {
-    let signed = its.iter().rev().filter(|one| one.signed && !one.imported);
-    workshop.left_out_in(&signed.copied().collect::<Vec<_>>())
+    let ended = its.iter().rev().filter(|one| one.sealed && !one.imported && !one.practice);
+    workshop.left_out_in(&ended.copied().collect::<Vec<_>>())
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all
@@ -346,7 +357,7 @@ fn row(
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
     // What was typed in from a table since says nothing of the engine as it stands.
     let made = its.iter().filter(|one| one.sealed && !one.imported);
-    let ended = made.max_by_key(|one| one.started.unix_ms);
+    let ended = made.filter(|one| !one.practice).max_by_key(|one| one.started.unix_ms);
     let ended_unsigned = ended.is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
@@ -418,11 +429,11 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
             open.map_or_else(Default::default, |one| workshop.dangers_in(one));
         return;
     }
-    if row.attention != Attention::Unsigned {
-        return;
-    }
     let last = ended.and_then(|ended| its.get(ended));
-    row.left_open = last.map_or_else(Vec::new, |one| workshop.open_in(one));
+    // A nut that was left slack in practice is as slack as any other.
+    let told = |one: &&&Glance| row.attention == Attention::Unsigned || one.practice && !one.signed;
+    let Some(last) = last.filter(told) else { return };
+    row.left_open = workshop.open_in(last);
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;

@@ -5,6 +5,7 @@ use super::fail::Fail;
 use super::left_open::Left;
 use super::notebook::Notebook;
 use super::remade::lost_words;
+use super::unread::to_do;
 use super::world::World;
 use crate::domain::clock;
 use crate::domain::entry::{Adopt, Begin, Entry, Head, Hours, LeafSet, Moment, ProfileText};
@@ -17,8 +18,8 @@ use crate::domain::profile::EngineProfile;
 use crate::domain::service::{self, Service};
 use crate::domain::session::{Session, State, Taken};
 use crate::domain::trend::Earlier;
-use crate::guide::Beside;
 use crate::guide::versions::OtherVersion;
+use crate::guide::{Beside, faults_left_in};
 use crate::report::dates;
 use crate::store::StoreError;
 use crate::store::backup::unfinished;
@@ -33,7 +34,7 @@ use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -154,7 +155,11 @@ impl Workshop {
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         engines::find_in(&self.folder, named).map_err(|(error, broken)| {
             // The one that is asked for may be the one that cannot be read.
-            let mut hint = error.hint();
+            let none = matches!(&error, StoreError::NoSuch { known, .. } if known.is_empty());
+            let mut hint = match (none, broken.is_empty()) {
+                (true, false) => to_do(&broken),
+                _ => error.hint(),
+            };
             for broken in &broken {
                 hint += &format!("; left out: {broken}");
             }
@@ -258,6 +263,7 @@ impl Workshop {
     pub fn before(&self, engine: &Engine, session: &Session) -> Before {
         let mut services: Vec<Service> = Vec::new();
         let mut by_session: Vec<(String, Vec<Aimed>, Vec<Gap>)> = Vec::new();
+        let mut faults_left: BTreeMap<String, Vec<String>> = BTreeMap::new();
         // What could not be read was told where the session was opened.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         for one in listed.into_iter().filter(Glance::counts) {
@@ -266,10 +272,14 @@ impl Workshop {
                 continue;
             };
             let id = other.head.session.clone();
+            faults_left.insert(id.clone(), faults_left_in(&other.state));
             by_session.push((id, learning::tries(&other), pace::gaps(&other)));
             services.push(service_of(engine, &other));
         }
-        let earlier = before(engine, session, services);
+        let mut earlier = before(engine, session, services);
+        let last = earlier.services.iter().rfind(|one| one.was_made() && !one.conditions.practice);
+        let left = last.and_then(|last| faults_left.remove(&last.session));
+        earlier.left_as_found = left.unwrap_or_default();
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
         by_session.retain(|(of, ..)| taught(of));
         let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();
@@ -468,7 +478,7 @@ fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Ear
         let really = engine.corrected(shown, &day)?.hours;
         (really != shown).then_some(really)
     });
-    Earlier { services: services.into(), offset, corrected }
+    Earlier { services: services.into(), offset, corrected, ..Earlier::default() }
 }
 
 /// Returns what an engine's earlier counters had reached together by a day, as YYYY-MM-DD.

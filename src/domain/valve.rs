@@ -53,6 +53,45 @@ impl fmt::Display for Valve {
     }
 }
 
+/// Which kinds of valve an engine has several of in a cylinder: there each is named with its number, the
+/// first one too.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Several {
+    intakes: bool,
+    exhausts: bool,
+}
+
+impl Several {
+    /// Looks through the valves of an engine.
+    pub fn of(valves: impl IntoIterator<Item = Valve>) -> Several {
+        let mut several = Several::default();
+        for valve in valves.into_iter().filter(|valve| valve.number > 1) {
+            match valve.kind {
+                Kind::Intake => several.intakes = true,
+                Kind::Exhaust => several.exhausts = true,
+            }
+        }
+        several
+    }
+
+    /// Tells whether a cylinder has several valves of a kind.
+    pub fn has(self, kind: Kind) -> bool {
+        match kind {
+            Kind::Intake => self.intakes,
+            Kind::Exhaust => self.exhausts,
+        }
+    }
+
+    /// Names a valve wholly: "1 intake", and "1 intake 1" where a cylinder has several intakes.
+    pub fn name(self, valve: Valve) -> String {
+        if self.has(valve.kind) {
+            format!("{} {} {}", valve.cylinder, valve.kind.word(), valve.number)
+        } else {
+            valve.to_string()
+        }
+    }
+}
+
 /// How a valve stands on the drawing of the engine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {

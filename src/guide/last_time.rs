@@ -2,11 +2,14 @@
 //! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
 //! what it read.
 
+use super::leak::low_found;
 use super::rounds::LEFT;
+use super::signing::threads_left;
 use crate::domain::entry::Hours;
+use crate::domain::plain::plain;
 use crate::domain::profile::Source;
 use crate::domain::service::{Ending, Outcome, Service};
-use crate::domain::session::Session;
+use crate::domain::session::{Session, State};
 use crate::domain::trend::Earlier;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
@@ -14,7 +17,7 @@ use crate::domain::verdict::Verdict;
 /// More valves than these are counted, not named.
 const NAMED_MAX: usize = 4;
 
-/// Says in at most three lines what the services before left, the gravest first.
+/// Says in at most four lines what the services before left, the gravest first.
 pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let ended = ended(earlier);
     let Some(last) = ended.last() else { return Vec::new() };
@@ -24,7 +27,9 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none: Vec<String> =
         valves.iter().filter(|valve| none(valve)).map(|one| session.state.name_of(*one)).collect();
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
-    [left_words(session, &valves, &ended), none, not_in_scope(session, earlier, &ended)]
+    let faults = &earlier.left_as_found;
+    let faults = (!faults.is_empty()).then(|| format!("Left as found last time: {}.", few(faults)));
+    [left_words(session, &valves, &ended), faults, none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
@@ -81,6 +86,20 @@ fn left_words(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option
     (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))
 }
 
+/// Says what a service left as it was found besides valves. Own words of its reasons and causes may hold a
+/// figure: they stand in the record.
+pub fn faults_left_in(state: &State) -> Vec<String> {
+    let without_why = |words: String| {
+        let ends = [", left so: ", ", found: ", ", cause not told"];
+        let end = ends.iter().filter_map(|end| words.find(end)).min();
+        end.and_then(|end| words.get(..end)).map_or_else(|| words.clone(), str::to_owned)
+    };
+    let run = state.run_left.keys().filter_map(|id| state.run.get(id));
+    let run =
+        run.filter(|run| !run.good).map(|run| format!("{}: see the record", plain(&run.seen)));
+    threads_left(state).chain(low_found(state)).map(without_why).chain(run).collect()
+}
+
 const SET_SINCE: &str = "set since, not signed";
 const WELL_SINCE: &str = "in limits since, not signed";
 
@@ -89,8 +108,8 @@ fn reason_told(why: &str) -> &'static str {
     LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
 }
 
-/// A tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
-pub(super) fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
+/// Orders what is out of its band, the gravest first: a tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
+pub fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
     let first = match verdict {
         Verdict::Tight => 0,
         Verdict::Undecided { .. } => 1,

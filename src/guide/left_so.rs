@@ -46,11 +46,20 @@ pub(super) fn left_so(state: &State) -> Option<(String, String)> {
 /// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
 /// run showed.
 pub fn left_as_found(state: &State) -> Vec<String> {
+    let run = state.run_left.iter().filter_map(|(id, why)| {
+        let run = state.run.get(id).filter(|run| !run.good)?;
+        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
+    });
+    threads_left(state).chain(low_found(state)).chain(run).collect()
+}
+
+/// Says of which valves threads show otherwise than the profile has them, and why that is left so.
+pub(super) fn threads_left(state: &State) -> impl Iterator<Item = String> {
     let bounds = match &state.facts().adjuster {
         Adjuster::Screw(screw) => screw.threads_showing,
         Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
     };
-    let threads = state.threads_left.iter().filter_map(|(valve, why)| {
+    state.threads_left.iter().filter_map(move |(valve, why)| {
         let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
         let wrong = !(least..=most).contains(&shown);
         wrong.then(|| {
@@ -60,12 +69,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
                 plain(why)
             )
         })
-    });
-    let run = state.run_left.iter().filter_map(|(id, why)| {
-        let run = state.run.get(id).filter(|run| !run.good)?;
-        Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
-    });
-    threads.chain(low_found(state)).chain(run).collect()
+    })
 }
 
 /// Puts into a question of the run what the engine would run with. Where it has not run yet, the gravest
@@ -98,7 +102,7 @@ pub(super) fn told_before_it(ask: Prompt, session: &Session, earlier: &Earlier) 
 fn all_left(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
     let state = &session.state;
     let before = left_before(session, earlier).into_iter();
-    let before = before.filter(|(_, valve)| !state.in_scope(valve.cylinder));
+    let before = before.filter(|(_, valve)| !state.serviced(*valve));
     let mut left: Vec<(Verdict, Valve)> = outside(state).into_iter().chain(before).collect();
     left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
     left
@@ -124,7 +128,7 @@ fn left_words(state: &State, left: &[(Verdict, Valve)]) -> Option<String> {
 /// Names the cylinders that this service did not gauge.
 fn not_gauged(state: &State) -> Option<String> {
     let order = state.facts().firing_order.iter().copied();
-    let out: Vec<Cylinder> = order.filter(|cylinder| !state.in_scope(*cylinder)).collect();
+    let out: Vec<Cylinder> = order.filter(|cylinder| !state.services(*cylinder)).collect();
     let names: Vec<String> = out.iter().map(Cylinder::to_string).collect();
     match names.as_slice() {
         [] => None,

@@ -63,6 +63,7 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
+pub use last_time::{faults_left_in, gravity};
 pub use left_so::left_as_found;
 pub use talk::{Answered, Talk, refused_words};
 
@@ -80,6 +81,8 @@ pub enum Task {
 pub struct Proposal {
     /// The one sentence for the owner.
     pub owner: String,
+    /// What the sentence says of when to look again, word for word.
+    pub look_again: Option<String>,
     /// When to look again, and why.
     pub next_check: Option<String>,
     /// Its running hours.

@@ -122,9 +122,22 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
             Some(now) if chosen < now || chosen == now && !is_due => Step::Refused(format!(
                 "the counter stands at {now} h: the next check comes after that"
             )),
-            _ => sign_later(session, Sign { next_check: Some(chosen), ..begun }, proposal, rest),
+            _ => {
+                let owner_sentence = as_signed(&begun.owner_sentence, chosen, proposal);
+                let begun = Sign { next_check: Some(chosen), owner_sentence, ..begun };
+                sign_later(session, begun, proposal, rest)
+            }
         }
     })
+}
+
+/// Tells the owner the next check that is signed for in the place of the one that was proposed; words of
+/// the signer's own stay as they are.
+fn as_signed(sentence: &str, chosen: Hours, proposal: &Proposal) -> String {
+    match &proposal.look_again {
+        Some(proposed) => sentence.replace(proposed, &format!("look again by {chosen} h")),
+        None => sentence.to_owned(),
+    }
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.

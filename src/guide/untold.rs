@@ -8,7 +8,7 @@ use super::status::entry_words;
 use crate::domain::entry::{Adopt, Change, Correct, Entry, Kept};
 use crate::domain::service::Service;
 use crate::domain::session::Session;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Several, Valve};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The entries that tell a figure of a valve that is to be gauged, each with that valve.
@@ -51,8 +51,8 @@ pub fn without(mut service: Service, valves: &BTreeSet<Valve>) -> Service {
 }
 
 /// Says which valves are left out of a look back; `None` where none is.
-pub fn left_out(valves: &BTreeSet<Valve>) -> Option<String> {
-    let named: Vec<String> = valves.iter().map(Valve::to_string).collect();
+pub fn left_out(valves: &BTreeSet<Valve>, several: Several) -> Option<String> {
+    let named: Vec<String> = valves.iter().map(|valve| several.name(*valve)).collect();
     let named = named.join(", ");
     (!valves.is_empty()).then(|| format!("Left out until it is gauged at this stop: {named}"))
 }

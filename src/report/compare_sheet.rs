@@ -6,8 +6,9 @@ use super::sheet::{Sheet, told_by_heads};
 use crate::domain::compare::{Comparison, Movement, Side, Way};
 use crate::domain::service::Gauged;
 use crate::domain::units::{Length, LengthUnit};
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::{Interval, Verdict};
+use crate::guide::gravity;
 use serde_json::{Value, json};
 
 /// Columns of the table.
@@ -96,12 +97,13 @@ pub fn heads_with_units(unit: LengthUnit) -> [&'static str; 7] {
 
 /// Names closing exhaust valves, the ones that burn: a seat or a stem may be going.
 pub fn closing_exhausts(comparison: &Comparison) -> Option<String> {
+    let several = several(comparison);
     let closing = comparison
         .valves
         .iter()
         .filter(|movement| movement.valve.kind == Kind::Exhaust && movement.way() == Way::Closed);
     let words = closing.map(|movement| {
-        format!("{} {}", movement.valve, movement_words(movement, comparison.unit))
+        format!("{} {}", several.name(movement.valve), movement_words(movement, comparison.unit))
     });
     let words = words.collect::<Vec<_>>().join(", ");
     (!words.is_empty()).then(|| {
@@ -109,22 +111,30 @@ pub fn closing_exhausts(comparison: &Comparison) -> Option<String> {
     })
 }
 
-/// Names what was left outside its limits.
+fn several(comparison: &Comparison) -> Several {
+    Several::of(comparison.valves.iter().map(|movement| movement.valve))
+}
+
+/// Names what was left outside its limits, the gravest first.
 pub fn left_outside(comparison: &Comparison) -> Option<String> {
     let outside = |movement: &Movement| {
         let verdict = movement.verdict_left.filter(|&verdict| verdict != Verdict::InLimits)?;
-        Some(format!("{} ({})", movement.valve, verdict.word()))
+        let words = format!("{} ({})", several(comparison).name(movement.valve), verdict.word());
+        Some((gravity(verdict, movement.valve), words))
     };
-    let words: Vec<String> = comparison.valves.iter().filter_map(outside).collect();
+    let mut outside: Vec<_> = comparison.valves.iter().filter_map(outside).collect();
+    outside.sort_by_key(|(gravity, _)| *gravity);
+    let words: Vec<String> = outside.into_iter().map(|(_, words)| words).collect();
     (!words.is_empty()).then(|| format!("Left outside limits: {}", words.join(", ")))
 }
 
 /// Returns the table: its heads, then a row a valve, every cell in words.
 pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
+    let several = several(comparison);
     let row = |movement: &Movement| {
         let unit = comparison.unit;
         vec![
-            movement.valve.to_string(),
+            several.name(movement.valve),
             figure(movement.was_left.as_ref(), unit),
             figure(movement.found.as_ref(), unit),
             movement.verdict_found.map_or(String::new(), |verdict| verdict.word().into()),
@@ -216,11 +226,11 @@ pub(super) fn range_words(movement: &Movement, unit: LengthUnit) -> String {
     }
 }
 
-/// Calls a valve as it is told to an owner: "exhaust 3", "exhaust 3 no. 2".
-pub(super) fn owner_name(valve: Valve) -> String {
+/// Calls a valve as it is told to an owner: "exhaust 3", "exhaust 3 no. 1" where there are several.
+pub(super) fn owner_name(valve: Valve, several: Several) -> String {
     let Valve { cylinder, kind, number } = valve;
-    let second = if number > 1 { format!(" no. {number}") } else { String::new() };
-    format!("{} {cylinder}{second}", kind.word())
+    let which = if several.has(kind) { format!(" no. {number}") } else { String::new() };
+    format!("{} {cylinder}{which}", kind.word())
 }
 
 /// Makes the JSON document of a comparison; lengths in its `unit`, to the nanometre.

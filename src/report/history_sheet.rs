@@ -2,18 +2,17 @@
 //! its chart and its figures.
 
 use super::chart::{Chart, LEGEND, chart, chart_text};
-use super::compare_sheet::{figure, owner_name};
-use super::history_json::next_day;
+use super::compare_sheet::figure;
+use super::next_sheet::next_words;
 use super::orders::{self, Order};
 use super::sheet::Sheet;
 use super::{counted, dates};
-use crate::domain::entry::Hours;
 use crate::domain::trend::{
-    Because, Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, NextCheck,
-    Odd, Point, Scatter, Sign, Since, ValvePast,
+    Break, DRIFT_MIN, Drift, Early, FORECAST_MIN, Forecast, History, Limit, Odd, Point, Scatter,
+    Sign, Since, ValvePast,
 };
 use crate::domain::units::{Length, LengthUnit};
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Several};
 
 /// Columns of a valve's services.
 const WIDTHS: [usize; 6] = [12, 14, 10, 10, 11, 20];
@@ -37,7 +36,8 @@ pub fn history_text(history: &History, width: usize) -> String {
     sheet.line("", &unit_line(history.unit));
     sheet.line("", &format!("Chart: {LEGEND}."));
     for past in &history.valves {
-        valve(&mut sheet, past, history.unit, width);
+        let name = several(history).name(past.valve);
+        valve(&mut sheet, (&name, past), history.unit, width);
     }
     sheet.into_text()
 }
@@ -67,7 +67,8 @@ pub struct Page {
 pub fn pages(history: &History) -> Vec<Page> {
     let mut lines = vec![format!("next check: {}", next_words(history))];
     lines.extend(standing_out(history));
-    let row = |past: &ValvePast| vec![past.valve.to_string(), drift_words(past, history.unit)];
+    let several = several(history);
+    let row = |past: &ValvePast| vec![several.name(past.valve), drift_words(past, history.unit)];
     let services = counted(history.sessions, "service");
     let title = format!("{}: {services}, {} h now", history.engine, history.hours);
     let mut pages = vec![Page {
@@ -77,7 +78,7 @@ pub fn pages(history: &History) -> Vec<Page> {
         unit: history.unit,
         head: ["valve", "what it does"].map(String::from).to_vec(),
         rows: history.valves.iter().map(row).collect(),
-        words: history.valves.iter().map(|past| orders::valve_words(past.valve)).collect(),
+        words: history.valves.iter().map(|past| several.name(past.valve)).collect(),
         orders: orders::of_valves(history),
     }];
     pages.extend(history.valves.iter().map(|past| valve_page(history, past)));
@@ -86,9 +87,10 @@ pub fn pages(history: &History) -> Vec<Page> {
 
 fn valve_page(history: &History, past: &ValvePast) -> Page {
     let (least, most) = (past.band.least.digits(history.unit), past.band.most.text(history.unit));
+    let name = several(history).name(past.valve);
     let newest: Vec<&Point> = past.points.iter().rev().collect();
     Page {
-        title: format!("{}: {}, limits {least} to {most}", history.engine, past.valve),
+        title: format!("{}: {name}, limits {least} to {most}", history.engine),
         lines: valve_lines(past, history.unit),
         chart: chart(past),
         unit: history.unit,
@@ -105,6 +107,7 @@ pub fn section(sheet: &mut Sheet, history: &History) {
     let services = counted(history.sessions, "service");
     sheet.heading(&format!("History up to this service ({services})"));
     sheet.field("next check by it", &next_words(history));
+    let several = several(history);
     for line in standing_out(history) {
         sheet.field("stands out", &line);
     }
@@ -112,14 +115,20 @@ pub fn section(sheet: &mut Sheet, history: &History) {
         history.valves.iter().partition(|past| past.drift.is_some());
     for past in told {
         let lines = valve_lines(past, history.unit).join("; ");
-        sheet.field(&past.valve.to_string(), &lines);
+        sheet.field(&several.name(past.valve), &lines);
     }
     if !points_only.is_empty() {
-        let valves: Vec<String> = points_only.iter().map(|past| past.valve.to_string()).collect();
+        let valves = points_only.iter().map(|past| several.name(past.valve));
+        let valves: Vec<String> = valves.collect();
         let words =
             format!("no drift yet, it needs {DRIFT_MIN} services in a row: {}", valves.join(", "));
         sheet.field("points only", &words);
     }
+}
+
+/// Tells which kinds of valve the engine has several of.
+pub fn several(history: &History) -> Several {
+    Several::of(history.valves.iter().map(|past| past.valve))
 }
 
 fn unit_line(unit: LengthUnit) -> String {
@@ -128,43 +137,6 @@ fn unit_line(unit: LengthUnit) -> String {
         LengthUnit::Inch => "Figures in inches, movement in thou.",
     };
     format!("{of} Drift with its 95 % interval; without one, movement is not told from chance.")
-}
-
-/// Says when to look again, and why.
-pub fn next_words(history: &History) -> String {
-    let Some(next) = &history.next else {
-        return "not known: the profile gives no interval".into();
-    };
-    let hours = next.hours.map(|hours| format!("{} h", Hours::down_to_tenth(hours)));
-    let passed = next.hours.is_some_and(|hours| hours <= history.hours.hours());
-    let when = match (hours, next_day(next)) {
-        // What was to come by then has come: no day beside it, and no "by then".
-        (Some(hours), _) if passed => return format!("now: {hours} is reached{}", why_now(next)),
-        (Some(hours), Some(day)) => format!("{hours} or {day}, whichever comes first"),
-        (hours, day) => hours.or(day).unwrap_or_default(),
-    };
-    let set_aside = next.set_aside.map_or(String::new(), |(hours, because)| {
-        format!("; sooner, at {} h: {}", Hours::down_to_tenth(hours), because_words(because))
-    });
-    format!("{when} ({}{set_aside})", because_words(next.because))
-}
-
-/// Says in brackets why the next check is now.
-fn why_now(next: &NextCheck) -> String {
-    match next.because {
-        Because::Forecast(valve) => format!(" ({} may be at its limit)", owner_name(valve)),
-        because => format!(" ({})", because_words(because)),
-    }
-}
-
-/// Says what a next check comes from.
-pub(super) fn because_words(because: Because) -> String {
-    match because {
-        Because::Interval => "by the profile's interval".into(),
-        Because::Forecast(valve) => format!("{} may reach its limit by then", owner_name(valve)),
-        Because::Mechanic => "chosen by the mechanic".into(),
-        Because::NeverGauged => "not every valve was gauged in a signed service yet".into(),
-    }
 }
 
 /// Writes hours from a service on, whole ones.
@@ -177,13 +149,14 @@ pub fn standing_out(history: &History) -> Vec<String> {
     let mut lines: Vec<(u8, String)> = Vec::new();
     let mut slow: Vec<String> = Vec::new();
     for past in &history.valves {
+        let name = several(history).name(past.valve);
         for sign in &past.signs {
             if *sign == Sign::ClosingExhaust && is_slow(history, past) {
-                slow.push(past.valve.to_string());
+                slow.push(name.clone());
                 continue;
             }
             let words = sign_words(past, sign, history.unit);
-            lines.extend(words.map(|words| (sign_rank(sign), format!("{}: {words}", past.valve))));
+            lines.extend(words.map(|words| (sign_rank(sign), format!("{name}: {words}"))));
         }
     }
     let cylinders = history.odd_cylinders.iter().map(|odd| (2, cylinder_words(odd, history.unit)));
@@ -346,9 +319,9 @@ fn signed(nm: f64, unit: LengthUnit) -> String {
     if nothing { text.replace(['+', '-'], "") } else { text }
 }
 
-fn valve(sheet: &mut Sheet, past: &ValvePast, unit: LengthUnit, width: usize) {
+fn valve(sheet: &mut Sheet, (name, past): (&str, &ValvePast), unit: LengthUnit, width: usize) {
     let (least, most) = (past.band.least.digits(unit), past.band.most.text(unit));
-    sheet.heading(&format!("{}: limits {least} to {most}", past.valve));
+    sheet.heading(&format!("{name}: limits {least} to {most}"));
     for line in valve_lines(past, unit) {
         sheet.line("  ", &line);
     }

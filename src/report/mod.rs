@@ -12,6 +12,7 @@ pub mod history_sheet;
 pub mod html;
 pub mod layout_drawing;
 pub mod markdown;
+pub mod next_sheet;
 pub mod orders;
 pub mod parts_sheet;
 pub mod plan_sheet;

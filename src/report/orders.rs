@@ -6,7 +6,7 @@ use super::dates;
 use super::history_sheet::standing_rank;
 use crate::domain::compare::{Comparison, Movement};
 use crate::domain::trend::{History, Point, ValvePast};
-use crate::domain::valve::Valve;
+use crate::domain::valve::Several;
 use crate::domain::verdict::Verdict;
 use std::cmp::Reverse;
 
@@ -56,12 +56,14 @@ pub fn of_comparison(comparison: &Comparison) -> Vec<Order> {
 
 /// Returns the words that each row of a comparison is found by.
 pub fn comparison_words(comparison: &Comparison) -> Vec<String> {
+    let several = Several::of(comparison.valves.iter().map(|movement| movement.valve));
     let words = |movement: &Movement| {
         let verdicts = [movement.verdict_found, movement.verdict_left];
         let verdicts: Vec<&str> = verdicts.into_iter().flatten().map(Verdict::word).collect();
         let moved = movement_words(movement, comparison.unit);
         let way: Vec<&str> = moved.split(' ').filter(|word| is_letters(word)).collect();
-        format!("{} {} {}", movement.valve, way.join(" "), verdicts.join(" ")).to_lowercase()
+        format!("{} {} {}", several.name(movement.valve), way.join(" "), verdicts.join(" "))
+            .to_lowercase()
     };
     comparison.valves.iter().map(words).collect()
 }
@@ -103,11 +105,6 @@ pub fn of_valves(history: &History) -> Vec<Order> {
 /// Rounds, for an order only.
 fn whole(number: f64) -> i64 {
     number.round() as i64
-}
-
-/// Returns the words that a valve is found by.
-pub fn valve_words(valve: Valve) -> String {
-    valve.to_string().to_lowercase()
 }
 
 /// Lists the orders of a valve's services; `newest` are its points as the rows stand, newest first.

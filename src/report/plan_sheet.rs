@@ -3,7 +3,7 @@
 use super::wrapped;
 use crate::domain::plan::{Gauge, Plan, Stop, TimingFrom};
 use crate::domain::profile::{Facts, Sign};
-use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::valve::{Cylinder, Several, Valve};
 use crate::guide::turning::{
     approach_lines, direction_lines, part_of_turn, place_words, proof_words, tolerance_words,
 };
@@ -71,7 +71,7 @@ fn stop_text(facts: &Facts, number: u32, stop: &Stop, crank_now: Option<f64>) ->
         lines.push(format!("cylinder {}: {}", stop.watch, place_words(facts, stop.watch)));
     }
     if !stop.unload.is_empty() {
-        let valves = valve_list(stop.unload.iter().copied());
+        let valves = valve_list(facts, stop.unload.iter().copied());
         lines.push(format!("press open first: {valves} (let go again before the crank is turned)"));
     }
     lines.extend(proof_words(facts, stop));
@@ -92,14 +92,15 @@ fn gauge_lines(facts: &Facts, stop: &Stop) -> Vec<String> {
     }
     let line = |&cylinder: &Cylinder| {
         let here = stop.gauge.iter().map(|gauge| gauge.valve);
-        let valves = valve_list(here.filter(|valve| valve.cylinder == cylinder));
+        let valves = valve_list(facts, here.filter(|valve| valve.cylinder == cylinder));
         format!("GAUGE {valves}: {}", place_words(facts, cylinder))
     };
     cylinders.iter().map(line).collect()
 }
 
-fn valve_list(valves: impl Iterator<Item = Valve>) -> String {
-    valves.map(|valve| valve.to_string()).collect::<Vec<_>>().join(", ")
+fn valve_list(facts: &Facts, valves: impl Iterator<Item = Valve>) -> String {
+    let several = Several::of(facts.valves());
+    valves.map(|valve| several.name(valve)).collect::<Vec<_>>().join(", ")
 }
 
 fn margin_line(stop: &Stop) -> Option<String> {

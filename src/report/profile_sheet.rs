@@ -8,7 +8,7 @@ use crate::domain::profile::{
     Timing, ValveSpec,
 };
 use crate::domain::units::Length;
-use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::valve::{Cylinder, Kind, Several, Valve};
 use crate::guide::unlikely::warnings;
 
 /// Columns of the sheet.
@@ -52,6 +52,7 @@ pub fn notes(profile: &Facts) -> Vec<String> {
         let own = |valve: &&Valve| valve.cylinder == stop.watch;
         let gauged = stop.gauge.iter().find(own);
         if let (Some(valve), true, 0) = (gauged, stop.sign.is_overlap(), stop.then_turn) {
+            let valve = Several::of(profile.valves()).name(*valve);
             notes.push(format!(
                 "stop {number} gauges {valve} with its own cylinder at overlap, where it is open: \
                  compare the table with the manual"

@@ -8,7 +8,7 @@ use super::sheet::Sheet;
 use crate::domain::plan::Plan;
 use crate::domain::profile::{Facts, Figures};
 use crate::domain::service::Service;
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Several};
 
 /// Columns of the readings: stop, valve, and three boxes.
 const WIDTHS: [usize; 5] = [8, 16, 18, 18, 18];
@@ -38,12 +38,13 @@ pub fn worksheet(engine: &str, facts: &Facts, plan: &Plan, last: Option<&Service
     }
     ruled_last(&mut sheet, facts, last);
     sheet.heading("Readings");
+    let several = Several::of(facts.valves());
     let heads = ["stop", "valve", "as found", "tries", "as left, nut locked"].map(String::from);
     sheet.row(&heads, &WIDTHS);
     for (number, stop) in (1..).zip(&plan.stops) {
         let mut name = number.to_string();
         for gauge in &stop.gauge {
-            let cells = [std::mem::take(&mut name), gauge.valve.to_string()];
+            let cells = [std::mem::take(&mut name), several.name(gauge.valve)];
             let cells: Vec<String> = cells.into_iter().chain([BOX; 3].map(String::from)).collect();
             sheet.row(&cells, &WIDTHS);
         }
@@ -54,7 +55,7 @@ pub fn worksheet(engine: &str, facts: &Facts, plan: &Plan, last: Option<&Service
         .stops
         .iter()
         .flat_map(|stop| &stop.gauge)
-        .map(|gauge| gauge.valve.to_string())
+        .map(|gauge| several.name(gauge.valve))
         .collect();
     for pair in valves.chunks(2) {
         let cells = pair.iter().flat_map(|valve| [valve.clone(), BOX.to_string()]);
@@ -108,9 +109,10 @@ fn last_time(sheet: &mut Sheet, facts: &Facts, last: Option<&Service>) {
     let hours = last.hours.map_or("hours not known".into(), |hours| format!("{hours} h"));
     sheet.field("service", &format!("{}, {day}, {hours}", last.called()));
     sheet.row(&["valve", "found", "left"].map(String::from), &[16, 12, 12]);
+    let several = Several::of(last.valves.iter().map(|outcome| outcome.valve));
     for outcome in &last.valves {
         let cells = [
-            outcome.valve.to_string(),
+            several.name(outcome.valve),
             figure(outcome.found.as_ref(), facts.unit),
             figure(outcome.left.as_ref(), facts.unit),
         ];

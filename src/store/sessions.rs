@@ -19,8 +19,10 @@ use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
 use crate::domain::clock;
-use crate::domain::entry::{Begin, Change, Correct, Entry, Hours, Moment, Skip, Skipped};
-use crate::domain::service::IMPORTED;
+use crate::domain::entry::{
+    Begin, Change, Correct, Entry, Hours, Moment, Skip, Skipped, SourceRead,
+};
+use crate::domain::service::{IMPORTED, is_practice};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -62,6 +64,8 @@ pub struct Glance {
     pub partial: bool,
     /// Whether it may leave a valve out of its band: one was passed over at setting.
     pub passed_over: bool,
+    /// True where its figures are examples: it was for practice.
+    pub practice: bool,
     /// The signer's own choice of the next check, by the counter.
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
@@ -141,6 +145,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         imported: false,
         partial: false,
         passed_over: false,
+        practice: false,
         next_check: None,
         verdict: scan.verdict.clone(),
         seal_code: meaning::seal_code(&scan),
@@ -148,8 +153,9 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         version: None,
     };
     let void = taken_back(&scan.records);
+    let mut known_is_example = false;
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
-        glance.take_in(record);
+        glance.take_in(record, &mut known_is_example);
     }
     let may_lack = |record: &Record| matches!(record.kind.as_ref(), "skip" | "correct" | "amend");
     glance.partial |= glance.imported || scan.records.iter().any(may_lack);
@@ -248,15 +254,28 @@ impl Glance {
         Called { thing: self, name, id, shown }
     }
 
-    fn take_in(&mut self, record: &Record) {
+    fn take_in(&mut self, record: &Record, known_is_example: &mut bool) {
         match decoded(record) {
-            Some(Entry::Begin(Begin { name, engine_id, engine, hours, scope, .. })) => {
+            Some(Entry::Begin(Begin {
+                name,
+                engine_id,
+                engine,
+                hours,
+                scope,
+                known_source,
+                ..
+            })) => {
+                *known_is_example |= known_source.is_some_and(|source| is_practice(&source, false));
                 self.partial |= scope.is_some_and(|scope| !scope.is_empty());
                 self.name = name.unwrap_or(std::mem::take(&mut self.name));
                 self.engine_id = engine_id.or(self.engine_id.take());
                 self.engine = engine.or(self.engine.take());
                 self.hours = hours.or(self.hours);
             }
+            Some(Entry::Source(SourceRead::Named { source, practice })) => {
+                self.practice = is_practice(&source, practice);
+            }
+            Some(Entry::Source(SourceRead::Confirmed)) => self.practice = *known_is_example,
             Some(Entry::Redate(redate)) => self.day = Some(redate.day),
             Some(Entry::Skip(Skip { what: Skipped::Setting(_), .. })) => self.passed_over = true,
             Some(Entry::Sign(sign)) => {
@@ -276,7 +295,9 @@ impl Glance {
 /// Reads a record of one of the kinds that a glance looks at.
 fn decoded(record: &Record) -> Option<Entry> {
     let no_profile = |_: &str| Err(String::new());
-    matches!(record.kind.as_ref(), "begin" | "sign" | "seal" | "redate" | "correct" | "skip")
+    let looked_at = ["begin", "source", "sign", "seal", "redate", "correct", "skip"];
+    looked_at
+        .contains(&record.kind.as_ref())
         .then(|| codec::decode(&record.kind, record.payload, &no_profile).ok())?
 }
 

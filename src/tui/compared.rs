@@ -4,7 +4,7 @@ use super::job::Table;
 use crate::domain::compare::{Comparison, compare};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Several, Valve};
 use crate::guide::untold;
 use crate::report::{compare_sheet, dates, orders};
 use std::collections::BTreeSet;
@@ -37,8 +37,9 @@ pub fn table(comparison: &Comparison) -> Table {
 
 /// Makes the table of a comparison of two services in all but the valves that are to be gauged now.
 pub fn without(valves: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
+    let several = Several::of(newer.valves.iter().map(|outcome| outcome.valve));
     let mut table =
         table(&compare(&untold::without(older, valves), &untold::without(newer, valves)));
-    table.lines.extend(untold::left_out(valves));
+    table.lines.extend(untold::left_out(valves, several));
     table
 }

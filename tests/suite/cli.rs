@@ -14,6 +14,7 @@ mod engines;
 mod extremes;
 mod helps;
 mod left_open;
+mod left_out;
 mod plans;
 mod profiles;
 pub mod services;
@@ -21,6 +22,7 @@ mod slips;
 mod table;
 mod take;
 mod verify;
+mod whole_names;
 
 use crate::plain::{Mechanic, Questions};
 use cowlside::cli::{Terminals, World, run};

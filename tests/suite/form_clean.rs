@@ -185,3 +185,104 @@ fn a_radial_with_one_row_asks_for_no_second_one() {
     desk.form.set("layout.banks[1].cylinders", "5");
     assert_eq!(missing(&desk), 1, "{:?}", desk.form.faults());
 }
+
+#[test]
+fn a_bare_figure_takes_the_unit_of_the_figures_beside_it_or_is_asked_for_its_own() {
+    let inch = "flat-four";
+    let mm = "flat-six";
+    let cases: &[(&str, &[(&str, &str)], &str, &str, &str)] = &[
+        // Thousandths where inches are told, as in a reading; below a half inches.
+        (inch, &[], "valves.intake.least", "5", "5 thou"),
+        (inch, &[], "valves.intake.least", "0.005", "0.005 in"),
+        (inch, &[], "valves.intake.target", "6", "6 thou"),
+        (mm, &[], "valves.exhaust.most", "0,35", "0.35 mm"),
+        // The figures of the same valve come before those of the other kind, and before hot ones.
+        (inch, &[("valves.intake.hot.target", "0.25 mm")], "valves.intake.target", "6", "6 thou"),
+        (
+            inch,
+            &[("valves.intake.hot.target", "0.25 mm")],
+            "valves.intake.hot.least",
+            "0.2",
+            "0.2 mm",
+        ),
+        (
+            mm,
+            &[
+                ("valves.exhaust.least", ""),
+                ("valves.exhaust.set_least", "10 thou"),
+                ("valves.exhaust.target", "12 thou"),
+                ("valves.exhaust.most", "14 thou"),
+                ("valves.exhaust.set_most", ""),
+            ],
+            "valves.exhaust.least",
+            "10",
+            "10 thou",
+        ),
+        // Where they do not agree it is asked.
+        (inch, &[("valves.intake.least", "0.13 mm")], "valves.intake.target", "6", "6"),
+        // A pitch in inches is never a whole one.
+        (inch, &[("adjuster.pitch", "")], "adjuster.pitch", "1", "1"),
+        (inch, &[("adjuster.pitch", "")], "adjuster.pitch", "0.0357", "0.0357 in"),
+        (mm, &[("adjuster.pitch", "")], "adjuster.pitch", "1", "1 mm"),
+    ];
+    for (profile, before, path, typed, stands) in cases {
+        let text = BUILT_IN.iter().find(|(name, _)| name == profile).unwrap().1;
+        let mut form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+        for (path, text) in *before {
+            form.set(path, *text);
+        }
+        form.set(path, *typed);
+        let field = form.all_fields().into_iter().find(|field| field.path == *path).unwrap();
+        form.complete(&field);
+        assert_eq!(form.text(path), *stands, "{profile} {before:?} {path} {typed}");
+    }
+}
+
+#[test]
+fn a_band_is_told_with_the_figures_that_can_be_read_and_no_others() {
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    for (path, wrong, set, figure, told) in [
+        (
+            "valves.exhaust.least",
+            "0.x",
+            "valves.exhaust.set_most",
+            "0.020 in",
+            "found in, up to 0.014 in",
+        ),
+        (
+            "valves.exhaust.most",
+            "",
+            "valves.exhaust.set_least",
+            "0.001 in",
+            "found in, from 0.010 in",
+        ),
+    ] {
+        let mut form = Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+        form.set(path, wrong);
+        form.set(set, figure);
+        let faults = form.faults();
+        let fault = faults.iter().find(|fault| fault.path == set).unwrap();
+        assert!(fault.words.ends_with(told) && fault.must.ends_with(told), "{fault:?}");
+    }
+}
+
+#[test]
+fn what_an_empty_field_means_is_not_said_where_enter_takes_something() {
+    let form = Form::new(judge, known());
+    for field in form.all_fields() {
+        let desk = ProfileDesk::new(
+            form.clone(),
+            String::new(),
+            String::new(),
+            (ThemeName::Terminal, Colours::Off),
+        );
+        if let Some(taken) = desk.taken_by_enter(&field) {
+            assert!(
+                !field.say.contains("where empty"),
+                "{}: {}, Enter takes {taken}",
+                field.path,
+                field.say
+            );
+        }
+    }
+}

@@ -45,6 +45,7 @@ mod last_time;
 mod leafing;
 mod legible;
 mod narrow;
+mod next_check;
 mod offer_walk;
 mod other_disks;
 mod pictured;

@@ -3,15 +3,15 @@
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use cowlside::domain::entry::{
-    Back, Begin, Entry, Hours, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
+    Back, Begin, Entry, LeafSet, NutSaid, Recover, Remark, Rounds, Step, Tick,
 };
 use cowlside::domain::profile::{CamRing, Shape};
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input, ROUGH_LOOK, Session};
-use cowlside::domain::trend::{Because, Earlier};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::guide::{Answered, Beside, Talk};
-use cowlside::report::record::{next_check, owner_sentence, proposal, record};
+use cowlside::report::record::{owner_sentence, proposal, record};
 use unicode_width::UnicodeWidthStr;
 
 const INTAKE_1: Valve = Valve { cylinder: 1, kind: Kind::Intake, number: 1 };
@@ -38,7 +38,7 @@ fn last_winter() -> Service {
 }
 
 /// A service in which nothing went wrong but one closing exhaust valve.
-fn quiet() -> Walk {
+pub(crate) fn quiet() -> Walk {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     walk.readings = vec![(EXHAUST_3, Step::Found, "7")];
     walk.tries = vec![(EXHAUST_3, "9 10")];
@@ -99,7 +99,7 @@ fn eventful_at(head: &'static str) -> Walk {
     walk
 }
 
-fn winter() -> Earlier {
+pub(crate) fn winter() -> Earlier {
     vec![last_winter()].into()
 }
 
@@ -201,7 +201,7 @@ fn what_is_not_signed_is_left_blank_to_be_filled_in() {
     }
 }
 
-fn quiet_unsigned() -> Walk {
+pub(crate) fn quiet_unsigned() -> Walk {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     walk.finish();
     walk
@@ -294,41 +294,6 @@ fn the_owner_is_told_what_the_years_did() {
         "All 8 in limits; exhaust 3 has closed 0.008 in in 400 h and was set back twice; look again \
          by 550.0 h or 2028-01-08, whichever comes first"
     );
-}
-
-#[test]
-fn the_next_check_is_the_mechanics_own_choice_if_he_made_one() {
-    let mut walk = quiet_unsigned();
-    let next = |walk: &Walk| {
-        let earlier = winter();
-        let history = earlier.up_to(&Service::of(&walk.session));
-        next_check(history.as_ref(), &earlier).unwrap()
-    };
-    let interval = next(&walk);
-    assert_eq!((interval.hours, interval.because), (Some(Hours(46_260)), Because::Interval));
-    let mut later = quiet_unsigned();
-    walk.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(43_755)), ..signature() });
-    let chosen = next(&walk);
-    assert_eq!((chosen.hours, chosen.because), (Some(Hours(43_755)), Because::Mechanic));
-    assert_eq!(chosen.set_aside, None);
-    assert_eq!(chosen.why(), "chosen by the mechanic");
-    // A later one is his decision, and the record says what it sets aside.
-    later.sign(cowlside::domain::entry::Sign { next_check: Some(Hours(50_000)), ..signature() });
-    assert_eq!(next(&later).hours, Some(Hours(50_000)));
-    let text = record(&later.session, &winter());
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let words = "500.0 h or 2027-03-14, whichever comes first (chosen by the mechanic; sooner, at \
-                 462.6 h: by the profile's interval)";
-    assert!(text.contains(words), "{text}");
-}
-
-#[test]
-fn the_record_tells_its_next_check_by_its_own_counter() {
-    let walk = quiet();
-    let earlier = Earlier { offset: Hours(100_000), ..winter() };
-    let history = earlier.up_to(&Service::of(&walk.session));
-    assert_eq!(history.as_ref().unwrap().hours, Hours(141_260));
-    assert_eq!(next_check(history.as_ref(), &earlier).unwrap().hours, Some(Hours(46_260)));
 }
 
 #[test]

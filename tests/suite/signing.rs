@@ -13,7 +13,7 @@ use std::sync::Arc;
 const EXHAUST_3: Valve = Valve { cylinder: 3, kind: Kind::Exhaust, number: 1 };
 
 /// A flat four's service that is to be signed; where `left`, with one valve loose and left so.
-fn at_the_signature(left: bool) -> Walk {
+pub(crate) fn at_the_signature(left: bool) -> Walk {
     let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
     if left {
         walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
@@ -25,7 +25,7 @@ fn at_the_signature(left: bool) -> Walk {
 }
 
 /// Answers up to the question when to look again.
-fn at_next_check(walk: &Walk, proposal: Proposal) -> Talk {
+pub(crate) fn at_next_check(walk: &Walk, proposal: Proposal) -> Talk {
     let beside = Arc::new(Beside { proposal, ..Beside::default() });
     let mut talk = Talk { beside, ..Talk::default() };
     for typed in ["", "", "", "1", ""] {

@@ -3,6 +3,7 @@
 use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::shop;
+use crate::cli::unread::engines_unread;
 use crate::domain::entry::Moment;
 use crate::domain::plain::plain;
 use crate::report::dates;
@@ -43,7 +44,13 @@ impl Shell<'_> {
         shown.push(vec!["a new engine".into(), blank(), blank(), blank(), blank()]);
         let none_yet = self.rows.is_empty();
         if none_yet {
-            lines.push("No engine yet: choose its kind, give it a name and its hours.".into());
+            let choose = "No engine yet: choose its kind, give it a name and its hours.";
+            // The files themselves are named above it.
+            let unread = engines_unread(self.workshop)?;
+            lines.push(unread.map_or_else(
+                || choose.into(),
+                |unread| format!("No engine can be read. To do: {}.", unread.to_do),
+            ));
         }
         let mut words: Vec<String> = rows.iter().map(shop::Row::words).collect();
         words.push("a new engine".into());

@@ -8,7 +8,7 @@ use crate::cli::workshop::{Workshop, day_of};
 use crate::domain::plain::plain;
 use crate::domain::service;
 use crate::domain::session::Session;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Several, Valve};
 use crate::guide::untold;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
@@ -52,7 +52,9 @@ impl Shell<'_> {
         self.notes.extend(notes);
         let mut pages = history_sheet::pages(&history);
         if let Some(glance) = pages.first_mut() {
-            glance.lines.splice(0..0, untold::left_out(untold));
+            let known = history.valves.iter().map(|past| past.valve);
+            let several = Several::of(known.chain(untold.iter().copied()));
+            glance.lines.splice(0..0, untold::left_out(untold, several));
         }
         Ok(pages)
     }

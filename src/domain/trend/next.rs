@@ -34,10 +34,11 @@ pub enum Because {
 }
 
 /// Tells whether the interval counts from a service: one that was signed, or made from the table. An
-/// open one, or one that was closed unsigned, moves nothing.
+/// open one, one that was closed unsigned, or one for practice moves nothing.
 pub fn counts(service: &Service) -> bool {
     match service.ending {
-        Ending::Signed | Ending::Imported => true,
+        Ending::Signed => !service.conditions.practice,
+        Ending::Imported => true,
         Ending::Open | Ending::Unsigned(_) => false,
     }
 }
@@ -129,6 +130,9 @@ pub struct Earlier {
     pub services: Arc<[Service]>,
     /// What earlier counters of the engine had reached together when the one began.
     pub offset: Hours,
+    /// What the last of them left as it was found besides valves: threads that show, leak tests, the run. In
+    /// words that tell no clearance.
+    pub left_as_found: Vec<String>,
     /// What the counter really showed when the one began, where the figure kept in it was a mistake
     /// that was put right in the engine's file.
     pub corrected: Option<Hours>,
@@ -167,6 +171,8 @@ impl Earlier {
         if last.ending == Ending::Open {
             last.ending = Ending::Signed;
         }
+        // The sheet of what was done for practice says by that when to look again; no other does.
+        last.conditions.practice = false;
         let hours = last.hours.unwrap_or_default();
         let all: Vec<Service> = self.services.iter().cloned().chain([last]).collect();
         History::of(&all, hours)
@@ -175,6 +181,6 @@ impl Earlier {
 
 impl From<Vec<Service>> for Earlier {
     fn from(services: Vec<Service>) -> Earlier {
-        Earlier { services: services.into(), offset: Hours(0), corrected: None }
+        Earlier { services: services.into(), ..Earlier::default() }
     }
 }

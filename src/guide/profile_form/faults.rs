@@ -6,6 +6,7 @@
 
 use super::stand_ins::{filled, set_aside};
 use super::{Field, Form, Parts, words_of};
+use crate::domain::document::Node;
 use crate::domain::profile::{EngineProfile, ProfileFault};
 use std::sync::Arc;
 
@@ -34,6 +35,28 @@ pub struct Fault {
     pub words: String,
     /// The same beside the field itself: what it must be.
     pub must: String,
+}
+
+/// Takes the ends of a band out of a fault's words that nobody typed: what stood in for them is no figure
+/// of this engine.
+fn as_typed(document: &Node, mut fault: ProfileFault) -> ProfileFault {
+    let Some((figures, _)) = fault.field.rsplit_once('.') else { return fault };
+    let Some((words, (least, most))) = fault.must.rsplit_once(", ").and_then(|(words, band)| {
+        Some((words, band.split_once(" to ")?)).filter(|_| words.starts_with("lie inside the band"))
+    }) else {
+        return fault;
+    };
+    let told = |name: &str| document.at(&format!("{figures}.{name}")).is_some();
+    let left_in = words.ends_with("left in");
+    let told = |end: &str| told(end) || left_in && told(&format!("set_{end}"));
+    let must = match (told("least"), told("most")) {
+        (true, true) => return fault,
+        (false, true) => format!("{words}, up to {most}"),
+        (true, false) => format!("{words}, from {least}"),
+        (false, false) => words.to_owned(),
+    };
+    fault.must = must;
+    fault
 }
 
 impl Form {
@@ -81,7 +104,7 @@ impl Form {
             let Err(fault) = (self.judge)(&filled(&document)) else { break };
             let before = document.clone();
             set_aside(&mut document, &fault.field);
-            self.add(&mut faults, &parts, &fault);
+            self.add(&mut faults, &parts, &as_typed(&before, fault));
             if document == before {
                 break;
             }

@@ -162,7 +162,7 @@ pub(super) static ROWS: [Row; 78] = [
     row(Needed, "layout.banks[{}].name", "bank {n}: name", Words, Sides, "as in right; the side, as seen from the rear, is taken from it"),
     row(Needed, "layout.banks[{}].cylinders", "{bank}: cylinders", Order, Always, "from the listed end, as in 1-3"),
     row(Needed, "layout.banks[{}].first_at", "{bank}: first at", Number, Radial, "degrees from the top, clockwise seen from the rear; 0 where empty"),
-    row(Needed, "adjuster.kind", "set by", Choice(ADJUSTERS), Always, "what sets the clearance; none where empty"),
+    row(Needed, "adjuster.kind", "set by", Choice(ADJUSTERS), Always, "what sets the clearance"),
     row(Needed, "name", "kind of engine", Words, Always, "in words, as in Flat four, screw adjusters"),
     row(Needed, "valves.intake.target", "intake target", Length, Always, CLEARANCE),
     row(Needed, "valves.intake.least", "intake least", Length, Always, CLEARANCE),

@@ -107,10 +107,17 @@ pub(super) fn text(kind: Kind, node: &Node) -> Option<String> {
     }
 }
 
+/// From here on a bare figure in a form in inches means thousandths (contract 4).
+pub(super) const WHOLE_FROM: f64 = 0.5;
+
 /// Puts the unit, or the word for the angle, behind a bare number.
 pub(super) fn completed(kind: Kind, text: &str, unit: Option<LengthUnit>) -> Option<String> {
     let bare = number(text.trim())?;
     match (kind, unit) {
+        // As in a reading: thousandths, and inches below a half.
+        (Kind::Length, Some(LengthUnit::Inch)) if bare >= WHOLE_FROM => {
+            Some(format!("{} thou", text.trim()))
+        }
         (Kind::Length, Some(unit)) => Some(format!("{} {}", text.trim(), unit.word())),
         (Kind::Angle(word), _) if bare >= 0.0 => Some(format!("{} {word}", text.trim())),
         _ => None,
@@ -262,6 +269,7 @@ mod tests {
     fn a_bare_number_takes_the_unit_or_the_usual_word() {
         let inch = Some(LengthUnit::Inch);
         assert_eq!(completed(Kind::Length, "0.006", inch).as_deref(), Some("0.006 in"));
+        assert_eq!(completed(Kind::Length, "6", inch).as_deref(), Some("6 thou"));
         assert_eq!(completed(Kind::Length, "0.15 mm", inch), None);
         assert_eq!(completed(Kind::Length, "0.15", None), None);
         assert_eq!(completed(Kind::Angle("BTDC"), "18", None).as_deref(), Some("18 BTDC"));

@@ -2,7 +2,14 @@
 
 use super::texts::{self, Kind};
 use super::{Field, Form};
-use crate::domain::units::{clean_length, clean_temperature, clean_torque};
+use crate::domain::units::{
+    CLEARANCE, Length, LengthUnit, clean_length, clean_temperature, clean_torque,
+};
+
+const BLOCKS: [&str; 4] =
+    ["valves.intake", "valves.exhaust", "valves.intake.hot", "valves.exhaust.hot"];
+/// What is told of a valve, cold or hot.
+const FIGURES: [&str; 5] = ["target", "least", "most", "set_least", "set_most"];
 
 impl Form {
     /// Completes a field when it is left: the profile's unit, or the usual word, behind a number;
@@ -11,13 +18,37 @@ impl Form {
         let text = self.text(&field.path).trim().to_string();
         let done = match field.kind {
             Kind::Choice(_) | Kind::YesNo => chosen(words_of(field.kind), &text),
-            kind => texts::completed(kind, &text, self.unit()),
+            kind => texts::completed(kind, &text, self.unit_beside(field, &text)),
         };
         let done = done.unwrap_or(text);
         let clean = clean(field, &done).unwrap_or(done);
         if clean != self.text(&field.path) {
             self.set(&field.path, clean);
         }
+    }
+
+    /// Returns the unit that a bare figure is told in: as the figures beside it agree, else as the profile
+    /// has it; `None` where they do not agree, so that it is asked for.
+    fn unit_beside(&self, field: &Field, text: &str) -> Option<LengthUnit> {
+        let (block, name) = field.path.rsplit_once('.')?;
+        let unit = |path: &str| Some(Length::parse_with_unit(self.text(path), CLEARANCE).ok()?.1);
+        let told = |names: &[&str], block: &str| -> Vec<LengthUnit> {
+            let paths = names.iter().map(|name| format!("{block}.{name}"));
+            paths.filter(|path| *path != field.path).filter_map(|path| unit(&path)).collect()
+        };
+        let beside = match name {
+            // A pitch of whole inches there is none: it is in mm, or slipped.
+            "pitch" if self.unit() == Some(LengthUnit::Inch) => {
+                return self.unit().filter(|_| texts::number(text) < Some(texts::WHOLE_FROM));
+            }
+            _ if block == "adjuster" => told(&["from", "to", "step"], block),
+            _ => told(&FIGURES, block),
+        };
+        let all = BLOCKS.iter().flat_map(|block| told(&FIGURES, block)).collect();
+        let groups = [beside, told(&["target"], "valves.intake"), all];
+        let units = groups.into_iter().find(|units| !units.is_empty())?;
+        let first = units.first().copied();
+        first.filter(|first| units.iter().all(|unit| unit == first))
     }
 
     /// Completes every field, as for a file that is to be written.

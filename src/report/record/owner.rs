@@ -8,12 +8,13 @@ use crate::domain::service::{Ending, Outcome, Service, ending};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::Verdict;
-use crate::guide::{Proposal, left_as_found};
+use crate::guide::{Proposal, gravity, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
-use crate::report::history_sheet::because_words;
+use crate::report::history_sheet::several;
+use crate::report::next_sheet::{at_hours, when_words, why_words};
 
 /// Most valves that are told one by one.
 const TOLD: usize = 3;
@@ -27,6 +28,8 @@ pub struct NextCheck {
     pub day: Option<String>,
     /// What the hours come from.
     pub because: Because,
+    /// Which kinds of valve it has several of, to name them.
+    pub several: Several,
     /// What the signer's choice set aside, where that comes sooner.
     pub set_aside: Option<(Hours, Because)>,
 }
@@ -35,37 +38,27 @@ pub struct NextCheck {
 ///
 /// A profile's first interval is that of a new engine and lies behind once it is serviced.
 pub fn next_check(history: Option<&History>, earlier: &Earlier) -> Option<NextCheck> {
-    let next = history?.next?;
-    let shown = |hours: f64| Hours::down_to_tenth(hours).less(earlier.offset);
+    let history = history?;
+    let next = history.next?;
+    let shown = |hours: f64, because| at_hours(hours, because).less(earlier.offset);
     Some(NextCheck {
-        // What the signer chose is kept to the hundredth, as he typed it.
-        hours: next.hours.map(|hours| match next.because {
-            Because::Mechanic => Hours((hours * 100.0).round() as i64).less(earlier.offset),
-            Because::Interval | Because::Forecast(_) | Because::NeverGauged => shown(hours),
-        }),
+        hours: next.hours.map(|hours| shown(hours, next.because)),
         day: history_json::next_day(&next),
         because: next.because,
-        set_aside: next.set_aside.map(|(hours, because)| (shown(hours), because)),
+        several: several(history),
+        set_aside: next.set_aside.map(|(hours, because)| (shown(hours, because), because)),
     })
 }
 
 impl NextCheck {
     /// Says when: "462.0 h", "462.0 h or 2027-03-14, whichever comes first".
     pub fn words(&self) -> String {
-        match (self.hours, &self.day) {
-            (Some(hours), Some(day)) => format!("{hours} h or {day}, whichever comes first"),
-            (hours, day) => {
-                hours.map(|hours| format!("{hours} h")).or_else(|| day.clone()).unwrap_or_default()
-            }
-        }
+        when_words(self.hours, self.day.as_deref(), self.because)
     }
 
-    /// Says why, and what the signer's choice set aside.
+    /// Says why, and what else than the signer's choice there is.
     pub fn why(&self) -> String {
-        let set_aside = self.set_aside.map_or(String::new(), |(hours, because)| {
-            format!("; sooner, at {hours} h: {}", because_words(because))
-        });
-        because_words(self.because) + &set_aside
+        why_words(self.because, self.set_aside, self.day.as_deref(), self.several)
     }
 }
 
@@ -83,6 +76,7 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
     let next = next_check(history.as_ref(), earlier);
     Proposal {
         owner: sentence_of((&service, &session.state), history.as_ref(), earlier) + ".",
+        look_again: look_again(&service, history.as_ref(), earlier),
         next_hours: next.as_ref().and_then(|next| next.hours),
         shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
@@ -121,26 +115,31 @@ pub(super) fn sentence_of(
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
-    let next = next_check(history, earlier);
-    // Both as the counter shows them.
-    let due = |next: &NextCheck| next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
-    clauses.extend(next.map(|next| match due(&next) {
-        true => format!("look again now: the next check is due ({})", next.why()),
-        // The interval is for an engine in limits.
-        false if left_outside(&scoped) => {
-            format!(
-                "look again sooner than {}, as the manual says for what is left so",
-                next.words()
-            )
-        }
-        false => format!("look again by {}", next.words()),
-    }));
+    clauses.extend(look_again(service, history, earlier));
     clauses.join("; ")
 }
 
+/// Says when to look again.
+fn look_again(service: &Service, history: Option<&History>, earlier: &Earlier) -> Option<String> {
+    let next = next_check(history, earlier)?;
+    // Both as the counter shows them.
+    let due = next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
+    // The interval is for an engine in limits; what the signer chose is his own answer.
+    let sooner = left_outside(service) && service.due.chosen.is_none();
+    Some(match (due, sooner) {
+        (true, _) => format!("look again now: the next check is due ({})", next.why()),
+        (false, true) => format!(
+            "look again sooner than {}, as the manual says for what is left so",
+            next.words()
+        ),
+        (false, false) => format!("look again by {}", next.words()),
+    })
+}
+
 /// Tells whether a valve is left outside its band.
-fn left_outside(scoped: &[&Outcome]) -> bool {
-    scoped.iter().any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
+fn left_outside(service: &Service) -> bool {
+    let mut scoped = service.valves.iter().filter(|outcome| outcome.in_scope);
+    scoped.any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
 }
 
 /// What is known of the valves before.
@@ -185,10 +184,14 @@ fn count_words(scoped: &[&Outcome], engine: usize) -> String {
     if narrow { format!("Only {all} of {engine} valves looked at; of them {words}") } else { words }
 }
 
-/// Tells of single valves: those left out of limits, then closing exhausts, then the others set.
+/// Tells of single valves: those left out of limits, the gravest first, then closing exhausts, then the others set.
 fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<String> {
-    let mut told: Vec<(u8, String, bool)> =
-        scoped.iter().filter_map(|outcome| told_valve(outcome, past, service)).collect();
+    let told = scoped.iter().filter_map(|outcome| {
+        let (rank, words, was_set) = told_valve(outcome, past, service)?;
+        let left = outcome.verdict_left.filter(|_| rank == 0);
+        Some(((rank, left.map(|one| gravity(one, outcome.valve))), words, was_set))
+    });
+    let mut told: Vec<_> = told.collect();
     told.sort_by_key(|(rank, ..)| *rank);
     let rest = told.split_off(told.len().min(TOLD));
     let mut clauses: Vec<String> = told.into_iter().map(|(_, words, _)| words).collect();
@@ -202,8 +205,12 @@ fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<S
     clauses
 }
 
+fn service_several(service: &Service) -> Several {
+    Several::of(service.valves.iter().map(|outcome| outcome.valve))
+}
+
 fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(u8, String, bool)> {
-    let name = owner_name(outcome.valve);
+    let name = owner_name(outcome.valve, service_several(service));
     let (how, way) = moved(outcome.valve, past, service).unzip();
     let closing = outcome.valve.kind == Kind::Exhaust && way == Some(Way::Closed);
     let found = outcome.verdict_found.filter(|&verdict| verdict != Verdict::InLimits);

@@ -3,6 +3,7 @@
 use super::owner::{completed, sentence_of, unsigned_sentence};
 use super::valves::given_on;
 use super::{Page, sentence};
+use crate::domain::entry::Hours;
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
@@ -83,6 +84,9 @@ impl Page<'_> {
             sentence_of((&self.service, self.state), self.history.as_ref(), self.earlier)
         });
         self.sheet.line("  ", &sentence(&words));
+        if let Some(note) = other_hours(&words, self.service.due.chosen) {
+            self.sheet.line("  ", &note);
+        }
     }
 
     fn banner(&mut self) {
@@ -190,4 +194,14 @@ impl Page<'_> {
             self.sheet.line("  no as-left figure: ", &self.named(none));
         }
     }
+}
+
+/// Says which next check was signed for, where the sentence has other hours to look again by.
+fn other_hours(sentence: &str, chosen: Option<Hours>) -> Option<String> {
+    let own = chosen.map(|hours| format!("{hours} h"))?;
+    let (_, told) = sentence.split_once("look again")?;
+    let others = told.contains(" h") && !told.contains(&own);
+    others.then(|| {
+        format!("As signed, the next check is at {own}: other hours in this sentence are not.")
+    })
 }

@@ -115,6 +115,9 @@ impl Reader<'_> {
             version: u64,
         }
         let line = self.line(LINE_BESIDE)?;
+        if line.first().is_some_and(|first| first.is_ascii() && *first != b'{') {
+            return Err(self.wrong("no backup begins so"));
+        }
         let named: Named = self.parsed(&line)?;
         if named.format != FORMAT {
             return Err(

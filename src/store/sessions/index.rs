@@ -73,6 +73,7 @@ impl<'a> Row<'a> {
             clock_doubtful: flags & 8 > 0,
             partial: flags & 16 > 0,
             passed_over: flags & 32 > 0,
+            practice: flags & 64 > 0,
             seal_code: some(17),
             verdict: Verdict::Clean,
             version: None,
@@ -90,7 +91,8 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
         + 4 * u8::from(glance.imported)
         + 8 * u8::from(glance.clock_doubtful)
         + 16 * u8::from(glance.partial)
-        + 32 * u8::from(glance.passed_over);
+        + 32 * u8::from(glance.passed_over)
+        + 64 * u8::from(glance.practice);
     let line = [
         file.to_owned(),
         stamp.words(),

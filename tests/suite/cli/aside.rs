@@ -261,3 +261,32 @@ fn where_nothing_can_be_renamed_the_damaged_file_stays_and_the_words_say_so() {
     assert_eq!(left, std::slice::from_ref(&file));
     assert_eq!(fs::read(&file).unwrap(), DAMAGED[1]);
 }
+
+#[test]
+fn a_shop_whose_only_engine_cannot_be_read_is_not_told_that_it_has_none() {
+    let place = super::with_trainer();
+    let file = engine_file(&place);
+    fs::write(&file, "{bad").unwrap();
+    let listed = place.run(&["engines"]);
+    let out = listed.out.clone();
+    assert_eq!(listed.code, 0, "{listed}");
+    assert!(!out.contains("No engine yet"), "{listed}");
+    for words in
+        ["FOLDER/engines/ENGINE-1.json is damaged", "cowlside restore", "add the engine anew"]
+    {
+        assert!(out.contains(words), "{words}: {listed}");
+    }
+    // Whoever asks for one is told the same.
+    let asked = place.run(&["history", "Trainer"]);
+    let (error, hint) = asked.failed();
+    assert_eq!(error, "no engine is called \"Trainer\"");
+    assert!(
+        !hint.contains("there is none yet")
+            && hint.contains("is damaged")
+            && hint.contains("cowlside restore"),
+        "{hint}"
+    );
+    // Of two the other is listed, and nothing of it is said but the warning.
+    fs::remove_file(&file).unwrap();
+    assert!(place.run(&["engines"]).done().starts_with("No engine yet."));
+}

@@ -79,6 +79,8 @@ fn completions_and_the_manual_page_name_every_command() {
         assert!(page.done().contains(&head), "{head}");
         let own = place.run(&["man", name]);
         assert!(own.done().contains(&format!("cowlside\\-{name}")), "{own}");
+        let title = format!(".TH cowlside-{name} 1  \"cowlside {}\"", env!("CARGO_PKG_VERSION"));
+        assert!(own.out.contains(&title), "{title}: {own}");
     }
     let wrong = place.run(&["man", "nothing"]);
     assert!(wrong.code == 2 && wrong.err.contains("no command"), "{wrong}");

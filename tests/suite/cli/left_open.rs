@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Adds entries to the newest session as the program would.
-fn write(place: &Place, entries: &[Entry]) {
+pub fn write(place: &Place, entries: &[Entry]) {
     write_to(place, &place.journals().pop().unwrap(), entries);
 }
 
@@ -27,11 +27,11 @@ fn intake(cylinder: u8) -> Valve {
     Valve { cylinder, kind: Kind::Intake, number: 1 }
 }
 
-fn slack(cylinder: u8) -> Entry {
+pub fn slack(cylinder: u8) -> Entry {
     Entry::Nut(Nut { valve: intake(cylinder), said: NutSaid::Slack })
 }
 
-fn unsigned() -> Entry {
+pub fn unsigned() -> Entry {
     let (by, why) = ("Somebody".into(), "no time".into());
     Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why })
 }

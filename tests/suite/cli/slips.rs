@@ -37,8 +37,22 @@ fn a_line_that_is_wrong_is_told_in_our_words_with_an_example() {
     let place = Place::new();
     for (words, error, hint) in [
         (&["reprot"][..], "there is no command `reprot`", "did you mean `cowlside report`? "),
-        (&["engine", "ad"], "there is no command `ad`", "did you mean `cowlside engine add`? "),
+        (
+            &["engine", "ad"],
+            "there is no command `engine ad`",
+            "did you mean `cowlside engine add`? ",
+        ),
         (&["frob"], "there is no command `frob`", "`cowlside --help` lists them all"),
+        (
+            &["settings", "colour"],
+            "there is no command `settings colour`",
+            "`cowlside settings --help` lists them all",
+        ),
+        (
+            &["compare", "Blue", "spring"],
+            "`cowlside compare` needs more: <NEWER>",
+            "name both services, OLDER and NEWER, or none for the last two",
+        ),
         (&["session"], "`cowlside session` needs more: <ENGINE>", "as in: cowlside session "),
         (
             &["engine", "add", "A", "--hours", "1"],
@@ -170,4 +184,19 @@ fn covers_that_the_profile_does_not_tell_are_asked_for() {
     assert!(shown.out.contains("How many came off, as in 2:"), "{shown}");
     assert!(shown.out.contains("Enter  none came off"), "{shown}");
     assert!(!shown.out.contains("0 × cover"), "{shown}");
+}
+
+#[test]
+fn a_file_that_is_no_profile_or_no_backup_is_told_as_that() {
+    let place = Place::new();
+    let shown = place.run(&["profiles", "check", "flat-four"]);
+    let (error, hint) = shown.failed();
+    assert_eq!(error, "there is no file `flat-four`: a profile of that name is built in");
+    assert_eq!(hint, "`cowlside profiles show flat-four` shows it; check reads a file");
+    let other = place.run(&["profiles", "check", "flat-forty.json"]);
+    assert!(other.failed().0.starts_with("cannot read the profile"), "{other}");
+    let file = place.path().join("notes.txt");
+    fs::write(&file, "root: a list of somebody else\n").unwrap();
+    let shown = place.run(&["restore", file.to_str().unwrap()]);
+    assert!(shown.failed().0.ends_with("notes.txt: line 1: no backup begins so"), "{shown}");
 }

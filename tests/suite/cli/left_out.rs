@@ -1,0 +1,166 @@
+//! What the list of engines says of valves that services left out of their band, and of services for
+//! practice only.
+
+use super::left_open::{unsigned, write};
+use super::services::SESSION;
+use super::{Place, with_trainer};
+use crate::plain::Mechanic;
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// The usual mechanic; these valves read so and are left so, and these questions are answered otherwise.
+fn leaving(
+    left: &[(&str, &'static str)],
+    instead: &[(&'static str, &'static str)],
+    stops_at: Option<&'static str>,
+) -> Mechanic {
+    let reads: BTreeMap<_, _> =
+        left.iter().map(|(valve, reads)| ((*valve).to_string(), vec![*reads])).collect();
+    let left = left.iter().flat_map(|_| [("What now?", "3"), (" is left ", "1")]);
+    Mechanic {
+        reads,
+        instead: left.chain(instead.iter().copied()).collect(),
+        stops_at,
+        ..Mechanic::default()
+    }
+}
+
+fn serve(place: &Place, mut mechanic: Mechanic) {
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+}
+
+fn engines(place: &Place) -> (String, Value) {
+    let json = place.run(&["engines", "--json"]).json();
+    (place.run(&["engines"]).done().to_owned(), json["engines"].clone())
+}
+
+const PRACTICE: (&str, &str) = ("Which document", "0");
+
+#[test]
+fn what_was_left_is_told_the_gravest_first_and_the_document_says_that_it_needs_attention() {
+    let place = with_trainer();
+    place.run(&["engine", "add", "Alpha", "--profile", "flat-four", "--hours", "0"]).done();
+    let left = [("1 intake", "9"), ("2 intake", "4"), ("3 exhaust", "8"), ("4 exhaust", "16")];
+    serve(&place, leaving(&left, &[], None));
+    let (text, json) = engines(&place);
+    let wanted = [
+        "3 exhaust LEFT TIGHT",
+        "2 intake LEFT TIGHT",
+        "4 exhaust LEFT LOOSE",
+        "1 intake LEFT LOOSE",
+    ];
+    assert!(text.contains(&wanted.join("; ")), "{text}");
+    let row = json.as_array().unwrap().iter().find(|row| row["name"] == "Trainer").unwrap();
+    assert_eq!(row["left_out"], serde_json::json!(wanted));
+    assert_eq!(row["attention"], "left out");
+    // It stands before an engine that needs nothing, and before one that is only due soon.
+    serve_another(&place);
+    let names: Vec<String> = engines(&place)
+        .1
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| row["name"].as_str().unwrap().into())
+        .collect();
+    assert_eq!(names, ["Trainer", "Alpha"]);
+    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]);
+    let owner = report.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    let told =
+        "exhaust 3 is left tight; intake 2 is left tight; exhaust 4 is left loose; 1 more told";
+    assert!(owner.contains(told), "{report}");
+}
+
+fn serve_another(place: &Place) {
+    let mut mechanic = Mechanic::default();
+    place.run_asked(&["session", "Alpha", "--plain"], &mut mechanic).done();
+    place.later(600);
+}
+
+#[test]
+fn a_service_closed_unsigned_tells_what_it_left_out_of_its_band_too() {
+    let place = with_trainer();
+    serve(&place, leaving(&[("1 exhaust", "9")], &[], Some("Gauge 3 intake")));
+    write(&place, &[unsigned()]);
+    let (text, json) = engines(&place);
+    assert!(text.contains("1 exhaust LEFT TIGHT (not signed); LEFT OPEN: "), "{text}");
+    assert!(text.contains(" pieces off"), "{text}");
+    assert_eq!(json[0]["left_out"][0], "1 exhaust LEFT TIGHT (not signed)");
+    // Found tight and not even left so with a reason.
+    let place = with_trainer();
+    let reads = BTreeMap::from([("1 exhaust".to_string(), vec!["9"])]);
+    serve(&place, Mechanic { reads, stops_at: Some("What now?"), ..Mechanic::default() });
+    write(&place, &[unsigned()]);
+    assert!(engines(&place).0.contains("1 exhaust LEFT TIGHT (not signed)"));
+}
+
+#[test]
+fn what_was_signed_for_stays_told_where_one_that_was_not_signed_found_it_well() {
+    let place = with_trainer();
+    serve(&place, leaving(&[("1 exhaust", "9")], &[], None));
+    serve(&place, leaving(&[], &[], Some("Gauge 3 intake")));
+    write(&place, &[unsigned()]);
+    let (text, _) = engines(&place);
+    assert!(text.contains("1 exhaust LEFT TIGHT (in limits since, not signed)"), "{text}");
+}
+
+#[test]
+fn practice_counts_as_no_service_in_the_list() {
+    let place = with_trainer();
+    let before = engines(&place);
+    serve(&place, leaving(&[("1 exhaust", "9")], &[PRACTICE], None));
+    let after = engines(&place);
+    assert_eq!(after, before, "nothing is told of practice");
+    assert!(after.1[0]["last_service"].is_null());
+    // Nor does it take away what a real one left, by the index and without it.
+    serve(&place, leaving(&[("1 exhaust", "9")], &[], None));
+    serve(&place, leaving(&[], &[("Is this still the source", "2"), PRACTICE], None));
+    for _ in 0..2 {
+        let (text, json) = engines(&place);
+        assert!(text.contains("1 exhaust LEFT TIGHT"), "{text}");
+        assert_eq!(json[0]["last_service"], "2026-03-14");
+        std::fs::remove_dir_all(place.path().join("cache")).unwrap();
+    }
+    // A nut that was left slack in practice is as slack as any other.
+    let slack =
+        leaving(&[], &[("Is this still the source", "2"), PRACTICE], Some("Gauge 3 intake"));
+    serve(&place, slack);
+    write(&place, &[super::left_open::slack(1), unsigned()]);
+    assert!(engines(&place).0.contains("LEFT OPEN: NUT SLACK: 1 intake"));
+}
+
+#[test]
+fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
+        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
+        instead: vec![
+            ("How many threads show", "7"),
+            ("by the profile | ", "3"),
+            ("by the profile | ", "2"),
+        ],
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+    let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut next);
+    let told = "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+    assert!(shown.done().contains(told), "{shown}");
+    // Not by a service for practice.
+    let place = with_trainer();
+    mechanic.said.clear();
+    mechanic.reads.insert("3 exhaust".to_string(), vec!["8", "12"]);
+    mechanic.instead = vec![
+        PRACTICE,
+        ("How many threads show", "7"),
+        ("by the profile | ", "3"),
+        ("by the profile | ", "2"),
+    ];
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+    let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut next);
+    assert!(!shown.done().contains("Left as found last time"), "{shown}");
+}
