@@ -82,6 +82,8 @@ pub struct App<J: Job> {
     pub(super) was_said: Option<Note>,
     /// What of the question was not on the screen before the entry was begun.
     pub(super) unread_before: Option<Shown>,
+    /// The entry that was kept while Enter reads on: the Enter behind the last page answers with it.
+    pub(super) waits: Option<String>,
     /// How far the disk is.
     pub saving: Saving,
     /// What is being waited for, and for how many seconds; then only leaving and help are keys.
@@ -143,6 +145,7 @@ impl<J: Job> App<J> {
             note: None,
             was_said: None,
             unread_before: None,
+            waits: None,
             saving: Saving::All,
             busy: None,
             theme,

@@ -5,8 +5,10 @@ use super::app::{App, List, Top};
 use super::help::Help;
 use super::job::Job;
 use super::keymap::{Action, Motion};
+use super::screens::Note;
 use super::update::put;
 use super::view;
+use crate::guide::Prompt;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -85,16 +87,24 @@ impl<J: Job> App<J> {
     /// Tells what of the lines that are to be read was not on the screen when the entry was begun that
     /// this action goes on with: what comes up with its first character was not read by whoever typed it.
     pub(super) fn unread_before(&self, action: &Action) -> Option<Shown> {
-        let types = matches!(action, Action::Type(_) | Action::Paste(_) | Action::Erase);
-        let same = self.top == Top::Nothing && (types || !self.entry.is_empty());
-        match (same, self.entry.is_empty()) {
-            (false, _) => None,
-            (true, false) => self.unread_before,
-            (true, true) => {
-                let whole = self.prompt().is_some_and(|prompt| prompt.field.whole > 0);
-                whole.then(|| shown(self)).flatten().filter(Shown::hides)
-            }
+        if !self.entry.is_empty() {
+            return self.unread_before;
         }
+        let types = matches!(action, Action::Type(_) | Action::Paste(_));
+        let whole = |prompt: Prompt| prompt.field.whole > 0;
+        let reads = types && self.top == Top::Nothing && self.prompt().is_some_and(whole);
+        reads.then(|| shown(self)).flatten().filter(Shown::hides)
+    }
+
+    /// Returns the entry that was kept while Enter reads on, as long as one stands there for what is
+    /// asked `next`.
+    pub(super) fn still_waits(&self, next: &mut App<J>) -> Option<String> {
+        next.waits.take().filter(|_| !next.entry.is_empty() && self.asks_the_same(next))
+    }
+
+    /// Tells whether Enter reads on before it takes what is typed.
+    pub(super) fn reads_on(&self) -> bool {
+        !self.entry.is_empty() && unread(self, &Action::Enter).is_some()
     }
 }
 
@@ -122,25 +132,47 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
         Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };
-    // What an entry takes the room of was read before it was begun, or it is known what was not.
-    let left =
-        || if app.entry.is_empty() { shown(app).filter(Shown::hides) } else { app.unread_before };
+    let left = || match app.entry.as_str() {
+        "" => shown(app).filter(Shown::hides),
+        // Whoever types on blindly types the next number: it is told first that it would be taken here.
+        typed if app.waits.as_ref().is_some_and(|waits| waits != typed) => {
+            app.unread_before.or(Some(READ))
+        }
+        // What an entry takes the room of was read before it was begun, or it is known what was not.
+        _ => app.unread_before,
+    };
     agrees.then(left).flatten()
 }
 
-/// Enter shows the next of them; any other answer is told so.
+/// Enter shows the next of them, and keeps what is typed for the Enter behind the last page; a digit that
+/// would answer by itself is told so.
 pub(super) fn read_on<J: Job>(mut app: App<J>, unread: Shown, action: &Action) -> App<J> {
     if unread.end <= unread.first {
         return app.refused(NO_ROOM.into());
     }
-    if *action != Action::Enter || !app.entry.is_empty() {
-        app.entry.clear();
+    if *action != Action::Enter {
         return app.refused(REST_FIRST.into());
     }
-    app.scrolled = unread.end;
+    if unread.hides() {
+        app.scrolled = unread.end;
+    }
+    if app.entry.is_empty() {
+        return app;
+    }
+    let typed = app.entry.trim().to_owned();
+    (app.waits, app.stale) = (Some(app.entry.clone()), true);
+    // The longer of both, so that what is said then takes no line from the page.
+    app.note = Some(Note::done(format!("Enter reads on, then takes {typed}")));
+    app.unread_before = shown(&app).filter(Shown::hides);
+    if app.unread_before.is_none() {
+        app.note = Some(Note::done(format!("read to the end: Enter takes {typed}")));
+        app.unread_before = shown(&app).filter(Shown::hides);
+    }
     app
 }
 
+/// Nothing is left to be read.
+const READ: Shown = Shown { first: 0, end: 1, all: 1 };
 const NO_ROOM: &str = "not answered: there is no room to read what this is about";
 const REST_FIRST: &str = "the rest is read first: Enter shows it";
 

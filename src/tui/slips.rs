@@ -42,7 +42,7 @@ impl<J: Job> App<J> {
     }
 
     /// Tells whether the same is asked `next`, or a page lies on it.
-    fn asks_the_same(&self, next: &App<J>) -> bool {
+    pub(super) fn asks_the_same(&self, next: &App<J>) -> bool {
         let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
         asked(self).is_none_or(|prompt| asked(next).is_none_or(|now| now == prompt))
     }

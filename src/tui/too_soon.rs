@@ -109,7 +109,7 @@ impl<J: Job> App<J> {
         match action {
             Action::Digit(_) => self.place() == Place::Choice,
             Action::Enter => {
-                self.entry.is_empty()
+                (self.entry.is_empty() || self.waits.is_some())
                     && !matches!(
                         self.place(),
                         Place::List | Place::Page | Place::Review | Place::Watching

@@ -38,6 +38,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     let heard = !app.passed_over(action, at);
     next.after_number = app.number_before(&next);
     next.spilt = app.spilt_before(&next, action, at);
+    next.waits = app.still_waits(&mut next);
     next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);

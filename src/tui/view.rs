@@ -150,6 +150,8 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         enter.into_iter().for_each(|hint| {
             (hint.key, hint.label) = ("digit, Enter", "".into());
         });
+        let enter = hints.iter_mut().find(|hint| app.reads_on() && hint.key == "Enter");
+        enter.into_iter().for_each(|hint| hint.label = "read on".into());
         for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {
             let (label, brief) = undo_words(app, able.undo.as_deref());
             (hint.label, hint.brief) = (label.into(), brief);

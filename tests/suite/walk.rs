@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod blind;
 mod large_text;
 mod left_tight;
 mod letters;

@@ -1,6 +1,7 @@
 //! Places of a service that tests go on from, in windows of any size.
 
 use super::*;
+use cowlside::tui::keeping::Saving;
 
 /// A whole service of the number pad up to the end of both rounds.
 pub fn both_rounds() -> Walk {
@@ -61,6 +62,13 @@ impl Walk {
         let mut buf = Buffer::empty(area);
         view::paint(self.app(), area, &mut buf);
         rows_of(&buf)
+    }
+
+    /// Goes on with something that the disk did not take, which every screen has a line for.
+    pub fn not_saved(&mut self) {
+        if let Some(app) = &mut self.app {
+            app.saving = Saving::Not { entries: 1, why: "no room is left on the disk".into() };
+        }
     }
 
     /// Goes on with nothing on the screen but plain characters.

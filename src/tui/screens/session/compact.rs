@@ -58,7 +58,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
             // The valve stands at its beginning.
             (true, true) => vec![Line::Words(phrase(&words, size.0), Role::Title)],
         };
-        cut_to(view, size, window, cut, title)
+        cut_to(view, size, window, cut, title, false)
     });
     // More answers than rows: each is cut to one.
     let mut fit = found.unwrap_or_else(|| {
@@ -89,10 +89,11 @@ pub(super) fn cut_to(
     window: u16,
     cut: Cut,
     title: Vec<Line>,
+    joined: bool,
 ) -> Option<Fit> {
     let verdict = verdict(view, width, window).filter(|_| cut.verdict);
     let mut answer = asked(view, width, Spread::SideBySide);
-    if verdict.is_some() {
+    if joined || verdict.is_some() && view.entry.is_empty() {
         behind_its_question(view, &mut answer, width);
     }
     answer.extend(said(view, width, cut.note));
@@ -110,12 +111,12 @@ pub(super) fn cut_to(
     Some(Fit { big, least, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
 }
 
-/// Puts an entry in which nothing stands behind its question, where both have room in one row.
+/// Puts the entry behind its question, where both have room in one row.
 fn behind_its_question(view: &SessionView, answer: &mut Vec<Line>, width: u16) {
-    let alone = view.entry.is_empty() && view.prompt.field.choices.is_empty();
+    let alone = view.prompt.field.choices.is_empty();
     if let [.., Line::Words(ask, role), Line::Entry] = answer.as_slice()
         && alone
-        && text::columns(ask) + ENTRY <= width
+        && text::columns(ask) + ENTRY + text::columns(&view.entry) <= width
     {
         let asked = Line::Asked(ask.clone(), *role);
         answer.truncate(answer.len() - 2);

@@ -19,10 +19,13 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
     // A turn without its title is none, and a refusal or a verdict is not pushed out by what it is about.
     let titled = view.prompt.field.of_any;
     let said = view.around.note.as_ref();
-    let noted = said.is_some_and(|note| note.tone == Tone::Warning || !note.large.is_empty());
+    let noted = said.is_some_and(|note| note.tone == Tone::Warning || !note.large.is_empty())
+        || said.is_some() && !view.entry.is_empty();
     let may = |cut: &Cut| (cut.title || !titled) && (cut.note || !noted);
-    for cut in CUTS.into_iter().filter(may) {
-        let fit = headed(view, size, window, cut);
+    // Before anything is left for another page the entry moves up to its question.
+    for (cut, joined) in [false, true].into_iter().flat_map(|joined| CUTS.map(|cut| (cut, joined)))
+    {
+        let fit = headed(view, size, window, cut, joined).filter(|_| may(&cut));
         if let Some(mut fit) = fit.filter(|fit| usize::from(fit.spare) >= lines.len()) {
             let all = lines.len();
             fit.shown = Some(Shown { first: 0, end: all, all });
@@ -62,12 +65,18 @@ fn mark(fit: &mut Fit, hidden: usize, width: u16) {
 
 /// What stands around the lines, with the title or without it; where the large words are not large the
 /// title says them.
-fn headed(view: &SessionView, size: (u16, u16), window: u16, cut: Cut) -> Option<Fit> {
+fn headed(
+    view: &SessionView,
+    size: (u16, u16),
+    window: u16,
+    cut: Cut,
+    joined: bool,
+) -> Option<Fit> {
     let title = match cut.title {
         true => lines_of(&view.prompt.title, size.0, Role::Title),
         false => Vec::new(),
     };
-    cut_to(view, size, window, cut, title).map(|fit| in_title(view, fit, size.0))
+    cut_to(view, size, window, cut, title, joined).map(|fit| in_title(view, fit, size.0))
 }
 
 /// Everything that can give way.
@@ -91,7 +100,7 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
             0 => view.prompt.field.enter,
             left => Some(format!("the rest, {left} more {words} to read")),
         };
-        headed(&view, size, window, cut).filter(|fit| fit.spare > 0)
+        headed(&view, size, window, cut, true).filter(|fit| fit.spare > 0)
     };
     let first = view.first.min(all.saturating_sub(1));
     let fit = ON_A_PAGE.into_iter().find_map(|cut| {
@@ -105,7 +114,7 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
         let fit = page(end, cut)?;
         let end = end.min(first + usize::from(fit.spare));
         // A title is worth no page of a single line.
-        let few = cut.title && end < all && end - first < LEAST;
+        let few = cut.title && end < all && end - first < LEAST[usize::from(first > 0)];
         match end < all {
             _ if few => None,
             true => page(end, cut).map(|fit| (fit, end)),
@@ -129,8 +138,8 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
     fit
 }
 
-/// Lines that a page shows at least where there is a title.
-const LEAST: usize = 2;
+/// Lines that the first page shows at least where there is a title, and those behind it.
+const LEAST: [usize; 2] = [2, 3];
 
 /// After how many lines each of those that have to be read ends.
 pub(super) fn ends(view: &SessionView, width: u16) -> Vec<usize> {

@@ -1,0 +1,122 @@
+//! A stop without looking up, in the smallest window: what is typed is kept while Enter reads on, and
+//! nothing is answered before all that it speaks of was shown.
+
+use super::places;
+use super::*;
+use cowlside::domain::entry::Moment;
+use cowlside::domain::session::Due;
+use cowlside::tui::keymap::Action;
+
+const SIZES: [(u16, u16); 4] = [(40, 12), (44, 12), (60, 20), (80, 24)];
+
+/// Before a turn whose directions do not fit the window beside what could not be saved.
+fn before_a_long_turn() -> Walk {
+    let mut walk = places::before_a_turn();
+    walk.not_saved();
+    walk
+}
+
+fn said(walk: &Walk) -> String {
+    walk.app().note.clone().map(|note| note.text).unwrap_or_default()
+}
+
+#[test]
+fn a_stop_is_answered_without_looking_up_in_the_smallest_window() {
+    for size in SIZES {
+        for plain in [false, true] {
+            let mut walk = places::before_a_turn();
+            if plain {
+                walk.in_plain_characters();
+            }
+            // Whoever works on is shown each screen, and looks at none.
+            for keys in ["2 enter", "6 enter", "12 enter", "2 enter", "6 enter", "12 enter"] {
+                let shown = walk.in_window(size);
+                let kept = walk.session().kept.len();
+                walk.press(keys);
+                assert!(walk.session().kept.len() > kept, "{size:?}: {keys}\n{shown}");
+            }
+            assert!(matches!(walk.session().state.due(), Due::Turn { .. }));
+        }
+    }
+}
+
+#[test]
+fn a_typed_answer_is_kept_while_enter_reads_on_and_counts_behind_the_last_page() {
+    let mut walk = before_a_long_turn();
+    let lines = walk.app().prompt().unwrap();
+    let mut seen = walk.in_window((40, 12));
+    assert!(seen.contains("more line"), "{seen}");
+    let kept = walk.session().kept.len();
+    walk.press("2");
+    assert!(walk.in_window((40, 12)).contains("Enter read on"), "{}", walk.in_window((40, 12)));
+    let mut pages = 1;
+    while walk.session().kept.len() == kept {
+        assert!(pages < 9, "{seen}");
+        let all = said(&walk) == "read to the end: Enter takes 2";
+        walk.press("enter");
+        let shown = walk.in_window((40, 12));
+        if walk.session().kept.len() > kept {
+            assert!(all, "it was said what Enter does\n{shown}");
+            break;
+        }
+        assert!(!all);
+        assert_eq!(walk.app().entry, "2", "what was typed is kept");
+        assert!(!walk.app().rings, "nothing was refused");
+        assert!(shown.contains("> 2") && shown.contains("Backspace erase"), "{shown}");
+        assert!(shown.contains(&said(&walk)), "{shown}");
+        seen += &shown;
+        pages += 1;
+    }
+    assert!(pages > 1);
+    let seen: Vec<&str> = seen.split([' ', '|', '\n']).filter(|word| !word.is_empty()).collect();
+    for line in lines.lines.iter().take(lines.field.whole.into()) {
+        // A line may go on in the next window.
+        let mut rest = seen.iter();
+        assert!(line.split_whitespace().all(|word| rest.any(|seen| *seen == word)), "{line:?}");
+    }
+}
+
+#[test]
+fn what_is_typed_on_blindly_behind_an_answer_that_waits_answers_nothing() {
+    for keys in
+        ["2 enter 1 enter", "2 enter 6 enter 12 enter", "2 enter backspace enter", "1 enter 1"]
+    {
+        let mut walk = before_a_long_turn();
+        walk.in_window((40, 12));
+        let kept = walk.session().kept.len();
+        walk.press(keys);
+        assert_eq!(walk.session().kept.len(), kept, "{keys}: {}", said(&walk));
+    }
+    // The other number is told, and then taken.
+    let mut walk = before_a_long_turn();
+    walk.in_window((40, 12));
+    walk.press("1 enter enter 2 enter");
+    let kept = walk.session().kept.len();
+    assert!(said(&walk).ends_with("Enter takes 2"), "{}", said(&walk));
+    walk.press("enter");
+    assert!(walk.session().kept.len() > kept);
+}
+
+#[test]
+fn the_help_between_a_number_and_its_enter_makes_nothing_read() {
+    let mut walk = before_a_long_turn();
+    walk.in_window((40, 12));
+    let kept = walk.session().kept.len();
+    walk.press("2 ? esc enter");
+    assert_eq!(walk.session().kept.len(), kept, "{}", walk.in_window((40, 12)));
+}
+
+#[test]
+fn an_enter_held_down_reads_one_page_on() {
+    let mut walk = before_a_long_turn();
+    walk.in_window((40, 12));
+    walk.press("2 enter");
+    let at = |ms| Moment { unix_ms: walk.now + ms, offset_min: 60 };
+    assert!(walk.app().may_be_held(&Action::Enter, at(500)));
+    assert!(!walk.app().may_be_held(&Action::Enter, at(2_500)));
+    let kept = walk.session().kept.len();
+    // Bounced.
+    walk.now += 100 - 1000;
+    walk.press("enter");
+    assert_eq!(walk.session().kept.len(), kept);
+}
