@@ -3,8 +3,8 @@
 //! what it read.
 
 use super::leak::low_found;
+use super::left_so::threads_left;
 use super::rounds::LEFT;
-use super::signing::threads_left;
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
 use crate::domain::profile::Source;

@@ -10,7 +10,7 @@ use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Session, State};
 use crate::domain::trend::Earlier;
-use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
 /// More valves than these are counted on the question and named in the help.
@@ -125,16 +125,22 @@ fn left_words(state: &State, left: &[(Verdict, Valve)]) -> Option<String> {
     ))
 }
 
-/// Names the cylinders that this service did not gauge.
+/// Names what this service did not gauge: whole cylinders, and valves of one where another was opened.
 fn not_gauged(state: &State) -> Option<String> {
-    let order = state.facts().firing_order.iter().copied();
-    let out: Vec<Cylinder> = order.filter(|cylinder| !state.services(*cylinder)).collect();
-    let names: Vec<String> = out.iter().map(Cylinder::to_string).collect();
-    match names.as_slice() {
-        [] => None,
-        [one] => Some(format!("NOT GAUGED in this service: cylinder {one}.")),
-        [..] => Some(format!("NOT GAUGED in this service: cylinders {}.", names.join(", "))),
+    let (mut cylinders, mut valves) = (Vec::new(), Vec::new());
+    for &cylinder in &state.facts().firing_order {
+        let of = state.facts().valves_of(cylinder);
+        let not: Vec<Valve> = of.iter().copied().filter(|valve| !state.serviced(*valve)).collect();
+        if not.len() == of.len() {
+            cylinders.push(cylinder.to_string());
+        } else {
+            valves.extend(not.into_iter().map(|valve| valve_name(state, valve)));
+        }
     }
+    let word = if cylinders.len() == 1 { "cylinder" } else { "cylinders" };
+    let cylinders = (!cylinders.is_empty()).then(|| format!("{word} {}", cylinders.join(", ")));
+    let names: Vec<String> = cylinders.into_iter().chain(valves).collect();
+    (!names.is_empty()).then(|| format!("NOT GAUGED in this service: {}.", names.join(", ")))
 }
 
 /// The valve takes the place of what is asked about, which is said in the question instead.
