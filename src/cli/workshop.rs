@@ -15,7 +15,7 @@ use crate::domain::pace::{self, Gap};
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
-use crate::domain::service::{self, Service};
+use crate::domain::service::{self, Ending, Service};
 use crate::domain::session::{Session, State, Taken};
 use crate::domain::trend::Earlier;
 use crate::guide::versions::OtherVersion;
@@ -277,7 +277,11 @@ impl Workshop {
             services.push(service_of(engine, &other));
         }
         let mut earlier = before(engine, session, services);
-        let last = earlier.services.iter().rfind(|one| one.was_made() && !one.conditions.practice);
+        let made = |one: &&Service| {
+            let ended = matches!(one.ending, Ending::Signed | Ending::Unsigned(_));
+            ended && !one.conditions.practice
+        };
+        let last = earlier.services.iter().rfind(made);
         let left = last.and_then(|last| faults_left.remove(&last.session));
         earlier.left_as_found = left.unwrap_or_default();
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);

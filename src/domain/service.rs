@@ -211,11 +211,6 @@ impl Service {
         }
     }
 
-    /// Tells whether it was made at the engine and has ended, signed or not.
-    pub fn was_made(&self) -> bool {
-        matches!(self.ending, Ending::Signed | Ending::Unsigned(_))
-    }
-
     /// Tells whether any valve has a figure.
     pub fn has_readings(&self) -> bool {
         self.valves.iter().any(|outcome| outcome.found.is_some() || outcome.left.is_some())

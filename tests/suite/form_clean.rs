@@ -186,11 +186,14 @@ fn a_radial_with_one_row_asks_for_no_second_one() {
     assert_eq!(missing(&desk), 1, "{:?}", desk.form.faults());
 }
 
+/// A profile, what is changed in it, the field, what is typed into it, what it makes of that.
+type Bare<'a> = (&'a str, &'a [(&'a str, &'a str)], &'a str, &'a str, &'a str);
+
 #[test]
 fn a_bare_figure_takes_the_unit_of_the_figures_beside_it_or_is_asked_for_its_own() {
     let inch = "flat-four";
     let mm = "flat-six";
-    let cases: &[(&str, &[(&str, &str)], &str, &str, &str)] = &[
+    let cases: &[Bare] = &[
         // Thousandths where inches are told, as in a reading; below a half inches.
         (inch, &[], "valves.intake.least", "5", "5 thou"),
         (inch, &[], "valves.intake.least", "0.005", "0.005 in"),
