@@ -84,6 +84,7 @@ mod shop;
 mod shop_damaged;
 mod shop_walk;
 mod signing;
+mod silent_keys;
 #[cfg(unix)]
 mod slow_disk;
 #[cfg(unix)]

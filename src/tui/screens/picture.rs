@@ -36,6 +36,7 @@ const LOW: u16 = 12;
 /// Paints the page. Unlike a question it needs no least window: it asks for nothing.
 pub fn paint(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) {
     let middle = frame::paint(&view.around, theme, area, buf);
+    let middle = frame::paint_note(&view.around, theme, middle, buf);
     let title = text::wrap(&view.title, middle.width);
     let shown = if middle.height < LOW { &[][..] } else { title.as_slice() };
     let at = text::put_lines(shown, theme.style(Role::Title), middle, buf);
