@@ -56,8 +56,8 @@ pub(super) fn ask_valve(
     given: &[String],
     then: impl FnOnce(Valve, &[String]) -> Step,
 ) -> Step {
-    let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
-    cylinder(ask, given, |cylinder, rest| {
+    let ask = prompt(place, title, "Which cylinder?").also_large("CYLINDER");
+    cylinder(ask.with(Field::typed(Typed::Count)), given, |cylinder, rest| {
         let valves = session.state.facts().valves_of(cylinder);
         let known = session.state.facts().firing_order.contains(&cylinder);
         if !known {
@@ -66,8 +66,8 @@ pub(super) fn ask_valve(
         let name = |valve: &Valve| valve_name(&session.state, *valve);
         let words: Vec<String> = valves.iter().map(name).collect();
         let choices: Vec<(u8, &str)> = (1..).zip(words.iter().map(String::as_str)).collect();
-        let ask = prompt(place, title, "Which valve?").with(Field::choice(&choices));
-        pick(ask, rest, |digit, rest| {
+        let ask = prompt(place, title, "Which valve?").also_large(format!("CYL {cylinder}"));
+        pick(ask.with(Field::choice(&choices)), rest, |digit, rest| {
             let valve = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| valves.get(n));
             valve.map_or(Step::Again, |&valve| then(valve, rest))
         })

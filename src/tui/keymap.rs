@@ -75,7 +75,7 @@ pub enum Action {
     HeldDown,
     /// A key of the question that has no meaning while something is typed.
     AfterEntry(char),
-    /// A character that is neither part of an answer nor a key of the question.
+    /// A character that is neither part of an answer nor a key where it is pressed.
     NoUse(char),
     /// A key without a meaning here; it only shows that somebody is there.
     Nothing,
@@ -155,7 +155,9 @@ enum At {
     WholeShop,
     /// Tables to read.
     Review,
-    /// Those, while something is searched in them.
+    /// Pages to read.
+    Page,
+    /// Reviews while something is searched in them.
     SearchedReview,
     /// Lists that one goes back from.
     Closing,
@@ -212,7 +214,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 71] = [
+static TABLE: [Row; 73] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -245,6 +247,8 @@ static TABLE: [Row; 71] = [
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
     foot(At::Review, Key::Code(KeyCode::Right), Action::Turn(Turn::On), "left right", "valves"),
     also(At::Review, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
+    also(At::Page, Key::Code(KeyCode::Right), Action::Turn(Turn::On)),
+    also(At::Page, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
     foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
@@ -319,6 +323,7 @@ impl Row {
             At::WholeTable => (finder || review) && whole,
             At::WholeShop => place == Place::Shop && whole,
             At::Review => review,
+            At::Page => place == Place::Page,
             At::SearchedReview => review && !whole,
             At::Closing => matches!(place, Place::List | Place::Page) || review && whole,
             At::AnyList => {
@@ -429,9 +434,7 @@ fn meaning(code: KeyCode, held: KeyModifiers, place: Place, entry: Begun) -> Act
         (None, KeyCode::Char(letter)) if works(Begun::No).is_some() => {
             return Action::AfterEntry(letter);
         }
-        (None, KeyCode::Char(letter)) if held.is_empty() && place.asks() => {
-            return Action::NoUse(letter);
-        }
+        (None, KeyCode::Char(letter)) if held.is_empty() => return Action::NoUse(letter),
         (None, _) => return Action::Nothing,
     };
     match (&row.action, code) {

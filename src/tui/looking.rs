@@ -12,7 +12,9 @@ pub(super) fn looking<J: Job>(mut next: App<J>, of: PictureOf, action: &Action) 
     };
     match action {
         Action::Back => next.top = Top::Nothing,
-        Action::Move(_) if next.pictured(other).is_some() => next.top = Top::Picture(other),
+        Action::Move(_) | Action::Turn(_) if next.pictured(other).is_some() => {
+            next.top = Top::Picture(other)
+        }
         _ => {}
     }
     next

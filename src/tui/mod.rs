@@ -35,6 +35,7 @@ pub mod profile_view;
 mod reading;
 pub mod screens;
 pub mod signals;
+mod silent;
 mod slips;
 pub mod terminal;
 pub mod theme;

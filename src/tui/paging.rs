@@ -32,6 +32,17 @@ fn shown<J: Job>(app: &App<J>) -> Option<Shown> {
     view::paint_shown(app, area, &mut Buffer::empty(area))
 }
 
+/// Tells whether both are painted the same.
+pub(super) fn same_screen<J: Job>(one: &App<J>, other: &App<J>) -> bool {
+    let painted = |app: &App<J>| {
+        let area = Rect::new(0, 0, app.room.0, app.room.1);
+        let mut buf = Buffer::empty(area);
+        view::paint(app, area, &mut buf);
+        buf
+    };
+    painted(one) == painted(other)
+}
+
 /// Moves over lines: a page key a window less one line, never past the end. `from` tells what is shown
 /// from a line on.
 fn over_lines(here: Shown, motion: Motion, from: impl Fn(usize) -> Option<Shown>) -> usize {

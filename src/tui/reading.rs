@@ -66,7 +66,14 @@ pub(super) fn turning_pages<J: Job>(mut next: App<J>, past: &Past, action: &Acti
             next.scrolled = 0;
             next.top = Top::Past(past.turned(*turn));
         }
-        Action::Order => next.top = Top::Past(past.reordered()),
+        Action::Order => {
+            let before = next.clone();
+            let reordered = past.reordered();
+            let order = reordered.page().map(|(_, order)| Note::done(order));
+            next.top = Top::Past(reordered);
+            // In a low window the rows stand further down.
+            next.note = order.filter(|_| paging::same_screen(&before, &next));
+        }
         Action::Back => next.top = Top::Nothing,
         _ => {}
     }

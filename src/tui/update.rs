@@ -15,8 +15,8 @@ use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
 use super::slips::{no_use, not_pasted};
-use super::view;
 use super::widgets::{field, text};
+use super::{silent, view};
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::guide::kinds::NOT_FOUND;
 
@@ -25,6 +25,9 @@ use crate::guide::kinds::NOT_FOUND;
 /// The bell rings for a refusal, and where a reading is kept that is not believed; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
     let (mut next, effect) = next(app, action, at);
+    if effect.is_none() {
+        next = silent::told(app, next, action);
+    }
     let refused = next.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
     let read = match &effect {
         Some(Effect::Keep(kept)) => kept.iter().any(|entry| matches!(entry, Entry::Reading(_))),
@@ -175,7 +178,7 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
         Action::Digit(3) => return (next, Some(Effect::Shop)),
-        _ => next.note = Some(Note::warning("1 leaves, 2 stays, 3 goes to the engines")),
+        _ => next.note = Some(Note::warning(silent::LEAVING)),
     }
     (next, None)
 }
@@ -234,6 +237,9 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
             chosen(next, &moved, at)
         }
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
+            if let Action::Digit(_) = action {
+                next.note = Some(silent::chosen_so_far(list, &moved));
+            }
             put(&mut next, moved);
             (next, None)
         }

@@ -48,7 +48,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
         return Some(View::Notice(notice));
     }
     if let Some(picture) = app.picture() {
-        let around = around(app, String::new());
+        let around = leafed(app, String::new());
         let title = match picture {
             Pictured::Stop(_) => "The crank at this stop".into(),
             Pictured::Engine(ref engine, _) => format!("The engine, {}", engine.seen),
@@ -60,7 +60,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
     }
     if let Top::Help(help) = &app.top {
         return Some(View::Help(Box::new(HelpView {
-            around: around(app, String::new()),
+            around: leafed(app, String::new()),
             title: help.title.clone(),
             lines: help.lines.clone(),
             first: help.first,
@@ -183,6 +183,12 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
     }
 }
 
+/// What stands around a page, which has no room for what comes and goes by itself.
+fn leafed<J: Job>(app: &App<J>, place: String) -> Around {
+    let around = around(app, place);
+    Around { note: around.note.filter(|_| app.note.is_some()), ..around }
+}
+
 /// What was said last, of what is saved only what is true by now; where there is nothing more to say,
 /// what is still on its way to the disk.
 fn note<J: Job>(app: &App<J>, said: Option<&Note>) -> Option<Note> {
@@ -287,7 +293,7 @@ fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {
     let (at, pages) = past.place();
     let (page, sifted) = past.page()?;
     Some(PastView {
-        around: around(app, format!("page {} of {pages}", at + 1)),
+        around: leafed(app, format!("page {} of {pages}", at + 1)),
         page,
         sifted,
         searching: past.search().is_some(),

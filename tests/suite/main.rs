@@ -86,6 +86,7 @@ mod shop;
 mod shop_damaged;
 mod shop_walk;
 mod signing;
+mod silent_keys;
 #[cfg(unix)]
 mod slow_disk;
 #[cfg(unix)]

@@ -164,9 +164,11 @@ fn a_past_is_searched_and_sorted_by_valve_and_its_valves_are_leafed_through_so()
     assert!(says(&first, "1 exhaust, limits"), "what stands out first: {}", shot(&first, (80, 24)));
     let third = press(&app, "3 Right");
     assert!(says(&third, "3 intake, limits") && says(&third, "page 2 of 3"));
-    let last = press(&third, "Right Right Right");
+    let last = press(&third, "Right");
     assert!(says(&last, "3 exhaust, limits") && says(&last, "page 3 of 3"));
     assert!(says(&press(&last, "Left"), "page 2 of 3"));
+    let further = press(&last, "Right");
+    assert!(says(&further, "there is no further page") && says(&further, "page 3 of 3"));
     // Up and down move over the lines, as in every other review.
     let mut small = third.clone();
     small.room = (40, 12);

@@ -13,6 +13,7 @@ mod pad;
 pub mod places;
 mod sizes;
 mod slips;
+mod small;
 mod stands_open;
 mod strips;
 mod told;

@@ -125,7 +125,10 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     text::put(&place, theme.style(Role::Text), right, buf);
     top += 1;
     // Where * lists all that can be done, or something is typed, one line of keys is enough in a low window.
-    let listed = around.hints.iter().any(|hint| ["*", "Backspace", "Ctrl-C"].contains(&hint.key));
+    let told = |keys: &[&str]| around.hints.iter().any(|hint| keys.contains(&hint.key));
+    // So it is under a table that is read and sorted, where there are no pages to turn.
+    let sorted = told(&["."]) && !told(&["left right"]);
+    let listed = sorted || told(&["*", "Backspace", "Ctrl-C"]);
     let most = if area.height < LOW && listed { 1 } else { footer::LINES };
     let typing = around.typing.as_ref().filter(|_| most == footer::LINES);
     let keys = typing
@@ -135,6 +138,25 @@ pub fn paint(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rec
     footer::paint(&keys, theme, below(area, area.height.saturating_sub(foot)), buf);
     let height = area.height.saturating_sub(top).saturating_sub(foot);
     Rect { height, ..below(area, top) }
+}
+
+/// Paints the note at the foot and returns what is left above it.
+pub fn paint_note(around: &Around, theme: Theme, area: Rect, buf: &mut Buffer) -> Rect {
+    let Some(note) = &around.note else { return area };
+    let mut lines = note.lines(area.width);
+    lines.truncate(usize::from(area.height / 3));
+    let left = area.height.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX));
+    text::put_lines(&lines, theme.style(note.role()), below(area, left), buf);
+    Rect { height: left, ..area }
+}
+
+/// What stands over a page that is leafed through: the note in place of the title, so that no line gives
+/// way to it.
+pub fn said_for_a_title(around: &Around, title: &str) -> (String, Role) {
+    match &around.note {
+        Some(note) => (note.lines(u16::MAX).concat(), note.role()),
+        None => (title.to_owned(), Role::Title),
+    }
 }
 
 impl Note {

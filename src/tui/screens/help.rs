@@ -95,7 +95,8 @@ fn paint_title(view: &HelpView, end: usize, theme: Theme, row: Rect, buf: &mut B
     let right = Rect { x: row.right() - wide, width: wide, ..row };
     text::put(&part, theme.style(Role::Text), right, buf);
     let left = Rect { width: (row.width - wide).saturating_sub(1), ..row };
-    text::put(&text::cut(&view.title, left.width), theme.style(Role::Title), left, buf);
+    let (words, role) = frame::said_for_a_title(&view.around, &view.title);
+    text::put(&text::cut(&words, left.width), theme.style(role), left, buf);
 }
 
 /// Lays lines out in columns from one of them on; returns where each column ends.

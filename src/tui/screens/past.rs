@@ -35,8 +35,11 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
         return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let title = text::wrap(&page.title, middle.width);
-    let at = text::put_lines(&title, theme.style(Role::Title), middle, buf);
+    let rows = text::wrap(&page.title, middle.width).len();
+    let (title, role) = frame::said_for_a_title(&view.around, &page.title);
+    let mut title = text::wrap(&title, middle.width);
+    title.resize(rows, String::new());
+    let at = text::put_lines(&title, theme.style(role), middle, buf);
     let lines = lines(view, middle.width);
     let rest = below(middle, at);
     let fits = usize::from(rest.height);

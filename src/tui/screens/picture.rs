@@ -1,7 +1,7 @@
 //! A picture as a page of its own, as large as the window allows: the crank at a stop, down to a dial
 //! alone; the engine with how each valve stands, down to its valves in words.
 
-use super::frame::{self, Around, below};
+use super::frame::{self, Around, below, row};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::Ink;
 use crate::tui::widgets::engine::EngineView;
@@ -33,13 +33,31 @@ pub enum Pictured {
 /// Rows under which the title gives way to the picture.
 const LOW: u16 = 12;
 
+/// Paints the title with the note behind it, or in its place where there is no room for both: the picture
+/// stays as large as it is. Returns the rows they take.
+fn paint_title(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) -> u16 {
+    let (note, role) = frame::said_for_a_title(&view.around, "");
+    let both = text::columns(&view.title) + GAP + text::columns(&note);
+    let title = if both <= area.width || note.is_empty() { view.title.as_str() } else { "" };
+    let place = row(area, 0);
+    let after = text::put(&text::cut(title, area.width), theme.style(Role::Title), place, buf);
+    let at = if title.is_empty() { area.x } else { after + GAP };
+    let rest = Rect { x: at, width: area.right().saturating_sub(at), ..place };
+    text::put(&text::cut(&note, rest.width), theme.style(role), rest, buf);
+    1
+}
+
+/// Columns between the title and the note.
+const GAP: u16 = 2;
+
 /// Paints the page. Unlike a question it needs no least window: it asks for nothing.
 pub fn paint(view: &PicturePage, theme: Theme, area: Rect, buf: &mut Buffer) {
     let middle = frame::paint(&view.around, theme, area, buf);
-    let title = text::wrap(&view.title, middle.width);
-    let shown = if middle.height < LOW { &[][..] } else { title.as_slice() };
-    let at = text::put_lines(shown, theme.style(Role::Title), middle, buf);
-    let rest = below(middle, at);
+    let rest = if middle.height < LOW {
+        frame::paint_note(&view.around, theme, middle, buf)
+    } else {
+        below(middle, paint_title(view, theme, middle, buf))
+    };
     match &view.picture {
         Pictured::Stop(picture) => picture.paint_what_fits(theme, rest, buf),
         Pictured::Engine(engine, ink) => engine.paint_what_fits(*ink, theme, rest, buf),

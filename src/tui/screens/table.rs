@@ -67,7 +67,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Op
         return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let middle = paint_note(view, theme, middle, buf);
+    let middle = frame::paint_note(&view.around, theme, middle, buf);
     let mut at = text::put_lines(
         &text::wrap(&view.title, middle.width),
         theme.style(Role::Title),
@@ -177,16 +177,6 @@ pub(super) fn wrapped(cells: &[String], widths: &[u16]) -> Vec<String> {
     (0..lines).map(line).collect()
 }
 
-/// Paints the note at the foot and returns what is left above it.
-fn paint_note(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Rect {
-    let Some(note) = &view.around.note else { return area };
-    let mut lines = note.lines(area.width);
-    lines.truncate(usize::from(area.height / 3));
-    let left = area.height.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX));
-    text::put_lines(&lines, theme.style(note.role()), below(area, left), buf);
-    Rect { height: left, ..area }
-}
-
 /// Rows with their numbers before them, where they are chosen.
 fn numbered(view: &TableView) -> Vec<Vec<String>> {
     match view.choosing {
@@ -239,11 +229,13 @@ pub fn fold(heads: &[String], cells: &[String], width: u16) -> Vec<String> {
     let cells = told_by_heads(&heads, &cells);
     let narrow = width.saturating_sub(text::columns(IN));
     let mut lines = Vec::new();
-    let fits = |words: &str| text::columns(words) <= narrow;
     for cell in cells {
+        // The first line is not set in.
+        let room = if lines.len() > 1 { narrow } else { width };
+        let alone = if lines.is_empty() { width } else { narrow };
         let before: Option<String> = lines.pop();
         let beside = before.as_ref().map_or(cell.clone(), |line| format!("{line}  {cell}"));
-        match (fits(&beside), fits(&cell)) {
+        match (text::columns(&beside) <= room, text::columns(&cell) <= alone) {
             (true, _) => lines.push(beside),
             // Words go on where they are too many for a line anyway; anything else stays whole.
             (false, false) => lines.extend(text::wrap(&beside, narrow)),

@@ -120,15 +120,16 @@ fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<
     let mut shown = shown.to_vec();
     let help = shown.iter_mut().find(|hint| hint.key == "?")?;
     help.label = Cow::Borrowed(REST);
-    // The list of all goes by its key alone; then what is taken back is cut while it can be told.
+    // Some go by their keys alone; then what is taken back is cut while it can be told.
     loop {
         let lines = set(&shown, width);
         if lines.len() <= most {
             return Some(lines);
         }
-        let list = shown.iter_mut().find(|hint| hint.key == "*" && !hint.label.is_empty());
-        if let Some(list) = list {
-            list.label = Cow::Borrowed("");
+        let told =
+            |key: &str| shown.iter().position(|hint| hint.key == key && !hint.label.is_empty());
+        if let Some(hint) = BY_KEY.into_iter().find_map(told).and_then(|at| shown.get_mut(at)) {
+            hint.label = Cow::Borrowed("");
         } else {
             let undo = shown.iter_mut().find(|hint| takes_back(hint))?;
             let columns = text::columns(&undo.label);
@@ -140,6 +141,10 @@ fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<
 
 /// Columns by which it can still be told what a key takes back: "undo 1 EX..".
 const UNDO: u16 = 11;
+/// Keys that go without words where room is short: the list of all, and the answers, each of which stands
+/// behind its digit.
+const BY_KEY: [&str; 2] = ["*", DIGIT];
+const DIGIT: &str = "digit";
 /// What the help is called where it alone has some of the keys.
 const REST: &str = "keys";
 
@@ -183,6 +188,11 @@ fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
     let stays = |(at, hint): (usize, &Hint)| at == 0 || STAY.contains(&hint.key);
     if let Some(least) = (1..shown.len()).rfind(|&at| !stays((at, &shown[at]))) {
         shown.remove(least);
+        return true;
+    }
+    let digit = shown.iter_mut().find(|hint| hint.key == DIGIT && !hint.label.is_empty());
+    if let Some(digit) = digit.filter(|_| most == 1) {
+        digit.label = Cow::Borrowed("");
         return true;
     }
     let longest = shown.iter_mut().max_by_key(|hint| text::columns(&hint.label));

@@ -60,15 +60,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         };
         cut_to(view, size, window, cut, title, false)
     });
-    // More answers than rows: each is cut to one.
-    let mut fit = found.unwrap_or_else(|| {
-        let mut answer = lines_of(&view.prompt.ask, size.0, Role::Due);
-        answer.extend(view.prompt.field.choices.iter().map(|choice| {
-            let whole = format!("{} {}", choice.digit, choice.label);
-            Line::Answers(text::cut(&whole, size.0))
-        }));
-        bare_fit([Vec::new(), Vec::new(), Vec::new(), answer])
-    });
+    let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     if !gauging && how.len() > usize::from(fit.spare) {
         fit = in_title(view, fit, size.0);
     }
@@ -81,6 +73,32 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     }
     fit.parts[2] = shortened(how, room, size.0);
     fit
+}
+
+/// Each answer has all the rows that it needs while there are enough; those of which that leaves out the
+/// least are cut to one. What was said last has its rows before them.
+fn more_answers_than_rows(view: &SessionView, (width, height): (u16, u16)) -> Fit {
+    let mut answer = lines_of(&view.prompt.ask, width, Role::Due);
+    let note = view.around.note.iter().flat_map(|note| {
+        let lines = note.lines(width).into_iter();
+        lines.map(|line| Line::Words(line, note.role()))
+    });
+    let note: Vec<Line> = note.collect();
+    let choices = view.prompt.field.choices.iter();
+    let whole: Vec<String> = choices.map(|one| format!("{} {}", one.digit, one.label)).collect();
+    let mut set: Vec<Vec<String>> = whole.iter().map(|words| text::wrap(words, width)).collect();
+    let room = usize::from(height).saturating_sub(answer.len() + note.len());
+    while set.iter().map(Vec::len).sum::<usize>() > room {
+        let longer = set.iter().zip(&whole).enumerate().filter(|(_, (lines, _))| lines.len() > 1);
+        let least = longer.min_by_key(|(_, (_, words))| text::columns(words));
+        let Some((at, (_, words))) = least else { break };
+        let cut = text::cut(words, width);
+        set.get_mut(at).into_iter().for_each(|lines| *lines = vec![cut.clone()]);
+    }
+    let spare = room.saturating_sub(set.iter().map(Vec::len).sum());
+    answer.extend(set.into_iter().flatten().map(Line::Answers));
+    answer.extend(note);
+    Fit { spare: rows(spare), ..bare_fit([Vec::new(), Vec::new(), Vec::new(), answer]) }
 }
 
 pub(super) fn cut_to(
