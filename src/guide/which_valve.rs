@@ -89,7 +89,7 @@ pub(super) fn set_one_here(session: &Session, place: &str, given: &[String]) -> 
     let names: Vec<String> = valves.iter().map(|valve| valve_name(state, *valve)).collect();
     let turns = matches!(state.due(), Due::Turn { .. });
     let ask =
-        prompt(place, "Set a valve though it is in limits", "Which valve is set?")
+        prompt(place, "Set a valve where the crank stands", "Which valve is set?")
             .also_large("SET")
             .lines(turns.then(|| {
                 "Before the crank is turned: it still stands where these are shut.".into()

@@ -17,19 +17,23 @@ impl State {
             return;
         }
         let before = self.before_slack_said(kept);
-        let closing = !self.at_work();
+        // To find the round is most of the work of an entry: it is done once before it.
+        let round = self.round();
+        let closing = !self.apart() && round.is_none();
         let closed_up = closing && self.closed_up();
-        self.take(kept);
+        self.take(kept, round);
         self.drop_rest();
-        if closed_up && self.at_work() {
-            self.reopen();
-        } else if closing && self.at_work() {
-            self.count_in_anew();
+        if closing && self.at_work() {
+            if closed_up {
+                self.reopen();
+            } else {
+                self.count_in_anew();
+            }
         }
         self.slack_was_said(kept.seq, before);
     }
 
-    fn take(&mut self, kept: &Kept) {
+    fn take(&mut self, kept: &Kept, round: Option<usize>) {
         let seq = kept.seq;
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
@@ -46,12 +50,12 @@ impl State {
                 }
                 self.made_safe_again(&caution.id);
             }
-            Entry::Condition(condition) => self.conditioned(condition),
+            Entry::Condition(condition) => self.conditioned(condition, round),
             Entry::Source(read) => self.source_read(read),
             Entry::Leaves(set) => self.counting_loose(|state| state.leaves.replace(set.clone())),
             Entry::Off(off) => self.counted_out(off),
             Entry::On(on) => self.counted_in(on),
-            Entry::At(at) => self.crank_at(*at),
+            Entry::At(at) => self.crank_at(*at, round),
             Entry::Proof(proof) => {
                 self.rocked_at = proof.rocked.map(|_| seq).or(self.rocked_at);
                 self.proved(*proof);
@@ -252,8 +256,8 @@ impl State {
         self.dry.clear();
     }
 
-    fn conditioned(&mut self, condition: &Condition) {
-        if let Some(round) = self.round() {
+    fn conditioned(&mut self, condition: &Condition, round: Option<usize>) {
+        if let Some(round) = round {
             self.condition_rounds.insert(round);
         } else {
             self.condition_rounds.insert(0);
@@ -286,14 +290,14 @@ impl State {
         }
     }
 
-    fn crank_at(&mut self, at: At) {
+    fn crank_at(&mut self, at: At, round: Option<usize>) {
         if let At::Tape(half_hours) = at {
             self.tape = self.crank_angle().map(|crank| Tape { half_hours, crank });
             return;
         }
         self.again = None;
         self.dry.clear();
-        self.crank_round = self.round();
+        self.crank_round = round;
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
                 self.none_loose

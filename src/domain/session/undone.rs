@@ -33,14 +33,16 @@ impl State {
 
     /// Returns what is so before an entry that says a nut slack once the rounds are done.
     pub(super) fn before_slack_said(&self, kept: &Kept) -> Option<(Valve, Box<State>)> {
-        let valve = match &kept.entry {
-            Entry::Nut(nut) if nut.said == NutSaid::Slack => nut.valve,
-            Entry::Skip(skip) => match skip.what {
-                Skipped::AsFound(valve) => valve,
-                _ => return None,
-            },
-            _ => return None,
+        let valve = if let Entry::Nut(nut) = &kept.entry {
+            (nut.said == NutSaid::Slack).then_some(nut.valve)
+        } else if let Entry::Skip(skip) = &kept.entry
+            && let Skipped::AsFound(valve) = skip.what
+        {
+            Some(valve)
+        } else {
+            None
         };
+        let valve = valve?;
         (!self.at_work()).then(|| (valve, Box::new(self.clone())))
     }
 

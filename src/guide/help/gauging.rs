@@ -335,7 +335,10 @@ pub static SET_AGAIN: Topic = Topic {
     )],
     hands: &[
         Say(Screw, "Covers that are on come off by the usual way: made safe first, counted out."),
-        Say(Screw, "Bring the crank to that valve's stop and prove it, gauge, break the nut, set."),
+        Say(
+            Screw,
+            "Bring the crank to that valve's stop and prove it; then break the nut and set.",
+        ),
         Say(Screw, "Hold the screw, lock the nut, gauge once more with it locked."),
         Say(Screw, "What was closed up or counted in before is asked anew."),
     ],

@@ -35,7 +35,7 @@ fn at_a_turn_only_the_valves_that_the_crank_still_stands_at_are_offered_to_be_se
     assert_eq!(here.len(), 2, "{here:?}");
     let talk = called(&service, Command::SetAnyway);
     let ask = talk.prompt(&service.session);
-    assert_eq!(ask.title, "Set a valve though it is in limits");
+    assert_eq!(ask.title, "Set a valve where the crank stands");
     let mut offered = choices(&ask);
     offered.sort_unstable();
     let mut wanted: Vec<&str> = here.iter().map(String::as_str).collect();
