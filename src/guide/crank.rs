@@ -337,12 +337,11 @@ fn done_there(session: &Session, stop: &Stop) -> String {
 
 /// Says what is done to slack nuts: only where nothing is set are they locked as they stand.
 fn locked_there(state: &State, nuts: &str) -> String {
-    let looks = state.round_kind() == Some(RoundKind::Survey) || state.is_rough_look();
-    match (!looks && state.sets_valves(), nuts.contains(',')) {
-        (true, false) => format!("set {nuts}, lock its nut and gauge it"),
-        (true, true) => format!("set {nuts}, lock each nut and gauge each"),
-        (false, false) => format!("lock the nut of {nuts} as it stands and gauge it"),
-        (false, true) => format!("lock the nuts of {nuts} as they stand and gauge each"),
+    match (state.locks_as_it_stands(), nuts.contains(',')) {
+        (false, false) => format!("set {nuts}, lock its nut and gauge it"),
+        (false, true) => format!("set {nuts}, lock each nut and gauge each"),
+        (true, false) => format!("lock the nut of {nuts} as it stands and gauge it"),
+        (true, true) => format!("lock the nuts of {nuts} as they stand and gauge each"),
     }
 }
 

@@ -310,7 +310,7 @@ pub(super) const LEFT: &[&str] = &[
 
 fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;
-    let ask = if state.is_rough_look() {
+    let ask = if state.locks_as_it_stands() {
         super::rough::trying(session, place, valve)
     } else {
         setting(session, place, valve, beside)

@@ -250,6 +250,12 @@ impl State {
         one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
     }
 
+    /// Tells whether nothing is set now, so that a slack nut is locked with its screw as it stands.
+    pub fn locks_as_it_stands(&self) -> bool {
+        let looks = self.is_rough_look() || self.round_kind() == Some(RoundKind::Survey);
+        looks || !self.sets_valves()
+    }
+
     /// Tells whether valves are set in this service.
     pub fn sets_valves(&self) -> bool {
         self.rounds().contains(&RoundKind::Setting)

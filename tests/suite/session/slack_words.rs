@@ -217,6 +217,11 @@ fn a_valve_that_is_set_again_is_set_and_not_merely_locked() {
     service.tell(Input::NutFoundSlack(exhaust(1)));
     let (lines, _) = on_the_way(&mut service, exhaust(1));
     assert!(lines.contains("Then lock the nut of 1 exhaust as it stands and gauge it."), "{lines}");
+    // The stop says the same.
+    service.calmly_while(|_, due| *due != Due::Trying(exhaust(1)));
+    let ask = Talk::default().prompt(&service.session);
+    assert_eq!(ask.title, "1 exhaust: its nut is slack, lock it as it stands");
+    assert!(ask.lines[0].starts_with("Nothing is set while valves are only gauged"), "{ask:?}");
     // In the rounds it is the round.
     let mut service = at(
         Rounds::SetThenRecheck,
