@@ -104,8 +104,9 @@ fn commands_that_are_not_offered_are_not_hinted() {
 
 #[test]
 fn a_notice_is_left_by_enter_alone_and_says_so() {
-    assert_eq!(press('x', Place::Notice, Begun::No), Action::Nothing);
-    assert_eq!(press('-', Place::Notice, Begun::No), Action::Nothing);
+    // Told to be no key of this screen, and nothing else.
+    assert_eq!(press('x', Place::Notice, Begun::No), Action::NoUse('x'));
+    assert_eq!(press('-', Place::Notice, Begun::No), Action::NoUse('-'));
     let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
     assert_eq!(action(enter, Place::Notice, Begun::No), Some(Action::Enter));
     let hinted = hints(Place::Notice, Begun::No, |_| true);
