@@ -454,8 +454,10 @@ fn by_interval(
         return Next { hours, ..Next::default() };
     };
     let by_interval = run(from).zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
+    let day_is_known = from.day.is_some() || !from.clock_doubtful;
     let day = interval
         .months
+        .filter(|_| day_is_known)
         .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
     Next { hours: chosen(from).or(by_interval), day, ..Next::default() }
 }

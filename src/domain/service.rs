@@ -57,7 +57,8 @@ pub struct Service {
 pub struct Due {
     /// Running hours between services, by the profile.
     pub interval_hours: Option<f64>,
-    /// Calendar months between services, by the profile.
+    /// Calendar months between services, by the profile; `None` too where the day they count from is
+    /// doubtful.
     pub interval_months: Option<u32>,
     /// Running hours to the first service of a new engine, by the profile.
     pub first_interval_hours: Option<f64>,
@@ -186,7 +187,7 @@ impl Service {
             figures: Kind::BOTH.map(|kind| state.figures(kind)),
             due: Due {
                 interval_hours: facts.interval_hours,
-                interval_months: facts.interval_months,
+                interval_months: facts.interval_months.filter(|_| session.day_doubted().is_none()),
                 first_interval_hours: facts.first_interval_hours,
                 chosen: state.sign.as_ref().and_then(|sign| sign.next_check),
             },

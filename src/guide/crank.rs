@@ -13,7 +13,7 @@ use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
 use crate::domain::profile::{Adjuster, Facts, Sign};
-use crate::domain::session::{Again, Crank, Input, Proven, RoundKind, Session, State};
+use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// The stop's place in the plan, why it is to be found again, whether the crank is said to be

@@ -1,7 +1,6 @@
 //! Where in the job the session is, and whether the clock beside it can be believed.
 
 use super::part_words::apart_words;
-use crate::domain::clock;
 use crate::domain::session::{RoundKind, Session, Stage, State};
 
 /// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4".
@@ -13,9 +12,8 @@ pub fn place(session: &Session) -> String {
 /// Says why times are not to be believed and what to do about it; nothing where they can be, or
 /// where the day was put right.
 pub fn doubtful_clock(session: &Session) -> Option<String> {
-    let doubts = clock::doubts_of(&session.kept);
-    let first = doubts.first().filter(|_| session.state.redated.is_none())?;
-    Some(format!("clock doubtful: {first}; is the day of this service wrong? * puts it right"))
+    let doubt = session.day_doubted()?;
+    Some(format!("clock doubtful: {doubt}; is the day of this service wrong? * puts it right"))
 }
 
 fn in_the_job(session: &Session) -> String {

@@ -10,7 +10,8 @@ use crate::domain::valve::Several;
 /// Says when to look again, and why.
 pub fn next_words(history: &History) -> String {
     let Some(next) = &history.next else {
-        return "not known: the profile gives no interval".into();
+        return "not known: the profile gives no interval, or its months no day that is believed"
+            .into();
     };
     let hours = next.hours.map(|hours| at_hours(hours, next.because));
     let passed = next.hours.is_some_and(|hours| hours <= history.hours.hours());

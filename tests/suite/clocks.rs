@@ -168,6 +168,12 @@ fn a_service_is_begun_signed_and_told_by_any_clock() {
         assert!(said_by(&told, "report|Trainer 0").contains(day), "{name}");
         let doubtful = told.iter().filter(|(_, said)| said.contains("clock doubtful")).count();
         assert_eq!(doubtful > 0, doubted, "{name}: {told:#?}");
+        // No months are counted from a day that is not believed: the hours stand alone.
+        for line in ["engines", "history|Trainer 0", "report|Trainer 0"] {
+            let said = said_by(&told, line);
+            let by_day = said.contains("512.6 h or ");
+            assert!(said.contains("512.6 h") && by_day != doubted, "{name} {line}: {said}");
+        }
     }
     println!("{} clocks, {said} lines told as saved, 0 lost", CLOCKS.len());
 }

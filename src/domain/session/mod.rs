@@ -43,6 +43,7 @@ pub use parts::{Fitted, OutPart};
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
+use crate::domain::clock;
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
 use std::collections::BTreeSet;
 
@@ -180,6 +181,12 @@ impl Session {
     /// Returns when the session began; a `redate` does not change the clock's word.
     pub fn began(&self) -> Option<Moment> {
         self.kept.first().map(|kept| kept.at)
+    }
+
+    /// Says why the day of the session is not to be believed; nothing where it is, or was put right.
+    pub fn day_doubted(&self) -> Option<clock::Doubt> {
+        let doubts = clock::doubts_of(&self.kept);
+        doubts.into_iter().next().filter(|_| self.state.redated.is_none())
     }
 
     /// Counts the tries on a valve: those written one by one, and those given as a count.
