@@ -8,6 +8,7 @@
 use crate::plain_seat::Plain;
 use crate::real::{holds_all, kept, words_of};
 use crate::seat::{PROGRAM, Seat};
+use crate::slow_disk::compiled;
 use cowlside::domain::clock::RELEASED_MS;
 use cowlside::domain::entry::Kept;
 use std::path::{Path, PathBuf};
@@ -57,15 +58,7 @@ impl Clock {
     /// Nothing where this machine has no way to make one.
     fn make() -> Option<Clock> {
         let clock = Clock { inside: tempfile::tempdir().unwrap() };
-        let source = clock.inside.path().join("lies.c");
-        std::fs::write(&source, LIES).unwrap();
-        let mut compiler = Command::new("cc");
-        compiler.args(["-shared", "-fPIC", "-o"]).args([&clock.library(), &source]);
-        let made = cfg!(target_os = "linux") && compiler.status().is_ok_and(|end| end.success());
-        if !made {
-            println!("SKIPPED: no clock lied. This needs Linux and a C compiler.");
-        }
-        made.then_some(clock)
+        compiled(LIES, &clock.library(), "no clock lied").then_some(clock)
     }
 
     fn library(&self) -> PathBuf {

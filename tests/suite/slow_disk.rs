@@ -34,6 +34,19 @@ int fsync(int f) { hang(); return syscall(SYS_fsync, f); }
 int fdatasync(int f) { hang(); return syscall(SYS_fdatasync, f); }
 "#;
 
+/// Makes a library that is put before the system's own; where this machine has no way to, it says loudly
+/// what was not done.
+pub fn compiled(source: &str, library: &Path, skipped: &str) -> bool {
+    let written = library.with_extension("c");
+    std::fs::write(&written, source).unwrap();
+    let made = cfg!(target_os = "linux")
+        && run("cc", &["-shared", "-fPIC", "-o", text(library), text(&written)]);
+    if !made {
+        println!("SKIPPED: {skipped}. This needs Linux and a C compiler.");
+    }
+    made
+}
+
 /// Syncs that hang on demand.
 pub struct Slow {
     inside: TempDir,
@@ -43,14 +56,7 @@ impl Slow {
     /// Nothing where this machine has no way to make them.
     pub fn make() -> Option<Slow> {
         let slow = Slow { inside: tempfile::tempdir().unwrap() };
-        let source = slow.inside.path().join("hangs.c");
-        std::fs::write(&source, HANGS).unwrap();
-        let made = cfg!(target_os = "linux")
-            && run("cc", &["-shared", "-fPIC", "-o", text(&slow.library()), text(&source)]);
-        if !made {
-            println!("SKIPPED: no sync was made to hang. This needs Linux and a C compiler.");
-        }
-        made.then_some(slow)
+        compiled(HANGS, &slow.library(), "no sync was made to hang").then_some(slow)
     }
 
     fn library(&self) -> PathBuf {

@@ -67,13 +67,13 @@ impl Service {
         service
     }
 
-    /// An engine with shims that are changed, whose intake 1 is tight, with these cams out.
-    pub fn cams_out(facts: Facts, bank: &str) -> Service {
+    /// An engine with shims that are changed, of which this valve reads so, with these cams out.
+    pub fn cams_out(facts: Facts, bank: &str, (valve, typed): (Valve, &str)) -> Service {
         let mut service = Service::new(facts);
         service.calmly_while(|_, due| *due != Due::Scope);
         let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
-        service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
-        service.tell(Input::Gauge { typed: "30".into(), sure: true });
+        service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(valve);
+        service.tell(Input::Gauge { typed: typed.into(), sure: true });
         service.calmly_while(|_, due| *due != Due::PartsList);
         service.tell(Input::CamsOut { bank: Some(bank.into()) });
         service

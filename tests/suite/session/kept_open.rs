@@ -115,7 +115,7 @@ fn pieces_of_another_version_stay_out_where_its_slack_nut_opens_a_closed_engine(
 
 #[test]
 fn where_the_wrong_bank_of_cams_was_named_those_that_are_out_are_told_and_stay_out() {
-    let mut service = Service::cams_out(vee_twin(), "right");
+    let mut service = Service::cams_out(vee_twin(), "right", (intake(1), "30"));
     let answer = |typed: &[&str]| {
         let begun = Talk::call(&service.session, Command::TakeBack, Default::default());
         typed.iter().fold(begun, |answered, typed| match answered {

@@ -57,13 +57,7 @@ fn no_two_cautions_have_the_same_large_word() {
 
 #[test]
 fn the_size_that_goes_in_stands_large_below_its_valve() {
-    let mut service = Service::new(vee_twin());
-    service.calmly_while(|_, due| *due != Due::Scope);
-    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
-    service.tell(Input::Begin(Box::new(begin))).on_to_turn();
-    service.on_to_gauge(exhaust(1)).tell(Input::Gauge { typed: "15".into(), sure: true });
-    service.calmly_while(|_, due| *due != Due::PartsList);
-    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    let mut service = Service::cams_out(vee_twin(), "left", (exhaust(1), "15"));
     let part = |valve, marked: &str, measured: &str| {
         let (marked, measured) = (marked.into(), measured.into());
         Input::PartOut { valve, part: PartKind::Shim, marked, measured }

@@ -100,13 +100,7 @@ fn a_temperature_of_one_digit_or_of_deep_frost_is_asked_about_and_never_refused(
 
 #[test]
 fn a_marked_size_is_read_at_its_own_question_and_traps_no_other() {
-    let mut service = Service::new(vee_twin());
-    service.calmly_while(|_, due| *due != Due::Scope);
-    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
-    service.tell(Input::Begin(Box::new(begin))).on_to_turn();
-    service.on_to_gauge(exhaust(1)).tell(Input::Gauge { typed: "15".into(), sure: true });
-    service.calmly_while(|_, due| *due != Due::PartsList);
-    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    let service = Service::cams_out(vee_twin(), "left", (exhaust(1), "15"));
     let Due::TakeOut(_) = service.due() else { panic!("{:?}", service.due()) };
     let ask = |answers: &[&str]| next(&service, answers);
     let marked = ask(&["1"]).map_or(vec!["1"], |ask| match ask.ask.contains("Marked") {

@@ -61,7 +61,7 @@ fn two_readings_that_differ_are_not_said_to_be_the_same() {
 
 /// A vee twin whose shim of 1 intake is to come out.
 fn taking_out(facts: Facts) -> Service {
-    let service = Service::cams_out(facts, "left");
+    let service = Service::cams_out(facts, "left", (intake(1), "30"));
     assert_eq!(service.due(), Due::TakeOut(intake(1)));
     service
 }
