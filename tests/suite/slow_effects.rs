@@ -232,7 +232,8 @@ fn the_end_of_a_session_on_a_disk_that_hangs_shows_why_there_is_no_code_and_the_
     assert!(shown.contains("the disk does not answer") && shown.contains("cowlside verify"));
     assert!(!shown.contains("Seal code "), "{shown}");
     slow.go_on();
-    let shown = seat.await_text("Seal code ");
+    let tells = |shown: &str| shown.replace('\n', " ").contains("Seal code ");
+    let shown = seat.await_that("seal code", tells);
     let code = cowlside::store::journal::open(&journal, &cowlside::cli::workshop::parse).unwrap();
     let code = code.seal_code.unwrap();
     assert!(shown.replace('\n', " ").contains(&code), "{code}: {shown}");
