@@ -5,7 +5,7 @@ use super::closing::close_unsigned;
 use super::form::{in_words, pick, prompt, reason, take, type_in};
 use super::named::valve_name;
 use super::stands_open::against_plan;
-use super::taking_back::{self, untouched};
+use super::taking_back::{self, never_slack};
 use super::turning::{clockwise_as_seen, tape_seen_from};
 pub use super::which_valve::valve;
 use super::which_valve::{ask_valve, cylinder, typed_reading};
@@ -370,13 +370,8 @@ fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
 }
 
 fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
-    let (state, title) = (&session.state, "A nut said slack was never touched");
-    ask_valve(session, place, title, given, |valve, rest| {
-        let title = taking_back::untouched_title(state, valve);
-        reason(place, &title, untouched(state, valve), rest, |why, _| {
-            take(Input::NutNeverTouched { valve, why })
-        })
-    })
+    let title = "A nut said slack was never touched";
+    ask_valve(session, place, title, given, |valve, rest| never_slack(session, place, valve, rest))
 }
 
 fn work(session: &Session, place: &str, given: &[String]) -> Step {

@@ -79,14 +79,14 @@ pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier)
     let left = all_left(session, earlier);
     let mut ask = ask;
     ask.lines.splice(0..0, left_words(state, &left));
+    let rest = left.get(NAMED_MAX..).unwrap_or_default();
+    ask.more.extend(rest.iter().map(|one| named(state, one) + "."));
+    let found = left_as_found(state).into_iter().map(|words| capital(&words) + ".");
+    ask = ask.lines(found).lines(not_gauged(state));
     // An answer goes towards running it so: none counts before that was read to its end.
     if !state.has_run() {
         ask = ask.whole();
     }
-    let rest = left.get(NAMED_MAX..).unwrap_or_default();
-    ask.more.extend(rest.iter().map(|one| named(state, one) + "."));
-    let found = left_as_found(state).into_iter().map(|words| capital(&words) + ".");
-    let ask = ask.lines(found).lines(not_gauged(state));
     match left.first() {
         Some(gravest) if !state.has_run() => large(ask, state, *gravest),
         Some(_) | None => ask,

@@ -8,7 +8,7 @@ use super::part_words::part_words;
 use super::parts::sizes_out;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Entry, NutSaid, Part, PartKind, Skip, Skipped};
-use crate::domain::session::{Input, Session, State};
+use crate::domain::session::{Input, PRESSED_BY_MISTAKE, Session, State, WRONG_VALVE_NAMED};
 use crate::domain::valve::Valve;
 
 /// Returns the valve whose nut was said slack just now.
@@ -18,7 +18,7 @@ fn slack_just_now(session: &Session) -> Option<Valve> {
         Entry::Skip(Skip { what: Skipped::AsFound(valve), .. }) => *valve,
         _ => return None,
     };
-    let never = Input::NutNeverTouched { valve, why: NEVER_TOUCHED[0].into() };
+    let never = Input::NutNeverTouched { valve, why: PRESSED_BY_MISTAKE.into() };
     session.decide(&never).is_ok().then_some(valve)
 }
 
@@ -33,12 +33,7 @@ pub fn may_take_back(session: &Session) -> bool {
 /// so the key asks that at once.
 pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
     match slack_just_now(session) {
-        Some(valve) => {
-            let title = untouched_title(&session.state, valve);
-            reason(place, &title, untouched(&session.state, valve), given, |why, _| {
-                take(Input::NutNeverTouched { valve, why })
-            })
-        }
+        Some(valve) => never_slack(session, place, valve, given),
         None => match session.came_out_last().map(|kept| (kept.seq, &kept.entry)) {
             Some((of, Entry::Part(part))) => not_out(session, place, (of, part), given),
             _ => take(Input::TakeBack),
@@ -109,8 +104,23 @@ fn retold(
     type_in(ask, given, |marked, _| anew(marked.into(), String::new()))
 }
 
+/// Asks why a nut that counts as slack is not; where another was meant, which.
+pub(super) fn never_slack(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let title = untouched_title(state, valve);
+    reason(place, &title, untouched(state, valve), given, |why, rest| {
+        if why != WRONG_VALVE_NAMED {
+            return take(Input::NutNeverTouched { valve, why });
+        }
+        let named = valve;
+        super::which_valve::ask_valve(session, place, "The nut that is slack", rest, |really, _| {
+            take(Input::NutOfAnother { named, really })
+        })
+    })
+}
+
 /// Asks of a nut that counts as slack whether it is.
-pub(super) fn untouched_title(state: &State, valve: Valve) -> String {
+fn untouched_title(state: &State, valve: Valve) -> String {
     let name = valve_name(state, valve);
     if state.left_slack(valve) {
         format!("The nut of {name}: seen, and it is locked?")
@@ -120,12 +130,12 @@ pub(super) fn untouched_title(state: &State, valve: Valve) -> String {
 }
 
 /// Why a nut that counts as slack is not: one left slack by an earlier session may be locked since.
-pub(super) fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
+fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
     if state.left_slack(valve) { SEEN_LOCKED } else { NEVER_TOUCHED }
 }
 
 const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
-const NEVER_TOUCHED: &[&str] = &["pressed by mistake", "the wrong valve was named"];
+const NEVER_TOUCHED: &[&str] = &[PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED];
 const IN_IT_IS: &str = "it is in: nothing came out";
 const WRONG_SIZE: &str = "it is out: its size was typed wrong";
 const WRONG_VALVE: &str = "another is out: the wrong valve was named";

@@ -74,7 +74,7 @@ impl State {
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
             Entry::Nut(nut) => self.counting_again(|state| state.nut(seq, nut.valve, &nut.said)),
-            Entry::Part(part) => self.part(seq, part),
+            Entry::Part(part) => self.counting_again(|state| state.part(seq, part)),
             Entry::Work(work) => self.counting_again(|state| state.worked(seq, work)),
             Entry::Remark(remark) => {
                 self.settled.extend(remark.settles);

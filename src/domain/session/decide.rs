@@ -76,6 +76,7 @@ impl Session {
             | Input::NutLocked
             | Input::NutStillSlack
             | Input::NutNeverTouched { .. }
+            | Input::NutOfAnother { .. }
             | Input::Threads(_)
             | Input::HoldDown(_) => self.state.decide_gauge(input),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
@@ -252,10 +253,11 @@ impl State {
             self.was_changed(*valve)
                 || self.verdict_now(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
         };
-        let mut left_out = self
-            .valves()
-            .into_iter()
-            .filter(|valve| !scope.is_empty() && !scope.contains(&valve.cylinder));
+        // What was opened outside the scope is answered for whatever the scope is.
+        let mut left_out = self.facts().valves().into_iter().filter(|valve| {
+            let cylinder = valve.cylinder;
+            self.in_scope(cylinder) && !scope.is_empty() && !scope.contains(&cylinder)
+        });
         left_out.find(told).map_or(Ok(()), |valve| Err(Refusal::StaysInScope(valve)))
     }
 

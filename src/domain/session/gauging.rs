@@ -77,6 +77,7 @@ impl State {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
             }
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
+            (Input::NutOfAnother { named, really }, _) => self.nut_of_another(*named, *really),
             (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
                 one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
             }

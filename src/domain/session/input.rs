@@ -130,6 +130,13 @@ pub enum Input {
         /// Why the entry said otherwise.
         why: String,
     },
+    /// It is the nut of another valve that is slack: this one was named by mistake.
+    NutOfAnother {
+        /// The valve that was named.
+        named: Valve,
+        /// The one whose nut is slack.
+        really: Valve,
+    },
     /// Counts the threads that show.
     Threads(u8),
     /// Leak-tested the due cylinder, or says why not; also where it was promised before running.

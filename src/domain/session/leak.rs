@@ -78,6 +78,12 @@ fn held_words(held: u16, of: u16) -> String {
     format!("held {held} of {of}")
 }
 
+/// Reads such words.
+fn held_in(said: &str) -> Option<(u16, u16)> {
+    let (held, of) = said.strip_prefix("held ")?.split_once(" of ")?;
+    Some((held.parse().ok()?, of.parse().ok()?))
+}
+
 impl State {
     /// Finds the open remarks by which the leak test of a cylinder is owed.
     pub(super) fn owed(&self, cylinder: Cylinder) -> Vec<u64> {
@@ -102,16 +108,13 @@ impl State {
             settles.next().map(|(_, one)| one.text.as_str())
         };
         // A mistyped one, or one that was good once more: the figure after it stands instead.
-        let fine = |cylinder: Cylinder, said: Option<&str>| {
-            let last = self.leak_tested.get(&cylinder).and_then(|(held, _)| *held);
-            last.is_some_and(|(held, of)| {
-                !leaks_much(held, of) && said == Some(held_words(held, of).as_str())
-            })
+        let fine = |said: Option<&str>| {
+            said.and_then(held_in).is_some_and(|(held, of)| !leaks_much(held, of))
         };
         let asked = self.remarks.iter().filter_map(|(seq, remark)| {
             let (cylinder, held, of) = asks_for_cause(&remark.text)?;
             let said = answer(*seq);
-            let told = remark.before_running && !fine(cylinder, said);
+            let told = remark.before_running && !fine(said);
             told.then_some((cylinder, held, of, said))
         });
         let mut low: Vec<LowLeakTest<'_>> = asked.collect();

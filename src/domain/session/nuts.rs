@@ -10,6 +10,12 @@ use crate::domain::entry::{self, Entry, NutSaid, Skip, Skipped, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::valve::Valve;
 
+/// Why a nut that was said slack never was: nobody saw a slack nut. Answered directly behind that word it
+/// leaves everything as it was before.
+pub const PRESSED_BY_MISTAKE: &str = "pressed by mistake";
+/// The other reason: a nut is slack, but of another valve.
+pub const WRONG_VALVE_NAMED: &str = "the wrong valve was named";
+
 /// What was so of a valve before its nut was said slack, and is so again where it was never touched.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct BeforeSlack {
@@ -217,6 +223,10 @@ impl State {
         if !at_the_engine {
             return Err(Refusal::NotNow);
         }
+        self.said_slack(valve)
+    }
+
+    fn said_slack(&self, valve: Valve) -> Decided {
         let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
         if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
@@ -227,6 +237,19 @@ impl State {
         let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();
         // The promise first: what is cut off behind it is said again.
         Ok(owes.then(|| promised(valve.cylinder)).into_iter().chain([slack]).collect())
+    }
+
+    /// Keeps that it is the nut of another valve. Its own word first: what is cut off behind it leaves one
+    /// nut more to be looked at.
+    pub(super) fn nut_of_another(&self, named: Valve, really: Valve) -> Decided {
+        if !self.facts().valves().contains(&really) {
+            return Err(Refusal::NoValve(really));
+        }
+        if self.nut_slack(really) {
+            return Err(Refusal::NutSlack(really));
+        }
+        let never = self.never_touched(named, WRONG_VALVE_NAMED)?;
+        Ok(self.said_slack(really)?.into_iter().chain(never).collect())
     }
 
     /// Opens setting once more after the rounds; where nothing is set in this service, it is not.

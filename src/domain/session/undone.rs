@@ -1,6 +1,7 @@
 //! What was begun and undone again with nothing changed: a nut said slack by mistake, a part that came out
 //! and went back.
 
+use super::nuts::PRESSED_BY_MISTAKE;
 use super::state::State;
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
 use crate::domain::units::Length;
@@ -23,7 +24,8 @@ impl State {
     pub(super) fn as_if_never_said(&mut self, kept: &Kept) -> bool {
         let Some((seq, valve, before)) = self.undone.slack.take() else { return false };
         let Entry::Nut(nut) = &kept.entry else { return false };
-        let never = matches!(nut.said, NutSaid::NeverTouched { .. });
+        // Any other reason may tell of a nut that is slack all the same.
+        let never = matches!(&nut.said, NutSaid::NeverTouched { why } if why == PRESSED_BY_MISTAKE);
         let next = nut.valve == valve && Some(kept.seq) == seq.checked_add(1);
         if never && next {
             *self = *before;

@@ -3,7 +3,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::Rounds;
+use cowlside::domain::entry::{Begin, Rounds};
 use cowlside::domain::service::Service as Told;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
@@ -83,6 +83,31 @@ fn work_outside_the_scope_is_counted_out_gauged_and_rechecked() {
         let standing = service.session.state.standing(valve);
         assert_eq!(standing, Standing::Rechecked, "{valve}");
     }
+}
+
+#[test]
+fn a_valve_opened_outside_the_scope_does_not_keep_another_cylinder_in_it() {
+    let mut service = at(Some(vec![1, 2]), |due| matches!(due, Due::CountIn { .. }));
+    service.tell(Input::NutFoundSlack(intake(3)));
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    let narrower = Begin { scope: Some(vec![1]), scope_why: Some(why()), ..Begin::default() };
+    service.tell(Input::Begin(Box::new(narrower)));
+    assert!(service.session.state.valves().contains(&intake(3)), "still answered for");
+    assert!(!service.session.state.in_scope(2));
+    service.sign();
+}
+
+#[test]
+fn covers_over_cams_that_come_out_outside_the_scope_are_counted_out() {
+    let mut service =
+        at(Some(vec![1]), |due| matches!(due, Due::Gauge(valve, _) if valve.cylinder == 1));
+    let bank = service.session.state.facts().bank_of(3).unwrap().name.clone();
+    assert!(!service.session.state.opened_in(&bank).contains(&3));
+    service.tell(Input::CamsOut { bank: Some(bank.clone()) });
+    assert!(service.session.state.opened_in(&bank).contains(&3));
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..) | Due::Sign));
+    assert!(matches!(service.due(), Due::CountOut(..)), "the cover of 3 is counted out");
+    service.sign();
 }
 
 #[test]

@@ -3,7 +3,9 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Asked, Rounds};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::session::{
+    Due, Input, OpenItem, PRESSED_BY_MISTAKE, Refusal, WRONG_VALVE_NAMED,
+};
 use cowlside::domain::valve::Standing;
 use cowlside::guide::commands::offers;
 use cowlside::guide::{Answered, Beside, Command, Talk};
@@ -154,9 +156,13 @@ fn both_are_offered_in_the_list_and_asked_once() {
     assert_eq!(set.not_now, Some("nothing is set in this service"));
 }
 
+fn never_touched(why: &str) -> Input {
+    Input::NutNeverTouched { valve: exhaust(3), why: why.into() }
+}
+
 #[test]
 fn a_slip_that_is_undone_at_once_asks_nothing_anew() {
-    let never = || Input::NutNeverTouched { valve: exhaust(3), why: why() };
+    let never = || never_touched(PRESSED_BY_MISTAKE);
     let places: [&dyn Fn(&Due) -> bool; 4] = [
         &|due| matches!(due, Due::CountIn { .. }),
         &|due| matches!(due, Due::Check(line) if line.id == "second-look"),
@@ -181,13 +187,49 @@ fn a_slip_that_is_undone_at_once_asks_nothing_anew() {
 fn where_something_was_answered_in_between_it_is_made_safe_and_closed_up_once_more() {
     let mut service = set_and_recheck(|due| *due == Due::Sign);
     service.tell(Input::NutFoundSlack(exhaust(3))).tell(Input::Answer(1));
-    service.tell(Input::NutNeverTouched { valve: exhaust(3), why: why() });
+    service.tell(never_touched(PRESSED_BY_MISTAKE));
     assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
     let word = Input::NutFoundSlack(exhaust(3));
     // Nor where somebody was away: covers may have come off.
     let mut service = set_and_recheck(|due| *due == Due::Sign);
     service.tell(word).tell(Input::Away(String::new()));
     service.tell(Input::Back(Default::default()));
-    service.tell(Input::NutNeverTouched { valve: exhaust(3), why: why() });
+    service.tell(never_touched(PRESSED_BY_MISTAKE));
     assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+}
+
+#[test]
+fn any_other_reason_may_tell_of_a_slack_nut_and_asks_anew() {
+    for why in ["somebody tightened it", WRONG_VALVE_NAMED] {
+        let mut service = set_and_recheck(|due| *due == Due::Sign);
+        service.tell(Input::NutFoundSlack(exhaust(3))).tell(never_touched(why));
+        assert!(matches!(service.due(), Due::Caution(..)), "{why}: {:?}", service.due());
+    }
+}
+
+#[test]
+fn where_the_wrong_valve_was_named_the_one_that_is_slack_is_asked_for_and_bars_the_run() {
+    for wanted in [|due: &Due| matches!(due, Due::RunCaution(_)), |due: &Due| *due == Due::Sign] {
+        let mut service = set_and_recheck(wanted);
+        service.tell(Input::NutFoundSlack(exhaust(3)));
+        let call = Talk::call(&service.session, Command::TakeBack, Beside::default().into());
+        let talk = |answers: &[&str]| {
+            answers.iter().fold(call.clone(), |talk, typed| match talk {
+                Answered::Next(next) => next.answer(&service.session, typed),
+                other => panic!("{typed}: {other:?}"),
+            })
+        };
+        let Answered::Next(which) = talk(&["2"]) else { panic!("taken without a valve") };
+        assert_eq!(which.prompt(&service.session).ask, "Which cylinder?");
+        let Answered::Keep(entries) = talk(&["2", "2", "1"]) else { panic!() };
+        assert_eq!(entries.len(), 2, "{entries:?}");
+        service.tell(Input::NutOfAnother { named: exhaust(3), really: intake(2) });
+        let open = service.open();
+        assert!(open.contains(&OpenItem::NutSlack(intake(2))), "{open:?}");
+        assert!(!open.contains(&OpenItem::NutSlack(exhaust(3))), "{open:?}");
+        assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+        service.calmly_while(|_, due| *due != Due::Trying(intake(2)) && *due != Due::Sign);
+        assert_eq!(service.due(), Due::Trying(intake(2)));
+        service.sign();
+    }
 }
