@@ -7,7 +7,7 @@ use cowlside::domain::entry::{
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Session, State,
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Session, State,
 };
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
@@ -304,7 +304,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         9 if pick.is_multiple_of(2) => Input::NutFoundSlack(valve),
         9 => Input::OpenSet(valve),
         10 => Input::NutLocked,
-        11 => Input::NutNeverTouched { valve, why: why() },
+        11 => never_slack(state, &valves, valve, pick),
         12 => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         13 => Input::SkipValve { valve, why: why() },
         14 => Input::LeaveAsIs { valve, why: why() },
@@ -318,6 +318,16 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         }
         21 => Input::CamsIn { bank: any_bank(state, pick), digit: 1 },
         _ => wilder(session, key, pick),
+    }
+}
+
+/// A nut that is slack, if there is one, was named by mistake: no nut is slack, nobody knows, or another is.
+fn never_slack(state: &State, valves: &[Valve], valve: Valve, pick: u8) -> Input {
+    let named = valves.iter().copied().find(|&one| state.nut_slack(one)).unwrap_or(valve);
+    match pick % 3 {
+        0 => Input::NutNeverTouched { valve: named, why: PRESSED_BY_MISTAKE.into() },
+        1 => Input::NutNeverTouched { valve: named, why: why() },
+        _ => Input::NutOfAnother { named, really: valve },
     }
 }
 
