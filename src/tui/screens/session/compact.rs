@@ -83,7 +83,7 @@ fn more_answers_than_rows(view: &SessionView, (width, height): (u16, u16)) -> Fi
         let lines = note.lines(width).into_iter();
         lines.map(|line| Line::Words(line, note.role()))
     });
-    let note: Vec<Line> = note.collect();
+    let mut note: Vec<Line> = note.collect();
     let choices = view.prompt.field.choices.iter();
     let whole: Vec<String> = choices.map(|one| format!("{} {}", one.digit, one.label)).collect();
     let mut set: Vec<Vec<String>> = whole.iter().map(|words| text::wrap(words, width)).collect();
@@ -95,7 +95,10 @@ fn more_answers_than_rows(view: &SessionView, (width, height): (u16, u16)) -> Fi
         let cut = text::cut(words, width);
         set.get_mut(at).into_iter().for_each(|lines| *lines = vec![cut.clone()]);
     }
-    let spare = room.saturating_sub(set.iter().map(Vec::len).sum());
+    let set_in = set.iter().map(Vec::len).sum();
+    let spare = room.saturating_sub(set_in);
+    // Nothing is said in rows that there are not.
+    note.truncate((room + note.len()).saturating_sub(set_in));
     answer.extend(set.into_iter().flatten().map(Line::Answers));
     answer.extend(note);
     Fit { spare: rows(spare), ..bare_fit([Vec::new(), Vec::new(), Vec::new(), answer]) }
