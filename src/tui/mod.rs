@@ -210,6 +210,8 @@ fn show<J: Job>(
             (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {
+            // What was typed before anything could be read answers nothing.
+            terminal::forget_typed();
             // The first frame does not wait for it. From here on a call of `wake` is heard.
             event::poll(Duration::ZERO)?;
             listens = true;

@@ -159,6 +159,15 @@ impl Drop for Screen {
     }
 }
 
+/// Drops the keys that wait to be read.
+pub fn forget_typed() {
+    #[cfg(unix)]
+    {
+        use rustix::termios::{QueueSelector, tcflush};
+        let _ = tcflush(io::stdin(), QueueSelector::IFlush);
+    }
+}
+
 /// Makes the next frame a whole one, for a screen that something else wrote on.
 pub fn repaint_next() {
     REPAINT.store(true, Ordering::SeqCst);

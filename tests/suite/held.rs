@@ -34,6 +34,25 @@ fn send(seat: &mut Seat, after_ms: &[u64]) -> Duration {
 }
 
 #[test]
+fn what_is_typed_before_the_first_frame_answers_nothing() {
+    let folder = invented();
+    let late = ["sh", "-c", "sleep 1; exec \"$0\" demo session \"Yellow tug\"", PROGRAM];
+    let mut seat = Seat::of(folder.path(), &late, (24, 80));
+    for _ in 0..3 {
+        seat.send(b"1");
+    }
+    let asked = "Has the engine run since?";
+    seat.await_text(asked);
+    sleep(Duration::from_secs(1));
+    assert!(seat.settled().contains(asked), "{}", seat.text());
+    // The control: the same key answers once it was asked.
+    seat.press("1");
+    seat.await_that("answer", |text| !text.contains(asked));
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+}
+
+#[test]
 fn a_digit_tapped_again_and_again_answers_as_often() {
     let (_folder, mut seat) = cautions();
     send(&mut seat, &[900, 600, 300, 690, 450]);
