@@ -10,9 +10,11 @@ use crate::domain::flat;
 use crate::domain::plain::plain;
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::service::{Service, choose_last};
-use crate::domain::session::Session;
+use crate::domain::session::{Session, State};
 use crate::domain::trend::History;
+use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
+use crate::guide::gravity;
 use crate::report::chart::chart;
 use crate::report::html::{self, Figure};
 use crate::report::record::{OfFile, sheet};
@@ -98,18 +100,7 @@ fn latest(workshop: &Workshop, engine: &str) -> Result<Option<PathBuf>, Fail> {
 
 fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {
     let state = &session.state;
-    let word = |cylinder| {
-        let valves = state.facts().valves_of(cylinder);
-        let verdicts: Vec<Option<Verdict>> =
-            valves.into_iter().map(|valve| state.verdict_left(valve)).collect();
-        let wrong = verdicts.iter().flatten().find(|verdict| **verdict != Verdict::InLimits);
-        match wrong {
-            _ if !state.services(cylinder) => "not looked at".to_string(),
-            Some(verdict) => verdict.word().to_string(),
-            None if verdicts.contains(&None) => "no figure".to_string(),
-            None => "in limits".to_string(),
-        }
-    };
+    let word = |cylinder| left_word(state, cylinder);
     let engine = Figure {
         caption: "The engine as it was left".into(),
         svg: svg::engine_svg(state.facts(), &word),
@@ -128,6 +119,26 @@ fn figures(session: &Session, past: Option<&History>) -> Vec<Figure> {
         figures.push(Figure { caption, svg });
     }
     figures
+}
+
+/// Says in a word how a cylinder was left: the gravest of its valves that this service answers for, and
+/// whether it has others.
+fn left_word(state: &State, cylinder: Cylinder) -> String {
+    let all = state.facts().valves_of(cylinder);
+    let valves: Vec<Valve> = all.iter().copied().filter(|&one| state.serviced(one)).collect();
+    if valves.is_empty() {
+        return "not looked at".into();
+    }
+    let verdicts = valves.iter().filter_map(|&valve| Some((state.verdict_left(valve)?, valve)));
+    let verdicts: Vec<(Verdict, Valve)> = verdicts.collect();
+    let wrong = verdicts.iter().filter(|(verdict, _)| *verdict != Verdict::InLimits);
+    let word = match wrong.min_by_key(|&&(verdict, valve)| gravity(verdict, valve)) {
+        Some((verdict, _)) => verdict.word(),
+        None if verdicts.len() < valves.len() => "no figure",
+        None => "in limits",
+    };
+    let part = if valves.len() < all.len() { "in part: " } else { "" };
+    format!("{part}{word}")
 }
 
 /// `report --blank`: the worksheet of an engine.

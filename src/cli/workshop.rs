@@ -263,7 +263,7 @@ impl Workshop {
     pub fn before(&self, engine: &Engine, session: &Session) -> Before {
         let mut services: Vec<Service> = Vec::new();
         let mut by_session: Vec<(String, Vec<Aimed>, Vec<Gap>)> = Vec::new();
-        let mut faults_left: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        let mut faults_left = BTreeMap::new();
         // What could not be read was told where the session was opened.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         for one in listed.into_iter().filter(Glance::counts) {
@@ -281,9 +281,10 @@ impl Workshop {
             let ended = matches!(one.ending, Ending::Signed | Ending::Unsigned(_));
             ended && !one.conditions.practice
         };
-        let last = earlier.services.iter().rfind(made);
-        let left = last.and_then(|last| faults_left.remove(&last.session));
-        earlier.left_as_found = left.unwrap_or_default();
+        let newest_first = earlier.services.iter().rev().filter(made);
+        let left = newest_first.filter_map(|one| faults_left.remove(&one.session));
+        let left = left.reduce(|newer, older| newer.over(older)).unwrap_or_default();
+        earlier.left_as_found = left.words();
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
         by_session.retain(|(of, ..)| taught(of));
         let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();

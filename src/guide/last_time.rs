@@ -4,6 +4,7 @@
 
 use super::leak::low_found;
 use super::left_so::threads_left;
+use super::named::valve_name;
 use super::rounds::LEFT;
 use crate::domain::entry::Hours;
 use crate::domain::plain::plain;
@@ -13,6 +14,7 @@ use crate::domain::session::{Session, State};
 use crate::domain::trend::Earlier;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::domain::verdict::Verdict;
+use std::collections::BTreeMap;
 
 /// More valves than these are counted, not named.
 const NAMED_MAX: usize = 4;
@@ -44,8 +46,12 @@ pub(super) fn left_before(session: &Session, earlier: &Earlier) -> Vec<(Verdict,
     left.into_iter().map(|(verdict, outcome, _)| (verdict, outcome.valve)).collect()
 }
 
+/// Lists the services before that say how the engine was left. What was for practice says nothing of it,
+/// as in the list of engines.
 fn ended(earlier: &Earlier) -> Vec<&Service> {
-    let ended = |one: &&Service| one.ending != Ending::Open && one.has_readings();
+    let ended = |one: &&Service| {
+        one.ending != Ending::Open && one.has_readings() && !one.conditions.practice
+    };
     earlier.services.iter().filter(ended).collect()
 }
 
@@ -86,18 +92,58 @@ fn left_words(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option
     (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))
 }
 
-/// Says what a service left as it was found besides valves. Own words of its reasons and causes may hold a
-/// figure: they stand in the record.
-pub fn faults_left_in(state: &State) -> Vec<String> {
+/// What services left as it was found besides clearances: of each valve and cylinder as the newest says that
+/// has read it, of the run as the newest says that ran the engine.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FaultsLeft {
+    threads: BTreeMap<Valve, Option<String>>,
+    leaks: BTreeMap<Cylinder, Vec<String>>,
+    run: Option<Vec<String>>,
+}
+
+impl FaultsLeft {
+    /// Puts what an older service left below this, where this says nothing of it.
+    #[must_use]
+    pub fn over(self, older: FaultsLeft) -> FaultsLeft {
+        let (mut threads, mut leaks) = (older.threads, older.leaks);
+        threads.extend(self.threads);
+        leaks.extend(self.leaks);
+        FaultsLeft { threads, leaks, run: self.run.or(older.run) }
+    }
+
+    /// Says all of it.
+    pub fn words(self) -> Vec<String> {
+        let others = self.leaks.into_values().chain(self.run).flatten();
+        self.threads.into_values().flatten().chain(others).collect()
+    }
+}
+
+/// Says what a service left as it was found besides clearances. Own words of its
+/// reasons and causes may hold a figure: they stand in the record.
+pub fn faults_left_in(state: &State) -> FaultsLeft {
     let without_why = |words: String| {
         let ends = [", left so: ", ", found: ", ", cause not told"];
         let end = ends.iter().filter_map(|end| words.find(end)).min();
         end.and_then(|end| words.get(..end)).map_or_else(|| words.clone(), str::to_owned)
     };
+    let mut faults = FaultsLeft::default();
+    for valve in state.readings.iter().map(|taken| taken.reading.valve) {
+        faults.threads.insert(valve, None);
+        faults.leaks.insert(valve.cylinder, Vec::new());
+    }
+    for valve in state.threads_left.keys() {
+        let about = format!("threads showing on {}: ", valve_name(state, *valve));
+        let words = threads_left(state).find(|words| words.starts_with(&about));
+        faults.threads.insert(*valve, words.map(without_why));
+    }
+    for ((cylinder, ..), words) in state.low_leak_tests().into_iter().zip(low_found(state)) {
+        faults.leaks.entry(cylinder).or_default().push(without_why(words));
+    }
     let run = state.run_left.keys().filter_map(|id| state.run.get(id));
     let run =
         run.filter(|run| !run.good).map(|run| format!("{}: see the record", plain(&run.seen)));
-    threads_left(state).chain(low_found(state)).map(without_why).chain(run).collect()
+    faults.run = state.has_run().then(|| run.collect());
+    faults
 }
 
 const SET_SINCE: &str = "set since, not signed";
@@ -118,32 +164,53 @@ pub fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
     (first, valve.kind != Kind::Exhaust, valve)
 }
 
-/// Names the cylinders that the last service did not look at, and which of them are due by now.
+/// Names what the last service did not look at, and what of it is due by now.
 fn not_in_scope(session: &Session, earlier: &Earlier, ended: &[&Service]) -> Option<String> {
     let last = ended.last()?;
     let now = session.state.begin.hours.map(|hours| hours.plus(earlier.offset));
-    let outside = |cylinder: &Cylinder| {
-        let mut of = last.valves.iter().filter(|one| one.valve.cylinder == *cylinder);
-        of.any(|one| !one.in_scope)
-    };
-    let cylinders: Vec<Cylinder> =
-        session.state.facts().firing_order.iter().copied().filter(outside).collect();
-    let due = |cylinder: &Cylinder| now.is_some_and(|now| is_due(*cylinder, now, ended));
-    let due: Vec<String> =
-        cylinders.iter().filter(|one| due(one)).map(Cylinder::to_string).collect();
-    let all: Vec<String> = cylinders.iter().map(Cylinder::to_string).collect();
-    let due =
-        if due.is_empty() { String::new() } else { format!("; DUE by now: {}", due.join(", ")) };
-    (!all.is_empty())
-        .then(|| format!("Not in the scope last time: cylinders {}{due}.", all.join(", ")))
+    let outside = |valve: &Valve| last.outcome(*valve).is_some_and(|one| !one.in_scope);
+    let due = |valve: &Valve| now.is_some_and(|now| is_due(*valve, now, ended));
+    let (mut all, mut by_now) = (NotLooked::default(), NotLooked::default());
+    for &cylinder in &session.state.facts().firing_order {
+        let of = session.state.facts().valves_of(cylinder);
+        let not: Vec<Valve> = of.iter().copied().filter(outside).collect();
+        let run_out: Vec<Valve> = not.iter().copied().filter(due).collect();
+        // A cylinder of which one valve was opened was looked at in part.
+        if not.len() < of.len() {
+            let names =
+                |valves: Vec<Valve>| valves.into_iter().map(|one| session.state.name_of(one));
+            all.valves.extend(names(not));
+            by_now.valves.extend(names(run_out));
+        } else {
+            all.cylinders.push(cylinder.to_string());
+            by_now.cylinders.extend((!run_out.is_empty()).then(|| cylinder.to_string()));
+        }
+    }
+    let due = by_now.words().map_or_else(String::new, |words| format!("; DUE by now: {words}"));
+    all.words().map(|words| format!("Not in the scope last time: {words}{due}."))
 }
 
-/// Tells whether the interval has run out since a cylinder was gauged last, or it never was.
-fn is_due(cylinder: Cylinder, now: Hours, ended: &[&Service]) -> bool {
-    let gauged = |one: &&&Service| {
-        let mut of = one.valves.iter().filter(|one| one.valve.cylinder == cylinder);
-        of.any(|one| one.left.is_some())
-    };
+/// What a service did not look at: single valves of cylinders that it looked at in part, and whole cylinders.
+#[derive(Default)]
+struct NotLooked {
+    valves: Vec<String>,
+    cylinders: Vec<String>,
+}
+
+impl NotLooked {
+    /// Names the valves first: behind cylinders the number of a valve would be taken for one of theirs.
+    fn words(&self) -> Option<String> {
+        let word = if self.cylinders.len() == 1 { "cylinder" } else { "cylinders" };
+        let cylinders =
+            (!self.cylinders.is_empty()).then(|| format!("{word} {}", self.cylinders.join(", ")));
+        let words: Vec<String> = self.valves.iter().cloned().chain(cylinders).collect();
+        (!words.is_empty()).then(|| words.join(", "))
+    }
+}
+
+/// Tells whether the interval has run out since a valve was gauged last, or it never was.
+fn is_due(valve: Valve, now: Hours, ended: &[&Service]) -> bool {
+    let gauged = |one: &&&Service| one.outcome(valve).is_some_and(|one| one.left.is_some());
     let Some(last) = ended.iter().rev().find(gauged) else { return true };
     let reached = last.hours.zip(last.due.interval_hours);
     reached.is_some_and(|(hours, interval)| hours.hours() + interval <= now.hours())

@@ -13,7 +13,7 @@ mod demo;
 mod engines;
 mod extremes;
 mod helps;
-mod left_open;
+pub mod left_open;
 mod left_out;
 mod plans;
 mod profiles;

@@ -2,13 +2,15 @@
 //! is offered where its page ruled over the profile.
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
+use crate::session::engines;
+use crate::session::harness::Service as Guided;
 use cowlside::domain::entry::{Begin, Entry, Figure, Rounds, SourceRead, Step};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::{Cylinder, Kind};
-use cowlside::guide::{Answered, Beside, Talk};
+use cowlside::guide::{Answered, Beside, Talk, faults_left_in};
 use std::sync::Arc;
 
 const WHY: &str = "cannot be set: part on order";
@@ -44,7 +46,7 @@ fn what_was_left_so_what_has_no_figure_and_what_was_not_looked_at_come_first_the
     let left = [(1, Kind::Intake, "9"), (2, Kind::Intake, "3"), (3, Kind::Exhaust, "7")];
     let whole = service("first", 0, 41_260, &[], &left);
     let part = service("second", 30, 43_000, &[1], &[(1, Kind::Intake, "9")]);
-    for (hours, due) in [(44_000, ""), (46_260, "; DUE by now: 3, 2, 4")] {
+    for (hours, due) in [(44_000, ""), (46_260, "; DUE by now: cylinders 3, 2, 4")] {
         let mut walk = Walk::begun(flat_four(), "third", later(MORNING, 60), hours);
         let talk = after(vec![whole.clone(), part.clone()]);
         let wanted = [
@@ -170,4 +172,100 @@ fn where_the_page_ruled_last_time_its_manual_is_taken_by_enter_and_its_figures_a
         "{:?}",
         walk.due()
     );
+}
+
+#[test]
+fn a_service_for_practice_hides_nothing_that_a_real_one_left() {
+    let tight = [(1, Kind::Exhaust, "7")];
+    let signed = service("first", 0, 41_260, &[1], &tight);
+    let mut practice = Walk::begun(flat_four(), "second", later(MORNING, 30), 42_000);
+    practice.practice = true;
+    practice.sign(signature());
+    let practice = Service::of(&practice.session);
+    assert!(practice.conditions.practice && practice.has_readings());
+    let part =
+        "Not in the scope last time: cylinders 3, 2, 4; DUE by now: cylinders 3, 2, 4.".to_string();
+    let words = vec![format!("LEFT SO before: 1 exhaust TIGHT ({WHY})."), part];
+    assert_eq!(told(flat_four(), vec![signed.clone(), practice.clone()]), words);
+    // And at the run of one that does not look at it.
+    let mut walk = Walk::begun(flat_four(), "next", later(MORNING, 60), 44_000);
+    walk.until(|due| *due == Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![2]));
+    walk.input(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    walk.until(|due| matches!(due, Due::RunCaution(_)));
+    let lines = after(vec![signed, practice]).prompt(&walk.session).lines.join(" ");
+    assert!(lines.contains("1 exhaust LEFT TIGHT"), "{lines}");
+    // What practice left so is no finding.
+    let mut bad = Walk::begun(flat_four(), "first", MORNING, 41_260);
+    bad.practice = true;
+    bad.readings = vec![(valve(1, Kind::Exhaust), Step::Found, "7")];
+    bad.leave = vec![(valve(1, Kind::Exhaust), WHY)];
+    bad.sign(signature());
+    assert_eq!(told(flat_four(), vec![Service::of(&bad.session)]), [""; 0]);
+}
+
+/// A signed service of cylinder 1, in which the nut of 3 exhaust was found slack: it is set and gauged.
+fn opened_beside_the_scope() -> Service {
+    let mut walk = Walk::begun(flat_four(), "second", later(MORNING, 30), 43_000);
+    walk.until(|due| *due == Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![1]));
+    walk.input(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    walk.until(|due| matches!(due, Due::CountIn { .. }));
+    walk.input(Input::NutFoundSlack(valve(3, Kind::Exhaust)));
+    walk.sign(signature());
+    let service = Service::of(&walk.session);
+    let opened = service.outcome(valve(3, Kind::Exhaust)).unwrap();
+    assert!(opened.in_scope && opened.left.is_some(), "{opened:?}");
+    service
+}
+
+#[test]
+fn one_valve_that_was_opened_makes_its_cylinder_neither_looked_at_nor_gauged() {
+    let whole = service("first", 0, 41_260, &[], &[]);
+    let part = opened_beside_the_scope();
+    let told = |services: &[&Service], hours| {
+        let walk = Walk::begun(flat_four(), "third", later(MORNING, 60), hours);
+        after(services.iter().copied().cloned().collect()).prompt(&walk.session).lines
+    };
+    let not = "Not in the scope last time: 3 intake, cylinders 2, 4";
+    assert_eq!(told(&[&whole, &part], 44_000), [format!("{not}.")]);
+    let due = format!("{not}; DUE by now: 3 intake, cylinders 2, 4.");
+    assert_eq!(told(&[&whole, &part], 46_260).join(" "), due);
+    // Never gauged before: due at once.
+    assert_eq!(told(&[&part], 43_100), [due]);
+    // Where a later one looked at another cylinder, that of the opened valve is due by its other valve.
+    let last = service("third", 40, 43_500, &[2], &[]);
+    let mut lines = told(&[&whole, &part, &last], 46_260);
+    lines.retain(|line| line.starts_with("Not in the scope"));
+    assert_eq!(
+        lines,
+        ["Not in the scope last time: cylinders 1, 3, 4; DUE by now: cylinders 3, 4."]
+    );
+}
+
+#[test]
+fn a_fault_is_told_until_its_cylinder_is_looked_at_again_and_one_of_the_run_until_it_runs() {
+    let low = |reads: &str| {
+        let mut service = Guided::very_tight();
+        service.tell(Input::LeakTest { typed: reads.into(), why_not: String::new() });
+        service
+    };
+    let mut first = low("30/80");
+    first.calmly_while(|_, due| !matches!(due, Due::RunCheck(..)));
+    first.tell(Input::RunFault { digit: 2, text: "low oil pressure".into() });
+    first.tell(Input::RunLeave { why: "owner told".into() }).sign();
+    let mut other = Guided::new(engines::flat_four());
+    other.prepare(Rounds::SetThenRecheck, Some(vec![2]));
+    let mut part = other.clone();
+    part.on_to_sign();
+    let [first, other, part] = [first, other, part].map(|one| faults_left_in(&one.session.state));
+    let told = first.clone().words();
+    let [leak, run] = told.as_slice() else { panic!("{told:?}") };
+    assert_eq!(leak, "leak test of cylinder 1: 30 of 80 is low");
+    assert!(run.ends_with(": see the record"), "{run}");
+    // Nothing read and not run yet: all stands as it was. Run with cylinder 2 read: so does the leak test.
+    assert_eq!(other.over(first.clone()).words(), told);
+    assert_eq!(&part.over(first.clone()).words().join(" "), leak);
+    let read = faults_left_in(&low("74/80").session.state);
+    assert_eq!(&read.over(first).words().join(" "), run);
 }

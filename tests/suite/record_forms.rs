@@ -1,14 +1,18 @@
 //! The record as a web page, Markdown, table and document: read by a real parser, the same facts in
 //! each, and hostile names harmless.
 
-use crate::cli::{Place, services::with_services};
-use crate::services::{MORNING, Service as Walk, flat_four, later, signature};
+use crate::cli::left_open::write;
+use crate::cli::services::{begin, with_services};
+use crate::cli::{Place, with_trainer};
+use crate::services::{MORNING, Service as Walk, flat_four, later, signature, valve};
 use crate::session::harness::profile_text;
-use cowlside::domain::entry::Begin;
+use cowlside::cli::workshop::parse;
+use cowlside::domain::entry::{Begin, Entry, Rounds};
 use cowlside::domain::plan::{PlanChoice, plan};
 use cowlside::domain::service::Service;
-use cowlside::domain::session::Input;
+use cowlside::domain::session::{Due, Input, Session};
 use cowlside::domain::units::Length;
+use cowlside::domain::valve::Kind;
 use cowlside::report::html::{Figure, page};
 use cowlside::report::record;
 use cowlside::report::worksheet::worksheet;
@@ -277,4 +281,38 @@ fn a_worksheet_says_which_figures_ruled_last_where_those_of_the_profile_did_not(
     let ruled = ruled.split("Readings").next().unwrap();
     assert!(ruled.contains("exhaust") && !ruled.contains("intake"), "{text}");
     assert!(ruled.contains("0.008 to 0.012 in"), "{text}");
+}
+
+#[test]
+fn the_drawing_judges_the_valves_that_were_gauged_and_says_where_others_were_not() {
+    let place = with_trainer();
+    begin(&place, "", "Name or initials");
+    let path = place.journals().pop().unwrap();
+    let opened = cowlside::store::journal::open(&path, &parse).unwrap();
+    let mut walk = Walk::begun(flat_four(), "part", MORNING, 41_260);
+    walk.session = Session::replay(&opened.entries).unwrap();
+    walk.now = opened.entries.last().unwrap().at;
+    let kept = walk.session.kept.len();
+    walk.until(|due| *due == Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![1]));
+    walk.input(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    for (cylinder, locked_at) in [(3, "12"), (4, "8")] {
+        let valve = valve(cylinder, Kind::Exhaust);
+        walk.tries.push((valve, locked_at));
+        walk.leave.push((valve, "part on order"));
+        walk.until(|due| matches!(due, Due::CountIn { .. }));
+        walk.input(Input::NutFoundSlack(valve));
+    }
+    walk.finish();
+    let entries: Vec<Entry> =
+        walk.session.kept[kept..].iter().map(|one| one.entry.clone()).collect();
+    write(&place, &entries);
+    let html = place.run(&["report", path.to_str().unwrap(), "--format", "html"]);
+    let words =
+        [(1, "in limits"), (2, "not looked at"), (3, "in part: in limits"), (4, "in part: tight")];
+    for (cylinder, word) in words {
+        let drawn = html.done().split(&format!("bold\">{cylinder}</text>")).nth(1).unwrap();
+        let said = drawn.split('>').nth(1).unwrap();
+        assert_eq!(said.strip_suffix("</text").unwrap(), word, "{cylinder}: {html}");
+    }
 }

@@ -257,10 +257,7 @@ impl Service {
             Due::CountOut(_, items) => {
                 Input::CountOut(items.iter().map(|(_, count)| *count).collect())
             }
-            Due::Turn { stop, .. } => {
-                let of = self.session.state.stops()[*stop].gauge.len();
-                Input::Loose(u8::try_from(of).unwrap())
-            }
+            Due::Turn { stop, .. } => Input::Loose(self.session.state.to_gauge(*stop)),
             Due::Rock { .. } => Input::Rock(Rocked::Steady),
             Due::Gauge(valve, step) => self.gauge(*valve, *step),
             Due::LeakTest(..) => Input::LeakTest { typed: "74/80".into(), why_not: "".into() },

@@ -1,6 +1,6 @@
 //! What is signed for: by the hours as put right, with what was found wrong and is left so.
 
-use crate::services::{MORNING, Service as Walk, flat_four};
+use crate::services::{MORNING, Service as Walk, flat_four, signature};
 use cowlside::domain::entry::{Hours, Step};
 use cowlside::domain::profile::{Adjuster, Facts, Screw};
 use cowlside::domain::session::{Due, Input};
@@ -79,6 +79,32 @@ fn what_else_was_found_wrong_and_left_is_named_where_it_is_signed_for() {
     assert!(told.contains("LEFT AS FOUND"), "{told}");
     assert_eq!(told.matches(words).count(), 2, "for the owner, and on its own: {told}");
     assert!(proposal(&session, &Earlier::default()).owner.contains(words));
+}
+
+#[test]
+fn the_box_of_what_is_out_of_limits_has_the_gravest_first_and_the_valves_before_the_faults() {
+    let of = |cylinder, kind| Valve { cylinder, kind, number: 1 };
+    let (loose, tight) = (of(1, Kind::Intake), of(4, Kind::Exhaust));
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = [(EXHAUST_3, "7"), (loose, "9"), (of(1, Kind::Exhaust), "13"), (tight, "7")]
+        .map(|(valve, read)| (valve, Step::Found, read))
+        .to_vec();
+    walk.tries = vec![(EXHAUST_3, "9 10")];
+    walk.leave = [loose, of(1, Kind::Exhaust), tight].map(|valve| (valve, "part on order")).into();
+    walk.until(|due| matches!(due, Due::Threads(..)));
+    walk.input(Input::Threads(10));
+    walk.input(Input::LeaveThreads { why: "another rod is on order".into() });
+    walk.until(|due| matches!(due, Due::CountIn { .. }));
+    let text = record(&walk.session, &Earlier::default());
+    let boxed = text.split("OUT OF LIMITS, OR WITHOUT A FIGURE").nth(1).unwrap();
+    let boxed = boxed.split("\n\n").next().unwrap();
+    let first = |words: &str| boxed.find(words).unwrap_or_else(|| panic!("{words}: {boxed}"));
+    let order = ["4 exhaust", "1 exhaust", "1 intake", "threads showing on 3 exhaust"].map(first);
+    assert!(order.is_sorted(), "{boxed}");
+    walk.sign(signature());
+    let text = record(&walk.session, &Earlier::default());
+    let boxed = text.split("SIGNED FOR OUT OF LIMITS").nth(1).unwrap();
+    assert!(boxed.trim_start().starts_with("4 exhaust     tight"), "{boxed}");
 }
 
 #[test]

@@ -8,8 +8,8 @@ use crate::domain::service::{Ending, is_practice};
 use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
-use crate::guide::left_as_found;
 use crate::guide::named::typed_unit;
+use crate::guide::{gravity, left_as_found};
 use crate::report::dates;
 
 const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
@@ -158,11 +158,12 @@ impl Page<'_> {
         let valves = self.state.valves();
         let none: Vec<Valve> =
             valves.iter().copied().filter(|&valve| self.state.left(valve).is_none()).collect();
-        let wrong: Vec<(Valve, Verdict)> = valves
+        let mut wrong: Vec<(Valve, Verdict)> = valves
             .into_iter()
             .filter_map(|valve| Some((valve, self.state.verdict_left(valve)?)))
             .filter(|(_, verdict)| *verdict != Verdict::InLimits)
             .collect();
+        wrong.sort_by_key(|&(valve, verdict)| gravity(verdict, valve));
         let found = left_as_found(self.state);
         if none.is_empty() && wrong.is_empty() && found.is_empty() {
             return;
@@ -176,9 +177,6 @@ impl Page<'_> {
                 "OUT OF LIMITS, OR WITHOUT A FIGURE"
             }
         });
-        for words in found {
-            self.sheet.line("  ", &words);
-        }
         for (valve, verdict) in wrong {
             let band = self.state.band(valve);
             let taken = self.state.left(valve).map_or(String::new(), |taken| {
@@ -192,6 +190,9 @@ impl Page<'_> {
         }
         if !none.is_empty() {
             self.sheet.line("  no as-left figure: ", &self.named(none));
+        }
+        for words in found {
+            self.sheet.line("  ", &words);
         }
     }
 }

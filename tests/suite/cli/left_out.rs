@@ -164,3 +164,41 @@ fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service(
     let shown = place.run_asked(SESSION, &mut next);
     assert!(!shown.done().contains("Left as found last time"), "{shown}");
 }
+
+#[test]
+fn one_that_is_broken_off_before_it_looked_there_hides_no_fault_that_was_left() {
+    let place = with_trainer();
+    let mut mechanic = Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
+        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
+        instead: vec![
+            ("How many threads show", "7"),
+            ("by the profile | ", "3"),
+            ("by the profile | ", "2"),
+        ],
+        ..Mechanic::default()
+    };
+    place.run_asked(SESSION, &mut mechanic).done();
+    place.later(600);
+    let told = "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+    // At once, for practice too, and with the valves of other cylinders read.
+    for (until, instead) in [
+        ("Name or initials", vec![]),
+        ("Gauge 3 exhaust", vec![("Is this still the source", "2"), PRACTICE]),
+        ("Gauge 3 exhaust", vec![]),
+    ] {
+        serve(&place, leaving(&[], &instead, Some(until)));
+        write(&place, &[unsigned()]);
+        let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+        let shown = place.run_asked(SESSION, &mut next);
+        assert!(shown.done().contains(told), "{until} {instead:?}: {shown}");
+        write(&place, &[unsigned()]);
+        place.later(600);
+    }
+    // One that looked there says what is left there now.
+    serve(&place, leaving(&[], &[], Some("Count in")));
+    write(&place, &[unsigned()]);
+    let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+    let shown = place.run_asked(SESSION, &mut next);
+    assert!(!shown.done().contains("Left as found last time"), "{shown}");
+}

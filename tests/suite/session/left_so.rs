@@ -96,7 +96,9 @@ fn a_cylinder_that_was_not_gauged_is_named_before_the_run() {
 fn what_an_earlier_service_left_tight_and_this_one_does_not_gauge_is_named_too() {
     let mut before = left(flat_four(), None, &[(exhaust(2), "4"), (exhaust(4), "4")]);
     before.sign();
-    let earlier = cowlside::domain::service::Service::of(&before.session);
+    let mut earlier = cowlside::domain::service::Service::of(&before.session);
+    // The source of the tests' engines is an example: a service by it would be for practice.
+    earlier.conditions.practice = false;
     let mut service = left(flat_four(), Some(vec![1, 2]), &[]);
     service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
     let beside = Beside { earlier: Earlier::from(vec![earlier]), ..Beside::default() };
