@@ -41,8 +41,8 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
 type Left<'a> = (Verdict, &'a Outcome, Option<&'static str>);
 
 /// Lists what the services before left out of its band, the gravest first.
-pub(super) fn left_before(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
-    let left = left(&session.state.facts().valves(), &ended(earlier));
+pub(super) fn left_before(state: &State, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
+    let left = left(&state.facts().valves(), &ended(earlier));
     left.into_iter().map(|(verdict, outcome, _)| (verdict, outcome.valve)).collect()
 }
 

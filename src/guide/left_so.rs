@@ -101,11 +101,16 @@ pub(super) fn told_before_it(ask: Prompt, session: &Session, earlier: &Earlier) 
 /// Lists all valves that are left outside their band; what is not looked at today is still as it was left.
 fn all_left(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
     let state = &session.state;
-    let before = left_before(session, earlier).into_iter();
-    let before = before.filter(|(_, valve)| !state.serviced(*valve));
-    let mut left: Vec<(Verdict, Valve)> = outside(state).into_iter().chain(before).collect();
+    let mut left = outside(state);
+    left.extend(still_left(state, earlier));
     left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
     left
+}
+
+/// Lists what earlier services left outside its band and this one has not looked at, the gravest first.
+pub fn still_left(state: &State, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
+    let before = left_before(state, earlier).into_iter();
+    before.filter(|(_, valve)| !state.serviced(*valve)).collect()
 }
 
 fn named(state: &State, &(verdict, valve): &(Verdict, Valve)) -> String {

@@ -64,7 +64,7 @@ use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use last_time::{faults_left_in, gravity};
-pub use left_so::left_as_found;
+pub use left_so::{left_as_found, still_left};
 pub use talk::{Answered, Talk, refused_words};
 
 /// What is being answered: the question that is due, or a command called from beside it.

@@ -10,7 +10,7 @@ use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::Verdict;
-use crate::guide::{Proposal, gravity, left_as_found};
+use crate::guide::{Proposal, gravity, left_as_found, still_left};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::several;
@@ -115,8 +115,19 @@ pub(super) fn sentence_of(
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
+    clauses.extend(left_by_others(state, earlier, service_several(service)));
     clauses.extend(look_again(service, history, earlier));
     clauses.join("; ")
+}
+
+/// Names what is still as an earlier service left it: who does not look at it does not mend it.
+fn left_by_others(state: &State, earlier: &Earlier, several: Several) -> Option<String> {
+    let left = still_left(state, earlier).into_iter();
+    let names: Vec<String> = left
+        .map(|(verdict, valve)| format!("{} {}", owner_name(valve, several), verdict.word()))
+        .collect();
+    (!names.is_empty())
+        .then(|| format!("left so before and not looked at in this service: {}", names.join(", ")))
 }
 
 /// Says when to look again.

@@ -101,10 +101,17 @@ fn what_an_earlier_service_left_tight_and_this_one_does_not_gauge_is_named_too()
     earlier.conditions.practice = false;
     let mut service = left(flat_four(), Some(vec![1, 2]), &[]);
     service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
-    let beside = Beside { earlier: Earlier::from(vec![earlier]), ..Beside::default() };
+    let earlier = Earlier::from(vec![earlier]);
+    let beside = Beside { earlier: earlier.clone(), ..Beside::default() };
     let ask = Talk { beside: Arc::new(beside), ..Talk::default() }.prompt(&service.session);
     assert_eq!(ask.big.unwrap().longer[0], "4 EXH TIGHT", "2 exhaust was gauged anew");
     assert_eq!(ask.lines[0], format!("4 exhaust LEFT TIGHT: {BARRED}"));
+    // The sentence that goes out with the engine says so as well, and nothing of what was gauged anew.
+    let owner = cowlside::report::record::proposal(&service.session, &earlier).owner;
+    assert!(
+        owner.contains("left so before and not looked at in this service: exhaust 4 tight."),
+        "{owner}"
+    );
 }
 
 #[test]
