@@ -194,7 +194,7 @@ impl Workshop {
         known: &[Glance],
         named: &str,
     ) -> Result<Glance, Fail> {
-        let session = sessions::find(known, named)?;
+        let session = sessions::find_beside(known, &self.unopened(engine), named)?;
         let its = sessions::of_engine(std::slice::from_ref(&session), engine).next().is_some();
         if its {
             return Ok(session);

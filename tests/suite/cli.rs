@@ -21,6 +21,7 @@ pub mod services;
 mod slips;
 mod table;
 mod take;
+mod unopened;
 mod verify;
 mod whole_names;
 
