@@ -162,7 +162,7 @@ pub fn engines(
             next if next.is_empty() => "no service yet".to_string(),
             next => format!("next {next}"),
         };
-        let last = row.last.as_ref().map_or(String::new(), |last| format!("last {last}  "));
+        let last = row.last_words().map_or(String::new(), |last| format!("last {last}  "));
         writeln!(
             world.out,
             "{:<28} {:>9} h  {:<17} {last}{next}{attention}{open}",

@@ -10,6 +10,7 @@ mod backup;
 mod binary;
 pub mod damage;
 mod demo;
+mod doubted;
 mod engines;
 mod extremes;
 mod helps;
