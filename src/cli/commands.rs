@@ -13,7 +13,7 @@ use super::profiles::print_json;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
-use super::unread::{Unread, engines_unread};
+use super::unread::{Unread, engines_unread, unopened_words};
 use super::verify;
 use super::watching;
 use super::wondering;
@@ -162,7 +162,7 @@ pub fn engines(
             next if next.is_empty() => "no service yet".to_string(),
             next => format!("next {next}"),
         };
-        let last = row.last.as_ref().map_or(String::new(), |last| format!("last {last}  "));
+        let last = row.last_words().map_or(String::new(), |last| format!("last {last}  "));
         writeln!(
             world.out,
             "{:<28} {:>9} h  {:<17} {last}{next}{attention}{open}",
@@ -289,7 +289,12 @@ pub fn sessions(
     let may_be_its = all.iter().filter(|one| shop::is_of_nobody_knows(one));
     may_be_its.for_each(|one| world.warn(&shop::not_whole(one)));
     if found.things.is_empty() {
-        writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?;
+        match unopened_words(&workshop.unopened(&engine)) {
+            Some(Unread { files, to_do }) => {
+                writeln!(world.out, "No session can be read: {files}. To do: {to_do}.")?;
+            }
+            None => writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?,
+        }
     }
     for listed in &found.things {
         let how = match (listed.signed, listed.sealed) {
@@ -341,8 +346,10 @@ pub fn compare(
         (Some(_), [one, other]) => service::in_order(one, other),
         _ => service::choose(&services.things, None, None),
     };
-    let (older, newer): (&Service, &Service) =
-        pair.map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+    let (older, newer): (&Service, &Service) = pair.map_err(|no_pair| {
+        let none = Fail::work(no_pair.to_string(), no_pair.hint());
+        workshop.beside_unopened(&engine, none)
+    })?;
     let comparison = compare::compare(older, newer);
     let comparison = match args.by {
         args::By::Cylinder => comparison,
@@ -393,10 +400,11 @@ pub fn parts(world: &mut World<'_>, workshop: &Workshop, args: &args::Parts) -> 
     // The open one, else the last.
     let newest = found.things.iter().rev().find(|session| !session.sealed);
     let Some(newest) = newest.or(found.things.last()) else {
-        return Err(Fail::work(
+        let none = Fail::work(
             format!("no service of {} is known", plain(&engine.name)),
             "a parts list follows from readings: start a session",
-        ));
+        );
+        return Err(workshop.beside_unopened(&engine, none));
     };
     let opened = workshop.read(&newest.path)?;
     warn_of(&opened, world);
@@ -424,7 +432,8 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let ended = Workshop::last_made(&ended).filter(|one| one.sealed);
     let none = || {
         let why = format!("no session of {} is open", plain(&engine.name));
-        Fail::work(why, "a tag belongs to an interrupted session")
+        let none = Fail::work(why, "a tag belongs to an interrupted session");
+        workshop.beside_unopened(&engine, none)
     };
     let open = found.things.first().or(ended).ok_or_else(none)?;
     let opened = workshop.read(&open.path)?;

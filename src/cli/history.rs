@@ -40,7 +40,7 @@ pub fn of(
         services.things.into_iter().map(|service| untold::without(service, left_out)).collect();
     let history = History::of(&told, engine.hours_run()).ok_or_else(|| {
         let none = NoPair::NothingGauged;
-        Fail::work(none.to_string(), none.hint())
+        workshop.beside_unopened(engine, Fail::work(none.to_string(), none.hint()))
     })?;
     // An engine may have been given another name since.
     Ok((History { engine: engine.name.clone(), ..history }, services.notes))

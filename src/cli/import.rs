@@ -68,8 +68,8 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
         let (engine, name) = (plain(engine), plain(name));
         let what = match (readings, passed_over) {
             (0, n) => format!("{n} here already"),
-            (n, 0) => format!("{n} readings"),
-            (n, passed) => format!("{n} readings, {passed} here already"),
+            (n, 0) => counted(*n),
+            (n, passed) => format!("{}, {passed} here already", counted(*n)),
         };
         writeln!(world.out, "{engine}: {name}, {}, {hours} h: {what}", dates::day(*began))?;
     }
@@ -77,6 +77,11 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
     let said = if dry { "would be taken" } else { "taken" };
     writeln!(world.out, "{new} of {} sessions {said}", plan.sessions.len())?;
     Ok(())
+}
+
+/// Counts readings.
+fn counted(readings: usize) -> String {
+    format!("{readings} reading{}", if readings == 1 { "" } else { "s" })
 }
 
 /// Takes what was planned. A run that dies between leaves a note of it.

@@ -3,6 +3,7 @@
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::Minder;
+use super::unread::on_the_page;
 use super::verify;
 use super::watching::{Watch, Why};
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
@@ -150,6 +151,9 @@ impl<'a> OpenSession<'a> {
                     GoneOn::Watching(Box::new(Watch::new(workshop, whose, (&path, &opened), why)?))
                 }
             });
+        }
+        if found.is_none() {
+            damaged.extend(on_the_page(&workshop.unopened(engine)));
         }
         Ok((found.unwrap_or(GoneOn::Nothing(damaged)), notes))
     }

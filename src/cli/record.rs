@@ -30,11 +30,11 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     if args.blank {
         return blank(world, workshop, args);
     }
-    let known = sessions::list(workshop.folder())?.sessions;
-    let path = match sessions::find(&known, &args.of) {
+    let known = sessions::list(workshop.folder())?;
+    let path = match sessions::find_beside(&known.sessions, &known.unopened(), &args.of) {
         Ok(session) => session.path,
         // An engine's name means its latest service.
-        Err(none) => latest(workshop, &args.of)?.ok_or(none)?,
+        Err(none) => latest(world, workshop, &args.of)?.ok_or(none)?,
     };
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
@@ -85,7 +85,11 @@ pub fn of_file(opened: &Opened) -> OfFile {
 }
 
 /// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.
-fn latest(workshop: &Workshop, engine: &str) -> Result<Option<PathBuf>, Fail> {
+fn latest(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    engine: &str,
+) -> Result<Option<PathBuf>, Fail> {
     let Ok(engine) = workshop.engine(engine) else { return Ok(None) };
     let listed = workshop.sessions_of(&engine)?.things;
     // One from a table has a record too, where nothing better is there.
@@ -93,8 +97,10 @@ fn latest(workshop: &Workshop, engine: &str) -> Result<Option<PathBuf>, Fail> {
     let Some(last) = Workshop::last_made(&listed).or_else(imported) else {
         let name = plain(&engine.name);
         let hint = format!("begin one: cowlside session \"{name}\"");
-        return Err(Fail::work(format!("{name} has no service yet"), hint));
+        let none = Fail::work(format!("{name} has no service yet"), hint);
+        return Err(workshop.beside_unopened(&engine, none));
     };
+    workshop.unopened(&engine).iter().for_each(|one| world.warn(&one.to_string()));
     Ok(Some(last.path.clone()))
 }
 

@@ -3,7 +3,7 @@
 
 use super::fail::Fail;
 use super::remade::lost_words;
-use super::workshop::{Found, Workshop, day_of, offset_by};
+use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::on_day;
@@ -35,6 +35,8 @@ pub struct Row {
     pub engine: Engine,
     /// Day of the last service that was ended.
     pub last: Option<String>,
+    /// Whether that day is not to be believed.
+    pub last_doubtful: bool,
     /// The next service, by the engine's counter.
     pub next_hours: Option<Hours>,
     /// The day by which it comes at the latest, where the profile counts months.
@@ -139,6 +141,11 @@ impl Row {
             | Attention::Nothing => Vec::new(),
         };
         if told.is_empty() { words.to_string() } else { format!("{words}: {}", told.join("; ")) }
+    }
+
+    /// Says when the last service was, marked where nobody can believe the day.
+    pub fn last_words(&self) -> Option<String> {
+        Some(dates::marked(self.last.clone()?, self.last_doubtful))
     }
 
     /// Says when the next service comes: "462.6 h or 2027-03-14".
@@ -395,6 +402,7 @@ fn row(
     let known = !passed && !not_yet;
     Row {
         last: last.map(|last| day_of(last)),
+        last_doubtful: last.is_some_and(|last| day_is_doubtful(last)),
         next_hours: next_hours.filter(|_| known),
         next_day: next_day.filter(|_| !not_yet),
         not_yet,
@@ -454,10 +462,9 @@ fn by_interval(
         return Next { hours, ..Next::default() };
     };
     let by_interval = run(from).zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
-    let day_is_known = from.day.is_some() || !from.clock_doubtful;
     let day = interval
         .months
-        .filter(|_| day_is_known)
+        .filter(|_| !day_is_doubtful(from))
         .and_then(|months| dates::after_months(on_day(from.started, from.day.as_deref()), months));
     Next { hours: chosen(from).or(by_interval), day, ..Next::default() }
 }

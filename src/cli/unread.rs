@@ -1,9 +1,11 @@
-//! A shop where no engine's file can be read: it is not told that it has no engine.
+//! A shop where no engine's file can be read is not told that it has no engine, and an engine beside
+//! sessions' files that cannot be opened not that it has no service: they may be its.
 
 use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::store::StoreError;
-use crate::store::engines;
+use crate::store::engines::{self, Engine};
+use crate::store::sessions::{self, Unopened};
 
 const DAMAGED: &str = "bring the file back with cowlside restore BACKUP --replace engines, or add the engine \
                        anew under its name: its sessions are found again";
@@ -37,4 +39,50 @@ pub fn engines_unread(workshop: &Workshop) -> Result<Option<Unread>, Fail> {
     let files: Vec<String> = broken.iter().map(ToString::to_string).collect();
     let unread = Unread { files: files.join("; "), to_do: to_do(&broken) };
     Ok((!broken.is_empty()).then_some(unread))
+}
+
+/// Most files that are named where any engine's may be among them.
+const NAMED: usize = 3;
+
+impl Workshop {
+    /// Lists the sessions' files that cannot be opened: each may be of this engine.
+    pub fn unopened(&self, engine: &Engine) -> Vec<Unopened> {
+        let listing = sessions::list_of(self.folder(), engine);
+        listing.map_or_else(|_| Vec::new(), |listing| listing.unopened())
+    }
+
+    /// Says beside a failure to find something of an engine which sessions' files cannot be opened.
+    pub fn beside_unopened(&self, engine: &Engine, fail: Fail) -> Fail {
+        match (unopened_words(&self.unopened(engine)), fail) {
+            (Some(Unread { files, to_do }), Fail::Work { error, hint }) => {
+                let hint = format!("{to_do}: it may be of this engine. Else: {hint}");
+                Fail::work(format!("{error}; {files}"), hint)
+            }
+            (_, fail) => fail,
+        }
+    }
+}
+
+/// Says of sessions' files that they cannot be opened, and what to do; `None` where there are none.
+pub fn unopened_words(unopened: &[Unopened]) -> Option<Unread> {
+    let mut to_do: Vec<&str> = Vec::new();
+    for one in unopened {
+        if !to_do.contains(&one.to_do.as_str()) {
+            to_do.push(&one.to_do);
+        }
+    }
+    let mut files: Vec<String> = unopened.iter().take(NAMED).map(ToString::to_string).collect();
+    files.extend(more(unopened));
+    (!files.is_empty()).then(|| Unread { files: files.join("; "), to_do: to_do.join("; ") })
+}
+
+fn more(unopened: &[Unopened]) -> Option<String> {
+    let more = unopened.len().saturating_sub(NAMED);
+    (more > 0).then(|| format!("and {more} more: cowlside verify tells them all"))
+}
+
+/// Says on the page that begins a service which sessions' files cannot be opened: one may be open.
+pub fn on_the_page(unopened: &[Unopened]) -> Vec<String> {
+    let Some(Unread { files, to_do }) = unopened_words(unopened) else { return Vec::new() };
+    vec![format!("NOT READ: {files}."), format!("It may be of this engine: {to_do}.")]
 }

@@ -77,8 +77,10 @@ fn files(workshop: &Workshop, named: &str) -> Result<Vec<PathBuf>, Fail> {
         return Ok(vec![path.to_owned()]);
     }
     let listing = sessions::list(workshop.folder())?;
-    let found = match sessions::find(&listing.sessions, named) {
+    let found = match sessions::find_beside(&listing.sessions, &listing.unopened(), named) {
         Ok(found) => vec![found],
+        // What can be told of it is told as of any other file.
+        Err(StoreError::Unopened(one)) => return Ok(vec![one.path]),
         Err(error) => versions(&listing.sessions, named).ok_or(error)?,
     };
     let mut paths: Vec<PathBuf> = found.iter().map(|glance| glance.path.clone()).collect();

@@ -89,6 +89,11 @@ pub fn day_of(session: &Glance) -> String {
     session.day.as_ref().map_or_else(|| dates::day(session.started), |day| plain(day))
 }
 
+/// Tells whether nobody can believe the day of a session: the clock is doubtful, and it was not put right.
+pub fn day_is_doubtful(session: &Glance) -> bool {
+    session.clock_doubtful && session.day.is_none()
+}
+
 /// Makes a profile of the text that a journal carries.
 pub fn parse(text: &str) -> Result<EngineProfile, String> {
     parse_profile(text, "the session's own profile").map_err(|error| error.to_string())
@@ -194,7 +199,7 @@ impl Workshop {
         known: &[Glance],
         named: &str,
     ) -> Result<Glance, Fail> {
-        let session = sessions::find(known, named)?;
+        let session = sessions::find_beside(known, &self.unopened(engine), named)?;
         let its = sessions::of_engine(std::slice::from_ref(&session), engine).next().is_some();
         if its {
             return Ok(session);

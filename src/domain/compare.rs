@@ -38,6 +38,8 @@ pub struct Side {
     pub session: String,
     /// When it began.
     pub began: Option<Moment>,
+    /// Whether that day is not to be believed.
+    pub day_doubtful: bool,
     /// Running hours.
     pub hours: Option<Hours>,
     /// True where the session is still open.
@@ -153,6 +155,7 @@ fn side(service: &Service) -> Side {
     Side {
         session: service.called().to_string(),
         began: service.began,
+        day_doubtful: service.day_doubtful,
         hours: service.hours,
         unfinished: service.ending == Ending::Open,
     }

@@ -32,6 +32,8 @@ pub struct Service {
     pub engine: String,
     /// When it began, on the day as corrected.
     pub began: Option<Moment>,
+    /// Whether that day is not to be believed.
+    pub day_doubtful: bool,
     /// Running hours, as read off the counter; whoever knows of a replaced counter adds its offset.
     pub hours: Option<Hours>,
     /// The name that the profile is known by.
@@ -173,6 +175,7 @@ impl Service {
             name: text(&state.begin.name),
             engine: text(&state.begin.engine),
             began: session.began().map(|began| on_day(began, state.redated.as_deref())),
+            day_doubtful: session.day_doubted().is_some(),
             hours: state.begin.hours,
             profile: state.profile.name.clone(),
             unit: facts.unit,

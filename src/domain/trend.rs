@@ -78,6 +78,8 @@ pub struct Point {
     pub session: String,
     /// When it began.
     pub began: Option<Moment>,
+    /// Whether that day is not to be believed.
+    pub day_doubtful: bool,
     /// Running hours over all counters.
     pub hours: Option<Hours>,
     /// As found.
@@ -338,6 +340,7 @@ fn point(service: &Service, outcome: &Outcome, starts: Option<Break>) -> Point {
     Point {
         session: service.called().to_string(),
         began: service.began,
+        day_doubtful: service.day_doubtful,
         hours: service.hours,
         found: outcome.found.clone(),
         left: outcome.left.clone(),

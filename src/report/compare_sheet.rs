@@ -68,7 +68,7 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
 fn side_words(side: &Side) -> String {
     let mut words = format!("\"{}\"", side.session);
     if let Some(began) = side.began {
-        words += &format!(", {}", dates::day(began));
+        words += &format!(", {}", dates::marked_day(began, side.day_doubtful));
     }
     words += &side.hours.map_or(", hours not known".into(), |hours| format!(", {hours} h"));
     if side.unfinished {

@@ -19,6 +19,16 @@ pub fn day(moment: Moment) -> String {
     formatted(moment, "%Y-%m-%d")
 }
 
+/// Writes the day and marks it where the clock that told it is not to be believed.
+pub fn marked_day(moment: Moment, doubtful: bool) -> String {
+    marked(day(moment), doubtful)
+}
+
+/// Marks a day where the clock that told it is not to be believed.
+pub fn marked(day: String, doubtful: bool) -> String {
+    if doubtful { day + ", clock doubtful" } else { day }
+}
+
 /// Writes the time of day: `10:22`.
 pub fn time(moment: Moment) -> String {
     formatted(moment, "%H:%M")

@@ -95,7 +95,7 @@ fn valve_page(history: &History, past: &ValvePast) -> Page {
         chart: chart(past),
         unit: history.unit,
         head: ["hours", "date", "found", "left", "as found", "session"].map(String::from).to_vec(),
-        rows: newest.iter().map(|point| point_row(point, history.unit)).collect(),
+        rows: newest.iter().map(|point| marked_row(point, history.unit)).collect(),
         words: newest.iter().map(|point| orders::service_words(point)).collect(),
         orders: orders::of_services(&newest),
     }
@@ -332,6 +332,9 @@ fn valve(sheet: &mut Sheet, (name, past): (&str, &ValvePast), unit: LengthUnit, 
     sheet.row(&heads, &WIDTHS);
     for point in &past.points {
         sheet.row(&point_row(point, unit), &WIDTHS);
+        if let Some(began) = point.began.filter(|_| point.day_doubtful) {
+            sheet.line(HANG, &dates::marked_day(began, true));
+        }
         if let Some(starts) = point.starts {
             sheet.line(HANG, break_words(starts));
         }
@@ -420,6 +423,15 @@ fn point_row(point: &Point, unit: LengthUnit) -> Vec<String> {
         verdict.to_string(),
         point.session.clone(),
     ]
+}
+
+/// A row in which the day itself is marked: on a page it would not stand in its column.
+fn marked_row(point: &Point, unit: LengthUnit) -> Vec<String> {
+    let mut row = point_row(point, unit);
+    if let (Some(day), Some(began)) = (row.get_mut(1), point.began) {
+        *day = dates::marked_day(began, point.day_doubtful);
+    }
+    row
 }
 
 fn break_words(starts: Break) -> &'static str {

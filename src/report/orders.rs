@@ -123,7 +123,8 @@ pub fn of_services(newest: &[&Point]) -> Vec<Order> {
 
 /// Returns the words that a service is found by: its day, its session, what was found.
 pub fn service_words(point: &Point) -> String {
-    let day = point.began.map(dates::day).unwrap_or_default();
+    let day = point.began.map(|began| dates::marked_day(began, point.day_doubtful));
+    let day = day.unwrap_or_default();
     let verdict = point.verdict_found.map_or("", Verdict::word);
     format!("{day} {} {verdict}", point.session).to_lowercase()
 }

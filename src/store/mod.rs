@@ -173,6 +173,9 @@ pub enum StoreError {
         /// What there is, up to a handful.
         known: Vec<String>,
     },
+    /// A session's file of that name cannot be opened.
+    #[error("{0}")]
+    Unopened(sessions::Unopened),
     /// Several are called that, or begin so.
     #[error("\"{}\" may be any of these {what}s: {}", quoted(text), plain(&candidates.join(", ")))]
     Ambiguous {
@@ -248,6 +251,7 @@ impl StoreError {
             | StoreError::Sealed { path }
             | StoreError::Full { path } => Some(path),
             StoreError::Kept { error, .. } => error.path(),
+            StoreError::Unopened(one) => Some(&one.path),
             StoreError::NoDataFolder
             | StoreError::NotSaved { .. }
             | StoreError::InUse { .. }
@@ -289,6 +293,7 @@ impl StoreError {
                 return format!("{first}; what is kept can be copied back");
             }
             StoreError::InUse { .. } => "go on in that terminal, or end the program there",
+            StoreError::Unopened(one) => return one.to_do.clone(),
             StoreError::ReadOnly { verdict, .. } => verdict.hint(),
             StoreError::Sealed { .. } => "start a new session that names this one",
             StoreError::Full { .. } => "start a new session",

@@ -6,10 +6,12 @@
 mod copies;
 mod index;
 mod looking;
+mod unopened;
 
 pub(in crate::store) use copies::kin_of;
 pub use copies::{Kin, hashes_of, kin};
 pub use looking::{are_many, list, list_of};
+pub use unopened::{Unopened, find_beside};
 
 use super::StoreError;
 use super::codec;
@@ -97,6 +99,8 @@ pub struct Apart {
     pub path: PathBuf,
     /// What is the matter with it.
     pub why: String,
+    /// The same by its name, where it cannot be opened.
+    pub unopened: Option<Unopened>,
 }
 
 /// The sessions of a data folder.

@@ -10,6 +10,7 @@ mod backup;
 mod binary;
 pub mod damage;
 mod demo;
+mod doubted;
 mod engines;
 mod extremes;
 mod helps;
@@ -21,6 +22,7 @@ pub mod services;
 mod slips;
 mod table;
 mod take;
+mod unopened;
 mod verify;
 mod whole_names;
 

@@ -34,7 +34,7 @@ impl Shell<'_> {
             vec![
                 plain(&row.engine.name),
                 format!("{} h", row.engine.counter()),
-                row.last.clone().unwrap_or_else(|| "none yet".into()),
+                row.last_words().unwrap_or_else(|| "none yet".into()),
                 row.next_words(),
                 row.attention_words(),
             ]

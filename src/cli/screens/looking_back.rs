@@ -4,12 +4,13 @@ use super::Shell;
 use crate::cli::fail::Fail;
 use crate::cli::history;
 use crate::cli::record::of_file;
-use crate::cli::workshop::{Workshop, day_of};
+use crate::cli::workshop::{Workshop, day_is_doubtful, day_of};
 use crate::domain::plain::plain;
 use crate::domain::service;
 use crate::domain::session::Session;
 use crate::domain::valve::{Several, Valve};
 use crate::guide::untold;
+use crate::report::dates;
 use crate::report::history_sheet::{self, Page};
 use crate::report::record;
 use crate::store::engines::Engine;
@@ -91,7 +92,8 @@ impl Shell<'_> {
                 (false, false) => "open",
             };
             let damaged = if one.verdict.is_damage() { ", damaged" } else { "" };
-            vec![day_of(one), plain(&one.full_name()), format!("{how}{damaged}")]
+            let day = dates::marked(day_of(one), day_is_doubtful(one));
+            vec![day, plain(&one.full_name()), format!("{how}{damaged}")]
         });
         let table = Table {
             title: format!("{}: the record of which service?", plain(&engine.name)),

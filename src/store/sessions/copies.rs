@@ -83,7 +83,7 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
         let glance = listing.sessions.remove(place);
         let why =
             format!("{} is a copy that says no more than another file here", shown(&glance.path));
-        listing.apart.push(Apart { path: glance.path, why });
+        listing.apart.push(Apart { path: glance.path, why, unopened: None });
     }
     Ok(())
 }

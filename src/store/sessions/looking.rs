@@ -1,7 +1,7 @@
 //! Lists the sessions with the help of the index, or by reading every file.
 
 use super::index::{NO_ENGINE, Row, TWICE, line_of, section};
-use super::{Apart, Glance, Listing, Verdict, copies, glance};
+use super::{Apart, Glance, Listing, Unopened, Verdict, copies, glance};
 use crate::domain::service::on_day;
 use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
@@ -181,7 +181,10 @@ impl Listing {
     fn take_in(&mut self, path: PathBuf, seen: Result<Glance, StoreError>) {
         match seen {
             Ok(session) => self.sessions.push(session),
-            Err(error) => self.apart.push(Apart { path, why: error.to_string() }),
+            Err(error) => {
+                let unopened = Some(Unopened::of(&path, &error));
+                self.apart.push(Apart { path, why: error.to_string(), unopened });
+            }
         }
     }
 }

@@ -96,11 +96,13 @@ fn sealed_lines(checked: &Checked, sealed: &Sealed) -> Vec<(&'static str, String
         format!("closed without a signature: {}", plain(&sealed.why))
     };
     let after = match sealed.remarks {
-        0 => "nothing was added since".to_string(),
-        1 => "1 remark was added since".to_string(),
-        count => format!("{count} remarks were added since"),
+        // What must not stand there is told below.
+        0 if !sealed.wrong.is_empty() => String::new(),
+        0 => "; nothing was added since".to_string(),
+        1 => "; 1 remark was added since".to_string(),
+        count => format!("; {count} remarks were added since"),
     };
-    let mut lines = vec![("end", format!("entry {}, {how}; {after}", sealed.seq))];
+    let mut lines = vec![("end", format!("entry {}, {how}{after}", sealed.seq))];
     for (seq, kind) in &sealed.wrong {
         lines.push(("AFTER THE END", format!("entry {seq} ({kind}) must not stand there")));
     }

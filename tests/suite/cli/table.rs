@@ -394,3 +394,18 @@ proptest! {
         let _ = cowlside::store::table::read(&with_head);
     }
 }
+
+#[test]
+fn one_reading_is_told_as_one() {
+    let place = with_trainer();
+    let row = |cylinder: u8| {
+        format!(
+            "Trainer,flat-four,spring,2025-03-01T10:00:00+01:00,400,{cylinder},intake,found,0.006,in\n"
+        )
+    };
+    let told = |table: &str| import(&place, table, &["--dry-run"]).out;
+    let one = told(&format!("{NEEDED}\n{}", row(1)));
+    assert!(one.contains(": 1 reading\n"), "{one}");
+    let two = told(&format!("{NEEDED}\n{}{}", row(1), row(2)));
+    assert!(two.contains(": 2 readings\n"), "{two}");
+}

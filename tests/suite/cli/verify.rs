@@ -130,6 +130,38 @@ fn a_seal_code_stands_on_every_form_of_the_record_and_fits_only_its_own_file() {
 }
 
 #[test]
+fn what_was_added_behind_the_end_and_must_not_be_is_not_said_to_be_nothing() {
+    let place = with_services();
+    let path = place.journals()[0].clone();
+    let whole = verify(&place, &[path.to_str().unwrap()]);
+    assert!(whole.done().contains("nothing was added since"), "{whole}");
+    let taken = lines(&path);
+    let of = |line: &Vec<u8>| String::from_utf8(line.clone()).unwrap();
+    let reading = taken.iter().map(of).find(|line| line.contains("\"k\":\"reading\"")).unwrap();
+    let last = of(taken.last().unwrap());
+    let hash =
+        last.trim_end().rsplit_once(",\"h\":\"").unwrap().1.trim_end_matches("\"}").to_owned();
+    let (body, _) = reading.split_once(",\"h\":").unwrap();
+    let seq =
+        |line: &str| line.split_once("\"seq\":").unwrap().1.split_once(',').unwrap().0.to_owned();
+    let member = |line: &str, name: &str| {
+        let (_, rest) = line.split_once(&format!("\"{name}\":\"")).unwrap();
+        rest.split_once('"').unwrap().0.to_owned()
+    };
+    let next = (seq(&last).parse::<u64>().unwrap() + 1).to_string();
+    let body = body
+        .replacen(&format!("\"seq\":{}", seq(&reading)), &format!("\"seq\":{next}"), 1)
+        .replacen(&member(&reading, "p"), &hash, 1);
+    let own = cowlside::store::hash::hex_of_sha256(body.as_bytes(), 16);
+    let bytes = [fs::read(&path).unwrap(), format!("{body},\"h\":\"{own}\"}}\n").into()].concat();
+    fs::write(&path, bytes).unwrap();
+    let added = verify(&place, &[path.to_str().unwrap()]);
+    assert!(added.out.contains(&format!("entry {next} (reading) must not stand there")), "{added}");
+    assert!(!added.out.contains("nothing was added"), "{added}");
+    assert_eq!(added.code, 1);
+}
+
+#[test]
 fn the_code_is_said_at_the_signature() {
     let place = with_trainer();
     let shown = place.run_asked(SESSION, &mut Mechanic::default());
