@@ -5,7 +5,7 @@ use crate::domain::entry::{Entry, Kept};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::guide::status;
-use crate::store::journal::{Progress, Watch, writer};
+use crate::store::journal::{Progress, Watch, numbered, writer};
 use crate::store::shown;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
@@ -81,10 +81,12 @@ impl Keeping for Minder {
     }
 
     fn told(&self) -> Option<Note> {
-        self.watch.late().map(|late| match late {
+        let late = self.watch.late().map(|late| match late {
             Ok(path) => Note::done(saved_in(&path)),
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
-        })
+        });
+        let moved = self.watch.moved().map(|path| Note::warning(moved_to(&path)));
+        moved.map(|moved| moved.behind(late.clone())).or(late)
     }
 
     fn give_up(&self) {
@@ -112,6 +114,7 @@ impl Keeping for Minder {
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
+        lines.extend(self.watch.moved().map(|path| plain(&moved_to(&path))));
         lines
     }
 }
@@ -125,6 +128,16 @@ pub fn waiting_for(words: &str) -> String {
 pub fn saved_in(path: &Path) -> String {
     let path = shown(path);
     format!("all is saved in {path}; later: cowlside take {path}")
+}
+
+/// Says where a session is kept since another program has written to its file.
+fn moved_to(path: &Path) -> String {
+    let (name, file) = (numbered(path).0, path.file_name().unwrap_or_default());
+    let file = file.to_string_lossy();
+    format!(
+        "another program has written to this session's file: from here on it is kept in {file}; \
+         use one terminal only; cowlside verify {name} shows both"
+    )
 }
 
 /// What is remembered beside the entries counts where those are saved.

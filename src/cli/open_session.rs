@@ -22,7 +22,7 @@ use crate::store::sessions::Glance;
 use crate::store::settings::{Owned, Settings};
 use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
-use crate::tui::keeping::Saving;
+use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::path::Path;
 use std::sync::Arc;
@@ -209,8 +209,8 @@ impl<'a> OpenSession<'a> {
         // What is printed cannot be put right later: it waits for the disk.
         self.wait(writer::PATIENCE);
         self.workshop.notebook().wait(writer::PATIENCE);
-        self.warnings
-            .extend(self.workshop.notebook().take_told().into_iter().map(|note| note.text));
+        let told = self.workshop.notebook().take_told().into_iter().chain(self.minder.told());
+        self.warnings.extend(told.map(|note| note.text));
         self.tell_warnings(world);
         Ok(())
     }
