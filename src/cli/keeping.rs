@@ -11,6 +11,7 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -27,12 +28,15 @@ pub struct Minder {
     notebook: Arc<Notebook>,
     /// What each entry says, by its place.
     words: Mutex<VecDeque<(u64, String)>>,
+    /// It was told that another program has written to the session's file, and no key has shown yet
+    /// that it was read.
+    foreign: AtomicBool,
 }
 
 impl Minder {
     /// Looks after a session.
     pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
-        Minder { watch, notebook, words: Mutex::default() }
+        Minder { watch, notebook, words: Mutex::default(), foreign: AtomicBool::new(false) }
     }
 
     fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
@@ -77,6 +81,7 @@ impl Keeping for Minder {
     }
 
     fn try_again(&self) {
+        self.foreign.store(false, Ordering::Relaxed);
         self.watch.try_again();
     }
 
@@ -86,7 +91,12 @@ impl Keeping for Minder {
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
         let moved = self.watch.moved().map(|path| Note::warning(moved_to(&path)));
+        self.foreign.fetch_or(moved.is_some(), Ordering::Relaxed);
         moved.map(|moved| moved.behind(late.clone())).or(late)
+    }
+
+    fn alert(&self) -> Option<String> {
+        self.foreign.load(Ordering::Relaxed).then(|| FOREIGN.to_owned())
     }
 
     fn give_up(&self) {
@@ -129,6 +139,9 @@ pub fn saved_in(path: &Path) -> String {
     let path = shown(path);
     format!("all is saved in {path}; later: cowlside take {path}")
 }
+
+/// The same where there is room for little else.
+const FOREIGN: &str = "ANOTHER PROGRAM WRITES TO THIS SESSION: use one terminal only";
 
 /// Says where a session is kept since another program has written to its file.
 fn moved_to(path: &Path) -> String {

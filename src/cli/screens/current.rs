@@ -103,6 +103,10 @@ impl Keeping for Current {
         Some(if warns { Note::warning(text) } else { Note::done(text) })
     }
 
+    fn alert(&self) -> Option<String> {
+        self.minder()?.alert()
+    }
+
     fn give_up(&self) {
         self.inside().given_up = true;
         self.done.notify_all();

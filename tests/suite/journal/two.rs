@@ -104,7 +104,11 @@ fn each_time_that_another_program_has_written_the_writer_tells_once_where_it_goe
     let (wakes, woken) = channel();
     let journal = create(&folder);
     let first = journal.path().to_owned();
-    let mut writer = Writer::start(journal, move || drop(wakes.send(()))).unwrap();
+    let mut writer = Writer::start(journal, move || {
+        // The test may have gone.
+        let _ = wakes.send(());
+    })
+    .unwrap();
     let watch = writer.watch().clone();
     let mut keep = || {
         writer.hand(&samples::of_kind("away"), samples::moment(), 0).unwrap();
