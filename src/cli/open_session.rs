@@ -13,7 +13,7 @@ use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
 use crate::guide::{Beside, leaf_sets, refused_words, start, status};
-use crate::report::compare_sheet;
+use crate::report::{compare_sheet, dates};
 use crate::store::engines::{self, Engine};
 use crate::store::journal::{Journal, Writer, writer};
 use crate::store::profiles;
@@ -58,8 +58,16 @@ pub struct OpenSession<'a> {
 }
 
 impl<'a> OpenSession<'a> {
-    /// Takes a session that was just started.
+    /// Takes a session that was just started; where somebody else has begun one of this engine
+    /// meanwhile, that is told.
     pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
+        let begun = begun_beside(workshop, &started);
+        let mut desk = OpenSession::of(workshop, started)?;
+        desk.warnings.extend(begun);
+        Ok(desk)
+    }
+
+    fn of(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let Started { engine, journal, session } = started;
         let no_thread = |error: std::io::Error| {
             Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
@@ -173,7 +181,7 @@ impl<'a> OpenSession<'a> {
         // The entry that set a cut-off end aside was written just now: it tells no time of the work.
         let work = |kept: &&Kept| !matches!(kept.entry, Entry::Recover(_));
         let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
-        let mut desk = OpenSession::new(workshop, Started { engine, journal, session })?;
+        let mut desk = OpenSession::of(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
@@ -357,6 +365,19 @@ impl<'a> OpenSession<'a> {
             }
         }
     }
+}
+
+/// Says that another session of this engine can be gone on with: whoever begins one has been shown
+/// none, so that it was begun in another terminal since.
+fn begun_beside(workshop: &Workshop, started: &Started) -> Option<String> {
+    let open = workshop.open_sessions(&started.engine, None).ok()?.things;
+    let own = &started.session.head.session;
+    let other = open.iter().find(|one| one.id != *own && one.verdict.may_append())?;
+    let (name, begun) = (&other.name, dates::day_and_time(other.started));
+    Some(format!(
+        "another session of this engine, begun {begun}, is open in another terminal or was left \
+         open there: {name}; work in one of them only"
+    ))
 }
 
 /// Says the code of a session's end, from its file.

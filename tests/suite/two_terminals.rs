@@ -5,7 +5,7 @@
 
 use crate::plain_seat::Plain;
 use crate::real::{invented, kept, newest_journal};
-use crate::seat::Seat;
+use crate::seat::{PROGRAM, Seat};
 use std::io::Write;
 use std::path::Path;
 
@@ -174,4 +174,32 @@ fn a_plain_session_tells_once_that_another_program_has_written_to_its_file() {
     let name = name.file_name().unwrap().to_str().unwrap();
     assert_eq!(said.matches(&format!("{STRANGER}{name};")).count(), 1, "{said}");
     assert!(saved > 1, "{}", plain.seen);
+}
+
+#[test]
+fn who_begins_a_service_while_another_terminal_began_one_of_the_same_engine_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let add = ["engine", "add", "Trainer 0", "--profile", "flat-four", "--hours", "412.6"];
+    let mut command = std::process::Command::new(PROGRAM);
+    let added = command.args(add).env_clear().env("COWLSIDE_HOME", folder.path()).output();
+    assert!(added.unwrap().status.success());
+    // All three are asked before any of them has begun.
+    let open = || Plain::open_under(folder.path(), "Trainer 0", &[], &[]);
+    let (mut first, mut second) = (open(), open());
+    let mut third = Seat::take(folder.path(), &["session", "Trainer 0"], (24, 80));
+    third.await_text("Running hours now");
+    for plain in [&mut first, &mut second] {
+        while !plain.seen.contains("saved: ") {
+            plain.answer();
+        }
+    }
+    let told = |text: &str| joined(text).contains("another session of this engine, begun ");
+    third.press("\r");
+    third.await_text("Aircraft total time");
+    third.press("\r");
+    third.await_text("Name or initials:");
+    assert!(told(&third.text()), "{}", third.text());
+    assert!(told(&second.end_by("TERM").1), "{}", second.seen);
+    let first = first.end_by("TERM").1;
+    assert!(!told(&first), "{first}");
 }
