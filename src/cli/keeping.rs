@@ -5,12 +5,13 @@ use crate::domain::entry::{Entry, Kept};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::guide::status;
-use crate::store::journal::{Progress, Watch, writer};
+use crate::store::journal::{Progress, Watch, numbered, writer};
 use crate::store::shown;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -27,12 +28,15 @@ pub struct Minder {
     notebook: Arc<Notebook>,
     /// What each entry says, by its place.
     words: Mutex<VecDeque<(u64, String)>>,
+    /// It was told that another program has written to the session's file, and no key has shown yet
+    /// that it was read.
+    foreign: AtomicBool,
 }
 
 impl Minder {
     /// Looks after a session.
     pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
-        Minder { watch, notebook, words: Mutex::default() }
+        Minder { watch, notebook, words: Mutex::default(), foreign: AtomicBool::new(false) }
     }
 
     fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
@@ -77,14 +81,22 @@ impl Keeping for Minder {
     }
 
     fn try_again(&self) {
+        self.foreign.store(false, Ordering::Relaxed);
         self.watch.try_again();
     }
 
     fn told(&self) -> Option<Note> {
-        self.watch.late().map(|late| match late {
+        let late = self.watch.late().map(|late| match late {
             Ok(path) => Note::done(saved_in(&path)),
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
-        })
+        });
+        let moved = self.watch.moved().map(|path| Note::warning(moved_to(&path)));
+        self.foreign.fetch_or(moved.is_some(), Ordering::Relaxed);
+        moved.map(|moved| moved.behind(late.clone())).or(late)
+    }
+
+    fn alert(&self) -> Option<String> {
+        self.foreign.load(Ordering::Relaxed).then(|| FOREIGN.to_owned())
     }
 
     fn give_up(&self) {
@@ -112,6 +124,7 @@ impl Keeping for Minder {
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
+        lines.extend(self.watch.moved().map(|path| plain(&moved_to(&path))));
         lines
     }
 }
@@ -125,6 +138,19 @@ pub fn waiting_for(words: &str) -> String {
 pub fn saved_in(path: &Path) -> String {
     let path = shown(path);
     format!("all is saved in {path}; later: cowlside take {path}")
+}
+
+/// The same where there is room for little else.
+const FOREIGN: &str = "ANOTHER PROGRAM WRITES TO THIS SESSION: use one terminal only";
+
+/// Says where a session is kept since another program has written to its file.
+fn moved_to(path: &Path) -> String {
+    let (name, file) = (numbered(path).0, path.file_name().unwrap_or_default());
+    let file = file.to_string_lossy();
+    format!(
+        "another program has written to this session's file: from here on it is kept in {file}; \
+         use one terminal only; cowlside verify {name} shows both"
+    )
 }
 
 /// What is remembered beside the entries counts where those are saved.

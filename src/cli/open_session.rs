@@ -14,7 +14,7 @@ use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
 use crate::guide::{Beside, leaf_sets, refused_words, start, status};
-use crate::report::compare_sheet;
+use crate::report::{compare_sheet, dates};
 use crate::store::engines::{self, Engine};
 use crate::store::journal::{Journal, Writer, writer};
 use crate::store::profiles;
@@ -23,7 +23,7 @@ use crate::store::sessions::Glance;
 use crate::store::settings::{Owned, Settings};
 use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
-use crate::tui::keeping::Saving;
+use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::path::Path;
 use std::sync::Arc;
@@ -59,8 +59,16 @@ pub struct OpenSession<'a> {
 }
 
 impl<'a> OpenSession<'a> {
-    /// Takes a session that was just started.
+    /// Takes a session that was just started; where somebody else has begun one of this engine
+    /// meanwhile, that is told.
     pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
+        let begun = begun_beside(workshop, &started);
+        let mut desk = OpenSession::of(workshop, started)?;
+        desk.warnings.extend(begun);
+        Ok(desk)
+    }
+
+    fn of(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let Started { engine, journal, session } = started;
         let no_thread = |error: std::io::Error| {
             Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
@@ -177,7 +185,7 @@ impl<'a> OpenSession<'a> {
         // The entry that set a cut-off end aside was written just now: it tells no time of the work.
         let work = |kept: &&Kept| !matches!(kept.entry, Entry::Recover(_));
         let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
-        let mut desk = OpenSession::new(workshop, Started { engine, journal, session })?;
+        let mut desk = OpenSession::of(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
@@ -213,8 +221,8 @@ impl<'a> OpenSession<'a> {
         // What is printed cannot be put right later: it waits for the disk.
         self.wait(writer::PATIENCE);
         self.workshop.notebook().wait(writer::PATIENCE);
-        self.warnings
-            .extend(self.workshop.notebook().take_told().into_iter().map(|note| note.text));
+        let told = self.workshop.notebook().take_told().into_iter().chain(self.minder.told());
+        self.warnings.extend(told.map(|note| note.text));
         self.tell_warnings(world);
         Ok(())
     }
@@ -361,6 +369,19 @@ impl<'a> OpenSession<'a> {
             }
         }
     }
+}
+
+/// Says that another session of this engine can be gone on with: whoever begins one has been shown
+/// none, so that it was begun in another terminal since.
+fn begun_beside(workshop: &Workshop, started: &Started) -> Option<String> {
+    let open = workshop.open_sessions(&started.engine, None).ok()?.things;
+    let own = &started.session.head.session;
+    let other = open.iter().find(|one| one.id != *own && one.verdict.may_append())?;
+    let (name, begun) = (&other.name, dates::day_and_time(other.started));
+    Some(format!(
+        "another session of this engine, begun {begun}, is open in another terminal or was left \
+         open there: {name}; work in one of them only"
+    ))
 }
 
 /// Says the code of a session's end, from its file.

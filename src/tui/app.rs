@@ -86,6 +86,8 @@ pub struct App<J: Job> {
     pub(super) waits: Option<String>,
     /// How far the disk is.
     pub saving: Saving,
+    /// What stands over every screen where nothing is unsaved, until the next key that counts.
+    pub alert: Option<String>,
     /// What is being waited for, and for how many seconds; then only leaving and help are keys.
     pub busy: Option<(Doing, u64)>,
     /// The theme.
@@ -147,6 +149,7 @@ impl<J: Job> App<J> {
             unread_before: None,
             waits: None,
             saving: Saving::All,
+            alert: None,
             busy: None,
             theme,
             colours,

@@ -87,6 +87,11 @@ pub trait Keeping: Send + Sync {
         None
     }
 
+    /// Says what stands over every screen until the next key that counts, beside what is not saved.
+    fn alert(&self) -> Option<String> {
+        None
+    }
+
     /// Nobody waits any longer: whoever waits for the disk says now what is not on it.
     fn give_up(&self) {}
 

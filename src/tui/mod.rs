@@ -207,6 +207,7 @@ fn show<J: Job>(
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
             app = app.told(keeping.told());
+            app.alert = keeping.alert();
             (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {

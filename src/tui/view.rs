@@ -44,7 +44,7 @@ pub enum View {
 /// Puts the state into a screen; `None` where there is nothing to show.
 pub fn view<J: Job>(app: &App<J>) -> Option<View> {
     if let Some(mut notice) = app.notice() {
-        notice.lines.extend(app.saving.alert());
+        notice.lines.extend(alert(app));
         return Some(View::Notice(notice));
     }
     if let Some(picture) = app.picture() {
@@ -176,11 +176,16 @@ fn around<J: Job>(app: &App<J>, place: String) -> Around {
         },
         hours: job.filter(|_| watched.is_none()).and_then(Job::hours).unwrap_or_default(),
         places,
-        alert: app.saving.alert().or_else(|| watched.map(|watched| watched.alert.clone())),
+        alert: alert(app).or_else(|| watched.map(|watched| watched.alert.clone())),
         note: note(app, app.note.as_ref()),
         hints,
         typing,
     }
+}
+
+/// What has to be known before everything else.
+fn alert<J: Job>(app: &App<J>) -> Option<String> {
+    app.saving.alert().or_else(|| app.alert.clone())
 }
 
 /// What stands around a page, which has no room for what comes and goes by itself.

@@ -4,8 +4,9 @@
 #![cfg(unix)]
 
 use crate::plain_seat::Plain;
-use crate::real::{invented, newest_journal};
-use crate::seat::Seat;
+use crate::real::{invented, kept, newest_journal};
+use crate::seat::{PROGRAM, Seat};
+use std::io::Write;
 use std::path::Path;
 
 fn bytes(folder: &Path) -> Vec<u8> {
@@ -95,4 +96,110 @@ fn a_second_plain_session_follows_and_takes_over_when_it_is_free() {
     second.send(b"1\n");
     second.await_text("saved: Ignition: leads off the plugs");
     assert_gone_on(&second, folder.path(), &ended);
+}
+
+const STRANGER: &str =
+    "another program has written to this session's file: from here on it is kept in ";
+const ALERT: &str = "ANOTHER PROGRAM WRITES TO THIS SESSION: use one terminal only";
+
+/// What is on the screen, its lines joined.
+fn joined(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn append_a_foreign_line(path: &Path) {
+    let mut file = std::fs::File::options().append(true).open(path).unwrap();
+    file.write_all(b"{\"x\":1}\n").unwrap();
+}
+
+#[test]
+fn what_another_program_writes_to_the_open_session_is_told_once_and_loses_nothing() {
+    for cells in [(24, 80), (12, 40)] {
+        let folder = invented();
+        let demo = folder.path().join("demo");
+        let mut seat = Seat::take(folder.path(), &["demo"], cells);
+        seat.await_text("Which engine?");
+        seat.answer();
+        assert!(!joined(&seat.answer()).contains("another program"), "nobody else wrote");
+        let first = newest_journal(&demo);
+        append_a_foreign_line(&first);
+        let foreign = std::fs::read(&first).unwrap();
+        let told = joined(&seat.answer());
+        let second = first.with_extension("c2.jsonl");
+        let name = second.file_name().unwrap().to_str().unwrap();
+        assert!(told.contains(ALERT), "{cells:?}: not told:\n{}", seat.text());
+        if cells == (24, 80) {
+            assert!(told.contains(&format!("{STRANGER}{name};")), "{}", seat.text());
+        }
+        assert_eq!(std::fs::read(&first).unwrap(), foreign, "what is not ours is left alone");
+        assert_eq!(kept(&second).len(), kept(&first).len() + 1);
+        let next = joined(&seat.answer());
+        assert!(!next.contains("another program") && !next.contains(ALERT), "told at each entry");
+        assert_eq!(kept(&second).len(), kept(&first).len() + 2);
+    }
+}
+
+#[test]
+fn two_terminals_that_both_write_because_the_lock_was_removed_are_told() {
+    let folder = invented();
+    let demo = folder.path().join("demo");
+    let mut first = Seat::take(folder.path(), &["demo"], (24, 80));
+    first.await_text("Which engine?");
+    first.answer();
+    first.answer();
+    std::fs::remove_dir_all(demo.join("locks")).unwrap();
+    let file = newest_journal(&demo);
+    let before = std::fs::read(&file).unwrap().len();
+    let mut second = Seat::take(folder.path(), &["demo"], (24, 80));
+    second.await_text("Which engine?");
+    second.press("1");
+    second.await_that("second writer", |_| std::fs::read(&file).unwrap().len() > before);
+    let told = joined(&first.answer());
+    assert!(told.contains(STRANGER), "{}", first.text());
+    assert!(told.contains("use one terminal only"), "{}", first.text());
+}
+
+#[test]
+fn a_plain_session_tells_once_that_another_program_has_written_to_its_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
+    append_a_foreign_line(&path);
+    for _ in 0..3 {
+        plain.answer();
+    }
+    let saved = plain.saved().len();
+    let (_, said) = plain.end_by("TERM");
+    let name = path.with_extension("c2.jsonl");
+    let name = name.file_name().unwrap().to_str().unwrap();
+    assert_eq!(said.matches(&format!("{STRANGER}{name};")).count(), 1, "{said}");
+    assert!(saved > 1, "{}", plain.seen);
+}
+
+#[test]
+fn who_begins_a_service_while_another_terminal_began_one_of_the_same_engine_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let add = ["engine", "add", "Trainer 0", "--profile", "flat-four", "--hours", "412.6"];
+    let mut command = std::process::Command::new(PROGRAM);
+    let added = command.args(add).env_clear().env("COWLSIDE_HOME", folder.path()).output();
+    assert!(added.unwrap().status.success());
+    // All three are asked before any of them has begun.
+    let open = || Plain::open_under(folder.path(), "Trainer 0", &[], &[]);
+    let (mut first, mut second) = (open(), open());
+    let mut third = Seat::take(folder.path(), &["session", "Trainer 0"], (24, 80));
+    third.await_text("Running hours now");
+    for plain in [&mut first, &mut second] {
+        while !plain.seen.contains("saved: ") {
+            plain.answer();
+        }
+    }
+    let told = |text: &str| joined(text).contains("another session of this engine, begun ");
+    third.press("\r");
+    third.await_text("Aircraft total time");
+    third.press("\r");
+    third.await_text("Name or initials:");
+    assert!(told(&third.text()), "{}", third.text());
+    assert!(told(&second.end_by("TERM").1), "{}", second.seen);
+    let first = first.end_by("TERM").1;
+    assert!(!told(&first), "{first}");
 }

@@ -35,7 +35,11 @@ impl Current {
     }
 
     pub(super) fn take(&self, minder: Option<Arc<Minder>>) {
-        self.inside().minder = minder;
+        let before = std::mem::replace(&mut self.inside().minder, minder);
+        // What came to light with the session before is still to be told.
+        if let Some(note) = before.and_then(|before| before.told()) {
+            self.notebook.tell(note);
+        }
     }
 
     /// Notes what is being done from now on.
@@ -97,6 +101,10 @@ impl Keeping for Current {
         let texts: Vec<String> = told.into_iter().map(|note| note.text).collect();
         let text = (!texts.is_empty()).then(|| texts.join("; "))?;
         Some(if warns { Note::warning(text) } else { Note::done(text) })
+    }
+
+    fn alert(&self) -> Option<String> {
+        self.minder()?.alert()
     }
 
     fn give_up(&self) {

@@ -12,6 +12,9 @@
 //!   of the old one. It is a session file like any other, so nothing needs joining: readers show
 //!   the longest of the files of one session, and the old one is told as a copy that says less.
 //!
+//! That another program has written to a file is told besides, once the session is whole in its new
+//! one: somebody works at it elsewhere.
+//!
 //! One line at a time is written and waited for: a power cut can leave a hole only at the very end.
 
 use super::ledger::Made;
@@ -82,6 +85,17 @@ enum Put {
     Full(io::Error),
     /// Nothing is known of the file any more, or it is not ours alone.
     Broken(io::Error),
+    /// Another program has written to it.
+    Foreign,
+}
+
+impl Put {
+    fn into_cause(self) -> io::Error {
+        match self {
+            Put::Full(cause) | Put::Broken(cause) => cause,
+            Put::Foreign => io::Error::other("another program has written to the file"),
+        }
+    }
 }
 
 struct Open {
@@ -104,6 +118,10 @@ pub struct Keeper {
     waiting: VecDeque<(usize, bool)>,
     anew: u32,
     trouble: Option<Trouble>,
+    /// Another program has written to a file, and the session is not whole in a new one yet.
+    foreign: bool,
+    /// The file in which it then was, until it was told.
+    moved: Option<PathBuf>,
 }
 
 impl Keeper {
@@ -149,7 +167,8 @@ impl Keeper {
 
     fn with(file: Option<Open>, shelf: Box<dyn Shelf>, path: &Path, text: Vec<u8>) -> Keeper {
         let (path, waiting) = (path.to_owned(), VecDeque::new());
-        Keeper { shelf, file, path, text, waiting, anew: 0, trouble: None }
+        let (trouble, moved) = (None, None);
+        Keeper { shelf, file, path, text, waiting, anew: 0, trouble, foreign: false, moved }
     }
 
     /// Takes a line; it is not on the disk yet.
@@ -171,6 +190,12 @@ impl Keeper {
     /// Returns where the session lies now.
     pub fn path(&self) -> &Path {
         self.file.as_ref().map_or(&self.path, |file| &file.path)
+    }
+
+    /// Takes the file in which the session goes on since another program has written to the one
+    /// before.
+    pub fn take_moved(&mut self) -> Option<PathBuf> {
+        self.moved.take()
     }
 
     /// Brings everything that waits to the disk.
@@ -210,11 +235,15 @@ impl Keeper {
             match file.put(&self.text, end, whole) {
                 Ok(()) => {
                     self.waiting.retain(|(line_end, _)| *line_end > end);
+                    if std::mem::take(&mut self.foreign) {
+                        self.moved = Some(file.path.clone());
+                    }
                     return Ok(());
                 }
                 Err(Put::Full(cause)) => return Err(Trouble::new(&cause, &file.path)),
-                Err(Put::Broken(cause)) => {
-                    first.get_or_insert(Trouble::new(&cause, &file.path));
+                Err(broken) => {
+                    self.foreign |= matches!(broken, Put::Foreign);
+                    first.get_or_insert(Trouble::new(&broken.into_cause(), &file.path));
                     self.shelf.doubt(&file.path);
                     self.file = None;
                 }
@@ -265,10 +294,11 @@ impl Keeper {
                     self.path.clone_from(&file.path);
                     self.file = Some(file);
                     self.waiting.clear();
-                    self.trouble = None;
+                    // Whoever asked for this was told why, and where it is.
+                    (self.trouble, self.foreign) = (None, false);
                     Ok(self.path.clone())
                 }
-                Err(Put::Full(cause) | Put::Broken(cause)) => Err(Trouble::new(&cause, &file.path)),
+                Err(put) => Err(Trouble::new(&put.into_cause(), &file.path)),
             };
         }
         Err(Trouble { words: format!("no name is free in {}", shown(folder)) })
@@ -287,7 +317,7 @@ impl Open {
             return Err(Put::Broken(io::Error::other("the file has a second name")));
         }
         if about.length != expected {
-            return Err(Put::Broken(io::Error::other("another program has written to the file")));
+            return Err(Put::Foreign);
         }
         while let Some(rest) = text.get(self.written..end).filter(|rest| !rest.is_empty()) {
             match self.storage.write(rest) {

@@ -58,6 +58,8 @@ struct State {
     given_up: bool,
     /// What saving elsewhere came to, where nobody waited for it any more.
     late: Option<Result<PathBuf, Trouble>>,
+    /// Where the session goes on since another program has written to its file, until it was told.
+    moved: Option<PathBuf>,
 }
 
 #[derive(Default)]
@@ -184,6 +186,12 @@ impl Watch {
         self.shared.state().late.take()
     }
 
+    /// Takes the file in which the session goes on since another program has written to the one
+    /// before: it is told once.
+    pub fn moved(&self) -> Option<PathBuf> {
+        self.shared.state().moved.take()
+    }
+
     /// Asks for another try now, where the last one failed.
     pub fn try_again(&self) {
         if self.shared.state().trouble.is_some() {
@@ -278,7 +286,8 @@ impl Thread {
         self.tell(tried);
     }
 
-    fn tell(&self, tried: u64) {
+    fn tell(&mut self, tried: u64) {
+        let moved = self.keeper.take_moved();
         let mut state = self.shared.state();
         state.tried += tried;
         state.silent = false;
@@ -289,7 +298,8 @@ impl Thread {
         }
         state.trouble = self.keeper.trouble().cloned();
         state.path = self.keeper.path().to_owned();
-        let changed = state.progress() != state.looked_at;
+        let changed = moved.is_some() || state.progress() != state.looked_at;
+        state.moved = moved.or(state.moved.take());
         drop(state);
         self.shared.changed.notify_all();
         if changed {

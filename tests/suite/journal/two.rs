@@ -6,13 +6,15 @@ use super::battery::records;
 use super::files::{create, folder, resume};
 use super::samples;
 use cowlside::store::folder::Folder;
-use cowlside::store::journal::{self, Journal, Verdict};
+use cowlside::store::journal::{self, Journal, Progress, Verdict, Writer};
 use cowlside::store::sessions;
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 use std::cell::RefCell;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::channel;
+use std::time::Duration;
 
 #[derive(Debug, Default)]
 struct Count {
@@ -89,6 +91,44 @@ fn history(steps: &[(usize, u8)], count: &mut Count) {
     count.histories += 1;
     count.told += told.len();
     count.new_files += std::fs::read_dir(folder.sessions()).unwrap().count() - 1;
+}
+
+fn append_a_foreign_line(path: &Path) {
+    let file = std::fs::File::options().append(true).open(path);
+    file.unwrap().write_all(b"{\"x\":1}\n").unwrap();
+}
+
+#[test]
+fn each_time_that_another_program_has_written_the_writer_tells_once_where_it_goes_on() {
+    let (_inside, folder) = folder();
+    let (wakes, woken) = channel();
+    let journal = create(&folder);
+    let first = journal.path().to_owned();
+    let mut writer = Writer::start(journal, move || {
+        // The test may have gone.
+        let _ = wakes.send(());
+    })
+    .unwrap();
+    let watch = writer.watch().clone();
+    let mut keep = || {
+        writer.hand(&samples::of_kind("away"), samples::moment(), 0).unwrap();
+        assert_eq!(watch.wait(Duration::from_secs(60)), Progress::default());
+        (watch.moved(), woken.recv_timeout(Duration::from_millis(300)).is_ok())
+    };
+    let entries = |path: &Path| journal::open(path, &samples::parse).unwrap().entries.len();
+    assert_eq!(keep(), (None, false), "nobody else wrote");
+    for (before, after, kept) in [(None, "c2.jsonl", 3), (Some("c2.jsonl"), "c3.jsonl", 5)] {
+        let before = before.map_or_else(|| first.clone(), |before| first.with_extension(before));
+        let after = first.with_extension(after);
+        append_a_foreign_line(&before);
+        let foreign = std::fs::read(&before).unwrap();
+        // Whoever shows it is woken for it, though all is saved.
+        assert_eq!(keep(), (Some(after.clone()), true));
+        assert_eq!(entries(&after), kept);
+        assert_eq!(keep(), (None, false), "told once");
+        assert_eq!(entries(&after), kept + 1);
+        assert_eq!(std::fs::read(&before).unwrap(), foreign, "what is not ours is left alone");
+    }
 }
 
 #[test]
