@@ -66,7 +66,8 @@ impl Shell<'_> {
         };
         let services = self.workshop.services(engine, self.workshop.sessions_of(engine)?);
         let (older, newer) = service::choose(&services.things, None, None)
-            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))?;
+            .map_err(|no_pair| Fail::work(no_pair.to_string(), no_pair.hint()))
+            .map_err(|none| self.workshop.beside_unopened(engine, none))?;
         let untold = untold_of(self.workshop, engine)?;
         let mut table = compared::without(&untold, older.clone(), newer.clone());
         table.lines.extend(services.notes.iter().map(|note| plain(note)));
@@ -82,7 +83,8 @@ impl Shell<'_> {
         let mut listed = found.things;
         listed.reverse();
         if listed.is_empty() {
-            return Err(Fail::work("no service of it yet", "Enter begins one"));
+            let none = Fail::work("no service of it yet", "Enter begins one");
+            return Err(self.workshop.beside_unopened(&engine, none));
         }
         let rows = listed.iter().map(|one| {
             let how = match (one.signed, one.sealed) {

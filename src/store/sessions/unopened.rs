@@ -101,3 +101,40 @@ pub fn find_beside(
         (found, _) => found,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::ErrorKind;
+
+    #[test]
+    fn a_file_whose_rights_do_not_allow_it_is_told_by_its_name_and_its_owner_asked() {
+        let path = Path::new("sessions/20260314-a.jsonl");
+        let refused = StoreError::io("open", path)(ErrorKind::PermissionDenied.into());
+        let one = Unopened::of(path, &refused);
+        let words = "session 20260314-a cannot be opened: its rights do not allow it";
+        assert_eq!(one.to_string(), words);
+        assert!(one.to_do.starts_with("have its owner give you the right to read it"));
+        let error = find_beside(&[], &[one], "20260314-A").unwrap_err();
+        assert_eq!((error.to_string(), error.path()), (words.to_owned(), Some(path)));
+    }
+
+    #[test]
+    fn a_name_that_may_be_several_is_not_guessed_and_one_that_is_none_is_told_with_what_there_is() {
+        let of = |name: &str| {
+            let path = PathBuf::from(format!("{name}.jsonl"));
+            Unopened::of(&path, &StoreError::NotAFile { path: path.clone() })
+        };
+        let two = [of("spring-1"), of("spring-2")];
+        let told = |text: &str| {
+            let error = find_beside(&[], &two, text).unwrap_err();
+            format!("{error}; {}", error.hint())
+        };
+        let both = "spring-1 (cannot be opened), spring-2 (cannot be opened)";
+        assert!(
+            told("spring").starts_with(&format!("\"spring\" may be any of these sessions: {both}"))
+        );
+        assert_eq!(told("autumn"), format!("no session is called \"autumn\"; there are: {both}"));
+        assert!(told("spring-2").starts_with("session spring-2 cannot be opened: "));
+    }
+}
