@@ -204,6 +204,10 @@ fn show<J: Job>(
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
+        if !listens {
+            // What was typed before anything could be read answers nothing.
+            terminal::forget_typed();
+        }
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
             app = app.told(keeping.told());
@@ -211,8 +215,6 @@ fn show<J: Job>(
             (app.room, owed) = (painted(around.screen, &app)?, false);
         }
         if !listens {
-            // What was typed before anything could be read answers nothing.
-            terminal::forget_typed();
             // The first frame does not wait for it. From here on a call of `wake` is heard.
             event::poll(Duration::ZERO)?;
             listens = true;

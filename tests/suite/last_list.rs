@@ -82,7 +82,7 @@ fn a_key_that_is_pressed_at_once_counts_for_the_list_that_it_was_pressed_at() {
     let mut seat = Seat::take(home.path(), &[], (24, 80));
     // What is typed before there is a list counts for none.
     seat.await_text(&name);
-    seat.send(b"1");
+    seat.press("1");
     seat.await_that("the engine", |text| text.contains(&name) && !text.contains("Which engine?"));
     drop(seat);
     let whole = fs::read_to_string(&list).unwrap();
