@@ -28,6 +28,20 @@ fn outside(state: &State) -> Vec<(Verdict, Valve)> {
     left
 }
 
+/// Names for the notice what was left outside its band with a reason, the gravest first; none that is to be
+/// gauged at the stop in hand, of which nobody is to know what it read.
+pub(super) fn left_on_the_notice(state: &State) -> Option<String> {
+    let untold = state.untold();
+    let told = |valve: &Valve| state.reason_to_leave(*valve).is_some() && !untold.contains(valve);
+    let left = outside(state).into_iter().filter(|(_, valve)| told(valve));
+    let names: Vec<String> = left
+        .map(|(verdict, valve)| {
+            format!("{} {}", valve_name(state, valve), verdict.word().to_uppercase())
+        })
+        .collect();
+    (!names.is_empty()).then(|| format!("LEFT SO: {}", names.join(", ")))
+}
+
 /// Returns in large words the gravest valve that is left out of its band, and which others are.
 pub(super) fn left_so(state: &State) -> Option<(String, String)> {
     let left = outside(state);

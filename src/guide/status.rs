@@ -4,6 +4,7 @@
 use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::glance::locked;
 use super::hangar::large_words;
+use super::left_so::left_on_the_notice;
 use super::named::{open_words, reading_words, typed_unit, valve_name};
 use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
@@ -148,6 +149,7 @@ pub fn notice(session: &Session) -> Vec<String> {
         plain(&format!("left by {}", state.worker.clone().unwrap_or_else(|| "?".into()))),
     ];
     lines.extend(open_lines(session));
+    lines.extend(left_on_the_notice(state));
     if let Some(text) = state.away.as_ref().filter(|text| !text.is_empty()) {
         lines.push(plain(text));
     }

@@ -45,6 +45,10 @@ fn every_question_before_the_run_names_what_is_left_tight_large_and_first() {
     let so = [(intake(1), "9"), (exhaust(2), "4"), (intake(3), "4")];
     let mut service = left(flat_four(), None, &so);
     let words = format!("2 exhaust LEFT TIGHT, 3 intake LEFT TIGHT, 1 intake LEFT LOOSE: {BARRED}");
+    // The notice, and the tag that is made of it, are read by who takes over.
+    let notice = cowlside::guide::status::notice(&service.session);
+    let named = "LEFT SO: 2 exhaust TIGHT, 3 intake TIGHT, 1 intake LOOSE".to_string();
+    assert!(notice.contains(&named), "{notice:?}");
     let mut seen = Vec::new();
     while let Due::RunCaution(line) | Due::RunCheck(line) = service.due() {
         let ask = asked(&service);
