@@ -36,11 +36,15 @@ fn send(seat: &mut Seat, after_ms: &[u64]) -> Duration {
 #[test]
 fn what_is_typed_before_the_first_frame_answers_nothing() {
     let folder = invented();
-    let late = ["sh", "-c", "sleep 1; exec \"$0\" demo session \"Yellow tug\"", PROGRAM];
-    let mut seat = Seat::of(folder.path(), &late, (24, 80));
+    let go = folder.path().join("go");
+    let wait = "while [ ! -e \"$COWLSIDE_HOME/go\" ]; do sleep 0.05; done";
+    let late = format!("{wait}; exec \"$0\" demo session \"Yellow tug\"");
+    let mut seat = Seat::of(folder.path(), &["sh", "-c", &late, PROGRAM], (24, 80));
     for _ in 0..3 {
         seat.send(b"1");
     }
+    sleep(Duration::from_millis(300));
+    std::fs::write(go, "").unwrap();
     let asked = "Has the engine run since?";
     seat.await_text(asked);
     sleep(Duration::from_secs(1));

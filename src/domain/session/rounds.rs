@@ -362,7 +362,11 @@ impl State {
         if !self.serviced(valve) {
             return Standing::OutOfScope;
         }
-        if self.changes_shims() && !self.parts_out.is_empty() {
+        // Who looks again is not to know what was read before.
+        let again = round
+            .and_then(|round| self.kind_of(round))
+            .is_some_and(|kind| matches!(kind, RoundKind::Recheck | RoundKind::SecondLook));
+        if self.changes_shims() && !self.parts_out.is_empty() && !again {
             return self.stands_apart(valve, due);
         }
         if round.is_some_and(|round| {
