@@ -129,37 +129,31 @@ fn practice_counts_as_no_service_in_the_list() {
     assert!(engines(&place).0.contains("LEFT OPEN: NUT SLACK: 1 intake"));
 }
 
+const THREADS_TOLD: &str =
+    "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+
+/// Sets 3 exhaust and leaves too many threads showing on it; these answers besides.
+fn leaving_threads(besides: &[(&'static str, &'static str)]) -> Mechanic {
+    let threads =
+        [("How many threads show", "7"), ("by the profile | ", "3"), ("by the profile | ", "2")];
+    Mechanic {
+        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
+        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
+        instead: [besides, &threads].concat(),
+        ..Mechanic::default()
+    }
+}
+
 #[test]
 fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service() {
     let place = with_trainer();
-    let mut mechanic = Mechanic {
-        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
-        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
-        instead: vec![
-            ("How many threads show", "7"),
-            ("by the profile | ", "3"),
-            ("by the profile | ", "2"),
-        ],
-        ..Mechanic::default()
-    };
-    place.run_asked(SESSION, &mut mechanic).done();
-    place.later(600);
+    serve(&place, leaving_threads(&[]));
     let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
     let shown = place.run_asked(SESSION, &mut next);
-    let told = "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
-    assert!(shown.done().contains(told), "{shown}");
+    assert!(shown.done().contains(THREADS_TOLD), "{shown}");
     // Not by a service for practice.
     let place = with_trainer();
-    mechanic.said.clear();
-    mechanic.reads.insert("3 exhaust".to_string(), vec!["8", "12"]);
-    mechanic.instead = vec![
-        PRACTICE,
-        ("How many threads show", "7"),
-        ("by the profile | ", "3"),
-        ("by the profile | ", "2"),
-    ];
-    place.run_asked(SESSION, &mut mechanic).done();
-    place.later(600);
+    serve(&place, leaving_threads(&[PRACTICE]));
     let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
     let shown = place.run_asked(SESSION, &mut next);
     assert!(!shown.done().contains("Left as found last time"), "{shown}");
@@ -168,19 +162,7 @@ fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service(
 #[test]
 fn one_that_is_broken_off_before_it_looked_there_hides_no_fault_that_was_left() {
     let place = with_trainer();
-    let mut mechanic = Mechanic {
-        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["8", "12"])]),
-        tries: BTreeMap::from([("3 exhaust".to_string(), "12")]),
-        instead: vec![
-            ("How many threads show", "7"),
-            ("by the profile | ", "3"),
-            ("by the profile | ", "2"),
-        ],
-        ..Mechanic::default()
-    };
-    place.run_asked(SESSION, &mut mechanic).done();
-    place.later(600);
-    let told = "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+    serve(&place, leaving_threads(&[]));
     // At once, for practice too, and with the valves of other cylinders read.
     for (until, instead) in [
         ("Name or initials", vec![]),
@@ -191,7 +173,7 @@ fn one_that_is_broken_off_before_it_looked_there_hides_no_fault_that_was_left() 
         write(&place, &[unsigned()]);
         let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
         let shown = place.run_asked(SESSION, &mut next);
-        assert!(shown.done().contains(told), "{until} {instead:?}: {shown}");
+        assert!(shown.done().contains(THREADS_TOLD), "{until} {instead:?}: {shown}");
         write(&place, &[unsigned()]);
         place.later(600);
     }
