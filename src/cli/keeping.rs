@@ -28,8 +28,8 @@ pub struct Minder {
     notebook: Arc<Notebook>,
     /// What each entry says, by its place.
     words: Mutex<VecDeque<(u64, String)>>,
-    /// It was told that another program has written to the session's file, and no key has shown yet
-    /// that it was read.
+    /// It was told that another program has written to the session's file, and no key that counts
+    /// has shown yet that it was read.
     foreign: AtomicBool,
 }
 
@@ -80,8 +80,8 @@ impl Keeping for Minder {
         or_beside(saving(self.watch.look()), self.notebook.is_writing())
     }
 
-    fn try_again(&self) {
-        self.foreign.store(false, Ordering::Relaxed);
+    fn try_again(&self, counts: bool) {
+        self.foreign.fetch_and(!counts, Ordering::Relaxed);
         self.watch.try_again();
     }
 
@@ -140,9 +140,6 @@ pub fn saved_in(path: &Path) -> String {
     format!("all is saved in {path}; later: cowlside take {path}")
 }
 
-/// The same where there is room for little else.
-const FOREIGN: &str = "ANOTHER PROGRAM WRITES TO THIS SESSION: use one terminal only";
-
 /// Says where a session is kept since another program has written to its file.
 fn moved_to(path: &Path) -> String {
     let (name, file) = (numbered(path).0, path.file_name().unwrap_or_default());
@@ -152,6 +149,9 @@ fn moved_to(path: &Path) -> String {
          use one terminal only; cowlside verify {name} shows both"
     )
 }
+
+/// The same where there is room for little else.
+const FOREIGN: &str = "ANOTHER PROGRAM WRITES TO THIS SESSION: use one terminal only";
 
 /// What is remembered beside the entries counts where those are saved.
 pub fn or_beside(entries: Saving, writing: bool) -> Saving {

@@ -76,7 +76,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             return Ok(());
         };
         // As at every key of the screens.
-        desk.minder().try_again();
+        desk.minder().try_again(true);
         // Whoever ends the program from outside lets this come to its end first.
         let heard = || hear(world, desk, (&mut talk, &mut last_key), (&line, &prompt), bell);
         if signals::while_working(heard)? == Heard::Leave {

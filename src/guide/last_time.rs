@@ -1,4 +1,4 @@
-//! What the service before left out, told in the first questions of the next: what was left out of its
+//! What the services before left out, told in the first questions of the next: what was left out of its
 //! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
 //! what it read.
 
@@ -30,7 +30,7 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
         valves.iter().filter(|valve| none(valve)).map(|one| session.state.name_of(*one)).collect();
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
     let faults = &earlier.left_as_found;
-    let faults = (!faults.is_empty()).then(|| format!("Left as found last time: {}.", few(faults)));
+    let faults = (!faults.is_empty()).then(|| format!("Left as found before: {}.", few(faults)));
     [left_words(session, &valves, &ended), faults, none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
@@ -92,8 +92,8 @@ fn left_words(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option
     (!words.is_empty()).then(|| format!("LEFT SO before: {}.", few(&words)))
 }
 
-/// What services left as it was found besides clearances: of each valve and cylinder as the newest says that
-/// has read it, of the run as the newest says that ran the engine.
+/// What services left as it was found besides clearances: of each valve as the newest says that counted its
+/// threads, of each cylinder as the newest that leak-tested it, of the run as the newest that ran the engine.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FaultsLeft {
     threads: BTreeMap<Valve, Option<String>>,
@@ -127,9 +127,12 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
         end.and_then(|end| words.get(..end)).map_or_else(|| words.clone(), str::to_owned)
     };
     let mut faults = FaultsLeft::default();
-    for valve in state.readings.iter().map(|taken| taken.reading.valve) {
+    // A leaf tells neither: only threads that were counted, and a leak test that was made.
+    for (&valve, _) in state.nuts.iter().filter(|(_, nut)| nut.threads.is_some()) {
         faults.threads.insert(valve, None);
-        faults.leaks.insert(valve.cylinder, Vec::new());
+    }
+    for (&cylinder, _) in state.leak_tested.iter().filter(|(_, (held, _))| held.is_some()) {
+        faults.leaks.insert(cylinder, Vec::new());
     }
     for valve in state.threads_left.keys() {
         let about = format!("threads showing on {}: ", valve_name(state, *valve));

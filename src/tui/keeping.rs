@@ -79,8 +79,9 @@ pub trait Keeping: Send + Sync {
     /// Tells how far the disk is; when that changes afterwards, [`super::wake`] is called.
     fn saving(&self) -> Saving;
 
-    /// Somebody is there: what could not be saved is tried again.
-    fn try_again(&self);
+    /// Somebody is there: what could not be saved is tried again. Whether the key counted tells whether
+    /// what stood over the screen was seen.
+    fn try_again(&self, counts: bool);
 
     /// Takes what came to light since it was asked last, beside any key.
     fn told(&self) -> Option<Note> {
@@ -113,7 +114,7 @@ impl Keeping for NothingToKeep {
         Saving::All
     }
 
-    fn try_again(&self) {}
+    fn try_again(&self, _: bool) {}
 
     fn last_words(&self, _: &mut dyn FnMut(String)) -> Vec<String> {
         Vec::new()

@@ -241,7 +241,7 @@ fn show<J: Job>(
         {
             // It stands on the screen already; only the bell may be left to ring.
             (owed, hurried) = (next.rings, false);
-            keeping.try_again();
+            keeping.try_again(true);
             app = next;
             continue;
         }
@@ -267,7 +267,7 @@ fn show<J: Job>(
                 if action == Action::Redraw {
                     terminal::repaint_next();
                 }
-                keeping.try_again();
+                keeping.try_again(app.counts(&action, at));
                 let Some(next) = acted(hand, around, app, &action)? else { return Ok(()) };
                 app = next;
                 hurried &= app.note.is_none();

@@ -46,6 +46,11 @@ impl<J: Job> App<J> {
         *action == Action::HeldDown || self.within(BOUNCE_MS, at, soon)
     }
 
+    /// Tells whether a key counts for anything.
+    pub(super) fn counts(&self, action: &Action, at: Moment) -> bool {
+        !matches!(action, Action::Nothing | Action::NoUse(_)) && !self.passed_over(action, at)
+    }
+
     /// Tells whether this key may be the last one held down, which only what follows it can tell: a
     /// finger that taps is never as fast as a key that repeats.
     pub fn may_be_held(&self, action: &Action, at: Moment) -> bool {

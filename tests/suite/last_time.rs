@@ -244,7 +244,7 @@ fn one_valve_that_was_opened_makes_its_cylinder_neither_looked_at_nor_gauged() {
 }
 
 #[test]
-fn a_fault_is_told_until_its_cylinder_is_looked_at_again_and_one_of_the_run_until_it_runs() {
+fn a_low_leak_test_is_told_until_the_next_of_its_cylinder_and_a_fault_of_the_run_until_it_runs() {
     let low = |reads: &str| {
         let mut service = Guided::very_tight();
         service.tell(Input::LeakTest { typed: reads.into(), why_not: String::new() });
@@ -266,6 +266,33 @@ fn a_fault_is_told_until_its_cylinder_is_looked_at_again_and_one_of_the_run_unti
     // Nothing read and not run yet: all stands as it was. Run with cylinder 2 read: so does the leak test.
     assert_eq!(other.over(first.clone()).words(), told);
     assert_eq!(&part.over(first.clone()).words().join(" "), leak);
+    // Gauged with a leaf, and not tested: a leaf says nothing of it.
+    let mut gauged = Guided::new(engines::flat_four());
+    gauged.prepare(Rounds::SetThenRecheck, Some(vec![1])).on_to_sign();
+    assert_eq!(&faults_left_in(&gauged.session.state).over(first.clone()).words().join(" "), leak);
     let read = faults_left_in(&low("74/80").session.state);
     assert_eq!(&read.over(first).words().join(" "), run);
+}
+
+#[test]
+fn threads_left_so_are_told_until_they_are_counted_again() {
+    let counted = |threads: u8| {
+        let mut service = Guided::new(engines::flat_four());
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.on_to_gauge(engines::intake(1)).gauge("9");
+        service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+        service.tell(Input::Threads(threads));
+        if threads > 5 {
+            service.tell(Input::LeaveThreads { why: "owner told".into() });
+        }
+        faults_left_in(&service.session.state)
+    };
+    let many = counted(7);
+    let told = ["threads showing on 1 intake: 7, 2 to 5 allowed"];
+    assert_eq!(many.clone().words(), told);
+    let mut gauged = Guided::new(engines::flat_four());
+    gauged.prepare(Rounds::SetThenRecheck, None).on_to_sign();
+    let gauged = faults_left_in(&gauged.session.state);
+    assert_eq!(gauged.over(many.clone()).words(), told, "a leaf says nothing of threads");
+    assert!(counted(3).over(many).words().is_empty());
 }

@@ -131,6 +131,9 @@ fn what_another_program_writes_to_the_open_session_is_told_once_and_loses_nothin
         if cells == (24, 80) {
             assert!(told.contains(&format!("{STRANGER}{name};")), "{}", seat.text());
         }
+        // A key that answers nothing does not take it away.
+        seat.press(b"\x1b[20~");
+        assert!(joined(&seat.settled()).contains(ALERT), "{cells:?}: gone:\n{}", seat.text());
         assert_eq!(std::fs::read(&first).unwrap(), foreign, "what is not ours is left alone");
         assert_eq!(kept(&second).len(), kept(&first).len() + 1);
         let next = joined(&seat.answer());

@@ -85,11 +85,11 @@ impl Keeping for Current {
         or_beside(entries, self.notebook.is_writing())
     }
 
-    fn try_again(&self) {
+    fn try_again(&self, counts: bool) {
         // A key that counts: what an effect came to stands on the screen.
         self.inside().failed = None;
         if let Some(minder) = self.minder() {
-            minder.try_again();
+            minder.try_again(counts);
         }
     }
 
@@ -172,7 +172,7 @@ mod tests {
         // Read on the screen.
         current.begin(saving);
         current.end(Some("no space left on the disk"));
-        current.try_again();
+        current.try_again(true);
         assert!(last_words(&current).is_empty());
         // Done, or nothing that could be lost.
         current.begin(saving);

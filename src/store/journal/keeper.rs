@@ -316,8 +316,11 @@ impl Open {
         if about.names > 1 {
             return Err(Put::Broken(io::Error::other("the file has a second name")));
         }
-        if about.length != expected {
+        if about.length > expected {
             return Err(Put::Foreign);
+        }
+        if about.length < expected {
+            return Err(Put::Broken(io::Error::other("the end of the file is gone")));
         }
         while let Some(rest) = text.get(self.written..end).filter(|rest| !rest.is_empty()) {
             match self.storage.write(rest) {

@@ -129,8 +129,7 @@ fn practice_counts_as_no_service_in_the_list() {
     assert!(engines(&place).0.contains("LEFT OPEN: NUT SLACK: 1 intake"));
 }
 
-const THREADS_TOLD: &str =
-    "Left as found last time: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
+const THREADS_TOLD: &str = "Left as found before: threads showing on 3 exhaust: 7, 2 to 5 allowed.";
 
 /// Sets 3 exhaust and leaves too many threads showing on it; these answers besides.
 fn leaving_threads(besides: &[(&'static str, &'static str)]) -> Mechanic {
@@ -156,7 +155,7 @@ fn threads_and_faults_of_the_run_that_were_left_so_are_told_in_the_next_service(
     serve(&place, leaving_threads(&[PRACTICE]));
     let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
     let shown = place.run_asked(SESSION, &mut next);
-    assert!(!shown.done().contains("Left as found last time"), "{shown}");
+    assert!(!shown.done().contains("Left as found before"), "{shown}");
 }
 
 #[test]
@@ -177,10 +176,10 @@ fn one_that_is_broken_off_before_it_looked_there_hides_no_fault_that_was_left() 
         write(&place, &[unsigned()]);
         place.later(600);
     }
-    // One that looked there says what is left there now.
+    // One that only gauged it says nothing of its threads.
     serve(&place, leaving(&[], &[], Some("Count in")));
     write(&place, &[unsigned()]);
     let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
     let shown = place.run_asked(SESSION, &mut next);
-    assert!(!shown.done().contains("Left as found last time"), "{shown}");
+    assert!(shown.done().contains(THREADS_TOLD), "{shown}");
 }
