@@ -15,6 +15,7 @@ use crate::domain::pace::{self, Gap};
 use crate::domain::plain::plain;
 use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
+use crate::domain::sequence;
 use crate::domain::service::{self, Ending, Service};
 use crate::domain::session::{Session, State, Taken};
 use crate::domain::trend::Earlier;
@@ -476,12 +477,9 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
     Service { hours: run.or(service.hours), due, ..service }
 }
 
-/// Keeps the services that began before a session, oldest first.
-fn before(engine: &Engine, session: &Session, mut services: Vec<Service>) -> Earlier {
-    let began = |service: &Service| service.began.map_or(i64::MAX, |at| at.unix_ms);
-    let own = service_of(engine, session);
-    services.retain(|other| other.session != own.session && began(other) < began(&own));
-    services.sort_by_key(began);
+/// Keeps the services that came before a session, oldest first.
+fn before(engine: &Engine, session: &Session, services: Vec<Service>) -> Earlier {
+    let services = sequence::before(&service_of(engine, session), services);
     let shown = session.state.begin.hours.zip(session.began().map(dates::day));
     let offset = shown.as_ref().map_or(Hours(0), |(shown, day)| engine.offset_of(*shown, day));
     let corrected = shown.and_then(|(shown, day)| {

@@ -34,6 +34,7 @@ pub mod profile;
 pub mod provable;
 pub mod reading;
 pub mod search;
+pub mod sequence;
 pub mod service;
 pub mod session;
 pub mod shims;

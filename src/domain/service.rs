@@ -190,7 +190,7 @@ impl Service {
             figures: Kind::BOTH.map(|kind| state.figures(kind)),
             due: Due {
                 interval_hours: facts.interval_hours,
-                interval_months: facts.interval_months.filter(|_| session.day_doubted().is_none()),
+                interval_months: facts.interval_months,
                 first_interval_hours: facts.first_interval_hours,
                 chosen: state.sign.as_ref().and_then(|sign| sign.next_check),
             },

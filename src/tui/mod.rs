@@ -204,10 +204,6 @@ fn show<J: Job>(
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
-        if !listens {
-            // What was typed before anything could be read answers nothing.
-            terminal::forget_typed();
-        }
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
             app = app.told(keeping.told());

@@ -1,6 +1,6 @@
 //! What reaches the program from outside: being ended, being stopped, and the terminal going away.
 //!
-//! Two threads, both asleep until something happens. The main loop sleeps in its read of keys, which
+//! Three threads, all asleep until something happens. The main loop sleeps in its read of keys, which
 //! no signal interrupts and which never returns once the terminal is gone; so the threads themselves
 //! give the terminal back and end the program. Nothing is lost: what was kept is on disk already,
 //! and [`while_working`] lets a write in progress finish first.
@@ -19,8 +19,9 @@ const PIECES: usize = 20;
 
 #[cfg(unix)]
 pub use unix::{
-    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_failed,
-    leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, in_foreground,
+    leave_failed, leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken,
+    while_working,
 };
 
 /// What plain prompts say when they are ended from outside.
@@ -56,7 +57,9 @@ mod unix {
     use crate::tui::keeping::Keeping;
     use crate::tui::terminal;
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
-    use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGWINCH};
+    use signal_hook::consts::{
+        SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGTTOU, SIGWINCH,
+    };
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::{emulate_default_handler, raise};
     use std::io::Write;
@@ -122,7 +125,7 @@ mod unix {
         }
         leaving();
         let gone = hung_up();
-        let _ = gave_back();
+        give_back();
         if !gone {
             say(why());
         }
@@ -172,18 +175,25 @@ mod unix {
         Ok(())
     }
 
-    /// Starts both threads, once; the first frame does not wait for them.
+    /// Starts the threads, once; the first frame does not wait for them. Stopping and going on have one of
+    /// their own: a terminal that takes no text holds it up, and no end may wait for that.
     ///
     /// # Errors
     /// The threads cannot be set up.
     pub fn attend() -> io::Result<()> {
         let caught = CAUGHT.lock().unwrap_or_else(PoisonError::into_inner).take();
         let Some(mut signals) = caught else { return Ok(()) };
+        let (stops, told) = mpsc::channel();
         thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
-                obey(signal);
+                match signal {
+                    SIGTSTP | SIGCONT => drop(stops.send(signal)),
+                    ending => ended(ending),
+                }
             }
         })?;
+        let stop_or_go_on = move || told.into_iter().for_each(stop_or_go_on);
+        thread::Builder::new().name("stops".into()).spawn(stop_or_go_on)?;
         thread::Builder::new().name("hang-up".into()).spawn(await_hang_up)?;
         Ok(())
     }
@@ -210,20 +220,36 @@ mod unix {
         Ok(())
     }
 
-    fn obey(signal: i32) {
-        match signal {
-            SIGTSTP => {
-                terminal::stop();
-                let _ = emulate_default_handler(SIGTSTP);
-            }
-            // Also after a stop that could not be caught. The raised signal is the one that wakes
-            // the main loop, which then paints a whole frame.
-            SIGCONT => {
-                terminal::resume();
-                let _ = raise(SIGWINCH);
-            }
-            ending => ended(ending),
+    fn stop_or_go_on(signal: i32) {
+        // Who ends stops no more, and takes nothing back: a shell's `kill` sends both.
+        let ends = || ended_by().is_some() || ENDS.load(Ordering::SeqCst);
+        let behind = signal == SIGCONT && !in_foreground();
+        if signal == SIGTSTP {
+            terminal::stop();
+        } else if behind {
+            // An end that was sent before may be heard of after it.
+            thread::sleep(STUCK);
         }
+        if ends() {
+            return;
+        }
+        if signal == SIGTSTP || behind {
+            // In the background the terminal is somebody else's, who says `fg` once it is to be ours.
+            let _ = emulate_default_handler(SIGTSTP);
+            return;
+        }
+        // Also after a stop that could not be caught. The raised signal is the one that wakes
+        // the main loop, which then paints a whole frame.
+        terminal::resume();
+        let _ = raise(SIGWINCH);
+    }
+
+    /// Tells whether the terminal is ours to set: it is not while a shell lets us run behind it.
+    pub fn in_foreground() -> bool {
+        let ours = rustix::process::getpgrp();
+        let behind = rustix::termios::tcgetpgrp(io::stdin()).is_ok_and(|group| group != ours);
+        // Who started us may have seen to it that setting it stops nobody.
+        !behind || Ignored(IGNORED.load(Ordering::SeqCst)).has(SIGTTOU)
     }
 
     /// Ends the program for a signal, in a thread of its own: one more signal may follow.
@@ -329,15 +355,14 @@ mod unix {
             thread::sleep(std::time::Duration::from_millis(5));
             in_hand = WORK.try_lock();
         }
-        if gave_back() {
-            say_what_is_not_saved();
-        }
+        give_back();
+        say_what_is_not_saved();
         std::process::exit(code);
     }
 
     /// Gives the terminal back, by force where it takes no text: it may do so for as long as it likes,
-    /// and the main loop is caught then too. Tells whether no force was needed.
-    fn gave_back() -> bool {
+    /// and the main loop is caught then too.
+    fn give_back() {
         let (done, tidied) = mpsc::channel();
         let _ = thread::Builder::new().spawn(move || {
             terminal::tidy();
@@ -353,7 +378,6 @@ mod unix {
             });
             terminal::force();
         }
-        in_time
     }
 }
 
@@ -430,6 +454,11 @@ mod elsewhere {
         false
     }
 
+    /// Nothing runs behind another program here.
+    pub fn in_foreground() -> bool {
+        true
+    }
+
     /// There is no stopping here.
     pub fn stop_this() {}
 
@@ -441,6 +470,7 @@ mod elsewhere {
 
 #[cfg(not(unix))]
 pub use elsewhere::{
-    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, leave_failed,
-    leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken, while_working,
+    attend, attend_without_screens, can_come_back, catch, ended_by, hung_up, in_foreground,
+    leave_failed, leave_ignored, leave_now, leaving, say_last, stop_this, wake, was_woken,
+    while_working,
 };

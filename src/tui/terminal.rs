@@ -109,11 +109,17 @@ impl Screen {
         // Colours are decided by our theme alone; crossterm's own NO_COLOR erases bold and reverse.
         crossterm::style::force_color_output(true);
         signals::catch()?;
-        if let Err(error) = take(b"") {
+        let taken = take(&mut hold(), b"");
+        if let Err(error) = taken {
             tidy();
             return Err(error);
         }
         Ok(Screen { shown: None, first: true })
+    }
+
+    /// Tells whether nothing was shown yet.
+    pub(super) fn is_blank(&self) -> bool {
+        self.first
     }
 
     /// Paints one frame, in one write; with the bell where it is to ring. Where nothing differs,
@@ -133,6 +139,9 @@ impl Screen {
             bytes.extend_from_slice(BELL);
         }
         self.shown = Some(next);
+        if self.first {
+            forget_typed();
+        }
         let held = hold();
         if *held == Hold::Taken {
             send(&bytes)?;
@@ -159,7 +168,7 @@ impl Drop for Screen {
     }
 }
 
-/// Drops the keys that wait to be read.
+/// Drops the keys that wait to be read: what was typed before anything was shown answers nothing.
 pub fn forget_typed() {
     #[cfg(unix)]
     {
@@ -174,8 +183,7 @@ pub fn repaint_next() {
 }
 
 /// Takes it; what is written to it then leaves under the same lock.
-fn take(written: &[u8]) -> io::Result<()> {
-    let mut held = hold();
+fn take(held: &mut Hold, written: &[u8]) -> io::Result<()> {
     // Set first: whatever fails half way is undone by `tidy`.
     *held = Hold::Taken;
     enable_raw_mode()?;
@@ -215,7 +223,10 @@ fn give_back(next: Hold) {
     let mut held = hold();
     if *held == Hold::Taken {
         let _ = send(GIVE_BACK);
-        let _ = disable_raw_mode();
+        // A shell that has taken the terminal back meanwhile has set its own modes; ours would stop us.
+        if signals::in_foreground() {
+            let _ = disable_raw_mode();
+        }
     }
     if *held != Hold::Given {
         *held = next;
@@ -227,6 +238,9 @@ fn give_back(next: Hold) {
 #[cfg(unix)]
 pub fn drop_waiting() {
     use rustix::termios::{OptionalActions, QueueSelector, tcflush, tcgetattr, tcsetattr};
+    if !signals::in_foreground() {
+        return;
+    }
     // First of all, so that what is set below are the modes that it is left with.
     let _ = disable_raw_mode();
     let out = io::stdout();
@@ -249,12 +263,13 @@ pub fn force() {
     }
 }
 
-/// Takes the terminal again after a stop, whoever stopped us; a shell may have changed its modes.
+/// Takes the terminal again after a stop, whoever stopped us; a shell may have changed its modes. What an
+/// end has given back stays given.
 pub fn resume() {
-    let given = *hold() == Hold::Given;
-    if !given {
+    let mut held = hold();
+    if *held != Hold::Given {
         let _ = disable_raw_mode();
-        let _ = take(TAKE);
+        let _ = take(&mut held, TAKE);
         repaint_next();
     }
 }

@@ -80,9 +80,10 @@ fn a_key_that_is_pressed_at_once_counts_for_the_list_that_it_was_pressed_at() {
     let first = shown.lines().find_map(|line| line.trim().strip_prefix("1  ")).unwrap();
     let name: String = first.split("  ").next().unwrap().to_owned();
     let mut seat = Seat::take(home.path(), &[], (24, 80));
-    // What is typed before there is a list counts for none.
+    // What is typed before there is a list counts for none; what is typed at the list of last time, while
+    // the files are still being looked at, counts.
     seat.await_text(&name);
-    seat.press("1");
+    seat.send(b"1");
     seat.await_that("the engine", |text| text.contains(&name) && !text.contains("Which engine?"));
     drop(seat);
     let whole = fs::read_to_string(&list).unwrap();

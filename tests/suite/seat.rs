@@ -194,8 +194,15 @@ impl Seat {
     }
 
     pub fn signal(&self, name: &str) {
-        let process = self.child.process_id().unwrap().to_string();
-        assert!(Command::new("kill").args(["-s", name, &process]).status().unwrap().success());
+        self.signals(&[name]);
+    }
+
+    /// Sends them in one breath.
+    pub fn signals(&self, names: &[&str]) {
+        let process = self.child.process_id().unwrap();
+        let kills: Vec<String> =
+            names.iter().map(|name| format!("kill -s {name} {process}")).collect();
+        assert!(Command::new("sh").args(["-c", &kills.join(" && ")]).status().unwrap().success());
     }
 
     /// The state letter of the program's process.

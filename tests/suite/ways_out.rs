@@ -102,10 +102,14 @@ enum Way {
     StoppedOutside(&'static str),
     Closed,
     ClosedHangUpIgnored,
+    /// Ended, and told to go on in the same breath, as a service manager or a shell's `kill` does.
+    EndedAndToldToGoOn,
     Stuck,
+    /// Stuck, and stopped or told to go on before it is ended.
+    StuckAnd(&'static str),
 }
 
-const WAYS: [Way; 10] = [
+const WAYS: [Way; 13] = [
     Way::CtrlC,
     Way::Signal("TERM", 143),
     Way::Signal("HUP", 129),
@@ -115,7 +119,10 @@ const WAYS: [Way; 10] = [
     Way::StoppedOutside("TSTP"),
     Way::Closed,
     Way::ClosedHangUpIgnored,
+    Way::EndedAndToldToGoOn,
     Way::Stuck,
+    Way::StuckAnd("CONT"),
+    Way::StuckAnd("TSTP"),
 ];
 
 /// Leaves in this way and returns how long the end took.
@@ -164,12 +171,21 @@ fn leave(way: Way, screen: Shown, folder: &Path) -> Duration {
             seat.close();
             129
         }
-        Way::Stuck => {
+        Way::EndedAndToldToGoOn => {
+            since = Instant::now();
+            seat.signals(&["TERM", "CONT"]);
+            143
+        }
+        Way::Stuck | Way::StuckAnd(_) => {
             let written = seat.bytes().len();
             seat.deaf.store(true, Ordering::SeqCst);
             for _ in 0..40 {
                 seat.send(b"\x0c");
                 std::thread::sleep(Duration::from_millis(20));
+            }
+            if let Way::StuckAnd(name) = way {
+                seat.signal(name);
+                std::thread::sleep(Duration::from_millis(100));
             }
             since = Instant::now();
             seat.signal("TERM");
@@ -248,19 +264,55 @@ fn the_quit_key_leaves_at_once_or_asks_first() {
     assert_eq!(seat.left_behind(), [""; 0]);
 }
 
-#[test]
-fn ctrl_z_goes_to_the_shell_and_fg_comes_back() {
+/// A shell with jobs, and the program started from it; `None` where there is no such shell.
+fn under_a_shell(folder: &Path) -> Option<(Seat, String)> {
     if !Path::new("/bin/bash").exists() {
-        println!("SKIPPED, NOT TESTED: Ctrl-Z and fg need /bin/bash");
-        return;
+        println!("SKIPPED, NOT TESTED: Ctrl-Z, fg and kill need /bin/bash");
+        return None;
     }
-    let folder = invented();
     let shell = ["/bin/bash", "--norc", "--noprofile", "--noediting", "-i"];
-    let mut seat = Seat::of(folder.path(), &shell, (24, 80));
+    let mut seat = Seat::of(folder, &shell, (24, 80));
     seat.settled();
     seat.send(format!("{PROGRAM} demo\n").as_bytes());
     seat.await_text("Which engine?");
     let before = seat.settled();
+    Some((seat, before))
+}
+
+#[test]
+fn a_shell_ends_what_it_has_stopped_and_a_session_is_not_held_by_it() {
+    for stopped_by in ["the key", "a signal", "the key, and let run behind the shell"] {
+        let folder = invented();
+        let Some((mut seat, _)) = under_a_shell(folder.path()) else { return };
+        if stopped_by == "a signal" {
+            let name = Path::new(PROGRAM).file_name().unwrap().to_str().unwrap();
+            let shell = seat.child.process_id().unwrap().to_string();
+            let kill = ["-STOP", "-P", &shell, "-x", name];
+            assert!(Command::new("pkill").args(kill).status().unwrap().success());
+        } else {
+            seat.press(b"\x1a");
+        }
+        seat.await_that(stopped_by, |text| text.contains("Stopped"));
+        // From here on the shell says at once what becomes of its jobs.
+        seat.send(b"set -b\n");
+        if stopped_by.ends_with("shell") {
+            seat.send(b"bg\n");
+            seat.await_that(stopped_by, |text| text.matches("Stopped").count() > 1);
+        }
+        seat.send(b"kill %1\n");
+        seat.await_that(stopped_by, |text| text.contains("Exit 143"));
+        seat.send(b"stty -a | grep -c -e '-icanon' | sed 's/^/raw: /'\n");
+        seat.await_text("raw: 0");
+        seat.await_that("whole terminal", |_| seat.left_behind().is_empty());
+        seat.send(b"exit\n");
+        assert_eq!(seat.exit_code(), 0, "{stopped_by}");
+    }
+}
+
+#[test]
+fn ctrl_z_goes_to_the_shell_and_fg_comes_back() {
+    let folder = invented();
+    let Some((mut seat, before)) = under_a_shell(folder.path()) else { return };
     for _ in 0..2 {
         seat.press(b"\x1a");
         seat.await_that("shell", |text| text.contains("Stopped"));

@@ -87,7 +87,8 @@ pub(super) fn next_check(services: &[&Service], valves: &[ValvePast]) -> Option<
     let others = told.filter(|told| Some(*told) != own);
     let worked_out =
         first.into_iter().chain(interval).chain(forecasts).chain(others).min_by(sooner);
-    let began = bases.iter().filter_map(|one| one.began).min_by_key(|began| began.unix_ms);
+    let believed = bases.iter().filter(|one| !one.day_doubtful);
+    let began = believed.filter_map(|one| one.began).min_by_key(|began| began.unix_ms);
     let months = began.zip(due.interval_months);
     let Some((hours, because)) = own.or(worked_out) else {
         let by_day = NextCheck { hours: None, because: Because::Interval, months, set_aside: None };
