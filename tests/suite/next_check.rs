@@ -104,8 +104,14 @@ fn hours_in_a_sentence_that_was_signed_before_the_choice_are_told_from_it() {
     let before = "All 8 in limits; look again by 462.6 h or 2027-03-14, whichever comes first.";
     let signed = of(before, Some(Hours(43_755)));
     assert!(signed.contains(before) && signed.contains(note), "{signed}");
+    for told in ["Look again by 462.6h.", "Well; LOOK AGAIN BY 4437.55 HOURS, he says"] {
+        let signed = of(told, Some(Hours(43_755)));
+        assert!(signed.contains(note), "{signed}");
+    }
     for (sentence, chosen) in [
         (before, None),
+        ("Look again at 437,55 h or in spring.", Some(Hours(43_755))),
+        ("All 8 in limits; look again in spring; have it washed.", Some(Hours(43_755))),
         ("All 8 in limits; look again by 437.55 h.", Some(Hours(43_755))),
         ("All 8 in limits.", Some(Hours(43_755))),
     ] {

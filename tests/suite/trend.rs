@@ -4,6 +4,7 @@
 mod intervals;
 pub mod made;
 mod pages;
+mod sequence;
 pub mod sheets;
 mod simulated;
 

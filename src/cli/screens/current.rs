@@ -87,7 +87,9 @@ impl Keeping for Current {
 
     fn try_again(&self, counts: bool) {
         // A key that counts: what an effect came to stands on the screen.
-        self.inside().failed = None;
+        if counts {
+            self.inside().failed = None;
+        }
         if let Some(minder) = self.minder() {
             minder.try_again(counts);
         }

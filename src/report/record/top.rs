@@ -199,10 +199,27 @@ impl Page<'_> {
 
 /// Says which next check was signed for, where the sentence has other hours to look again by.
 fn other_hours(sentence: &str, chosen: Option<Hours>) -> Option<String> {
-    let own = chosen.map(|hours| format!("{hours} h"))?;
+    let own = chosen?;
+    let sentence = sentence.to_lowercase();
     let (_, told) = sentence.split_once("look again")?;
-    let others = told.contains(" h") && !told.contains(&own);
-    others.then(|| {
-        format!("As signed, the next check is at {own}: other hours in this sentence are not.")
+    let told = hours_in(told);
+    (!told.is_empty() && !told.contains(&own)).then(|| {
+        format!("As signed, the next check is at {own} h: other hours in this sentence are not.")
     })
+}
+
+/// Reads the figures before an "h" or "hours".
+fn hours_in(text: &str) -> Vec<Hours> {
+    let is_unit = |word: &str| {
+        matches!(word.trim_end_matches(|end: char| end.is_ascii_punctuation()), "h" | "hours")
+    };
+    let figure = |word: &str| Hours::parse(word).ok();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let apart = words.windows(2).filter(|pair| is_unit(pair[1])).filter_map(|pair| figure(pair[0]));
+    let joined = words.iter().filter_map(|word| {
+        let end = word.find(|letter: char| letter.is_ascii_alphabetic())?;
+        let (number, unit) = word.split_at_checked(end)?;
+        figure(number).filter(|_| is_unit(unit))
+    });
+    apart.chain(joined).collect()
 }

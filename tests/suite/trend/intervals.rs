@@ -1,6 +1,7 @@
 //! What the interval counts from: each valve's last service that was signed or imported.
 
 use super::made::{EXHAUST_1, Made, history, mm_engine};
+use cowlside::domain::entry::Moment;
 use cowlside::domain::service::{Due, Ending, Service};
 use cowlside::domain::trend::{Because, History, NextCheck};
 
@@ -110,4 +111,20 @@ fn the_next_check_is_never_later_than_the_soonest_that_the_sheet_tells() {
     let next = history.next.unwrap();
     assert_eq!(next.because, Because::Forecast(EXHAUST_1));
     assert!((next.hours.unwrap() - (250.0 + forecasts.1)).abs() < 1e-9, "{next:?} {forecasts:?}");
+}
+
+#[test]
+fn months_are_counted_from_days_that_are_believed() {
+    let doubted = |mut made: Made, unix_ms| {
+        made.service.day_doubtful = true;
+        made.service.began = made.service.began.map(|began| Moment { unix_ms, ..began });
+        made
+    };
+    let day = |made: &[Made]| next(made).months.map(|(began, months)| (began.unix_ms, months));
+    let good = |hours| full(hours).service.began.unwrap().unix_ms;
+    // A service of one cylinder by a clock that lies takes the others' months from nobody.
+    assert_eq!(day(&[full(100), doubted(of_one(150), 0)]), Some((good(100), 12)));
+    // One of all whose day nobody knows counts from no day, and hides none.
+    assert_eq!(day(&[doubted(full(100), 0), full(180)]), Some((good(180), 12)));
+    assert_eq!(day(&[doubted(full(100), 0)]), None);
 }
