@@ -7,7 +7,7 @@ use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::on_day;
-use crate::domain::trend::{FORECAST_MIN, History};
+use crate::domain::trend::{Because, FORECAST_MIN, History};
 use crate::report::dates;
 use crate::report::history_json::next_day;
 use crate::report::next_sheet::at_hours;
@@ -362,10 +362,7 @@ fn row(
     };
     let place = |glance: &&&Glance| (run(glance), glance.started.unix_ms);
     let last = its.iter().filter(|one| counts(one)).max_by_key(place);
-    // What was typed in from a table since says nothing of the engine as it stands.
-    let made = its.iter().filter(|one| one.sealed && !one.imported);
-    let ended = made.filter(|one| !one.practice).max_by_key(|one| one.started.unix_ms);
-    let ended_unsigned = ended.is_some_and(|one| !counts(one));
+    let ended_unsigned = last_ended(its, false).is_some_and(|one| !counts(one));
     let interval = intervals.get(&engine.profile);
     let offset = engine.hours_run().less(engine.counter());
     let after = |one: Option<&Glance>| by_interval(one, interval, (run, chosen));
@@ -437,15 +434,22 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
             open.map_or_else(Default::default, |one| workshop.dangers_in(one));
         return;
     }
-    let last = ended.and_then(|ended| its.get(ended));
+    let unsigned = last_ended(its, false).filter(|_| row.attention == Attention::Unsigned);
     // A nut that was left slack in practice is as slack as any other.
-    let told = |one: &&&Glance| row.attention == Attention::Unsigned || one.practice && !one.signed;
-    let Some(last) = last.filter(told) else { return };
-    row.left_open = workshop.open_in(last);
+    let practice = last_ended(its, true).filter(|one| one.practice && !one.signed);
+    row.left_open =
+        [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;
     }
+}
+
+/// Finds the last service that has ended here, in the order of the folder: by the day as it was put right.
+/// What was typed in from a table since says nothing of the engine as it stands.
+fn last_ended<'a>(its: &[&'a Glance], practice: bool) -> Option<&'a Glance> {
+    let ended = |one: &&&Glance| one.sealed && !one.imported && (practice || !one.practice);
+    its.iter().rev().find(ended).copied()
 }
 
 /// Says when the next check is by a service alone: its signer's choice, else the interval; before the
@@ -456,12 +460,13 @@ fn by_interval(
     interval: profiles::Intervals,
     (run, chosen): (impl Fn(&Glance) -> Option<Hours>, impl Fn(&Glance) -> Option<Hours>),
 ) -> Next {
-    let hundredths = |hours: f64| Hours((hours * 100.0).round() as i64);
+    // As the history tells them: the mechanic's choice to the hundredth, all else to the tenth.
+    let tenths = |hours: f64| at_hours(hours, Because::Interval);
     let Some(from) = from else {
-        let hours = interval.first_hours.or(interval.hours).map(hundredths);
+        let hours = interval.first_hours.or(interval.hours).map(tenths);
         return Next { hours, ..Next::default() };
     };
-    let by_interval = run(from).zip(interval.hours).map(|(run, hours)| run.plus(hundredths(hours)));
+    let by_interval = run(from).zip(interval.hours).map(|(run, hours)| tenths(run.hours() + hours));
     let day = interval
         .months
         .filter(|_| !day_is_doubtful(from))

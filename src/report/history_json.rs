@@ -2,6 +2,7 @@
 
 use super::compare_sheet::gauged_json;
 use super::dates;
+use super::next_sheet::at_hours;
 use crate::domain::trend::{Because, Drift, Forecast, History, Limit, NextCheck, Point, ValvePast};
 use crate::domain::units::{Length, LengthUnit};
 use serde_json::{Value, json};
@@ -64,7 +65,9 @@ fn forecast_json(forecast: &Forecast) -> Value {
 }
 
 fn next_json(next: &NextCheck) -> Value {
-    let mut document = json!({ "hours": next.hours, "because": because_word(next.because) });
+    // As every other place tells them.
+    let hours = next.hours.map(|hours| at_hours(hours, next.because).hours());
+    let mut document = json!({ "hours": hours, "because": because_word(next.because) });
     if let (Some(date), Some(members)) = (next_day(next), document.as_object_mut()) {
         members.insert("date".into(), date.into());
     }

@@ -3,6 +3,8 @@
 
 use crate::cli::Place;
 use crate::cli::damage::{damage, half_done};
+use crate::real::invented;
+use crate::seat::Seat;
 use cowlside::tui::app::App;
 use cowlside::tui::bench::Bench;
 use cowlside::tui::job::Table;
@@ -168,4 +170,28 @@ fn what_is_not_worked_out_yet_is_not_called_due_and_both_listings_agree() {
     let due: Vec<&str> = text.lines().filter(|line| line.contains("  DUE")).collect();
     assert_eq!(due.len(), 2, "{due:?}");
     assert_eq!(text.matches("next not worked out yet").count(), 3);
+}
+
+#[test]
+fn the_past_of_an_engine_says_of_each_service_that_it_leaves_out_why() {
+    let folder = invented();
+    let known = fs::read_dir(folder.path().join("demo/sessions")).unwrap();
+    let mut tugs: Vec<_> = known.map(|file| file.unwrap().path()).collect();
+    tugs.retain(|path| fs::read_to_string(path).unwrap().contains("Yellow tug"));
+    tugs.sort();
+    let names: Vec<String> = tugs[..2]
+        .iter()
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .collect();
+    tugs[..2].iter().for_each(|path| damage(path));
+    let mut seat = Seat::take(folder.path(), &["demo"], (40, 80));
+    seat.await_text("Which engine?");
+    seat.press("*");
+    seat.await_text("history of each valve");
+    seat.press("2");
+    let text = seat.await_text("page 1 of");
+    assert!(text.contains("Yellow tug: "), "{text}");
+    for name in names {
+        assert!(text.contains(&format!("{name}: damaged at line")), "{name}: {text}");
+    }
 }

@@ -50,9 +50,10 @@ impl Shell<'_> {
 
     fn past_of(&mut self, engine: &Engine, untold: &BTreeSet<Valve>) -> Result<Vec<Page>, Fail> {
         let (history, notes) = history::of(self.workshop, engine, untold)?;
-        self.notes.extend(notes);
         let mut pages = history_sheet::pages(&history);
         if let Some(glance) = pages.first_mut() {
+            // What the figures leave out is read with them, however much it is.
+            glance.lines.splice(0..0, notes.iter().map(|note| plain(note)));
             let known = history.valves.iter().map(|past| past.valve);
             let several = Several::of(known.chain(untold.iter().copied()));
             glance.lines.splice(0..0, untold::left_out(untold, several));
