@@ -4,7 +4,9 @@ use super::services::begin;
 use super::{Place, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::cli::workshop::parse;
-use cowlside::domain::entry::{Entry, LeftItem, Moment, Nut, NutSaid, Off, On, Remark, Seal};
+use cowlside::domain::entry::{
+    Entry, LeftItem, Moment, Nut, NutSaid, Off, On, Redate, Remark, Seal,
+};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::folder::Folder;
 use cowlside::store::journal::Journal;
@@ -457,4 +459,25 @@ fn what_services_of_some_cylinders_left_out_is_noted_and_not_read_anew_at_each_l
     assert!(listed.done().contains("1 exhaust LEFT "), "{listed}");
     assert!(listed.out.contains("NOTED"), "read anew: {listed}");
     assert!(!listed.out.contains('\u{1b}'), "{listed}");
+}
+
+#[test]
+fn a_service_whose_day_was_put_right_is_not_the_last_one_for_ever() {
+    let place = with_trainer();
+    let five_years = 5 * 365 * 24 * 60;
+    place.later(five_years);
+    begin(&place, "", "anybody else");
+    let (day, why) = ("2026-01-10".into(), "the clock was years ahead".into());
+    write(&place, &[Entry::Redate(Redate { day, why }), unsigned()]);
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("CLOSED UNSIGNED"), "{listed}");
+    place.later(60 - five_years);
+    let mut mechanic = Mechanic::default();
+    place.run_asked(super::services::SESSION, &mut mechanic).done();
+    let listed = place.run(&["engines"]);
+    assert!(listed.done().contains("next "), "{listed}");
+    assert!(
+        !listed.out.contains("CLOSED UNSIGNED") && !listed.out.contains("LEFT OPEN"),
+        "{listed}"
+    );
 }
