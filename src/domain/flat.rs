@@ -133,7 +133,7 @@ fn head_at(session: &Session, seq: u64) -> Option<Temperature> {
 
 /// Returns the sizes of what came out of a valve and went in between two entries.
 fn parts(session: &Session, valve: Valve, after: u64, before: u64) -> (String, String) {
-    let (mut out, mut fitted) = (String::new(), String::new());
+    let (mut out, mut fitted, mut measured) = (String::new(), String::new(), None);
     let between = session.kept.iter().filter(|kept| (after..before).contains(&kept.seq));
     for kept in between.filter(|kept| !session.is_void(kept.seq)) {
         let Entry::Part(part) = &kept.entry else { continue };
@@ -141,7 +141,14 @@ fn parts(session: &Session, valve: Valve, after: u64, before: u64) -> (String, S
         if part.valve != Some(valve) || !sized {
             continue;
         }
-        *if part.out { &mut out } else { &mut fitted } = size(part, session.state.facts().unit);
+        let said = size(part, session.state.facts().unit);
+        if part.out {
+            (out, measured) = (said, part.measured);
+        } else if part.is_the_one_of(measured) {
+            fitted = Part::SAME_ONE.into();
+        } else {
+            fitted = said;
+        }
     }
     (out, fitted)
 }

@@ -94,28 +94,26 @@ fn in_fours(code: &str) -> String {
 
 fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
     let place = status::place(session);
+    let state = &session.state;
+    // What was changed is answered for whatever the scope is.
+    let out = valves.iter().map(|valve| valve.cylinder);
+    let out: Vec<Cylinder> = out.filter(|&one| state.may_be_left_out(one)).collect();
+    let take_out = (2, "take their cylinders out of the scope, and say why");
+    let choices = [(1, "gauge them now")].into_iter().chain((!out.is_empty()).then_some(take_out));
+    let choices: Vec<_> =
+        choices.chain([(3, "close this session unsigned, and say why")]).collect();
     let ask = prompt(&place, "Not every valve has a figure", "What now?")
         .also_large("NO FIGURE")
         .line(format!("Without an as-left figure: {}", valve_names(&session.state, valves)))
         .line("The service cannot be signed for while a valve in its scope has none.")
-        .with(Field::choice(&[
-            (1, "gauge them now"),
-            (2, "take their cylinders out of the scope, and say why"),
-            (3, "close this session unsigned, and say why"),
-        ]));
+        .with(Field::choice(&choices));
     let first = valves.first().copied();
     pick(ask, given, |digit, rest| match (digit, first) {
         (Some(1), Some(valve)) => take(Input::Unskip(valve)),
         (Some(2), _) => {
-            let out: Vec<Cylinder> = valves.iter().map(|valve| valve.cylinder).collect();
-            let scope: Vec<Cylinder> = session
-                .state
-                .facts()
-                .firing_order
-                .iter()
-                .copied()
-                .filter(|cylinder| session.state.in_scope(*cylinder) && !out.contains(cylinder))
-                .collect();
+            let all = state.facts().firing_order.iter().copied();
+            let scope: Vec<Cylinder> =
+                all.filter(|one| state.in_scope(*one) && !out.contains(one)).collect();
             if scope.is_empty() {
                 return Step::Refused(
                     "that would leave nothing in the scope: close unsigned".into(),

@@ -250,7 +250,11 @@ pub(super) fn part_words(session: &Session, part: &Part) -> String {
         (Some(size), _) => format!(", {}", size.text(session.state.facts().unit)),
         (None, _) => String::new(),
     };
-    let way = if part.out { "out" } else { "in" };
+    let way = match (part.out, part.typed == Part::SAME_ONE) {
+        (true, _) => "out",
+        (false, true) => "in, the same one",
+        (false, false) => "in",
+    };
     let seen = part.seen.as_ref().map_or_else(String::new, |seen| format!(": {seen}"));
     format!("{what}{of} {way}{size}{seen}")
 }

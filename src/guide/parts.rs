@@ -11,7 +11,7 @@ use super::prepare::line_prompt;
 use super::rods::{change_rod, rod_in};
 use super::rounds::{LEFT, place_of};
 use super::{Field, Step, Typed};
-use crate::domain::entry::PartKind;
+use crate::domain::entry::{Part, PartKind};
 use crate::domain::profile::Adjuster;
 use crate::domain::session::checklist::{self, Line as Check};
 use crate::domain::session::{Due, Input, OpenItem, OutPart, Session, State};
@@ -240,6 +240,8 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut choices: Vec<(u8, &str)> = Vec::new();
     choices.extend(proposed.as_deref().map(|words| (1, words)));
     choices.push((2, "another went in: type its size"));
+    let back = state.fitted_size(valve).is_some();
+    choices.extend(back.then_some((3, "the same one went back")));
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| match (digit, fit) {
         (Some(1), Some(size)) => {
@@ -253,6 +255,10 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
                     take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
                 })
             })
+        }
+        (Some(3), _) => {
+            let (marked, measured) = (Part::SAME_ONE.into(), String::new());
+            take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
         }
         _ => {
             let title = format!("The shim that went into {name}");

@@ -7,7 +7,7 @@ use super::parts::place_of_valve;
 use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
-use crate::domain::entry::{PartKind, Step as ReadingStep};
+use crate::domain::entry::{Part, PartKind, Step as ReadingStep};
 use crate::domain::session::{Input, Session};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -69,12 +69,13 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
     let state = &session.state;
     let name = valve_name(state, valve);
     let (rods, fit) = state.rods(valve);
-    let shown: Vec<Choice> = rods.into_iter().take(8).collect();
+    let shown: Vec<Choice> = rods.into_iter().take(7).collect();
     let labels: Vec<String> = shown
         .iter()
         .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
         .collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
+    choices.push((8, "the same one went back"));
     choices.push((9, "another: type its difference"));
     // A size alone would not say whose it is.
     let next = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
@@ -96,6 +97,7 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
         let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
         match chosen {
             Some(choice) => put_in(choice.length.text(state.facts().unit)),
+            None if digit == Some(8) => put_in(Part::SAME_ONE.into()),
             None => {
                 let ask = prompt(
                     place,

@@ -469,12 +469,16 @@ fn threads_outside(
     let state = &session.state;
     let (name, shown) = (valve_name(state, valve), threads_show(threads));
     let title = format!("{name}: {shown}, {least} to {most} by the profile");
+    let again = "nut slackened again";
+    let put_right = format!("{again}: put it right");
+    // Where nothing is set it is only locked once more, as its screw stands.
+    let again = if state.locks_as_it_stands() { again } else { &put_right };
     let ask = prompt(place, &title, "What now?")
         .big(valve_short(state, valve), place_of(state, valve))
         .line("Outside these the rod's length is wrong, or a part: stop, look in the manual.")
         .with(Field::choice(&[
             (1, "counted wrong: count again"),
-            (2, "nut slackened again: put it right"),
+            (2, again),
             (3, "leave it, and say why"),
         ]));
     pick(ask, given, |digit, rest| match digit {
@@ -486,7 +490,8 @@ fn threads_outside(
                 Err(_) => Step::Refused("that is more than can show: count again".into()),
             })
         }
-        Some(2) => take(Input::OpenSet(valve)),
+        // Slack in the hand, whether it could be opened to set it now or not.
+        Some(2) => take(Input::NutFoundSlack(valve)),
         _ => reason(place, &title, THREADS_LEFT, rest, |why, _| take(Input::LeaveThreads { why })),
     })
 }

@@ -178,12 +178,24 @@ pub struct Part {
     pub marked: Option<Length>,
     /// Measured size.
     pub measured: Option<Length>,
-    /// As typed.
+    /// As typed; [`Part::SAME_ONE`] where what came out went back.
     pub typed: String,
     /// The bank whose cams these are; `None` = all of the engine's.
     pub bank: Option<String>,
     /// What was seen when it went in: the timing marks, of a cam.
     pub seen: Option<String>,
+}
+
+impl Part {
+    /// Said instead of a size: what came out went back.
+    pub const SAME_ONE: &str = "the same one";
+
+    /// Tells whether it is the part that came out, of which this is known by the micrometer: said so, or
+    /// measured both times. Marks are equal on different parts.
+    pub fn is_the_one_of(&self, measured_out: Option<Length>) -> bool {
+        let measured = self.measured.is_some() && self.measured == measured_out;
+        self.typed == Part::SAME_ONE || measured
+    }
 }
 
 /// Work on a cylinder.

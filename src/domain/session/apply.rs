@@ -38,8 +38,11 @@ impl State {
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
             Entry::Begin(begin) => {
-                self.counting_again(|state| state.begin_with(begin));
-                self.carry(seq, &begin.left_open);
+                self.counting_again(|state| {
+                    state.begin_with(begin);
+                    state.carry(seq, &begin.left_open);
+                });
+                self.off_already_whole(&begin.left_open);
             }
             Entry::Who(who) => self.who(&who.name, who.takes_over),
             Entry::Caution(caution) => {

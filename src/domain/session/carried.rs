@@ -88,6 +88,11 @@ impl State {
         for LeftOpen { from, item } in left_open {
             self.carry_one(seq, from, item);
         }
+        self.begin.left_open.extend_from_slice(left_open);
+    }
+
+    /// Counts out the banks of which all covers are off already by what was left open.
+    pub(super) fn off_already_whole(&mut self, left_open: &[LeftOpen]) {
         // Of which all covers are off already is not counted out; where only some are, the others are.
         for (bank, items) in self.count_lists() {
             let covers =
@@ -96,7 +101,6 @@ impl State {
                 self.banks_off.insert(bank);
             }
         }
-        self.begin.left_open.extend_from_slice(left_open);
     }
 
     fn carry_one(&mut self, seq: u64, from: &str, item: &LeftItem) {

@@ -221,6 +221,9 @@ impl State {
             {
                 return Err(Refusal::WhyMissing);
             }
+            if *due != Due::Scope && self.is_the_scope(scope) {
+                return Err(Refusal::ScopeAsItIs);
+            }
             self.may_leave_out(scope)?;
         }
         if let Some(from) = begin.from

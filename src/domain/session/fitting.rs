@@ -117,7 +117,9 @@ impl State {
             typed => self.part_size(part, typed).map(Some),
         };
         let typed = if marked.trim().is_empty() { measured } else { marked }.trim().to_string();
-        let (marked, measured) = (read(marked)?, read(measured)?);
+        let same = !out && self.is_own_part(part) && typed == Part::SAME_ONE;
+        let marked = if same { self.fitted_size(valve) } else { read(marked)? };
+        let measured = read(measured)?;
         if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
             return Err(Refusal::TextMissing("the size of the shim that goes in"));
         }

@@ -178,13 +178,7 @@ impl State {
                 .is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)),
             Crank::At { .. } | Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => false,
         };
-        let touching = match self.kind_of(round) {
-            Some(RoundKind::Setting | RoundKind::Recheck) => true,
-            Some(
-                RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft,
-            )
-            | None => false,
-        };
+        let touching = self.kind_of(round).is_some_and(RoundKind::sets);
         let asked = matches!(
             due,
             Due::Set(..) | Due::Gauge(..) | Due::Turn { .. } | Due::ThreadsOutside(..)

@@ -408,6 +408,8 @@ pub enum Refusal {
     NothingToSet,
     /// It was said that nothing is set: the engine is outside its temperature.
     OnlyALook,
+    /// The scope has these cylinders already.
+    ScopeAsItIs,
     /// A valve was set, or reads outside its limits: its cylinder stays in the scope.
     StaysInScope(Valve),
     /// A nut that is slack before its valve was gauged.
@@ -465,6 +467,7 @@ impl Refusal {
                                    and do it when the temperature is right"
                     .into()
             }
+            Refusal::ScopeAsItIs => "that is the scope already: it changes nothing".into(),
             Refusal::StaysInScope(valve) => format!(
                 "{} was touched, or reads outside its limits: its cylinder stays in the scope; gauge what is \
                  missing, or close unsigned",

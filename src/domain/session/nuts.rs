@@ -223,15 +223,15 @@ impl State {
         if !at_the_engine {
             return Err(Refusal::NotNow);
         }
-        self.said_slack(valve)
+        self.said_slack(valve, "its nut was found slack")
     }
 
-    fn said_slack(&self, valve: Valve) -> Decided {
+    fn said_slack(&self, valve: Valve, why: &str) -> Decided {
         let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
         if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
-            let (what, why) = (Skipped::AsFound(valve), "its nut was found slack".into());
-            return one(Entry::Skip(Skip { what, why }));
+            let what = Skipped::AsFound(valve);
+            return one(Entry::Skip(Skip { what, why: why.into() }));
         }
         let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack });
         let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();
@@ -249,7 +249,15 @@ impl State {
             return Err(Refusal::NutSlack(really));
         }
         let never = self.never_touched(named, WRONG_VALVE_NAMED)?;
-        Ok(self.said_slack(really)?.into_iter().chain(never).collect())
+        let why = self.slack_because(named).unwrap_or("its nut was slack before it was gauged");
+        Ok(self.said_slack(really, why)?.into_iter().chain(never).collect())
+    }
+
+    /// Returns why the as-found reading was lost where the nut of a valve was said slack: found so, or set
+    /// before it was gauged.
+    fn slack_because(&self, valve: Valve) -> Option<&str> {
+        let lost_then = self.before_slack.get(&valve)?.found_lost.is_none();
+        self.found_lost.get(&valve).filter(|_| lost_then).map(String::as_str)
     }
 
     /// Opens setting once more after the rounds; where nothing is set in this service, it is not.
@@ -275,13 +283,18 @@ impl State {
 
     /// Tells whether nothing is set now, so that a slack nut is locked with its screw as it stands.
     pub fn locks_as_it_stands(&self) -> bool {
-        let looks = self.is_rough_look() || self.round_kind() == Some(RoundKind::Survey);
-        looks || !self.sets_valves()
+        self.is_rough_look() || !self.sets_now()
+    }
+
+    /// Tells whether the round under way sets; once the rounds were done, whether one of them did.
+    fn sets_now(&self) -> bool {
+        let late = self.after_rounds() || self.round().is_none();
+        if late { self.sets_valves() } else { self.round_kind().is_some_and(RoundKind::sets) }
     }
 
     /// Tells whether valves are set in this service.
     pub fn sets_valves(&self) -> bool {
-        self.rounds().contains(&RoundKind::Setting)
+        self.rounds().into_iter().any(RoundKind::sets)
     }
 
     /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.

@@ -301,6 +301,8 @@ impl State {
                 self.assemble(|one| one == *valve);
                 if self.is_own_part(*kind) {
                     self.part_came_or_went(*valve, part, adjusted);
+                } else {
+                    self.not_as_it_was(|one| one == *valve);
                 }
             }
             None => {
@@ -341,7 +343,7 @@ impl State {
     }
 
     /// Tells whether the clearance is set by parts of this kind.
-    fn is_own_part(&self, part: PartKind) -> bool {
+    pub(super) fn is_own_part(&self, part: PartKind) -> bool {
         match (&self.facts().adjuster, part) {
             (Adjuster::Shim { .. }, PartKind::Shim) => true,
             (Adjuster::Pushrod { .. }, PartKind::Pushrod) => true,
@@ -369,6 +371,8 @@ impl State {
             }
             return;
         }
+        let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
+        let size = size.or(back);
         self.fitted.insert(valve, Fitted { size, put_in: Some(seq) });
         let same = |(from, other): &(Valve, Length)| (*from == valve, Some(*other) == size);
         let place = self.removed.iter().position(|shim| same(shim) == (true, true));

@@ -110,14 +110,7 @@ impl State {
 
     /// Tells whether the last reading of a valve is one to be set after, in this round.
     fn wants_setting(&self, round: usize, valve: Valve) -> bool {
-        let setting = match self.kind_of(round) {
-            Some(RoundKind::Setting | RoundKind::Recheck) => true,
-            Some(
-                RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft,
-            )
-            | None => false,
-        };
-        setting
+        self.kind_of(round).is_some_and(RoundKind::sets)
             && self.has_screws()
             && self.serviced(valve)
             && !self.rounds_skipped.contains_key(&round)

@@ -12,6 +12,18 @@ impl State {
         }
     }
 
+    /// Tells whether a scope is the one that this service has.
+    pub(super) fn is_the_scope(&self, scope: &[Cylinder]) -> bool {
+        let inside = |cylinder: &Cylinder| scope.is_empty() || scope.contains(cylinder);
+        self.facts().firing_order.iter().all(|one| inside(one) == self.in_scope(*one))
+    }
+
+    /// Tells whether a cylinder can be left out of the scope still: it is in it, and was not changed.
+    pub fn may_be_left_out(&self, cylinder: Cylinder) -> bool {
+        let valves = self.facts().valves_of(cylinder);
+        self.in_scope(cylinder) && !valves.into_iter().any(|valve| self.was_changed(valve))
+    }
+
     /// Tells whether this service answers for a valve: in the scope, or opened by it outside.
     pub fn serviced(&self, valve: Valve) -> bool {
         let opened = self.nuts.contains_key(&valve) || self.assembled.contains(&valve);

@@ -291,6 +291,18 @@ pub enum RoundKind {
     AsLeft,
 }
 
+impl RoundKind {
+    /// Tells whether screws are turned in such a round, where there are any.
+    pub fn sets(self) -> bool {
+        match self {
+            RoundKind::Setting | RoundKind::Recheck => true,
+            RoundKind::Survey | RoundKind::SecondLook | RoundKind::Change | RoundKind::AsLeft => {
+                false
+            }
+        }
+    }
+}
+
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {

@@ -14,8 +14,8 @@ pub(super) struct Undone {
     /// The last entry, where it said a nut slack once the rounds were done: its seq, the valve, and all
     /// that was so before it.
     slack: Option<(u64, Valve, Box<State>)>,
-    /// Sizes of parts that are out of valves that were not adjusted before.
-    came_out: BTreeMap<Valve, Length>,
+    /// Parts that are out of valves that were not adjusted before, by their sizes where measured.
+    came_out: BTreeMap<Valve, Option<Length>>,
 }
 
 impl State {
@@ -54,12 +54,11 @@ impl State {
 
     /// Where the part goes back that came out, the valve is gauged again, but it was not adjusted.
     pub(super) fn part_came_or_went(&mut self, valve: Valve, part: &Part, adjusted_before: bool) {
-        let size = self.fitted_size(valve);
         if part.out {
-            let known = size.filter(|_| !adjusted_before);
-            self.undone.came_out.extend(known.map(|size| (valve, size)));
-        } else if let Some(came_out) = self.undone.came_out.remove(&valve)
-            && size == Some(came_out)
+            let not_before = (!adjusted_before).then_some((valve, part.measured));
+            self.undone.came_out.extend(not_before);
+        } else if let Some(measured) = self.undone.came_out.remove(&valve)
+            && part.is_the_one_of(measured)
         {
             self.touched.remove(&valve);
         }
@@ -71,7 +70,7 @@ impl State {
         self.touched.contains(&valve) || self.assembled.contains(&valve)
     }
 
-    /// Work on a cylinder changes its valves, whatever goes back into them.
+    /// Work on a cylinder, or another part out of a valve, changes it, whatever goes back.
     pub(super) fn not_as_it_was(&mut self, of: impl Fn(Valve) -> bool) {
         self.undone.came_out.retain(|valve, _| !of(*valve));
     }

@@ -238,8 +238,12 @@ fn part_words(state: &State, part: &Part) -> (String, String) {
                 let plus = if size.nm() > 0 { "+" } else { "" };
                 format!(", {plus}{} from standard", size.both(LengthUnit::Inch))
             }
+            _ if part.typed == Part::SAME_ONE => String::new(),
             _ => format!(", marked {}", part.typed),
         };
+    }
+    if part.typed == Part::SAME_ONE {
+        words += ", the same one";
     }
     if let Some(measured) = part.measured {
         words += &format!(", measured {}", measured.both(LengthUnit::Mm));

@@ -4,23 +4,44 @@ use super::engines::{self, exhaust, intake};
 use super::harness::{Service, why};
 use super::mechanic;
 use super::parts::{begun, cams_in, read, shim, survey};
-use cowlside::domain::entry::{Begin, Step};
+use cowlside::domain::entry::{Begin, PartKind, Step};
+use cowlside::domain::flat;
+use cowlside::domain::service;
 use cowlside::domain::session::{Due, Input, Refusal};
 use cowlside::domain::trend::Earlier;
+use cowlside::domain::units::LengthUnit;
 use cowlside::domain::valve::Standing;
 use cowlside::guide::{Answered, Talk};
 use cowlside::report::record::record;
 
 #[test]
 fn where_the_same_shim_goes_back_the_valve_is_gauged_again_and_was_not_adjusted() {
-    for (back, adjusted) in [("2.60", false), ("2.65", true)] {
+    // What came out and what went in: its mark and by the micrometer, and whether it was another for all
+    // that is known. Marks are equal on different shims.
+    let told = [
+        (["2.60", ""], ["2.60", ""], true),
+        (["2.60", "2.58"], ["2.60", "2.58"], false),
+        (["", "2.58"], ["2.60", "2.58"], false),
+        (["2.60", "2.58"], ["the same one", ""], false),
+        (["2.60", ""], ["the same one", ""], false),
+        (["2.60", ""], ["2.60", "2.60"], true),
+        (["2.60", "2.58"], ["2.60", ""], true),
+        (["2.60", "2.60"], ["2.65", "2.65"], true),
+    ];
+    for (out, back, adjusted) in told {
         let known = [(intake(1), 2600), (exhaust(1), 2700)];
         let mut service = begun(engines::vee_twin(), &known);
         survey(&mut service, &[(intake(1), "30")]);
         service.tell(Input::CamsOut { bank: Some("left".into()) });
-        service.tell(shim(true, intake(1), "2.60", ""));
-        service.tell(shim(false, intake(1), back, ""));
-        assert_eq!(service.session.state.touched.contains(&intake(1)), adjusted, "{back}");
+        service.tell(shim(true, intake(1), out[0], out[1]));
+        service.tell(shim(false, intake(1), back[0], back[1]));
+        let touched = service.session.state.touched.contains(&intake(1));
+        assert_eq!(touched, adjusted, "{out:?} {back:?}");
+        if !adjusted {
+            let size = if out[1].is_empty() { "2.60 mm" } else { "2.58 mm" };
+            let fitted = service.session.state.fitted_size(intake(1)).unwrap();
+            assert_eq!(fitted.text(LengthUnit::Mm), size, "{out:?} {back:?}");
+        }
         service.tell(cams_in("left", 1)).tell(Input::Answer(1));
         service.on_to_gauge(intake(1));
         assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
@@ -43,6 +64,75 @@ fn where_the_same_shim_goes_back_the_valve_is_gauged_again_and_was_not_adjusted(
         assert_eq!(offered.contains("and set"), adjusted, "{offered}");
         let sheet = record(&service.session, &Earlier::default());
         assert_eq!(sheet.contains("none adjusted"), !adjusted, "{sheet}");
+        // A table of it says the same, in its own words.
+        let rows = flat::rows(&service.session, &service::Service::of(&service.session), "twin");
+        let parts = rows.iter().find(|row| !row.part_in.is_empty());
+        assert_eq!(parts.unwrap().part_in == "the same one", !adjusted, "{parts:?}");
+    }
+}
+
+/// Answers what is due with these keys and keeps what comes of it.
+fn keyed(service: &mut Service, keys: &[&str]) {
+    let mut talk = Talk::default();
+    for key in keys {
+        match talk.answer(&service.session, key) {
+            Answered::Next(next) => talk = next,
+            Answered::Keep(entries) => {
+                entries.into_iter().for_each(|entry| service.keep(entry));
+                return;
+            }
+            other => panic!("{key}: {other:?}"),
+        }
+    }
+    panic!("{keys:?} leave a question open");
+}
+
+#[test]
+fn that_it_is_the_same_one_is_a_key_and_stands_on_the_record() {
+    let mut service = begun(engines::vee_twin(), &[(intake(1), 2600)]);
+    survey(&mut service, &[(intake(1), "30")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, intake(1), "2.60", ""));
+    keyed(&mut service, &["3"]);
+    assert!(!service.session.state.touched.contains(&intake(1)));
+    assert!(service.session.state.removed.is_empty(), "it lies on no bench");
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(
+        sheet.contains("shim in, the same one") && !sheet.contains("marked the same"),
+        "{sheet}"
+    );
+
+    let mut service = rod_out();
+    keyed(&mut service, &["8"]);
+    assert!(!service.session.state.touched.contains(&intake(1)));
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("push rod in") && sheet.contains("the same one"), "{sheet}");
+}
+
+/// A push rod that is out of a valve too loose.
+fn rod_out() -> Service {
+    let mut service = begun(engines::push_rods(), &[]);
+    survey(&mut service, &[(intake(1), "60")]);
+    service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
+    service.tell(mechanic::part(true, intake(1), PartKind::Pushrod, "0"));
+    service
+}
+
+#[test]
+fn where_another_part_was_out_too_its_valve_is_not_as_it_was_whatever_goes_back() {
+    let rocker = |out| mechanic::part(out, intake(1), PartKind::Rocker, "");
+    let rod = |out, size| mechanic::part(out, intake(1), PartKind::Pushrod, size);
+    let touched = |service: &Service| service.session.state.touched.contains(&intake(1));
+    for back in ["0", "the same one"] {
+        let mut service = rod_out();
+        service.tell(rocker(true)).tell(rocker(false)).tell(rod(false, back));
+        assert!(touched(&service), "rod, rocker, {back}");
+        let mut service = rod_out();
+        service.tell(rocker(true)).tell(rod(false, back)).tell(rocker(false));
+        assert!(touched(&service), "rod and rocker, {back}");
+        let mut service = rod_out();
+        service.tell(rod(false, back));
+        assert_eq!(touched(&service), back == "0", "a rod as long may be another: {back}");
     }
 }
 
