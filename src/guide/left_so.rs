@@ -16,6 +16,9 @@ use crate::domain::verdict::{Verdict, gravity};
 /// More valves than these are counted on the question and named in the help.
 const NAMED_MAX: usize = 4;
 
+/// How a line of the notice begins that names what is left outside its band.
+pub(super) const LEFT_SO: &str = "LEFT SO";
+
 /// Names for the notice what was left outside its band with a reason, the gravest first; none that is to be
 /// gauged at the stop in hand, of which nobody is to know what it read. A reason in own words may hold a
 /// figure: whoever takes over may gauge the valve once more.
@@ -29,7 +32,7 @@ pub(super) fn left_on_the_notice(state: &State) -> Option<String> {
             Some(format!("{} {word} ({why})", valve_name(state, valve)))
         })
         .collect();
-    (!names.is_empty()).then(|| format!("LEFT SO: {}", names.join(", ")))
+    (!names.is_empty()).then(|| format!("{LEFT_SO}: {}", names.join(", ")))
 }
 
 /// Names for the notice, and for who comes back, what earlier services left outside its band and this one
@@ -44,7 +47,7 @@ pub(super) fn still_so(state: &State, earlier: &Earlier) -> Option<String> {
             format!("{} {word}{why}", valve_name(state, one.valve()))
         })
         .collect();
-    (!names.is_empty()).then(|| format!("LEFT SO BEFORE, not looked at: {}", names.join(", ")))
+    (!names.is_empty()).then(|| format!("{LEFT_SO} BEFORE, not looked at: {}", names.join(", ")))
 }
 
 /// Returns in large words the gravest valve that is left out of its band, and which others are.

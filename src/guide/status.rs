@@ -103,7 +103,7 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
     // Where room is short the last lines give way.
-    prompt.line(prove).line(done).lines(before).lines(rest).lines(also)
+    prompt.line(prove).lines(before).line(done).lines(rest).lines(also)
 }
 
 /// Says how far the round is with what was done last, and what to prove before going on.

@@ -132,6 +132,9 @@ fn the_notice_and_who_comes_back_are_told() {
     ] {
         assert!(lines.contains(&words), "{lines:?}");
     }
+    let (lines, kinds) = hangar::lines(&walk.session, &earlier);
+    let at = lines.iter().position(|line| *line == words).unwrap();
+    assert_eq!(kinds[at], "LEFT SO", "where there is no room for it, it is counted by its name");
     walk.input(Input::Away("tea".into()));
     walk.input(Input::Back(cowlside::domain::entry::Back {
         after_min: Some(30),

@@ -261,7 +261,7 @@ fn comparison_and_history_know_what_was_left_so_and_why() {
     assert!(compared.contains(&format!("left TIGHT: {why}")), "{compared}");
     assert!(compared.contains("Left outside limits: 1 exhaust (tight)"), "{compared}");
     let history = unbroken(&place.run(&["history", "Trainer"]));
-    let standing = format!("1 exhaust: LEFT TIGHT, 2026-05-13: {why}");
+    let standing = format!("1 exhaust: LEFT TIGHT, 2026-05-14: {why}");
     assert!(history.contains(&standing), "{history}");
     // The documents keep the members that the contract fixes.
     let json = place.run(&["history", "Trainer", "--json"]).json();
@@ -269,4 +269,28 @@ fn comparison_and_history_know_what_was_left_so_and_why() {
         json["valves"][0]["points"][0].as_object().unwrap().keys().collect();
     members.sort();
     assert_eq!(members, ["date", "found", "hours", "left", "session"]);
+}
+
+#[test]
+fn the_list_and_the_next_service_say_the_same_of_a_table_and_of_what_was_gauged_since() {
+    let place = with_trainer();
+    let table = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit\n\
+                 Trainer,flat-four,paper,2025-03-14T09:00:00+01:00,400,1,exhaust,found,9,thou\n\
+                 Trainer,flat-four,paper,2025-03-14T09:00:00+01:00,400,1,exhaust,left,9,thou\n";
+    std::fs::write(place.path().join("table.csv"), table).unwrap();
+    place.run(&["import", place.path().join("table.csv").to_str().unwrap()]).done();
+    let begin = |place: &Place| {
+        let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+        let shown = place.run_asked(SESSION, &mut next).done().to_owned();
+        write(place, &[unsigned()]);
+        place.later(600);
+        shown
+    };
+    let (list, start) = (engines(&place).0, begin(&place));
+    assert!(list.contains("1 exhaust LEFT TIGHT (by a table)"), "{list}");
+    assert!(start.contains("LEFT SO before: 1 exhaust TIGHT."), "{start}");
+    // What was gauged here stands before any table, in both.
+    serve(&place, leaving(&[], &[], None));
+    let (list, start) = (engines(&place).0, begin(&place));
+    assert!(!list.contains("LEFT") && !start.contains("LEFT SO"), "{list}\n{start}");
 }
