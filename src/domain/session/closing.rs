@@ -178,14 +178,15 @@ impl State {
         self.checks.retain(|id, _| !touched.contains(&id.as_str()));
     }
 
-    /// Says how covers stand that were counted in, until they are seen at torque. While they are not
-    /// counted in they are among the pieces that are off.
+    /// Says how covers stand that are counted in with everything else, until they are seen at torque. Before
+    /// that they are among the pieces that are off.
     pub(super) fn covers_open(&self) -> Option<OpenItem> {
-        let back =
-            |line: &OutCount| line.item == COVER && line.out > 0 && line.counted_in.is_some();
         let answered = |id: &str| self.checks.contains_key(id);
         let over = self.sealed == Some(true) || self.at_work() || answered(checklist::TORQUE);
-        if over || !self.out.iter().any(back) {
+        let off = |line: &&OutCount| line.out > 0;
+        let all_in = self.out.iter().filter(off).all(|line| line.counted_in.is_some());
+        let covers = self.out.iter().filter(off).any(|line| line.item == COVER);
+        if over || !all_in || !covers {
             return None;
         }
         let on = answered(checklist::STARTED);
