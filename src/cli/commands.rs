@@ -446,11 +446,16 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     }
     let damaged = "The session's file is damaged: more than this may be open.";
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
+    let earlier = workshop.earlier(&engine, &session);
+    let notice = status::notice(&session, &earlier);
+    // What stands above is not said twice.
+    let mut way_back = status::way_back(&session, &earlier);
+    way_back.retain(|line| !notice.contains(line));
     let tag = Tag {
-        notice: status::notice(&session),
+        notice,
         file: (!opened.verdict.may_append()).then(|| damaged.to_string()),
         // What is open stands above, line by line.
-        way_back: status::way_back(&session).into_iter().skip(1).collect(),
+        way_back: way_back.into_iter().skip(1).collect(),
         last,
     };
     let text = match args.format {

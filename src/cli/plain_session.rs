@@ -167,7 +167,7 @@ fn wake(
 
 /// Says what is open, what was done last and what to prove.
 fn way_back(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(), Fail> {
-    for line in status::way_back(&desk.session) {
+    for line in status::way_back(&desk.session, &desk.beside.earlier) {
         writeln!(world.out, "{line}")?;
     }
     Ok(())
@@ -186,7 +186,8 @@ fn take(
         // Offered once a session is closed, when no line is read any more.
         Answered::Back | Answered::GiveProfile(_) => return Ok(Talk::default()),
         Answered::Read(talk, sign) => {
-            let signed = record::as_signed(&desk.session, *sign, (world.now)());
+            let signed =
+                record::as_signed(&desk.session, &talk.beside.proposal, *sign, (world.now)());
             writeln!(world.out, "\n{}", record::before_signing(&signed, &desk.beside.earlier))?;
             return Ok(talk);
         }

@@ -13,8 +13,6 @@ use crate::domain::service::{Service, choose_last};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::History;
 use crate::domain::valve::{Cylinder, Valve};
-use crate::domain::verdict::Verdict;
-use crate::guide::gravity;
 use crate::report::chart::chart;
 use crate::report::html::{self, Figure};
 use crate::report::record::{OfFile, sheet};
@@ -135,12 +133,10 @@ fn left_word(state: &State, cylinder: Cylinder) -> String {
     if valves.is_empty() {
         return "not looked at".into();
     }
-    let verdicts = valves.iter().filter_map(|&valve| Some((state.verdict_left(valve)?, valve)));
-    let verdicts: Vec<(Verdict, Valve)> = verdicts.collect();
-    let wrong = verdicts.iter().filter(|(verdict, _)| *verdict != Verdict::InLimits);
-    let word = match wrong.min_by_key(|&&(verdict, valve)| gravity(verdict, valve)) {
+    let left = state.left_outside();
+    let word = match left.iter().find(|(_, valve)| valve.cylinder == cylinder) {
         Some((verdict, _)) => verdict.word(),
-        None if verdicts.len() < valves.len() => "no figure",
+        None if valves.iter().any(|&valve| state.left(valve).is_none()) => "no figure",
         None => "in limits",
     };
     let part = if valves.len() < all.len() { "in part: " } else { "" };

@@ -24,7 +24,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 5;
+const MEANING: u32 = 6;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -303,7 +303,7 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
 
 /// Lists the valves that services left out of their band, those for practice aside.
 fn left_out(workshop: &Workshop, its: &[&Glance]) -> Vec<String> {
-    let ended = its.iter().rev().filter(|one| one.sealed && !one.imported && !one.practice);
+    let ended = its.iter().rev().filter(|one| one.sealed && !one.practice);
     workshop.left_out_in(&ended.copied().collect::<Vec<_>>())
 }
 

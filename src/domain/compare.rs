@@ -67,6 +67,12 @@ pub struct Movement {
     pub verdict_found: Option<Verdict>,
     /// The newer service's verdict as left.
     pub verdict_left: Option<Verdict>,
+    /// The older service's verdict as left.
+    pub verdict_was_left: Option<Verdict>,
+    /// Why the older service left it outside its band.
+    pub why_was_left: Option<String>,
+    /// Why the newer one did.
+    pub why_left: Option<String>,
     /// How many tries the newer service took.
     pub tries: u32,
     /// What is to be said of its figures in the newer service.
@@ -183,6 +189,9 @@ fn movement(
         left: newer.and_then(|outcome| outcome.left.clone()),
         verdict_found: newer.and_then(|outcome| outcome.verdict_found),
         verdict_left: newer.and_then(|outcome| outcome.verdict_left),
+        verdict_was_left: older.and_then(|outcome| outcome.verdict_left),
+        why_was_left: older.and_then(|outcome| outcome.left_as_is.clone()),
+        why_left: newer.and_then(|outcome| outcome.left_as_is.clone()),
         tries: newer.map_or(0, |outcome| outcome.tries),
         notes: newer.map_or(Vec::new(), notes),
     }
@@ -190,9 +199,8 @@ fn movement(
 
 fn notes(outcome: &Outcome) -> Vec<String> {
     let lost = outcome.found_lost.iter().map(|why| format!("as-found lost: {why}"));
-    let left = outcome.left_as_is.iter().map(|why| format!("left as it is: {why}"));
     let series = outcome.new_series.then(|| "a new series: no movement is given".to_string());
-    lost.chain(left).chain(series).collect()
+    lost.chain(series).collect()
 }
 
 fn conditions(older: &Service, newer: &Service) -> Vec<String> {

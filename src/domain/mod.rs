@@ -23,6 +23,7 @@ pub mod flat;
 pub mod leaf_search;
 pub mod learning;
 pub mod leaves;
+pub mod left_before;
 pub mod likely;
 pub mod odd;
 pub mod pace;

@@ -14,6 +14,7 @@ pub use signs::{EARLY_HOURS, Early, Odd, SCORED_MIN, Scatter, Sign, Since};
 
 use super::compare::comparable;
 use super::entry::{Hours, Moment};
+use super::left_before::{self, LeftBefore, left_before};
 use super::service::{Ending, Gauged, Outcome, Service};
 use super::statistics::{common_slope, least_squares, theil_sen};
 use super::units::{Length, LengthUnit};
@@ -44,6 +45,25 @@ pub struct History {
     pub next: Option<NextCheck>,
     /// Running hours between services, by the newest service's profile.
     pub interval_hours: Option<f64>,
+    /// What is left outside its band, the gravest first.
+    pub left: Vec<LeftSo>,
+}
+
+/// A valve that is left outside its band.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeftSo {
+    /// The valve.
+    pub valve: Valve,
+    /// How it was left.
+    pub verdict: Verdict,
+    /// Why, where that was said.
+    pub why: Option<String>,
+    /// When the service began that left it so.
+    pub began: Option<Moment>,
+    /// Whether that day is not to be believed.
+    pub day_doubtful: bool,
+    /// What a later service that nobody signed made of it.
+    pub since: Option<left_before::Since>,
 }
 
 /// The past of one valve.
@@ -88,6 +108,10 @@ pub struct Point {
     pub left: Option<Gauged>,
     /// The as-found figure against the limits.
     pub verdict_found: Option<Verdict>,
+    /// The as-left figure against them, or against the band for setting where it was touched.
+    pub verdict_left: Option<Verdict>,
+    /// Why it was left outside its band.
+    pub left_as_is: Option<String>,
     /// Whether its setting was touched.
     pub touched: bool,
     /// Why the figures of this service cannot be set against the one before.
@@ -256,7 +280,16 @@ impl History {
             next: next::next_check(&gauged, &valves),
             interval_hours: newest.due.interval_hours,
             valves,
+            left: left_before(services).into_iter().map(LeftSo::from).collect(),
         })
+    }
+}
+
+impl From<LeftBefore<'_>> for LeftSo {
+    fn from(LeftBefore { verdict, outcome, by, since }: LeftBefore<'_>) -> LeftSo {
+        let (began, day_doubtful) = (by.began, by.day_doubtful);
+        let why = outcome.left_as_is.clone();
+        LeftSo { valve: outcome.valve, verdict, why, began, day_doubtful, since }
     }
 }
 
@@ -345,6 +378,8 @@ fn point(service: &Service, outcome: &Outcome, starts: Option<Break>) -> Point {
         found: outcome.found.clone(),
         left: outcome.left.clone(),
         verdict_found: outcome.verdict_found,
+        verdict_left: outcome.verdict_left,
+        left_as_is: outcome.left_as_is.clone(),
         touched: outcome.touched,
         starts,
     }

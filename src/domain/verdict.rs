@@ -7,6 +7,7 @@ use super::entry::Reading;
 use super::leaves;
 use super::profile::Figures;
 use super::units::Length;
+use super::valve::{Kind, Valve};
 
 /// What a reading says of the clearance, without the words it was typed in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,6 +81,23 @@ impl Verdict {
             Verdict::Undecided { .. } => "undecided",
         }
     }
+
+    /// Ranks it, the gravest first: a tight valve burns and one that nobody can tell may; a loose one is
+    /// heard (common practice, no source).
+    pub fn gravity(self) -> u8 {
+        match self {
+            Verdict::Tight => 0,
+            Verdict::Undecided { .. } => 1,
+            Verdict::Loose => 2,
+            Verdict::InLimits => 3,
+        }
+    }
+}
+
+/// Orders what is out of its band, the gravest first: among those of a verdict the exhaust, which burns
+/// (common practice, no source).
+pub fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
+    (verdict.gravity(), valve.kind != Kind::Exhaust, valve)
 }
 
 /// Judges a reading (contract 4): a single leaf by its nominal, everything else by its whole

@@ -39,7 +39,7 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
         Due::Sign => super::signing::sign(session, &beside.proposal, given),
         Due::Away => {
             let ask = prompt("called away", "DO NOT TURN", "Press Enter when you are back.")
-                .lines(status::notice(session))
+                .lines(status::notice(session, &beside.earlier))
                 .with(Field::choice(&[]).or_enter("back"));
             type_in(ask, given, |_, _| take(Input::Back(Default::default())))
         }

@@ -1,24 +1,30 @@
 //! The called-away notice as the screen shows it: what is loose first, and everything countable.
 
+use super::left_so::LEFT_SO;
 use super::named::{open_words, valve_short};
 use super::status::notice;
 use crate::domain::plain::plain;
 use crate::domain::session::{OpenItem, OutPart, Session, State};
+use crate::domain::trend::Earlier;
 
 /// Returns the lines of the notice on the screen, each with the kind of what it tells, for counting:
 /// what is loose comes before whose engine it is.
-pub fn lines(session: &Session) -> (Vec<String>, Vec<&'static str>) {
+pub fn lines(session: &Session, earlier: &Earlier) -> (Vec<String>, Vec<&'static str>) {
     let mut items = session.state.open_items();
     let grave = items.iter().take_while(|item| item.bars_close_up()).count();
     let rest = items.split_off(grave);
     let told = |item: OpenItem| (open_words(&session.state, &item), item.kind());
-    let all = notice(session).into_iter();
+    let all = notice(session, earlier).into_iter();
     let known = items.len() + rest.len();
     // The engine and who left it; behind the open items whatever was said on leaving.
     let (engine, said): (Vec<_>, Vec<_>) =
         all.skip(1).enumerate().partition(|(at, _)| *at < ABOUT_THE_ENGINE);
     let said = said.into_iter().skip(known);
-    let words = |(_, line): (usize, String)| (line, "more lines");
+    let kind = |line: &str| if line.starts_with(LEFT_SO) { LEFT_SO } else { "more lines" };
+    let words = |(_, line): (usize, String)| {
+        let kind = kind(&line);
+        (line, kind)
+    };
     items
         .into_iter()
         .map(told)
@@ -57,5 +63,7 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
         OpenItem::Missing { missing, .. } => format!("{} MISSING", pieces(*missing)),
         OpenItem::Surplus { surplus, .. } => format!("{} TOO MANY", pieces(*surplus)),
         OpenItem::NotCountedIn { pieces: off } => format!("{} OFF", pieces(*off)),
+        OpenItem::CoversOff => "COVERS OFF".into(),
+        OpenItem::CoversNotTorqued => "NO TORQUE YET".into(),
     })
 }

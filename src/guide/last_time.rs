@@ -2,18 +2,17 @@
 //! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
 //! what it read.
 
-use super::leak::low_found;
-use super::left_so::threads_left;
-use super::named::valve_name;
+use super::leak::low_words_of;
+use super::left_so::{in_number_order, threads_words};
 use super::rounds::LEFT;
 use crate::domain::entry::Hours;
+use crate::domain::left_before::{LeftBefore, Since, left_before};
 use crate::domain::plain::plain;
 use crate::domain::profile::Source;
-use crate::domain::service::{Ending, Outcome, Service};
+use crate::domain::service::{Ending, Service};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::Earlier;
-use crate::domain::valve::{Cylinder, Kind, Valve};
-use crate::domain::verdict::Verdict;
+use crate::domain::valve::{Cylinder, Valve};
 use std::collections::BTreeMap;
 
 /// More valves than these are counted, not named.
@@ -31,19 +30,10 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
     let faults = &earlier.left_as_found;
     let faults = (!faults.is_empty()).then(|| format!("Left as found before: {}.", few(faults)));
-    [left_words(session, &valves, &ended), faults, none, not_in_scope(session, earlier, &ended)]
+    [left_words(session, earlier), faults, none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
-}
-
-/// A valve that is left out of its band, and what a later service that was not signed made of it.
-type Left<'a> = (Verdict, &'a Outcome, Option<&'static str>);
-
-/// Lists what the services before left out of its band, the gravest first.
-pub(super) fn left_before(state: &State, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
-    let left = left(&state.facts().valves(), &ended(earlier));
-    left.into_iter().map(|(verdict, outcome, _)| (verdict, outcome.valve)).collect()
 }
 
 /// Lists the services before that say how the engine was left. What was for practice says nothing of it,
@@ -55,34 +45,14 @@ fn ended(earlier: &Earlier) -> Vec<&Service> {
     earlier.services.iter().filter(ended).collect()
 }
 
-/// Lists what is left out of its band: as the newest service has it that has a figure of it. What a signed
-/// one left so stays signed for, as the list of engines has it, where one that was not signed found it well.
-fn left<'a>(valves: &[Valve], ended: &[&'a Service]) -> Vec<Left<'a>> {
-    let newest = |valve: Valve, signed: bool| {
-        let of = ended.iter().rev().filter(move |one| !signed || one.ending == Ending::Signed);
-        of.filter_map(move |one| one.outcome(valve)).find(|one| one.left.is_some())
-    };
-    let out = |outcome: &Outcome| outcome.verdict_left.filter(|one| *one != Verdict::InLimits);
-    let told = |valve: &Valve| {
-        let now = newest(*valve, false)?;
-        if let Some(verdict) = out(now) {
-            return Some((verdict, now, None));
-        }
-        let signed = newest(*valve, true)?;
-        let since = if now.touched { SET_SINCE } else { WELL_SINCE };
-        Some((out(signed)?, signed, Some(since)))
-    };
-    let mut left: Vec<Left<'a>> = valves.iter().filter_map(told).collect();
-    left.sort_by_key(|&(verdict, outcome, _)| gravity(verdict, outcome.valve));
-    left
-}
-
 /// Names what is left out of its band, with why.
-fn left_words(session: &Session, valves: &[Valve], ended: &[&Service]) -> Option<String> {
-    let left = left(valves, ended);
-    let words = left.iter().map(|(verdict, outcome, since)| {
+fn left_words(session: &Session, earlier: &Earlier) -> Option<String> {
+    let valves = session.state.facts().valves();
+    let left = left_before(&earlier.services).into_iter();
+    let left = left.filter(|one| valves.contains(&one.valve()));
+    let words = left.map(|LeftBefore { verdict, outcome, since, .. }| {
         let why = outcome.left_as_is.as_deref().map(reason_told);
-        let beside: Vec<&str> = why.into_iter().chain(*since).collect();
+        let beside: Vec<&str> = why.into_iter().chain(since.map(Since::words)).collect();
         let beside =
             if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
         let name = session.state.name_of(outcome.valve);
@@ -121,11 +91,6 @@ impl FaultsLeft {
 /// Says what a service left as it was found besides clearances. Own words of its
 /// reasons and causes may hold a figure: they stand in the record.
 pub fn faults_left_in(state: &State) -> FaultsLeft {
-    let without_why = |words: String| {
-        let ends = [", left so: ", ", found: ", ", cause not told"];
-        let end = ends.iter().filter_map(|end| words.find(end)).min();
-        end.and_then(|end| words.get(..end)).map_or_else(|| words.clone(), str::to_owned)
-    };
     let mut faults = FaultsLeft::default();
     // A leaf tells neither: only threads that were counted, and a leak test that was made.
     for (&valve, _) in state.nuts.iter().filter(|(_, nut)| nut.threads.is_some()) {
@@ -134,13 +99,12 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
     for (&cylinder, _) in state.leak_tested.iter().filter(|(_, (held, _))| held.is_some()) {
         faults.leaks.insert(cylinder, Vec::new());
     }
-    for valve in state.threads_left.keys() {
-        let about = format!("threads showing on {}: ", valve_name(state, *valve));
-        let words = threads_left(state).find(|words| words.starts_with(&about));
-        faults.threads.insert(*valve, words.map(without_why));
+    for left in state.threads_left_so() {
+        faults.threads.insert(left.valve, Some(threads_words(state, &left)));
     }
-    for ((cylinder, ..), words) in state.low_leak_tests().into_iter().zip(low_found(state)) {
-        faults.leaks.entry(cylinder).or_default().push(without_why(words));
+    for (cylinder, held, of, _) in state.low_leak_tests() {
+        let words = low_words_of(cylinder, held, of);
+        faults.leaks.entry(cylinder).or_default().push(words);
     }
     let run = state.run_left.keys().filter_map(|id| state.run.get(id));
     let run =
@@ -149,22 +113,9 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
     faults
 }
 
-const SET_SINCE: &str = "set since, not signed";
-const WELL_SINCE: &str = "in limits since, not signed";
-
 /// A reason in own words may hold the figure that is not to be known before the valve is read.
-fn reason_told(why: &str) -> &'static str {
+pub(super) fn reason_told(why: &str) -> &'static str {
     LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
-}
-
-/// Orders what is out of its band, the gravest first: a tight valve burns, the exhaust first (common practice, no source); a loose one is heard.
-pub fn gravity(verdict: Verdict, valve: Valve) -> (u8, bool, Valve) {
-    let first = match verdict {
-        Verdict::Tight => 0,
-        Verdict::Undecided { .. } => 1,
-        Verdict::Loose | Verdict::InLimits => 2,
-    };
-    (first, valve.kind != Kind::Exhaust, valve)
 }
 
 /// Names what the last service did not look at, and what of it is due by now.
@@ -174,7 +125,7 @@ fn not_in_scope(session: &Session, earlier: &Earlier, ended: &[&Service]) -> Opt
     let outside = |valve: &Valve| last.outcome(*valve).is_some_and(|one| !one.in_scope);
     let due = |valve: &Valve| now.is_some_and(|now| is_due(*valve, now, ended));
     let (mut all, mut by_now) = (NotLooked::default(), NotLooked::default());
-    for &cylinder in &session.state.facts().firing_order {
+    for cylinder in in_number_order(&session.state) {
         let of = session.state.facts().valves_of(cylinder);
         let not: Vec<Valve> = of.iter().copied().filter(outside).collect();
         let run_out: Vec<Valve> = not.iter().copied().filter(due).collect();

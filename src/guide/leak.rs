@@ -227,9 +227,14 @@ pub(super) fn low_found(state: &State) -> Vec<String> {
     let low = state.low_leak_tests().into_iter().map(|(cylinder, held, of, found)| {
         let found = found
             .map_or_else(|| "cause not told".into(), |found| format!("found: {}", plain(found)));
-        format!("leak test of cylinder {cylinder}: {held} of {of} is low, {found}")
+        format!("{}, {found}", low_words_of(cylinder, held, of))
     });
     low.collect()
+}
+
+/// Says of which cylinder a leak test is low.
+pub(super) fn low_words_of(cylinder: Cylinder, held: u16, of: u16) -> String {
+    format!("leak test of cylinder {cylinder}: {held} of {of} is low")
 }
 
 /// Says before a valve is set what a low leak test of its cylinder asks for.

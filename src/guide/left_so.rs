@@ -3,48 +3,56 @@
 
 use super::Prompt;
 use super::form::capital;
-use super::last_time::{gravity, left_before};
+use super::last_time::reason_told;
 use super::leak::low_found;
 use super::named::{named_words, valve_name, valve_short};
+use crate::domain::left_before::still_left;
 use crate::domain::plain::plain;
-use crate::domain::profile::Adjuster;
-use crate::domain::session::{Session, State};
+use crate::domain::session::{Session, State, ThreadsLeft};
 use crate::domain::trend::Earlier;
-use crate::domain::valve::Valve;
-use crate::domain::verdict::Verdict;
+use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::{Verdict, gravity};
 
 /// More valves than these are counted on the question and named in the help.
 const NAMED_MAX: usize = 4;
 
-/// Lists the valves of the scope that are left outside their band, the gravest first.
-fn outside(state: &State) -> Vec<(Verdict, Valve)> {
-    let mut left: Vec<(Verdict, Valve)> = state
-        .valves()
-        .into_iter()
-        .filter_map(|valve| Some((state.verdict_left(valve)?, valve)))
-        .filter(|(verdict, _)| *verdict != Verdict::InLimits)
-        .collect();
-    left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
-    left
-}
+/// How a line of the notice begins that names what is left outside its band.
+pub(super) const LEFT_SO: &str = "LEFT SO";
 
 /// Names for the notice what was left outside its band with a reason, the gravest first; none that is to be
-/// gauged at the stop in hand, of which nobody is to know what it read.
+/// gauged at the stop in hand, of which nobody is to know what it read. A reason in own words may hold a
+/// figure: whoever takes over may gauge the valve once more.
 pub(super) fn left_on_the_notice(state: &State) -> Option<String> {
     let untold = state.untold();
-    let told = |valve: &Valve| state.reason_to_leave(*valve).is_some() && !untold.contains(valve);
-    let left = outside(state).into_iter().filter(|(_, valve)| told(valve));
+    let left = state.left_outside().into_iter().filter(|(_, valve)| !untold.contains(valve));
     let names: Vec<String> = left
-        .map(|(verdict, valve)| {
-            format!("{} {}", valve_name(state, valve), verdict.word().to_uppercase())
+        .filter_map(|(verdict, valve)| {
+            let why = reason_told(state.reason_to_leave(valve)?);
+            let word = verdict.word().to_uppercase();
+            Some(format!("{} {word} ({why})", valve_name(state, valve)))
         })
         .collect();
-    (!names.is_empty()).then(|| format!("LEFT SO: {}", names.join(", ")))
+    (!names.is_empty()).then(|| format!("{LEFT_SO}: {}", names.join(", ")))
+}
+
+/// Names for the notice, and for who comes back, what earlier services left outside its band and this one
+/// does not look at.
+pub(super) fn still_so(state: &State, earlier: &Earlier) -> Option<String> {
+    let left = still_left(state, &earlier.services).into_iter();
+    let names: Vec<String> = left
+        .map(|one| {
+            let word = one.verdict.word().to_uppercase();
+            let why = one.outcome.left_as_is.as_deref().map(reason_told);
+            let why = why.map_or_else(String::new, |why| format!(" ({why})"));
+            format!("{} {word}{why}", valve_name(state, one.valve()))
+        })
+        .collect();
+    (!names.is_empty()).then(|| format!("{LEFT_SO} BEFORE, not looked at: {}", names.join(", ")))
 }
 
 /// Returns in large words the gravest valve that is left out of its band, and which others are.
 pub(super) fn left_so(state: &State) -> Option<(String, String)> {
-    let left = outside(state);
+    let left = state.left_outside();
     let words = |&(verdict, valve): &(Verdict, Valve)| {
         format!("{} {}", valve_short(state, valve), verdict.word().to_uppercase())
     };
@@ -57,33 +65,37 @@ pub(super) fn left_so(state: &State) -> Option<(String, String)> {
     Some((words(first), about))
 }
 
+/// Says of each valve that is left out of its band why, the gravest first.
+pub(super) fn reasons(session: &Session) -> Vec<String> {
+    let state = &session.state;
+    let why = |(_, valve)| Some((valve_name(state, valve), session.why_left(valve)?.why()));
+    let given = state.left_outside().into_iter().filter_map(why);
+    given.map(|(name, why)| format!("{name} left so: {}.", ended(&plain(why)))).collect()
+}
+
+/// Takes the full stop off words that get one behind them.
+fn ended(words: &str) -> &str {
+    words.trim_end_matches('.')
+}
+
 /// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
 /// run showed.
 pub fn left_as_found(state: &State) -> Vec<String> {
+    let threads = state.threads_left_so().into_iter();
+    let threads =
+        threads.map(|one| format!("{}, left so: {}", threads_words(state, &one), plain(one.why)));
     let run = state.run_left.iter().filter_map(|(id, why)| {
         let run = state.run.get(id).filter(|run| !run.good)?;
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
-    threads_left(state).chain(low_found(state)).chain(run).collect()
+    threads.chain(low_found(state)).chain(run).collect()
 }
 
-/// Says of which valves threads show otherwise than the profile has them, and why that is left so.
-pub(super) fn threads_left(state: &State) -> impl Iterator<Item = String> {
-    let bounds = match &state.facts().adjuster {
-        Adjuster::Screw(screw) => screw.threads_showing,
-        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
-    };
-    state.threads_left.iter().filter_map(move |(valve, why)| {
-        let (shown, (least, most)) = (state.nuts.get(valve)?.threads?, bounds?);
-        let wrong = !(least..=most).contains(&shown);
-        wrong.then(|| {
-            format!(
-                "threads showing on {}: {shown}, {least} to {most} allowed, left so: {}",
-                valve_name(state, *valve),
-                plain(why)
-            )
-        })
-    })
+/// Says of which valve threads show otherwise than the profile has them.
+pub(super) fn threads_words(state: &State, left: &ThreadsLeft<'_>) -> String {
+    let ThreadsLeft { valve, shown, allowed: (least, most), .. } = left;
+    let name = valve_name(state, *valve);
+    format!("threads showing on {name}: {shown}, {least} to {most} allowed")
 }
 
 /// Puts into a question of the run what the engine would run with. Where it has not run yet, the gravest
@@ -101,6 +113,7 @@ pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier)
     if !state.has_run() {
         ask = ask.whole();
     }
+    ask = ask.lines(reasons(session)).lines(reasons_before(state, earlier));
     match left.first() {
         Some(gravest) if !state.has_run() => large(ask, state, *gravest),
         Some(_) | None => ask,
@@ -110,21 +123,28 @@ pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier)
 /// Says below a question that comes before the run what the engine would run with.
 pub(super) fn told_before_it(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
     ask.lines(left_words(&session.state, &all_left(session, earlier)))
+        .lines(reasons(session))
+        .lines(reasons_before(&session.state, earlier))
+}
+
+/// Says of each valve that an earlier service left so, and this one has not looked at, why.
+fn reasons_before(state: &State, earlier: &Earlier) -> Vec<String> {
+    let left = still_left(state, &earlier.services).into_iter();
+    left.filter_map(|one| {
+        let why = reason_told(one.outcome.left_as_is.as_deref()?);
+        Some(format!("{} left so before: {why}.", valve_name(state, one.valve())))
+    })
+    .collect()
 }
 
 /// Lists all valves that are left outside their band; what is not looked at today is still as it was left.
 fn all_left(session: &Session, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
     let state = &session.state;
-    let mut left = outside(state);
-    left.extend(still_left(state, earlier));
+    let mut left = state.left_outside();
+    let before = still_left(state, &earlier.services).into_iter();
+    left.extend(before.map(|one| (one.verdict, one.valve())));
     left.sort_by_key(|&(verdict, valve)| gravity(verdict, valve));
     left
-}
-
-/// Lists what earlier services left outside its band and this one has not looked at, the gravest first.
-pub fn still_left(state: &State, earlier: &Earlier) -> Vec<(Verdict, Valve)> {
-    let before = left_before(state, earlier).into_iter();
-    before.filter(|(_, valve)| !state.serviced(*valve)).collect()
 }
 
 fn named(state: &State, &(verdict, valve): &(Verdict, Valve)) -> String {
@@ -147,7 +167,7 @@ fn left_words(state: &State, left: &[(Verdict, Valve)]) -> Option<String> {
 /// Names what this service did not gauge: whole cylinders, and valves of one where another was opened.
 fn not_gauged(state: &State) -> Option<String> {
     let (mut cylinders, mut valves) = (Vec::new(), Vec::new());
-    for &cylinder in &state.facts().firing_order {
+    for cylinder in in_number_order(state) {
         let of = state.facts().valves_of(cylinder);
         let not: Vec<Valve> = of.iter().copied().filter(|valve| !state.serviced(*valve)).collect();
         if not.len() == of.len() {
@@ -160,6 +180,13 @@ fn not_gauged(state: &State) -> Option<String> {
     let cylinders = (!cylinders.is_empty()).then(|| format!("{word} {}", cylinders.join(", ")));
     let names: Vec<String> = cylinders.into_iter().chain(valves).collect();
     (!names.is_empty()).then(|| format!("NOT GAUGED in this service: {}.", names.join(", ")))
+}
+
+/// Lists the cylinders as they are read in a list: only what is worked through goes by the firing order.
+pub(super) fn in_number_order(state: &State) -> Vec<Cylinder> {
+    let mut cylinders = state.facts().firing_order.clone();
+    cylinders.sort_unstable();
+    cylinders
 }
 
 /// The valve takes the place of what is asked about, which is said in the question instead.

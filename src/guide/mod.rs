@@ -63,8 +63,8 @@ use crate::domain::pace::Gap;
 use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
-pub use last_time::{faults_left_in, gravity};
-pub use left_so::{left_as_found, still_left};
+pub use last_time::faults_left_in;
+pub use left_so::left_as_found;
 pub use talk::{Answered, Talk, refused_words};
 
 /// What is being answered: the question that is due, or a command called from beside it.
@@ -87,6 +87,9 @@ pub struct Proposal {
     pub next_check: Option<String>,
     /// Its running hours.
     pub next_hours: Option<Hours>,
+    /// What earlier services left outside its band and this one has not looked at: it is kept beside the
+    /// signature, whatever the owner is told.
+    pub left_before: Option<String>,
     /// What the counter shows, where the figure in the session was put right since.
     pub shows: Option<Hours>,
 }

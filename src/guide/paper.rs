@@ -22,9 +22,17 @@ pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]
         .line("Marked on the record as from paper, with their time.")
         .with(field);
     let chosen = |cylinder: Cylinder, rest: &[String]| {
-        let valves = state.facts().valves_of(cylinder);
-        if valves.is_empty() || !state.services(cylinder) {
+        if !state.services(cylinder) {
             return Step::Refused(format!("there is no cylinder {cylinder} in this service"));
+        }
+        // What would be refused is not asked for.
+        let mut valves = state.facts().valves_of(cylinder);
+        valves.retain(|valve| state.takes_paper(*valve));
+        if valves.is_empty() {
+            return Step::Refused(format!(
+                "what this service looks at of cylinder {cylinder} was opened since: gauge it, a \
+                 figure from paper does not show how it is now"
+            ));
         }
         let ask = prompt(place, TITLE, "At what time, by the paper? As in 09:40:")
             .line(format!("Cylinder {cylinder}, {}.", place_words(state.facts(), cylinder)))
@@ -50,7 +58,8 @@ fn next_cylinder(state: &State) -> Option<Cylinder> {
     let from = state.next_stop(round)?;
     let onwards = stops.iter().skip(from).chain(stops.iter().take(from));
     let mut gauged = onwards.flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
-    gauged.find(|&valve| state.needs_reading(round, valve)).map(|valve| valve.cylinder)
+    let wanted = |&valve: &Valve| state.needs_reading(round, valve) && state.takes_paper(valve);
+    gauged.find(wanted).map(|valve| valve.cylinder)
 }
 
 struct Paper<'a> {

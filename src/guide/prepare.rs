@@ -27,12 +27,14 @@ pub(super) fn step(
 ) -> Option<Step> {
     let place = super::status::place(session);
     Some(match due {
-        Due::NewDay => new_day(session, given),
+        Due::NewDay => new_day(session, beside, given),
         Due::Who => who(session, beside, given),
         Due::SourceName(known) => source(known.as_ref(), beside, given),
         Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page_differs(session, differences, given),
-        Due::Caution(line, asked) => checklist_line(caution(session, &place, line, *asked), given),
+        Due::Caution(line, asked) => {
+            checklist_line(caution((session, beside), &place, line, *asked), given)
+        }
         Due::Temperature => warmth::temperature(session, &place, given),
         Due::OutsideTemperature => warmth::outside(session, &place, given),
         Due::Leaves => leaf_sets::leaf_set(session, beside, given),
@@ -43,7 +45,7 @@ pub(super) fn step(
     })
 }
 
-fn new_day(session: &Session, given: &[String]) -> Step {
+fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
     let ask = prompt(PREPARE, "Another day", "Has the engine run since?")
         .line(format!("The counter stood at {hours} h when this service began."))
@@ -51,7 +53,7 @@ fn new_day(session: &Session, given: &[String]) -> Step {
             (1, "not run, the counter stands as it did"),
             (2, "it has run: close this session as interrupted"),
         ]));
-    let ask = super::status::resumed(ask, session);
+    let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
         _ => {
@@ -239,7 +241,12 @@ fn page_differs(session: &Session, differences: &[Difference], given: &[String])
     })
 }
 
-fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt {
+fn caution(
+    (session, beside): (&Session, &Beside),
+    place: &str,
+    line: &Line,
+    asked: Asked,
+) -> Prompt {
     let title = match asked {
         Asked::Start => "Make safe: look at it or touch it, then answer what you see",
         Asked::Back => "You were away: make safe again",
@@ -249,7 +256,7 @@ fn caution(session: &Session, place: &str, line: &Line, asked: Asked) -> Prompt 
     // On a new day the whole list is asked, and nothing of what was left open is forgotten over it.
     let been_away = || session.kept.iter().any(|kept| matches!(kept.entry, Entry::Back(_)));
     if asked == Asked::Back || asked == Asked::Start && been_away() {
-        ask = super::status::resumed(ask, session);
+        ask = super::status::resumed(ask, session, &beside.earlier);
     }
     ask.more("The engine's manual rules; its own cautions come first.")
 }

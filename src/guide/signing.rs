@@ -1,7 +1,7 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
-use super::left_so::{left_as_found, left_so};
+use super::left_so::{left_as_found, left_so, reasons};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Hours, Sign};
 use crate::domain::plain::plain;
@@ -18,7 +18,7 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         ask = ask.big(big, about);
     }
     let ask = ask
-        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
+        .lines(told_to_the_signer(session, proposal))
         .lines(narrow_words(&session.state))
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
@@ -45,6 +45,15 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
             })
         })
     })
+}
+
+/// Says what is signed for that is not as it should be, with the reasons that were given; and what is left
+/// so by others, which no own words to the owner take away.
+fn told_to_the_signer(session: &Session, proposal: &Proposal) -> Vec<String> {
+    let before = proposal.left_before.iter().map(|words| capital(words) + ".");
+    let found = left_as_found(&session.state);
+    let found = found.iter().map(|words| capital(words) + ".");
+    reasons(session).into_iter().chain(before).chain(found).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -112,7 +121,7 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
         .with(field);
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
-            return sign_and_close(session, begun, rest);
+            return sign_and_close((session, proposal), begun, rest);
         }
         let chosen = match Hours::parse(typed) {
             Ok(hours) => hours,
@@ -171,7 +180,7 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
         None => chosen > by,
     });
     let Some(((chosen, _), next)) = asked.zip(proposal.next_check.as_ref()) else {
-        return sign_and_close(session, begun, given);
+        return sign_and_close((session, proposal), begun, given);
     };
     let (title, words) = match left {
         Some(_) => (
@@ -186,24 +195,32 @@ fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[Stri
         .line("The manual and local rules may not allow it. The record says both.")
         .with(Field::choice(&[(1, "yes, my own decision"), (0, "no")]));
     pick(ask, given, |digit, rest| {
-        if digit == Some(1) { sign_and_close(session, begun, rest) } else { Step::Retype(2) }
+        if digit == Some(1) {
+            sign_and_close((session, proposal), begun, rest)
+        } else {
+            Step::Retype(2)
+        }
     })
 }
 
-fn sign_and_close(session: &Session, done: Sign, given: &[String]) -> Step {
+fn sign_and_close(
+    (session, proposal): (&Session, &Proposal),
+    done: Sign,
+    given: &[String],
+) -> Step {
     // What is signed for comes first: in the smallest window what comes last is cut.
     let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
     let (big, about) = left_so(&session.state).unwrap_or_else(|| ("SIGN".into(), String::new()));
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
-        .lines(left_as_found(&session.state).iter().map(|words| capital(words) + "."))
+        .lines(told_to_the_signer(session, proposal))
         .lines(done.next_check.map(|hours| format!("Next check as signed: {hours} h.")))
         .line(plain(&done.owner_sentence))
         .line(plain(&done.statement))
         .with(Field::choice(&[(1, "sign and close"), (2, "read the record"), (0, "not yet")]))
         .whole();
     pick(ask, given, |digit, _| match digit {
-        Some(1) => take(Input::Sign(Box::new(done))),
+        Some(1) => take(Input::Sign(Box::new(done), proposal.left_before.clone())),
         Some(2) => Step::Read(Box::new(done)),
         // Back a question, with everything else as it was typed.
         Some(_) | None => Step::Retype(2),

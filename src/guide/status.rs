@@ -4,7 +4,7 @@
 use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::glance::locked;
 use super::hangar::large_words;
-use super::left_so::left_on_the_notice;
+use super::left_so::{left_on_the_notice, still_so};
 use super::named::{open_words, reading_words, typed_unit, valve_name};
 use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
@@ -22,6 +22,7 @@ use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
 use crate::domain::session::{Crank, Due, OpenItem, Session, Stage, State, where_left};
+use crate::domain::trend::Earlier;
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
@@ -45,6 +46,8 @@ fn loudly(state: &State, item: &OpenItem) -> String {
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::NotCountedIn { .. }
+        | OpenItem::CoversOff
+        | OpenItem::CoversNotTorqued
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
         | OpenItem::Surplus { .. } => open_words(state, item),
@@ -61,13 +64,14 @@ fn left_words(state: &State) -> Option<String> {
 
 /// Says what is open, what was done and what to prove, for coming back after a break: three lines,
 /// and after them what is told of other sessions and of the clock.
-pub fn way_back(session: &Session) -> Vec<String> {
+pub fn way_back(session: &Session, earlier: &Earlier) -> Vec<String> {
     let open: Vec<String> =
         session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
     let open = if open.is_empty() { "nothing open".into() } else { open.join(" · ") };
     let [done, prove] = done_and_next(session);
     let mut lines = vec![format!("Open: {open}"), done, prove];
     lines.extend(left_words(&session.state));
+    lines.extend(still_so(&session.state, earlier));
     lines.extend(doubtful_clock(session));
     lines
 }
@@ -80,7 +84,7 @@ pub(super) fn gravest(state: &State) -> Option<String> {
 
 /// Puts the way back into the question that comes first after a break: what was left loose in large
 /// capitals, then what to prove and what was done.
-pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
+pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
     let mut items = session.state.open_items().into_iter().peekable();
     let (mut prompt, asked) = (ask.clone(), ask);
     if let Some(item) = items.next_if(OpenItem::bars_close_up) {
@@ -95,10 +99,11 @@ pub(super) fn resumed(ask: Prompt, session: &Session) -> Prompt {
     }
     let rest: Vec<String> = items.map(|item| loudly(&session.state, &item)).collect();
     let rest = (!rest.is_empty()).then(|| format!("Open: {}", rest.join(" · ")));
+    let before = still_so(&session.state, earlier);
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
     // Where room is short the last lines give way.
-    prompt.line(prove).line(done).lines(rest).lines(also)
+    prompt.line(prove).lines(before).line(done).lines(rest).lines(also)
 }
 
 /// Says how far the round is with what was done last, and what to prove before going on.
@@ -137,7 +142,7 @@ fn done_and_next(session: &Session) -> [String; 2] {
 }
 
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
-pub fn notice(session: &Session) -> Vec<String> {
+pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
     let state = &session.state;
     let engine = state.begin.engine.clone().unwrap_or_default();
     let mut lines = vec![
@@ -150,6 +155,7 @@ pub fn notice(session: &Session) -> Vec<String> {
     ];
     lines.extend(open_lines(session));
     lines.extend(left_on_the_notice(state));
+    lines.extend(still_so(state, earlier));
     if let Some(text) = state.away.as_ref().filter(|text| !text.is_empty()) {
         lines.push(plain(text));
     }

@@ -7,8 +7,7 @@ use crate::domain::compare::{Comparison, Movement, Side, Way};
 use crate::domain::service::Gauged;
 use crate::domain::units::{Length, LengthUnit};
 use crate::domain::valve::{Kind, Several, Valve};
-use crate::domain::verdict::{Interval, Verdict};
-use crate::guide::gravity;
+use crate::domain::verdict::{Interval, Verdict, gravity};
 use serde_json::{Value, json};
 
 /// Columns of the table.
@@ -51,9 +50,12 @@ pub fn compare_text(comparison: &Comparison, width: usize) -> String {
             sheet.line(NOTE, &notes);
         }
     }
-    if let Some(outside) = left_outside(comparison) {
+    let outside = left_outside(comparison);
+    if !outside.is_empty() {
         sheet.blank();
-        sheet.line("", &outside);
+    }
+    for words in outside {
+        sheet.line("", &words);
     }
     sheet.heading("What limits this comparison:");
     for condition in &comparison.conditions {
@@ -115,17 +117,40 @@ fn several(comparison: &Comparison) -> Several {
     Several::of(comparison.valves.iter().map(|movement| movement.valve))
 }
 
-/// Names what was left outside its limits, the gravest first.
-pub fn left_outside(comparison: &Comparison) -> Option<String> {
-    let outside = |movement: &Movement| {
-        let verdict = movement.verdict_left.filter(|&verdict| verdict != Verdict::InLimits)?;
-        let words = format!("{} ({})", several(comparison).name(movement.valve), verdict.word());
-        Some((gravity(verdict, movement.valve), words))
+/// Names what was left outside its limits, by the newer service and by the older one, the gravest first.
+pub fn left_outside(comparison: &Comparison) -> Vec<String> {
+    let named = |head: &str, verdict: fn(&Movement) -> Option<Verdict>| {
+        let outside = |movement: &Movement| {
+            let verdict = out(verdict(movement))?;
+            let name = several(comparison).name(movement.valve);
+            Some((gravity(verdict, movement.valve), format!("{name} ({})", verdict.word())))
+        };
+        let mut outside: Vec<_> = comparison.valves.iter().filter_map(outside).collect();
+        outside.sort_by_key(|(gravity, _)| *gravity);
+        let words: Vec<String> = outside.into_iter().map(|(_, words)| words).collect();
+        (!words.is_empty()).then(|| format!("{head}: {}", words.join(", ")))
     };
-    let mut outside: Vec<_> = comparison.valves.iter().filter_map(outside).collect();
-    outside.sort_by_key(|(gravity, _)| *gravity);
-    let words: Vec<String> = outside.into_iter().map(|(_, words)| words).collect();
-    (!words.is_empty()).then(|| format!("Left outside limits: {}", words.join(", ")))
+    let now = named("Left outside limits", |movement| movement.verdict_left);
+    let before = named("Left outside limits before", |movement| movement.verdict_was_left);
+    now.into_iter().chain(before).collect()
+}
+
+fn out(verdict: Option<Verdict>) -> Option<Verdict> {
+    verdict.filter(|one| *one != Verdict::InLimits)
+}
+
+/// Returns the rows of [`compare_rows`] with how a figure was left beside it, where that is outside its
+/// limits: for a table that has no line below a row.
+pub fn marked_rows(comparison: &Comparison) -> Vec<Vec<String>> {
+    let mut rows = compare_rows(comparison);
+    for (row, movement) in rows.iter_mut().skip(1).zip(&comparison.valves) {
+        for (at, verdict) in [(1, movement.verdict_was_left), (6, movement.verdict_left)] {
+            if let (Some(cell), Some(verdict)) = (row.get_mut(at), out(verdict)) {
+                *cell += &format!(" {}", verdict.word().to_uppercase());
+            }
+        }
+    }
+    rows
 }
 
 /// Returns the table: its heads, then a row a valve, every cell in words.
@@ -147,14 +172,39 @@ pub fn compare_rows(comparison: &Comparison) -> Vec<Vec<String>> {
     std::iter::once(heads).chain(comparison.valves.iter().map(row)).collect()
 }
 
-/// Says how many tries a valve took, and what else there is to say of its figures.
+/// Says how a valve was left where that is outside its limits, how many tries it took, and what else there
+/// is to say of its figures.
 pub fn valve_notes(movement: &Movement) -> String {
     let tries = match movement.tries {
         0 => None,
         1 => Some("set in 1 try".to_string()),
         tries => Some(format!("set in {tries} tries")),
     };
-    tries.into_iter().chain(movement.notes.iter().cloned()).collect::<Vec<_>>().join("; ")
+    let left = left_words("left", movement.verdict_left, movement.why_left.as_ref());
+    let before = left_words("was left", movement.verdict_was_left, movement.why_was_left.as_ref());
+    let notes = movement.notes.iter().cloned();
+    left.into_iter().chain(before).chain(tries).chain(notes).collect::<Vec<_>>().join("; ")
+}
+
+/// Says that a valve was left outside its limits, and why: "left TIGHT: part on order".
+fn left_words(left: &str, verdict: Option<Verdict>, why: Option<&String>) -> Option<String> {
+    let why = why.map_or(String::new(), |why| format!(": {why}"));
+    Some(format!("{left} {}{why}", out(verdict)?.word().to_uppercase()))
+}
+
+/// Says of each valve that was left outside its limits with a reason, why.
+pub fn reasons(comparison: &Comparison) -> Vec<String> {
+    let several = several(comparison);
+    let words = |movement: &Movement| {
+        let now = left_words("left", movement.verdict_left, movement.why_left.as_ref());
+        let before =
+            left_words("was left", movement.verdict_was_left, movement.why_was_left.as_ref());
+        let now = now.filter(|_| movement.why_left.is_some());
+        let before = before.filter(|_| movement.why_was_left.is_some());
+        let name = several.name(movement.valve);
+        now.into_iter().chain(before).map(move |words| format!("{name} {words}"))
+    };
+    comparison.valves.iter().flat_map(words).collect()
 }
 
 fn row_words(heads: &[String], row: &[String]) -> String {

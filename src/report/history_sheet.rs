@@ -3,6 +3,7 @@
 
 use super::chart::{Chart, LEGEND, chart, chart_text};
 use super::compare_sheet::figure;
+use super::left_sheet::{left_so_words, left_word, point_left};
 use super::next_sheet::next_words;
 use super::orders::{self, Order};
 use super::sheet::Sheet;
@@ -91,7 +92,7 @@ fn valve_page(history: &History, past: &ValvePast) -> Page {
     let newest: Vec<&Point> = past.points.iter().rev().collect();
     Page {
         title: format!("{}: {name}, limits {least} to {most}", history.engine),
-        lines: valve_lines(past, history.unit),
+        lines: valve_page_lines(history, past),
         chart: chart(past),
         unit: history.unit,
         head: ["hours", "date", "found", "left", "as found", "session"].map(String::from).to_vec(),
@@ -99,6 +100,12 @@ fn valve_page(history: &History, past: &ValvePast) -> Page {
         words: newest.iter().map(|point| orders::service_words(point)).collect(),
         orders: orders::of_services(&newest),
     }
+}
+
+fn valve_page_lines(history: &History, past: &ValvePast) -> Vec<String> {
+    let left = history.left.iter().filter(|left| left.valve == past.valve);
+    let left = left.map(|left| left_so_words(left, several(history)));
+    left.chain(valve_lines(past, history.unit)).collect()
 }
 
 /// Adds the past of an engine to a record: when to look again by it, what stands out, and a line a
@@ -144,10 +151,11 @@ fn hours_words(hours: f64) -> String {
     format!("{:.0}", hours.floor())
 }
 
-/// Lists what stands out in the engine: closing exhausts and steps first.
+/// Lists what stands out in the engine: what is left outside its band, closing exhausts and steps first.
 pub fn standing_out(history: &History) -> Vec<String> {
     let mut lines: Vec<(u8, String)> = Vec::new();
     let mut slow: Vec<String> = Vec::new();
+    lines.extend(history.left.iter().map(|left| (0, left_so_words(left, several(history)))));
     for past in &history.valves {
         let name = several(history).name(past.valve);
         for sign in &past.signs {
@@ -183,7 +191,8 @@ pub(super) fn standing_rank(history: &History, past: &ValvePast) -> u8 {
         true => SLOW,
         false => sign_rank(sign),
     };
-    past.signs.iter().map(rank).min().unwrap_or(u8::MAX)
+    let left = history.left.iter().any(|left| left.valve == past.valve);
+    if left { 0 } else { past.signs.iter().map(rank).min().unwrap_or(u8::MAX) }
 }
 
 /// The rank of a closing exhaust that has room for long.
@@ -335,6 +344,9 @@ fn valve(sheet: &mut Sheet, (name, past): (&str, &ValvePast), unit: LengthUnit, 
         if let Some(began) = point.began.filter(|_| point.day_doubtful) {
             sheet.line(HANG, &dates::marked_day(began, true));
         }
+        if let Some(left) = point_left(point) {
+            sheet.line(HANG, &left);
+        }
         if let Some(starts) = point.starts {
             sheet.line(HANG, break_words(starts));
         }
@@ -425,11 +437,15 @@ fn point_row(point: &Point, unit: LengthUnit) -> Vec<String> {
     ]
 }
 
-/// A row in which the day itself is marked: on a page it would not stand in its column.
+/// A row in which the day itself is marked, and the figure that was left: on a page they would not stand
+/// in their columns.
 fn marked_row(point: &Point, unit: LengthUnit) -> Vec<String> {
     let mut row = point_row(point, unit);
     if let (Some(day), Some(began)) = (row.get_mut(1), point.began) {
         *day = dates::marked_day(began, point.day_doubtful);
+    }
+    if let (Some(figure), Some(word)) = (row.get_mut(3), left_word(point)) {
+        *figure += &format!(" {word}");
     }
     row
 }

@@ -11,6 +11,7 @@ pub mod history_json;
 pub mod history_sheet;
 pub mod html;
 pub mod layout_drawing;
+mod left_sheet;
 pub mod markdown;
 pub mod next_sheet;
 pub mod orders;

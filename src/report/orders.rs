@@ -4,6 +4,7 @@
 use super::compare_sheet::movement_words;
 use super::dates;
 use super::history_sheet::standing_rank;
+use super::left_sheet::left_word;
 use crate::domain::compare::{Comparison, Movement};
 use crate::domain::trend::{History, Point, ValvePast};
 use crate::domain::valve::Several;
@@ -72,15 +73,9 @@ fn is_letters(word: &str) -> bool {
     word.chars().all(char::is_alphabetic)
 }
 
-/// The gravest first: a tight valve burns, a loose one hammers, the rest is not known to be wrong.
+/// The gravest first; what has no verdict last.
 fn grave(verdict: Option<Verdict>) -> u8 {
-    match verdict {
-        Some(Verdict::Tight) => 0,
-        Some(Verdict::Loose) => 1,
-        Some(Verdict::Undecided { .. }) => 2,
-        Some(Verdict::InLimits) => 3,
-        None => 4,
-    }
+    verdict.map_or(u8::MAX, Verdict::gravity)
 }
 
 /// Lists the orders of the valves in an engine's past, the first one as they stand.
@@ -126,5 +121,6 @@ pub fn service_words(point: &Point) -> String {
     let day = point.began.map(|began| dates::marked_day(began, point.day_doubtful));
     let day = day.unwrap_or_default();
     let verdict = point.verdict_found.map_or("", Verdict::word);
-    format!("{day} {} {verdict}", point.session).to_lowercase()
+    let left = left_word(point).unwrap_or_default();
+    format!("{day} {} {verdict} {left}", point.session).trim_end().to_lowercase()
 }

@@ -58,7 +58,12 @@ fn shims(state: &State) -> bool {
 /// Lists what the parts list is about: of a closed session what was left, of an open one what is
 /// still to be changed.
 fn of_interest(state: &State) -> Vec<Valve> {
-    if state.sealed.is_some() { state.left_out() } else { state.to_change() }
+    if state.sealed.is_none() {
+        return state.to_change();
+    }
+    let mut left: Vec<Valve> = state.left_outside().into_iter().map(|(_, valve)| valve).collect();
+    left.sort_unstable();
+    left
 }
 
 fn reading(state: &State, valve: Valve) -> Option<String> {

@@ -7,6 +7,7 @@
 mod by_profile;
 mod closing;
 mod facts;
+mod left_before;
 mod owner;
 mod signing;
 mod top;
@@ -25,6 +26,7 @@ use crate::domain::session::{Input, Session, State, day};
 use crate::domain::trend::{Earlier, History};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
+use crate::guide::Proposal;
 
 /// Writes the record of a session, finished or not; `earlier` the services before it.
 pub fn record(session: &Session, earlier: &Earlier) -> String {
@@ -39,8 +41,9 @@ pub fn before_signing(session: &Session, earlier: &Earlier) -> String {
 
 /// Returns a session as it will be once it is signed, to be read before that; as it is, where it
 /// cannot be signed now.
-pub fn as_signed(session: &Session, sign: Sign, at: Moment) -> Session {
-    let entries = session.decide(&Input::Sign(Box::new(sign))).unwrap_or_default();
+pub fn as_signed(session: &Session, proposal: &Proposal, sign: Sign, at: Moment) -> Session {
+    let sign = Input::Sign(Box::new(sign), proposal.left_before.clone());
+    let entries = session.decide(&sign).unwrap_or_default();
     entries.into_iter().fold(session.clone(), |session, entry| {
         let seq = session.kept.last().map_or(0, |kept| kept.seq + 1);
         session.keep(Kept { seq, at, entry })

@@ -164,9 +164,9 @@ impl Bench {
             Answered::Next(talk) => Reply::Ask(Box::new(talk)),
             Answered::Keep(entries) => self.keep(entries, at),
             Answered::Back => Reply::Back,
-            Answered::Read(_, sign) => match self.session() {
+            Answered::Read(talk, sign) => match self.session() {
                 Some(session) => {
-                    let signed = record::as_signed(session, *sign, at);
+                    let signed = record::as_signed(session, &talk.beside.proposal, *sign, at);
                     Reply::Read(self.page("The record as it will be", &signed, true))
                 }
                 None => Reply::Back,

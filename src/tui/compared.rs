@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 
 /// Makes the table of a comparison.
 pub fn table(comparison: &Comparison) -> Table {
-    let mut rows = compare_sheet::compare_rows(comparison);
+    let mut rows = compare_sheet::marked_rows(comparison);
     rows.remove(0);
     let head = compare_sheet::heads_with_units(comparison.unit).map(String::from).to_vec();
     // Two services of one day are told apart by their hours.
@@ -22,6 +22,7 @@ pub fn table(comparison: &Comparison) -> Table {
     let mut lines: Vec<String> = compare_sheet::closing_exhausts(comparison).into_iter().collect();
     lines.push(format!("{newer} against {older}"));
     lines.extend(compare_sheet::left_outside(comparison));
+    lines.extend(compare_sheet::reasons(comparison).iter().map(|line| plain(line)));
     lines.extend(comparison.conditions.iter().map(|line| plain(line)));
     lines.push(compare_sheet::SIGN.into());
     Table {

@@ -44,9 +44,9 @@ fn every_kind_of_open_item_is_named_on_notice_resume_and_tag_the_gravest_first()
         let places: Vec<_> = ranks.iter().map(|words| text.find(&words.to_uppercase())).collect();
         assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{places:?}\n{text}");
     };
-    let notice = status::notice(&session);
+    let notice = status::notice(&session, &cowlside::domain::trend::Earlier::default());
     in_order(&notice[3..].join(" "));
-    let resume = status::way_back(&session);
+    let resume = status::way_back(&session, &cowlside::domain::trend::Earlier::default());
     assert_eq!(resume[0], format!("Open: {}", ranks.join(" · ")));
     assert!(resume[1].starts_with("Done: ") && resume[2].starts_with("To be proven next: "));
     let tag = Tag { notice, way_back: resume, ..Tag::default() };

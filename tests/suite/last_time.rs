@@ -46,14 +46,14 @@ fn what_was_left_so_what_has_no_figure_and_what_was_not_looked_at_come_first_the
     let left = [(1, Kind::Intake, "9"), (2, Kind::Intake, "3"), (3, Kind::Exhaust, "7")];
     let whole = service("first", 0, 41_260, &[], &left);
     let part = service("second", 30, 43_000, &[1], &[(1, Kind::Intake, "9")]);
-    for (hours, due) in [(44_000, ""), (46_260, "; DUE by now: cylinders 3, 2, 4")] {
+    for (hours, due) in [(44_000, ""), (46_260, "; DUE by now: cylinders 2, 3, 4")] {
         let mut walk = Walk::begun(flat_four(), "third", later(MORNING, 60), hours);
         let talk = after(vec![whole.clone(), part.clone()]);
         let wanted = [
             format!(
                 "LEFT SO before: 3 exhaust TIGHT ({WHY}), 2 intake TIGHT ({WHY}), 1 intake LOOSE ({WHY})."
             ),
-            format!("Not in the scope last time: cylinders 3, 2, 4{due}."),
+            format!("Not in the scope last time: cylinders 2, 3, 4{due}."),
         ];
         assert_eq!(walk.due(), Due::Who);
         assert_eq!(talk.prompt(&walk.session).lines, wanted);
@@ -184,7 +184,7 @@ fn a_service_for_practice_hides_nothing_that_a_real_one_left() {
     let practice = Service::of(&practice.session);
     assert!(practice.conditions.practice && practice.has_readings());
     let part =
-        "Not in the scope last time: cylinders 3, 2, 4; DUE by now: cylinders 3, 2, 4.".to_string();
+        "Not in the scope last time: cylinders 2, 3, 4; DUE by now: cylinders 2, 3, 4.".to_string();
     let words = vec![format!("LEFT SO before: 1 exhaust TIGHT ({WHY})."), part];
     assert_eq!(told(flat_four(), vec![signed.clone(), practice.clone()]), words);
     // And at the run of one that does not look at it.

@@ -43,6 +43,7 @@ mod kinds;
 mod last_list;
 mod last_time;
 mod leafing;
+mod left_before;
 mod legible;
 mod narrow;
 mod next_check;

@@ -213,7 +213,7 @@ impl Service {
     /// Signs and closes.
     pub fn sign(&mut self, sign: Sign) {
         self.finish();
-        self.input(Input::Sign(Box::new(sign)));
+        self.input(Input::Sign(Box::new(sign), None));
     }
 
     /// What a mechanic does when this is asked, and all goes well.

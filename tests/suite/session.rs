@@ -11,6 +11,7 @@ mod edges;
 pub mod engines;
 mod flat_four;
 mod forgotten;
+mod found;
 pub mod harness;
 mod hidden;
 mod kept_open;

@@ -9,6 +9,7 @@ use crate::domain::session::{Due, Input, LEAK_TEST_NOW, Session};
 use crate::domain::trend::Earlier;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
+use crate::guide::Proposal;
 use crate::report::record;
 
 /// The document of the invented workshop.
@@ -99,14 +100,19 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         Due::Shortage { .. } => Input::ShortageFound,
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq, text: "put right".into() },
         Due::RunFault(..) => Input::RunAgain { covers: false },
-        _ => Input::Sign(Box::new(Sign {
-            signer: "workshop inspector".into(),
-            certificate_kind: "invented licence".into(),
-            certificate_number: "D-07".into(),
-            statement: "Valve clearances checked and set as recorded, by the source named".into(),
-            owner_sentence: record::proposal(session, earlier).owner,
-            next_check: None,
-        })),
+        _ => {
+            let Proposal { owner, left_before, .. } = record::proposal(session, earlier);
+            let statement = "Valve clearances checked and set as recorded, by the source named";
+            let sign = Sign {
+                signer: "workshop inspector".into(),
+                certificate_kind: "invented licence".into(),
+                certificate_number: "D-07".into(),
+                statement: statement.into(),
+                owner_sentence: owner,
+                next_check: None,
+            };
+            Input::Sign(Box::new(sign), left_before)
+        }
     }
 }
 

@@ -13,10 +13,7 @@ use crate::domain::valve::Cylinder;
 impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
-        if self.as_if_never_said(kept) {
-            return;
-        }
-        let before = self.before_slack_said(kept);
+        let slack = self.slack_after_the_rounds(kept);
         // To find the round is most of the work of an entry: it is done once before it.
         let round = self.round();
         let closing = !self.apart() && round.is_none();
@@ -30,7 +27,7 @@ impl State {
                 self.count_in_anew();
             }
         }
-        self.slack_was_said(kept.seq, before);
+        self.slack_was_said(slack);
     }
 
     fn take(&mut self, kept: &Kept, round: Option<usize>) {

@@ -226,6 +226,10 @@ fn bench_cautions() -> Vec<Line> {
 pub(super) const NONE_WERE_OUT: u8 = 2;
 /// Id of the check that the plugs are in again.
 pub(super) const PLUGS_IN: &str = "plugs-in";
+/// The check that covers are on, their screws started by hand.
+pub(super) const STARTED: &str = "started";
+/// The check that they are at torque.
+pub(super) const TORQUE: &str = "torque";
 /// How an ignition that is made safe by its leads is said to be.
 pub(super) const LEADS_OFF: &str = "leads off";
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
@@ -349,13 +353,13 @@ pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
     }
     let held_by = format!("Cover {}", of_covers(&profile.covers));
     lines.push(line(
-        "started",
+        STARTED,
         &format!("{held_by}: how did they start?"),
         false,
         &[(1, "all by hand, none crossed", true), (0, "not yet", false)],
     ));
     lines.push(Line {
-        id: "torque".into(),
+        id: TORQUE.into(),
         ask: format!("{held_by}: {order}. What does the wrench say?"),
         states: vec![
             Seen { digit: 1, words: torque, good: true },

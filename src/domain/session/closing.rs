@@ -2,7 +2,7 @@
 //! and what happens where a valve is due again after that.
 
 use super::checklist::{self, LEADS_OFF, Line, PLUGS_IN};
-use super::counts::{OutCount, PLUG};
+use super::counts::{COVER, OutCount, PLUG};
 use super::due::{Due, TEST_THINGS};
 use super::open::OpenItem;
 use super::state::{Crank, RUN_AGAIN, RoundKind, State};
@@ -174,8 +174,23 @@ impl State {
     fn put_right_from_outside(&mut self) {
         self.run_anew();
         self.ask_cautions_of_a_break(Asked::Start);
-        let touched = ["torque", "leads", "controls", "second-look"];
+        let touched = [checklist::TORQUE, "leads", "controls", "second-look"];
         self.checks.retain(|id, _| !touched.contains(&id.as_str()));
+    }
+
+    /// Says how covers stand that are counted in with everything else, until they are seen at torque. Before
+    /// that they are among the pieces that are off.
+    pub(super) fn covers_open(&self) -> Option<OpenItem> {
+        let answered = |id: &str| self.checks.contains_key(id);
+        let over = self.sealed == Some(true) || self.at_work() || answered(checklist::TORQUE);
+        let off = |line: &&OutCount| line.out > 0;
+        let all_in = self.out.iter().filter(off).all(|line| line.counted_in.is_some());
+        let covers = self.out.iter().filter(off).any(|line| line.item == COVER);
+        if over || !all_in || !covers {
+            return None;
+        }
+        let on = answered(checklist::STARTED);
+        Some(if on { OpenItem::CoversNotTorqued } else { OpenItem::CoversOff })
     }
 
     /// Tells whether covers may be on again, or the engine was run.

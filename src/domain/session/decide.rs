@@ -6,7 +6,8 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Asked, Begin, Caution, Condition, Entry, LeafSet, On, Rounds, Run, Seal, SourceRead, Who,
+    Asked, Begin, Caution, Condition, Entry, LeafSet, On, Remark, Rounds, Run, Seal, SourceRead,
+    Who,
 };
 use crate::domain::plan::PlanChoice;
 use crate::domain::reading;
@@ -105,7 +106,7 @@ impl Session {
             | Input::AmendFigures { .. }
             | Input::AmendProfile { .. }
             | Input::Redate { .. } => self.decide_amend(input),
-            Input::Sign(_) | Input::CloseUnsigned { .. } => self.decide_close(input),
+            Input::Sign(..) | Input::CloseUnsigned { .. } => self.decide_close(input),
         }
     }
 
@@ -123,7 +124,7 @@ impl Session {
             })
         };
         match input {
-            Input::Sign(sign) => {
+            Input::Sign(sign, left_before) => {
                 if state.due() != Due::Sign {
                     return Err(Refusal::NotNow);
                 }
@@ -131,8 +132,12 @@ impl Session {
                     return Err(Refusal::OpenItem(item.words(&|valve| state.name_of(valve))));
                 }
                 let signer = text(&sign.signer, "the signer's name")?;
-                let seal = seal(count + 1, &signer, true, "");
-                Ok(vec![Entry::Sign((**sign).clone()), seal])
+                let beside = left_before
+                    .clone()
+                    .map(|text| Entry::Remark(Remark { text, ..Remark::default() }));
+                let before = count + 1 + u64::from(beside.is_some());
+                let seal = seal(before, &signer, true, "");
+                Ok(beside.into_iter().chain([Entry::Sign((**sign).clone()), seal]).collect())
             }
             Input::CloseUnsigned { why } => {
                 let why = given(why)?;

@@ -118,6 +118,12 @@ impl State {
         }
     }
 
+    /// Tells whether a reading of a valve that was made on paper is taken: this service answers for it, and
+    /// nothing over it was opened.
+    pub fn takes_paper(&self, valve: Valve) -> bool {
+        self.serviced(valve) && !self.nut_slack(valve) && !self.was_changed(valve)
+    }
+
     /// Keeps what was written on paper: of one cylinder after another, in the order of the paper.
     fn paper_readings(
         &self,

@@ -337,8 +337,9 @@ pub enum Input {
     Back(Back),
     /// On another day: the engine has not run, the hours are the same.
     NotRunSince,
-    /// Signs and closes.
-    Sign(Box<Sign>),
+    /// Signs and closes; beside the signature it is kept what earlier services left outside its band
+    /// and this one has not looked at.
+    Sign(Box<Sign>, Option<String>),
     /// Closes without a signature.
     CloseUnsigned {
         /// Why.

@@ -145,7 +145,9 @@ impl State {
             | OpenItem::TurnsOwed
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
-            | OpenItem::NotCountedIn { .. } => None,
+            | OpenItem::NotCountedIn { .. }
+            | OpenItem::CoversOff
+            | OpenItem::CoversNotTorqued => None,
         });
         owed.collect()
     }

@@ -18,6 +18,7 @@ mod fitting;
 mod gauging;
 pub mod input;
 mod leak;
+mod left;
 mod nuts;
 pub mod open;
 mod parts;
@@ -38,6 +39,7 @@ pub use input::{Input, Refusal};
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
+pub use left::ThreadsLeft;
 pub use nuts::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
@@ -46,7 +48,7 @@ pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::clock;
 use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A service: its head, everything kept, and what that adds up to.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,13 +60,16 @@ pub struct Session {
     /// What they add up to.
     pub state: State,
     voided: BTreeSet<u64>,
+    /// What is as if never said, by the entry that says so; see `undone`.
+    never_said: BTreeMap<u64, Vec<u64>>,
 }
 
 impl Session {
     /// Makes the session of a journal that has its head only.
     pub fn new(head: Head) -> Session {
         let state = State::new(&head);
-        Session { head, kept: Vec::new(), state, voided: BTreeSet::new() }
+        let (kept, voided, never_said) = Default::default();
+        Session { head, kept, state, voided, never_said }
     }
 
     /// Rebuilds a session from its journal; `None` where the first entry is no head.
@@ -90,7 +95,12 @@ impl Session {
     fn add(&mut self, kept: Kept) {
         let void = withdrawn_by(&kept.entry);
         self.voided.extend(void);
-        let left_out = void.is_some_and(|of| !self.withdrawn_in_place(of));
+        let never_said = self.state.never_said(&kept);
+        let left_out =
+            void.is_some_and(|of| !self.withdrawn_in_place(of)) || !never_said.is_empty();
+        if !never_said.is_empty() {
+            self.never_said.insert(kept.seq, never_said);
+        }
         self.kept.push(kept);
         let from = if left_out { 0 } else { self.kept.len() - 1 };
         if left_out {
@@ -103,7 +113,9 @@ impl Session {
 
     fn apply(&mut self, place: usize) {
         let Some(kept) = self.kept.get(place) else { return };
-        if self.voided.contains(&kept.seq) && !self.withdrawn_in_place(kept.seq) {
+        if self.voided.contains(&kept.seq) && !self.withdrawn_in_place(kept.seq)
+            || self.is_as_if_never_said(kept.seq)
+        {
             return;
         }
         self.state.apply(kept);
@@ -119,6 +131,12 @@ impl Session {
             }
             _ => {}
         }
+    }
+
+    /// Tells whether an entry is as if never said, unless the word that makes it so was taken back.
+    fn is_as_if_never_said(&self, seq: u64) -> bool {
+        let mut words = self.never_said.iter().filter(|(by, _)| !self.voided.contains(by));
+        words.any(|(_, of)| of.contains(&seq))
     }
 
     fn entry(&self, seq: u64) -> Option<&Entry> {

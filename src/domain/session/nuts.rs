@@ -4,11 +4,11 @@
 use super::decide::{Decided, given, one};
 use super::due::{Due, Stage};
 use super::input::Refusal;
-use super::leak::promised;
+use super::leak::{promised, promised_leak_test};
 use super::state::{LeftAsIs, Nut, RoundKind, State};
 use crate::domain::entry::{self, Entry, NutSaid, Skip, Skipped, Step};
 use crate::domain::profile::Adjuster;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
 
 /// Why a nut that was said slack never was: nobody saw a slack nut. Answered directly behind that word it
 /// leaves everything as it was before.
@@ -23,6 +23,8 @@ pub(super) struct BeforeSlack {
     left_as_is: Option<LeftAsIs>,
     threads_left: Option<String>,
     found_lost: Option<String>,
+    /// The remark that promises a leak test because of it: it goes with it.
+    pub(super) promise: Option<u64>,
 }
 
 impl State {
@@ -37,7 +39,7 @@ impl State {
                     taken.locked = true;
                 }
             }
-            NutSaid::NeverTouched { .. } => self.not_slackened(valve),
+            NutSaid::NeverTouched { why } => self.not_slackened(valve, why),
             NutSaid::Threads(threads) => {
                 if let Some(nut) = self.nuts.get_mut(&valve) {
                     nut.threads = Some(*threads);
@@ -55,7 +57,8 @@ impl State {
             }
             nut => {
                 let found_lost = self.found_lost.get(&valve).cloned();
-                let before = BeforeSlack { nut, left_as_is, threads_left, found_lost };
+                let promise = self.promised_just_before(seq, valve.cylinder);
+                let before = BeforeSlack { nut, left_as_is, threads_left, found_lost, promise };
                 self.before_slack.insert(valve, before);
                 Nut {
                     said_at: seq,
@@ -114,7 +117,7 @@ impl State {
     }
 
     /// It was not slackened this time: it is as locked, or as untouched, as it was before.
-    fn not_slackened(&mut self, valve: Valve) {
+    fn not_slackened(&mut self, valve: Valve, why: &str) {
         let before = self.before_slack.remove(&valve).unwrap_or_default();
         if let Some(nut) = before.nut {
             self.nuts.insert(valve, nut);
@@ -128,6 +131,20 @@ impl State {
         self.found_lost.extend(before.found_lost.map(|why| (valve, why)));
         self.left_as_is.extend(before.left_as_is.map(|left| (valve, left)));
         self.threads_left.extend(before.threads_left.map(|left| (valve, left)));
+        // Another valve of the cylinder whose nut is slack may want the test too; and any other reason may
+        // tell of a nut that is slack all the same.
+        let others = self.facts().valves_of(valve.cylinder);
+        let slip = [PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED].contains(&why);
+        if slip && !others.into_iter().any(|one| self.nut_slack(one)) {
+            self.remarks.retain(|(seq, _)| Some(*seq) != before.promise);
+        }
+    }
+
+    /// Returns the remark that promises a leak test of a cylinder, kept with what comes next.
+    fn promised_just_before(&self, seq: u64, cylinder: Cylinder) -> Option<u64> {
+        let (last, remark) = self.remarks.last()?;
+        let promises = remark.before_running && promised_leak_test(&remark.text) == Some(cylinder);
+        (promises && last.checked_add(1) == Some(seq)).then_some(*last)
     }
 
     /// Tells whether the nut of a valve counts as slack: said slack, or locked on the word of a

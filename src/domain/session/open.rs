@@ -49,6 +49,10 @@ pub enum OpenItem {
         /// How many pieces.
         pieces: u32,
     },
+    /// Covers are counted in and nobody said yet that they are on.
+    CoversOff,
+    /// They are on, and nobody has seen yet that they are at torque.
+    CoversNotTorqued,
 }
 
 impl fmt::Display for OpenItem {
@@ -112,6 +116,8 @@ impl OpenItem {
             }
             OpenItem::NotCountedIn { pieces: 1 } => "1 piece off".into(),
             OpenItem::NotCountedIn { pieces } => format!("{pieces} pieces off"),
+            OpenItem::CoversOff => "COVERS OFF".into(),
+            OpenItem::CoversNotTorqued => "COVERS NOT AT TORQUE YET".into(),
         }
     }
 
@@ -135,6 +141,8 @@ impl OpenItem {
             OpenItem::Missing { .. } => "counts short",
             OpenItem::Surplus { .. } => "counts with too many",
             OpenItem::NotCountedIn { .. } => "counts of pieces off",
+            OpenItem::CoversOff => "COVERS OFF",
+            OpenItem::CoversNotTorqued => "COVERS NOT AT TORQUE",
         }
     }
 
@@ -153,7 +161,9 @@ impl OpenItem {
             OpenItem::BeforeRunning { .. }
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
-            | OpenItem::NotCountedIn { .. } => false,
+            | OpenItem::NotCountedIn { .. }
+            | OpenItem::CoversOff
+            | OpenItem::CoversNotTorqued => false,
         }
     }
 }
@@ -196,6 +206,7 @@ impl State {
         if pieces > 0 {
             items.push(OpenItem::NotCountedIn { pieces });
         }
+        items.extend(self.covers_open());
         items
     }
 }

@@ -144,14 +144,6 @@ impl State {
         self.parts_list_of(&self.to_change())
     }
 
-    /// Lists the valves left out of their band, with a reason or not.
-    pub fn left_out(&self) -> Vec<Valve> {
-        let out = |valve: &Valve| {
-            self.verdict_left(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
-        };
-        self.valves().into_iter().filter(out).collect()
-    }
-
     /// Works out the parts list of these valves, and of those whose shim is out.
     pub fn parts_list_of(&self, to_change: &[Valve]) -> PartsList {
         let sizes: &[Length] = match &self.facts().adjuster {

@@ -11,30 +11,31 @@ use std::collections::BTreeMap;
 /// What is known for the case that something is undone.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Undone {
-    /// The last entry, where it said a nut slack once the rounds were done: its seq, the valve, and all
-    /// that was so before it.
-    slack: Option<(u64, Valve, Box<State>)>,
+    /// The last entry, where it said a nut slack once the rounds were done: its seq and the valve.
+    slack: Option<(u64, Valve)>,
     /// Parts that are out of valves that were not adjusted before, by their sizes where measured.
     came_out: BTreeMap<Valve, Option<Length>>,
 }
 
 impl State {
-    /// Takes back that a nut was said slack where the next entry says that it never was: in between
-    /// nobody did anything, so that nothing is asked anew (session.md 5). Tells whether it was so.
-    pub(super) fn as_if_never_said(&mut self, kept: &Kept) -> bool {
-        let Some((seq, valve, before)) = self.undone.slack.take() else { return false };
-        let Entry::Nut(nut) = &kept.entry else { return false };
+    /// Lists the entries that are as if never said where the next one says that a nut never was slack:
+    /// in between nobody did anything, so that nothing is asked anew (session.md 5). A leak test that was
+    /// promised because of it goes with it.
+    pub(super) fn never_said(&self, kept: &Kept) -> Vec<u64> {
+        let (Some((seq, valve)), Entry::Nut(nut)) = (self.undone.slack, &kept.entry) else {
+            return Vec::new();
+        };
         // Any other reason may tell of a nut that is slack all the same.
         let never = matches!(&nut.said, NutSaid::NeverTouched { why } if why == PRESSED_BY_MISTAKE);
-        let next = nut.valve == valve && Some(kept.seq) == seq.checked_add(1);
-        if never && next {
-            *self = *before;
+        if !never || nut.valve != valve || Some(kept.seq) != seq.checked_add(1) {
+            return Vec::new();
         }
-        never && next
+        let promise = self.before_slack.get(&valve).and_then(|before| before.promise);
+        promise.into_iter().chain([seq, kept.seq]).collect()
     }
 
-    /// Returns what is so before an entry that says a nut slack once the rounds are done.
-    pub(super) fn before_slack_said(&self, kept: &Kept) -> Option<(Valve, Box<State>)> {
+    /// Returns whose nut an entry says slack, where the rounds are done.
+    pub(super) fn slack_after_the_rounds(&self, kept: &Kept) -> Option<(u64, Valve)> {
         let valve = if let Entry::Nut(nut) = &kept.entry {
             (nut.said == NutSaid::Slack).then_some(nut.valve)
         } else if let Entry::Skip(skip) = &kept.entry
@@ -45,11 +46,11 @@ impl State {
             None
         };
         let valve = valve?;
-        (!self.at_work()).then(|| (valve, Box::new(self.clone())))
+        (!self.at_work()).then_some((kept.seq, valve))
     }
 
-    pub(super) fn slack_was_said(&mut self, seq: u64, before: Option<(Valve, Box<State>)>) {
-        self.undone.slack = before.map(|(valve, state)| (seq, valve, state));
+    pub(super) fn slack_was_said(&mut self, said: Option<(u64, Valve)>) {
+        self.undone.slack = said;
     }
 
     /// Where the part goes back that came out, the valve is gauged again, but it was not adjusted.

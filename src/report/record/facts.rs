@@ -88,6 +88,8 @@ impl Page<'_> {
             Some(scope) if !scope.is_empty() => {
                 let why = self.state.begin.scope_why.as_ref();
                 let why = why.map_or(String::new(), |why| format!(", because: {why}"));
+                let mut scope = scope.clone();
+                scope.sort_unstable();
                 format!("cylinders {} only{why}", listed(scope))
             }
             Some(_) | None => format!("all {}", counted(facts.cylinders(), "cylinder")),

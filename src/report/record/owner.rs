@@ -2,15 +2,17 @@
 //! mechanic may change.
 
 use super::corrected;
+use super::left_before::left_before;
 use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
+use crate::domain::left_before::still_left;
 use crate::domain::service::{Ending, Outcome, Service, ending};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Several, Valve};
-use crate::domain::verdict::Verdict;
-use crate::guide::{Proposal, gravity, left_as_found, still_left};
+use crate::domain::verdict::{Verdict, gravity};
+use crate::guide::{Proposal, left_as_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::several;
@@ -76,7 +78,8 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
     let next = next_check(history.as_ref(), earlier);
     Proposal {
         owner: sentence_of((&service, &session.state), history.as_ref(), earlier) + ".",
-        look_again: look_again(&service, history.as_ref(), earlier),
+        look_again: look_again((&service, &session.state), history.as_ref(), earlier),
+        left_before: left_before(session, earlier),
         next_hours: next.as_ref().and_then(|next| next.hours),
         shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
@@ -116,27 +119,31 @@ pub(super) fn sentence_of(
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
     clauses.extend(left_by_others(state, earlier, service_several(service)));
-    clauses.extend(look_again(service, history, earlier));
+    clauses.extend(look_again((service, state), history, earlier));
     clauses.join("; ")
 }
 
 /// Names what is still as an earlier service left it: who does not look at it does not mend it.
 fn left_by_others(state: &State, earlier: &Earlier, several: Several) -> Option<String> {
-    let left = still_left(state, earlier).into_iter();
+    let left = still_left(state, &earlier.services).into_iter();
     let names: Vec<String> = left
-        .map(|(verdict, valve)| format!("{} {}", owner_name(valve, several), verdict.word()))
+        .map(|one| format!("{} {}", owner_name(one.valve(), several), one.verdict.word()))
         .collect();
     (!names.is_empty())
         .then(|| format!("left so before and not looked at in this service: {}", names.join(", ")))
 }
 
 /// Says when to look again.
-fn look_again(service: &Service, history: Option<&History>, earlier: &Earlier) -> Option<String> {
+fn look_again(
+    (service, state): (&Service, &State),
+    history: Option<&History>,
+    earlier: &Earlier,
+) -> Option<String> {
     let next = next_check(history, earlier)?;
     // Both as the counter shows them.
     let due = next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
     // The interval is for an engine in limits; what the signer chose is his own answer.
-    let sooner = left_outside(service) && service.due.chosen.is_none();
+    let sooner = !state.left_outside().is_empty() && service.due.chosen.is_none();
     Some(match (due, sooner) {
         (true, _) => format!("look again now: the next check is due ({})", next.why()),
         (false, true) => format!(
@@ -145,12 +152,6 @@ fn look_again(service: &Service, history: Option<&History>, earlier: &Earlier) -
         ),
         (false, false) => format!("look again by {}", next.words()),
     })
-}
-
-/// Tells whether a valve is left outside its band.
-fn left_outside(service: &Service) -> bool {
-    let mut scoped = service.valves.iter().filter(|outcome| outcome.in_scope);
-    scoped.any(|outcome| outcome.verdict_left.is_some_and(|one| one != Verdict::InLimits))
 }
 
 /// What is known of the valves before.

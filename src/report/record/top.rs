@@ -1,5 +1,6 @@
 //! The head of the record: what it is, whether it is signed, what to tell the owner, what is wrong.
 
+use super::left_before::{left_before, signed_beside};
 use super::owner::{completed, sentence_of, unsigned_sentence};
 use super::valves::given_on;
 use super::{Page, sentence};
@@ -7,9 +8,8 @@ use crate::domain::entry::Hours;
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
-use crate::domain::verdict::Verdict;
+use crate::guide::left_as_found;
 use crate::guide::named::typed_unit;
-use crate::guide::{gravity, left_as_found};
 use crate::report::dates;
 
 const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
@@ -35,6 +35,7 @@ impl Page<'_> {
             Ending::Signed => {
                 self.for_the_owner();
                 self.out_of_limits();
+                self.left_by_others();
                 self.missing_for_good();
                 self.sheet.blank();
                 self.state_of_session();
@@ -45,6 +46,7 @@ impl Page<'_> {
                 self.state_of_session();
                 self.for_the_owner();
                 self.out_of_limits();
+                self.left_by_others();
                 self.missing_for_good();
             }
         }
@@ -154,16 +156,23 @@ impl Page<'_> {
         }
     }
 
+    /// What is still as an earlier service left it stands here whatever the owner is told. Of a service
+    /// that is signed it is what was kept beside the signature.
+    fn left_by_others(&mut self) {
+        let words = match &self.state.sign {
+            Some(_) => signed_beside(self.session).map(String::from),
+            None if self.service.ending == Ending::Imported => None,
+            None => left_before(self.session, self.earlier),
+        };
+        let Some(words) = words else { return };
+        self.sheet.heading("LEFT SO BEFORE");
+        self.sheet.line("  ", &sentence(&words));
+    }
+
     fn out_of_limits(&mut self) {
-        let valves = self.state.valves();
-        let none: Vec<Valve> =
-            valves.iter().copied().filter(|&valve| self.state.left(valve).is_none()).collect();
-        let mut wrong: Vec<(Valve, Verdict)> = valves
-            .into_iter()
-            .filter_map(|valve| Some((valve, self.state.verdict_left(valve)?)))
-            .filter(|(_, verdict)| *verdict != Verdict::InLimits)
-            .collect();
-        wrong.sort_by_key(|&(valve, verdict)| gravity(verdict, valve));
+        let mut none = self.state.valves();
+        none.retain(|&valve| self.state.left(valve).is_none());
+        let wrong = self.state.left_outside();
         let found = left_as_found(self.state);
         if none.is_empty() && wrong.is_empty() && found.is_empty() {
             return;
@@ -177,7 +186,7 @@ impl Page<'_> {
                 "OUT OF LIMITS, OR WITHOUT A FIGURE"
             }
         });
-        for (valve, verdict) in wrong {
+        for (verdict, valve) in wrong {
             let band = self.state.band(valve);
             let taken = self.state.left(valve).map_or(String::new(), |taken| {
                 typed_unit(&taken.reading.typed, taken.reading.unit)

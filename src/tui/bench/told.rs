@@ -105,12 +105,12 @@ impl Bench {
     }
 
     pub(super) fn notice_now(&self) -> Option<NoticeView> {
-        let session = self.session()?;
+        let Desk::Session { session, beside, .. } = &self.desk else { return None };
         if session.state.due() != Due::Away {
             return None;
         }
-        let words = status::notice(session).into_iter().next().unwrap_or_default();
-        let (lines, kinds) = hangar::lines(session);
+        let words = status::notice(session, &beside.earlier).into_iter().next().unwrap_or_default();
+        let (lines, kinds) = hangar::lines(session, &beside.earlier);
         let hint = "Enter: I am back".into();
         let loose = hangar::large(session);
         Some(NoticeView { words, loose, lines, kinds, hint, first: 0, ink: self.ink })

@@ -183,3 +183,114 @@ fn one_that_is_broken_off_before_it_looked_there_hides_no_fault_that_was_left() 
     let shown = place.run_asked(SESSION, &mut next);
     assert!(shown.done().contains(THREADS_TOLD), "{shown}");
 }
+
+/// A service that left 1 exhaust tight, and one after it that looks at cylinder 2 only, with own words for
+/// the owner; it ends where `stops_at` is asked.
+fn narrow_after_tight(stops_at: Option<&'static str>) -> Place {
+    let place = with_trainer();
+    serve(&place, leaving(&[("1 exhaust", "9")], &[], None));
+    place.later(60 * 24 * 30);
+    let instead = [
+        ("What is done today?", "3"),
+        ("Which of the 4?", "2"),
+        ("Type another, or take this one", "All well, see you next year"),
+    ];
+    serve(&place, leaving(&[], &instead, stops_at));
+    place
+}
+
+/// What was printed, in one line.
+fn unbroken(shown: &crate::cli::Shown) -> String {
+    shown.done().replace('\\', "").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const STILL_SO: &str =
+    "Left so by an earlier service, not looked at in this one: 1 exhaust TIGHT (2026-03-14).";
+
+#[test]
+fn what_a_narrow_service_leaves_as_it_was_left_stands_in_its_record_in_every_form_for_good() {
+    let place = narrow_after_tight(None);
+    let second = place.journals()[1].to_str().unwrap().to_owned();
+    let report = |form: &str| unbroken(&place.run(&["report", &second, "--format", form]));
+    let forms = ["text", "md", "html", "json"];
+    let lower = STILL_SO.replace("Left so by", "left so by");
+    for form in forms {
+        let told = report(form);
+        assert!(told.contains("All well, see you next year"), "{form}: {told}");
+        assert!(told.contains(&lower), "{form}: {told}");
+    }
+    // With the earlier service gone it says the same.
+    std::fs::remove_file(&place.journals()[0]).unwrap();
+    for form in forms {
+        assert!(report(form).contains(&lower), "{form}");
+    }
+    place.run(&["verify", &second]).done();
+}
+
+#[test]
+fn the_tag_of_a_narrow_service_and_who_comes_back_tell_what_is_still_left_so() {
+    let place = narrow_after_tight(Some("Gauge 2 intake"));
+    let words = "LEFT SO BEFORE, not looked at: 1 exhaust TIGHT (the manual allows it until the next \
+                 check)";
+    for form in ["text", "html"] {
+        let tag = unbroken(&place.run(&["tag", "Trainer", "--format", form]));
+        assert_eq!(tag.matches(words).count(), 1, "{tag}");
+    }
+    let mut back = Mechanic { stops_at: Some("Gauge 2 intake"), ..Mechanic::default() };
+    let shown = unbroken(&place.run_asked(SESSION, &mut back));
+    assert!(shown.contains(words), "{shown}");
+}
+
+#[test]
+fn comparison_and_history_know_what_was_left_so_and_why() {
+    let place = with_trainer();
+    serve(&place, leaving(&[("1 exhaust", "9")], &[], None));
+    place.later(60 * 24 * 30);
+    serve(&place, leaving(&[], &[("Running hours now", "500")], None));
+    let why = "the manual allows it until the next check";
+    let compared = unbroken(&place.run(&["compare", "Trainer"]));
+    assert!(compared.contains(&format!("was left TIGHT: {why}")), "{compared}");
+    assert!(compared.contains("Left outside limits before: 1 exhaust (tight)"), "{compared}");
+    let history = unbroken(&place.run(&["history", "Trainer"]));
+    assert!(history.contains(&format!("left TIGHT: {why}")), "{history}");
+    assert!(!history.contains("1 exhaust: LEFT TIGHT"), "it was set since: {history}");
+    place.later(60 * 24 * 30);
+    let instead = [("Running hours now", "600")];
+    serve(&place, leaving(&[("1 exhaust", "9")], &instead, None));
+    let compared = unbroken(&place.run(&["compare", "Trainer"]));
+    assert!(compared.contains(&format!("left TIGHT: {why}")), "{compared}");
+    assert!(compared.contains("Left outside limits: 1 exhaust (tight)"), "{compared}");
+    let history = unbroken(&place.run(&["history", "Trainer"]));
+    let standing = format!("1 exhaust: LEFT TIGHT, 2026-05-14: {why}");
+    assert!(history.contains(&standing), "{history}");
+    // The documents keep the members that the contract fixes.
+    let json = place.run(&["history", "Trainer", "--json"]).json();
+    let mut members: Vec<&String> =
+        json["valves"][0]["points"][0].as_object().unwrap().keys().collect();
+    members.sort();
+    assert_eq!(members, ["date", "found", "hours", "left", "session"]);
+}
+
+#[test]
+fn the_list_and_the_next_service_say_the_same_of_a_table_and_of_what_was_gauged_since() {
+    let place = with_trainer();
+    let table = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit\n\
+                 Trainer,flat-four,paper,2025-03-14T09:00:00+01:00,400,1,exhaust,found,9,thou\n\
+                 Trainer,flat-four,paper,2025-03-14T09:00:00+01:00,400,1,exhaust,left,9,thou\n";
+    std::fs::write(place.path().join("table.csv"), table).unwrap();
+    place.run(&["import", place.path().join("table.csv").to_str().unwrap()]).done();
+    let begin = |place: &Place| {
+        let mut next = Mechanic { stops_at: Some("Name or initials"), ..Mechanic::default() };
+        let shown = place.run_asked(SESSION, &mut next).done().to_owned();
+        write(place, &[unsigned()]);
+        place.later(600);
+        shown
+    };
+    let (list, start) = (engines(&place).0, begin(&place));
+    assert!(list.contains("1 exhaust LEFT TIGHT (by a table)"), "{list}");
+    assert!(start.contains("LEFT SO before: 1 exhaust TIGHT."), "{start}");
+    // What was gauged here stands before any table, in both.
+    serve(&place, leaving(&[], &[], None));
+    let (list, start) = (engines(&place).0, begin(&place));
+    assert!(!list.contains("LEFT") && !start.contains("LEFT SO"), "{list}\n{start}");
+}

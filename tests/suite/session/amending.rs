@@ -359,3 +359,34 @@ fn every_reading_can_be_chosen_from_pages_that_enter_turns() {
     let swapped = asked(asked(chosen.answer(session, "3")).answer(session, ""));
     assert_eq!(of_page(&swapped.prompt(session)), all[5..7]);
 }
+
+#[test]
+fn what_was_opened_is_not_asked_for_from_paper() {
+    use cowlside::guide::{Answered, Beside, Command, Talk};
+    let asked = |service: &Service, cylinder: &str| {
+        let talk = Talk::call(&service.session, Command::Paper, Beside::default().into());
+        let Answered::Next(talk) = talk else { panic!("{talk:?}") };
+        let talk = match talk.answer(&service.session, cylinder) {
+            Answered::Next(talk) => talk,
+            Answered::Refused(_, words) => return words,
+            other => panic!("{other:?}"),
+        };
+        let Answered::Next(talk) = talk.answer(&service.session, "09:40") else { panic!() };
+        talk.prompt(&service.session).title
+    };
+    // One valve of the cylinder was set: only the other is asked for.
+    let mut service = one_gauged();
+    service.tell(Input::OpenSet(intake(1)));
+    service.calmly_while(|service, _| service.session.state.nut_slack(intake(1)));
+    assert_eq!(asked(&service, "1"), "1 exhaust, from paper");
+    assert_eq!(asked(&service, "2"), "2 intake, from paper");
+    service.on_to_round(1);
+    // Outside the scope it is the valve alone that is answered for, and it was opened.
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![1]));
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    service.tell(Input::NutFoundSlack(exhaust(4)));
+    let words = asked(&service, "4");
+    assert!(words.contains("cylinder 4 was opened since"), "{words}");
+    assert!(asked(&service, "3").contains("no cylinder 3 in this service"));
+}

@@ -18,7 +18,7 @@ fn threads_to_count() -> Service {
 
 fn back_from_a_break(service: &mut Service) {
     service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
-    let way = status::way_back(&service.session);
+    let way = status::way_back(&service.session, &cowlside::domain::trend::Earlier::default());
     assert!(way.iter().any(|line| line.contains("nothing before the threads are counted")));
     service.calmly_while(|_, due| matches!(due, Due::Caution(..) | Due::Temperature));
 }

@@ -219,7 +219,7 @@ impl Service {
     #[track_caller]
     pub fn sign(&mut self) -> &mut Service {
         self.on_to_sign()
-            .tell(Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() })));
+            .tell(Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() }), None));
         assert_eq!(self.session.state.sealed, Some(true));
         self
     }

@@ -46,8 +46,11 @@ fn every_question_before_the_run_names_what_is_left_tight_large_and_first() {
     let mut service = left(flat_four(), None, &so);
     let words = format!("2 exhaust LEFT TIGHT, 3 intake LEFT TIGHT, 1 intake LEFT LOOSE: {BARRED}");
     // The notice, and the tag that is made of it, are read by who takes over.
-    let notice = cowlside::guide::status::notice(&service.session);
-    let named = "LEFT SO: 2 exhaust TIGHT, 3 intake TIGHT, 1 intake LOOSE".to_string();
+    let notice = cowlside::guide::status::notice(
+        &service.session,
+        &cowlside::domain::trend::Earlier::default(),
+    );
+    let named = "LEFT SO: 2 exhaust TIGHT (reason in the record), 3 intake TIGHT (reason in the record), 1 intake LOOSE (reason in the record)".to_string();
     assert!(notice.contains(&named), "{notice:?}");
     let mut seen = Vec::new();
     while let Due::RunCaution(line) | Due::RunCheck(line) = service.due() {
@@ -94,6 +97,10 @@ fn a_cylinder_that_was_not_gauged_is_named_before_the_run() {
     let mut service = left(flat_four(), Some(vec![1, 2]), &[]);
     service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
     assert_eq!(asked(&service).lines, ["NOT GAUGED in this service: cylinders 3, 4."]);
+    // In the order in which a list is read, and not in that of the firing: 1, 3, 2, 4.
+    let mut service = left(flat_four(), Some(vec![4]), &[]);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    assert_eq!(asked(&service).lines, ["NOT GAUGED in this service: cylinders 1, 2, 3."]);
 }
 
 #[test]
@@ -125,5 +132,45 @@ fn a_remark_before_running_is_settled_with_the_tight_valve_in_sight() {
     service.tell(Input::Remark(Remark { text, before_running: true, ..Remark::default() }));
     assert!(matches!(service.due(), Due::BeforeRunning(..)), "{:?}", service.due());
     let ask = asked(&service);
-    assert_eq!(ask.lines.last(), Some(&format!("2 exhaust LEFT TIGHT: {BARRED}")));
+    let told = [format!("2 exhaust LEFT TIGHT: {BARRED}"), reason("2 exhaust")];
+    assert_eq!(ask.lines[ask.lines.len() - 2..], told);
+}
+
+/// What is said of why a valve is left so.
+fn reason(valve: &str) -> String {
+    format!("{valve} left so: {}.", why())
+}
+
+#[test]
+fn the_reason_that_was_given_stands_with_what_is_left_so_at_the_run_and_at_the_signature() {
+    let mut service = left(flat_four(), None, &[(intake(1), "9"), (exhaust(2), "4")]);
+    let reasons = [reason("2 exhaust"), reason("1 intake")];
+    let told = |service: &Service| {
+        let lines = asked(service).lines;
+        lines.windows(2).any(|two| two == reasons)
+    };
+    let mut seen = 0;
+    while matches!(service.due(), Due::RunCaution(_) | Due::RunCheck(_)) {
+        assert!(told(&service), "{:?}", asked(&service).lines);
+        service.calmly_while({
+            let due = service.due();
+            move |_, now| *now == due
+        });
+        seen += 1;
+    }
+    assert!(seen > 6 && service.due() == Due::Sign && told(&service), "{seen}");
+    // The last page of the signature counts them among what has to be seen before it is answered.
+    let mut talk = Talk::default();
+    for answer in ["Signer", "", "", "1", "", "1000"] {
+        let Answered::Next(next) = talk.answer(&service.session, answer) else {
+            panic!("{answer}")
+        };
+        talk = next;
+    }
+    let last = talk.prompt(&service.session);
+    assert_eq!(
+        (last.title.as_str(), last.lines[..2].to_vec()),
+        ("Sign and close", reasons.to_vec())
+    );
+    assert_eq!(usize::from(last.field.whole), last.lines.len(), "{last:?}");
 }

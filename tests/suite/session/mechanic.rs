@@ -173,7 +173,7 @@ pub fn part(out: bool, valve: Valve, part: PartKind, marked: &str) -> Input {
 }
 
 pub fn sign() -> Input {
-    Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() }))
+    Input::Sign(Box::new(Sign { signer: "Signer".into(), ..Sign::default() }), None)
 }
 
 /// Answers what is due, but with the troubles of the trade.

@@ -130,7 +130,10 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
 fn a_week_goes_by(service: &mut Service) {
     // A week goes by: the engine is not the same day's engine.
     service.tell(Input::Away(String::new()));
-    let notice = cowlside::guide::status::notice(&service.session);
+    let notice = cowlside::guide::status::notice(
+        &service.session,
+        &cowlside::domain::trend::Earlier::default(),
+    );
     for words in ["DO NOT TURN", "SHIM OUT: 1 intake", "SHIM OUT: 2 exhaust", "CAM OUT: left bank"]
     {
         assert!(notice.iter().any(|line| line == words), "{words} in {notice:?}");

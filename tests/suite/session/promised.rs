@@ -4,7 +4,8 @@ use super::engines::{flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, Refusal, Stage, TEST_THINGS,
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Refusal, Stage,
+    TEST_THINGS, WRONG_VALVE_NAMED,
 };
 use cowlside::guide::status::kept_words;
 use cowlside::guide::{Answered, Talk};
@@ -363,4 +364,56 @@ fn a_low_figure_is_asked_about_once_and_the_cause_comes_before_the_screw() {
     let mut service = put_off();
     service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
     say(&mut service, &["30/80", "1"], test("30/80", ""));
+}
+
+/// A valve that is very tight where nothing is set, so that no leak test is asked: said slack, it owes one.
+fn owes_one(once_done: bool) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SurveyOnly, None);
+    let reads = |due: &Due| match due {
+        Due::Gauge(valve, _) | Due::Again(valve, _) => *valve == intake(1),
+        _ => false,
+    };
+    let other = |due: &Due| matches!(due, Due::Gauge(valve, _) if *valve != intake(1));
+    loop {
+        service.calmly_while(|_, due| !reads(due) && !matches!(due, Due::CountIn { .. }));
+        if !reads(&service.due()) {
+            return service;
+        }
+        service.tell(Input::Gauge { typed: "0".into(), sure: true });
+        if !once_done && other(&service.due()) {
+            return service;
+        }
+    }
+}
+
+#[test]
+fn a_promise_made_with_a_nut_said_slack_by_mistake_goes_with_it() {
+    for (once_done, reason) in [
+        (true, PRESSED_BY_MISTAKE),
+        (false, PRESSED_BY_MISTAKE),
+        (true, WRONG_VALVE_NAMED),
+        (false, WRONG_VALVE_NAMED),
+    ] {
+        let mut service = owes_one(once_done);
+        assert_eq!(matches!(service.due(), Due::CountIn { .. }), once_done, "{:?}", service.due());
+        let before = service.session.state.clone();
+        service.tell(Input::NutFoundSlack(intake(1)));
+        assert_eq!(open(&service), ["before running: leak test 1"], "{once_done} {reason}");
+        let taken_back = Input::NutNeverTouched { valve: intake(1), why: reason.into() };
+        service.tell(taken_back);
+        assert!(open(&service).is_empty(), "{once_done} {reason}: {:?}", open(&service));
+        if once_done && reason == PRESSED_BY_MISTAKE {
+            assert!(service.session.state == before, "nothing is asked anew");
+        }
+        // Where the word that it never was is taken back itself, both are there again.
+        let mut back = service.clone();
+        back.tell(Input::TakeBack);
+        assert_eq!(open(&back), ["before running: leak test 1"], "{once_done} {reason}");
+        // The next time it is said slack it is owed as the first time, and with own words it stays.
+        service.tell(Input::NutFoundSlack(intake(1)));
+        let own = "it turned by itself, locked again".to_string();
+        service.tell(Input::NutNeverTouched { valve: intake(1), why: own });
+        assert_eq!(open(&service), ["before running: leak test 1"], "{once_done} {reason}");
+    }
 }

@@ -186,7 +186,10 @@ pub(super) fn looked_at(session: &Session, previous: &Outcome, deep: u8) -> Told
     tell("notice", format!("{:?}", bench.notice()));
     tell("the list of readings", format!("{:?}", bench.kept()));
     tell("the record", format!("{:?}", bench.record()));
-    tell("the way back", format!("{:?}", status::way_back(session)));
+    tell(
+        "the way back",
+        format!("{:?}", status::way_back(session, &cowlside::domain::trend::Earlier::default())),
+    );
     tell("how sure", format!("{:?}", surely::lines(session)));
     tell("onlooker", format!("{:?}", watching::glimpse(session)));
     // As the shell makes them for this session and for its engine in the list.

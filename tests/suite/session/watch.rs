@@ -1,15 +1,14 @@
 //! The list of what must never happen (session.md section 9), judged from the entries alone by a
 //! reader of its own, and held against what the session says.
 
+use super::found::{Found, read, withdrawn};
 use cowlside::domain::crank;
-use cowlside::domain::entry::{
-    Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped, Step,
-};
+use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid, Step};
 use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session};
 use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// What the entries say of the things that must not be forgotten.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,175 +18,6 @@ pub struct Watch {
     pub taken: u64,
     /// Readings whose valve was worked out to be shut.
     pub shut: u64,
-}
-
-/// A nut by its own account: since when it is slack, or by which reading it is locked.
-#[derive(Clone, Copy, Debug)]
-enum Nut {
-    Slack { since: u64, before: Option<u64> },
-    Locked { gauged: u64 },
-}
-
-/// What a reader finds who knows nothing but the entries.
-#[derive(Default)]
-struct Found {
-    nuts: BTreeMap<Valve, Nut>,
-    unloaded: BTreeSet<Valve>,
-    parts: Vec<(Option<Valve>, PartKind, Option<String>)>,
-    /// Cams or shims went in and nobody turned the engine through since.
-    turns_owed: bool,
-    /// Lifters answered for as dry since the crank was last moved.
-    dry: BTreeSet<String>,
-    shims: bool,
-    /// Valves with a screw and a nut.
-    screws: Vec<Valve>,
-    changes_shims: bool,
-    before_running: BTreeSet<u64>,
-    out: u32,
-}
-
-impl Found {
-    fn slack(&self, gone: &BTreeSet<u64>) -> Vec<Valve> {
-        let slack = |nut: &Nut| match nut {
-            Nut::Slack { .. } => true,
-            Nut::Locked { gauged } => gone.contains(gauged),
-        };
-        self.nuts.iter().filter(|(_, nut)| slack(nut)).map(|(valve, _)| *valve).collect()
-    }
-
-    /// What the entries say of parts, of turning through, of lifters that are dry.
-    fn parts_and_crank(&mut self, entry: &Entry) {
-        let found = self;
-        match entry {
-            Entry::Part(part) => {
-                let one = (part.valve, part.part, part.bank.clone());
-                if part.out {
-                    found.parts.push(one);
-                } else {
-                    found.parts.retain(|other| *other != one);
-                }
-                let timed = part.part == PartKind::Cam && part.seen.is_some();
-                let shim = part.part == PartKind::Shim && found.changes_shims;
-                found.turns_owed |= !part.out && (timed || shim);
-                if let Some(valve) = part.valve {
-                    found.dry.remove(&valve.to_string());
-                } else {
-                    found.dry.clear();
-                }
-            }
-            Entry::On(On::Check { id, done: true, .. }) if id == "turned-through" => {
-                found.turns_owed = false;
-                found.dry.clear();
-            }
-            Entry::On(On::Check { id, done: true, .. }) if id.starts_with("dry ") => {
-                found.dry.insert(id.trim_start_matches("dry ").to_string());
-            }
-            Entry::At(At::Tape(_)) => {}
-            Entry::At(_) | Entry::Back(_) => found.dry.clear(),
-            Entry::Who(who) if who.takes_over => found.dry.clear(),
-            Entry::Head(head) => {
-                let profile = &head.profile.profile;
-                found.shims = matches!(profile.adjuster, Adjuster::Shim { .. });
-                let screws = matches!(profile.adjuster, Adjuster::Screw(_));
-                found.screws = if screws { profile.valves() } else { Vec::new() };
-            }
-            Entry::Begin(begin) => found.changes_shims |= begin.change && found.shims,
-            _ => {}
-        }
-    }
-
-    /// What an earlier session left open is open from here on.
-    fn left(&mut self, seq: u64, item: &LeftItem, gone: &BTreeSet<u64>) {
-        match item.clone() {
-            LeftItem::NutSlack(valve) => self.slacken(seq, valve, gone),
-            LeftItem::Unloaded(valve) => {
-                self.unloaded.insert(valve);
-            }
-            LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
-            LeftItem::TurnsOwed => self.turns_owed = true,
-            LeftItem::Pieces { out, .. } => self.out += out,
-        }
-    }
-
-    fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
-        let before = match self.nuts.get(&valve) {
-            Some(Nut::Slack { before, .. }) => *before,
-            Some(Nut::Locked { gauged }) if gone.contains(gauged) => Some(*gauged),
-            Some(Nut::Locked { gauged }) => Some(*gauged),
-            None => None,
-        };
-        self.nuts.insert(valve, Nut::Slack { since: seq, before });
-    }
-}
-
-fn withdrawn(kept: &[Kept]) -> BTreeSet<u64> {
-    kept.iter()
-        .filter_map(|kept| match &kept.entry {
-            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
-            _ => None,
-        })
-        .collect()
-}
-
-fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
-    let mut found = Found::default();
-    for Kept { seq, entry, .. } in kept.iter().filter(|kept| !gone.contains(&kept.seq)) {
-        match entry {
-            Entry::Nut(nut) => match &nut.said {
-                NutSaid::Slack => found.slacken(*seq, nut.valve, gone),
-                NutSaid::Locked { gauged, .. } => {
-                    if let Some(Nut::Slack { since, .. }) = found.nuts.get(&nut.valve)
-                        && gauged <= since
-                    {
-                        return Err(format!("{} locked on an older reading", nut.valve));
-                    }
-                    found.nuts.insert(nut.valve, Nut::Locked { gauged: *gauged });
-                }
-                NutSaid::NeverTouched { .. } => match found.nuts.get(&nut.valve).copied() {
-                    Some(Nut::Slack { before: Some(gauged), .. }) => {
-                        found.nuts.insert(nut.valve, Nut::Locked { gauged });
-                    }
-                    Some(Nut::Slack { .. } | Nut::Locked { .. }) | None => {
-                        found.nuts.remove(&nut.valve);
-                    }
-                },
-                NutSaid::Threads(_) => {}
-            },
-            Entry::Skip(skip) => {
-                if let Skipped::AsFound(valve) = &skip.what {
-                    found.slacken(*seq, *valve, gone);
-                }
-            }
-            Entry::Unload(unload) => {
-                found.unloaded.insert(unload.valve);
-            }
-            Entry::Release(release) => {
-                found.unloaded.remove(&release.valve);
-            }
-            Entry::Remark(remark) => {
-                if remark.before_running {
-                    found.before_running.insert(*seq);
-                }
-                if let Some(settled) = remark.settles {
-                    found.before_running.remove(&settled);
-                }
-            }
-            Entry::Work(work) if work.hold_down.is_none() && work.what != "valve or seat" => {
-                for valve in found.screws.clone() {
-                    if valve.cylinder == work.cylinder {
-                        found.slacken(*seq, valve, gone);
-                    }
-                }
-            }
-            Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
-            Entry::Begin(begin) => {
-                begin.left_open.iter().for_each(|left| found.left(*seq, &left.item, gone));
-                found.parts_and_crank(entry);
-            }
-            other => found.parts_and_crank(other),
-        }
-    }
-    Ok(found)
 }
 
 fn want(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
@@ -240,7 +70,7 @@ fn input_against(input: &Input, taken: bool, was: &Found, before: &Session) -> R
     want(!(taken && turns && barred), || "turned with a valve held open or a part out".into())?;
     let notice = before.state.away.is_some() && before.state.sealed.is_none();
     want(!(taken && notice) || matches!(input, Input::Back(_)), || "answered the notice".into())?;
-    let signs = matches!(input, Input::Sign(_));
+    let signs = matches!(input, Input::Sign(..));
     want(!(taken && signs) || before.state.open_items().is_empty(), || "signed with items".into())?;
     let closed = before.state.sealed.is_some();
     want(!(taken && closed) || matches!(input, Input::Remark(_)), || "wrote after the seal".into())
@@ -302,8 +132,11 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             OpenItem::BeforeRunning { seq, .. } => {
                 remarks.insert(*seq);
             }
-            OpenItem::Missing { .. } | OpenItem::Surplus { .. } | OpenItem::NotCountedIn { .. } => {
-            }
+            OpenItem::Missing { .. }
+            | OpenItem::Surplus { .. }
+            | OpenItem::NotCountedIn { .. }
+            | OpenItem::CoversOff
+            | OpenItem::CoversNotTorqued => {}
         }
     }
     let slack = now.slack(gone);

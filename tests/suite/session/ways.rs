@@ -166,7 +166,10 @@ fn a_tape_is_told_once_and_each_later_stop_says_where_it_comes_to() {
     let back = Back { after_min: Some(20), ..Back::default() };
     service.tell(Input::Back(back)).on_to_turn();
     assert!(tape_line(&service).unwrap().starts_with("Tape still at half past 10?"));
-    assert!(status::way_back(&service.session)[2].contains("tape still at half past 10?"));
+    assert!(
+        status::way_back(&service.session, &cowlside::domain::trend::Earlier::default())[2]
+            .contains("tape still at half past 10?")
+    );
     service.sign();
 }
 
@@ -244,7 +247,10 @@ fn after_a_break_the_next_stop_is_found_by_its_sign_and_not_by_degrees() {
     assert!(lines(&service).contains("Turn on 120°"), "{}", lines(&service));
     service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() })).on_to_turn();
     assert!(!lines(&service).contains("Turn on"), "{}", lines(&service));
-    assert!(status::way_back(&service.session)[2].contains("by what is seen there"));
+    assert!(
+        status::way_back(&service.session, &cowlside::domain::trend::Earlier::default())[2]
+            .contains("by what is seen there")
+    );
 }
 
 #[test]

@@ -26,7 +26,7 @@ fn pieces_that_are_off_stand_once_on_the_notice() {
     let mut service = prepared(flat_four(), Rounds::SetThenRecheck);
     service.tell(Input::Away(String::new()));
     assert_eq!(hangar::large(&service.session), None);
-    let lines = hangar::lines(&service.session).0;
+    let lines = hangar::lines(&service.session, &cowlside::domain::trend::Earlier::default()).0;
     assert_eq!(lines.iter().filter(|line| line.contains("pieces off")).count(), 1, "{lines:?}");
     // What is loose is told large, and in full beneath.
     service.tell(Input::Back(Back::default()));

@@ -1,0 +1,201 @@
+//! What a reader finds in the entries of a session who knows nothing but them: for `watch`.
+
+use cowlside::domain::entry::{At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped};
+use cowlside::domain::profile::Adjuster;
+use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED, promised_leak_test};
+use cowlside::domain::valve::{Cylinder, Valve};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A nut by its own account: since when it is slack, or by which reading it is locked.
+#[derive(Clone, Copy, Debug)]
+pub enum Nut {
+    Slack { first: u64, since: u64, before: Option<u64> },
+    Locked { gauged: u64 },
+}
+
+/// What a reader finds who knows nothing but the entries.
+#[derive(Default)]
+pub struct Found {
+    pub nuts: BTreeMap<Valve, Nut>,
+    pub unloaded: BTreeSet<Valve>,
+    pub parts: Vec<(Option<Valve>, PartKind, Option<String>)>,
+    /// Cams or shims went in and nobody turned the engine through since.
+    pub turns_owed: bool,
+    /// Lifters answered for as dry since the crank was last moved.
+    pub dry: BTreeSet<String>,
+    pub shims: bool,
+    /// Valves with a screw and a nut.
+    pub screws: Vec<Valve>,
+    pub changes_shims: bool,
+    pub before_running: BTreeSet<u64>,
+    /// Remarks that promise a leak test, with its cylinder.
+    pub promises: BTreeMap<u64, Cylinder>,
+    pub out: u32,
+}
+
+impl Found {
+    pub fn slack(&self, gone: &BTreeSet<u64>) -> Vec<Valve> {
+        let slack = |nut: &Nut| match nut {
+            Nut::Slack { .. } => true,
+            Nut::Locked { gauged } => gone.contains(gauged),
+        };
+        self.nuts.iter().filter(|(_, nut)| slack(nut)).map(|(valve, _)| *valve).collect()
+    }
+
+    /// What the entries say of parts, of turning through, of lifters that are dry.
+    fn parts_and_crank(&mut self, entry: &Entry) {
+        let found = self;
+        match entry {
+            Entry::Part(part) => {
+                let one = (part.valve, part.part, part.bank.clone());
+                if part.out {
+                    found.parts.push(one);
+                } else {
+                    found.parts.retain(|other| *other != one);
+                }
+                let timed = part.part == PartKind::Cam && part.seen.is_some();
+                let shim = part.part == PartKind::Shim && found.changes_shims;
+                found.turns_owed |= !part.out && (timed || shim);
+                if let Some(valve) = part.valve {
+                    found.dry.remove(&valve.to_string());
+                } else {
+                    found.dry.clear();
+                }
+            }
+            Entry::On(On::Check { id, done: true, .. }) if id == "turned-through" => {
+                found.turns_owed = false;
+                found.dry.clear();
+            }
+            Entry::On(On::Check { id, done: true, .. }) if id.starts_with("dry ") => {
+                found.dry.insert(id.trim_start_matches("dry ").to_string());
+            }
+            Entry::At(At::Tape(_)) => {}
+            Entry::At(_) | Entry::Back(_) => found.dry.clear(),
+            Entry::Who(who) if who.takes_over => found.dry.clear(),
+            Entry::Head(head) => {
+                let profile = &head.profile.profile;
+                found.shims = matches!(profile.adjuster, Adjuster::Shim { .. });
+                let screws = matches!(profile.adjuster, Adjuster::Screw(_));
+                found.screws = if screws { profile.valves() } else { Vec::new() };
+            }
+            Entry::Begin(begin) => found.changes_shims |= begin.change && found.shims,
+            _ => {}
+        }
+    }
+
+    /// What an earlier session left open is open from here on.
+    fn left(&mut self, seq: u64, item: &LeftItem, gone: &BTreeSet<u64>) {
+        match item.clone() {
+            LeftItem::NutSlack(valve) => self.slacken(seq, valve, gone),
+            LeftItem::Unloaded(valve) => {
+                self.unloaded.insert(valve);
+            }
+            LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
+            LeftItem::TurnsOwed => self.turns_owed = true,
+            LeftItem::Pieces { out, .. } => self.out += out,
+        }
+    }
+
+    fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
+        let before = match self.nuts.get(&valve) {
+            Some(Nut::Slack { before, .. }) => *before,
+            Some(Nut::Locked { gauged }) if gone.contains(gauged) => Some(*gauged),
+            Some(Nut::Locked { gauged }) => Some(*gauged),
+            None => None,
+        };
+        let first = match self.nuts.get(&valve) {
+            Some(Nut::Slack { first, .. }) => *first,
+            Some(Nut::Locked { .. }) | None => seq,
+        };
+        self.nuts.insert(valve, Nut::Slack { first, since: seq, before });
+    }
+
+    /// A leak test that was promised with the word that a nut is slack goes with it, where that word was
+    /// a slip and no other nut of the cylinder is slack.
+    fn never_promised(&mut self, valve: Valve, why: &str, gone: &BTreeSet<u64>) {
+        let Some(Nut::Slack { first, .. }) = self.nuts.get(&valve) else { return };
+        let promise = first - 1;
+        let slip = [PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED].contains(&why);
+        let slack = self.slack(gone);
+        let others = slack.iter().any(|one| *one != valve && one.cylinder == valve.cylinder);
+        if slip && !others && self.promises.get(&promise) == Some(&valve.cylinder) {
+            self.before_running.remove(&promise);
+        }
+    }
+}
+
+/// The entries that were taken back.
+pub fn withdrawn(kept: &[Kept]) -> BTreeSet<u64> {
+    kept.iter()
+        .filter_map(|kept| match &kept.entry {
+            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
+            _ => None,
+        })
+        .collect()
+}
+
+pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
+    let mut found = Found::default();
+    for Kept { seq, entry, .. } in kept.iter().filter(|kept| !gone.contains(&kept.seq)) {
+        match entry {
+            Entry::Nut(nut) => match &nut.said {
+                NutSaid::Slack => found.slacken(*seq, nut.valve, gone),
+                NutSaid::Locked { gauged, .. } => {
+                    if let Some(Nut::Slack { since, .. }) = found.nuts.get(&nut.valve)
+                        && gauged <= since
+                    {
+                        return Err(format!("{} locked on an older reading", nut.valve));
+                    }
+                    found.nuts.insert(nut.valve, Nut::Locked { gauged: *gauged });
+                }
+                NutSaid::NeverTouched { why } => {
+                    found.never_promised(nut.valve, why, gone);
+                    match found.nuts.get(&nut.valve).copied() {
+                        Some(Nut::Slack { before: Some(gauged), .. }) => {
+                            found.nuts.insert(nut.valve, Nut::Locked { gauged });
+                        }
+                        Some(Nut::Slack { .. } | Nut::Locked { .. }) | None => {
+                            found.nuts.remove(&nut.valve);
+                        }
+                    }
+                }
+                NutSaid::Threads(_) => {}
+            },
+            Entry::Skip(skip) => {
+                if let Skipped::AsFound(valve) = &skip.what {
+                    found.slacken(*seq, *valve, gone);
+                }
+            }
+            Entry::Unload(unload) => {
+                found.unloaded.insert(unload.valve);
+            }
+            Entry::Release(release) => {
+                found.unloaded.remove(&release.valve);
+            }
+            Entry::Remark(remark) => {
+                if remark.before_running {
+                    found.before_running.insert(*seq);
+                    let promise = promised_leak_test(&remark.text);
+                    found.promises.extend(promise.map(|cylinder| (*seq, cylinder)));
+                }
+                if let Some(settled) = remark.settles {
+                    found.before_running.remove(&settled);
+                }
+            }
+            Entry::Work(work) if work.hold_down.is_none() && work.what != "valve or seat" => {
+                for valve in found.screws.clone() {
+                    if valve.cylinder == work.cylinder {
+                        found.slacken(*seq, valve, gone);
+                    }
+                }
+            }
+            Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
+            Entry::Begin(begin) => {
+                begin.left_open.iter().for_each(|left| found.left(*seq, &left.item, gone));
+                found.parts_and_crank(entry);
+            }
+            other => found.parts_and_crank(other),
+        }
+    }
+    Ok(found)
+}
