@@ -55,10 +55,11 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let left = status::gravest(&session.state);
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
-            let note = format!("Seal code {code}: note it on the job sheet");
             let ask = match left {
-                Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(note),
-                None => ask.big(in_fours(code), note),
+                Some(left) => ask
+                    .big(left, "left so at the engine: hang a tag on it")
+                    .line(format!("Seal code {}: note it on the job sheet", in_fours(code))),
+                None => ask.big(in_fours(code), "Seal code: note it on the job sheet"),
             };
             ask.line(format!("It is {}.", Seal::CODE_IS))
         }

@@ -161,6 +161,7 @@ impl<J: Job> Hand<'_, J> {
             Top::Help(help) => help.beneath.clone(),
             other => other.clone(),
         };
+        around.screen.forget_early();
         let (since, mut shown) = (Instant::now(), app.clone());
         (shown.note, shown.rings, shown.top) = (None, false, beneath.clone());
         self.awaited.store(true, Ordering::SeqCst);

@@ -144,6 +144,7 @@ fn begin<J: Job>(
     around: &mut Around<'_, impl Fn() -> Moment>,
     app: App<J>,
 ) -> io::Result<Option<App<J>>> {
+    around.screen.forget_early();
     around.screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
         [] => view::paint_beginning(&app, area, buf),
         [..] => view::paint(&app, area, buf),
@@ -155,13 +156,8 @@ fn begin<J: Job>(
     terminal::keys_are_signals(false);
     let shown = app.shop.table.clone();
     let begun = carried.ok().map(|carried| app.with(carried));
-    if begun
-        .as_ref()
-        .is_some_and(|begun| !shown.rows.is_empty() && begun.shop.table.rows != shown.rows)
-    {
-        while event::poll(Duration::ZERO)? {
-            event::read()?;
-        }
+    if begun.as_ref().is_some_and(|begun| begun.shop.table.rows != shown.rows) {
+        around.screen.forget_typed();
     }
     Ok(begun)
 }
@@ -206,7 +202,8 @@ fn show<J: Job>(
     loop {
         if !listens {
             // What was typed before anything could be read answers nothing.
-            terminal::forget_typed();
+            around.screen.forget_early();
+            app = if around.screen.has_dropped() { app.told_dropped() } else { app };
         }
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();

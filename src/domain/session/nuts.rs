@@ -16,6 +16,9 @@ pub const PRESSED_BY_MISTAKE: &str = "pressed by mistake";
 /// The other reason: a nut is slack, but of another valve.
 pub const WRONG_VALVE_NAMED: &str = "the wrong valve was named";
 
+/// Why nothing is as found of a valve whose nut was found slack before it was read.
+pub const FOUND_SLACK: &str = "its nut was found slack";
+
 /// What was so of a valve before its nut was said slack, and is so again where it was never touched.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct BeforeSlack {
@@ -26,9 +29,13 @@ pub(super) struct BeforeSlack {
 }
 
 impl State {
-    pub(super) fn nut(&mut self, seq: u64, valve: Valve, said: &NutSaid) {
+    pub(super) fn nut(&mut self, seq: u64, entry::Nut { valve, said, found }: &entry::Nut) {
+        let valve = *valve;
         match said {
-            NutSaid::Slack => self.slacken(seq, valve),
+            NutSaid::Slack => {
+                self.slacken(seq, valve);
+                self.nuts.entry(valve).and_modify(|nut| nut.found |= found);
+            }
             NutSaid::Locked { gauged, .. } => {
                 if let Some(nut) = self.nuts.get_mut(&valve) {
                     *nut = Nut { said_at: seq, locked_by: Some(*gauged), threads: None, ..*nut };
@@ -64,6 +71,7 @@ impl State {
                     after_rounds: self.rounds_are_over().then(|| self.rounds().len()),
                     locked_by: None,
                     threads: None,
+                    found: false,
                 }
             }
         };
@@ -223,17 +231,17 @@ impl State {
         if !at_the_engine {
             return Err(Refusal::NotNow);
         }
-        self.said_slack(valve)
+        self.said_slack(valve, true)
     }
 
-    fn said_slack(&self, valve: Valve) -> Decided {
+    fn said_slack(&self, valve: Valve, found: bool) -> Decided {
         let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
         if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
-            let (what, why) = (Skipped::AsFound(valve), "its nut was found slack".into());
+            let (what, why) = (Skipped::AsFound(valve), FOUND_SLACK.into());
             return one(Entry::Skip(Skip { what, why }));
         }
-        let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack });
+        let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack, found });
         let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();
         // The promise first: what is cut off behind it is said again.
         Ok(owes.then(|| promised(valve.cylinder)).into_iter().chain([slack]).collect())
@@ -249,7 +257,9 @@ impl State {
             return Err(Refusal::NutSlack(really));
         }
         let never = self.never_touched(named, WRONG_VALVE_NAMED)?;
-        Ok(self.said_slack(really)?.into_iter().chain(never).collect())
+        let found = self.nuts.get(&named).is_some_and(|nut| nut.found)
+            || self.found_lost.get(&named).is_some_and(|why| why == FOUND_SLACK);
+        Ok(self.said_slack(really, found)?.into_iter().chain(never).collect())
     }
 
     /// Opens setting once more after the rounds; where nothing is set in this service, it is not.
@@ -270,7 +280,7 @@ impl State {
         if self.current(valve).is_none() {
             return Err(Refusal::NotGaugedYet(valve));
         }
-        one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
+        one(Entry::Nut(entry::Nut::said(valve, NutSaid::Slack)))
     }
 
     /// Tells whether nothing is set now, so that a slack nut is locked with its screw as it stands.
@@ -298,6 +308,6 @@ impl State {
         if !self.nut_slack(valve) || tried || nut.locked_by.is_some() || before_is_gone {
             return Err(Refusal::NotNow);
         }
-        one(Entry::Nut(entry::Nut { valve, said: NutSaid::NeverTouched { why: given(why)? } }))
+        one(Entry::Nut(entry::Nut::said(valve, NutSaid::NeverTouched { why: given(why)? })))
     }
 }
