@@ -41,8 +41,14 @@ fn as_of_practice(place: &str) -> String {
 pub(super) fn places_of_practice(places: &[String]) -> Vec<String> {
     let first = |place: &String| place.split(" · ").next().unwrap_or_default().to_owned();
     let shortest = places.last().map(first);
-    let mut all: Vec<String> =
-        places.iter().chain(&shortest).map(|place| as_of_practice(place)).collect();
+    // "r1/2 s1/4", without how much is left of it.
+    let in_round = places.first().is_some_and(|whole| whole.starts_with("round "));
+    let stop = shortest
+        .as_deref()
+        .filter(|_| in_round)
+        .map(|shortest| shortest.split(' ').take(2).collect::<Vec<_>>().join(" "));
+    let all = places.iter().chain(&shortest).chain(&stop);
+    let mut all: Vec<String> = all.map(|place| as_of_practice(place)).collect();
     all.push(PRACTICE.into());
     all.dedup();
     all

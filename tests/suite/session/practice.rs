@@ -47,6 +47,13 @@ fn practice_stands_before_where_in_the_job_at_every_question_and_is_never_cut() 
         assert_eq!(places.last().unwrap(), "PRACTICE");
     }
     assert!(met.iter().any(|(place, _)| place == "PRACTICE · close up"));
+    // In the smallest window too the stop is told, however many minutes are left.
+    let stops = met.iter().filter(|(_, places)| places[0].contains(" · stop "));
+    assert!(stops.clone().count() > 20);
+    for (_, places) in stops {
+        assert!(places[places.len() - 2].starts_with("PRACTICE · r"), "{places:?}");
+        assert_eq!(places[places.len() - 2].chars().count(), "PRACTICE · r1/2 s1/4".len() - 1);
+    }
     for (place, places) in walked(false) {
         assert!(!place.contains("PRACTICE") && !places.concat().contains("PRACTICE"), "{place}");
     }
