@@ -60,7 +60,7 @@ pub(super) fn crossed_words(
 /// nothing.
 fn mistyped(words: &str, (now, before): (Figure, Figure), given: &[String]) -> Step {
     let this = format!("the {}: type it again", figure_short(now));
-    let other = format!("the {}: type all again from the first", figure_short(before));
+    let other = format!("the {}: type all again", figure_short(before));
     let choices =
         [(1, this.as_str()), (2, other.as_str()), (3, "none: it is printed so, close unsigned")];
     let ask = prompt(PREPARE, words, "Which is mistyped?")

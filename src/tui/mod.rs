@@ -201,9 +201,7 @@ fn show<J: Job>(
     let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
         if !listens {
-            // What was typed before anything could be read answers nothing.
-            around.screen.forget_early();
-            app = if around.screen.has_dropped() { app.told_dropped() } else { app };
+            app = without_early(around.screen, app);
         }
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
@@ -271,6 +269,12 @@ fn show<J: Job>(
             }
         }
     }
+}
+
+/// What was typed before anything could be read answers nothing, and that is said.
+fn without_early<J: Job>(screen: &mut terminal::Screen, app: App<J>) -> App<J> {
+    screen.forget_early();
+    if screen.has_dropped() { app.told_dropped() } else { app }
 }
 
 /// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether

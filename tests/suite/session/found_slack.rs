@@ -25,10 +25,13 @@ fn told(service: &Service) -> Vec<String> {
     found.map(|line| line.split(" (").next().unwrap().to_owned()).collect()
 }
 
+/// Where in the service a nut is found slack, and what the record says of that.
+type Place = (&'static dyn Fn(&Due) -> bool, &'static str);
+
 #[test]
 fn the_record_says_when_a_nut_was_found_slack_also_where_it_was_locked_since() {
     let leak = |due: &Due| matches!(due, Due::RunCheck(line) if line.id == "leaks");
-    let places: [(&dyn Fn(&Due) -> bool, &str); 6] = [
+    let places: [Place; 6] = [
         (
             &|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(2)),
             "in round 1 of 2, gauge and set",
