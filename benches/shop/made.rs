@@ -201,11 +201,11 @@ fn gauged(
     entries.push(reading(valve, step, round, *now, worker));
     if round == 1 && (*now - target).abs() > 3 * STEP_NM {
         *now = target + chance.below(STEP_NM) - STEP_NM / 2;
-        entries.push(Entry::Nut(Nut { valve, said: NutSaid::Slack }));
+        entries.push(Entry::Nut(Nut::said(valve, NutSaid::Slack)));
         let seq = entries.len() as u64 + 1;
         entries.push(reading(valve, Step::Try, round, *now, worker));
         let said = NutSaid::Locked { torque: "20 N·m".into(), gauged: seq };
-        entries.push(Entry::Nut(Nut { valve, said }));
+        entries.push(Entry::Nut(Nut::said(valve, said)));
     }
 }
 

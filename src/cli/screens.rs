@@ -237,12 +237,13 @@ impl<'a> Shell<'a> {
         let sealed = desk.seal_words();
         desk.beside.seal_code = sealed.as_ref().ok().and_then(|_| desk.bare_seal_code());
         let closed = bench_of(desk);
+        // Where it is known it stands large on the closed session, to be written down from there.
         let code = sealed.unwrap_or_else(|why| {
             desk.tell_seal_later();
             format!("{why} It comes here by itself; later: cowlside verify {}", plain(&desk.name()))
         });
-        let old = desk.still_old_profile();
-        let told = std::iter::once(code).chain(old);
+        let code = Some(code).filter(|_| desk.beside.seal_code.is_none());
+        let told = code.into_iter().chain(desk.still_old_profile());
         // What is left open at the engine comes first, and is not hidden by a page of figures that nobody
         // read. What cannot be compared is no fault of what was just kept.
         let state = &desk.session.state;
@@ -253,6 +254,7 @@ impl<'a> Shell<'a> {
                 table.lines.splice(0..0, told);
                 Carried::Closed(Box::new(closed), table)
             }
+            Ok(_) | Err(_) if told.is_empty() => Carried::Session(Box::new(closed)),
             Ok(_) | Err(_) => {
                 let words = told.join(" ");
                 Carried::Told(Box::new(Carried::Session(Box::new(closed))), words)

@@ -5,7 +5,7 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::store::StoreError;
 use crate::store::engines::{self, Engine};
-use crate::store::sessions::{self, Unopened};
+use crate::store::sessions::{self, NAMED, Unopened};
 
 const DAMAGED: &str = "bring the file back with cowlside restore BACKUP --replace engines, or add the engine \
                        anew under its name: its sessions are found again";
@@ -40,9 +40,6 @@ pub fn engines_unread(workshop: &Workshop) -> Result<Option<Unread>, Fail> {
     let unread = Unread { files: files.join("; "), to_do: to_do(&broken) };
     Ok((!broken.is_empty()).then_some(unread))
 }
-
-/// Most files that are named where any engine's may be among them.
-const NAMED: usize = 3;
 
 impl Workshop {
     /// Lists the sessions' files that cannot be opened: each may be of this engine.

@@ -248,7 +248,7 @@ impl Making<'_> {
         let by_nut = screw && row.step == Step::Left;
         if by_nut || row.step == Step::Try {
             let said = NutSaid::Slack;
-            self.entries.push(Entry::Nut(Nut { valve: row.valve, said }));
+            self.entries.push(Entry::Nut(Nut::said(row.valve, said)));
         }
         // The head stands before the first of these entries.
         let seq = u64::try_from(self.entries.len() + 1).unwrap_or(u64::MAX);
@@ -263,7 +263,7 @@ impl Making<'_> {
         }
         if by_nut {
             let said = NutSaid::Locked { torque: String::new(), gauged: seq };
-            self.entries.push(Entry::Nut(Nut { valve: row.valve, said }));
+            self.entries.push(Entry::Nut(Nut::said(row.valve, said)));
         }
     }
 

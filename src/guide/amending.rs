@@ -4,10 +4,10 @@ use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::named::{typed_unit, valve_name};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
-use super::{Field, Prompt, Step, Typed, status};
-use crate::domain::entry::Step as ReadingStep;
+use super::{Field, Prompt, Step, Typed, page, status};
+use crate::domain::entry::{Figure, Step as ReadingStep};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, Taken};
+use crate::domain::session::{Input, Session, Taken, crossed};
 use crate::domain::valve::Kind;
 
 /// Lists the readings that can be corrected, newest first, with their numbers; those of the valves
@@ -134,14 +134,30 @@ pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
         .with(Field::choice(&[(1, "intake"), (2, "exhaust")]));
     pick(ask, given, |digit, rest| {
         let kind = if digit == Some(2) { Kind::Exhaust } else { Kind::Intake };
-        let unit = session.state.facts().unit.word();
+        let unit = session.state.facts().unit;
         let figure = |what: &str| {
-            prompt(place, title, format!("{} {what} (bare numbers in {unit}):", kind.word()))
+            let bare = unit.word();
+            prompt(place, title, format!("{} {what} (bare numbers in {bare}):", kind.word()))
                 .with(Field::typed(Typed::Number))
+        };
+        // Told where it is typed: at the end nobody knows which of them it was.
+        let crosses = |now: (Figure, &str), before: &[(Figure, &str)]| {
+            let read = |typed: &str| session.state.page_figure(typed).ok();
+            let of = |one| read(before.iter().find(|(figure, _)| *figure == one)?.1);
+            let now = (now.0, read(now.1)?);
+            Some(page::crossed_words(kind, now, crossed(now, of)?, unit) + ": type it again")
         };
         type_in(figure("target"), rest, |target, rest| {
             type_in(figure("least"), rest, |least, rest| {
+                let (the_target, the_least) = ((Figure::Target, target), (Figure::Least, least));
+                if let Some(words) = crosses(the_least, &[the_target]) {
+                    return Step::Refused(words);
+                }
                 type_in(figure("most"), rest, |most, rest| {
+                    let words = crosses((Figure::Most, most), &[the_target, the_least]);
+                    if let Some(words) = words {
+                        return Step::Refused(words);
+                    }
                     let typed = [target, least, most].map(str::to_string);
                     let ask = prompt(place, title, "Source: document, revision, page:");
                     in_words(ask, rest, |source, rest| {

@@ -49,21 +49,27 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
 
 fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = prompt("closed", "This session is closed", "Only remarks can be added: * or n.")
-        .line("c compares it with earlier services, r shows its record.")
         .with(Field::default().or_enter("to the engines"));
     // What is left open at the engine is graver than any code.
     let left = status::gravest(&session.state);
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
-            let note = format!("Seal code {code}: note it on the job sheet");
-            let ask = match left {
-                Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(note),
-                None => ask.big(in_fours(code), note),
+            // Told once: large, where nothing graver is.
+            let (ask, said) = match left {
+                Some(left) => (
+                    ask.big(left, "left so at the engine: hang a tag on it"),
+                    format!("Seal code {}", in_fours(code)),
+                ),
+                None => (ask.big(in_fours(code), ""), "Seal code".into()),
             };
-            ask.line(format!("It is {}.", Seal::CODE_IS))
+            ask.line(format!("{said}: note it on the job sheet."))
+                .line(COMPARES)
+                .line(format!("It is {}.", Seal::CODE_IS))
         }
-        (None, Some(left)) => ask.big(left, "left so at the engine: hang a tag on it"),
-        (None, None) => ask.also_large("CLOSED"),
+        (None, Some(left)) => {
+            ask.big(left, "left so at the engine: hang a tag on it").line(COMPARES)
+        }
+        (None, None) => ask.line(COMPARES).also_large("CLOSED"),
     };
     let (first, used) = (&session.head.profile.name, &session.state.profile.name);
     if first == used {
@@ -84,6 +90,8 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
         None => Step::Back,
     })
 }
+
+const COMPARES: &str = "c compares it with earlier services, r shows its record.";
 
 /// A code as it is copied by hand: four characters at a time.
 fn in_fours(code: &str) -> String {

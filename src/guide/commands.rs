@@ -5,7 +5,7 @@ use super::closing::close_unsigned;
 use super::form::{in_words, pick, prompt, reason, take, type_in};
 use super::named::valve_name;
 use super::stands_open::against_plan;
-use super::taking_back::{self, never_slack};
+use super::taking_back;
 use super::turning::{clockwise_as_seen, tape_seen_from};
 pub use super::which_valve::valve;
 use super::which_valve::{ask_valve, cylinder, typed_reading};
@@ -14,8 +14,7 @@ use super::{
     set_again, status, surely, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
-use crate::domain::session::{Due, Input, Session, Stage, State};
-use crate::domain::valve::Valve;
+use crate::domain::session::{Due, Input, Session, Stage};
 
 /// Something the mechanic can call for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -126,12 +125,12 @@ const LIST: [&[(Command, &str)]; 4] = [
 ];
 
 /// A command in the list of all.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Offered {
     /// Which one.
     pub command: Command,
     /// Its words.
-    pub label: &'static str,
+    pub label: String,
     /// Why it cannot be given now; `None` where it can.
     pub not_now: Option<&'static str>,
 }
@@ -148,23 +147,17 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
 }
 
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
-fn words(session: &Session, command: Command, usual: &'static str) -> &'static str {
+fn words(session: &Session, command: Command, usual: &'static str) -> String {
     let state = &session.state;
-    let left_slack =
-        || state.facts().valves().into_iter().any(|valve| left_and_slack(state, valve));
     if command == Command::SeeLoose && super::part_words::overhead_cams(state) {
-        "all cam lobes of a cylinder point away, also when rocked"
-    } else if command == Command::NeverTouched && left_slack() {
-        "seen: it is locked (a nut left slack before), or never touched"
+        "all cam lobes of a cylinder point away, also when rocked".into()
+    } else if command == Command::NeverTouched {
+        taking_back::untouched_words(session).unwrap_or_else(|| usual.into())
     } else if command == Command::SetAnyway && state.may_reopen(&state.due()) {
-        set_again::SET_AGAIN
+        set_again::SET_AGAIN.into()
     } else {
-        usual
+        usual.into()
     }
-}
-
-fn left_and_slack(state: &State, valve: Valve) -> bool {
-    state.left_slack(valve) && state.nut_slack(valve)
 }
 
 /// Tells whether a command has a sense on this engine: what has no screws is not set.
@@ -179,9 +172,8 @@ pub(super) fn suits(session: &Session, command: Command) -> bool {
 /// Tells whether there is a valve of which a command can be given now, where it is one of a valve's state.
 pub(super) fn has_its_valve(session: &Session, command: Command) -> bool {
     let state = &session.state;
-    let any = |such: &dyn Fn(Valve) -> bool| state.facts().valves().into_iter().any(such);
     match command {
-        Command::NeverTouched => any(&|valve| state.nut_slack(valve)),
+        Command::NeverTouched => !taking_back::never_slackened(session).is_empty(),
         Command::AsFoundLost => matches!(state.due(), Due::Gauge(_, ReadingStep::Found)),
         Command::SetAnyway => !which_valve::set_here(session).is_empty(),
         _ => true,
@@ -290,7 +282,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             set_again::set_again(session, place, given)
         }
         Command::SetAnyway => which_valve::set_one_here(session, place, given),
-        Command::NeverTouched => never_touched(session, place, given),
+        Command::NeverTouched => taking_back::never_touched(session, place, given),
         Command::AgainstPlan => {
             let title = "Gauge another valve here, against the plan";
             ask_valve(session, place, title, given, |valve, rest| {
@@ -347,12 +339,14 @@ fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[S
     let items = LIST[page];
     let next = u8::try_from((page + 1) % LIST.len()).unwrap_or(0);
     let numbered = (1..).zip(items.iter());
-    let mut choices: Vec<(u8, &str)> = numbered
+    let mut listed: Vec<(u8, String)> = numbered
         .filter(|(_, (command, _))| suits(session, *command))
         .filter(|(_, (command, _))| *command != Command::Adopt || versions::any(session, beside))
         .map(|(digit, &(command, label))| (digit, words(session, command, label)))
         .collect();
-    choices.push((9, "more"));
+    listed.push((9, "more".into()));
+    let choices: Vec<(u8, &str)> =
+        listed.iter().map(|(digit, words)| (*digit, words.as_str())).collect();
     let ask =
         prompt(place, "What else?", "Nothing is lost by looking.").with(Field::choice(&choices));
     pick(ask, given, |digit, _| {
@@ -367,11 +361,6 @@ fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
         let title = format!("Pass over {}", valve_name(&session.state, valve));
         reason(place, &title, usual, rest, |why, _| take(Input::SkipValve { valve, why }))
     })
-}
-
-fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
-    let title = "A nut said slack was never touched";
-    ask_valve(session, place, title, given, |valve, rest| never_slack(session, place, valve, rest))
 }
 
 fn work(session: &Session, place: &str, given: &[String]) -> Step {

@@ -59,6 +59,9 @@ fn count(
         .iter()
         .map(|(item, count)| match unknown(item) {
             true => format!("how many × {}?", plain(item)),
+            false if *count == 0 && item == PLUG && session.state.plugs_stayed_in() => {
+                format!("0 × {item}: they stayed in")
+            }
             false => format!("{count} × {}", plain(item)),
         })
         .collect();

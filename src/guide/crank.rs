@@ -1,5 +1,6 @@
 //! The questions that bring the crank to a stop and prove it: turn, rock, unload, let go.
 
+use super::felt::{Feel, felt_alone};
 use super::form::{capital, count, pick, prompt, take};
 use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side, valve_words};
@@ -7,12 +8,12 @@ use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
     looks_like, place_words, tolerance_words, turn_words,
 };
-use super::{Field, Prompt, Step, Typed};
+use super::{Field, Prompt, Step};
 use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
 use crate::domain::plan::{Approach, Stop};
-use crate::domain::profile::{Adjuster, Facts, Sign};
+use crate::domain::profile::{Facts, Sign};
 use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
 
@@ -21,24 +22,21 @@ use crate::domain::valve::{Cylinder, Kind, Valve};
 type TurnDue = (usize, Option<Again>, bool, bool);
 
 pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String]) -> Step {
-    count(turn_prompt(session, place, due), given, |loose, _| {
-        take(Input::Loose(u8::try_from(loose).unwrap_or(u8::MAX)))
-    })
+    let ask = turn_prompt(session, place, due);
+    if felt_alone(&session.state, due.0).is_some() {
+        return pick(ask, given, |digit, _| take(Input::Loose(digit.unwrap_or(0))));
+    }
+    count(ask, given, |loose, _| take(Input::Loose(u8::try_from(loose).unwrap_or(u8::MAX))))
 }
 
 fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): TurnDue) -> Prompt {
     let state = &session.state;
     let facts = state.facts();
-    let feel = Feel::of(&facts.adjuster);
+    let feel = Feel::at(state, index);
     let Some(stop) = state.stops().get(index) else {
         return prompt(place, "Turn", format!("How many {} {}?", feel.parts, feel.shut));
     };
-    let expected = state.to_gauge(index);
-    let ask = format!(
-        "{}: how many of {expected} {}? ({expected} expected)",
-        capital(&parts_words(feel, stop)),
-        feel.shut
-    );
+    let (ask, field) = feel.question(state, index, stop);
     // Where the sign lies behind already its name would be half of the long way: no mixture of both.
     let turn_on = match stop.approach(told_angle(state)) {
         Approach::TurnOn { turn, .. } if again.is_none() && !there => Some(turn),
@@ -63,14 +61,14 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     let (large, caption) = match (again, turn_on) {
         (None, Some(turn)) => (format!("{turn:.0}°"), "on, from where it stands".to_string()),
         (Some(Again::WrongStroke), _) => {
-            let parts = parts_words(feel, stop);
+            let parts = feel.parts_words(state, index, stop);
             ("360°".to_string(), format!("one full turn on, then {} the {parts} again", feel.look))
         }
         (Some(Again::Moved), _) | (None, None) => {
             (number_and_side(state, stop.watch), place_words(facts, stop.watch))
         }
     };
-    let mut ask = prompt(place, title, ask).big(large, caption).with(Field::typed(Typed::Count));
+    let mut ask = prompt(place, title, ask).big(large, caption).with(field);
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));
@@ -182,80 +180,13 @@ fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
     ask
 }
 
-/// What is felt where a valve is shut: rockers, or cam lobes where there are none.
-#[derive(Clone, Copy)]
-struct Feel {
-    parts: &'static str,
-    shut: &'static str,
-    stayed: &'static str,
-    one_moved: &'static str,
-    /// What is done to find out whether they are shut.
-    look: &'static str,
-    /// What hands and eyes do while the crank is rocked.
-    watched: &'static str,
-    none: &'static str,
-    ask: &'static str,
-    /// Asked where fewer are shut than expected, with its two answers.
-    steady: [&'static str; 3],
-    moved: &'static str,
-}
-
-impl Feel {
-    fn of(adjuster: &Adjuster) -> Feel {
-        match adjuster {
-            Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => Feel {
-                parts: "rockers",
-                shut: "are loose",
-                stayed: "all stayed loose",
-                one_moved: "A rocker moved",
-                look: "feel",
-                watched: "a hand on the",
-                none: "None loose",
-                ask: "Did they stay loose?",
-                steady: [
-                    "Did any rocker move, the tight ones too?",
-                    "none moved: a tight valve",
-                    "one moved: wrong place",
-                ],
-                moved: "one took up or moved",
-            },
-            Adjuster::Shim { .. } => Feel {
-                parts: "cam lobes",
-                shut: "point away",
-                stayed: "all stayed clear",
-                one_moved: "A lobe came up",
-                // Fingers are kept from between lobe and follower.
-                look: "look at",
-                watched: "hands clear, eyes on the",
-                none: "None points away",
-                ask: "Did they stay clear?",
-                // Where a lobe points is the crank's doing, however tight its valve is.
-                steady: [
-                    "Looked at again: does each lobe point away, and no follower move?",
-                    "each points away: miscounted",
-                    "one does not, or one moved: wrong place",
-                ],
-                moved: "one came up to its follower",
-            },
-        }
-    }
-}
-
-/// Says whose rockers are felt: "rockers of 1", or of all that is gauged here.
-fn parts_words(feel: Feel, stop: &Stop) -> String {
-    match cylinders_of(stop).as_slice() {
-        [cylinder] => format!("{} of {cylinder}", feel.parts),
-        _ => format!("{} to be gauged here", feel.parts),
-    }
-}
-
 /// Tells whether valves of several cylinders are gauged at a stop: which ones nobody knows by heart, so
 /// that they are read before an answer counts.
 fn of_several(stop: &Stop) -> bool {
     cylinders_of(stop).len() > 1
 }
 
-fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {
+pub(super) fn cylinders_of(stop: &Stop) -> Vec<Cylinder> {
     let mut cylinders: Vec<Cylinder> = Vec::new();
     for gauge in &stop.gauge {
         if !cylinders.contains(&gauge.valve.cylinder) {
@@ -417,11 +348,11 @@ pub(super) fn rock(
     given: &[String],
 ) -> Step {
     let state = &session.state;
-    let expected = state.to_gauge(stop);
+    let (index, expected) = (stop, state.to_gauge(stop));
     let back = state.facts().rotation.as_ref().is_some_and(|rotation| rotation.backwards_allowed);
-    let feel = Feel::of(&state.facts().adjuster);
-    let stop = state.stops().get(stop);
-    let parts = stop.map_or_else(|| feel.parts.into(), |stop| parts_words(feel, stop));
+    let feel = Feel::at(state, index);
+    let stop = state.stops().get(index);
+    let parts = stop.map_or_else(|| feel.parts.into(), |stop| feel.parts_words(state, index, stop));
     let title = if back {
         format!("Rock the crank 15° each way, {} {parts}", feel.watched)
     } else {
@@ -431,7 +362,8 @@ pub(super) fn rock(
         if loose == expected { (feel.ask, feel.stayed, feel.moved) } else { feel.steady.into() };
     let mut prompt = prompt(place, title, ask).with(Field::choice(&[(1, steady), (0, moved)]));
     if let Some(stop) = stop {
-        prompt = match cylinders_of(stop).as_slice() {
+        let alone = felt_alone(state, index).map(|valve| vec![valve.cylinder]);
+        prompt = match alone.unwrap_or_else(|| cylinders_of(stop)).as_slice() {
             [gauged] => prompt
                 .big(number_and_side(state, *gauged), place_words(state.facts(), *gauged))
                 .line("At its firing stroke neither valve moves; at overlap both do."),

@@ -4,8 +4,9 @@
 use super::Beside;
 use super::named::{named_verdict, valve_short};
 use super::part_words::changing_parts;
+use super::place::{place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
-use super::status::{entry_words, in_rounds, place};
+use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
 use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
 use crate::domain::pace;
@@ -15,8 +16,13 @@ use crate::domain::verdict::Verdict;
 /// Says where in the job the session is and how much is left of the round, in several lengths, the
 /// longest first. Minutes are told once the mechanic's own pace is known.
 pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
+    let places = whereabouts_of_any(session, beside);
+    if practises(&session.state) { places_of_practice(&places) } else { places }
+}
+
+fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let state = &session.state;
-    let whole = place(session);
+    let whole = place_of_any(session);
     let (Some(round), Some((stop, stops)), true) =
         (state.round(), state.progress(), whole.starts_with("round "))
     else {

@@ -150,8 +150,12 @@ pub(super) fn proof_words(state: &State) -> Vec<String> {
                 None => "nothing".into(),
             };
             let (least, most) = (band.least.digits(unit), band.most.text(unit));
+            let whose = match (band == Band::found(&figures), state.set_band_worked_out(kind)) {
+                (true, _) => "",
+                (false, true) => " (set, as worked out)",
+                (false, false) => " (set by the profile)",
+            };
             let kind = capital(kind.word());
-            let whose = if band == Band::found(&figures) { "" } else { " (set by the profile)" };
             Some(format!("{kind} {least} to {most}{whose}: a pair proves {proved}. {help}."))
         })
     };

@@ -60,14 +60,20 @@ pub(super) fn promised(
     let by_another = "done by somebody else: figure in their record";
     if plugs_out {
         let out_again = session.state.was_out_for_a_test(cylinder);
-        let owed =
-            if out_again { "its plug out once more" } else { "owed before its plug goes in" };
+        let stayed_in = session.state.plugs_stayed_in();
+        let owed = match (out_again, stayed_in) {
+            (true, _) => "its plug out once more",
+            (false, true) => "owed, its plug comes out for it",
+            (false, false) => "owed before its plug goes in",
+        };
         let title = format!("Leak test of cylinder {cylinder}: {owed}");
         let ask = with_place(prompt(CLOSE, title, ASK), session, cylinder)
             .line(held(session, cylinder))
             .whole_for_any()
             .line(if out_again {
                 "A valve was very tight here. All is asked anew that was undone for it."
+            } else if stayed_in {
+                "A valve was very tight here. Now, before the leads and the two turns, it costs least."
             } else {
                 "A valve was very tight here. Tested now, nothing has to be undone for it."
             });

@@ -13,6 +13,7 @@ mod counting_out;
 mod covers;
 mod crank;
 mod doubts;
+mod felt;
 mod form;
 pub mod glance;
 pub mod hangar;
@@ -25,12 +26,13 @@ mod left_so;
 pub mod named;
 pub mod not_now;
 mod not_safe;
+mod page;
 mod paper;
 mod part_sizes;
 pub mod part_words;
 mod parts;
 pub mod picture;
-mod place;
+pub mod place;
 mod prepare;
 pub mod profile_form;
 pub mod remarks;
@@ -159,7 +161,11 @@ pub fn step(session: &Session, task: Task, beside: &Beside, given: &[String]) ->
         Task::Command(command) => commands::step(session, command, beside, given),
     };
     match step {
-        Step::Ask(prompt) => Step::Ask(prompt.titled_large()),
+        Step::Ask(prompt) => {
+            let mut prompt = prompt.titled_large();
+            prompt.place = place::of_practice(&session.state, prompt.place);
+            Step::Ask(prompt)
+        }
         other => other,
     }
 }

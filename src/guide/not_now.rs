@@ -32,7 +32,13 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         Command::Leaves => "no leaves are in hand yet",
         Command::PartIn => "no part is out",
         Command::SetAnyway if state.may_reopen(&state.due()) => "nothing is set in this service",
-        Command::NeverTouched if !has_its_valve(session, command) => "no nut is slack",
+        Command::NeverTouched if !has_its_valve(session, command) => {
+            let slack = |valve| state.nut_slack(valve);
+            match state.facts().valves().into_iter().any(slack) {
+                true => "it was tried since: lock its nut and gauge",
+                false => "no nut is slack",
+            }
+        }
         _ if !in_rounds => GAUGING,
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",

@@ -1,12 +1,65 @@
 //! Where in the job the session is, and whether the clock beside it can be believed.
 
 use super::part_words::apart_words;
+use crate::domain::service::is_practice;
 use crate::domain::session::{RoundKind, Session, Stage, State};
 
-/// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4".
+/// Said before everything else of a service by example figures.
+const PRACTICE: &str = "PRACTICE";
+
+/// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4"; of a service for practice
+/// that first.
 pub fn place(session: &Session) -> String {
+    of_practice(&session.state, place_of_any(session))
+}
+
+/// Says the same, for practice or not.
+pub(super) fn place_of_any(session: &Session) -> String {
     let place = in_the_job(session);
     if doubtful_clock(session).is_some() { format!("{place} · clock doubtful") } else { place }
+}
+
+/// Tells whether a service is for practice.
+pub(super) fn practises(state: &State) -> bool {
+    state.source.as_ref().is_some_and(|(source, said)| is_practice(source, *said))
+}
+
+/// Says of a place first that it is one of a service for practice, once.
+pub(super) fn of_practice(state: &State, place: String) -> String {
+    if practises(state) { as_of_practice(&place) } else { place }
+}
+
+fn as_of_practice(place: &str) -> String {
+    match place {
+        "" => PRACTICE.into(),
+        told if told.starts_with(PRACTICE) => told.into(),
+        place => format!("{PRACTICE} · {place}"),
+    }
+}
+
+/// Returns the places of a service for practice, the longest first: the word itself is never cut.
+pub(super) fn places_of_practice(places: &[String]) -> Vec<String> {
+    let first = |place: &String| place.split(" · ").next().unwrap_or_default().to_owned();
+    let shortest = places.last().map(first);
+    // "r1/2 s1/4", without how much is left of it.
+    let in_round = places.first().is_some_and(|whole| whole.starts_with("round "));
+    let stop = shortest
+        .as_deref()
+        .filter(|_| in_round)
+        .map(|shortest| shortest.split(' ').take(2).collect::<Vec<_>>().join(" "));
+    let all = places.iter().chain(&shortest).chain(&stop);
+    let mut all: Vec<String> = all.map(|place| as_of_practice(place)).collect();
+    all.push(PRACTICE.into());
+    all.dedup();
+    all
+}
+
+/// Says of another page of a service what its own place says first: that it is for practice.
+pub fn beside(place: String, own: Option<&String>) -> String {
+    match own.filter(|own| own.starts_with(PRACTICE)) {
+        Some(_) => as_of_practice(&place),
+        None => place,
+    }
 }
 
 /// Says why times are not to be believed and what to do about it; nothing where they can be, or
@@ -16,7 +69,8 @@ pub fn doubtful_clock(session: &Session) -> Option<String> {
     Some(format!("clock doubtful: {doubt}; is the day of this service wrong? * puts it right"))
 }
 
-fn in_the_job(session: &Session) -> String {
+/// Says where in the job the session is, and nothing beside it.
+pub fn in_the_job(session: &Session) -> String {
     let state = &session.state;
     match state.due().stage() {
         Stage::Closed => "closed".into(),

@@ -2,19 +2,16 @@
 
 use super::closing::close_unsigned;
 use super::counting_out::count_out;
-use super::form::{
-    after_slips, can_be_large, capital, in_words, pick, prompt, reason, take, type_in,
-};
+use super::form::{after_slips, can_be_large, capital, in_words, pick, prompt, take, type_in};
 use super::unlikely;
 use super::ways::{self, cost_words, way_words};
-use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, warmth};
-use crate::domain::entry::{Asked, Begin, Entry, Figure, Rounds};
+use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, page, warmth};
+use crate::domain::entry::{Asked, Begin, Entry, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Difference, Due, Input, Session, State};
-use crate::domain::units::LengthUnit;
-use crate::domain::valve::{Cylinder, Kind};
+use crate::domain::session::{Due, Input, Session, State};
+use crate::domain::valve::Cylinder;
 
 pub(super) const PREPARE: &str = "prepare";
 
@@ -30,8 +27,8 @@ pub(super) fn step(
         Due::NewDay => new_day(session, beside, given),
         Due::Who => who(session, beside, given),
         Due::SourceName(known) => source(known.as_ref(), beside, given),
-        Due::PageFigure(kind, figure) => page_figure(session, *kind, *figure, given),
-        Due::PageDiffers(differences) => page_differs(session, differences, given),
+        Due::PageFigure(kind, figure) => page::figure(session, *kind, *figure, given),
+        Due::PageDiffers(differences) => page::differs(session, differences, given),
         Due::Caution(line, asked) => {
             checklist_line(caution((session, beside), &place, line, *asked), given)
         }
@@ -159,87 +156,6 @@ fn taken(typed: &str, known: Option<&String>) -> String {
 
 /// Says that there is none, where Enter takes what is known.
 const NONE: &str = "0";
-
-fn page_figure(session: &Session, kind: Kind, figure: Figure, given: &[String]) -> Step {
-    let state = &session.state;
-    let hot = if state.facts().gauge_when.hot { "hot" } else { "cold" };
-    let bare = match state.facts().unit {
-        LengthUnit::Mm => "1 or 0.01 is 0.01 mm. Inches with their unit: 1 thou, 0.001 in.",
-        LengthUnit::Inch => "1 or 0.001 is 0.001 in. Millimetres with their unit: 0.01 mm.",
-    };
-    let (kind, short, long) = (kind.word(), figure_short(figure), figure_word(figure));
-    let ask =
-        prompt(PREPARE, "Read me the manual", format!("{} {long}, as printed:", capital(kind)))
-            .big(
-                format!("{kind} {short}").to_uppercase(),
-                format!("from the manual's page, engine {hot}"),
-            )
-            .line(bare)
-            .with(Field::typed(Typed::Number));
-    type_in(ask, given, |typed, _| take(Input::PageFigure(typed.into())))
-}
-
-pub(super) fn figure_short(figure: Figure) -> &'static str {
-    match figure {
-        Figure::Target => "target",
-        Figure::Least => "least",
-        Figure::Most => "most",
-    }
-}
-
-fn figure_word(figure: Figure) -> &'static str {
-    match figure {
-        Figure::Target => "target",
-        Figure::Least => "least allowed",
-        Figure::Most => "most allowed",
-    }
-}
-
-fn page_differs(session: &Session, differences: &[Difference], given: &[String]) -> Step {
-    let unit = session.state.facts().unit;
-    let lines = differences.iter().map(|difference| {
-        format!(
-            "{} {}: page {}, profile {}",
-            capital(difference.kind.word()),
-            figure_word(difference.figure),
-            difference.page.text(unit),
-            difference.profile.text(unit)
-        )
-    });
-    // Figures that cross are no manual's.
-    let cross = session.decide(&Input::PageRules { why: "to see".into() }).is_err();
-    let mut choices = vec![
-        (1, "mistyped: type them again"),
-        (2, "the page rules in this session"),
-        (3, "wrong profile: close unsigned"),
-    ];
-    choices.retain(|(digit, _)| *digit != 2 || !cross);
-    let said = "Least, target and most as typed cross: no page can rule so. Type them again.";
-    let ask = prompt(PREPARE, "The page and the profile differ", "Which is it?")
-        .big("STOP", "before a cover is off")
-        .with(Field::choice(&choices))
-        .lines(cross.then(|| said.to_string()))
-        .lines(lines)
-        .whole_for_any()
-        .line("Wrong profile, other serial range, plate against book, or the unit?");
-    pick(ask, given, |digit, rest| match digit {
-        Some(1) => take(Input::PageAgain),
-        Some(2) => reason(
-            PREPARE,
-            "The page rules",
-            &[
-                "newer issue of the manual",
-                "other serial range",
-                "the profile holds example figures",
-            ],
-            rest,
-            |why, _| take(Input::PageRules { why }),
-        ),
-        _ => {
-            take(Input::CloseUnsigned { why: "the profile does not fit the manual's page".into() })
-        }
-    })
-}
 
 fn caution(
     (session, beside): (&Session, &Beside),

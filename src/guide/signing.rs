@@ -108,36 +108,91 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
     // The interval is for an engine in limits, and nothing that is published says how much sooner: no
     // figure is proposed for Enter. Where no hours are known there is none to ask for.
     let now = proposal.shows.or(session.state.begin.hours);
-    let is_due = now.zip(proposal.next_hours).is_some_and(|(now, next)| next <= now);
+    if let Some(now) = now.filter(|now| proposal.next_hours.is_some_and(|next| next <= *now)) {
+        return due_already(session, begun, (now, proposal), given);
+    }
     let left = left_so(&session.state).filter(|_| now.is_some());
     let field = Field::typed(Typed::Number);
     let field = if left.is_some() { field } else { field.or_enter(enter) };
-    let ask = prompt(SIGN, "When to look again", "Running hours of the next check:")
-        .lines(
-            left.into_iter()
-                .flat_map(|(left, _)| sooner_words(&left, next, now.filter(|_| is_due))),
-        )
+    let ask = prompt(SIGN, LOOK_AGAIN, NEXT_HOURS)
+        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next)))
         .also_large("NEXT CHECK")
         .with(field);
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
             return sign_and_close((session, proposal), begun, rest);
         }
-        let chosen = match Hours::parse(typed) {
-            Ok(hours) => hours,
-            Err(fault) => return Step::Refused(fault.to_string()),
-        };
-        match now {
-            Some(now) if chosen < now || chosen == now && !is_due => Step::Refused(format!(
-                "the counter stands at {now} h: the next check comes after that"
-            )),
-            _ => {
-                let owner_sentence = as_signed(&begun.owner_sentence, chosen, proposal);
-                let begun = Sign { next_check: Some(chosen), owner_sentence, ..begun };
-                sign_later(session, begun, proposal, rest)
-            }
+        match hours_after(typed, now) {
+            Ok(chosen) => sign_later(session, with_next(begun, chosen, proposal), proposal, rest),
+            Err(words) => Step::Refused(words),
         }
     })
+}
+
+const LOOK_AGAIN: &str = "When to look again";
+const NEXT_HOURS: &str = "Running hours of the next check:";
+
+/// Reads the hours of a next check, which comes after the hours now.
+fn hours_after(typed: &str, now: Option<Hours>) -> Result<Hours, String> {
+    let chosen = Hours::parse(typed).map_err(|fault| fault.to_string())?;
+    match now.filter(|now| chosen <= *now) {
+        Some(now) => Err(format!("the counter stands at {now} h: the next check comes after that")),
+        None => Ok(chosen),
+    }
+}
+
+/// Asks what is signed for where a check is due by the hours now: that it still is, that it was done by this
+/// service, or the hours that the manual or the signer allows. Only an engine in limits goes on for a whole
+/// interval.
+fn due_already(
+    session: &Session,
+    begun: Sign,
+    (now, proposal): (Hours, &Proposal),
+    given: &[String],
+) -> Step {
+    let left = left_so(&session.state);
+    let interval = session.state.facts().interval_hours.filter(|_| left.is_none());
+    let whole = interval.map(|interval| Hours::down_to_tenth(now.hours() + interval));
+    let done = whole.map(|whole| format!("it was done by this service: next at {whole} h"));
+    let still = format!("it is due now, at {now} h, before the engine runs on");
+    let mut choices = vec![(1, still.as_str())];
+    choices.extend(done.as_deref().map(|done| (2, done)));
+    choices.push((3, "later, as the manual or the signer allows"));
+    let renumbered: Vec<(u8, &str)> = (1..).zip(choices.iter().map(|(_, words)| *words)).collect();
+    let meant = |digit: Option<u8>| {
+        let at = usize::from(digit.unwrap_or(1)).checked_sub(1)?;
+        choices.get(at).map(|(meant, _)| *meant)
+    };
+    let why = proposal.next_check.as_ref().map(|next| format!("Worked out: {next}."));
+    let ask = prompt(SIGN, "A check is due by the hours now", "What is signed for?")
+        .also_large("DUE NOW")
+        .lines(left.map(|(left, _)| format!("{left} is left so.")))
+        .lines(why)
+        .with(Field::choice(&renumbered).kept_by_enter());
+    pick(ask, given, |digit, rest| match (meant(digit), whole) {
+        (Some(2), Some(whole)) => {
+            sign_and_close((session, proposal), with_next(begun, whole, proposal), rest)
+        }
+        (Some(3), _) => {
+            let ask = prompt(SIGN, LOOK_AGAIN, NEXT_HOURS)
+                .also_large("NEXT CHECK")
+                .line("As the manual or the signer allows: local rules come first. The record says both.")
+                .with(Field::typed(Typed::Number));
+            type_in(ask, rest, |typed, rest| match hours_after(typed, Some(now)) {
+                Ok(chosen) => {
+                    sign_and_close((session, proposal), with_next(begun, chosen, proposal), rest)
+                }
+                Err(words) => Step::Refused(words),
+            })
+        }
+        _ => sign_and_close((session, proposal), with_next(begun, now, proposal), rest),
+    })
+}
+
+/// Signs for these hours, and tells the owner so.
+fn with_next(begun: Sign, chosen: Hours, proposal: &Proposal) -> Sign {
+    let owner_sentence = as_signed(&begun.owner_sentence, chosen, proposal);
+    Sign { next_check: Some(chosen), owner_sentence, ..begun }
 }
 
 /// Tells the owner the next check that is signed for in the place of the one that was proposed; words of
@@ -150,16 +205,7 @@ fn as_signed(sentence: &str, chosen: Hours, proposal: &Proposal) -> String {
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.
-/// Where a check is due already, it is by the hours now.
-fn sooner_words(left: &str, whole: Option<&String>, due: Option<Hours>) -> [String; 2] {
-    if let Some(now) = due {
-        return [
-            format!("{left} is left so, and a check is due already."),
-            format!(
-                "Type {now}, the hours now, or the few more that the manual or the signer allows."
-            ),
-        ];
-    }
+fn sooner_words(left: &str, whole: Option<&String>) -> [String; 2] {
     let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));
     [
         format!("{left} is left so: the interval is for an engine in limits."),
@@ -171,12 +217,10 @@ fn sooner_words(left: &str, whole: Option<&String>, due: Option<Hours>) -> [Stri
 /// is no sooner than the interval where a valve is left outside its band.
 fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let whole = begun.next_check.zip(proposal.next_hours);
-    // Where a check is due already, the hours now are the soonest there is.
     let now = proposal.shows.or(session.state.begin.hours);
     let left = left_so(&session.state).filter(|_| now.is_some());
-    let soonest = now.is_some_and(|now| begun.next_check == Some(now));
     let asked = whole.filter(|(chosen, by)| match left {
-        Some(_) => chosen >= by && !soonest,
+        Some(_) => chosen >= by,
         None => chosen > by,
     });
     let Some(((chosen, _), next)) = asked.zip(proposal.next_check.as_ref()) else {

@@ -6,10 +6,10 @@ use super::glance::locked;
 use super::hangar::large_words;
 use super::left_so::{left_on_the_notice, still_so};
 use super::named::{open_words, reading_words, typed_unit, valve_name};
+use super::page::figure_short;
 use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
 pub use super::place::{doubtful_clock, place};
-use super::prepare::figure_short;
 pub use super::screw::{ScrewTurn, screw_turn};
 use super::seen::{own_caution, proof_words};
 use super::turning::{bank_words, clock_words};
@@ -336,6 +336,9 @@ pub fn kept_words(
     let Some(last) = test.or(entries.last()) else { return String::new() };
     if let Some(words) = super::not_safe::words(last) {
         return words;
+    }
+    if let Some(words) = super::taking_back::of_another(&session.state, entries) {
+        return plain(&format!("saved: {words}"));
     }
     let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };
     let (reading, mut words) = match (last, nut) {

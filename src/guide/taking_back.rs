@@ -6,18 +6,17 @@ use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::sizes_out;
+use super::which_valve::one_of;
 use super::{Field, Step, Typed};
-use crate::domain::entry::{Entry, NutSaid, Part, PartKind, Skip, Skipped};
-use crate::domain::session::{Input, PRESSED_BY_MISTAKE, Session, State, WRONG_VALVE_NAMED};
+use crate::domain::entry::{Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
+use crate::domain::session::{
+    Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_VALVE_NAMED,
+};
 use crate::domain::valve::Valve;
 
 /// Returns the valve whose nut was said slack just now.
 fn slack_just_now(session: &Session) -> Option<Valve> {
-    let valve = match &session.last_entry()?.entry {
-        Entry::Nut(nut) if nut.said == NutSaid::Slack => nut.valve,
-        Entry::Skip(Skip { what: Skipped::AsFound(valve), .. }) => *valve,
-        _ => return None,
-    };
+    let valve = slack_by(&session.last_entry()?.entry)?;
     let never = Input::NutNeverTouched { valve, why: PRESSED_BY_MISTAKE.into() };
     session.decide(&never).is_ok().then_some(valve)
 }
@@ -104,7 +103,52 @@ fn retold(
     type_in(ask, given, |marked, _| anew(marked.into(), String::new()))
 }
 
-/// Asks why a nut that counts as slack is not; where another was meant, which.
+/// Lists the valves whose nut counts as slack and may still be said to be none: nothing was tried on it.
+pub(super) fn never_slackened(session: &Session) -> Vec<Valve> {
+    let never = |valve: &Valve| {
+        let why = PRESSED_BY_MISTAKE.into();
+        session.decide(&Input::NutNeverTouched { valve: *valve, why }).is_ok()
+    };
+    session.state.facts().valves().into_iter().filter(never).collect()
+}
+
+/// Says in the list of all what is answered of which nut, where there is one; `None` where several are
+/// slack alike, or none.
+pub(super) fn untouched_words(session: &Session) -> Option<String> {
+    let (state, valves) = (&session.state, never_slackened(session));
+    match valves.as_slice() {
+        [one] if state.left_slack(*one) => Some(format!(
+            "the nut of {}, left slack before: seen, it is locked",
+            valve_name(state, *one)
+        )),
+        [one] => {
+            Some(format!("the nut of {}, said slack, was never touched", valve_name(state, *one)))
+        }
+        several if several.iter().any(|valve| state.left_slack(*valve)) => {
+            Some("seen: it is locked (a nut left slack before), or never touched".into())
+        }
+        _ => None,
+    }
+}
+
+/// Asks which nut that was said slack was never touched; the only one is not asked for.
+pub(super) fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
+    let valves = never_slackened(session);
+    match valves.as_slice() {
+        [] => Step::Refused(super::talk::refused_words(session, &Refusal::NotNow)),
+        [one] => never_slack(session, place, *one, given),
+        several => {
+            let title = "A nut said slack was never touched";
+            let ask = prompt(place, title, "Which nut?").also_large("WHICH NUT");
+            one_of(session, ask, several, given, |valve, rest| {
+                never_slack(session, place, valve, rest)
+            })
+        }
+    }
+}
+
+/// Asks why a nut that counts as slack is not; where another was meant, which: of those that are not
+/// slack yet.
 pub(super) fn never_slack(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
     let title = untouched_title(state, valve);
@@ -113,10 +157,34 @@ pub(super) fn never_slack(session: &Session, place: &str, valve: Valve, given: &
             return take(Input::NutNeverTouched { valve, why });
         }
         let named = valve;
-        super::which_valve::ask_valve(session, place, "The nut that is slack", rest, |really, _| {
-            take(Input::NutOfAnother { named, really })
-        })
+        let others = state.facts().valves().into_iter();
+        let others: Vec<Valve> = others
+            .filter(|&really| session.decide(&Input::NutOfAnother { named, really }).is_ok())
+            .collect();
+        let ask = prompt(place, "The nut that is slack", "Which valve?").also_large("WHICH NUT");
+        one_of(session, ask, &others, rest, |really, _| take(Input::NutOfAnother { named, really }))
     })
+}
+
+/// Says of which valve a nut is slack, and of which it is not, where the wrong one was named.
+pub(super) fn of_another(state: &State, entries: &[Entry]) -> Option<String> {
+    let [others @ .., Entry::Nut(Nut { valve: named, said: NutSaid::NeverTouched { .. }, .. })] =
+        entries
+    else {
+        return None;
+    };
+    let really = others.iter().find_map(slack_by)?;
+    let (named, really) = (valve_name(state, *named), valve_name(state, really));
+    Some(format!("nut of {really} slack, that of {named} never touched"))
+}
+
+/// Returns the valve whose nut counts as slack by this entry.
+fn slack_by(entry: &Entry) -> Option<Valve> {
+    match entry {
+        Entry::Nut(nut) if nut.said == NutSaid::Slack => Some(nut.valve),
+        Entry::Skip(Skip { what: Skipped::AsFound(valve), .. }) => Some(*valve),
+        _ => None,
+    }
 }
 
 /// Asks of a nut that counts as slack whether it is.

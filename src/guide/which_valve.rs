@@ -74,6 +74,39 @@ pub(super) fn ask_valve(
     })
 }
 
+/// Asks which of these valves is meant, and of no other: by digit, or where they are too many for that
+/// by cylinder first.
+pub(super) fn one_of(
+    session: &Session,
+    ask: Prompt,
+    valves: &[Valve],
+    given: &[String],
+    then: impl FnOnce(Valve, &[String]) -> Step,
+) -> Step {
+    let state = &session.state;
+    let by_digit = |ask: Prompt, valves: &[Valve], given: &[String]| {
+        let names: Vec<String> = valves.iter().map(|valve| valve_name(state, *valve)).collect();
+        let choices: Vec<(u8, &str)> = (1..).zip(names.iter().map(String::as_str)).collect();
+        pick(ask.with(Field::choice(&choices)), given, |digit, rest| {
+            let one = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| valves.get(n));
+            one.map_or(Step::Again, |&valve| then(valve, rest))
+        })
+    };
+    if valves.len() <= DIGITS {
+        return by_digit(ask, valves, given);
+    }
+    let which = Prompt { ask: "Which cylinder?".into(), ..ask.clone() };
+    cylinder(which.with(Field::typed(Typed::Count)), given, |cylinder, rest| {
+        let its: Vec<Valve> =
+            valves.iter().copied().filter(|valve| valve.cylinder == cylinder).collect();
+        if its.is_empty() {
+            let words = format!("none of these is of cylinder {cylinder}");
+            return Step::Refused(words);
+        }
+        by_digit(ask, &its, rest)
+    })
+}
+
 /// Lists the valves that can be set where the crank stands.
 pub(super) fn set_here(session: &Session) -> Vec<Valve> {
     let valves = session.state.facts().valves().into_iter();
@@ -86,7 +119,6 @@ pub(super) fn set_one_here(session: &Session, place: &str, given: &[String]) -> 
     if valves.is_empty() {
         return Step::Refused(refused_words(session, &Refusal::NotNow));
     }
-    let names: Vec<String> = valves.iter().map(|valve| valve_name(state, *valve)).collect();
     let turns = matches!(state.due(), Due::Turn { .. });
     let ask =
         prompt(place, "Set a valve where the crank stands", "Which valve is set?")
@@ -103,11 +135,7 @@ pub(super) fn set_one_here(session: &Session, place: &str, given: &[String]) -> 
             Err(words) => Step::Refused(words),
         });
     }
-    let choices: Vec<(u8, &str)> = (1..).zip(names.iter().map(String::as_str)).collect();
-    pick(ask.with(Field::choice(&choices)), given, |digit, _| {
-        let one = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| valves.get(n));
-        one.map_or(Step::Again, |&valve| take(Input::OpenSet(valve)))
-    })
+    one_of(session, ask, &valves, given, |valve, _| take(Input::OpenSet(valve)))
 }
 
 pub(super) fn typed_reading(

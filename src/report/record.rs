@@ -7,6 +7,7 @@
 mod by_profile;
 mod closing;
 mod facts;
+mod found_slack;
 mod left_before;
 mod owner;
 mod signing;

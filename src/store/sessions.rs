@@ -11,7 +11,7 @@ mod unopened;
 pub(in crate::store) use copies::kin_of;
 pub use copies::{Kin, hashes_of, kin};
 pub use looking::{are_many, list, list_of};
-pub use unopened::{Unopened, find_beside};
+pub use unopened::{NAMED, Unopened, find_beside};
 
 use super::StoreError;
 use super::codec;

@@ -12,6 +12,9 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
+/// What a message or an open item begins with: no key is called so.
+const BULLET: &str = "|";
+
 fn word(text: &mut String) {
     if !text.is_ascii() {
         *text = ascii(text);
@@ -124,7 +127,10 @@ pub fn draw(area: Rect, buf: &mut Buffer) {
         for place in row.columns() {
             let letter = buf.cell((place.x, place.y)).and_then(|cell| cell.symbol().chars().next());
             if let Some(letter) = letter.filter(|letter| !letter.is_ascii()) {
-                buf.set_stringn(place.x, place.y, one(letter), 1, Style::new());
+                // A dash that begins a line looks like the key that takes back.
+                let begins = letter == '·' && place.x == area.x;
+                let sign = if begins { BULLET } else { one(letter) };
+                buf.set_stringn(place.x, place.y, sign, 1, Style::new());
             }
         }
     }

@@ -161,12 +161,10 @@ impl<J: Job> Hand<'_, J> {
             Top::Help(help) => help.beneath.clone(),
             other => other.clone(),
         };
+        around.screen.forget_early();
         let (since, mut shown) = (Instant::now(), app.clone());
         (shown.note, shown.rings, shown.top) = (None, false, beneath.clone());
         self.awaited.store(true, Ordering::SeqCst);
-        if around.screen.is_blank() {
-            terminal::forget_typed();
-        }
         loop {
             // From here on being woken is heard.
             hear_wakes()?;

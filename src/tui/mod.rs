@@ -144,6 +144,7 @@ fn begin<J: Job>(
     around: &mut Around<'_, impl Fn() -> Moment>,
     app: App<J>,
 ) -> io::Result<Option<App<J>>> {
+    around.screen.forget_early();
     around.screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
         [] => view::paint_beginning(&app, area, buf),
         [..] => view::paint(&app, area, buf),
@@ -155,13 +156,8 @@ fn begin<J: Job>(
     terminal::keys_are_signals(false);
     let shown = app.shop.table.clone();
     let begun = carried.ok().map(|carried| app.with(carried));
-    if begun
-        .as_ref()
-        .is_some_and(|begun| !shown.rows.is_empty() && begun.shop.table.rows != shown.rows)
-    {
-        while event::poll(Duration::ZERO)? {
-            event::read()?;
-        }
+    if begun.as_ref().is_some_and(|begun| begun.shop.table.rows != shown.rows) {
+        around.screen.forget_typed();
     }
     Ok(begun)
 }
@@ -204,6 +200,9 @@ fn show<J: Job>(
     // behind the fingers. A question, an answer and a refusal always are.
     let (mut owed, mut hurried, mut listens) = (true, false, false);
     loop {
+        if !listens {
+            app = without_early(around.screen, app);
+        }
         if owed && !(hurried && around.input.is_waiting()?) {
             app.saving = keeping.saving();
             app = app.told(keeping.told());
@@ -270,6 +269,12 @@ fn show<J: Job>(
             }
         }
     }
+}
+
+/// What was typed before anything could be read answers nothing, and that is said.
+fn without_early<J: Job>(screen: &mut terminal::Screen, app: App<J>) -> App<J> {
+    screen.forget_early();
+    if screen.has_dropped() { app.told_dropped() } else { app }
 }
 
 /// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether

@@ -98,6 +98,8 @@ pub struct Screen {
     shown: Option<Buffer>,
     /// Nothing was painted yet: what takes the terminal leaves together with the first frame.
     first: bool,
+    /// Keys were dropped, and nobody was told yet.
+    dropped: bool,
 }
 
 impl Screen {
@@ -114,12 +116,25 @@ impl Screen {
             tidy();
             return Err(error);
         }
-        Ok(Screen { shown: None, first: true })
+        Ok(Screen { shown: None, first: true, dropped: false })
     }
 
-    /// Tells whether nothing was shown yet.
-    pub(super) fn is_blank(&self) -> bool {
-        self.first
+    /// Drops the keys that wait to be read while nothing was painted that they could answer. To be called
+    /// before the first of them is read.
+    pub fn forget_early(&mut self) {
+        if self.first {
+            self.forget_typed();
+        }
+    }
+
+    /// Drops the keys that wait to be read.
+    pub fn forget_typed(&mut self) {
+        self.dropped |= forget_typed();
+    }
+
+    /// Tells, once, whether keys were dropped.
+    pub fn has_dropped(&mut self) -> bool {
+        std::mem::take(&mut self.dropped)
     }
 
     /// Paints one frame, in one write; with the bell where it is to ring. Where nothing differs,
@@ -139,9 +154,6 @@ impl Screen {
             bytes.extend_from_slice(BELL);
         }
         self.shown = Some(next);
-        if self.first {
-            forget_typed();
-        }
         let held = hold();
         if *held == Hold::Taken {
             send(&bytes)?;
@@ -168,13 +180,24 @@ impl Drop for Screen {
     }
 }
 
-/// Drops the keys that wait to be read: what was typed before anything was shown answers nothing.
-pub fn forget_typed() {
-    #[cfg(unix)]
-    {
-        use rustix::termios::{QueueSelector, tcflush};
-        let _ = tcflush(io::stdin(), QueueSelector::IFlush);
+/// Drops the keys that wait to be read, of which none was read yet; tells whether there were any.
+#[cfg(unix)]
+fn forget_typed() -> bool {
+    use rustix::io::ioctl_fionread;
+    use rustix::termios::{QueueSelector, tcflush};
+    let waits = ioctl_fionread(io::stdin()).is_ok_and(|bytes| bytes > 0);
+    waits && tcflush(io::stdin(), QueueSelector::IFlush).is_ok()
+}
+
+/// Drops the keys that wait to be read; tells whether there were any.
+#[cfg(not(unix))]
+fn forget_typed() -> bool {
+    use crossterm::event::{poll, read};
+    let mut waited = false;
+    while poll(std::time::Duration::ZERO).unwrap_or(false) && read().is_ok() {
+        waited = true;
     }
+    waited
 }
 
 /// Makes the next frame a whole one, for a screen that something else wrote on.

@@ -19,6 +19,9 @@ const BELONGS_MS: i64 = 400;
 /// Said behind digits that are no part of an answer, because of when they came.
 const SPILT: &str = " not taken: too soon behind the digit before";
 
+/// Said of keys that came before what they would have answered was painted.
+const BEFORE_SHOWN: &str = "keys typed before this was shown were not taken";
+
 /// Said of the first key after a long while.
 const ONLY_WOKE: &str = "it was a long while: that key only woke and answered nothing";
 
@@ -26,6 +29,12 @@ impl<J: Job> App<J> {
     /// Tells how long the mechanic was away, where the next key may only wake.
     pub(super) fn asleep(&self, at: Moment) -> Option<Back> {
         asleep(self.last_key?, at)
+    }
+
+    /// Says that keys were dropped for which nothing had been shown yet, behind what is said already.
+    pub(super) fn told_dropped(mut self) -> App<J> {
+        self.note = Some(Note::warning(BEFORE_SHOWN).behind(self.note.take()));
+        self
     }
 
     /// Says of the key that only woke what it did, where the same is asked as before it: else the way

@@ -19,7 +19,7 @@ use super::theme::Theme;
 use super::update::AWAY;
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
-use crate::guide::{Choice, Field, Prompt, Typed, kinds};
+use crate::guide::{Choice, Field, Prompt, Typed, kinds, place};
 use crate::report::sheet_search::sifted;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -130,14 +130,14 @@ pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
 pub const SHOP: &str = "Which engine?";
 const READING: &str = "Reading the engines and their sessions ...";
 
-fn around<J: Job>(app: &App<J>, place: String) -> Around {
+fn around<J: Job>(app: &App<J>, at: String) -> Around {
     let job = app.job.as_ref();
     let watched = app.watched.as_deref();
-    let place = watched.map_or(place, |watched| watched.place.clone());
+    let at = watched.map_or(at, |watched| watched.place.clone());
     let mut places = job.map(Job::whereabouts).unwrap_or_default();
     // A command may be somewhere else than the session that it was called from.
-    if !places.first().is_some_and(|whole| whole.starts_with(&place)) {
-        places = vec![place];
+    if !places.first().is_some_and(|whole| whole.starts_with(&at)) {
+        places = vec![place::beside(at, places.first())];
     }
     let (here, able) = (app.place(), Able::of(app));
     // A choice that a digit alone does not answer says so until one is typed.

@@ -30,7 +30,7 @@ fn every_kind_of_open_item_is_named_on_notice_resume_and_tag_the_gravest_first()
         (Entry::Part(cam), "CAM OUT: left bank"),
         (Entry::Part(part(PartKind::Pushrod, Some(valve), None)), "PUSH ROD OUT: 1 exhaust"),
         (Entry::Unload(Unload { valve }), "VALVE UNLOADED: 1 exhaust"),
-        (Entry::Nut(Nut { valve, said: NutSaid::Slack }), "NUT SLACK: 1 exhaust"),
+        (Entry::Nut(Nut::said(valve, NutSaid::Slack)), "NUT SLACK: 1 exhaust"),
     ];
     let mut session = walk.session().clone();
     let pieces = session.state.open_items().last().unwrap().to_string();

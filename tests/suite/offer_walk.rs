@@ -53,6 +53,8 @@ fn closed_with_another_profile(place: &Place) -> Seat {
     seat.settled();
     // There is nothing to compare it with, so that no page lies on the offer.
     let screen = seat.await_text("give the engine the profile flat-four-1423 from now on");
+    // Once, large: not in a message too.
+    assert_eq!(screen.matches("eal code").count(), 1, "{screen}");
     assert!(screen.contains("it had begun with"), "{screen}");
     seat.settled();
     seat

@@ -282,6 +282,7 @@ fn after_closing_unsigned_what_is_left_open_comes_before_any_comparison() {
     seat.await_text("Seal code");
     let screen = seat.settled();
     assert!(screen.contains("left so at the engine: hang a tag on it"), "{screen}");
+    assert_eq!(screen.matches("eal code").count(), 1, "{screen}");
     // The comparison is there for whoever wants it.
     seat.press("c");
     seat.await_text("Alpha");

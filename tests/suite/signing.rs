@@ -6,7 +6,7 @@ use cowlside::domain::profile::{Adjuster, Facts, Screw};
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::{Earlier, put_right};
 use cowlside::domain::valve::{Kind, Valve};
-use cowlside::guide::{Answered, Beside, Proposal, Talk};
+use cowlside::guide::{Answered, Beside, Prompt, Proposal, Talk};
 use cowlside::report::record::{proposal, record};
 use std::sync::Arc;
 
@@ -144,28 +144,77 @@ fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
     }
 }
 
-/// Where a check is due by the hours now, those are taken, fewer are not, and no sooner one is asked for.
-#[test]
-fn with_a_valve_left_out_and_a_check_due_already_the_hours_now_are_taken() {
-    let walk = at_the_signature(true);
+/// At the question when to look again, where a check is due by the hours now.
+fn due_now(left: bool) -> (Walk, Talk) {
+    let walk = at_the_signature(left);
     let now = Hours::parse("412.6").unwrap();
     let proposed = proposal(&walk.session, &Earlier::default());
+    let owner = proposed.owner.clone();
+    let look_again = owner.find("look again by").map(|at| owner[at..].trim_end_matches('.').into());
     let proposed = Proposal {
         next_hours: Some(now),
-        next_check: Some("412.6 h".into()),
+        next_check: Some("412.6 h (not every valve was gauged)".into()),
+        look_again,
         shows: Some(now),
         ..proposed
     };
     let talk = at_next_check(&walk, proposed);
-    let ask = talk.prompt(&walk.session);
-    let said = ask.lines.join(" ");
-    assert!(said.contains("a check is due already. Type 412.6, the hours now"), "{said}");
-    assert!(ask.field.enter.is_none() && !said.contains("sooner"), "{said}");
-    assert!(matches!(talk.answer(&walk.session, "412.5"), Answered::Refused(..)));
-    let Answered::Next(next) = talk.answer(&walk.session, "412.6") else { panic!() };
-    let last = next.prompt(&walk.session);
-    assert_eq!(last.title, "Sign and close");
-    assert!(last.lines.contains(&"Next check as signed: 412.6 h.".into()), "{:?}", last.lines);
+    (walk, talk)
+}
+
+fn signed_for(walk: &Walk, talk: &Talk, typed: &[&str]) -> Prompt {
+    let talk =
+        typed.iter().fold(talk.clone(), |talk, typed| match talk.answer(&walk.session, typed) {
+            Answered::Next(next) => next,
+            other => panic!("{typed}: {other:?}"),
+        });
+    talk.prompt(&walk.session)
+}
+
+#[test]
+fn where_a_check_is_due_by_the_hours_now_that_is_asked_and_each_answer_is_signed_for() {
+    for left in [true, false] {
+        let (walk, talk) = due_now(left);
+        let ask = talk.prompt(&walk.session);
+        assert_eq!(ask.title, "A check is due by the hours now");
+        assert!(ask.field.enter.is_none(), "{ask:?}");
+        let said = ask.lines.join(" ");
+        assert!(said.contains("not every valve was gauged"), "{said}");
+        assert_eq!(said.contains("3 EXH LOOSE is left so."), left, "{said}");
+        let labels: Vec<&str> =
+            ask.field.choices.iter().map(|choice| choice.label.as_str()).collect();
+        // Only an engine in limits goes on for a whole interval.
+        let done = (!left).then_some("it was done by this service: next at 462.6 h");
+        let whole =
+            ["it is due now, at 412.6 h, before the engine runs on"].into_iter().chain(done);
+        let whole = whole.chain(["later, as the manual or the signer allows"]);
+        assert_eq!(labels, whole.collect::<Vec<_>>());
+        let digits: Vec<u8> = ask.field.choices.iter().map(|choice| choice.digit).collect();
+        assert_eq!(digits, (1..).take(digits.len()).collect::<Vec<u8>>());
+        let later = if left { "2" } else { "3" };
+        let mut answers = vec![(vec!["1"], "412.6 h"), (vec![later, "420"], "420.0 h")];
+        answers.extend((!left).then_some((vec!["2"], "462.6 h")));
+        for (typed, hours) in answers {
+            let last = signed_for(&walk, &talk, &typed);
+            assert_eq!(last.title, "Sign and close", "{typed:?}: never \"not sooner\"");
+            let lines = last.lines.join(" ");
+            assert!(lines.contains(&format!("Next check as signed: {hours}.")), "{lines}");
+            assert_eq!(lines.contains(&format!("look again by {hours}")), !left, "{lines}");
+            // Not yet: what is signed for is asked again.
+            let again = signed_for(&walk, &talk, &[typed.clone(), vec!["0"]].concat());
+            let asked = if typed.len() == 2 { "When to look again" } else { ask.title.as_str() };
+            assert_eq!(again.title, asked);
+        }
+        let hours = signed_for(&walk, &talk, &[later]);
+        assert!(hours.field.is_number() && hours.field.enter.is_none(), "{hours:?}");
+        let Answered::Next(typing) = talk.answer(&walk.session, later) else { panic!("{hours:?}") };
+        for typed in ["412.5", "412.6", ""] {
+            assert!(
+                matches!(typing.answer(&walk.session, typed), Answered::Refused(..)),
+                "{typed}"
+            );
+        }
+    }
 }
 
 #[test]

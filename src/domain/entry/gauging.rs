@@ -138,6 +138,15 @@ pub struct Nut {
     pub valve: Valve,
     /// What is said of it.
     pub said: NutSaid,
+    /// Whether it was found slack, and not slackened for setting.
+    pub found: bool,
+}
+
+impl Nut {
+    /// What is said of the nut of a valve; not that it was found so.
+    pub fn said(valve: Valve, said: NutSaid) -> Nut {
+        Nut { valve, said, found: false }
+    }
 }
 
 /// Which part.

@@ -2,7 +2,7 @@
 
 use super::Session;
 use super::decide::{Decided, given, page_figure};
-use super::due::Due;
+use super::due::{Due, FIGURES};
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
@@ -138,6 +138,24 @@ impl Session {
 }
 
 impl State {
+    /// Reads a figure of a manual's page as it was typed.
+    ///
+    /// # Errors
+    /// It is no figure.
+    pub fn page_figure(&self, typed: &str) -> Result<Length, Refusal> {
+        page_figure(typed, self.facts().unit)
+    }
+
+    /// Names the figure typed from the page before that this one cannot stand beside.
+    pub fn crosses_on_page(
+        &self,
+        kind: Kind,
+        figure: Figure,
+        value: Length,
+    ) -> Option<(Figure, Length)> {
+        crossed((figure, value), |other| self.page.get(&(kind, other)).copied())
+    }
+
     /// Keeps the page's figures for both kinds of valve.
     pub(super) fn page_rules(&self, why: &str) -> Decided {
         let why = given(why)?;
@@ -191,6 +209,7 @@ impl State {
     }
 }
 
+pub(super) const CROSSED: &str = "least, target and most must not cross: type them again";
 const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";
 
 /// Says what to do instead about an entry that opened an open item.
@@ -216,11 +235,29 @@ fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
     }
 }
 
+/// Names the figure of the same page, with its value, that one cannot stand beside: least, target and most
+/// never cross.
+pub fn crossed(
+    (figure, value): (Figure, Length),
+    other: impl Fn(Figure) -> Option<Length>,
+) -> Option<(Figure, Length)> {
+    let rank = |figure| match figure {
+        Figure::Least => 0,
+        Figure::Target => 1,
+        Figure::Most => 2,
+    };
+    FIGURES.into_iter().filter(|one| *one != figure).find_map(|one| {
+        let beside = other(one)?;
+        let crosses = if rank(figure) < rank(one) { value > beside } else { value < beside };
+        crosses.then_some((one, beside))
+    })
+}
+
 fn in_order(least: Length, target: Length, most: Length) -> Result<(), Refusal> {
     if least <= target && target <= most {
         Ok(())
     } else {
-        Err(Refusal::Unreadable("least, target and most must not cross: type them again".into()))
+        Err(Refusal::Unreadable(CROSSED.into()))
     }
 }
 

@@ -73,7 +73,7 @@ impl State {
                 self.looked_closer(reading);
             }
             Entry::Adopt(adopt) => self.read(seq, adopt.reading.clone(), None),
-            Entry::Nut(nut) => self.counting_again(|state| state.nut(seq, nut.valve, &nut.said)),
+            Entry::Nut(nut) => self.counting_again(|state| state.nut(seq, nut)),
             Entry::Part(part) => self.counting_again(|state| state.part(seq, part)),
             Entry::Work(work) => self.counting_again(|state| state.worked(seq, work)),
             Entry::Remark(remark) => {

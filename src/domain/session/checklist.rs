@@ -224,6 +224,10 @@ fn bench_cautions() -> Vec<Line> {
 
 /// The answer that no plugs were out, or no leads off.
 pub(super) const NONE_WERE_OUT: u8 = 2;
+/// What is seen where only some plugs were out, for a leak test or oil, and it was turned against
+/// compression with the others.
+pub(super) const OTHERS_STAYED_IN: &str =
+    "those that were out: in, at torque; the others stayed in";
 /// Id of the check that the plugs are in again.
 pub(super) const PLUGS_IN: &str = "plugs-in";
 /// The check that covers are on, their screws started by hand.

@@ -66,13 +66,19 @@ impl State {
     }
 
     /// Plugs that were counted out, or out for a leak test, are not said to have stayed in, nor leads
-    /// to have stayed on that were taken off them or to make the ignition safe.
+    /// to have stayed on that were taken off them or to make the ignition safe. Where it was turned against
+    /// compression the others may have.
     fn as_counted(&self, mut line: Line) -> Line {
         let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
         let plugs = self.plug_was_out || self.out.iter().any(counted);
         let leads = self.cautions.get("ignition").is_some_and(|(_, seen)| seen.contains(LEADS_OFF));
         if line.id == PLUGS_IN && plugs || line.id == "leads" && (plugs || leads) {
-            line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT);
+            let stayed = line.id == PLUGS_IN && self.plugs_stayed_in();
+            line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT || stayed);
+            for seen in line.states.iter_mut().filter(|seen| seen.digit == checklist::NONE_WERE_OUT)
+            {
+                seen.words = checklist::OTHERS_STAYED_IN.into();
+            }
         }
         line
     }

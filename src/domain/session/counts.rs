@@ -94,6 +94,12 @@ impl State {
         self.facts().layout.shape == Shape::Radial && self.plugs_answered(2)
     }
 
+    /// Tells whether it is turned against compression: plugs stay in, all or, on a radial, those of the
+    /// higher cylinders.
+    pub fn plugs_stayed_in(&self) -> bool {
+        self.plugs_answered(2)
+    }
+
     fn plugs_answered(&self, digit: u8) -> bool {
         self.cautions.get("plugs").is_some_and(|(answered, _)| *answered == digit)
     }

@@ -1,6 +1,7 @@
 //! Inputs into entries: what is taken, what is refused.
 
 use super::Session;
+use super::amend::CROSSED;
 use super::checklist::Line;
 use super::due::Due;
 use super::input::{Input, Refusal};
@@ -189,6 +190,9 @@ impl State {
             }
             (Input::PageFigure(typed), Due::PageFigure(kind, figure)) => {
                 let value = page_figure(typed, self.facts().unit)?;
+                if self.crosses_on_page(kind, figure, value).is_some() {
+                    return Err(Refusal::Unreadable(CROSSED.into()));
+                }
                 one(Entry::Source(SourceRead::Figure {
                     kind,
                     figure,
@@ -197,6 +201,9 @@ impl State {
                 }))
             }
             (Input::PageAgain, Due::PageDiffers(_)) => one(Entry::Source(SourceRead::Again)),
+            (Input::PageAgain, Due::PageFigure(..)) if !self.page.is_empty() => {
+                one(Entry::Source(SourceRead::Again))
+            }
             (Input::PageRules { why }, Due::PageDiffers(_)) => self.page_rules(why),
             (Input::Answer(digit), due) => self.decide_answer(*digit, due),
             (Input::Temperature { head, air }, Due::Temperature | Due::OutsideTemperature) => {

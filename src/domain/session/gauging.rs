@@ -71,15 +71,15 @@ impl State {
                         String::new()
                     }
                 };
-                one(Entry::Nut(Nut { valve, said: NutSaid::Locked { torque, gauged } }))
+                one(Entry::Nut(Nut::said(valve, NutSaid::Locked { torque, gauged })))
             }
             (Input::NutStillSlack, Due::NutAnswer(valve, _)) => {
-                one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
+                one(Entry::Nut(Nut::said(valve, NutSaid::Slack)))
             }
             (Input::NutNeverTouched { valve, why }, _) => self.never_touched(*valve, why),
             (Input::NutOfAnother { named, really }, _) => self.nut_of_another(*named, *really),
             (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
-                one(Entry::Nut(Nut { valve, said: NutSaid::Threads(*threads) }))
+                one(Entry::Nut(Nut::said(valve, NutSaid::Threads(*threads))))
             }
             (Input::HoldDown(typed), Due::HoldDown(cylinder)) => one(Entry::Work(Work {
                 cylinder,
@@ -194,7 +194,7 @@ impl State {
         if !here || !touching || !asked || !ready {
             return Err(Refusal::NotNow);
         }
-        one(Entry::Nut(Nut { valve, said: NutSaid::Slack }))
+        one(Entry::Nut(Nut::said(valve, NutSaid::Slack)))
     }
 
     /// Reads `7 8 6` (tries, the last one last) or `3x 6` (three tries before, not written down).

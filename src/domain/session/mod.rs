@@ -30,6 +30,7 @@ pub mod state;
 mod turning;
 mod undone;
 
+pub use amend::crossed;
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
@@ -40,7 +41,7 @@ pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
 pub use left::ThreadsLeft;
-pub use nuts::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
+pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};

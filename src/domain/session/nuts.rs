@@ -16,6 +16,9 @@ pub const PRESSED_BY_MISTAKE: &str = "pressed by mistake";
 /// The other reason: a nut is slack, but of another valve.
 pub const WRONG_VALVE_NAMED: &str = "the wrong valve was named";
 
+/// Why nothing is as found of a valve whose nut was found slack before it was read.
+pub const FOUND_SLACK: &str = "its nut was found slack";
+
 /// What was so of a valve before its nut was said slack, and is so again where it was never touched.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct BeforeSlack {
@@ -28,9 +31,13 @@ pub(super) struct BeforeSlack {
 }
 
 impl State {
-    pub(super) fn nut(&mut self, seq: u64, valve: Valve, said: &NutSaid) {
+    pub(super) fn nut(&mut self, seq: u64, entry::Nut { valve, said, found }: &entry::Nut) {
+        let valve = *valve;
         match said {
-            NutSaid::Slack => self.slacken(seq, valve),
+            NutSaid::Slack => {
+                self.slacken(seq, valve);
+                self.nuts.entry(valve).and_modify(|nut| nut.found |= found);
+            }
             NutSaid::Locked { gauged, .. } => {
                 if let Some(nut) = self.nuts.get_mut(&valve) {
                     *nut = Nut { said_at: seq, locked_by: Some(*gauged), threads: None, ..*nut };
@@ -67,6 +74,7 @@ impl State {
                     after_rounds: self.rounds_are_over().then(|| self.rounds().len()),
                     locked_by: None,
                     threads: None,
+                    found: false,
                 }
             }
         };
@@ -240,17 +248,17 @@ impl State {
         if !at_the_engine {
             return Err(Refusal::NotNow);
         }
-        self.said_slack(valve, "its nut was found slack")
+        self.said_slack(valve, FOUND_SLACK, true)
     }
 
-    fn said_slack(&self, valve: Valve, why: &str) -> Decided {
+    fn said_slack(&self, valve: Valve, why: &str, found: bool) -> Decided {
         let unread = self.found(valve).is_none() && !self.assembled.contains(&valve);
         if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
             let what = Skipped::AsFound(valve);
             return one(Entry::Skip(Skip { what, why: why.into() }));
         }
-        let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack });
+        let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack, found });
         let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();
         // The promise first: what is cut off behind it is said again.
         Ok(owes.then(|| promised(valve.cylinder)).into_iter().chain([slack]).collect())
@@ -267,7 +275,8 @@ impl State {
         }
         let never = self.never_touched(named, WRONG_VALVE_NAMED)?;
         let why = self.slack_because(named).unwrap_or("its nut was slack before it was gauged");
-        Ok(self.said_slack(really, why)?.into_iter().chain(never).collect())
+        let found = self.nuts.get(&named).is_some_and(|nut| nut.found) || why == FOUND_SLACK;
+        Ok(self.said_slack(really, why, found)?.into_iter().chain(never).collect())
     }
 
     /// Returns why the as-found reading was lost where the nut of a valve was said slack: found so, or set
@@ -295,7 +304,7 @@ impl State {
         if self.current(valve).is_none() {
             return Err(Refusal::NotGaugedYet(valve));
         }
-        one(Entry::Nut(entry::Nut { valve, said: NutSaid::Slack }))
+        one(Entry::Nut(entry::Nut::said(valve, NutSaid::Slack)))
     }
 
     /// Tells whether nothing is set now, so that a slack nut is locked with its screw as it stands.
@@ -328,6 +337,6 @@ impl State {
         if !self.nut_slack(valve) || tried || nut.locked_by.is_some() || before_is_gone {
             return Err(Refusal::NotNow);
         }
-        one(Entry::Nut(entry::Nut { valve, said: NutSaid::NeverTouched { why: given(why)? } }))
+        one(Entry::Nut(entry::Nut::said(valve, NutSaid::NeverTouched { why: given(why)? })))
     }
 }

@@ -7,7 +7,7 @@ use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Amended, Asked, Change, Correct, Reading, Work};
 use crate::domain::profile::{Adjuster, Figures};
 use crate::domain::units::Length;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Kind, Valve};
 
 impl State {
     pub(super) fn read(&mut self, seq: u64, reading: Reading, stood: Option<Stood>) {
@@ -212,6 +212,17 @@ impl Taken {
         let first = self.reading.take_figure(from);
         let first = self.corrected.take().map_or(first, |(oldest, _)| oldest);
         self.corrected = Some((first, why.to_string()));
+    }
+}
+
+impl State {
+    /// Tells whether the band that a touched valve of this kind is left in was worked out for amended
+    /// figures: neither the profile nor who amended them names it.
+    pub fn set_band_worked_out(&self, kind: Kind) -> bool {
+        let (now, profile) = (self.figures(kind), self.facts().figures(kind));
+        let band = |of: &Figures| (of.set_least, of.set_most);
+        let narrow = |of: &Figures| band(of) != (of.least, of.most);
+        narrow(&now) && narrow(&profile) && band(&now) != band(&profile)
     }
 }
 

@@ -116,6 +116,8 @@ pub struct Nut {
     pub locked_by: Option<u64>,
     /// Threads counted since it was locked.
     pub threads: Option<u8>,
+    /// Whether it was found slack, and not slackened for setting.
+    pub found: bool,
 }
 
 /// Why a valve is left outside its band; see [`State::left_as_is`].

@@ -262,7 +262,7 @@ pub(super) static SIGN: Topic = Topic {
         Say(All, "Read the record's first lines: what is out, what is open, which manual."),
         Say(
             All,
-            "The sentence for the owner is proposed; make it yours. Choose when to look again.",
+            "The sentence for the owner is proposed; make it yours. Choose when to look again: where a check is due by the hours now, say whether it still is, was done by this, or comes later.",
         ),
         Say(
             All,

@@ -54,9 +54,12 @@ pub(super) static TURN: Topic = Topic {
         ),
         Say(
             Rockers,
-            "Then the cylinder to gauge: click both rockers up and down, spin the rods. Type how many are loose.",
+            "Then the cylinder to gauge: click both rockers up and down, spin the rods. Type how many are loose; where only one valve is gauged, 1 or 0.",
         ),
-        Say(Shim, "Then the cylinder to gauge: its lobes point away. Type how many do."),
+        Say(
+            Shim,
+            "Then the cylinder to gauge: its lobes point away. Type how many do; where only one valve is gauged, 1 or 0.",
+        ),
         Say(All, "It need not be exact: the screen says how many degrees short or past will do."),
         Say(
             All,

@@ -100,6 +100,10 @@ pub(super) static PAGE: Topic = Topic {
     wrong: &[
         Say(All, "Unit or decimal point: 0.15 mm is 0.006 in; tenfold slips stand even in print."),
         Say(All, "The hot figure on a cold engine."),
+        Say(
+            All,
+            "Least above the target, or most below it: told at once, and asked which was mistyped.",
+        ),
     ],
 };
 

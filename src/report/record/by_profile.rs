@@ -7,6 +7,10 @@ use crate::domain::service::is_practice;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Kind;
 
+/// Said of limits that stand neither in the profile nor on the manual's page.
+pub(super) const WORKED_OUT: &str =
+    "worked out by the program from the profile's set limits and the target as it is now";
+
 /// Says a pitch as it is said in the unit of the record: threads an inch where that is inches.
 fn pitch_words(pitch_mm: f64, unit: LengthUnit) -> String {
     let an_inch = 25.4 / pitch_mm;
@@ -30,12 +34,14 @@ impl Page<'_> {
             return;
         }
         let unit = self.unit;
-        let mut words = Vec::new();
+        let (mut words, mut worked_out) = (Vec::new(), Vec::new());
         for kind in Kind::BOTH {
             let of = self.state.figures(kind);
             if (of.set_least, of.set_most) != (of.least, of.most) {
                 let (least, most) = (of.set_least.digits(unit), of.set_most.text(unit));
-                words.push(format!("{} once touched {least} to {most}", kind.word()));
+                let band = format!("{} once touched {least} to {most}", kind.word());
+                let by_program = self.state.set_band_worked_out(kind);
+                if by_program { &mut worked_out } else { &mut words }.push(band);
             }
         }
         if let Adjuster::Screw(screw) = &facts.adjuster {
@@ -55,6 +61,10 @@ impl Page<'_> {
         words.extend(when.no_cooler_than.map(|limit| format!("not cooler than {}", limit.both())));
         if !words.is_empty() {
             let words = format!("(by the profile, not the manual) {}", listed(words));
+            self.sheet.field("not read from it", &words);
+        }
+        if !worked_out.is_empty() {
+            let words = format!("({WORKED_OUT}) {}", listed(worked_out));
             self.sheet.field("not read from it", &words);
         }
     }

@@ -1,5 +1,6 @@
 //! The engine, the service, where its figures come from, and what it was gauged with.
 
+use super::by_profile::WORKED_OUT;
 use super::owner::completed;
 use super::{Page, counted, listed, sentence};
 use crate::domain::clock;
@@ -269,6 +270,9 @@ impl Page<'_> {
             if (set_least, set_most) != (least, most) {
                 let (least, most) = (set_least.digits(unit), set_most.text(unit));
                 words += &format!("; once touched, {least} to {most}");
+                if self.state.set_band_worked_out(kind) {
+                    words += &format!(" ({WORKED_OUT})");
+                }
             }
             self.sheet.line(&format!("  {:<9}", kind.word()), &words);
         }

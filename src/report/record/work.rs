@@ -113,14 +113,13 @@ impl Page<'_> {
         for (valve, torque) in torques.into_iter().filter(|(valve, _)| locked(valve)) {
             groups.entry(torque).or_default().push(valve);
         }
-        let mut lines: Vec<(String, String)> = groups
-            .into_iter()
-            .map(|(torque, valves)| {
-                let torque = torque_words(&torque, self.state.facts().unit);
-                let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
-                ("lock nuts".into(), format!("{at}, each gauged after: {}", self.named(valves)))
-            })
-            .collect();
+        let locked = groups.into_iter().map(|(torque, valves)| {
+            let torque = torque_words(&torque, self.state.facts().unit);
+            let at = if torque.is_empty() { "locked".into() } else { format!("at {torque}") };
+            ("lock nuts".into(), format!("{at}, each gauged after: {}", self.named(valves)))
+        });
+        let mut lines: Vec<(String, String)> =
+            self.found_slack().into_iter().chain(locked).collect();
         let slack = self.state.nuts.keys().filter(|valve| self.state.nut_slack(**valve));
         let slack = self.named(slack.copied());
         if !slack.is_empty() {

@@ -23,6 +23,8 @@ pub struct NutWire {
     valve: Valve,
     #[serde(with = "NutSaidWire")]
     said: NutSaid,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    found: bool,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -29,7 +29,7 @@
 //! | `unload` | `valve` |
 //! | `release` | `valve` |
 //! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |
-//! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int |
+//! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int; `found`? bool |
 //! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text |
 //! | `work` | `cylinder`, `what`, `text` text, `hold_down`? text |
 //! | `remark` | `cylinder`?, `good`, `bad` lists of `pad`/`bush`/`spring`/`rod`/`oil`/`gasket`, `text` text, `before_running` bool, `settles`? seq |

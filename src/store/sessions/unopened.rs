@@ -10,8 +10,8 @@ use crate::store::words::cause_words;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-/// Most of them that are named where a name was not found.
-const NAMED: usize = 3;
+/// Most of them that are named where a name was not found, or where any engine's may be among them.
+pub const NAMED: usize = 3;
 
 /// A session's file that cannot be opened.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -60,7 +60,7 @@ impl Bench {
         commands::offers(session, &self.beside())
             .into_iter()
             .map(|offered| Offer {
-                label: offered.label.into(),
+                label: offered.label,
                 shortcut: shortcut(offered.command),
                 not_now: offered.not_now,
             })

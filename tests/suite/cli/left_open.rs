@@ -30,7 +30,7 @@ fn intake(cylinder: u8) -> Valve {
 }
 
 pub fn slack(cylinder: u8) -> Entry {
-    Entry::Nut(Nut { valve: intake(cylinder), said: NutSaid::Slack })
+    Entry::Nut(Nut::said(intake(cylinder), NutSaid::Slack))
 }
 
 pub fn unsigned() -> Entry {
@@ -71,7 +71,7 @@ fn a_nut_left_slack_by_a_session_closed_unsigned_is_where_the_next_one_begins() 
     begin(&place, "", "Gauge 2 intake");
     let never = NutSaid::NeverTouched { why: "looked at".into() };
     let valve = intake(1);
-    write(&place, &[slack(1), Entry::Nut(Nut { valve, said: never }), unsigned()]);
+    write(&place, &[slack(1), Entry::Nut(Nut::said(valve, never)), unsigned()]);
     place.later(60);
     begin(&place, "", "Gauge 2 intake");
     assert!(!place.run(&["tag", "Trainer"]).done().contains("NUT SLACK"));
@@ -154,7 +154,7 @@ fn what_no_later_service_took_over_is_taken_over_though_its_clock_stood_years_ba
     // What was taken over once is not taken over again by the service after that.
     let never = |cylinder| {
         let said = NutSaid::NeverTouched { why: "locked".into() };
-        Entry::Nut(Nut { valve: intake(cylinder), said })
+        Entry::Nut(Nut::said(intake(cylinder), said))
     };
     write(&place, &[never(1), never(2), unsigned()]);
     place.later(60);

@@ -345,7 +345,7 @@ fn gauging() -> Vec<Entry> {
 }
 
 fn setting() -> Vec<Entry> {
-    let nut = |said| Entry::Nut(Nut { valve: valve(), said });
+    let nut = |said| Entry::Nut(Nut::said(valve(), said));
     let part = |part, valve, out| {
         Entry::Part(Part {
             valve,
@@ -376,6 +376,7 @@ fn setting() -> Vec<Entry> {
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
         nut(NutSaid::NeverTouched { why: text("another valve was meant") }),
         nut(NutSaid::Threads(3)),
+        Entry::Nut(Nut { found: true, ..Nut::said(valve(), NutSaid::Slack) }),
         part(PartKind::Shim, Some(valve()), true),
         part(PartKind::Pushrod, Some(valve()), false),
         part(PartKind::Cam, None, true),

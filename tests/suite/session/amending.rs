@@ -7,7 +7,6 @@ use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Kind;
 use cowlside::domain::verdict::Verdict;
-use cowlside::guide::Talk;
 use cowlside::guide::amending::reading_lines;
 
 /// 1 gauged and in limits, the next turn due.
@@ -149,7 +148,7 @@ fn a_new_profile_that_does_not_show_a_valve_shut_makes_it_due_again() {
 #[test]
 fn a_page_that_differs_from_the_profile_stops_the_job() {
     let mut service = Service::new(flat_four());
-    service.page(["6", "5", "7", "0.015", "10 thou", "14"]);
+    service.page(["6", "5", "7", "0.0125", "10 thou", "14"]);
     let Due::PageDiffers(differences) = service.due() else { panic!("{:?}", service.due()) };
     assert_eq!(differences.len(), 1, "the exhaust target");
     // Amending the intake says nothing of the exhaust.
@@ -164,19 +163,6 @@ fn a_page_that_differs_from_the_profile_stops_the_job() {
     assert!(matches!(service.due(), Due::Caution(..)));
     assert_eq!(service.session.state.figures(Kind::Exhaust).target.nm(), 13 * 25_400);
     service.sign();
-}
-
-/// Figures that cross are a slip of typing: that the page rules so is not offered, and why is said.
-#[test]
-fn figures_of_a_page_that_cross_can_only_be_typed_again() {
-    let mut service = Service::new(flat_four());
-    service.page(["5", "7", "10", "12", "10", "14"]);
-    assert!(matches!(service.due(), Due::PageDiffers(_)));
-    service.refused(Input::PageRules { why: why() });
-    let ask = Talk::default().prompt(&service.session);
-    let digits: Vec<u8> = ask.field.choices.iter().map(|choice| choice.digit).collect();
-    assert_eq!(digits, [1, 3]);
-    assert!(ask.lines[0].contains("as typed cross"), "{:?}", ask.lines);
 }
 
 #[test]

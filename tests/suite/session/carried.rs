@@ -56,9 +56,9 @@ fn a_nut_that_is_seen_locked_leaves_its_valve_to_be_gauged_as_found() {
     service.prepare(Rounds::SetThenRecheck, None);
     let label = |service: &Service| {
         let offers = commands::offers(&service.session, &Beside::default());
-        offers.iter().find(|one| one.command == Command::NeverTouched).unwrap().label
+        offers.iter().find(|one| one.command == Command::NeverTouched).unwrap().label.clone()
     };
-    assert!(label(&service).starts_with("seen: it is locked"), "{}", label(&service));
+    assert_eq!(label(&service), "the nut of 1 exhaust, left slack before: seen, it is locked");
     service.tell(Input::NutNeverTouched { valve: exhaust(1), why: "seen: locked".into() });
     assert_eq!(label(&service), "a nut said slack was never touched");
     let last = service.session.kept.last().unwrap();

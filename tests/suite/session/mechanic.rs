@@ -79,7 +79,11 @@ pub fn calm(session: &Session, due: &Due) -> Input {
                 Figure::Least => figures.least,
                 Figure::Most => figures.most,
             };
-            Input::PageFigure(length.text(state.facts().unit))
+            // One that was mistyped before is not lived with.
+            match state.crosses_on_page(*kind, *figure, length) {
+                Some(_) => Input::PageAgain,
+                None => Input::PageFigure(length.text(state.facts().unit)),
+            }
         }
         Due::PageDiffers(_) => Input::PageAgain,
         Due::Caution(line, _) | Due::RunCaution(line) | Due::Check(line) | Due::RunCheck(line) => {

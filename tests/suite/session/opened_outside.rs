@@ -8,7 +8,7 @@ use cowlside::domain::service::Service as Told;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
 use cowlside::domain::verdict::Verdict;
-use cowlside::guide::status::place;
+use cowlside::guide::place::in_the_job;
 
 fn at(scope: Option<Vec<Cylinder>>, wanted: impl Fn(&Due) -> bool) -> Service {
     let mut service = Service::new(flat_four());
@@ -175,7 +175,7 @@ fn a_round_that_is_added_later_is_a_round_and_not_after_the_rounds() {
         service.tell(Input::RunBackToGauging);
         service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
         service.calmly_while(|service, _| {
-            let here = place(&service.session);
+            let here = in_the_job(&service.session);
             let round = service.session.state.round();
             assert!(round != Some(2) || here.starts_with("round 3 of 3"), "{valve}: {here}");
             round.is_some()

@@ -6,7 +6,8 @@ use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, PartKind, Rounds
 use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem};
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
 use cowlside::guide::commands::offers;
-use cowlside::guide::status::{kept_words, place};
+use cowlside::guide::place::in_the_job;
+use cowlside::guide::status::kept_words;
 use cowlside::guide::{Answered, Beside, Command, Talk};
 
 fn at(rounds: Rounds, scope: Option<Vec<Cylinder>>, wanted: impl Fn(&Due) -> bool) -> Service {
@@ -203,7 +204,7 @@ fn on_the_way(service: &mut Service, valve: Valve) -> (String, String) {
     service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
     assert!(service.session.state.nut_slack(valve));
     let lines = Talk::default().prompt(&service.session).lines.join(" ");
-    (lines, place(&service.session))
+    (lines, in_the_job(&service.session))
 }
 
 #[test]
@@ -230,5 +231,5 @@ fn a_valve_that_is_set_again_is_set_and_not_merely_locked() {
     );
     service.tell(Input::NutFoundSlack(exhaust(1)));
     service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
-    assert!(cowlside::guide::status::place(&service.session).starts_with("round 1 of 2"));
+    assert!(in_the_job(&service.session).starts_with("round 1 of 2"));
 }

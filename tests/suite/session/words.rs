@@ -72,7 +72,7 @@ fn after_a_break_only_what_is_not_read_yet_is_gauged() {
 fn one_thread_shows_and_a_turn_in_minutes_is_told_as_near() {
     let service = prepared(flat_four(), Rounds::SetThenRecheck);
     let said = |threads| {
-        let nut = Entry::Nut(Nut { valve: intake(1), said: NutSaid::Threads(threads) });
+        let nut = Entry::Nut(Nut::said(intake(1), NutSaid::Threads(threads)));
         status::entry_words(&service.session, &nut).unwrap()
     };
     assert_eq!([said(1), said(2)], ["1 intake: 1 thread showing", "1 intake: 2 threads showing"]);

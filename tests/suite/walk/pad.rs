@@ -99,7 +99,10 @@ fn an_entry_of_the_list_of_commands_keeps_its_number() {
     walk.press("1 1 1 1 1 1 1 1 1 18 enter 1 1 enter enter enter");
     let turning = labels(&mut walk);
     walk.press("2 enter 1 6 enter 9 enter 1");
-    let setting = labels(&mut walk);
+    // The only slack nut is named in its entry.
+    let unnamed =
+        |label: String| label.replace("the nut of 1 exhaust, said slack,", "a nut said slack");
+    let setting: Vec<String> = labels(&mut walk).into_iter().map(unnamed).collect();
     assert!(prepare == turning && turning == setting);
     // What is not possible now says so and does nothing.
     walk.press("* 27 enter");

@@ -57,3 +57,21 @@ fn what_was_kept_and_what_the_shell_tells_beside_it_are_both_seen() {
     }
     assert!(words(&walk, (80, 24)).contains(BESIDE), "{}", walk.screen());
 }
+
+#[test]
+fn in_plain_characters_no_message_and_no_open_item_begins_with_the_key_that_takes_back() {
+    let mut walk = places::at_a_valve();
+    walk.press("9 enter 1 n");
+    walk.press("esc");
+    let mut app = walk.app().clone();
+    app.ink = Ink::Hash;
+    app.note = Some(Note::done("saved: 1 intake 9 \u{b7} LOOSE"));
+    for (width, height) in [(80, 24), (60, 20), (160, 50)] {
+        let area = Rect::new(0, 0, width, height);
+        let mut buf = Buffer::empty(area);
+        view::paint(&app, area, &mut buf);
+        let rows = rows_of(&buf);
+        assert!(rows.contains("|| saved: 1 intake 9 - LOOSE"), "{rows}");
+        assert!(!rows.contains("|- "), "{rows}");
+    }
+}

@@ -163,7 +163,10 @@ fn waits(app: &App<Bench>) -> bool {
 fn choice(app: &App<Bench>, pick: u8) -> Vec<Press> {
     let choices = app.prompt().map(|prompt| prompt.field.choices).unwrap_or_default();
     let any = usize::from(pick / 16) % choices.len().max(1);
-    let at = if pick % 16 == 15 { any } else { 0 };
+    // The hand types the right figure: where two of a page cross, it was the other.
+    let crossed =
+        session(app).is_some_and(|session| matches!(session.state.due(), Due::PageFigure(..)));
+    let at = if pick % 16 == 15 { any } else { usize::from(crossed && app.forms.is_empty()) };
     let digit = choices.get(at).map_or(1, |choice| choice.digit);
     vec![key(KeyCode::Char(char::from(b'0' + digit % 10)))]
 }

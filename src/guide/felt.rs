@@ -1,0 +1,135 @@
+//! What is felt at a stop to prove it: rockers, or cam lobes where there are none; all that are gauged there,
+//! or the only one.
+
+use super::crank::cylinders_of;
+use super::form::capital;
+use super::named::valve_name;
+use super::{Field, Typed};
+use crate::domain::plan::Stop;
+use crate::domain::profile::Adjuster;
+use crate::domain::session::State;
+use crate::domain::valve::Valve;
+
+/// What is felt where a valve is shut, in words.
+#[derive(Clone, Copy)]
+pub(super) struct Feel {
+    pub(super) parts: &'static str,
+    pub(super) shut: &'static str,
+    pub(super) stayed: &'static str,
+    pub(super) one_moved: &'static str,
+    /// What is done to find out whether they are shut.
+    pub(super) look: &'static str,
+    /// What hands and eyes do while the crank is rocked.
+    pub(super) watched: &'static str,
+    pub(super) none: &'static str,
+    pub(super) ask: &'static str,
+    /// Asked where fewer are shut than expected, with its two answers.
+    pub(super) steady: [&'static str; 3],
+    pub(super) moved: &'static str,
+    /// Where only one is felt: what is asked of it around its name, and its two answers.
+    alone: [&'static str; 4],
+}
+
+const ROCKERS: Feel = Feel {
+    parts: "rockers",
+    shut: "are loose",
+    stayed: "all stayed loose",
+    one_moved: "A rocker moved",
+    look: "feel",
+    watched: "a hand on the",
+    none: "None loose",
+    ask: "Did they stay loose?",
+    steady: [
+        "Did any rocker move, the tight ones too?",
+        "none moved: a tight valve",
+        "one moved: wrong place",
+    ],
+    moved: "one took up or moved",
+    alone: ["Is the", "loose?", "loose, as expected", "not loose"],
+};
+
+const ROCKER: Feel = Feel {
+    parts: "rocker",
+    shut: "is loose",
+    stayed: "it stayed loose",
+    one_moved: "The rocker moved",
+    none: "Not loose",
+    ask: "Did it stay loose?",
+    moved: "it took up or moved",
+    ..ROCKERS
+};
+
+const LOBES: Feel = Feel {
+    parts: "cam lobes",
+    shut: "point away",
+    stayed: "all stayed clear",
+    one_moved: "A lobe came up",
+    // Fingers are kept from between lobe and follower.
+    look: "look at",
+    watched: "hands clear, eyes on the",
+    none: "None points away",
+    ask: "Did they stay clear?",
+    // Where a lobe points is the crank's doing, however tight its valve is.
+    steady: [
+        "Looked at again: does each lobe point away, and no follower move?",
+        "each points away: miscounted",
+        "one does not, or one moved: wrong place",
+    ],
+    moved: "one came up to its follower",
+    alone: ["Does the", "point away?", "it points away, as expected", "it does not"],
+};
+
+const LOBE: Feel = Feel {
+    parts: "cam lobe",
+    shut: "points away",
+    stayed: "it stayed clear",
+    one_moved: "The lobe came up",
+    none: "It does not point away",
+    ask: "Did it stay clear?",
+    moved: "it came up to its follower",
+    ..LOBES
+};
+
+/// Returns the valve that alone is felt at a stop; `None` where it is not one.
+pub(super) fn felt_alone(state: &State, index: usize) -> Option<Valve> {
+    let stop = state.stops().get(index).filter(|_| state.to_gauge(index) == 1)?;
+    stop.gauge.iter().map(|gauge| gauge.valve).find(|valve| state.serviced(*valve))
+}
+
+impl Feel {
+    /// Returns the words for a stop of the plan.
+    pub(super) fn at(state: &State, index: usize) -> Feel {
+        let alone = felt_alone(state, index).is_some();
+        match (&state.facts().adjuster, alone) {
+            (Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None, false) => ROCKERS,
+            (Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None, true) => ROCKER,
+            (Adjuster::Shim { .. }, false) => LOBES,
+            (Adjuster::Shim { .. }, true) => LOBE,
+        }
+    }
+
+    /// Asks how many are shut; of one alone, whether it is. The digit is the same, and so is its Enter.
+    pub(super) fn question(self, state: &State, index: usize, stop: &Stop) -> (String, Field) {
+        let parts = self.parts_words(state, index, stop);
+        if felt_alone(state, index).is_some() {
+            let [is, shut, yes, no] = self.alone;
+            let field = Field::choice(&[(1, yes), (0, no)]).kept_by_enter();
+            return (format!("{is} {parts} {shut}"), field);
+        }
+        let expected = state.to_gauge(index);
+        let (parts, shut) = (capital(&parts), self.shut);
+        let ask = format!("{parts}: how many of {expected} {shut}? ({expected} expected)");
+        (ask, Field::typed(Typed::Count))
+    }
+
+    /// Says whose rockers are felt: "rockers of 1", "rocker of 1 exhaust", or of all that is gauged here.
+    pub(super) fn parts_words(self, state: &State, index: usize, stop: &Stop) -> String {
+        if let Some(valve) = felt_alone(state, index) {
+            return format!("{} of {}", self.parts, valve_name(state, valve));
+        }
+        match cylinders_of(stop).as_slice() {
+            [cylinder] => format!("{} of {cylinder}", self.parts),
+            _ => format!("{} to be gauged here", self.parts),
+        }
+    }
+}

@@ -1,0 +1,86 @@
+//! A nut that was found slack is named as that in the record, with when; one that was slackened to be set
+//! is not.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::Service;
+use cowlside::domain::entry::Rounds;
+use cowlside::domain::session::{Due, Input, PRESSED_BY_MISTAKE};
+use cowlside::domain::trend::Earlier;
+use cowlside::report::record::record;
+
+fn at(wanted: impl Fn(&Due) -> bool) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !wanted(due));
+    service
+}
+
+/// What the record says of nuts that were found slack, line by line, without the times.
+fn told(service: &Service) -> Vec<String> {
+    let text = record(&service.session, &Earlier::default()).replace('\u{a0}', " ");
+    let (_, work) = text.split_once("Work done").unwrap();
+    let (work, _) = work.split_once("Looked at").unwrap();
+    let words = work.split_whitespace().collect::<Vec<_>>().join(" ");
+    let found = words.split("found slack ").skip(1);
+    found.map(|line| line.split(" (").next().unwrap().to_owned()).collect()
+}
+
+/// Where in the service a nut is found slack, and what the record says of that.
+type Place = (&'static dyn Fn(&Due) -> bool, &'static str);
+
+#[test]
+fn the_record_says_when_a_nut_was_found_slack_also_where_it_was_locked_since() {
+    let leak = |due: &Due| matches!(due, Due::RunCheck(line) if line.id == "leaks");
+    let places: [Place; 6] = [
+        (
+            &|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(2)),
+            "in round 1 of 2, gauge and set",
+        ),
+        (&|due| matches!(due, Due::CountIn { .. }), "after the rounds, before a cover went on"),
+        (&|due| matches!(due, Due::Check(line) if line.id == "second-look"), "at closing up"),
+        (&|due| matches!(due, Due::RunCaution(_)), "closed up, before the run"),
+        (&leak, "at the run"),
+        (&|due| *due == Due::Sign, "after the run"),
+    ];
+    for (wanted, when) in places {
+        let mut service = at(wanted);
+        service.tell(Input::NutFoundSlack(exhaust(1)));
+        assert_eq!(told(&service), [format!("1 exhaust, {when}")]);
+        service.sign();
+        assert_eq!(told(&service), [format!("1 exhaust, {when}")], "locked since");
+    }
+    let mut service = at(leak);
+    service.tell(Input::RunFault { digit: 2, text: "oil at 3".into() });
+    service.tell(Input::NutFoundSlack(exhaust(1)));
+    assert_eq!(told(&service), ["1 exhaust, at the run: oil at 3"]);
+}
+
+#[test]
+fn a_nut_found_slack_before_its_valve_was_read_is_told_too() {
+    let mut service = at(|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(2)));
+    service.tell(Input::NutFoundSlack(exhaust(2)));
+    assert!(service.session.state.found_lost.contains_key(&exhaust(2)));
+    assert_eq!(told(&service), ["2 exhaust, in round 1 of 2, gauge and set"]);
+}
+
+#[test]
+fn what_was_slackened_to_be_set_or_named_by_mistake_was_not_found_slack() {
+    let signs = |due: &Due| *due == Due::Sign;
+    let mut service = at(signs);
+    service.tell(Input::OpenSet(exhaust(1)));
+    assert_eq!(told(&service), [""; 0]);
+    let mut service = at(signs);
+    service.tell(Input::NutFoundSlack(exhaust(1)));
+    let why = PRESSED_BY_MISTAKE.into();
+    service.tell(Input::NutNeverTouched { valve: exhaust(1), why });
+    assert_eq!(told(&service), [""; 0]);
+    // Of two that were named for each other, the one that was.
+    for (word, found) in
+        [(Input::NutFoundSlack(exhaust(1)), true), (Input::OpenSet(exhaust(1)), false)]
+    {
+        let mut service = at(signs);
+        service.tell(word).tell(Input::NutOfAnother { named: exhaust(1), really: intake(3) });
+        let of = found.then(|| "3 intake, after the run".to_owned());
+        assert_eq!(told(&service), of.into_iter().collect::<Vec<_>>());
+    }
+}

@@ -1,0 +1,69 @@
+//! A service for practice says so wherever it says where in the job it is.
+
+use super::engines::flat_four;
+use super::harness::Service;
+use super::mechanic;
+use cowlside::domain::entry::Sign;
+use cowlside::domain::profile::Source;
+use cowlside::domain::session::{Due, Input};
+use cowlside::guide::glance::whereabouts;
+use cowlside::guide::{Beside, Talk, place};
+
+/// Goes through a whole service; returns what each question and each place said.
+fn walked(practice: bool) -> Vec<(String, Vec<String>)> {
+    let mut facts = flat_four();
+    facts.source.document = "Handbook".into();
+    let mut service = Service::new(facts);
+    service.calmly_while(|_, due| !matches!(due, Due::SourceName(_)));
+    let source = Source { document: "Handbook".into(), ..Source::default() };
+    let source = if practice { Source::default() } else { source };
+    service.tell(Input::NameSource { source, practice });
+    let mut met = Vec::new();
+    loop {
+        let due = service.due();
+        let place = Talk::default().prompt(&service.session).place;
+        met.push((place, whereabouts(&service.session, &Beside::default())));
+        match due {
+            Due::Closed => return met,
+            Due::Sign => {
+                let sign = Sign { signer: "Signer".into(), ..Sign::default() };
+                service.tell(Input::Sign(Box::new(sign)));
+            }
+            due => {
+                let input = mechanic::calm(&service.session, &due);
+                service.tell(input);
+            }
+        }
+    }
+}
+
+#[test]
+fn practice_stands_before_where_in_the_job_at_every_question_and_is_never_cut() {
+    let met = walked(true);
+    assert!(met.len() > 60, "{}", met.len());
+    for (place, places) in &met {
+        assert!(place.starts_with("PRACTICE · "), "{place}");
+        assert!(places.iter().all(|place| place.starts_with("PRACTICE")), "{places:?}");
+        assert_eq!(places.last().unwrap(), "PRACTICE");
+    }
+    assert!(met.iter().any(|(place, _)| place == "PRACTICE · close up"));
+    // In the smallest window too the stop is told, however many minutes are left.
+    let stops = met.iter().filter(|(_, places)| places[0].contains(" · stop "));
+    assert!(stops.clone().count() > 20);
+    for (_, places) in stops {
+        assert!(places[places.len() - 2].starts_with("PRACTICE · r"), "{places:?}");
+        assert_eq!(places[places.len() - 2].chars().count(), "PRACTICE · r1/2 s1/4".len() - 1);
+    }
+    for (place, places) in walked(false) {
+        assert!(!place.contains("PRACTICE") && !places.concat().contains("PRACTICE"), "{place}");
+    }
+}
+
+#[test]
+fn a_page_beside_a_service_for_practice_says_so_once() {
+    let own = "PRACTICE · prepare".to_owned();
+    assert_eq!(place::beside("help".into(), Some(&own)), "PRACTICE · help");
+    assert_eq!(place::beside(own.clone(), Some(&own)), own);
+    assert_eq!(place::beside("help".into(), Some(&"prepare".into())), "help");
+    assert_eq!(place::beside("help".into(), None), "help");
+}
