@@ -18,7 +18,7 @@ pub enum Saving {
     Beside,
     /// So many entries could not be written.
     Not {
-        /// How many.
+        /// How many; none where only the file is not in its place any more.
         entries: usize,
         /// What is the matter, and where.
         why: String,
@@ -30,6 +30,7 @@ impl Saving {
     pub fn alert(&self) -> Option<String> {
         match self {
             Saving::All | Saving::Busy(_) | Saving::Beside => None,
+            Saving::Not { entries: 0, why } => Some(format!("NOT IN ITS PLACE: {why}")),
             Saving::Not { entries: 1, why } => Some(format!("NOT SAVED: 1 entry - {why}")),
             Saving::Not { entries, why } => Some(format!("NOT SAVED: {entries} entries - {why}")),
         }

@@ -3,6 +3,7 @@
 //!
 //! Pure: bytes in, verdict out. What the records mean is left to `meaning`.
 
+use super::newer;
 use super::record::{self, Line, NO_HASH, Record};
 use super::verdict::{Damage, Sign, Tail, Verdict};
 use crate::domain::entry::Recover;
@@ -28,6 +29,12 @@ pub struct Scan<'a> {
 /// Reads a journal's bytes.
 pub fn scan(bytes: &[u8]) -> Scan<'_> {
     let found = Reader::new(bytes, LineEnd::Newline).read();
+    // Nothing behind a head that only a newer program understands is this one's to judge.
+    if found.records.first().is_none_or(|first| first.seq > 0)
+        && let Some(verdict) = newer::told_in(bytes)
+    {
+        return Scan { records: Vec::new(), verdict, bare_end: false };
+    }
     if found.verdict != Verdict::Clean && bytes.windows(2).any(|pair| pair == b"\r\n") {
         let without = Reader::new(bytes, LineEnd::CarriageReturnToo).read();
         if matches!(without.verdict, Verdict::Clean | Verdict::CutOff(_)) {

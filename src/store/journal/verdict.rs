@@ -25,6 +25,8 @@ pub enum Verdict {
         version: u32,
         /// What a reader must understand.
         needs: Vec<String>,
+        /// Whether the entry that says so has the right hash.
+        fits: bool,
     },
     /// A newer program wrote an entry that this one does not know.
     UnknownKind {
@@ -116,9 +118,22 @@ impl Verdict {
             | Verdict::EmptyStart
             | Verdict::NotASession(_)
             | Verdict::CutOff(_)
-            | Verdict::Faulty { .. } => true,
-            Verdict::Clean | Verdict::Newer { .. } | Verdict::UnknownKind { .. } => false,
+            | Verdict::Faulty { .. }
+            | Verdict::Newer { fits: false, .. } => true,
+            Verdict::Clean | Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => {
+                false
+            }
         }
+    }
+
+    /// Tells whether only a newer program can say whether the file is whole.
+    pub fn is_of_a_newer_program(&self) -> bool {
+        matches!(self, Verdict::Newer { .. } | Verdict::UnknownKind { .. })
+    }
+
+    /// Tells whether nothing of the file can be shown here.
+    pub fn hides_all(&self) -> bool {
+        matches!(self, Verdict::EmptyStart | Verdict::NotASession(_) | Verdict::Newer { .. })
     }
 
     /// Says what can be done.
@@ -136,7 +151,10 @@ impl Verdict {
             }
             Verdict::EmptyStart => "start a new session; this file is left alone",
             Verdict::NotASession(_) => "name a session file",
-            Verdict::Newer { .. } | Verdict::UnknownKind { .. } => {
+            Verdict::Newer { fits: false, .. } => {
+                "look for a sound copy of it, and use the newer version of the program for that"
+            }
+            Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => {
                 "use the newer version of the program for this session"
             }
             Verdict::Faulty { .. } => "keep the file as it is; start a new session to go on",
@@ -160,9 +178,12 @@ impl fmt::Display for Verdict {
             Verdict::EmptyStart => write!(f, "empty start: the session has no whole entry"),
             Verdict::NotASession(None) => write!(f, "this is no session file"),
             Verdict::NotASession(Some(sign)) => write!(f, "this is no session file: {sign}"),
-            Verdict::Newer { version, needs } => {
+            Verdict::Newer { version, needs, fits } => {
                 write!(f, "written by a newer version; needs format {version}")?;
-                needs.iter().try_for_each(|need| write!(f, ", {}", plain(need)))
+                needs.iter().try_for_each(|need| write!(f, ", {}", plain(need)))?;
+                let damaged = "; and its first entry is damaged or cut off: it has not the hash that it \
+                               must have";
+                if *fits { Ok(()) } else { f.write_str(damaged) }
             }
             Verdict::UnknownKind { seq, kind } => {
                 write!(
@@ -302,7 +323,11 @@ mod tests {
 
     #[test]
     fn words_of_a_newer_program_are_shown_but_cannot_steer_the_terminal() {
-        let newer = Verdict::Newer { version: 2, needs: vec!["sealed\u{1b}[2J".to_owned()] };
+        let newer = Verdict::Newer {
+            version: 2,
+            needs: vec!["sealed\u{1b}[2J".to_owned()],
+            fits: true,
+        };
         assert_eq!(
             newer.to_string(),
             "written by a newer version; needs format 2, sealed\u{fffd}[2J"

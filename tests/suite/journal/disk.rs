@@ -294,7 +294,7 @@ impl Storage for Disk {
         match platter.called() {
             // To look at a file takes no room.
             None | Some(Fault::Full | Fault::Short) => {
-                Ok(About { length: platter.file(&self.1).shown.len() as u64, names: 1 })
+                Ok(About { length: platter.file(&self.1).shown.len() as u64, names: 1, there: true })
             }
             Some(fault) => Err(fault.error()),
         }
