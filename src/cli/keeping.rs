@@ -200,3 +200,28 @@ fn unspoken(entry: &Entry) -> &'static str {
         _ => "an answer",
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn where_a_session_went_is_told_by_its_whole_path_with_a_command_for_that_place() {
+        let told = |path: &str, home: &str, foreign| {
+            let moved = Moved { path: path.into(), why: "a reason".into(), foreign };
+            moved_to(&moved, Path::new(home))
+        };
+        for foreign in [true, false] {
+            let here = told("/data/sessions/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(here.contains("kept in /data/sessions/a.c2.jsonl; "), "{here}");
+            assert!(here.ends_with("cowlside verify a shows both"), "{here}");
+            let away = told("/media/my stick/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(away.contains("kept in /media/my stick/a.c2.jsonl; "), "{away}");
+            assert!(away.ends_with("later: cowlside take \"/media/my stick/a.c2.jsonl\""), "{away}");
+            assert_eq!(away.contains("use one terminal only"), foreign);
+            assert_eq!(away.contains("(a reason)"), !foreign);
+            let hostile = told("/media/\u{202e}x/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(!hostile.contains('\u{202e}'), "{hostile}");
+        }
+    }
+}

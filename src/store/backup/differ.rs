@@ -202,9 +202,9 @@ mod tests {
         ] });
         assert_eq!(
             said(Kind::Engine, &here, &there),
-            "name: One here, Two in the backup; hours told only here: 2.5 h on 2026-02-01; \
+            "hours told only here: 2.5 h on 2026-02-01; \
              hours told only in the backup: 0.05 h on 2026-03-01 (counter replaced; 2.4 h on the \
-             counters before)"
+             counters before); name: One here, Two in the backup"
         );
     }
 
