@@ -14,7 +14,9 @@ pub fn doubted_now(now: Moment, sessions: &[Glance]) -> Option<String> {
     let last = sessions.iter().filter(told).map(|one| one.last).max_by_key(|at| at.unix_ms);
     let why = match doubt_of_now(now, last)? {
         DoubtOfNow::BeforeTheProgram => "before this program was made".to_owned(),
-        DoubtOfNow::TooLate => "longer after this program was made than it can be in use".to_owned(),
+        DoubtOfNow::TooLate => {
+            "longer after this program was made than it can be in use".to_owned()
+        }
         DoubtOfNow::BeforeTheLast(last) => {
             format!("before the last entry here, of {}", dates::day_and_time(last))
         }

@@ -217,7 +217,10 @@ mod tests {
             assert!(here.ends_with("cowlside verify a shows both"), "{here}");
             let away = told("/media/my stick/a.c2.jsonl", "/data/sessions", foreign);
             assert!(away.contains("kept in /media/my stick/a.c2.jsonl; "), "{away}");
-            assert!(away.ends_with("later: cowlside take \"/media/my stick/a.c2.jsonl\""), "{away}");
+            assert!(
+                away.ends_with("later: cowlside take \"/media/my stick/a.c2.jsonl\""),
+                "{away}"
+            );
             assert_eq!(away.contains("use one terminal only"), foreign);
             assert_eq!(away.contains("(a reason)"), !foreign);
             let hostile = told("/media/\u{202e}x/a.c2.jsonl", "/data/sessions", foreign);

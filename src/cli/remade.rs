@@ -167,7 +167,8 @@ pub fn add_of(
     let given = std::mem::take(&mut engine.hours);
     engine.id = id;
     if !tell_what_sessions_tell(workshop, &mut engine, &its) {
-        let error = format!("its sessions are of an engine with another serial number than {serial}");
+        let error =
+            format!("its sessions are of an engine with another serial number than {serial}");
         return Err(Fail::work(error, "leave --serial out: they tell it"));
     }
     if engine.hours.is_empty() && hours.is_none() {

@@ -17,6 +17,10 @@ pub const PUT_BACK_MAX_MS: i64 = 1_000;
 /// How long after the program was made a clock is believed: fifty years. Common practice, no source.
 pub const BELIEVED_FOR_MS: i64 = 50 * 31_557_600_000;
 
+/// How far a clock may stand before the last entry and still be believed: two computers that share
+/// their sessions differ by less, and a time zone makes more. Common practice, no source.
+pub const BEHIND_MAX_MS: i64 = 3_600_000;
+
 /// What marks the program of an invented session: its past is made up, and so are its clocks.
 pub const INVENTED: &str = "(invented)";
 
@@ -63,7 +67,7 @@ pub enum DoubtOfNow {
 
 /// Tells whether the clock can be believed as it stands now; `last` is when anything was kept last.
 pub fn doubt_of_now(now: Moment, last: Option<Moment>) -> Option<DoubtOfNow> {
-    let is_after = |last: &Moment| last.unix_ms.saturating_sub(now.unix_ms) > PUT_BACK_MAX_MS;
+    let is_after = |last: &Moment| last.unix_ms.saturating_sub(now.unix_ms) > BEHIND_MAX_MS;
     match last.filter(is_after) {
         _ if now.unix_ms < RELEASED_MS => Some(DoubtOfNow::BeforeTheProgram),
         _ if now.unix_ms > RELEASED_MS + BELIEVED_FOR_MS => Some(DoubtOfNow::TooLate),
@@ -126,9 +130,10 @@ mod tests {
         let doubt = |now, last: Option<i64>| doubt_of_now(at(now), last.map(at));
         let day = 86_400_000;
         let sound = RELEASED_MS + 100 * day;
-        assert_eq!([doubt(sound, None), doubt(sound, Some(sound + 1_000))], [None, None]);
-        let last = DoubtOfNow::BeforeTheLast(at(sound + 1_001));
-        assert_eq!(doubt(sound, Some(sound + 1_001)), Some(last));
+        let hour = BEHIND_MAX_MS;
+        assert_eq!([doubt(sound, None), doubt(sound, Some(sound + hour))], [None, None]);
+        let last = DoubtOfNow::BeforeTheLast(at(sound + hour + 1));
+        assert_eq!(doubt(sound, Some(sound + hour + 1)), Some(last));
         for early in [i64::MIN, -1, RELEASED_MS - 1] {
             assert_eq!(doubt(early, Some(sound)), Some(DoubtOfNow::BeforeTheProgram));
         }

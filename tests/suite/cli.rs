@@ -125,6 +125,11 @@ impl Place {
         self.clock.set(self.clock.get() + minutes * 60_000);
     }
 
+    /// Lets time pass up to a moment, where it has not come yet.
+    pub fn not_before(&self, unix_ms: i64) {
+        self.clock.set(self.clock.get().max(unix_ms));
+    }
+
     /// Sets the clock to whatever it may show.
     pub fn set_clock(&self, unix_ms: i64) {
         self.clock.set(unix_ms);

@@ -177,9 +177,9 @@ fn a_plain_session_tells_once_that_another_program_has_written_to_its_file() {
     }
     let saved = plain.saved().len();
     let (_, said) = plain.end_by("TERM");
-    let name = path.with_extension("c2.jsonl");
-    let name = name.file_name().unwrap().to_str().unwrap();
-    assert_eq!(said.matches(&format!("{STRANGER}{name};")).count(), 1, "{said}");
+    let second = path.with_extension("c2.jsonl");
+    let second = second.to_str().unwrap();
+    assert_eq!(said.matches(&format!("{STRANGER}{second};")).count(), 1, "{said}");
     assert!(saved > 1, "{}", plain.seen);
 }
 

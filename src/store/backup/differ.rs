@@ -82,10 +82,9 @@ impl Look {
             });
             alone.iter().map(told).collect::<Vec<_>>().join(", ")
         };
-        for (alone, where_) in [
-            (without(here, there), "only here"),
-            (without(there, here), "only in the backup"),
-        ] {
+        for (alone, where_) in
+            [(without(here, there), "only here"), (without(there, here), "only in the backup")]
+        {
             if !alone.is_empty() {
                 self.found.push(format!("hours told {where_}: {alone}"));
             }
@@ -126,9 +125,7 @@ fn text(value: &Value, is_nm: bool) -> String {
         },
         Value::String(text) if text.is_empty() => "nothing".to_owned(),
         Value::String(text) => text.clone(),
-        Value::Array(all) => {
-            all.iter().map(|one| text(one, is_nm)).collect::<Vec<_>>().join(" ")
-        }
+        Value::Array(all) => all.iter().map(|one| text(one, is_nm)).collect::<Vec<_>>().join(" "),
         Value::Object(fields) => {
             let field = |(key, value): (&String, &Value)| {
                 let name = inside("", key);
@@ -195,7 +192,8 @@ mod tests {
     #[test]
     fn hours_that_are_missing_on_either_side_are_told_with_their_days() {
         let told = |hours: i64, date: &str| json!({ "date": date, "hours": hours });
-        let here = json!({ "name": "One", "hours": [told(100, "2026-01-01"), told(250, "2026-02-01")] });
+        let here =
+            json!({ "name": "One", "hours": [told(100, "2026-01-01"), told(250, "2026-02-01")] });
         let there = json!({ "name": "Two", "hours": [
             told(100, "2026-01-01"),
             { "date": "2026-03-01", "hours": 5, "why": "counter replaced", "offset": 240 },

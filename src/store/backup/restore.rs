@@ -4,9 +4,9 @@
 //! written. A file that differs is kept as it is here unless it was said that it is to be replaced;
 //! then the one here is set aside under a name that says so.
 
-use super::{Kind, differ};
 use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
+use super::{Kind, differ};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};

@@ -30,8 +30,11 @@ pub fn told_in(bytes: &[u8]) -> Option<Verdict> {
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     let start = in_members(line).or_else(|| Some(said_in(line)?.start))?;
     let fits = !matches!(record::read(line), Line::Bad);
-    (start.is_newer() && (fits || !is_ours(line)))
-        .then_some(Verdict::Newer { version: start.v, needs: start.need, fits })
+    (start.is_newer() && (fits || !is_ours(line))).then_some(Verdict::Newer {
+        version: start.v,
+        needs: start.need,
+        fits,
+    })
 }
 
 /// Reads the head where the line is still JSON, in whatever order its members stand.
@@ -108,7 +111,8 @@ mod tests {
             run_ms: 0,
             run: 1,
         };
-        let payload = format!("{{\"format\":\"{FORMAT}\",\"v\":{v},\"need\":[{need}],\"sid\":\"x\"}}");
+        let payload =
+            format!("{{\"format\":\"{FORMAT}\",\"v\":{v},\"need\":[{need}],\"sid\":\"x\"}}");
         record::build(0, stamp, record::NO_HASH, "head", &payload).0
     }
 
@@ -124,7 +128,10 @@ mod tests {
         let mut tried = 0;
         for cut in from..newer.len() {
             let said = told(&newer[..cut]);
-            assert!(said.starts_with(words) && said.contains("damaged or cut off"), "{cut}: {said}");
+            assert!(
+                said.starts_with(words) && said.contains("damaged or cut off"),
+                "{cut}: {said}"
+            );
             tried += 1;
         }
         for place in from..newer.len() {

@@ -323,11 +323,8 @@ mod tests {
 
     #[test]
     fn words_of_a_newer_program_are_shown_but_cannot_steer_the_terminal() {
-        let newer = Verdict::Newer {
-            version: 2,
-            needs: vec!["sealed\u{1b}[2J".to_owned()],
-            fits: true,
-        };
+        let newer =
+            Verdict::Newer { version: 2, needs: vec!["sealed\u{1b}[2J".to_owned()], fits: true };
         assert_eq!(
             newer.to_string(),
             "written by a newer version; needs format 2, sealed\u{fffd}[2J"

@@ -69,7 +69,7 @@ impl Unopened {
     fn id_for(&self, text: &str) -> String {
         let begins = self.name.rsplit('-').next().unwrap_or_default();
         let asked = text.to_lowercase();
-        let may_be = !begins.is_empty() && asked.len() > begins.len() && asked.starts_with(begins);
+        let may_be = !begins.is_empty() && asked.len() >= begins.len() && asked.starts_with(begins);
         // It goes on behind what was asked for: a whole identity is known of no such file.
         if may_be { asked + "-" } else { begins.to_owned() }
     }

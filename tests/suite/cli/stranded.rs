@@ -12,7 +12,8 @@ fn take(place: &Place, from: &Path) -> Shown {
 
 /// The words of the command that a warning tells, as a shell takes them apart.
 fn command(place: &Place, shown: &Shown) -> Vec<String> {
-    let (_, told) = shown.err.split_once("cowlside engine add ").unwrap_or_else(|| panic!("{shown}"));
+    let (_, told) =
+        shown.err.split_once("cowlside engine add ").unwrap_or_else(|| panic!("{shown}"));
     let told = told.split_once(" and it is found again").unwrap().0;
     let (mut words, mut quoted) = (vec![String::new()], false);
     for sign in told.chars() {

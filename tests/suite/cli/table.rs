@@ -292,9 +292,9 @@ fn a_verdict_that_the_profile_does_not_give_is_told_and_the_row_taken() {
     let shown = import(&place, &table, &[]);
     assert_eq!(shown.code, 0, "{shown}");
     assert!(
-        shown
-            .err
-            .contains(".csv, line 2: the table says in limits; by the profile flat-four it is tight"),
+        shown.err.contains(
+            ".csv, line 2: the table says in limits; by the profile flat-four it is tight"
+        ),
         "{shown}"
     );
 }
