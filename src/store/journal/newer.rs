@@ -23,18 +23,29 @@ struct Said {
     needs: Option<Range<usize>>,
 }
 
-/// Returns the verdict on bytes whose first line is no entry that can be read, where it says that a
-/// newer program wrote it.
-pub fn told_in(bytes: &[u8]) -> Option<Verdict> {
+/// What a first line that is no entry says of its format, where it is not this one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// A newer program wrote it.
+    Newer(Verdict),
+    /// So it says, but its hash is that of this format.
+    Changed,
+}
+
+/// Reads what bytes say of their format whose first line is no entry that can be read; `None` where
+/// they say nothing, or this one.
+pub fn told_in(bytes: &[u8]) -> Option<Told> {
     let line = bytes.split(|byte| *byte == b'\n').next()?;
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     let start = in_members(line).or_else(|| Some(said_in(line)?.start))?;
     let fits = !matches!(record::read(line), Line::Bad);
-    (start.is_newer() && (fits || !is_ours(line))).then_some(Verdict::Newer {
-        version: start.v,
-        needs: start.need,
-        fits,
-    })
+    match start {
+        start if !start.is_newer() => None,
+        _ if !fits && is_ours(line) => Some(Told::Changed),
+        HeadStart { v, need, .. } => {
+            Some(Told::Newer(Verdict::Newer { version: v, needs: need, fits }))
+        }
+    }
 }
 
 /// Reads the head where the line is still JSON, in whatever order its members stand.
@@ -117,7 +128,11 @@ mod tests {
     }
 
     fn told(line: &str) -> String {
-        told_in(line.as_bytes()).map_or(String::new(), |verdict| verdict.to_string())
+        match told_in(line.as_bytes()) {
+            Some(Told::Newer(verdict)) => verdict.to_string(),
+            Some(Told::Changed) => "changed".to_owned(),
+            None => String::new(),
+        }
     }
 
     #[test]
@@ -153,16 +168,21 @@ mod tests {
     fn a_damaged_head_of_this_format_is_never_taken_for_a_newer_one() {
         let own = head("1", "");
         assert_eq!(told(&own), "");
+        let mut changed_formats = 0;
         for place in 0..own.len() {
             for byte in 0..=u8::MAX {
                 let mut changed = own.clone().into_bytes();
                 changed[place] = byte;
-                assert_eq!(told_in(&changed), None, "byte {place} made {byte}");
+                let told = told_in(&changed);
+                assert!(matches!(told, None | Some(Told::Changed)), "byte {place} made {byte}");
+                changed_formats += usize::from(told.is_some());
             }
             let mut repeated = own.clone().into_bytes();
             repeated.insert(place, repeated[place]);
-            assert_eq!(told_in(&repeated), None, "byte {place} twice");
+            let told = told_in(&repeated);
+            assert!(matches!(told, None | Some(Told::Changed)), "byte {place} twice");
         }
+        assert_eq!(changed_formats, 8 + 10, "2 to 9, and a digit for the comma behind it");
         assert_eq!(told("cylinder;valve"), "");
     }
 }

@@ -3,7 +3,7 @@
 //!
 //! Pure: bytes in, verdict out. What the records mean is left to `meaning`.
 
-use super::newer;
+use super::newer::{self, Told};
 use super::record::{self, Line, NO_HASH, Record};
 use super::verdict::{Damage, Sign, Tail, Verdict};
 use crate::domain::entry::Recover;
@@ -28,12 +28,18 @@ pub struct Scan<'a> {
 
 /// Reads a journal's bytes.
 pub fn scan(bytes: &[u8]) -> Scan<'_> {
-    let found = Reader::new(bytes, LineEnd::Newline).read();
-    // Nothing behind a head that only a newer program understands is this one's to judge.
-    if found.records.first().is_none_or(|first| first.seq > 0)
-        && let Some(verdict) = newer::told_in(bytes)
-    {
-        return Scan { records: Vec::new(), verdict, bare_end: false };
+    let mut found = Reader::new(bytes, LineEnd::Newline).read();
+    if found.records.first().is_none_or(|first| first.seq > 0) {
+        match (newer::told_in(bytes), &mut found.verdict) {
+            // Nothing behind a head that only a newer program understands is this one's to judge.
+            (Some(Told::Newer(verdict)), _) => {
+                return Scan { records: Vec::new(), verdict, bare_end: false };
+            }
+            (Some(Told::Changed), Verdict::Damaged(damage)) => {
+                damage.signs.push(Sign::FormatChanged);
+            }
+            (Some(Told::Changed) | None, _) => {}
+        }
     }
     if found.verdict != Verdict::Clean && bytes.windows(2).any(|pair| pair == b"\r\n") {
         let without = Reader::new(bytes, LineEnd::CarriageReturnToo).read();

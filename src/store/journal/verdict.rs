@@ -85,6 +85,8 @@ pub enum Sign {
     BlankLine,
     /// A line was indented.
     Indented,
+    /// The first line says another format than the one that its hash is of.
+    FormatChanged,
     /// This entry stands there again.
     Repeated(u64),
     /// This entry stands in the wrong place.
@@ -239,7 +241,8 @@ impl Sign {
             | Sign::Utf16
             | Sign::ConflictMarks
             | Sign::BlankLine
-            | Sign::Indented => None,
+            | Sign::Indented
+            | Sign::FormatChanged => None,
         }
     }
 
@@ -255,7 +258,8 @@ impl Sign {
             | Sign::Utf16
             | Sign::ConflictMarks
             | Sign::BlankLine
-            | Sign::Indented => "",
+            | Sign::Indented
+            | Sign::FormatChanged => "",
         }
     }
 }
@@ -271,6 +275,10 @@ impl fmt::Display for Sign {
             Sign::ConflictMarks => write!(f, "marks of a merge were put in by another program"),
             Sign::BlankLine => write!(f, "a blank line was put in"),
             Sign::Indented => write!(f, "a line was indented by another program"),
+            Sign::FormatChanged => write!(
+                f,
+                "what its first line says of its format was changed: by its hash it is of this one"
+            ),
             Sign::Repeated(seq) => write!(f, "entry {seq} stands there again"),
             Sign::OutOfOrder(seq) => write!(f, "entry {seq} stands in the wrong place"),
             Sign::Foreign(seq) => write!(f, "entry {seq} does not continue the one before it"),

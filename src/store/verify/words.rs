@@ -51,6 +51,7 @@ pub fn summary(checked: &Checked) -> String {
 pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     let session = match &checked.id {
         Some(id) => plain(&format!("{} (id {id})", checked.name)),
+        None if checked.is_unchecked() => "only the newer version can read which it is".into(),
         None => "its first entry cannot be read".into(),
     };
     let mut lines = vec![("file", shown(&checked.path)), ("session", session)];
@@ -73,7 +74,10 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
         [] => "none can be read".into(),
         good => format!("{}: {}", good.len(), spans(good)),
     };
-    lines.push(("good entries", good));
+    // What stands behind a head of a newer format is not this version's to judge.
+    if !matches!(checked.verdict, Verdict::Newer { .. }) {
+        lines.push(("good entries", good));
+    }
     if !checked.healed.is_empty() {
         let words = "an end that was cut off earlier lies set aside, unchanged; told by entry";
         lines.push(("set aside", format!("{words} {}", spans(&checked.healed))));

@@ -63,6 +63,11 @@ fn a_newer_session_is_refused_by_its_format_though_its_head_is_damaged_too() {
         assert!(!checked.out.contains("newer version") && checked.code == 1, "{checked}");
         assert!(checked.out.contains("damaged at line 1"), "{checked}");
     }
+    // Of one that only says so, by a digit that was changed, the hash tells better, and it is said.
+    let place = with_services();
+    in_the_head(&place.journals()[0], |line| line.replacen("\"v\":1", "\"v\":2", 1));
+    let told = in_a_line(&place.run(&["verify"]).out);
+    assert!(told.contains("what its first line says of its format was changed"), "{told}");
 }
 
 #[test]
