@@ -62,7 +62,10 @@ impl Saving {
     pub fn said_of(&self, note: &str) -> String {
         match (self, note.strip_prefix(SAVED)) {
             (Saving::Beside, None) => format!("saving... {note}"),
-            (Saving::All | Saving::Beside, _) | (_, None) => note.to_owned(),
+            // Where only the file is not in its place any more, it was saved there all the same.
+            (Saving::All | Saving::Beside | Saving::Not { entries: 0, .. }, _) | (_, None) => {
+                note.to_owned()
+            }
             (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
             (Saving::Not { .. }, Some(what)) => format!("NOT SAVED yet: {what}"),
         }
