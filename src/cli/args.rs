@@ -410,7 +410,7 @@ pub struct Take {
 /// `verify`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside verify                             everything in the data folder\n  cowlside verify 20260314-101530z-k3f9q2     one session, with all its files\n  cowlside verify /media/stick/copy.jsonl     any session's file\n  cowlside verify 20260314-101530z-k3f9q2 --code 4m7qz0k2xw9t\n\nExit code 1 where something was lost or changed. The seal code of a session that has ended stands\non its record: note it on the job sheet. It is evidence against that note and nothing more; whoever\nrewrites the whole file can make a new code with it."
+    after_help = "Examples:\n  cowlside verify                             everything in the data folder\n  cowlside verify 20260314-101530z-k3f9q2     one session, with all its files\n  cowlside verify /media/stick/copy.jsonl     any session's file\n  cowlside verify 20260314-101530z-k3f9q2 --code 4m7qz0k2xw9t\n\nExit code 1 where something was lost or changed, or where only a newer version can say: what that\nwrote cannot be checked here. The seal code of a session that has ended stands\non its record: note it on the job sheet. It is evidence against that note and nothing more; whoever\nrewrites the whole file can make a new code with it."
 )]
 pub struct Verify {
     /// The session: name, id, the beginning of either, or its file's path; without it everything

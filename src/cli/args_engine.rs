@@ -19,21 +19,9 @@ pub struct Engine {
 pub enum EngineWhat {
     /// Adds an engine
     #[command(
-        after_help = "Example:\n  cowlside engine add \"Red glider tug\" --profile flat-four --hours 412.6"
+        after_help = "Examples:\n  cowlside engine add \"Red glider tug\" --profile flat-four --hours 412.6\n  cowlside engine add \"Red glider tug\" --of 20260314-101530z-k3f9q2\n\nWith --of it is the engine of a session that came here without it, under whatever name: its sessions\nare found again, with the hours that they tell and the profile that they carry."
     )]
-    Add {
-        /// Its name, unique in your workshop
-        name: String,
-        /// Its profile's name or path
-        #[arg(long)]
-        profile: String,
-        /// Running hours, as in 412.6
-        #[arg(long)]
-        hours: String,
-        /// Its serial number
-        #[arg(long, default_value = "")]
-        serial: String,
-    },
+    Add(Add),
     /// Tells an engine's running hours
     #[command(
         after_help = "Examples:\n  cowlside engine hours \"Blue trainer\" 637.1\n  cowlside engine hours \"Blue trainer\" 12.5 --counter-replaced"
@@ -47,6 +35,25 @@ pub enum EngineWhat {
         /// The profile's name or path
         profile: String,
     },
+}
+
+/// A new engine.
+#[derive(Debug, Args)]
+pub struct Add {
+    /// Its name, unique in your workshop
+    pub name: String,
+    /// Its profile's name or path
+    #[arg(long, required_unless_present = "of")]
+    pub profile: Option<String>,
+    /// Running hours, as in 412.6
+    #[arg(long, required_unless_present = "of")]
+    pub hours: Option<String>,
+    /// Its serial number
+    #[arg(long, default_value = "")]
+    pub serial: String,
+    /// It is the engine of this session, which is here without it: name, id, or the beginning of either
+    #[arg(long, value_name = "SESSION")]
+    pub of: Option<String>,
 }
 
 /// What the hour counter of an engine shows.

@@ -12,7 +12,8 @@ use crate::store::hash::code_of;
 use crate::store::shown;
 use crate::store::take::What;
 
-/// `backup`.
+/// `backup`. Where a file had to be left out, what is in the backup is whole, and yet the work is not
+/// done.
 pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Result<(), Fail> {
     let now = (world.now)();
     let at = dates::rfc3339(now).unwrap_or_default();
@@ -47,10 +48,17 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
         many(counted(Kind::Profile), "own profile"),
     )?;
     writeln!(world.out, "its code: {}", code_of(&made.hash).unwrap_or_default())?;
-    if made.left_out > 0 {
-        writeln!(world.out, "{} LEFT OUT: see above", many(made.left_out, "file"))?;
+    if made.left_out == 0 {
+        return Ok(());
     }
-    Ok(())
+    let files = many(made.left_out, "file");
+    writeln!(world.out, "{files} LEFT OUT: see above")?;
+    let were = if made.left_out == 1 { "was" } else { "were" };
+    Err(Fail::work(
+        format!("{files} of the data folder {were} left out of the backup"),
+        "what is in it is whole; the warnings name what is not: mend it, copy it by hand, or move it \
+         away, and back up again under another name",
+    ))
 }
 
 /// `restore`.

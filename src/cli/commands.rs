@@ -3,6 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::asking::ask_all;
+use super::clock_now::warn_of_days;
 use super::demo;
 use super::engine_hours;
 use super::engine_profile;
@@ -65,10 +66,21 @@ pub fn screens(world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
 /// `engine`.
 pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -> Result<(), Fail> {
     match &args.what {
-        args::EngineWhat::Add { name, profile, hours, serial } => {
-            let hours = read_hours(hours)?;
-            let added = add_engine(workshop, (name, serial, profile), hours, (world.now)())?;
-            writeln!(world.out, "added {} at {hours} h", plain(name))?;
+        args::EngineWhat::Add(add) => {
+            let hours = add.hours.as_deref().map(read_hours).transpose()?;
+            let now = (world.now)();
+            let names = (add.name.as_str(), add.serial.as_str());
+            let added = match (&add.of, &add.profile, hours) {
+                (Some(of), profile, hours) => {
+                    remade::add_of(workshop, (names, profile.as_deref(), hours), of, now)?
+                }
+                (None, Some(profile), Some(hours)) => {
+                    add_engine(workshop, (names.0, names.1, profile), hours, now)?
+                }
+                (None, ..) => return Err(Fail::usage("no profile or no hours", "name both")),
+            };
+            let stands = hours.unwrap_or(added.engine.counter());
+            writeln!(world.out, "added {} at {stands} h", plain(&add.name))?;
             added.told.iter().for_each(|words| world.warn(words));
         }
         args::EngineWhat::Hours(told) => {
@@ -356,6 +368,9 @@ pub fn compare(
         args::By::Moved => comparison.by_moved(),
     };
     if args.json {
+        let sides = [&comparison.older, &comparison.newer];
+        let days = sides.map(|side| (side.session.as_str(), side.began, side.day_doubtful));
+        warn_of_days(world, days.into_iter());
         return print_json(world, &compare_sheet::compare_json(&comparison));
     }
     write!(world.out, "{}", compare_sheet::compare_text(&comparison, report::WIDTH))?;

@@ -1,6 +1,7 @@
 //! `history`: what each valve did over an engine's hours.
 
 use super::args;
+use super::clock_now::warn_of_days;
 use super::fail::Fail;
 use super::profiles::print_json;
 use super::workshop::Workshop;
@@ -23,6 +24,9 @@ pub fn history(
     let (history, notes) = of(workshop, &engine, &BTreeSet::new())?;
     notes.iter().for_each(|note| world.warn(note));
     if args.json {
+        let points = history.valves.iter().flat_map(|valve| &valve.points);
+        let days = points.map(|point| (point.session.as_str(), point.began, point.day_doubtful));
+        warn_of_days(world, days);
         return print_json(world, &history_json::history_json(&history));
     }
     write!(world.out, "{}", history_sheet::history_text(&history, report::WIDTH))?;

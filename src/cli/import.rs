@@ -14,6 +14,7 @@ use crate::report::dates;
 use crate::store::batch::Batch;
 use crate::store::engines;
 use crate::store::folder::read_text;
+use crate::store::shown;
 use crate::store::table::{self, Problem};
 use crate::store::unfinished::{Command, Note};
 use plan::{Plan, Taken};
@@ -27,13 +28,13 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
     let text = read_text(&args.file, TABLE_MAX)?;
     let sessions = match table::read(text.as_bytes()) {
         Ok(sessions) => sessions,
-        Err(problems) => return refuse(world, &problems),
+        Err(problems) => return refuse(world, &args.file, &problems),
     };
     let plan = Plan::make(workshop, &sessions, (world.now)())?;
     if !plan.problems.is_empty() {
-        return refuse(world, &plan.problems);
+        return refuse(world, &args.file, &plan.problems);
     }
-    plan.notes.iter().for_each(|note| world.warn(note));
+    plan.notes.iter().for_each(|note| world.warn(&format!("{}, {note}", shown(&args.file))));
     tell(world, &plan, args.dry_run)?;
     if !args.dry_run {
         carry_out(world, workshop, &plan, &args.file)?;
@@ -41,16 +42,17 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
     Ok(())
 }
 
-fn refuse(world: &mut World<'_>, problems: &[Problem]) -> Result<(), Fail> {
+fn refuse(world: &mut World<'_>, from: &Path, problems: &[Problem]) -> Result<(), Fail> {
     let mut problems: Vec<&Problem> = problems.iter().collect();
     problems.sort_by_key(|problem| problem.line);
+    let file = shown(from);
     for Problem { line, what } in &problems {
-        writeln!(world.out, "line {line}: {}", plain(what))?;
+        writeln!(world.out, "{file}, line {line}: {}", plain(what))?;
     }
     let count = problems.len();
     let ending = if count == 1 { "" } else { "s" };
     Err(Fail::work(
-        format!("the table has {count} problem{ending}: nothing was taken"),
+        format!("{file} has {count} problem{ending}: nothing was taken"),
         "put the lines right, then import it again",
     ))
 }

@@ -5,8 +5,9 @@ use crate::domain::entry::{Entry, Kept};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::guide::status;
-use crate::store::journal::{Progress, Watch, numbered, writer};
+use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
 use crate::store::shown;
+use crate::store::words::as_typed;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::VecDeque;
@@ -26,6 +27,8 @@ pub struct Minder {
     watch: Watch,
     /// What is remembered beside the entries.
     notebook: Arc<Notebook>,
+    /// The folder in which the session lay when it was taken in hand.
+    home: PathBuf,
     /// What each entry says, by its place.
     words: Mutex<VecDeque<(u64, String)>>,
     /// It was told that another program has written to the session's file, and no key that counts
@@ -36,7 +39,8 @@ pub struct Minder {
 impl Minder {
     /// Looks after a session.
     pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
-        Minder { watch, notebook, words: Mutex::default(), foreign: AtomicBool::new(false) }
+        let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
+        Minder { watch, notebook, home, words: Mutex::default(), foreign: AtomicBool::new(false) }
     }
 
     fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
@@ -90,8 +94,10 @@ impl Keeping for Minder {
             Ok(path) => Note::done(saved_in(&path)),
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
-        let moved = self.watch.moved().map(|path| Note::warning(moved_to(&path)));
-        self.foreign.fetch_or(moved.is_some(), Ordering::Relaxed);
+        let moved = self.watch.moved();
+        let foreign = moved.as_ref().is_some_and(|moved| moved.foreign);
+        self.foreign.fetch_or(foreign, Ordering::Relaxed);
+        let moved = moved.map(|moved| Note::warning(moved_to(&moved, &self.home)));
         moved.map(|moved| moved.behind(late.clone())).or(late)
     }
 
@@ -106,6 +112,7 @@ impl Keeping for Minder {
 
     fn last_words(&self, say: &mut dyn FnMut(String)) -> Vec<String> {
         self.watch.try_again();
+        self.watch.await_look(WONDERING);
         if let Some(words) = self.wait_for_all(WONDERING).being_saved() {
             say(waiting_for(&words));
         }
@@ -121,10 +128,16 @@ impl Keeping for Minder {
             let words = self.words();
             let words = words.iter().filter(|(seq, _)| unsaved.contains(seq));
             lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));
+        } else {
+            lines.extend(saving.alert().iter().map(|alert| plain(alert)));
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
-        lines.extend(self.watch.moved().map(|path| plain(&moved_to(&path))));
+        if let Some(moved) = self.watch.moved() {
+            let words = plain(&moved_to(&moved, &self.home));
+            // Where all is saved in its new file nothing is amiss; somebody else who writes is.
+            if moved.foreign { lines.push(words) } else { say(words) }
+        }
         lines
     }
 }
@@ -136,18 +149,26 @@ pub fn waiting_for(words: &str) -> String {
 
 /// Says where a session was saved that was saved elsewhere.
 pub fn saved_in(path: &Path) -> String {
-    let path = shown(path);
-    format!("all is saved in {path}; later: cowlside take {path}")
+    format!("all is saved in {}; later: cowlside take {}", shown(path), as_typed(path))
 }
 
-/// Says where a session is kept since another program has written to its file.
-fn moved_to(path: &Path) -> String {
-    let (name, file) = (numbered(path).0, path.file_name().unwrap_or_default());
-    let file = file.to_string_lossy();
-    format!(
-        "another program has written to this session's file: from here on it is kept in {file}; \
-         use one terminal only; cowlside verify {name} shows both"
-    )
+/// Says why and where a session is kept in another file from here on; `home` is the folder in which it
+/// lay first.
+fn moved_to(moved: &Moved, home: &Path) -> String {
+    let Moved { path, why, foreign } = moved;
+    let here = format!("from here on it is kept in {}", shown(path));
+    let then = if path.parent() == Some(home) {
+        format!("cowlside verify {} shows both", numbered(path).0)
+    } else {
+        format!("later: cowlside take {}", as_typed(path))
+    };
+    if *foreign {
+        format!(
+            "another program has written to this session's file: {here}; use one terminal only; {then}"
+        )
+    } else {
+        format!("this session has another file now ({why}): {here}; {then}")
+    }
 }
 
 /// The same where there is room for little else.
@@ -163,7 +184,7 @@ pub fn or_beside(entries: Saving, writing: bool) -> Saving {
 
 fn saving(progress: Progress) -> Saving {
     match (progress.unsaved, progress.trouble) {
-        (0, _) => Saving::All,
+        (0, None) => Saving::All,
         (entries, None) => Saving::Busy(entries),
         (entries, Some(trouble)) => Saving::Not { entries, why: trouble.words },
     }
@@ -177,5 +198,33 @@ fn unspoken(entry: &Entry) -> &'static str {
         Entry::Seal(_) => "the session closed",
         Entry::Recover(_) => "a broken end set aside",
         _ => "an answer",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn where_a_session_went_is_told_by_its_whole_path_with_a_command_for_that_place() {
+        let told = |path: &str, home: &str, foreign| {
+            let moved = Moved { path: path.into(), why: "a reason".into(), foreign };
+            moved_to(&moved, Path::new(home))
+        };
+        for foreign in [true, false] {
+            let here = told("/data/sessions/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(here.contains("kept in /data/sessions/a.c2.jsonl; "), "{here}");
+            assert!(here.ends_with("cowlside verify a shows both"), "{here}");
+            let away = told("/media/my stick/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(away.contains("kept in /media/my stick/a.c2.jsonl; "), "{away}");
+            assert!(
+                away.ends_with("later: cowlside take \"/media/my stick/a.c2.jsonl\""),
+                "{away}"
+            );
+            assert_eq!(away.contains("use one terminal only"), foreign);
+            assert_eq!(away.contains("(a reason)"), !foreign);
+            let hostile = told("/media/\u{202e}x/a.c2.jsonl", "/data/sessions", foreign);
+            assert!(!hostile.contains('\u{202e}'), "{hostile}");
+        }
     }
 }

@@ -7,6 +7,7 @@ mod args_own;
 mod ascii_out;
 mod asking;
 mod backup;
+mod clock_now;
 mod commands;
 pub mod demo;
 mod describing;

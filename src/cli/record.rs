@@ -36,7 +36,9 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     };
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
-        Fail::work(format!("{} holds no session", shown(&path)), opened.verdict.hint())
+        let error =
+            format!("{} has no beginning that can be read: {}", shown(&path), opened.verdict);
+        Fail::work(plain(&error), opened.verdict.hint())
     })?;
     warn_of(&opened, world);
     let engine = session.state.begin.engine_id.clone();

@@ -1,6 +1,7 @@
 //! The shop: every engine with its hours, its last service and the next one, what needs attention
 //! first. The command line and the full screen both list it from here.
 
+use super::clock_now::doubted_now;
 use super::fail::Fail;
 use super::remade::lost_words;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
@@ -166,8 +167,8 @@ impl Row {
 pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>), Fail> {
     let listing = engines::list(workshop.folder())?;
     let known = workshop.sessions()?;
-    let mut notes: Vec<String> =
-        listing.broken.iter().map(|broken| format!("left out: {broken}")).collect();
+    let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
+    notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
     notes.extend(known.notes);
     notes.extend(lost_words(&known.things, &listing));
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);

@@ -2,9 +2,12 @@
 
 use super::args;
 use super::fail::Fail;
+use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::store::engines;
+use crate::store::sessions;
 use crate::store::shown;
 use crate::store::take::{self, What};
 
@@ -17,6 +20,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
             "name another data folder, or a session's file",
         ));
     }
+    let before = lost(workshop);
     if !args.dry_run {
         found.copy(workshop.folder())?;
     }
@@ -26,7 +30,18 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
     let said = if args.dry_run { "would be copied" } else { "copied" };
     writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;
+    // A session that came without its engine is not to be looked for in vain.
+    for words in lost(workshop).iter().filter(|words| !before.contains(words)) {
+        world.warn(words);
+    }
     Ok(())
+}
+
+fn lost(workshop: &Workshop) -> Vec<String> {
+    let sessions = sessions::list(workshop.folder());
+    let known = sessions.and_then(|known| Ok((known, engines::list(workshop.folder())?)));
+    // What cannot be listed is told by whatever lists it.
+    known.map_or_else(|_| Vec::new(), |(known, engines)| lost_words(&known.sessions, &engines))
 }
 
 /// Says what becomes of a thing.

@@ -8,12 +8,14 @@ use super::world::World;
 use crate::domain::plain::plain;
 use crate::report::WIDTH;
 use crate::report::sheet::Sheet;
-use crate::store::sessions::{self, Glance};
+use crate::store::journal::numbered;
+use crate::store::sessions::{self, Glance, Listing};
 use crate::store::verify::{self, Checked, Other, Report};
 use crate::store::{StoreError, shown};
 use std::path::{Path, PathBuf};
 
-/// `verify`: exit code 1 where something was lost or changed, or a code does not fit.
+/// `verify`: exit code 1 where something was lost or changed, could not be checked, or a code does not
+/// fit.
 pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -> Result<u8, Fail> {
     let Some(named) = args.session.as_deref().filter(|_| !args.all) else {
         let report = verify::everything(workshop.folder(), &parse)?;
@@ -22,13 +24,9 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         } else {
             write!(world.out, "{}", all(&report).into_text())?;
         }
-        return Ok(u8::from(report.is_damaged()));
+        return Ok(u8::from(!report.is_whole()));
     };
-    let mut report = Report::default();
-    for path in files(workshop, named)? {
-        report.sessions.push(verify::file(workshop.folder(), &path, &parse)?);
-    }
-    verify::relate(&mut report.sessions);
+    let report = of_session(workshop, named)?;
     let fits = code_fits(&report, args.code.as_deref())?;
     if args.json {
         let mut document = verify::json(&report);
@@ -42,6 +40,10 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
             sheet.blank();
             verify::told(checked).iter().for_each(|(label, words)| sheet.field(label, words));
         }
+        for (_, why) in &report.unreadable {
+            sheet.blank();
+            sheet.field("UNREADABLE", why);
+        }
         match fits {
             Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
             Some(false) => sheet.field(
@@ -52,7 +54,29 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         }
         write!(world.out, "{}", sheet.into_text())?;
     }
-    Ok(u8::from(report.is_damaged() || fits == Some(false)))
+    Ok(u8::from(!report.is_whole() || fits == Some(false)))
+}
+
+/// Checks every file of the session named. One that cannot be read is no failure where others of it
+/// can: it is told with them.
+fn of_session(workshop: &Workshop, named: &str) -> Result<Report, Fail> {
+    let mut report = Report::default();
+    let mut first = None;
+    for path in files(workshop, named)? {
+        match verify::file(workshop.folder(), &path, &parse) {
+            Ok(checked) => report.sessions.push(checked),
+            Err(error) => {
+                report.unreadable.push((path, error.to_string()));
+                first.get_or_insert(error);
+            }
+        }
+    }
+    match first {
+        Some(error) if report.sessions.is_empty() => return Err(error.into()),
+        Some(_) | None => {}
+    }
+    verify::relate(&mut report.sessions);
+    Ok(report)
 }
 
 /// Sets a code that was kept elsewhere against the files; one that it fits is enough.
@@ -78,24 +102,38 @@ fn files(workshop: &Workshop, named: &str) -> Result<Vec<PathBuf>, Fail> {
     }
     let listing = sessions::list(workshop.folder())?;
     let found = match sessions::find_beside(&listing.sessions, &listing.unopened(), named) {
+        Ok(found) if found.version.is_some() => return Ok(vec![found.path]),
         Ok(found) => vec![found],
         // What can be told of it is told as of any other file.
-        Err(StoreError::Unopened(one)) => return Ok(vec![one.path]),
+        Err(StoreError::Unopened(one)) => return Ok(beside(&listing, vec![one.path], &[])),
         Err(error) => versions(&listing.sessions, named).ok_or(error)?,
     };
-    let mut paths: Vec<PathBuf> = found.iter().map(|glance| glance.path.clone()).collect();
-    // Copies that say no more are files of this session, too.
-    for apart in &listing.apart {
-        let id = sessions::glance(&apart.path).map(|glance| glance.id).ok();
-        let one = found.len() > 1 || found.iter().all(|glance| glance.version.is_none());
-        if one && id.is_some_and(|id| found.iter().any(|glance| glance.id == id)) {
-            paths.push(apart.path.clone());
-        }
-    }
-    Ok(paths)
+    let ids: Vec<String> = found.iter().map(|glance| glance.id.clone()).collect();
+    let paths = found.into_iter().map(|glance| glance.path).collect();
+    Ok(beside(&listing, paths, &ids))
 }
 
-/// Returns the versions of one session where the name means all of them and nothing else.
+/// Adds to some files of a session the others of it: copies that say no more, and by their names
+/// those that were given up, or followed, and cannot be read any more.
+fn beside(listing: &Listing, mut paths: Vec<PathBuf>, ids: &[String]) -> Vec<PathBuf> {
+    let bases: Vec<String> = paths.iter().map(|path| numbered(path).0).collect();
+    let is_of_it = |path: &PathBuf| {
+        let id = || sessions::glance(path).map(|glance| glance.id).ok();
+        bases.contains(&numbered(path).0) || id().is_some_and(|id| ids.contains(&id))
+    };
+    let others = listing.sessions.iter().map(|glance| &glance.path);
+    let others = others.filter(|path| bases.contains(&numbered(path).0));
+    let apart = listing.apart.iter().map(|apart| &apart.path).filter(|path| is_of_it(path));
+    for path in apart.chain(others) {
+        if !paths.contains(path) {
+            paths.push(path.clone());
+        }
+    }
+    paths
+}
+
+/// Returns the versions of one session where the name means all of them and nothing else; of files
+/// that have its name in common, those too whose beginning is lost.
 fn versions(sessions: &[Glance], named: &str) -> Option<Vec<Glance>> {
     let whole = |glance: &&Glance| glance.version.is_some_and(|version| version.counts);
     let counting: Vec<Glance> = sessions
@@ -103,8 +141,13 @@ fn versions(sessions: &[Glance], named: &str) -> Option<Vec<Glance>> {
         .filter(|glance| glance.version.is_none() || whole(glance))
         .cloned()
         .collect();
-    let id = sessions::find(&counting, named).ok()?.id;
-    Some(sessions.iter().filter(|glance| glance.id == id).cloned().collect())
+    if let Ok(Glance { id, .. }) = sessions::find(&counting, named) {
+        return Some(sessions.iter().filter(|glance| glance.id == id).cloned().collect());
+    }
+    let named: Vec<Glance> =
+        counting.into_iter().filter(|one| one.name.eq_ignore_ascii_case(named)).collect();
+    let base = numbered(&named.first()?.path).0;
+    named.iter().all(|one| numbered(&one.path).0 == base).then_some(named)
 }
 
 /// Writes a summary line for each thing, and what it comes to.
@@ -125,9 +168,10 @@ fn all(report: &Report) -> Sheet {
     for (_, why) in &report.unreadable {
         sheet.line(&format!("{:<11}", "UNREADABLE"), why);
     }
-    for Other { kind, name, wrong } in &report.others {
+    for Other { kind, name, wrong, newer } in &report.others {
         let (word, words) = match wrong {
             None => ("whole", String::new()),
+            Some(why) if *newer => ("newer", format!(": {why}")),
             Some(why) => ("DAMAGED", format!(": {why}")),
         };
         let name = if name.is_empty() { String::new() } else { format!(" {}", plain(name)) };
@@ -138,20 +182,30 @@ fn all(report: &Report) -> Sheet {
     sheet
 }
 
+/// What is said of files that a newer program wrote.
+const NOT_CHECKED: &str = "of a newer version, not checked";
+
 fn totals(report: &Report) -> String {
     let sessions = report.sessions.len() + report.unreadable.len();
     let bad = report.sessions.iter().filter(|one| one.is_damaged()).count();
-    let newer = report.sessions.iter().filter(|one| is_newer(one)).count();
+    let is_newer = |one: &&Checked| one.is_unchecked() && !one.is_damaged();
+    let newer = report.sessions.iter().filter(is_newer).count();
     let whole = report.sessions.len() - bad - newer;
     let of_sessions =
-        [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, "of a newer program")];
+        [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, NOT_CHECKED)];
     let mut pieces = vec![and_so_many(counted(sessions, "session file"), &of_sessions)];
     for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
         let of = report.others.iter().filter(|other| other.kind == kind);
-        let wrong = of.clone().filter(|other| other.wrong.is_some()).count();
-        pieces.push(and_so_many(counted(of.count(), name), &[(wrong, "damaged")]));
+        let newer = of.clone().filter(|other| other.newer).count();
+        let wrong = of.clone().filter(|other| other.wrong.is_some()).count() - newer;
+        let of_them = [(wrong, "damaged"), (newer, NOT_CHECKED)];
+        pieces.push(and_so_many(counted(of.count(), name), &of_them));
     }
-    let end = if report.is_damaged() { "Not everything is whole." } else { "Everything is whole." };
+    let end = match (report.is_damaged(), report.is_whole()) {
+        (true, _) => "Not everything is whole.",
+        (false, true) => "Everything is whole.",
+        (false, false) => "What is of a newer version could not be checked; all else is whole.",
+    };
     format!("{}. {end}", pieces.join("; "))
 }
 
@@ -160,10 +214,6 @@ fn and_so_many(all: String, of_them: &[(usize, &str)]) -> String {
     let some = of_them.iter().filter(|(count, _)| *count > 0);
     let some: Vec<String> = some.map(|(count, what)| format!("{count} {what}")).collect();
     if some.is_empty() { all } else { format!("{all}: {}", some.join(", ")) }
-}
-
-fn is_newer(checked: &Checked) -> bool {
-    verify::word(checked) == "newer"
 }
 
 fn counted(count: usize, noun: &str) -> String {

@@ -14,6 +14,13 @@ pub const RELEASED_MS: i64 = 1_767_225_600_000;
 /// over a network is put back by less (from memory).
 pub const PUT_BACK_MAX_MS: i64 = 1_000;
 
+/// How long after the program was made a clock is believed: fifty years. Common practice, no source.
+pub const BELIEVED_FOR_MS: i64 = 50 * 31_557_600_000;
+
+/// How far a clock may stand before the last entry and still be believed: two computers that share
+/// their sessions differ by less, and a time zone makes more. Common practice, no source.
+pub const BEHIND_MAX_MS: i64 = 3_600_000;
+
 /// What marks the program of an invented session: its past is made up, and so are its clocks.
 pub const INVENTED: &str = "(invented)";
 
@@ -44,6 +51,28 @@ impl fmt::Display for Doubt {
                 write!(f, "entry {seq} is earlier than this program was made")
             }
         }
+    }
+}
+
+/// Why the clock is doubted as it stands now, before anything is kept by it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DoubtOfNow {
+    /// It is earlier than the program is old.
+    BeforeTheProgram,
+    /// It is earlier than what was kept before, by a clock that was believed.
+    BeforeTheLast(Moment),
+    /// It is later than this program can be in use.
+    TooLate,
+}
+
+/// Tells whether the clock can be believed as it stands now; `last` is when anything was kept last.
+pub fn doubt_of_now(now: Moment, last: Option<Moment>) -> Option<DoubtOfNow> {
+    let is_after = |last: &Moment| last.unix_ms.saturating_sub(now.unix_ms) > BEHIND_MAX_MS;
+    match last.filter(is_after) {
+        _ if now.unix_ms < RELEASED_MS => Some(DoubtOfNow::BeforeTheProgram),
+        _ if now.unix_ms > RELEASED_MS + BELIEVED_FOR_MS => Some(DoubtOfNow::TooLate),
+        Some(last) => Some(DoubtOfNow::BeforeTheLast(last)),
+        None => None,
     }
 }
 
@@ -94,6 +123,25 @@ mod tests {
 
     fn at(unix_ms: i64) -> Moment {
         Moment { unix_ms, offset_min: 0 }
+    }
+
+    #[test]
+    fn the_clock_of_now_is_doubted_before_the_program_before_the_last_entry_and_long_after() {
+        let doubt = |now, last: Option<i64>| doubt_of_now(at(now), last.map(at));
+        let day = 86_400_000;
+        let sound = RELEASED_MS + 100 * day;
+        let hour = BEHIND_MAX_MS;
+        assert_eq!([doubt(sound, None), doubt(sound, Some(sound + hour))], [None, None]);
+        let last = DoubtOfNow::BeforeTheLast(at(sound + hour + 1));
+        assert_eq!(doubt(sound, Some(sound + hour + 1)), Some(last));
+        for early in [i64::MIN, -1, RELEASED_MS - 1] {
+            assert_eq!(doubt(early, Some(sound)), Some(DoubtOfNow::BeforeTheProgram));
+        }
+        let believed = RELEASED_MS + BELIEVED_FOR_MS;
+        assert_eq!(doubt(believed, Some(sound)), None);
+        for late in [believed + 1, i64::MAX] {
+            assert_eq!(doubt(late, Some(sound)), Some(DoubtOfNow::TooLate));
+        }
     }
 
     #[test]

@@ -130,7 +130,7 @@ pub enum StoreError {
         process: Option<u32>,
     },
     /// A session that can be read but not added to.
-    #[error("{} can only be read: {verdict}", shown(path))]
+    #[error("{} {}: {verdict}", shown(path), if verdict.hides_all() { "cannot be read" } else { "can only be read" })]
     ReadOnly {
         /// Where.
         path: PathBuf,

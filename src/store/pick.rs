@@ -38,7 +38,7 @@ pub fn pick<'a, T>(
         found =
             all.iter().filter(|called| of(called, |word, asked| word.starts_with(asked))).collect();
     }
-    let names = |of: &mut dyn Iterator<Item = &Called<T>>| {
+    let names = |of: &mut dyn Iterator<Item = &Called<T>>| -> Vec<String> {
         of.take(LISTED_MAX).map(|called| called.shown.clone()).collect()
     };
     let text = text.to_owned();
@@ -46,7 +46,9 @@ pub fn pick<'a, T>(
         [one] => Ok(one.thing),
         [] => Err(StoreError::NoSuch { what, text, known: names(&mut all.iter()) }),
         _ => {
-            let candidates = names(&mut found.into_iter());
+            let more = found.len().saturating_sub(LISTED_MAX);
+            let mut candidates = names(&mut found.into_iter());
+            candidates.extend((more > 0).then(|| format!("and {more} more")));
             Err(StoreError::Ambiguous { what, text, candidates })
         }
     }

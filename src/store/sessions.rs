@@ -16,6 +16,7 @@ pub use unopened::{NAMED, Unopened, find_beside};
 use super::StoreError;
 use super::codec;
 use super::engines::Engine;
+use super::hash::is_id;
 use super::journal::record::Record;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
@@ -156,6 +157,9 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         clock_doubtful: false,
         version: None,
     };
+    if let Some(identity) = &identity {
+        glance.doubt(meaning::not_an_id(first.seq, "sid", &identity.sid));
+    }
     let void = taken_back(&scan.records);
     let mut known_is_example = false;
     for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
@@ -254,8 +258,20 @@ impl Glance {
     fn called(&self) -> Called<'_, Glance> {
         let Glance { name, id, engine, .. } = self;
         let full = self.full_name();
-        let shown = engine.as_ref().map_or(full.clone(), |engine| format!("{full} ({engine})"));
+        let mut shown = engine.as_ref().map_or(full.clone(), |engine| format!("{full} ({engine})"));
+        if id.is_empty() {
+            // What is called the same may be another file of it.
+            let file = self.path.file_name().unwrap_or_default().to_string_lossy();
+            shown += &format!(" in {file}, damaged");
+        }
         Called { thing: self, name, id, shown }
+    }
+
+    /// Takes in what is wrong with an entry, where nothing graver is.
+    fn doubt(&mut self, fault: Option<Verdict>) {
+        if let (Verdict::Clean | Verdict::CutOff(_), Some(fault)) = (&self.verdict, fault) {
+            self.verdict = fault;
+        }
     }
 
     fn take_in(&mut self, record: &Record, known_is_example: &mut bool) {
@@ -272,7 +288,10 @@ impl Glance {
                 *known_is_example |= known_source.is_some_and(|source| is_practice(&source, false));
                 self.partial |= scope.is_some_and(|scope| !scope.is_empty());
                 self.name = name.unwrap_or(std::mem::take(&mut self.name));
-                self.engine_id = engine_id.or(self.engine_id.take());
+                // One that was written by hand finds no engine: its name may.
+                let fault = |id: &String| meaning::not_an_id(record.seq, "engine_id", id);
+                self.doubt(engine_id.as_ref().and_then(fault));
+                self.engine_id = engine_id.filter(|id| is_id(id)).or(self.engine_id.take());
                 self.engine = engine.or(self.engine.take());
                 self.hours = hours.or(self.hours);
             }

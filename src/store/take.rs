@@ -5,6 +5,8 @@
 
 mod profile;
 
+pub use profile::of_session;
+
 use super::StoreError;
 use super::batch::Batch;
 use super::engines;
@@ -210,7 +212,7 @@ pub(super) fn what_of(
 }
 
 /// Returns a name that no engine here has: its own, else with a number behind it.
-pub(super) fn free_name(name: &str, taken: &[String]) -> String {
+pub fn free_name(name: &str, taken: &[String]) -> String {
     let numbered = (2..=999).map(|n| format!("{name} {n}"));
     let mut names = std::iter::once(name.to_string()).chain(numbered);
     names.find(|name| !taken.contains(&name.to_lowercase())).unwrap_or_else(|| name.to_string())

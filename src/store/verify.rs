@@ -14,6 +14,7 @@ use super::folder::Folder;
 use super::hash::code_as_typed;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
+use super::profile_error::ProfileError;
 use super::profiles;
 use super::seen::{self, Missed, Seen};
 use super::sessions::{self, Kin, kin_of};
@@ -85,6 +86,8 @@ pub struct Other {
     pub name: String,
     /// What is wrong with it, if anything.
     pub wrong: Option<String>,
+    /// Whether that is only that a newer program wrote it.
+    pub newer: bool,
 }
 
 /// Everything in a data folder.
@@ -106,6 +109,11 @@ impl Checked {
             || self.sealed.as_ref().is_some_and(|sealed| !sealed.wrong.is_empty())
     }
 
+    /// Tells whether only a newer program can say whether it is whole.
+    pub fn is_unchecked(&self) -> bool {
+        self.verdict.is_of_a_newer_program()
+    }
+
     /// Tells whether a code that was kept elsewhere is the one of this file; `None` where it has not
     /// ended, or where its entries do not hang together up to its end.
     pub fn code_fits(&self, code: &str) -> Option<bool> {
@@ -124,7 +132,14 @@ impl Report {
     pub fn is_damaged(&self) -> bool {
         !self.unreadable.is_empty()
             || self.sessions.iter().any(Checked::is_damaged)
-            || self.others.iter().any(|other| other.wrong.is_some())
+            || self.others.iter().any(|other| other.wrong.is_some() && !other.newer)
+    }
+
+    /// Tells whether all was checked and nothing was lost or changed.
+    pub fn is_whole(&self) -> bool {
+        !self.is_damaged()
+            && !self.sessions.iter().any(Checked::is_unchecked)
+            && !self.others.iter().any(|other| other.newer)
     }
 }
 
@@ -203,25 +218,34 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
         }
     }
     relate(&mut report.sessions);
-    let other = |kind, name, wrong| Other { kind, name, wrong };
+    let other = |kind, name, wrong| Other { kind, name, wrong, newer: false };
     let engines = engines::list(folder)?;
     let names = engines.engines.into_iter().map(|engine| other("engine", engine.name, None));
     report.others.extend(names);
     let broken = engines.broken.iter().map(|error| {
         let name = error.path().and_then(Path::file_name).unwrap_or_default();
-        other("engine", name.to_string_lossy().into_owned(), Some(error.to_string()))
+        let (name, newer) = (name.to_string_lossy().into_owned(), is_newer(error));
+        Other { newer, ..other("engine", name, Some(error.to_string())) }
     });
     report.others.extend(broken);
     let known = profiles::list(folder.root());
     let own = known.known.into_iter().filter(|known| known.origin == profiles::Origin::Own);
     report.others.extend(own.map(|known| other("profile", known.profile.name, None)));
-    let broken = known.broken.iter().map(|error| error.to_string());
-    report.others.extend(broken.map(|error| other("profile", String::new(), Some(error))));
+    report.others.extend(known.broken.iter().map(|error| {
+        let newer = matches!(error, ProfileError::Newer { .. });
+        Other { newer, ..other("profile", String::new(), Some(error.to_string())) }
+    }));
     if folder.settings().symlink_metadata().is_ok() {
-        let wrong = Settings::load(folder).1.map(|error| error.to_string());
-        report.others.push(other("settings", String::new(), wrong));
+        let fault = Settings::load(folder).1;
+        let newer = fault.as_ref().is_some_and(is_newer);
+        let wrong = fault.map(|error| error.to_string());
+        report.others.push(Other { newer, ..other("settings", String::new(), wrong) });
     }
     Ok(report)
+}
+
+fn is_newer(error: &StoreError) -> bool {
+    matches!(error, StoreError::Newer { .. })
 }
 
 /// Sets the files of each session side by side.

@@ -3,7 +3,7 @@
 
 use super::replace::is_of_the_file;
 use super::{StoreError, profile_json, shown};
-use crate::domain::plain::quoted;
+use crate::domain::plain::{plain, quoted};
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
@@ -53,6 +53,24 @@ pub fn hint(doing: &str, kind: ErrorKind) -> &'static str {
             "name another place"
         }
         _ => "look whether the disk is there, has room and may be written to",
+    }
+}
+
+/// Writes a path as it is typed in a command.
+pub fn as_typed(path: &Path) -> String {
+    word(&path.to_string_lossy())
+}
+
+/// Writes a text as one word of a command line: in quotation marks where a shell would take it apart.
+pub fn word(text: &str) -> String {
+    let text = plain(text);
+    let bare = |c: char| c.is_alphanumeric() || "-_./@:+,%".contains(c);
+    if !text.is_empty() && text.chars().all(bare) {
+        text
+    } else if text.contains(['"', '$', '`', '\\', '!']) {
+        format!("'{}'", text.replace('\'', "'\\''"))
+    } else {
+        format!("\"{text}\"")
     }
 }
 

@@ -18,7 +18,7 @@ pub enum Saving {
     Beside,
     /// So many entries could not be written.
     Not {
-        /// How many.
+        /// How many; none where only the file is not in its place any more.
         entries: usize,
         /// What is the matter, and where.
         why: String,
@@ -30,6 +30,7 @@ impl Saving {
     pub fn alert(&self) -> Option<String> {
         match self {
             Saving::All | Saving::Busy(_) | Saving::Beside => None,
+            Saving::Not { entries: 0, why } => Some(format!("NOT IN ITS PLACE: {why}")),
             Saving::Not { entries: 1, why } => Some(format!("NOT SAVED: 1 entry - {why}")),
             Saving::Not { entries, why } => Some(format!("NOT SAVED: {entries} entries - {why}")),
         }
@@ -61,7 +62,10 @@ impl Saving {
     pub fn said_of(&self, note: &str) -> String {
         match (self, note.strip_prefix(SAVED)) {
             (Saving::Beside, None) => format!("saving... {note}"),
-            (Saving::All | Saving::Beside, _) | (_, None) => note.to_owned(),
+            // Where only the file is not in its place any more, it was saved there all the same.
+            (Saving::All | Saving::Beside | Saving::Not { entries: 0, .. }, _) | (_, None) => {
+                note.to_owned()
+            }
             (Saving::Busy(_), Some(what)) => format!("saving... {what}"),
             (Saving::Not { .. }, Some(what)) => format!("NOT SAVED yet: {what}"),
         }

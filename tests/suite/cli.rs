@@ -16,10 +16,12 @@ mod extremes;
 mod helps;
 pub mod left_open;
 mod left_out;
+mod newer;
 mod plans;
 mod profiles;
 pub mod services;
 mod slips;
+mod stranded;
 mod table;
 mod take;
 mod unopened;
@@ -121,6 +123,11 @@ impl Place {
     /// Lets time pass.
     pub fn later(&self, minutes: i64) {
         self.clock.set(self.clock.get() + minutes * 60_000);
+    }
+
+    /// Lets time pass up to a moment, where it has not come yet.
+    pub fn not_before(&self, unix_ms: i64) {
+        self.clock.set(self.clock.get().max(unix_ms));
     }
 
     /// Sets the clock to whatever it may show.

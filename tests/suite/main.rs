@@ -30,6 +30,7 @@ mod form_walk;
 mod full_disk;
 mod fuzzed;
 mod going_back;
+mod gone;
 mod held;
 mod helps;
 mod hostile;

@@ -9,6 +9,7 @@
 //!
 //! Neither side holds more than one file in memory.
 
+mod differ;
 mod note;
 mod read;
 mod restore;

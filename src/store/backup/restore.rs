@@ -4,9 +4,9 @@
 //! written. A file that differs is kept as it is here unless it was said that it is to be replaced;
 //! then the one here is set aside under a name that says so.
 
-use super::Kind;
 use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
+use super::{Kind, differ};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};
@@ -206,11 +206,11 @@ impl<'a> Look<'a> {
             Kind::Engine => self.engine(&item, &path, stem)?,
             Kind::Session => self.session(&item, &path, stem)?,
             Kind::Profile => {
-                let (what, act) = kept_or(&item, &path, self.replace.profiles, String::new)?;
+                let (what, act) = kept_or(&item, &path, self.replace.profiles)?;
                 (stem, what, act)
             }
             Kind::Settings => {
-                let (what, act) = kept_or(&item, &path, self.replace.settings, String::new)?;
+                let (what, act) = kept_or(&item, &path, self.replace.settings)?;
                 (String::new(), what, act)
             }
         };
@@ -234,11 +234,7 @@ impl<'a> Look<'a> {
         let read = |bytes: &[u8]| engines::parse(&String::from_utf8_lossy(bytes), path).ok();
         let there = read(&item.bytes);
         let name = there.as_ref().map_or(stem, |engine| engine.name.clone());
-        let differ = || {
-            let here = read_whole(path, item.kind.most()).ok().and_then(|bytes| read(&bytes));
-            format!("here {}; there {}", words(here.as_ref()), words(there.as_ref()))
-        };
-        let (mut what, mut act) = kept_or(item, path, self.replace.engines, differ)?;
+        let (mut what, mut act) = kept_or(item, path, self.replace.engines)?;
         if what == What::New {
             let free = free_name(&name, &self.names);
             self.names.push(free.to_lowercase());
@@ -299,12 +295,7 @@ fn is_copy(path: &Path, other: &Path, kind: Kind) -> bool {
 }
 
 /// Decides on a file that stands under one name only.
-fn kept_or(
-    item: &Item,
-    path: &Path,
-    replaces: bool,
-    differ: impl FnOnce() -> String,
-) -> Result<(What, Act), StoreError> {
+fn kept_or(item: &Item, path: &Path, replaces: bool) -> Result<(What, Act), StoreError> {
     let Ok(about) = path.symlink_metadata() else {
         return Ok((What::New, Act::Add(path.to_owned())));
     };
@@ -314,7 +305,10 @@ fn kept_or(
     if is_same(item, path) {
         return Ok((What::Here, Act::Nothing));
     }
-    let differ = differ();
+    let differ = match read_whole(path, item.kind.most()) {
+        Ok(here) => differ::words(item.kind, &here, &item.bytes),
+        Err(error) => error.to_string(),
+    };
     if !replaces {
         return Ok((What::Differs(differ), Act::Nothing));
     }
@@ -328,12 +322,4 @@ fn kept_or(
     };
     let called = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
     Ok((What::Replaced { differ, aside: called }, Act::Replace(path.to_owned(), aside)))
-}
-
-/// Says of an engine what may differ.
-fn words(engine: Option<&Engine>) -> String {
-    let Some(engine) = engine else { return "it cannot be read".into() };
-    let day = engine.hours.last().map_or(String::new(), |told| format!(" on {}", told.date));
-    let (hours, profile) = (engine.hours_run(), &engine.profile);
-    format!("\"{}\", {profile}, {hours} h{day}", engine.name)
 }

@@ -28,7 +28,15 @@ pub struct HeadStart {
     /// The major version.
     pub v: u32,
     /// What a reader must understand; this program knows of nothing beyond the version.
+    #[serde(default)]
     pub need: Vec<String>,
+}
+
+impl HeadStart {
+    /// Tells whether only a newer program may read the session.
+    pub fn is_newer(&self) -> bool {
+        self.v > VERSION || !self.need.is_empty()
+    }
 }
 
 #[derive(Serialize, Deserialize)]

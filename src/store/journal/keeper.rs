@@ -12,14 +12,14 @@
 //!   of the old one. It is a session file like any other, so nothing needs joining: readers show
 //!   the longest of the files of one session, and the old one is told as a copy that says less.
 //!
-//! That another program has written to a file is told besides, once the session is whole in its new
-//! one: somebody works at it elsewhere.
+//! Why it goes on in a new file is told besides, once the session is whole there. Where the folder of
+//! the file is gone, moved away or removed, that is told as soon as somebody looks.
 //!
 //! One line at a time is written and waited for: a power cut can leave a hole only at the very end.
 
 use super::ledger::Made;
-use super::storage::Storage;
-use crate::store::words::cause_words;
+use super::storage::{About, Storage};
+use super::trouble::{Lost, Moved, Put, Trouble, parent};
 use crate::store::{StoreError, shown};
 use std::collections::VecDeque;
 use std::io::{self, ErrorKind};
@@ -28,6 +28,8 @@ use std::path::{Path, PathBuf};
 /// Files made anew in one run before no more are tried: a disk whose every sync fails would be
 /// littered with them.
 const ANEW_MAX: u32 = 8;
+const GIVEN_UP: &str = "an earlier run had given its file up";
+const DOUBTED: &str = "an earlier run could not tell whether its file is on the disk";
 const NUMBERS: std::ops::RangeInclusive<u32> = 2..=99;
 
 /// Where a session's files are made.
@@ -54,50 +56,6 @@ pub enum Standing {
     Doubted,
 }
 
-/// Why something is not on the disk.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Trouble {
-    /// What is the matter, and where: "disk full on /media/x".
-    pub words: String,
-}
-
-impl Trouble {
-    pub(super) fn new(cause: &io::Error, path: &Path) -> Trouble {
-        let folder = path.parent().unwrap_or(path);
-        let on = shown(folder);
-        let words = match cause.kind() {
-            ErrorKind::StorageFull | ErrorKind::WriteZero => format!("disk full on {on}"),
-            ErrorKind::QuotaExceeded => format!("your share of the disk is used up on {on}"),
-            ErrorKind::FileTooLarge => format!("files may not grow further on {on}"),
-            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => {
-                format!("nothing may be written on {on}")
-            }
-            ErrorKind::NotFound => format!("the folder is gone: {on}"),
-            _ => format!("disk fault on {on}: {}", cause_words(cause)),
-        };
-        Trouble { words }
-    }
-}
-
-/// What a try came to that did not succeed.
-enum Put {
-    /// No room: the same file can be gone on with.
-    Full(io::Error),
-    /// Nothing is known of the file any more, or it is not ours alone.
-    Broken(io::Error),
-    /// Another program has written to it.
-    Foreign,
-}
-
-impl Put {
-    fn into_cause(self) -> io::Error {
-        match self {
-            Put::Full(cause) | Put::Broken(cause) => cause,
-            Put::Foreign => io::Error::other("another program has written to the file"),
-        }
-    }
-}
-
 struct Open {
     storage: Box<dyn Storage>,
     path: PathBuf,
@@ -118,10 +76,13 @@ pub struct Keeper {
     waiting: VecDeque<(usize, bool)>,
     anew: u32,
     trouble: Option<Trouble>,
-    /// Another program has written to a file, and the session is not whole in a new one yet.
-    foreign: bool,
+    /// The trouble is only that the folder of the file is not where it was.
+    away: bool,
+    /// Why a file was given up, and whether another program wrote to it, until the session is whole in
+    /// a new one.
+    given_up: Option<(String, bool)>,
     /// The file in which it then was, until it was told.
-    moved: Option<PathBuf>,
+    moved: Option<Moved>,
 }
 
 impl Keeper {
@@ -155,6 +116,12 @@ impl Keeper {
             (Err(_), _) | (_, Standing::Doubted) => (None, false),
         };
         let mut keeper = Keeper::with(file, shelf, path, text);
+        keeper.given_up = match (&synced, standing) {
+            (Err(cause), _) => Some((Trouble::new(cause, path).words, false)),
+            (Ok(()), Standing::GivenUp) => Some((GIVEN_UP.to_owned(), false)),
+            (Ok(()), Standing::Doubted) => Some((DOUBTED.to_owned(), false)),
+            (Ok(()), Standing::Sound) => None,
+        };
         if synced.is_err() {
             keeper.shelf.doubt(path);
         }
@@ -166,9 +133,18 @@ impl Keeper {
     }
 
     fn with(file: Option<Open>, shelf: Box<dyn Shelf>, path: &Path, text: Vec<u8>) -> Keeper {
-        let (path, waiting) = (path.to_owned(), VecDeque::new());
-        let (trouble, moved) = (None, None);
-        Keeper { shelf, file, path, text, waiting, anew: 0, trouble, foreign: false, moved }
+        Keeper {
+            shelf,
+            file,
+            path: path.to_owned(),
+            text,
+            waiting: VecDeque::new(),
+            anew: 0,
+            trouble: None,
+            away: false,
+            given_up: None,
+            moved: None,
+        }
     }
 
     /// Takes a line; it is not on the disk yet.
@@ -192,10 +168,44 @@ impl Keeper {
         self.file.as_ref().map_or(&self.path, |file| &file.path)
     }
 
-    /// Takes the file in which the session goes on since another program has written to the one
-    /// before.
-    pub fn take_moved(&mut self) -> Option<PathBuf> {
+    /// Takes the file in which the session goes on since the one before was given up.
+    pub fn take_moved(&mut self) -> Option<Moved> {
         self.moved.take()
+    }
+
+    /// Looks whether the file is still there, though nothing waits to be written. What was in one that
+    /// was removed waits from then on to be brought to the disk anew.
+    pub fn look(&mut self) {
+        let Some(file) = self.file.as_mut().filter(|_| self.waiting.is_empty()) else { return };
+        let lost = file.lost();
+        let path = file.path.clone();
+        match lost {
+            Some(lost) if lost.removed => self.give_up(&Put::Lost(lost)),
+            Some(lost) if !parent(&path).is_dir() => {
+                self.trouble = Some(lost.trouble(&path));
+                self.away = true;
+            }
+            // What was renamed within its folder is there; the next line comes into a new file.
+            Some(_) | None => {
+                if std::mem::take(&mut self.away) {
+                    self.trouble = None;
+                }
+            }
+        }
+    }
+
+    /// Leaves the file in hand for good.
+    fn give_up(&mut self, put: &Put) {
+        let Some(file) = self.file.take() else { return };
+        let foreign = matches!(put, Put::Foreign);
+        if foreign || self.given_up.is_none() {
+            self.given_up = Some((put.why(&file.path), foreign));
+        }
+        if let Put::Lost(Lost { removed: true, .. }) = put {
+            let ends = (1..).zip(&self.text).filter(|(_, byte)| **byte == b'\n');
+            self.waiting = ends.map(|(end, _)| (end, true)).collect();
+        }
+        self.shelf.doubt(&file.path);
     }
 
     /// Brings everything that waits to the disk.
@@ -216,6 +226,7 @@ impl Keeper {
     pub fn save_next(&mut self) -> Result<(), Trouble> {
         let tried = self.try_next();
         self.trouble = tried.as_ref().err().cloned();
+        self.away = false;
         tried
     }
 
@@ -235,17 +246,15 @@ impl Keeper {
             match file.put(&self.text, end, whole) {
                 Ok(()) => {
                     self.waiting.retain(|(line_end, _)| *line_end > end);
-                    if std::mem::take(&mut self.foreign) {
-                        self.moved = Some(file.path.clone());
+                    if let Some((why, foreign)) = self.given_up.take() {
+                        self.moved = Some(Moved { path: file.path.clone(), why, foreign });
                     }
                     return Ok(());
                 }
                 Err(Put::Full(cause)) => return Err(Trouble::new(&cause, &file.path)),
                 Err(broken) => {
-                    self.foreign |= matches!(broken, Put::Foreign);
-                    first.get_or_insert(Trouble::new(&broken.into_cause(), &file.path));
-                    self.shelf.doubt(&file.path);
-                    self.file = None;
+                    first.get_or_insert(broken.trouble(&file.path));
+                    self.give_up(&broken);
                 }
             }
         }
@@ -295,10 +304,10 @@ impl Keeper {
                     self.file = Some(file);
                     self.waiting.clear();
                     // Whoever asked for this was told why, and where it is.
-                    (self.trouble, self.foreign) = (None, false);
+                    (self.trouble, self.given_up) = (None, None);
                     Ok(self.path.clone())
                 }
-                Err(put) => Err(Trouble::new(&put.into_cause(), &file.path)),
+                Err(put) => Err(put.trouble(&file.path)),
             };
         }
         Err(Trouble { words: format!("no name is free in {}", shown(folder)) })
@@ -306,12 +315,22 @@ impl Keeper {
 }
 
 impl Open {
+    fn lost(&mut self) -> Option<Lost> {
+        let about = self.storage.about().ok()?;
+        self.lost_by(about)
+    }
+
+    fn lost_by(&mut self, about: About) -> Option<Lost> {
+        let removed = about.names == 0;
+        (removed || !about.there).then(|| Lost { removed, now: self.storage.lies_now() })
+    }
+
     /// Writes the text up to `end` and waits for it.
     fn put(&mut self, text: &[u8], end: usize, whole: bool) -> Result<(), Put> {
         let about = self.storage.about().map_err(Put::Broken)?;
         let expected = u64::try_from(self.written).unwrap_or(u64::MAX);
-        if about.names == 0 {
-            return Err(Put::Broken(ErrorKind::NotFound.into()));
+        if let Some(lost) = self.lost_by(about) {
+            return Err(Put::Lost(lost));
         }
         if about.names > 1 {
             return Err(Put::Broken(io::Error::other("the file has a second name")));
@@ -347,10 +366,6 @@ fn is_full(cause: &io::Error) -> bool {
         cause.kind(),
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge
     )
-}
-
-fn parent(path: &Path) -> &Path {
-    path.parent().unwrap_or(Path::new("."))
 }
 
 /// Takes a session's file name apart: what its files have in common, and this one's number.

@@ -4,8 +4,9 @@ use super::record::Record;
 use super::scan::Scan;
 use super::verdict::Verdict;
 use crate::domain::entry::{Entry, Kept, Seal};
+use crate::domain::plain::quoted;
 use crate::store::codec::{self, DecodeFault, FORMAT, HeadStart, ParseProfile, VERSION};
-use crate::store::hash::code_of;
+use crate::store::hash::{code_of, is_id};
 use crate::store::words::line_words;
 
 /// Reads the entries of a scanned journal, and returns them with the verdict on the whole.
@@ -19,6 +20,7 @@ pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
     for record in &scan.records {
         match entry(record, parse) {
             Ok(Some(entry)) => {
+                fault = fault.or_else(|| made_by_hand(record.seq, &entry));
                 if sealed && !may_follow_seal(&entry) {
                     fault.get_or_insert(faulty(record, "it follows the end of the session"));
                 }
@@ -35,6 +37,22 @@ pub fn entries(scan: &Scan, parse: ParseProfile) -> (Vec<Kept>, Verdict) {
         (verdict, _) => verdict.clone(),
     };
     (kept, verdict)
+}
+
+/// Says of an entry that names an identity which no program makes: it can be read, but nothing is
+/// locked, kept or found by it.
+fn made_by_hand(seq: u64, entry: &Entry) -> Option<Verdict> {
+    match entry {
+        Entry::Head(head) => not_an_id(seq, "sid", &head.session),
+        Entry::Begin(begin) => not_an_id(seq, "engine_id", begin.engine_id.as_deref()?),
+        _ => None,
+    }
+}
+
+/// The verdict on a text that must be an identity and is none.
+pub fn not_an_id(seq: u64, member: &str, text: &str) -> Option<Verdict> {
+    let why = || format!("`{member}` is \"{}\", which is no identity", quoted(text));
+    (!is_id(text)).then(|| Verdict::Faulty { seq, why: why() })
 }
 
 /// Tells whether an entry may stand after the end of a session.
@@ -62,8 +80,10 @@ pub fn head_fault(first: &Record) -> Option<Verdict> {
     if head.format != FORMAT {
         return Some(Verdict::NotASession(None));
     }
-    (head.v != VERSION || !head.need.is_empty())
-        .then_some(Verdict::Newer { version: head.v, needs: head.need })
+    if head.v < VERSION {
+        return Some(faulty(first, &format!("`v` is {}, which no program wrote", head.v)));
+    }
+    head.is_newer().then_some(Verdict::Newer { version: head.v, needs: head.need, fits: true })
 }
 
 /// Reads one entry; `None` for one of a newer program that may be passed over.

@@ -11,15 +11,18 @@ pub mod following;
 pub mod keeper;
 pub mod ledger;
 pub mod meaning;
+mod newer;
 pub mod record;
 pub mod scan;
 pub mod storage;
+mod trouble;
 pub mod verdict;
 pub mod writer;
 
 pub use following::Follower;
-pub use keeper::{Keeper, Shelf, Standing, Trouble, numbered};
+pub use keeper::{Keeper, Shelf, Standing, numbered};
 pub use storage::{About, DiskShelf, JournalFile, Storage};
+pub use trouble::{Moved, Trouble};
 pub use verdict::{Damage, Sign, Tail, Verdict};
 pub use writer::{Progress, Watch, Writer};
 

@@ -3,6 +3,7 @@
 //!
 //! Pure: bytes in, verdict out. What the records mean is left to `meaning`.
 
+use super::newer::{self, Told};
 use super::record::{self, Line, NO_HASH, Record};
 use super::verdict::{Damage, Sign, Tail, Verdict};
 use crate::domain::entry::Recover;
@@ -27,7 +28,19 @@ pub struct Scan<'a> {
 
 /// Reads a journal's bytes.
 pub fn scan(bytes: &[u8]) -> Scan<'_> {
-    let found = Reader::new(bytes, LineEnd::Newline).read();
+    let mut found = Reader::new(bytes, LineEnd::Newline).read();
+    if found.records.first().is_none_or(|first| first.seq > 0) {
+        match (newer::told_in(bytes), &mut found.verdict) {
+            // Nothing behind a head that only a newer program understands is this one's to judge.
+            (Some(Told::Newer(verdict)), _) => {
+                return Scan { records: Vec::new(), verdict, bare_end: false };
+            }
+            (Some(Told::Changed), Verdict::Damaged(damage)) => {
+                damage.signs.push(Sign::FormatChanged);
+            }
+            (Some(Told::Changed) | None, _) => {}
+        }
+    }
     if found.verdict != Verdict::Clean && bytes.windows(2).any(|pair| pair == b"\r\n") {
         let without = Reader::new(bytes, LineEnd::CarriageReturnToo).read();
         if matches!(without.verdict, Verdict::Clean | Verdict::CutOff(_)) {

@@ -18,6 +18,8 @@ pub struct About {
     pub length: u64,
     /// Names on the disk: 0 for one that was removed, 2 where another program could change it.
     pub names: u64,
+    /// Whether it still lies where it was opened: its folder may have been moved away.
+    pub there: bool,
 }
 
 /// Where a journal's bytes go.
@@ -57,6 +59,11 @@ pub trait Storage: Send {
     /// # Errors
     /// As `sync_data`.
     fn sync_folder(&mut self) -> io::Result<()>;
+
+    /// Tells where a file lies that is not there any more, as far as the system knows.
+    fn lies_now(&mut self) -> Option<PathBuf> {
+        None
+    }
 }
 
 /// A journal's file.
@@ -101,7 +108,8 @@ impl JournalFile {
 impl Storage for JournalFile {
     fn about(&mut self) -> io::Result<About> {
         let about = self.file.metadata()?;
-        Ok(About { length: about.len(), names: names(&about) })
+        let there = leads_to(&self.path, &about);
+        Ok(About { length: about.len(), names: names(&about), there })
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
@@ -132,6 +140,11 @@ impl Storage for JournalFile {
 
     fn sync_folder(&mut self) -> io::Result<()> {
         sync_folder(self.path.parent().unwrap_or(Path::new(".")))
+    }
+
+    fn lies_now(&mut self) -> Option<PathBuf> {
+        let about = self.file.metadata().ok()?;
+        name_of(&self.file).filter(|path| leads_to(path, &about))
     }
 }
 
@@ -176,7 +189,7 @@ impl Shelf for Memory {
 impl Storage for Memory {
     fn about(&mut self) -> io::Result<About> {
         let length = self.0.lock().unwrap_or_else(PoisonError::into_inner).len();
-        Ok(About { length: u64::try_from(length).unwrap_or(u64::MAX), names: 1 })
+        Ok(About { length: u64::try_from(length).unwrap_or(u64::MAX), names: 1, there: true })
     }
 
     fn read_all(&mut self) -> io::Result<Vec<u8>> {
@@ -256,4 +269,37 @@ fn names(about: &Metadata) -> u64 {
 #[cfg(not(unix))]
 fn names(_about: &Metadata) -> u64 {
     1
+}
+
+/// Tells whether a path leads to a file; where the system does not say, the next write will.
+fn leads_to(path: &Path, file: &Metadata) -> bool {
+    match std::fs::symlink_metadata(path) {
+        Ok(named) => is_same(&named, file),
+        Err(cause) => {
+            !matches!(cause.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory)
+        }
+    }
+}
+
+#[cfg(unix)]
+fn is_same(one: &Metadata, other: &Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    (one.dev(), one.ino()) == (other.dev(), other.ino())
+}
+
+#[cfg(not(unix))]
+fn is_same(_one: &Metadata, _other: &Metadata) -> bool {
+    true
+}
+
+/// Asks the system what an open file is called now.
+#[cfg(target_os = "linux")]
+fn name_of(file: &File) -> Option<PathBuf> {
+    use std::os::fd::AsRawFd;
+    std::fs::read_link(format!("/proc/self/fd/{}", file.as_raw_fd())).ok()
+}
+
+#[cfg(not(target_os = "linux"))]
+fn name_of(_file: &File) -> Option<PathBuf> {
+    None
 }

@@ -25,6 +25,8 @@ pub enum Verdict {
         version: u32,
         /// What a reader must understand.
         needs: Vec<String>,
+        /// Whether the entry that says so has the right hash.
+        fits: bool,
     },
     /// A newer program wrote an entry that this one does not know.
     UnknownKind {
@@ -83,6 +85,8 @@ pub enum Sign {
     BlankLine,
     /// A line was indented.
     Indented,
+    /// The first line says another format than the one that its hash is of.
+    FormatChanged,
     /// This entry stands there again.
     Repeated(u64),
     /// This entry stands in the wrong place.
@@ -116,9 +120,22 @@ impl Verdict {
             | Verdict::EmptyStart
             | Verdict::NotASession(_)
             | Verdict::CutOff(_)
-            | Verdict::Faulty { .. } => true,
-            Verdict::Clean | Verdict::Newer { .. } | Verdict::UnknownKind { .. } => false,
+            | Verdict::Faulty { .. }
+            | Verdict::Newer { fits: false, .. } => true,
+            Verdict::Clean | Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => {
+                false
+            }
         }
+    }
+
+    /// Tells whether only a newer program can say whether the file is whole.
+    pub fn is_of_a_newer_program(&self) -> bool {
+        matches!(self, Verdict::Newer { .. } | Verdict::UnknownKind { .. })
+    }
+
+    /// Tells whether nothing of the file can be shown here.
+    pub fn hides_all(&self) -> bool {
+        matches!(self, Verdict::EmptyStart | Verdict::NotASession(_) | Verdict::Newer { .. })
     }
 
     /// Says what can be done.
@@ -136,7 +153,10 @@ impl Verdict {
             }
             Verdict::EmptyStart => "start a new session; this file is left alone",
             Verdict::NotASession(_) => "name a session file",
-            Verdict::Newer { .. } | Verdict::UnknownKind { .. } => {
+            Verdict::Newer { fits: false, .. } => {
+                "look for a sound copy of it, and use the newer version of the program for that"
+            }
+            Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => {
                 "use the newer version of the program for this session"
             }
             Verdict::Faulty { .. } => "keep the file as it is; start a new session to go on",
@@ -160,9 +180,12 @@ impl fmt::Display for Verdict {
             Verdict::EmptyStart => write!(f, "empty start: the session has no whole entry"),
             Verdict::NotASession(None) => write!(f, "this is no session file"),
             Verdict::NotASession(Some(sign)) => write!(f, "this is no session file: {sign}"),
-            Verdict::Newer { version, needs } => {
+            Verdict::Newer { version, needs, fits } => {
                 write!(f, "written by a newer version; needs format {version}")?;
-                needs.iter().try_for_each(|need| write!(f, ", {}", plain(need)))
+                needs.iter().try_for_each(|need| write!(f, ", {}", plain(need)))?;
+                let damaged = "; and its first entry is damaged or cut off: it has not the hash that it \
+                               must have";
+                if *fits { Ok(()) } else { f.write_str(damaged) }
             }
             Verdict::UnknownKind { seq, kind } => {
                 write!(
@@ -218,7 +241,8 @@ impl Sign {
             | Sign::Utf16
             | Sign::ConflictMarks
             | Sign::BlankLine
-            | Sign::Indented => None,
+            | Sign::Indented
+            | Sign::FormatChanged => None,
         }
     }
 
@@ -234,7 +258,8 @@ impl Sign {
             | Sign::Utf16
             | Sign::ConflictMarks
             | Sign::BlankLine
-            | Sign::Indented => "",
+            | Sign::Indented
+            | Sign::FormatChanged => "",
         }
     }
 }
@@ -250,6 +275,10 @@ impl fmt::Display for Sign {
             Sign::ConflictMarks => write!(f, "marks of a merge were put in by another program"),
             Sign::BlankLine => write!(f, "a blank line was put in"),
             Sign::Indented => write!(f, "a line was indented by another program"),
+            Sign::FormatChanged => write!(
+                f,
+                "what its first line says of its format was changed: by its hash it is of this one"
+            ),
             Sign::Repeated(seq) => write!(f, "entry {seq} stands there again"),
             Sign::OutOfOrder(seq) => write!(f, "entry {seq} stands in the wrong place"),
             Sign::Foreign(seq) => write!(f, "entry {seq} does not continue the one before it"),
@@ -302,7 +331,8 @@ mod tests {
 
     #[test]
     fn words_of_a_newer_program_are_shown_but_cannot_steer_the_terminal() {
-        let newer = Verdict::Newer { version: 2, needs: vec!["sealed\u{1b}[2J".to_owned()] };
+        let newer =
+            Verdict::Newer { version: 2, needs: vec!["sealed\u{1b}[2J".to_owned()], fits: true };
         assert_eq!(
             newer.to_string(),
             "written by a newer version; needs format 2, sealed\u{fffd}[2J"

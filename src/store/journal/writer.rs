@@ -4,8 +4,9 @@
 //! word meanwhile. The thread sleeps until it is handed something; only while something could not be
 //! saved does it also wake by itself, to try again.
 
-use super::keeper::{Keeper, Trouble};
+use super::keeper::Keeper;
 use super::ledger::{Ledger, Made};
+use super::trouble::{Moved, Trouble};
 use super::{Journal, StoreError};
 use crate::domain::entry::{Entry, Kept, Moment};
 use crate::store::folder::Lock;
@@ -28,6 +29,7 @@ const SILENT: &str = "its disk does not answer; it is still tried, and told when
 enum Order {
     Save(Vec<Made>),
     Try,
+    Look,
     Elsewhere(PathBuf, Sender<Result<PathBuf, Trouble>>),
     End,
 }
@@ -44,7 +46,11 @@ pub struct Progress {
 #[derive(Default)]
 struct State {
     unsaved: VecDeque<Kept>,
+    /// Those that were on the disk once, of this run: their file may be removed.
+    saved: Vec<Kept>,
     trouble: Option<Trouble>,
+    /// Looks at the file that were asked for, and those that were done.
+    looks: (u64, u64),
     /// Entries handed over, and those among them that were tried at least once.
     handed: u64,
     tried: u64,
@@ -58,8 +64,8 @@ struct State {
     given_up: bool,
     /// What saving elsewhere came to, where nobody waited for it any more.
     late: Option<Result<PathBuf, Trouble>>,
-    /// Where the session goes on since another program has written to its file, until it was told.
-    moved: Option<PathBuf>,
+    /// Where the session goes on since its file was given up, until it was told.
+    moved: Option<Moved>,
 }
 
 #[derive(Default)]
@@ -95,9 +101,11 @@ impl Writer {
     /// The system has no thread.
     pub fn start(journal: Journal, wake: impl Fn() + Send + 'static) -> io::Result<Writer> {
         let warning = journal.warning().map(str::to_owned);
-        let Journal { ledger, keeper, lock } = journal;
+        let Journal { ledger, mut keeper, lock } = journal;
         let shared = Arc::new(Shared::default());
-        shared.state().path = keeper.path().to_owned();
+        let mut state = shared.state();
+        (state.path, state.moved) = (keeper.path().to_owned(), keeper.take_moved());
+        drop(state);
         let (orders, received) = channel();
         let thread = Thread { keeper, lock, shared: Arc::clone(&shared), wake: Box::new(wake) };
         thread::Builder::new().name("journal".into()).spawn(move || thread.run(&received))?;
@@ -186,17 +194,28 @@ impl Watch {
         self.shared.state().late.take()
     }
 
-    /// Takes the file in which the session goes on since another program has written to the one
-    /// before: it is told once.
-    pub fn moved(&self) -> Option<PathBuf> {
+    /// Takes the file in which the session goes on since the one before was given up: it is told once.
+    pub fn moved(&self) -> Option<Moved> {
         self.shared.state().moved.take()
     }
 
-    /// Asks for another try now, where the last one failed.
+    /// Asks for another try now, where the last one failed, and for a look whether the file is still
+    /// there.
     pub fn try_again(&self) {
-        if self.shared.state().trouble.is_some() {
+        let mut state = self.shared.state();
+        if state.trouble.is_some() {
             let _ = self.orders.send(Order::Try);
         }
+        // One look is enough for many keys behind a slow disk.
+        if state.looks.0 == state.looks.1 {
+            state.looks.0 += 1;
+            let _ = self.orders.send(Order::Look);
+        }
+    }
+
+    /// Waits until the look that was asked for is done, `most` at the longest.
+    pub fn await_look(&self, most: Duration) {
+        self.wait_until(most, |state| state.looks.0 == state.looks.1 || state.ended);
     }
 
     /// Writes the whole session into a new file in another folder, and goes on there.
@@ -264,6 +283,12 @@ impl Thread {
                     self.save(u64::try_from(made.len()).unwrap_or(0));
                 }
                 Ok(Order::Try) | Err(RecvTimeoutError::Timeout) => self.save(0),
+                Ok(Order::Look) => {
+                    self.keeper.look();
+                    self.save(0);
+                    self.shared.state().looks.1 += 1;
+                    self.shared.changed.notify_all();
+                }
                 Ok(Order::Elsewhere(folder, answer)) => {
                     let done = self.keeper.elsewhere(&folder);
                     self.tell(0);
@@ -293,8 +318,15 @@ impl Thread {
         state.silent = false;
         let behind = usize::try_from(state.handed - state.tried).unwrap_or(usize::MAX);
         let unsaved = self.keeper.unsaved() + behind;
-        while state.unsaved.len() > unsaved {
-            state.unsaved.pop_front();
+        while state.unsaved.len() > unsaved
+            && let Some(saved) = state.unsaved.pop_front()
+        {
+            state.saved.push(saved);
+        }
+        while state.unsaved.len() < unsaved
+            && let Some(lost) = state.saved.pop()
+        {
+            state.unsaved.push_front(lost);
         }
         state.trouble = self.keeper.trouble().cloned();
         state.path = self.keeper.path().to_owned();

@@ -1,10 +1,10 @@
 //! Files among the sessions that cannot be opened: what they are called, why, and what to do. Of
 //! which engine they are nobody can tell.
 
-use super::{Apart, Glance, Listing, SHORTEST, find};
+use super::{Apart, Glance, Listing, SHORTEST, find, version_of};
 use crate::domain::plain::plain;
 use crate::store::StoreError;
-use crate::store::journal::Verdict;
+use crate::store::journal::{Verdict, numbered};
 use crate::store::pick::{Called, pick};
 use crate::store::words::cause_words;
 use std::fmt;
@@ -57,8 +57,27 @@ impl Unopened {
     }
 
     fn called(&self) -> Called<'_, Unopened> {
-        let shown = format!("{} (cannot be opened)", self.name);
-        Called { thing: self, name: &self.name, id: &self.name, shown }
+        Called { thing: self, name: &self.name, id: &self.name, shown: self.shown() }
+    }
+
+    fn shown(&self) -> String {
+        format!("{} (cannot be opened)", self.name)
+    }
+
+    /// Returns what the session's identity may be, where a text asks for it: only its beginning is
+    /// known, by the file's name.
+    fn id_for(&self, text: &str) -> String {
+        let begins = self.name.rsplit('-').next().unwrap_or_default();
+        let asked = text.to_lowercase();
+        let may_be = !begins.is_empty() && asked.len() >= begins.len() && asked.starts_with(begins);
+        // It goes on behind what was asked for: a whole identity is known of no such file.
+        if may_be { asked + "-" } else { begins.to_owned() }
+    }
+
+    /// Tells whether it is a file of one of these sessions, which another file has whole.
+    fn is_beside(&self, sessions: &[Glance]) -> bool {
+        let base = numbered(&self.path).0;
+        sessions.iter().any(|session| numbered(&session.path).0 == base)
     }
 }
 
@@ -73,8 +92,15 @@ fn unopened(apart: &[Apart]) -> Vec<Unopened> {
     apart.iter().filter_map(|one| one.unopened.clone()).collect()
 }
 
-/// Finds a session among those given as [`find`] does; a name that belongs to a file that cannot be
-/// opened is refused by that name.
+/// A session, or a file that may be one.
+enum One<'a> {
+    Session(&'a Glance),
+    File(&'a Unopened),
+}
+
+/// Finds a session among those given as [`find`] does, and among the files that cannot be opened: what
+/// may be either is not guessed, and a name that belongs to such a file is refused by that name. One
+/// that lies beside another file of the same session gives way to that.
 ///
 /// # Errors
 /// As [`find`], or the file of that name cannot be opened.
@@ -83,22 +109,47 @@ pub fn find_beside(
     unopened: &[Unopened],
     text: &str,
 ) -> Result<Glance, StoreError> {
-    let all: Vec<Called<Unopened>> = unopened.iter().map(Unopened::called).collect();
-    let is = |name: &str| name.to_lowercase() == text.to_lowercase();
-    match (find(sessions, text), pick("session", text, SHORTEST, &all)) {
-        (Err(StoreError::NoSuch { .. }), Ok(one)) => Err(StoreError::Unopened(one.clone())),
-        // Whose whole name it is goes before one that begins so.
-        (Ok(found), Ok(one)) if is(&one.name) && !is(&found.name) && !is(&found.id) => {
-            Err(StoreError::Unopened(one.clone()))
+    let alone = unopened.iter().filter(|one| !one.is_beside(sessions));
+    match find_in_both(sessions, &alone.collect::<Vec<_>>(), text) {
+        Err(StoreError::NoSuch { what, text, mut known }) => {
+            let all: Vec<Called<Unopened>> = unopened.iter().map(Unopened::called).collect();
+            match pick("session", &text, SHORTEST, &all) {
+                Ok(one) => Err(StoreError::Unopened(one.clone())),
+                Err(several @ StoreError::Ambiguous { .. }) => Err(several),
+                Err(_) => {
+                    known.extend(all.into_iter().take(NAMED).map(|one| one.shown));
+                    Err(StoreError::NoSuch { what, text, known })
+                }
+            }
         }
-        (Err(StoreError::NoSuch { .. }), Err(several @ StoreError::Ambiguous { .. })) => {
-            Err(several)
-        }
-        (Err(StoreError::NoSuch { what, text, mut known }), Err(_)) => {
-            known.extend(all.into_iter().take(NAMED).map(|one| one.shown));
-            Err(StoreError::NoSuch { what, text, known })
-        }
-        (found, _) => found,
+        found => found,
+    }
+}
+
+fn find_in_both(
+    sessions: &[Glance],
+    alone: &[&Unopened],
+    text: &str,
+) -> Result<Glance, StoreError> {
+    let ids: Vec<String> = alone.iter().map(|one| one.id_for(text)).collect();
+    let files = alone.iter().map(|one| One::File(one));
+    let both: Vec<One> = sessions.iter().map(One::Session).chain(files).collect();
+    let (of_sessions, of_files) = both.split_at(sessions.len());
+    let called = of_sessions.iter().zip(sessions).map(|(thing, session)| {
+        let Called { name, id, shown, .. } = session.called();
+        Called { thing, name, id, shown }
+    });
+    let beside = of_files.iter().zip(alone).zip(&ids).map(|((thing, one), id)| Called {
+        thing,
+        name: &one.name,
+        id,
+        shown: one.shown(),
+    });
+    match pick("session", text, SHORTEST, &called.chain(beside).collect::<Vec<_>>()) {
+        Ok(One::Session(session)) => Ok((*session).clone()),
+        Ok(One::File(one)) => Err(StoreError::Unopened((*one).clone())),
+        Err(StoreError::NoSuch { .. }) => find(sessions, text),
+        Err(several) => version_of(sessions, text).ok_or(several),
     }
 }
 

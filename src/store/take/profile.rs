@@ -1,9 +1,11 @@
-//! Which profile an engine that is taken over goes by here: the very one that it had there.
+//! Which profile an engine that is taken over goes by here: the very one that it had there, or that its
+//! sessions carry.
 
 use super::{Found, What};
+use crate::domain::entry::ProfileText;
 use crate::store::StoreError;
 use crate::store::engines::Engine;
-use crate::store::folder::{Folder, read_text};
+use crate::store::folder::{Folder, read_text, replace_whole};
 use crate::store::profile_file::PROFILE_BYTES_MAX;
 use crate::store::profiles::{BUILT_IN, is_name};
 use std::path::Path;
@@ -50,8 +52,7 @@ impl Found {
             self.things.push(("profile", name, what));
             return Ok(());
         }
-        let why = format!("no name like {name} is free for its profile");
-        Err(StoreError::Unkeepable { kind: "profile", why })
+        Err(no_name(&name))
     }
 
     fn add_profile(&mut self, folder: &Folder, name: &str, text: Vec<u8>) {
@@ -68,6 +69,35 @@ impl Found {
             None => text_in(folder, name),
         }
     }
+}
+
+/// Returns the name by which the very profile that a session carries is found here. Where there is none
+/// of its name it is written under that, else under a free one like it.
+///
+/// # Errors
+/// A profile here cannot be read, none can be written, or no name is free.
+pub fn of_session(folder: &Folder, profile: &ProfileText) -> Result<String, StoreError> {
+    let own = if is_name(&profile.name) { profile.name.as_str() } else { "of-a-session" };
+    let stem: String = own.chars().take(STEM_MAX).collect();
+    let numbered = (2..=999).map(|number| format!("{stem}-{number}"));
+    let _lock = folder.lock_to_write(&[folder.profiles()])?;
+    for name in std::iter::once(own.to_owned()).chain(numbered) {
+        let path = folder.profiles().join(format!("{name}.json"));
+        match text_in(folder, &name)? {
+            Some(here) if here == profile.text.as_bytes() => return Ok(name),
+            None if path.symlink_metadata().is_err() => {
+                replace_whole(&path, profile.text.as_bytes())?;
+                return Ok(name);
+            }
+            Some(_) | None => {}
+        }
+    }
+    Err(no_name(own))
+}
+
+fn no_name(name: &str) -> StoreError {
+    let why = format!("no name like {name} is free for its profile");
+    StoreError::Unkeepable { kind: "profile", why }
 }
 
 fn is_plain(path: &Path) -> bool {

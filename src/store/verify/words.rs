@@ -16,14 +16,17 @@ pub fn word(checked: &Checked) -> &'static str {
         Verdict::Clean if checked.is_damaged() => "NOT WHOLE",
         Verdict::Clean => "whole",
         Verdict::CutOff(_) => "CUT OFF",
-        Verdict::Damaged(_) => "DAMAGED",
+        Verdict::Damaged(_) | Verdict::Newer { fits: false, .. } => "DAMAGED",
         Verdict::LineEndingsChanged => "CHANGED",
         Verdict::EmptyStart => "EMPTY",
         Verdict::NotASession(_) => "NO SESSION",
-        Verdict::Newer { .. } | Verdict::UnknownKind { .. } => "newer",
+        Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => "newer",
         Verdict::Faulty { .. } => "FAULTY",
     }
 }
+
+/// What is said of a file that only a newer program can read.
+const NOT_CHECKED: &str = "it could not be checked here";
 
 /// Says in a few words what there is to say of a session's file.
 pub fn summary(checked: &Checked) -> String {
@@ -31,6 +34,7 @@ pub fn summary(checked: &Checked) -> String {
         Verdict::Clean => entries(checked.good.len()),
         other => plain(&other.to_string()),
     }];
+    words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
     words.extend(checked.missed.map(|missed| missed.to_string()));
     if checked.id.is_some() {
         words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
@@ -47,6 +51,7 @@ pub fn summary(checked: &Checked) -> String {
 pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     let session = match &checked.id {
         Some(id) => plain(&format!("{} (id {id})", checked.name)),
+        None if checked.is_unchecked() => "only the newer version can read which it is".into(),
         None => "its first entry cannot be read".into(),
     };
     let mut lines = vec![("file", shown(&checked.path)), ("session", session)];
@@ -61,11 +66,18 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
         lines.push((word(checked), plain(&checked.verdict.to_string())));
         lines.push(("what to do", checked.verdict.hint().into()));
     }
+    if checked.is_unchecked() {
+        let words = "only the newer version of the program can say whether it is whole";
+        lines.push(("NOT CHECKED", words.into()));
+    }
     let good = match checked.good.as_slice() {
         [] => "none can be read".into(),
         good => format!("{}: {}", good.len(), spans(good)),
     };
-    lines.push(("good entries", good));
+    // What stands behind a head of a newer format is not this version's to judge.
+    if !matches!(checked.verdict, Verdict::Newer { .. }) {
+        lines.push(("good entries", good));
+    }
     if !checked.healed.is_empty() {
         let words = "an end that was cut off earlier lies set aside, unchanged; told by entry";
         lines.push(("set aside", format!("{words} {}", spans(&checked.healed))));
@@ -145,14 +157,14 @@ fn file_name(path: &Path) -> String {
 
 /// Makes the document of a report.
 pub fn json(report: &Report) -> Value {
-    let others = report.others.iter().map(|Other { kind, name, wrong }| {
-        value!({ "kind": kind, "name": name, "whole": wrong.is_none(), "wrong": wrong })
+    let others = report.others.iter().map(|Other { kind, name, wrong, newer }| {
+        value!({ "kind": kind, "name": name, "whole": wrong.is_none(), "wrong": wrong, "newer": newer })
     });
     let unreadable = report.unreadable.iter();
     let unreadable =
         unreadable.map(|(path, why)| value!({ "file": path.to_string_lossy(), "wrong": why }));
     value!({
-        "whole": !report.is_damaged(),
+        "whole": report.is_whole(),
         "sessions": report.sessions.iter().map(session_json).collect::<Value>(),
         "unreadable": unreadable.collect::<Value>(),
         "others": others.collect::<Value>(),
@@ -192,7 +204,7 @@ fn session_json(checked: &Checked) -> Value {
         "id": checked.id,
         "engine": checked.engine,
         "state": word(checked).to_lowercase(),
-        "whole": !checked.is_damaged(),
+        "whole": !checked.is_damaged() && !checked.is_unchecked(),
         "words": checked.verdict.to_string(),
         "entries": checked.good.len(),
         "missing": damage.map_or(&[][..], |damage| &damage.missing),

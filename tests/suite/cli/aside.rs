@@ -65,9 +65,9 @@ fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its
             listed.err.contains("left out: FOLDER/engines/ENGINE-1.json is damaged"),
             "{listed}"
         );
-        let how = "\"Trainer\": 3 sessions here, but no file of that engine that can be read: add \
-                   it anew under this name and they are found again, or cowlside restore FILE \
-                   --replace engines";
+        let how = "\"Trainer\": 3 sessions here, but no file of that engine that can be read: \
+                   cowlside engine add Trainer --of SESSION-3 and they are found again, or cowlside \
+                   restore FILE --replace engines";
         assert!(listed.err.contains(how), "{listed}");
         for words in [
             &["engine", "hours", "Trainer", "700"][..],
@@ -142,7 +142,7 @@ fn files_of_a_newer_version_are_refused_by_name_and_nothing_is_renamed_or_writte
         let listed = place.run(&["engines"]);
         let left_out = format!("left out: FOLDER/engines/ENGINE-1.json {by}\n");
         assert!(listed.err.contains(&left_out) && listed.err.contains(how), "{listed}");
-        assert!(!listed.err.contains("add it anew"), "{listed}");
+        assert!(!listed.err.contains("engine add"), "{listed}");
         let refused = place.run(&["engine", "hours", "Trainer", "700"]);
         assert!(refused.failed().1.contains(how), "{refused}");
         let refused = add(&place, &["700"]);

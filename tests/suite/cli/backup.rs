@@ -134,6 +134,11 @@ fn a_session_open_elsewhere_is_kept_to_its_last_whole_line_and_an_odd_name_is_to
     assert!(made.err.contains("is open in another terminal: kept up to entry"), "{made}");
     assert!(made.err.contains("left out: FOLDER/sessions/notes.txt"), "{made}");
     assert!(made.out.ends_with("1 file LEFT OUT: see above\n"), "{made}");
+    // It is not all that was to be done: a script is told by the exit code.
+    assert_eq!(made.code, 1, "{made}");
+    let ends = made.err.lines().rev().take(2).collect::<Vec<_>>();
+    assert_eq!(ends[1], "error: 1 file of the data folder was left out of the backup");
+    assert!(ends[0].starts_with("hint: what is in it is whole"), "{made}");
     let here = Place::new();
     run(&here, "restore", &file, &[]).done();
     assert_eq!(fs::read(&here.journals()[2]).unwrap(), whole);
@@ -189,7 +194,11 @@ fn what_differs_is_kept_and_replaced_only_where_that_is_said() {
     there.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
     there.run(&["settings", "theme", "dark"]).done();
     let own = there.path().join("profiles/my-engine.json");
-    fs::write(&own, fs::read_to_string(&own).unwrap() + "\n").unwrap();
+    let profile = fs::read_to_string(&own).unwrap();
+    let mut profile: serde_json::Value = serde_json::from_str(&profile).unwrap();
+    profile["firing_order"] = serde_json::json!([1, 4, 2, 3]);
+    profile["valves"]["intake"]["least"] = "0.004 in".into();
+    fs::write(&own, profile.to_string()).unwrap();
     let before = everything(there.path());
     let shown = run(&there, "restore", &file, &[]);
     assert!(shown.done().contains("700.0 h on "), "{shown}");
@@ -200,6 +209,19 @@ fn what_differs_is_kept_and_replaced_only_where_that_is_said() {
     assert_eq!(everything(there.path()), before);
     let shown = run(&there, "restore", &file, &which);
     assert_eq!(dry.done().replace("would be copied", "copied"), shown.done());
+    // Exactly what it changes, field by field.
+    for words in [
+        "engine Trainer: replaced; the one here is set aside as ENGINE-1.json.before-restore-1: \
+         hours told only here: 700.0 h on ",
+        "firing order: 1 4 2 3 here, 1 3 2 4 in the backup",
+        "intake least: 0.004 in here, 0.005 in in the backup",
+        "settings: replaced; the one here is set aside as settings.json.before-restore-1: theme: \
+         dark here, nothing in the backup",
+    ] {
+        assert!(shown.out.contains(words), "{words}: {shown}");
+    }
+    let lines = shown.out.lines().filter(|line| line.contains("replaced; ")).count();
+    assert_eq!((lines, shown.out.matches(" in the backup").count()), (3, 3), "{shown}");
     let after = everything(there.path());
     assert!(old.iter().all(|(name, bytes)| after.get(name) == Some(bytes)));
     for (name, bytes) in before.iter().filter(|(name, bytes)| old.get(*name) != Some(bytes)) {

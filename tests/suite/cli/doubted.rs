@@ -44,3 +44,45 @@ fn a_doubtful_day_is_marked_in_the_list_of_engines_the_comparison_and_the_past()
     let listed = place.run(&["engines"]).out;
     assert!(listed.contains("last 2026-09-10  "), "{listed}");
 }
+
+#[test]
+fn a_document_has_no_mark_for_a_doubtful_day_so_that_standard_error_says_it() {
+    let place = with_a_doubtful_day();
+    a_sound_one(&place);
+    for words in [["history", "Trainer", "--json"], ["compare", "Trainer", "--json"]] {
+        let shown = place.run(&words);
+        let told = "warning: SESSION-1: the day 1969-06-15 is not to be believed: clock doubtful\n";
+        assert_eq!((shown.code, shown.err.as_str()), (0, told), "{shown}");
+        let document: serde_json::Value = serde_json::from_str(&shown.out).unwrap();
+        assert!(document["valves"].is_array());
+    }
+    // The text has its mark, and says it there.
+    assert_eq!(place.run(&["history", "Trainer"]).err, "");
+}
+
+#[test]
+fn a_clock_that_is_wrong_now_is_told_before_anything_is_kept_by_it() {
+    let place = super::services::with_services();
+    place.run(&["engines"]).done();
+    let today = super::MORNING + 365 * 86_400_000;
+    let last = "before the last entry here, of 2027-03-09 ";
+    for (clock, why) in [
+        (BEFORE_ALL, "it shows 1969-06-15 09:00 +01:00, before this program was made"),
+        (super::MORNING, last),
+        (253_402_300_700_000, "longer after this program was made than it can be in use"),
+    ] {
+        place.set_clock(clock - 1_000);
+        for words in [["engines"].as_slice(), &["engines", "--json"]] {
+            let shown = place.run(words);
+            assert_eq!((shown.code, shown.err.lines().count()), (0, 1), "{shown}");
+            assert!(shown.err.starts_with("warning: clock doubtful: it shows "), "{shown}");
+            assert!(shown.err.contains(why), "{why}: {shown}");
+        }
+    }
+    place.set_clock(today);
+    place.run(&["engines"]).done();
+    // What a wrong clock kept is no measure of it.
+    let place = with_a_doubtful_day();
+    place.set_clock(super::MORNING);
+    place.run(&["engines"]).done();
+}

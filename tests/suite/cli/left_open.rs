@@ -23,6 +23,7 @@ pub fn write_to(place: &Place, path: &Path, entries: &[Entry]) {
     let at = Moment { unix_ms: 1_773_500_000_000, offset_min: 60 };
     let (mut journal, _) = Journal::resume(&folder, path, &parse, at, 0).unwrap();
     journal.append(entries, at, 0).unwrap();
+    place.not_before(at.unix_ms);
 }
 
 fn intake(cylinder: u8) -> Valve {

@@ -240,7 +240,7 @@ fn every_problem_is_told_by_its_line_and_nothing_is_taken() {
         (format!("{row},more"), "it has 11 cells, but the head has 10"),
     ] {
         let shown = import(&place, &format!("{NEEDED}\n{row}\n{line}\n"), &[]);
-        let line = shown.out.lines().find(|line| line.starts_with("line 3: "));
+        let line = shown.out.lines().find(|line| line.contains(".csv, line 3: "));
         assert!(line.is_some_and(|line| line.contains(problem)), "{problem}: {shown}");
         assert!(refused(&shown).contains("import it again"), "{shown}");
     }
@@ -292,9 +292,9 @@ fn a_verdict_that_the_profile_does_not_give_is_told_and_the_row_taken() {
     let shown = import(&place, &table, &[]);
     assert_eq!(shown.code, 0, "{shown}");
     assert!(
-        shown
-            .err
-            .contains("line 2: the table says in limits; by the profile flat-four it is tight"),
+        shown.err.contains(
+            ".csv, line 2: the table says in limits; by the profile flat-four it is tight"
+        ),
         "{shown}"
     );
 }

@@ -49,7 +49,10 @@ fn an_engine_of_a_name_that_is_taken_comes_under_another_and_single_files_come_a
     let here = Place::new();
     here.run(&["engine", "add", "trainer", "--profile", "flat-six", "--hours", "3"]).done();
     let one = take(&here, &there.journals()[0], &[]);
-    assert!(one.done().contains("1 of 1 copied"), "{one}");
+    assert!(one.out.contains("1 of 1 copied"), "{one}");
+    // Of an engine that is not here: how it is found is told at once.
+    assert!(one.err.contains("cowlside engine add \"Trainer 2\" --of SESSION-1"), "{one}");
+    assert_eq!((one.code, one.err.lines().count()), (0, 1), "{one}");
     assert_eq!(here.run(&["sessions", "trainer"]).done().lines().count(), 1);
     let all = take(&here, there.path(), &[]);
     assert!(all.done().contains("copied as Trainer 2"), "{all}");
@@ -100,7 +103,7 @@ fn a_longer_copy_goes_before_the_shorter_and_a_fork_is_kept_as_a_version() {
     let third = Place::new();
     let short = third.path().join("short.jsonl");
     std::fs::write(&short, lines[..lines.len() - 3].concat()).unwrap();
-    take(&third, &short, &[]).done();
+    assert_eq!(take(&third, &short, &[]).code, 0);
     std::fs::write(&short, &full).unwrap();
     let further = take(&third, &short, &[]);
     assert!(further.done().contains("it goes further than the one here"), "{further}");

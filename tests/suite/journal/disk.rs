@@ -293,9 +293,11 @@ impl Storage for Disk {
         let mut platter = self.platter();
         match platter.called() {
             // To look at a file takes no room.
-            None | Some(Fault::Full | Fault::Short) => {
-                Ok(About { length: platter.file(&self.1).shown.len() as u64, names: 1 })
-            }
+            None | Some(Fault::Full | Fault::Short) => Ok(About {
+                length: platter.file(&self.1).shown.len() as u64,
+                names: 1,
+                there: true,
+            }),
             Some(fault) => Err(fault.error()),
         }
     }

@@ -113,7 +113,9 @@ fn each_time_that_another_program_has_written_the_writer_tells_once_where_it_goe
     let mut keep = || {
         writer.hand(&samples::of_kind("away"), samples::moment(), 0).unwrap();
         assert_eq!(watch.wait(Duration::from_secs(60)), Progress::default());
-        (watch.moved(), woken.recv_timeout(Duration::from_millis(300)).is_ok())
+        let moved = watch.moved();
+        assert!(moved.as_ref().is_none_or(|moved| moved.foreign && !moved.why.is_empty()));
+        (moved.map(|moved| moved.path), woken.recv_timeout(Duration::from_millis(300)).is_ok())
     };
     let entries = |path: &Path| journal::open(path, &samples::parse).unwrap().entries.len();
     assert_eq!(keep(), (None, false), "nobody else wrote");

@@ -38,7 +38,7 @@ fn refused(place: &Place, ran: &Ran, bytes: &[u8]) -> Checked {
     let lines = bytes.split(|byte| *byte == b'\n' || *byte == b'\r').count() + 1;
     for line in ran.out.lines() {
         said::printable("a problem", line)?;
-        let number = line.strip_prefix("line ").and_then(|rest| rest.split_once(": "));
+        let number = line.split_once(", line ").and_then(|(_, rest)| rest.split_once(": "));
         let number = number.and_then(|(number, _)| number.parse::<usize>().ok());
         let there = number.is_some_and(|number| (1..=lines).contains(&number));
         want(there, || format!("no line of the table is named: {line:?}"))?;
