@@ -70,7 +70,9 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             (number_and_side(state, stop.watch), place_words(facts, stop.watch))
         }
     };
-    let mut ask = prompt(place, title, ask).big(large, caption).with(Field::typed(Typed::Count));
+    let short = if large.ends_with('°') { large.clone() } else { stop.watch.to_string() };
+    let ask = prompt(place, title, ask).big(large, caption).in_short(short);
+    let mut ask = ask.with(Field::typed(Typed::Count));
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));

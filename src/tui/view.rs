@@ -64,6 +64,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
             title: help.title.clone(),
             lines: help.lines.clone(),
             first: help.first,
+            ink: app.ink,
         })));
     }
     match app.list() {
@@ -300,6 +301,7 @@ fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {
     Some(PastView {
         around: leafed(app, format!("page {} of {pages}", at + 1)),
         page,
+        charts: past.charts(),
         sifted,
         searching: past.search().is_some(),
         scrolled: app.scrolled,
@@ -333,6 +335,8 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
+        large: list.row().and_then(|row| list.table.large.get(row)).cloned(),
+        ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),
             (sheet, _) => sheet.clone(),

@@ -97,8 +97,7 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
 /// Cuts the note that something was kept to one line, where not one line of how has room: which way
 /// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
 pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
-    let routine = |note: &&Note| note.tone == Tone::Done && !note.text.contains(" · ");
-    let Some(note) = view.around.note.as_ref().filter(routine) else { return 0 };
+    let Some(note) = view.around.note.as_ref().filter(|note| is_routine(note)) else { return 0 };
     let lines = note.lines(width);
     let shown: Vec<Line> =
         lines.iter().map(|line| Line::Words(line.clone(), note.role())).collect();
@@ -110,6 +109,11 @@ pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u
         *words = text::cut(&format!("· {}", note.text), width);
     }
     won
+}
+
+/// Tells whether a note says no more than that something was kept.
+pub(super) fn is_routine(note: &Note) -> bool {
+    note.tone == Tone::Done && !note.text.contains(" · ") && note.large.is_empty()
 }
 
 /// The lines of some words.
