@@ -5,8 +5,8 @@
 
 /// What belongs to the number before it.
 const UNITS: [&str; 16] = [
-    "in", "mm", "µm", "µin", "thou", "°C", "°F", "°", "h", "min", "N·m", "lbf·in", "lbf·ft", "%", "±",
-    "×",
+    "in", "mm", "µm", "µin", "thou", "°C", "°F", "°", "h", "min", "N·m", "lbf·in", "lbf·ft", "%",
+    "±", "×",
 ];
 /// Signs between two that belong together.
 const SIGNS: [char; 2] = ['±', '×'];

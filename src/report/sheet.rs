@@ -323,7 +323,10 @@ mod tests {
         let text = wrapped(20, "  note  ", "one two three four five");
         assert_eq!(text, "  note  one two\n        three four\n        five\n");
         assert_eq!(wrapped(12, "", "see 3\u{a0}exhaust"), "see\n3 exhaust\n");
-        assert_eq!(wrapped(12, "", "at 45 ± 5 lbf·in (5.08 ± 0.56 N·m)"), "at 45 ±\n5 lbf·in\n(5.08 ±\n0.56 N·m)\n");
+        assert_eq!(
+            wrapped(12, "", "at 45 ± 5 lbf·in (5.08 ± 0.56 N·m)"),
+            "at 45 ±\n5 lbf·in\n(5.08 ±\n0.56 N·m)\n"
+        );
     }
 
     #[test]

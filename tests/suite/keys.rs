@@ -443,7 +443,8 @@ fn esc_empties_what_is_typed_wherever_it_stands() {
 
 #[test]
 fn a_key_that_waits_for_an_empty_entry_says_so() {
-    for key in ["*", "p", "-", "w"] {
+    // What takes back waits; a look elsewhere and an errand do not, and lose nothing (`walk::half`).
+    for key in ["-", "u"] {
         let walk = Walk::in_session().press("2 0,15").press(key);
         assert_eq!(walk.app().entry, "0,15", "{key}");
         let why = format!("{key} comes after this: Enter keeps what is typed, Esc empties it");

@@ -37,11 +37,7 @@ impl Strip {
         Strip::of(engine.banks.iter().map(unnamed), BANKS.into(), width)
     }
 
-    fn of(
-        banks: impl Iterator<Item = Vec<Group>>,
-        between: String,
-        width: u16,
-    ) -> Option<Strip> {
+    fn of(banks: impl Iterator<Item = Vec<Group>>, between: String, width: u16) -> Option<Strip> {
         let mut rows: Vec<Group> = Vec::new();
         for groups in banks {
             let mut bank = broken(groups, width)?;

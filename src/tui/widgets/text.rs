@@ -43,7 +43,8 @@ pub fn wrap(text: &str, width: u16) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut taken = 0;
-    for piece in unbroken::joined(text.split_whitespace()).iter().flat_map(|word| pieces(word, width))
+    for piece in
+        unbroken::joined(text.split_whitespace()).iter().flat_map(|word| pieces(word, width))
     {
         let wide = columns(&piece);
         if taken > 0 && wide.saturating_add(taken + 1) > width {

@@ -43,7 +43,9 @@ pub fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
         let at_hand = stop.is_some_and(|stop| stop.gauge.iter().any(|one| one.valve == valve))
             || state.untold().contains(&valve);
         let left_so = out && state.reason_to_leave(valve).is_some() && !at_hand;
-        want(read || silent || left_so, || format!("{valve} shows {standing:?} before its reading"))?;
+        want(read || silent || left_so, || {
+            format!("{valve} shows {standing:?} before its reading")
+        })?;
     }
     Ok(())
 }

@@ -43,6 +43,11 @@ pub(super) const SMALL: [Cut; 3] =
     [Cut { title: true, note: true, ..BARE }, Cut { note: true, ..BARE }, BARE];
 
 impl Cut {
+    /// Tells whether what is large spares what was said, unless that is no more than that it was kept.
+    pub(super) fn spares(&self, view: &SessionView) -> bool {
+        self.note || !(self.big || self.cap) || is_routine(view)
+    }
+
     /// The columns that title and lines have; `None` where the word beside them leaves too few.
     pub(super) fn wide(self, view: &SessionView, width: u16, window: u16) -> Option<u16> {
         match self.cap {
@@ -90,12 +95,8 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let again = view.prompt.field.choices.iter().any(says);
     let spared = gauging && view.typed().is_none()
         || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
-    let routine = view.around.note.as_ref().is_none_or(is_routine) && view.entry.is_empty();
-    let found = LARGE.into_iter().chain(SMALL).find_map(|cut| {
+    let found = LARGE.into_iter().chain(SMALL).filter(|cut| cut.spares(view)).find_map(|cut| {
         let large = cut.big || cut.cap;
-        if large && !cut.note && !routine {
-            return None;
-        }
         let wide = cut.wide(view, size.0, window)?;
         let title = match (cut.title || large && !spared, gauging) {
             (false, _) => Vec::new(),
@@ -172,15 +173,18 @@ pub(super) fn cut_to(
     }
     answer.extend(said(view, width, cut.note));
     let most = least_rows(window).max(5);
-    let smallest = |words: &str| {
-        let rows = 3..=most;
-        let thick = rows.into_iter().find_map(|rows| large(words, (width, rows), view.ink, 3));
-        let thin = || thin(words, width, view.ink, window);
-        thick.or_else(|| thin().map(|size| Set { size, lines: vec![words.to_owned()] }))
+    let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
+    let slim = |words: &str| {
+        let size = thin(words, width, view.ink, window)?;
+        Some(Set { size, lines: vec![words.to_owned()] })
     };
-    let short = view.prompt.big.iter().map(|big| big.short.as_str()).filter(|short| !short.is_empty());
+    let all = || {
+        let short = view.prompt.big.iter().map(|big| big.short.as_str());
+        view.all_words().chain(short.filter(|short| !short.is_empty()))
+    };
+    let set = || all().find_map(thick).or_else(|| all().find_map(slim));
     let (big, cap, plain) = match view.words() {
-        Some(_) if cut.big => (Some(view.all_words().chain(short).find_map(smallest)?), None, 0),
+        Some(_) if cut.big => (Some(set()?), None, 0),
         _ if cut.cap => (None, Some(cap(view, width, window)?), 0),
         // Small letters take a row.
         Some(_) | None => (None, None, u16::from(view.prompt.big.is_some())),

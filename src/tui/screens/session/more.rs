@@ -4,6 +4,7 @@
 use super::fit::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
+use crate::tui::keeping::SAVED;
 use crate::tui::screens::frame::{Note, Tone};
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
@@ -97,7 +98,8 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
 /// Cuts the note that something was kept to one line, where not one line of how has room: which way
 /// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
 pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
-    let Some(note) = view.around.note.as_ref().filter(|note| is_routine(note)) else { return 0 };
+    let routine = |note: &&Note| note.tone == Tone::Done && !note.text.contains(" · ");
+    let Some(note) = view.around.note.as_ref().filter(routine) else { return 0 };
     let lines = note.lines(width);
     let shown: Vec<Line> =
         lines.iter().map(|line| Line::Words(line.clone(), note.role())).collect();
@@ -111,9 +113,12 @@ pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u
     won
 }
 
-/// Tells whether a note says no more than that something was kept.
-pub(super) fn is_routine(note: &Note) -> bool {
-    note.tone == Tone::Done && !note.text.contains(" · ") && note.large.is_empty()
+/// Tells whether what was said is no more than that something was kept, which the key that takes it back
+/// tells too: then it may give way to what is read from afar.
+pub(super) fn is_routine(view: &SessionView) -> bool {
+    let kept = |note: &Note| note.text.starts_with(SAVED) && !note.text.contains(" · ");
+    let plain = |note: &Note| note.tone == Tone::Done && note.large.is_empty();
+    view.around.note.as_ref().is_none_or(|note| kept(note) && plain(note))
 }
 
 /// The lines of some words.

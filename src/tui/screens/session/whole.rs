@@ -3,7 +3,7 @@
 
 use super::compact::{BARE, Cut, LARGE, SMALL, bare_fit, cut_to, in_title};
 use super::fit::{Fit, rows};
-use super::more::{lines_of, shortened};
+use super::more::{is_routine, lines_of, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
 use crate::tui::screens::frame::Tone;
@@ -26,7 +26,7 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
         let with = |joined| cuts.iter().map(move |cut| (*cut, joined));
         with(false).chain(with(true))
     });
-    for (cut, joined) in ways.filter(|(cut, _)| may(cut)) {
+    for (cut, joined) in ways.filter(|(cut, _)| may(cut) && cut.spares(view)) {
         let Some(wide) = cut.wide(view, size.0, window) else { continue };
         let Some(mut fit) = headed(view, size, window, cut, joined) else { continue };
         let lines = folded(whole, wide);
@@ -114,7 +114,11 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, whole: &[String]) -
         headed(&view, size, window, cut, true).filter(|fit| fit.spare > 0)
     };
     let first = view.first.min(all.saturating_sub(1));
-    let fit = ON_A_PAGE.into_iter().find_map(|cut| {
+    // That something was kept is worth no line of what has to be read.
+    let told = view.around.note.is_some() && is_routine(view) && view.entry.is_empty();
+    let cuts =
+        ON_A_PAGE.into_iter().filter(|cut| cut.spares(view) && !(cut.cap && cut.note && told));
+    let fit = cuts.into_iter().find_map(|cut| {
         // All the rest, with what Enter means then.
         if let Some(fit) = page(all, cut).filter(|fit| usize::from(fit.spare) >= all - first) {
             return Some((fit, all));
