@@ -115,7 +115,7 @@ pub struct App<J: Job> {
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
     /// What was typed when another errand was begun: it stands there again when the same is asked.
-    pub(super) half: Option<Half>,
+    pub(super) half: Option<Box<Half>>,
     /// Whether the bell may ring.
     pub bell: bool,
     /// Whether it rings with the next frame.

@@ -24,9 +24,7 @@ pub fn table(comparison: &Comparison) -> Table {
     lines.extend(compare_sheet::left_outside(comparison));
     lines.extend(comparison.conditions.iter().map(|line| plain(line)));
     lines.push(compare_sheet::SIGN.into());
-    let large = rows.iter().map(|row| large(row)).collect();
     Table {
-        large,
         title: format!("{}: what moved", plain(&comparison.engine)),
         lines,
         head,
@@ -38,7 +36,7 @@ pub fn table(comparison: &Comparison) -> Table {
 }
 
 /// What is read from afar of a row: which valve, what it read and how that stands, how it moved.
-fn large(row: &[String]) -> String {
+pub fn large(row: &[String]) -> String {
     let cells = [0, 2, 3, 4].into_iter().filter_map(|cell| row.get(cell));
     cells.map(|cell| cell.trim().to_uppercase()).collect::<Vec<_>>().join(" ")
 }

@@ -32,7 +32,7 @@ impl<J: Job> App<J> {
         if !self.entry.is_empty() && next.entry.is_empty() && self.begins_an_errand(action) {
             let asked = App { top: Top::Nothing, ..self.clone() }.prompt();
             let number = asked.filter(|prompt| prompt.field.is_number());
-            next.half = number.map(|prompt| Half::of(prompt, &self.entry));
+            next.half = number.map(|prompt| Box::new(Half::of(prompt, &self.entry)));
         }
         let on_the_way = match effect {
             None => true,

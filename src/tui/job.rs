@@ -216,8 +216,6 @@ pub struct Table {
     pub orders: Vec<Order>,
     /// What is drawn beside the list of each row, in their order; empty where nothing is drawn.
     pub drawings: Vec<Drawn>,
-    /// What is written large of each row where there is room, in their order; empty where nothing is.
-    pub large: Vec<String>,
     /// The sheet whose lines the rows are, to be set anew in a narrower window.
     pub sheet: Option<Arc<[Block]>>,
 }

@@ -2,6 +2,7 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
+use super::compared;
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::SAVED;
 use super::keymap::{self, Action, Begun, Place};
@@ -335,7 +336,11 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
-        large: list.row().and_then(|row| list.table.large.get(row)).cloned(),
+        large: list
+            .row()
+            .filter(|_| list.what == Listed::Compare)
+            .and_then(|row| list.table.rows.get(row))
+            .map(|row| compared::large(row)),
         ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),

@@ -56,7 +56,7 @@ impl Line {
 
 /// Rows between top line and keys from which on the title is large where there is room, and its largest.
 const ROOMY: u16 = 36;
-const LARGEST: u16 = 7;
+const LARGEST: u16 = 15;
 /// Blanks between columns.
 const GAP: u16 = 3;
 /// Columns of a column.
@@ -111,7 +111,7 @@ fn large_title(view: &HelpView, middle: Rect, height: usize) -> Option<Set> {
     let title = view.title.to_uppercase();
     let roomy = middle.height >= ROOMY && !said && digits::can_write(&title);
     let set = digits::set(&title, middle.width, rows.min(LARGEST), view.ink).filter(|_| roomy)?;
-    (set.lines.len() == 1).then_some(set)
+    (set.lines.len() <= 2).then_some(set)
 }
 
 /// Paints the title, and at the right which lines are shown where there are more.

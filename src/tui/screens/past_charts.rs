@@ -10,7 +10,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Columns of a chart at least, and blanks between two.
-const WIDE: u16 = 56;
+const WIDE: u16 = 50;
 const GAP: u16 = 4;
 /// Rows of a chart with its name and its axis, at least and at most.
 const HIGH: (u16, u16) = (8, 16);
