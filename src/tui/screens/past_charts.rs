@@ -20,10 +20,10 @@ pub type Named = (String, Chart, LengthUnit);
 
 /// Paints as many charts as there is room for, in the order of the rows above them.
 pub fn paint(charts: &[Named], theme: Theme, area: Rect, buf: &mut Buffer) {
-    let across = ((area.width + GAP) / (WIDE + GAP)).max(1);
-    let wide = (area.width + GAP) / across - GAP.min(area.width);
+    let across = (area.width + GAP) / (WIDE + GAP);
+    let wide = ((area.width + GAP) / across.max(1)).saturating_sub(GAP);
     let fit = area.height / HIGH.0;
-    if fit == 0 || wide < WIDE || charts.is_empty() {
+    if fit == 0 || across < 2 {
         return;
     }
     let needed = u16::try_from(charts.len()).unwrap_or(u16::MAX).div_ceil(across);

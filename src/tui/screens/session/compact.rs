@@ -1,7 +1,9 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
-use super::more::{ENTRY, is_routine, lines_of, mark, phrase, said, shortened, won_from_note};
+use super::more::{
+    ENTRY, begun, is_routine, lines_of, mark, phrase, said, shortened, won_from_note,
+};
 use super::typed::smallest;
 use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
@@ -172,6 +174,9 @@ pub(super) fn cut_to(
         behind_its_question(view, &mut answer, width);
     }
     answer.extend(said(view, width, cut.note));
+    if !cut.note && (cut.big || cut.cap) {
+        answer.extend(begun(view, width));
+    }
     let most = least_rows(window).max(5);
     let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
     let slim = |words: &str| {

@@ -95,6 +95,12 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
     lines
 }
 
+/// The beginning of a note of several lines, where the rest gives way to what is large.
+pub(super) fn begun(view: &SessionView, width: u16) -> Option<Line> {
+    let note = view.around.note.as_ref().filter(|note| note.lines(width).len() > 1)?;
+    Some(Line::Words(text::cut(&format!("· {}", note.text), width), note.role()))
+}
+
 /// Cuts the note that something was kept to one line, where not one line of how has room: which way
 /// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
 pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
