@@ -134,3 +134,22 @@ fn a_large_figure_has_beside_it_what_it_is_taken_for_with_its_unit() {
         assert!(screen.lines().any(|line| large(&line)), "{window:?}:\n{screen}");
     }
 }
+
+#[test]
+fn a_bank_that_is_wider_than_the_window_goes_on_in_the_next_row() {
+    use cowlside::domain::valve::Standing;
+    use cowlside::tui::widgets::engine::EngineView;
+    use cowlside::tui::widgets::engine_strip::Strip;
+    let nine = EngineView::new(&crate::engines::radial_nine(), |_| Standing::NotYet, None, &[]);
+    for strip in [Strip::new(&nine, 40), Strip::unnamed(&nine, 40)] {
+        let strip = strip.unwrap();
+        assert!((2..=3).contains(&strip.rows()), "{strip:?}");
+        let mut buf = Buffer::empty(Rect::new(0, 0, 40, strip.rows()));
+        strip.paint(Theme::plain(), buf.area, &mut buf);
+        let shown = rows_of(&buf).replace('|', " ");
+        let words: Vec<&str> = shown.split_whitespace().collect();
+        assert!((1..=9).all(|one| words.contains(&one.to_string().as_str())), "{shown}");
+        assert_eq!(words.iter().filter(|word| word.len() == 4).count(), 9, "{shown}");
+    }
+    assert_eq!(Strip::new(&nine, 5), None);
+}
