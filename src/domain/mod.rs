@@ -43,6 +43,7 @@ pub mod statistics;
 pub mod trend;
 pub mod turn_words;
 pub mod typed;
+pub mod unbroken;
 pub mod units;
 pub mod unlikely;
 pub mod valve;

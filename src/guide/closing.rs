@@ -200,6 +200,8 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
     };
     let ask = prompt(CLOSE, title, "How many are there? Count them.")
         .big(item.to_uppercase(), format!("{item}, {caption}"))
+        .in_short(last_word(&item).to_uppercase())
+        .large_for_title()
         .line(if test {
             "Nothing is left in the cylinder or on the engine."
         } else if super::part_words::overhead_cams(&session.state) {
@@ -211,6 +213,12 @@ fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String
         .with(Field::typed(Typed::Count));
     let ask = still_missing(ask, session);
     count(ask, given, |number, _| take(Input::CountIn(number)))
+}
+
+/// The word of an item that tells it: "SCREW" of a cover screw, "WASHER" of a washer pair.
+fn last_word(item: &str) -> &str {
+    let mut words = item.split_whitespace().rev();
+    words.find(|word| !["pair", "pairs", "set", "sets"].contains(word)).unwrap_or(item)
 }
 
 /// What is asked where a count disagrees.

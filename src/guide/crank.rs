@@ -68,7 +68,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             (number_and_side(state, stop.watch), place_words(facts, stop.watch))
         }
     };
-    let mut ask = prompt(place, title, ask).big(large, caption).with(field);
+    let mut ask = in_large(prompt(place, title, ask), large, caption, stop).with(field);
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));
@@ -96,6 +96,12 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(format!("Computed plan: {caveat}."));
     }
     ask
+}
+
+/// Writes large how far is turned or which cylinder is watched, and asks for the count there.
+fn in_large(ask: Prompt, large: String, caption: String, stop: &Stop) -> Prompt {
+    let short = if large.ends_with('°') { large.clone() } else { stop.watch.to_string() };
+    ask.big(large, caption).in_short(short)
 }
 
 /// Says what to carry to a stop: one errand.

@@ -81,6 +81,22 @@ impl Prompt {
         self
     }
 
+    /// Adds to the large words the same in the fewest characters.
+    pub(super) fn in_short(mut self, short: impl Into<String>) -> Prompt {
+        if let Some(big) = &mut self.big {
+            big.short = short.into();
+        }
+        self
+    }
+
+    /// The large words and the question tell all that the title does.
+    pub(super) fn large_for_title(mut self) -> Prompt {
+        if let Some(big) = &mut self.big {
+            big.for_title = true;
+        }
+        self
+    }
+
     /// Adds to the large words what is to be done next.
     pub(super) fn then(mut self, next: Option<String>) -> Prompt {
         if let Some(big) = &mut self.big {

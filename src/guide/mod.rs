@@ -207,8 +207,12 @@ pub struct Big {
     pub then: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".
     pub caption: String,
+    /// The same in the fewest characters, where there is room for no more; it may stand beside the title.
+    pub short: String,
     /// Whether they say again what title and question say: then they give way where room is short.
     pub gives_way: bool,
+    /// Whether they and the question tell all that the title does: then it gives way to them.
+    pub for_title: bool,
 }
 
 /// How a question may be answered.

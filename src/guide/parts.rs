@@ -48,7 +48,9 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     let mut lines = list_lines(state, &parts).into_iter();
     let out = parts.lines.len();
     let title = format!("Parts list: {out} {} out of {} band", valves_word(out), its(out));
-    let mut ask = prompt(place, title, "What now?").line(get_words(state, &parts));
+    let noun = if out == 1 { "SHIM" } else { "SHIMS" };
+    let mut ask = prompt(place, title, "What now?").also_large(format!("{out} {noun}"));
+    ask = ask.line(get_words(state, &parts));
     ask = ask.lines(lines.by_ref().take(LINES_SHOWN));
     let rest: Vec<String> = lines.collect();
     if !rest.is_empty() {

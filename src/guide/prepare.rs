@@ -196,8 +196,27 @@ pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
             None => prompt(place, title, asked),
         },
     };
-    ask.with(Field { choices, ..Field::default() })
+    let short = SHORT.iter().find(|(known, _)| *known == line.id).map_or("", |(_, word)| *word);
+    ask.in_short(short).large_for_title().with(Field { choices, ..Field::default() })
 }
+
+/// The word that is written large of a line in the lowest windows, where all of it has no room.
+const SHORT: [(&str, &str); 14] = [
+    ("ignition", "IGNITION"),
+    ("plugs", "PLUGS"),
+    ("arc", "ARC"),
+    ("hands", "HANDS"),
+    ("run-air", "AIR"),
+    ("run-fire", "FIRE"),
+    ("run-second", "SECOND"),
+    ("seals", "SEALS"),
+    ("wedge-lock", "WASHERS"),
+    ("started", "SCREWS"),
+    ("torque", "TORQUE"),
+    ("two-turns", "TURNS"),
+    ("second-look", "LOOK"),
+    ("cooled", "LOOK"),
+];
 
 /// What is written large of a line that does not begin with what it is about.
 const LARGE: [(&str, &str); 9] = [

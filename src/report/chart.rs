@@ -6,7 +6,13 @@ use crate::domain::trend::{Point, ValvePast};
 use crate::domain::units::{Length, LengthUnit};
 
 /// Rows of the drawing in plain characters, the axis not counted.
-const ROWS: usize = 9;
+pub const ROWS: usize = 9;
+/// Rows with which it can still be read.
+const ROWS_LEAST: usize = 5;
+/// Rows beneath it: the axis.
+pub const AXIS: usize = 1;
+/// Columns of the widest one on a sheet.
+const SHEET: usize = 110;
 /// Columns before the drawing: a figure and a blank.
 const LABEL: usize = 8;
 
@@ -124,10 +130,16 @@ pub fn legend(chart: &Chart) -> String {
 /// Draws a chart in plain characters: `o` as found, `x` as left, `|` what a reading may be, `-` the
 /// limits, `:` where a new series begins.
 pub fn chart_text(chart: &Chart, unit: LengthUnit, width: usize) -> Vec<String> {
-    let columns = width.saturating_sub(LABEL + 2).clamp(10, 100);
+    chart_in(chart, unit, width.min(SHEET), ROWS)
+}
+
+/// Draws it as high as there is room for; on a screen it may be larger than on paper.
+pub fn chart_in(chart: &Chart, unit: LengthUnit, width: usize, height: usize) -> Vec<String> {
+    let rows = height.max(ROWS_LEAST);
+    let columns = width.saturating_sub(LABEL + 2).max(10);
     let column = |hours: f64| (chart.along(hours) * (columns - 1) as f64).round() as usize;
-    let row = |nm: f64| (chart.down(nm) * (ROWS - 1) as f64).round() as usize;
-    let mut grid = vec![vec![' '; columns + 1]; ROWS];
+    let row = |nm: f64| (chart.down(nm) * (rows - 1) as f64).round() as usize;
+    let mut grid = vec![vec![' '; columns + 1]; rows];
     let (least, most) = (row(chart.limits.0.nm() as f64), row(chart.limits.1.nm() as f64));
     for line in [least, most] {
         grid[line].fill('-');
@@ -141,7 +153,7 @@ pub fn chart_text(chart: &Chart, unit: LengthUnit, width: usize) -> Vec<String> 
         let at = column(mark.hours);
         for (bar, sign, at) in [(mark.found, 'o', at), (mark.left, 'x', at + 1)] {
             let Some(bar) = bar else { continue };
-            let (top, bottom) = (bar.high.map_or(0, row), bar.low.map_or(ROWS - 1, row));
+            let (top, bottom) = (bar.high.map_or(0, row), bar.low.map_or(rows - 1, row));
             for line in &mut grid[top..=bottom.max(top)] {
                 line[at] = '|';
             }
@@ -152,7 +164,7 @@ pub fn chart_text(chart: &Chart, unit: LengthUnit, width: usize) -> Vec<String> 
     }
     // The unit of the axis stands between the limits.
     let of_unit =
-        [ROWS / 2, ROWS / 2 - 1, ROWS / 2 + 1].into_iter().find(|at| ![least, most].contains(at));
+        [rows / 2, rows / 2 - 1, rows / 2 + 1].into_iter().find(|at| ![least, most].contains(at));
     let label = |line: usize| match line {
         line if line == most => chart.limits.1.digits(unit),
         line if line == least => chart.limits.0.digits(unit),

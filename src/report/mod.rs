@@ -27,6 +27,8 @@ pub mod svg;
 pub mod tag_sheet;
 pub mod worksheet;
 
+use crate::domain::unbroken;
+
 /// Columns of a printed sheet.
 pub const WIDTH: usize = 80;
 
@@ -35,7 +37,7 @@ pub const WIDTH: usize = 80;
 pub fn wrapped(first: &str, text: &str) -> String {
     let indent = " ".repeat(first.chars().count());
     let (mut lines, mut line, mut empty) = (String::new(), first.to_string(), true);
-    for word in text.split_whitespace() {
+    for word in unbroken::joined(text.split_whitespace()) {
         if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
             lines.push_str(line.trim_end());
             lines.push('\n');
@@ -45,7 +47,7 @@ pub fn wrapped(first: &str, text: &str) -> String {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         empty = false;
     }
     lines.push_str(line.trim_end());

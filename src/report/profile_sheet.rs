@@ -7,6 +7,7 @@ use crate::domain::profile::{
     Adjuster, CamRing, Covers, EngineProfile, Facts, Figures, Screw, Shape, Sign, TableStop,
     Timing, ValveSpec,
 };
+use crate::domain::unbroken;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Several, Valve};
 use crate::guide::unlikely::warnings;
@@ -136,7 +137,7 @@ fn wrapped(first: &str, indent: usize, words: &str) -> String {
     let mut text = first.to_string();
     let mut column = first.chars().count();
     let mut fresh = true;
-    for word in words.split_whitespace() {
+    for word in unbroken::joined(words.split_whitespace()) {
         let length = word.chars().count();
         if !fresh && column + 1 + length > WIDTH {
             text.push('\n');
@@ -148,7 +149,7 @@ fn wrapped(first: &str, indent: usize, words: &str) -> String {
             text.push(' ');
             column += 1;
         }
-        text.push_str(word);
+        text.push_str(&word);
         column += length;
         fresh = false;
     }

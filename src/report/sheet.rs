@@ -4,6 +4,7 @@
 //! nobody who writes on a sheet has to think of it.
 
 use crate::domain::plain::{is_unsafe, plain};
+use crate::domain::unbroken;
 use unicode_segmentation::UnicodeSegmentation;
 use unicode_width::UnicodeWidthStr;
 
@@ -266,7 +267,7 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
     let room = width.saturating_sub(indent.len()).max(1);
     let (mut lines, mut line, mut used) = (String::new(), first, 0);
     let words = text.split(breaks).filter(|word| !word.is_empty()).map(plain);
-    for piece in words.flat_map(|word| pieces(&word, room)) {
+    for piece in unbroken::joined(words).iter().flat_map(|word| pieces(word, room)) {
         let gap = usize::from(used > 0);
         if used + gap + piece.width() > room {
             lines.push_str(line.trim_end());
@@ -290,6 +291,10 @@ pub fn wrapped(width: usize, first: &str, text: &str) -> String {
 fn pieces(word: &str, room: usize) -> Vec<String> {
     if word.width() <= room {
         return vec![word.to_string()];
+    }
+    let parts = unbroken::apart(word);
+    if parts.len() > 1 {
+        return parts.iter().flat_map(|part| pieces(part, room)).collect();
     }
     let mut pieces = vec![String::new()];
     let mut used = 0;
@@ -318,6 +323,10 @@ mod tests {
         let text = wrapped(20, "  note  ", "one two three four five");
         assert_eq!(text, "  note  one two\n        three four\n        five\n");
         assert_eq!(wrapped(12, "", "see 3\u{a0}exhaust"), "see\n3 exhaust\n");
+        assert_eq!(
+            wrapped(12, "", "at 45 ± 5 lbf·in (5.08 ± 0.56 N·m)"),
+            "at 45 ±\n5 lbf·in\n(5.08 ±\n0.56 N·m)\n"
+        );
     }
 
     #[test]

@@ -6,6 +6,7 @@
 
 use super::doing::Doing;
 pub use super::effect::{Carried, Effect};
+use super::half::Half;
 use super::help::Help;
 use super::job::{Job, Stage, Table};
 use super::keeping::Saving;
@@ -113,6 +114,8 @@ pub struct App<J: Job> {
     pub(super) slipped: bool,
     /// Whether the entry was refused: the next character begins it anew.
     pub(super) stale: bool,
+    /// What was typed when another errand was begun: it stands there again when the same is asked.
+    pub(super) half: Option<Box<Half>>,
     /// Whether the bell may ring.
     pub bell: bool,
     /// Whether it rings with the next frame.
@@ -162,6 +165,7 @@ impl<J: Job> App<J> {
             spilt: None,
             slipped: false,
             stale: false,
+            half: None,
             bell: true,
             rings: false,
             clock: None,

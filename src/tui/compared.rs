@@ -36,6 +36,12 @@ pub fn table(comparison: &Comparison) -> Table {
     }
 }
 
+/// What is read from afar of a row: which valve, what it read and how that stands, how it moved.
+pub fn large(row: &[String]) -> String {
+    let cells = [0, 2, 3, 4].into_iter().filter_map(|cell| row.get(cell));
+    cells.map(|cell| cell.trim().to_uppercase()).collect::<Vec<_>>().join(" ")
+}
+
 /// Makes the table of a comparison of two services in all but the valves that are to be gauged now.
 pub fn without(valves: &BTreeSet<Valve>, older: Service, newer: Service) -> Table {
     let several = Several::of(newer.valves.iter().map(|outcome| outcome.valve));

@@ -135,6 +135,8 @@ enum At {
     EmptyText,
     /// Questions whose letters are no text, while nothing is typed.
     Question,
+    /// The same, and while something is typed of which the key can be no part; that is kept.
+    Errand,
     /// As `Question`, but not where a minus may begin the entry.
     QuestionWithoutMinus,
     /// Questions where a minus may begin the entry.
@@ -238,11 +240,11 @@ static TABLE: [Row; 73] = [
     help(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
     foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
-    foot(At::Question, Key::Char('*'), Action::More, "*", "more"),
+    foot(At::Errand, Key::Char('*'), Action::More, "*", "more"),
     foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
-    foot(At::Question, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
-    foot(At::Question, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
-    spare(At::Question, Key::Char('p'), Action::Picture, "p", "picture"),
+    foot(At::Errand, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
+    foot(At::Errand, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),
+    spare(At::Errand, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
     foot(At::Review, Key::Code(KeyCode::Right), Action::Turn(Turn::On), "left right", "valves"),
@@ -253,13 +255,13 @@ static TABLE: [Row; 73] = [
     also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),
-    help(At::Question, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
-    help(At::Question, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
-    help(At::Question, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
-    help(At::Question, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
-    help(At::Question, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
-    help(At::Question, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
-    help(At::Question, Key::Char('r'), Action::Record, "r", "read the record as it stands"),
+    help(At::Errand, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
+    help(At::Errand, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
+    help(At::Errand, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
+    help(At::Errand, Key::Char('l'), Action::Kept, "l", "list of readings; correct one"),
+    help(At::Errand, Key::Char('c'), Action::Compare, "c", "compare with earlier services"),
+    help(At::Errand, Key::Char('h'), Action::History, "h", "history of each valve, with charts"),
+    help(At::Errand, Key::Char('r'), Action::Record, "r", "read the record as it stands"),
     spare(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort"),
     help(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort: the next order"),
     also(At::WholeShop, Key::Char(','), Action::Order),
@@ -270,7 +272,7 @@ static TABLE: [Row; 73] = [
     help(At::NotText, Key::Char('i'), Action::Ink, "i", "draw with blocks, or with plain ASCII"),
     help(At::NotText, Key::Char('b'), Action::Bell, "b", "the bell on or off"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
-    help(At::Question, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
+    help(At::Errand, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
     help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "further up"),
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),
@@ -313,6 +315,7 @@ impl Row {
             At::Text => place == Place::Text,
             At::EmptyText => place == Place::Text && entry == Begun::No,
             At::Question => question && entry == Begun::No,
+            At::Errand => question,
             At::QuestionWithoutMinus => question && place != Place::Number && entry == Begun::No,
             At::QuestionWithMinus => place == Place::Number && entry == Begun::No,
             At::Begun => (typed || finder) && entry == Begun::Yes,
@@ -358,6 +361,8 @@ pub fn hints(place: Place, entry: Begun, comes_to: impl Fn(&Action) -> bool) -> 
         .iter()
         .filter(|row| matches!(row.told, Told::Foot | Told::Spare) && row.works(place, entry))
         .filter(|row| !row.is_text(place, entry) && comes_to(&row.action))
+        // Beside what is typed the foot tells only what is done with it.
+        .filter(|row| row.at != At::Errand || entry == Begun::No)
         .map(|row| Hint {
             key: row.shown,
             label: row.label.into(),

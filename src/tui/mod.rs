@@ -13,6 +13,7 @@ pub mod doing;
 pub mod effect;
 mod entering;
 mod going_back;
+mod half;
 mod hand;
 pub mod help;
 pub mod input;

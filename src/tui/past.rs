@@ -5,6 +5,7 @@
 //! on a valve's page chooses its services.
 
 use super::keymap::{Begun, Turn};
+use super::screens::past_charts::Named;
 use crate::report::history_sheet::Page;
 use crate::report::orders::found;
 
@@ -76,6 +77,17 @@ impl Past {
         let rows = sift.rows(page).into_iter().filter_map(|row| page.rows.get(row)).cloned();
         let shown = Page { rows: rows.collect(), ..page.clone() };
         Some((shown, sift.words(page, things)))
+    }
+
+    /// Returns the charts of the valves that the glance shows, in its order; none on the page of a valve.
+    pub fn charts(&self) -> Vec<Named> {
+        let Some(glance) = self.pages.first().filter(|_| self.at == 0) else { return Vec::new() };
+        let named = |valve: usize| {
+            let name = glance.rows.get(valve)?.first()?.trim().to_owned();
+            let page = self.pages.get(valve + 1)?;
+            Some((name, page.chart.clone()?, page.unit))
+        };
+        self.shown().into_iter().filter_map(named).collect()
     }
 
     /// Tells whether something is searched in what is open.

@@ -111,7 +111,8 @@ impl Place {
             (Place::Number, Begun::Yes) => {
                 letter.is_ascii_digit()
                     || "-.,/:+ °·\"".contains(letter)
-                    || (letter.is_alphabetic() && letter != 'q')
+                    // No unit has the letters of leaving and of being called away.
+                    || (letter.is_alphabetic() && !"qa".contains(letter))
             }
         }
     }

@@ -272,10 +272,16 @@ impl ProfileDesk {
         self.typed(field, &letter.to_string());
     }
 
-    /// Adds to what stands in a field; behind a word that was chosen it begins anew.
+    /// Adds to what stands in a field; behind a word that was chosen, and in a figure that was come to,
+    /// it begins anew.
     fn typed(&mut self, field: &Field, more: &str) {
-        if self.form.has_chosen(field) {
+        let old = self.form.text(&field.path).trim().to_owned();
+        let replaces = self.replaces(field);
+        if replaces || self.form.has_chosen(field) {
             self.form.set(&field.path, "");
+        }
+        if replaces {
+            self.note = Some(Note::done(format!("typed anew; before it was {old}")));
         }
         let more = more.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
         let old = self.form.text(&field.path);
@@ -328,6 +334,26 @@ impl ProfileDesk {
         let doubt = self.form.doubt(field)?;
         let told = self.sure.contains(&(doubt.path.clone(), doubt.text.clone()));
         (!told).then_some(doubt)
+    }
+
+    /// Tells whether the next character takes the place of what stands in a field: of a figure that was
+    /// come to and not yet touched. A text or a list is gone on with.
+    pub fn replaces(&self, field: &Field) -> bool {
+        let figure = match field.kind {
+            Kind::Whole | Kind::Number | Kind::Threads | Kind::Length | Kind::Angle(_) => true,
+            Kind::Words
+            | Kind::Caution
+            | Kind::WordList
+            | Kind::Labels
+            | Kind::Hardware
+            | Kind::Stop
+            | Kind::Choice(_)
+            | Kind::YesNo
+            | Kind::Order
+            | Kind::Numbers
+            | Kind::Lengths => false,
+        };
+        figure && !self.typing && !self.form.text(&field.path).is_empty()
     }
 
     /// Tells whether a sign such as `?` may be a part of what is typed in the field in hand.

@@ -31,7 +31,9 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
     });
     let (ask, entry, says) = asked(desk, &signs);
     let keys = profile_keys::hints(desk).into_iter();
+    let replaced = |field: Field| desk.asked == Asked::Nothing && desk.replaces(&field);
     ProfileFormView {
+        replaced: desk.field().is_some_and(replaced),
         titles: titles(desk, &left),
         lines,
         cursor: desk.row.min(fields.len()),
@@ -98,7 +100,7 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> 
                 ..Around::default()
             };
             let (title, lines) = (help.title.clone(), help.lines.clone());
-            let view = HelpView { around, title, lines, first: help.first };
+            let view = HelpView { around, title, lines, first: help.first, ink: desk.ink };
             help::paint(&view, desk.paints(), area, buf)
         }
     };

@@ -44,6 +44,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     next.waits = app.still_waits(&mut next);
     next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
+    app.keep_half(&mut next, action, effect.as_ref());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
     (next, effect)
 }

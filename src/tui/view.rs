@@ -2,6 +2,7 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
+use super::compared;
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::SAVED;
 use super::keymap::{self, Action, Begun, Place};
@@ -64,6 +65,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
             title: help.title.clone(),
             lines: help.lines.clone(),
             first: help.first,
+            ink: app.ink,
         })));
     }
     match app.list() {
@@ -300,6 +302,7 @@ fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {
     Some(PastView {
         around: leafed(app, format!("page {} of {pages}", at + 1)),
         page,
+        charts: past.charts(),
         sifted,
         searching: past.search().is_some(),
         scrolled: app.scrolled,
@@ -333,6 +336,12 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
+        large: list
+            .row()
+            .filter(|_| list.what == Listed::Compare)
+            .and_then(|row| list.table.rows.get(row))
+            .map(|row| compared::large(row)),
+        ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),
             (sheet, _) => sheet.clone(),

@@ -370,3 +370,81 @@ fn banks_beyond_the_cylinders_that_are_left_hold_up_no_drawing() {
     form.set("layout.banks[2].name", "third");
     assert_eq!(rows(&form), [vec![1, 2], vec![0, 0], vec![0]]);
 }
+
+/// A flat four's form with the cursor on its intake target of 0.15 mm.
+fn at_the_intake_target() -> ProfileDesk {
+    let mut form = opened(BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1);
+    for (figure, typed) in [("target", "0.15 mm"), ("least", "0.10 mm"), ("most", "0.20 mm")] {
+        form.set(&format!("valves.intake.{figure}"), typed);
+    }
+    let mut form = desk(form);
+    while form.field().unwrap().path != TARGET {
+        form = form.press(&Key::Down).0;
+    }
+    form
+}
+
+const TARGET: &str = "valves.intake.target";
+
+#[test]
+fn a_figure_that_is_come_to_is_typed_anew_from_above_and_from_below() {
+    use Key::{Down, Erase, Up};
+    for way in [&[Down, Down, Up, Up][..], &[Up, Up, Down, Down], &[Down, Up]] {
+        let come_to = |form: &ProfileDesk| {
+            let there = way.iter().fold(form.clone(), |form, key| form.press(key).0);
+            assert_eq!(there.field().unwrap().path, TARGET, "{way:?}");
+            there
+        };
+        // The first character takes the place of all that stood there, the next ones go on with it.
+        let mut form = come_to(&at_the_intake_target());
+        typed(&mut form, "0");
+        assert_eq!(form.form.text(TARGET), "0", "{way:?}");
+        assert!(
+            screen(&form, 80, 24).contains("before it was 0.15 mm"),
+            "{}",
+            screen(&form, 80, 24)
+        );
+        typed(&mut form, ".16");
+        assert_eq!(form.form.text(TARGET), "0.16", "{way:?}");
+        // Backspace mends it where it was come to, and what is typed then goes on.
+        let mut form = come_to(&at_the_intake_target());
+        form = form.press(&Erase).0;
+        assert_eq!(form.form.text(TARGET), "0.15 m", "{way:?}");
+        typed(&mut form, "m");
+        assert_eq!(form.form.text(TARGET), "0.15 mm", "{way:?}");
+    }
+}
+
+#[test]
+fn a_text_or_a_list_that_is_come_to_is_gone_on_with() {
+    let mut form = at_the_intake_target();
+    for path in ["name", "firing_order"] {
+        while form.field().unwrap().path != path {
+            form = form.press(&Key::Up).0;
+        }
+        let was = form.form.text(path).to_owned();
+        form = form.press(&Key::Down).0.press(&Key::Up).0;
+        typed(&mut form, "-9");
+        assert_eq!(form.form.text(path), format!("{was}-9"));
+    }
+}
+
+#[test]
+fn only_what_is_likely_is_proposed_in_the_place_of_a_slip() {
+    // A limit with its point gone wrong: one that crosses its target, or lies far from it, was not meant.
+    for (figure, typed, asked) in [
+        ("most", "9 mm", "Is it right?"),
+        ("most", "20 mm", "Did you mean 0.20 mm?"),
+        ("most", "0.01 in", ""),
+        ("most", "1.5 mm", "Did you mean 0.15 mm?"),
+        ("least", "0.01 mm", "Did you mean 0.10 mm?"),
+        ("least", "0.001 mm", "Is it right?"),
+    ] {
+        let mut form = at_the_intake_target().form;
+        let path = format!("valves.intake.{figure}");
+        form.set(&path, typed);
+        let doubt = form.doubts().into_iter().find(|doubt| doubt.path == path);
+        let found = doubt.map_or(String::new(), |doubt| doubt.asked);
+        assert_eq!(found, asked, "{figure} {typed}");
+    }
+}

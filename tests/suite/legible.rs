@@ -116,7 +116,9 @@ fn with_hash(view: &mut View) {
                 picture.ink = Ink::Hash;
             }
         }
-        View::List(_) | View::Past(_) | View::Help(_) => {}
+        View::List(view) => view.ink = Ink::Hash,
+        View::Help(view) => view.ink = Ink::Hash,
+        View::Past(_) => {}
     }
 }
 

@@ -88,7 +88,7 @@ pub fn shot(app: &App<Bench>, (width, height): (u16, u16)) -> String {
 
 /// The valves at the beginning of the lines, in their order.
 fn valves(app: &App<Bench>) -> Vec<String> {
-    let picture = shot(app, (160, 50));
+    let picture = shot(app, (100, 50));
     let of = |line: &str| {
         let mut words = line.trim_start_matches('|').split_whitespace();
         let (cylinder, kind) = (words.next()?, words.next()?);

@@ -251,8 +251,8 @@ fn comparison() -> TableView {
         choosing: Choosing::ReadOnly,
         numbers: Vec::new(),
         cursor: 17,
-        drawn: None,
-        sheet: None,
+        large: Some("18 EXHAUST 0.27 -0.03".into()),
+        ..TableView::default()
     }
 }
 
@@ -274,8 +274,7 @@ fn commands() -> TableView {
         choosing: Choosing::Numbered,
         numbers: Vec::new(),
         cursor: 5,
-        drawn: None,
-        sheet: None,
+        ..TableView::default()
     }
 }
 

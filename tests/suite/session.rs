@@ -7,6 +7,7 @@ mod breaks;
 mod carried;
 mod counting;
 mod doubts;
+mod drawn;
 mod edges;
 pub mod engines;
 mod flat_four;

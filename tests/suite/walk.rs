@@ -3,7 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
+mod afar;
 mod blind;
+mod half;
 mod large_text;
 mod left_tight;
 mod letters;
@@ -18,6 +20,7 @@ mod stands_open;
 mod strips;
 mod told;
 mod typed_on;
+mod unbroken;
 
 use super::kinds;
 use crate::styled;

@@ -333,7 +333,8 @@ impl State {
         gauged.filter(wanted).chain(now).collect()
     }
 
-    /// Says how a valve stands on the drawing: nothing of an earlier round before its reading.
+    /// Says how a valve stands on the drawing: nothing of an earlier round before its reading, but for
+    /// what was left out of its band with a reason, which is on it until the stop of its next reading.
     pub fn standing(&self, valve: Valve) -> Standing {
         self.stands(valve, self.round(), &self.due())
     }
@@ -372,8 +373,10 @@ impl State {
             return if due_now { Standing::DueNow } else { Standing::NotYet };
         }
         if round.is_some_and(|round| self.needs_reading(round, valve)) {
-            let due_now = matches!(due, Due::Gauge(due, _) if *due == valve);
-            return if due_now { Standing::DueNow } else { Standing::NotYet };
+            if matches!(due, Due::Gauge(due, _) if *due == valve) {
+                return Standing::DueNow;
+            }
+            return self.stands_left_so(valve).unwrap_or(Standing::NotYet);
         }
         let Some(taken) = self.current(valve) else {
             return if self.skipped.keys().any(|&(_, skipped)| skipped == valve) {
@@ -393,6 +396,22 @@ impl State {
                 Step::Try | Step::Left => Standing::Set,
                 Step::Found => Standing::InLimits,
             },
+        }
+    }
+
+    /// Says how a valve stands that was left out of its band in an earlier round, while another stop is in
+    /// hand: a fault is forgotten by nobody, and at its own stop nobody is to know what it read.
+    fn stands_left_so(&self, valve: Valve) -> Option<Standing> {
+        self.reason_to_leave(valve)?;
+        let next = self.round().and_then(|round| self.stops().get(self.next_stop(round)?));
+        if next.is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)) {
+            return None;
+        }
+        match self.verdict_left(valve)? {
+            Verdict::Tight => Some(Standing::Tight),
+            Verdict::Loose => Some(Standing::Loose),
+            Verdict::Undecided { .. } => Some(Standing::Undecided),
+            Verdict::InLimits => None,
         }
     }
 

@@ -66,7 +66,12 @@ impl Form {
                 if size == 0.0 || apart < LIMIT {
                     return None;
                 }
-                ((target / LIMIT, target * LIMIT), format!("its target is {}", both(target)))
+                // A least is no more than its target, a most no less: what crosses it was not meant.
+                let likely = match figure {
+                    "least" => (target / FAR, target),
+                    _ => (target, target * FAR),
+                };
+                (likely, format!("its target is {}", both(target)))
             }
             _ => return None,
         };

@@ -7,6 +7,7 @@ use super::frame::{self, Around, below, row};
 use crate::guide::help::WIDTH;
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::digits::{self, Ink, Set};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -42,6 +43,8 @@ pub struct HelpView {
     pub lines: Vec<Line>,
     /// The line that is shown first.
     pub first: usize,
+    /// What large letters are drawn with.
+    pub ink: Ink,
 }
 
 impl Line {
@@ -51,6 +54,9 @@ impl Line {
     }
 }
 
+/// Rows between top line and keys from which on the title is large where there is room, and its largest.
+const ROOMY: u16 = 36;
+const LARGEST: u16 = 15;
 /// Blanks between columns.
 const GAP: u16 = 3;
 /// Columns of a column.
@@ -65,9 +71,11 @@ pub fn paint(view: &HelpView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
         return None;
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let list = below(middle, 1);
-    let columns = usize::from((list.width + GAP) / (WIDE + GAP)).max(1);
-    let ends = flow(&view.lines, view.first, usize::from(list.height), columns);
+    let columns = usize::from((middle.width + GAP) / (WIDE + GAP)).max(1);
+    let height = balanced(view, usize::from(middle.height.saturating_sub(1)), columns);
+    let large = large_title(view, middle, height);
+    let list = below(middle, large.as_ref().map_or(1, |set| set.rows() + 1));
+    let ends = flow(&view.lines, view.first, height, columns);
     let mut from = view.first;
     for (column, &to) in (0_u16..).zip(&ends) {
         let left = list.x.saturating_add(column.saturating_mul(WIDE + GAP));
@@ -80,8 +88,30 @@ pub fn paint(view: &HelpView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
         }
         from = to;
     }
-    paint_title(view, from, theme, row(middle, 0), buf);
+    match &large {
+        Some(set) => set.paint(view.ink, theme.style(Role::Big), middle, buf),
+        None => paint_title(view, from, theme, row(middle, 0), buf),
+    }
     Some(Shown { first: view.first, end: from, all: view.lines.len() })
+}
+
+/// The rows in which all columns are used alike where everything fits; else all that there are.
+fn balanced(view: &HelpView, height: usize, columns: usize) -> usize {
+    let fits = |rows: &usize| {
+        flow(&view.lines, view.first, *rows, columns).last() == Some(&view.lines.len())
+            && view.first == 0
+    };
+    (1..=height).find(fits).unwrap_or(height)
+}
+
+/// The title in large letters, in a roomy window with nothing else to say in its place.
+fn large_title(view: &HelpView, middle: Rect, height: usize) -> Option<Set> {
+    let rows = middle.height.checked_sub(u16::try_from(height).ok()?.checked_add(2)?)?;
+    let said = frame::said_for_a_title(&view.around, &view.title).1 != Role::Title;
+    let title = view.title.to_uppercase();
+    let roomy = middle.height >= ROOMY && !said && digits::can_write(&title);
+    let set = digits::set(&title, middle.width, rows.min(LARGEST), view.ink).filter(|_| roomy)?;
+    (set.lines.len() <= 2).then_some(set)
 }
 
 /// Paints the title, and at the right which lines are shown where there are more.

@@ -5,6 +5,7 @@ pub mod frame;
 pub mod help;
 pub mod notice;
 pub mod past;
+pub mod past_charts;
 pub mod picture;
 pub mod profile_form;
 pub mod session;

@@ -1,14 +1,18 @@
 //! A page of an engine's past: what is said, the chart over running hours, the services below.
 
 use super::frame::{self, Around, below, row};
+use super::past_charts::{self, Named};
 use super::table::{READABLE, fold, narrowed, total, wrapped};
-use crate::report::chart::{chart_text, legend};
+use crate::report::chart::{AXIS, ROWS, chart_in, legend};
 use crate::report::history_sheet::Page;
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+
+/// Rows beyond which a chart tells no more.
+const HIGHEST: usize = 40;
 
 /// Everything that such a screen says.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +21,8 @@ pub struct PastView {
     pub around: Around,
     /// The page.
     pub page: Page,
+    /// The charts of all valves that it names, where it is the glance at all of them.
+    pub charts: Vec<Named>,
     /// Which rows are shown, in which order.
     pub sifted: String,
     /// Whether something is searched: then the rows come first.
@@ -40,8 +46,8 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
     let mut title = text::wrap(&title, middle.width);
     title.resize(rows, String::new());
     let at = text::put_lines(&title, theme.style(role), middle, buf);
-    let lines = lines(view, middle.width);
     let rest = below(middle, at);
+    let lines = lines(view, rest.width, rest.height);
     let fits = usize::from(rest.height);
     let (first, shown) = if lines.len() <= fits {
         (0, lines.len())
@@ -52,6 +58,10 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
     };
     for ((line, role), place) in lines.iter().skip(first).take(shown).zip(rest.rows()) {
         text::put(line, theme.style(*role), place, buf);
+    }
+    if shown == lines.len() {
+        let under = u16::try_from(shown + 1).unwrap_or(u16::MAX);
+        past_charts::paint(&view.charts, theme, below(rest, under.min(rest.height)), buf);
     }
     if shown < lines.len() {
         let foot = row(rest, rest.height.saturating_sub(1));
@@ -64,15 +74,19 @@ pub fn paint(view: &PastView, theme: Theme, area: Rect, buf: &mut Buffer) -> Opt
 
 /// Everything under the title: what is said, the chart, the table; the table first where one searches
 /// in it, so that what is found is seen in a small window too.
-fn lines(view: &PastView, width: u16) -> Vec<(String, Role)> {
+fn lines(view: &PastView, width: u16, height: u16) -> Vec<(String, Role)> {
     let page = &view.page;
     let mut said: Vec<String> = text::wrap_all(&page.lines, width);
+    let mut table = table(view, width);
     if let Some(chart) = &page.chart {
-        said.extend(chart_text(chart, page.unit, usize::from(width)));
-        said.extend(text::wrap(&legend(chart), width));
+        let legend = text::wrap(&legend(chart), width);
+        // The chart is as high as all else leaves room for.
+        let taken = said.len() + legend.len() + AXIS + table.len();
+        let rows = usize::from(height).saturating_sub(taken).clamp(ROWS, HIGHEST);
+        said.extend(chart_in(chart, page.unit, usize::from(width), rows));
+        said.extend(legend);
     }
     let mut said: Vec<(String, Role)> = said.into_iter().map(|line| (line, Role::Text)).collect();
-    let mut table = table(view, width);
     if view.searching {
         table.append(&mut said);
         return table;

@@ -85,6 +85,8 @@ pub struct ProfileFormView {
     pub ask: String,
     /// What stands in the entry; `None` where one digit answers.
     pub entry: Option<String>,
+    /// Whether the next character takes its place: then it is marked as a whole.
+    pub replaced: bool,
     /// What is wrong with the field in hand, or what it comes to, or what Enter takes.
     pub says: Vec<(String, Role)>,
     /// The engine as far as it is typed.
@@ -205,7 +207,11 @@ fn paint_hand(
             Some(role) => {
                 text::put(line, theme.style(*role), row(area, at), buf);
             }
-            None => field::paint(view.entry.as_deref().unwrap_or(""), theme, row(area, at), buf),
+            None => {
+                let entry = view.entry.as_deref().unwrap_or("");
+                let role = if view.replaced { Role::Cursor } else { Role::Big };
+                field::paint_as(entry, role, theme, row(area, at), buf);
+            }
         }
     }
 }

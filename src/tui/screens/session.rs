@@ -165,11 +165,16 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     let [title, caption, lines, answer] = &fit.parts;
     let gaps = u16::from(fit.big.is_some()) + u16::from(!lines.is_empty()) + 1;
     let air = if fit.spare >= 8 * gaps { 2 } else { (fit.spare / gaps).min(1) };
-    let head = Rect { width: area.width.saturating_sub(fit.side), ..area };
+    let beside = fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let head = indent(Rect { width: area.width.saturating_sub(fit.side), ..area }, beside);
+    if let Some((cap, _)) = &fit.cap {
+        cap.paint(view.ink, theme.style(Role::Big), area, buf);
+    }
     let body = match fit.place {
-        Place::Whole => head,
+        Place::Whole => Rect { width: area.width.saturating_sub(fit.side), ..area },
         Place::Head { .. } => area,
     };
+    let told = indent(body, beside);
     let mut at = paint_lines(view, title, theme, head, buf);
     if view.words().is_some() && !fit.in_title {
         at += air;
@@ -181,9 +186,9 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     }
     if !lines.is_empty() {
         at += air;
-        at += paint_lines(view, lines, theme, below(body, at), buf);
+        at += paint_lines(view, lines, theme, below(told, at), buf);
     }
-    at += air;
+    at = at.max(fit.cap.as_ref().map_or(0, |(cap, _)| cap.rows())) + air;
     // The answer and the verdict are never pushed out at the foot.
     let verdict = fit.verdict.as_ref().map_or(0, |set| set.rows());
     let at = at.min(area.height.saturating_sub(rows(answer.len()) + verdict));

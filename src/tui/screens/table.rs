@@ -6,6 +6,7 @@ use crate::report::WIDTH;
 use crate::report::sheet::{Block, laid_out, told_by_heads};
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::digits::{self, Ink};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -32,6 +33,10 @@ pub struct TableView {
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
+    /// What is written large of that row where there is room.
+    pub large: Option<String>,
+    /// What large letters are drawn with.
+    pub ink: Ink,
     /// The sheet whose lines the rows are; in a narrower window it is set anew.
     pub sheet: Option<Arc<[Block]>>,
 }
@@ -51,6 +56,9 @@ const GAP: u16 = 2;
 const ROWS: u16 = 4;
 /// Rows under which what is told above the rows gives way to them.
 const LOW: u16 = 12;
+/// Rows of a window from which on a row is written large, and the most that this takes.
+const ROOMY: u16 = 40;
+const LARGEST: u16 = 15;
 /// Columns that the widest column keeps at least, else rows are folded.
 pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -99,6 +107,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Op
     }
     let list = below(list, at);
     if fits {
+        paint_large(view, numbered.len(), theme, list, buf);
         return Some(paint_rows(view, &numbered, &widths, theme, list, buf));
     }
     let in_lines = |row: &Vec<String>| match &narrowed {
@@ -275,6 +284,18 @@ fn paint_rows(
         count(first + 1, (first + page).min(all), all, theme, foot, buf);
     }
     Shown { first, end: (first + page).min(all), all }
+}
+
+/// Writes the row of the cursor large beneath the rows of a roomy window.
+fn paint_large(view: &TableView, rows: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
+    let rows = u16::try_from(rows).unwrap_or(u16::MAX).saturating_add(1);
+    let room = area.height.saturating_sub(rows).min(LARGEST);
+    let roomy = buf.area.height >= ROOMY;
+    let words = view.large.as_ref().filter(|words| roomy && digits::can_write(words));
+    let set = words.and_then(|words| digits::set(words, area.width, room, view.ink));
+    if let Some(set) = set {
+        set.paint(view.ink, theme.style(Role::Big), below(area, rows), buf);
+    }
 }
 
 fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {

@@ -4,6 +4,7 @@
 //! The shapes themselves are in `glyphs`.
 
 use super::glyphs::{LOW, TALL};
+use super::glyphs_thin::THIN;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -45,21 +46,27 @@ pub struct Size {
     across: u16,
     /// Half rows a spot.
     halves: u16,
+    /// Whether uprights are one spot wide.
+    thin: bool,
 }
 
 impl Size {
     /// All sizes, the largest first; of equal heights the wider one first.
     pub const ALL: [Size; 9] = [
-        Size { spots: 7, across: 4, halves: 6 },
-        Size { spots: 7, across: 3, halves: 4 },
-        Size { spots: 7, across: 2, halves: 4 },
-        Size { spots: 5, across: 2, halves: 4 },
-        Size { spots: 7, across: 2, halves: 2 },
-        Size { spots: 7, across: 1, halves: 2 },
-        Size { spots: 5, across: 1, halves: 2 },
-        Size { spots: 7, across: 1, halves: 1 },
-        Size { spots: 5, across: 1, halves: 1 },
+        Size { spots: 7, across: 4, halves: 6, thin: false },
+        Size { spots: 7, across: 3, halves: 4, thin: false },
+        Size { spots: 7, across: 2, halves: 4, thin: false },
+        Size { spots: 5, across: 2, halves: 4, thin: false },
+        Size { spots: 7, across: 2, halves: 2, thin: false },
+        Size { spots: 7, across: 1, halves: 2, thin: false },
+        Size { spots: 5, across: 1, halves: 2, thin: false },
+        Size { spots: 7, across: 1, halves: 1, thin: false },
+        Size { spots: 5, across: 1, halves: 1, thin: false },
     ];
+
+    /// The smallest size with thin uprights: for words that have no room else, in windows whose cells are
+    /// so large that one column is wide enough.
+    pub const THIN: Size = Size { spots: 5, across: 1, halves: 1, thin: true };
 
     /// Returns the height in rows.
     pub fn rows(self) -> u16 {
@@ -88,7 +95,11 @@ impl Size {
     }
 
     fn shape(self, letter: char) -> &'static [&'static str] {
-        if self.spots == 7 { look_up(&TALL, letter) } else { look_up(&LOW, letter) }
+        match (self.thin, self.spots) {
+            (true, _) => look_up(&THIN, letter),
+            (false, 7) => look_up(&TALL, letter),
+            (false, _) => look_up(&LOW, letter),
+        }
     }
 
     /// Tells whether there is ink at a column and a half row of a text's picture.
@@ -245,7 +256,7 @@ mod tests {
 
     #[test]
     fn no_two_characters_share_a_shape() {
-        for size in [Size::ALL[5], Size::ALL[6]] {
+        for size in [Size::ALL[5], Size::ALL[6], Size::THIN] {
             let shapes: BTreeSet<_> = TALL.iter().map(|(letter, _)| size.shape(*letter)).collect();
             assert_eq!(shapes.len(), TALL.len());
         }
@@ -257,6 +268,10 @@ mod tests {
             assert_eq!(tall, low);
             assert!(tall_rows.iter().all(|row| row.len() == tall_rows[0].len()), "{tall}");
             assert!(low_rows.iter().all(|row| row.len() == low_rows[0].len()), "{low}");
+        }
+        for ((tall, _), (thin, rows)) in TALL.iter().zip(THIN.iter()) {
+            assert_eq!(tall, thin);
+            assert!(rows.iter().all(|row| row.len() == rows[0].len()), "{thin}");
         }
         for needed in ('A'..='Z').chain('0'..='9').chain(".,-+/<>=°m µ".chars()) {
             assert!(TALL.iter().any(|(letter, _)| *letter == needed), "{needed} is not drawn");

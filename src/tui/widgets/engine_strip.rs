@@ -16,41 +16,39 @@ const BANKS: &str = " | ";
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Strip(Vec<Vec<(String, Role)>>);
 
+/// The words of a bank that stay together: its name, then a cylinder each.
+type Group = Vec<(String, Role)>;
+
 impl Strip {
-    /// Makes the strip of an engine, no wider than this; `None` where a bank is wider.
+    /// Makes the strip of an engine, no wider than this; a bank that is wider goes on in the next row.
+    /// `None` where a cylinder is wider.
     pub fn new(engine: &EngineView, width: u16) -> Option<Strip> {
-        Strip::of(engine.banks.iter().map(pieces), " ".repeat(usize::from(BETWEEN)), width)
+        Strip::of(engine.banks.iter().map(groups), " ".repeat(usize::from(BETWEEN)), width)
     }
 
     /// The same without the banks' names, for windows in which it takes fewer rows so.
     pub fn unnamed(engine: &EngineView, width: u16) -> Option<Strip> {
         let unnamed = |bank: &BankView| {
-            let mut pieces = pieces(bank);
-            pieces.remove(0);
-            if let Some((first, _)) = pieces.first_mut() {
-                *first = first.trim_start().to_owned();
-            }
-            pieces
+            let mut groups = groups(bank);
+            groups.remove(0);
+            groups.first_mut().into_iter().for_each(without_blank);
+            groups
         };
         Strip::of(engine.banks.iter().map(unnamed), BANKS.into(), width)
     }
 
-    fn of(
-        banks: impl Iterator<Item = Vec<(String, Role)>>,
-        between: String,
-        width: u16,
-    ) -> Option<Strip> {
-        let mut rows: Vec<Vec<(String, Role)>> = Vec::new();
-        for mut pieces in banks {
-            if columns(&pieces) > width {
-                return None;
-            }
-            match rows.last_mut() {
-                Some(row) if columns(row) + text::columns(&between) + columns(&pieces) <= width => {
+    fn of(banks: impl Iterator<Item = Vec<Group>>, between: String, width: u16) -> Option<Strip> {
+        let mut rows: Vec<Group> = Vec::new();
+        for groups in banks {
+            let mut bank = broken(groups, width)?;
+            match (rows.last_mut(), bank.as_mut_slice()) {
+                (Some(row), [one])
+                    if columns(row) + text::columns(&between) + columns(one) <= width =>
+                {
                     row.push((between.clone(), Role::Text));
-                    row.append(&mut pieces);
+                    row.append(one);
                 }
-                Some(_) | None => rows.push(pieces),
+                _ => rows.append(&mut bank),
             }
         }
         Some(Strip(rows))
@@ -77,8 +75,34 @@ fn columns(pieces: &[(String, Role)]) -> u16 {
     pieces.iter().fold(0, |sum, (words, _)| sum.saturating_add(text::columns(words)))
 }
 
+/// A bank in as many rows as it needs; `None` where one of its cylinders is wider than a row.
+fn broken(groups: Vec<Group>, width: u16) -> Option<Vec<Group>> {
+    let mut rows: Vec<Group> = Vec::new();
+    for mut group in groups {
+        match rows.last_mut() {
+            Some(row) if columns(row) + columns(&group) <= width => row.append(&mut group),
+            Some(_) | None => {
+                if !rows.is_empty() {
+                    without_blank(&mut group);
+                }
+                if columns(&group) > width {
+                    return None;
+                }
+                rows.push(group);
+            }
+        }
+    }
+    Some(rows)
+}
+
+fn without_blank(group: &mut Group) {
+    if let Some((first, _)) = group.first_mut() {
+        *first = first.trim_start().to_owned();
+    }
+}
+
 /// A bank by its name, then each cylinder with its valves as they lie: `left (2)E.I. 4 E.I.`
-fn pieces(bank: &BankView) -> Vec<(String, Role)> {
+fn groups(bank: &BankView) -> Vec<Group> {
     let of = |cylinder: &CylinderView| {
         let mut pieces = cylinder.pieces(Detail::Signs);
         if let Some((name, _)) = pieces.first_mut() {
@@ -91,8 +115,8 @@ fn pieces(bank: &BankView) -> Vec<(String, Role)> {
         }
         pieces
     };
-    let name = [(bank.name.clone(), Role::Text)].into_iter();
-    name.chain(bank.cylinders.iter().flat_map(of)).collect()
+    let name = vec![(bank.name.clone(), Role::Text)];
+    std::iter::once(name).chain(bank.cylinders.iter().map(of)).collect()
 }
 
 fn number(cylinder: &CylinderView) -> &str {

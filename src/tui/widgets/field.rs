@@ -35,6 +35,11 @@ pub fn pasted(entry: &str, pasted: &str, place: Place) -> Option<String> {
 
 /// Paints the entry with its cursor; of a long one the end is shown.
 pub fn paint(entry: &str, theme: Theme, area: Rect, buf: &mut Buffer) {
+    paint_as(entry, Role::Big, theme, area, buf);
+}
+
+/// Paints the entry in a role: as the cursor, where the next character takes the place of all of it.
+pub fn paint_as(entry: &str, role: Role, theme: Theme, area: Rect, buf: &mut Buffer) {
     let area = area.intersection(buf.area);
     if area.is_empty() {
         return;
@@ -48,7 +53,7 @@ pub fn paint(entry: &str, theme: Theme, area: Rect, buf: &mut Buffer) {
         shown = letters.as_str();
     }
     let rest = Rect { x: mark.min(area.right()), width: area.right().saturating_sub(mark), ..area };
-    let after = text::put(shown, theme.style(Role::Big), rest, buf);
+    let after = text::put(shown, theme.style(role), rest, buf);
     if after < area.right() {
         buf.set_stringn(after, area.y, " ", 1, theme.style(Role::Cursor));
     }

@@ -11,6 +11,7 @@ mod engine_told;
 pub mod field;
 pub mod footer;
 mod glyphs;
+mod glyphs_thin;
 pub mod lift_curves;
 pub mod picture;
 mod standing;

@@ -1,6 +1,7 @@
 //! Text in cells: its width, its lines, and what may be painted of it.
 
 use crate::domain::plain::{is_joiner, is_printable_ascii, is_simple, is_unsafe, plain};
+use crate::domain::unbroken;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -42,7 +43,9 @@ pub fn wrap(text: &str, width: u16) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut taken = 0;
-    for piece in words(text).iter().flat_map(|word| pieces(word, width)) {
+    for piece in
+        unbroken::joined(text.split_whitespace()).iter().flat_map(|word| pieces(word, width))
+    {
         let wide = columns(&piece);
         if taken > 0 && wide.saturating_add(taken + 1) > width {
             lines.push(std::mem::take(&mut line));
@@ -61,36 +64,13 @@ pub fn wrap(text: &str, width: u16) -> Vec<String> {
     lines
 }
 
-/// The words of a text; a number, its tolerance and its unit are one.
-fn words(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match words.last_mut() {
-            Some(last) if belongs_to(word, last) => {
-                last.push(' ');
-                last.push_str(word);
-            }
-            Some(_) | None => words.push(word.to_owned()),
-        }
-    }
-    words
-}
-
-fn belongs_to(word: &str, last: &str) -> bool {
-    const UNITS: [&str; 12] =
-        ["in", "mm", "µm", "thou", "°C", "°F", "h", "N·m", "lbf·in", "lbf·ft", "±", "×"];
-    let bare = word.trim_end_matches([')', '.', ',', ';', ':']);
-    let after_number = last.ends_with(|letter: char| letter.is_ascii_digit());
-    last.ends_with(['±', '×']) || after_number && UNITS.contains(&bare)
-}
-
 /// A word, or as many pieces of it as a narrow column needs.
 fn pieces(word: &str, width: u16) -> Vec<String> {
     if columns(word) <= width {
         return vec![word.to_owned()];
     }
     if word.contains(' ') {
-        return word.split(' ').flat_map(|part| pieces(part, width)).collect();
+        return unbroken::apart(word).iter().flat_map(|part| pieces(part, width)).collect();
     }
     let mut pieces: Vec<String> = Vec::new();
     for character in characters(word) {
@@ -185,9 +165,10 @@ mod tests {
 
     #[test]
     fn lines_break_between_words_and_inside_a_word_that_is_too_long() {
-        let cases: [(&str, u16, &[&str]); 8] = [
+        let cases: [(&str, u16, &[&str]); 9] = [
             ("at 90 ± 10 lbf·in (10.2 ± 1 N·m)", 16, &["at", "90 ± 10 lbf·in", "(10.2 ± 1 N·m)"]),
             ("at 90 ± 10 lbf·in", 8, &["at 90 ±", "10", "lbf·in"]),
+            ("at (5.08 ± 0.56 N·m)", 12, &["at (5.08 ±", "0.56 N·m)"]),
             ("turn on past the mark", 9, &["turn on", "past the", "mark"]),
             ("exactly9", 8, &["exactly9"]),
             ("counterclockwise", 6, &["counte", "rclock", "wise"]),

@@ -5,8 +5,8 @@ use super::found::{Found, read, withdrawn};
 use cowlside::domain::crank;
 use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid, Step};
 use cowlside::domain::profile::{Adjuster, Facts};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind, Session};
-use cowlside::domain::valve::{Standing, Valve};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
+use cowlside::domain::valve::Valve;
 use cowlside::domain::verdict::Verdict;
 use std::collections::BTreeSet;
 
@@ -20,7 +20,7 @@ pub struct Watch {
     pub shut: u64,
 }
 
-fn want(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
+pub fn want(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
     if holds { Ok(()) } else { Err(otherwise()) }
 }
 
@@ -57,7 +57,7 @@ impl Watch {
             want(margin > 0.0, || format!("{valve} gauged open: {margin}"))?;
         }
         counted_readings_are_shut(after)?;
-        drawing(after, &gone)?;
+        super::drawn::drawing(after, &gone)?;
         sealed(after)
     }
 }
@@ -277,42 +277,6 @@ fn counted_readings_are_shut(after: &Session) -> Result<(), String> {
             });
             want(at_its_stop, || format!("{valve} at another stop than the table's"))?;
         }
-    }
-    Ok(())
-}
-
-/// The drawing: the due valve shows only that; nothing of an earlier round before its reading.
-fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
-    let state = &after.state;
-    if let Due::Gauge(valve, _) = state.due() {
-        want(state.standing(valve) == Standing::DueNow, || format!("{valve} is due, and shows"))?;
-    }
-    let Some(round) = state.round() else { return Ok(()) };
-    // Where the rest of a round was passed over, nothing of it is still to come.
-    let passed_over = state.rounds_skipped.contains_key(&round);
-    if state.round_kind() != Some(RoundKind::Recheck) || passed_over {
-        return Ok(());
-    }
-    for (valve, standing) in state.standings() {
-        let read = after.kept.iter().any(|kept| match &kept.entry {
-            Entry::Reading(reading) => {
-                !gone.contains(&kept.seq)
-                    && reading.valve == valve
-                    && usize::from(reading.round) == round + 1
-                    && reading.step != Step::Try
-            }
-            _ => false,
-        });
-        let silent = matches!(
-            standing,
-            Standing::NotYet
-                | Standing::DueNow
-                | Standing::Setting
-                | Standing::PartOut
-                | Standing::Skipped
-                | Standing::OutOfScope
-        );
-        want(read || silent, || format!("{valve} shows {standing:?} before its reading"))?;
     }
     Ok(())
 }

@@ -90,7 +90,7 @@ fn what_is_typed_on_blindly_behind_an_answer_that_waits_answers_nothing() {
     // The other number is told, and then taken.
     let mut walk = before_a_long_turn();
     walk.in_window((40, 12));
-    walk.press("1 enter enter 2 enter");
+    walk.press("1 enter 2 enter");
     let kept = walk.session().kept.len();
     assert!(said(&walk).ends_with("Enter takes 2"), "{}", said(&walk));
     walk.press("enter");

@@ -63,7 +63,13 @@ fn what_is_gauged_at_a_stop_of_several_is_read_before_an_answer_counts() {
         }
         let mut pages = walk.in_window(SMALL);
         let asked = walk.app().prompt();
-        while walk.app().entry.is_empty() && !pages.contains(last) {
+        // Beside the large cylinder a sentence has more lines.
+        let flat = |pages: &str| {
+            let words =
+                pages.split(['|', '\n', ' ', '█', '▀', '▄']).filter(|word| !word.is_empty());
+            words.collect::<Vec<_>>().join(" ")
+        };
+        while walk.app().entry.is_empty() && !flat(&pages).contains(last) {
             let before = pages.len();
             walk.press("enter");
             pages += &walk.in_window(SMALL);
@@ -80,7 +86,7 @@ fn what_is_gauged_at_a_stop_of_several_is_read_before_an_answer_counts() {
     }
     // Leafed through, with the engine beside it where no direction is torn apart for that.
     let screen = fewest_stops("flat-four").in_window(SMALL);
-    assert!(screen.contains("more lines to read") && screen.contains("|down. "), "{screen}");
+    assert!(screen.contains("more lines to read") && screen.contains("blade down. "), "{screen}");
     assert!(strip(&screen, "(2)E.I. [4 I]I.E. | [1]E.I. [3 E]I.E.").is_some(), "{screen}");
 }
 
@@ -127,4 +133,23 @@ fn a_large_figure_has_beside_it_what_it_is_taken_for_with_its_unit() {
         let large = |line: &&str| line.contains(['▀', '█', '▄']) && line.contains("= 0.02 mm");
         assert!(screen.lines().any(|line| large(&line)), "{window:?}:\n{screen}");
     }
+}
+
+#[test]
+fn a_bank_that_is_wider_than_the_window_goes_on_in_the_next_row() {
+    use cowlside::domain::valve::Standing;
+    use cowlside::tui::widgets::engine::EngineView;
+    use cowlside::tui::widgets::engine_strip::Strip;
+    let nine = EngineView::new(&crate::engines::radial_nine(), |_| Standing::NotYet, None, &[]);
+    for strip in [Strip::new(&nine, 40), Strip::unnamed(&nine, 40)] {
+        let strip = strip.unwrap();
+        assert!((2..=3).contains(&strip.rows()), "{strip:?}");
+        let mut buf = Buffer::empty(Rect::new(0, 0, 40, strip.rows()));
+        strip.paint(Theme::plain(), buf.area, &mut buf);
+        let shown = rows_of(&buf).replace('|', " ");
+        let words: Vec<&str> = shown.split_whitespace().collect();
+        assert!((1..=9).all(|one| words.contains(&one.to_string().as_str())), "{shown}");
+        assert_eq!(words.iter().filter(|word| word.len() == 4).count(), 9, "{shown}");
+    }
+    assert_eq!(Strip::new(&nine, 5), None);
 }

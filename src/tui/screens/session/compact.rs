@@ -1,66 +1,122 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
-use super::more::{ENTRY, lines_of, mark, phrase, said, shortened, won_from_note};
-use super::{Line, SessionView};
+use super::more::{
+    ENTRY, begun, is_routine, lines_of, mark, phrase, said, shortened, won_from_note,
+};
+use super::typed::smallest;
+use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
 use crate::tui::theme::Role;
-use crate::tui::widgets::digits::Ink;
+use crate::tui::widgets::digits::{Ink, Set, Size};
 use crate::tui::widgets::text;
 
 /// What is left out where not everything fits.
 #[derive(Clone, Copy)]
 pub(super) struct Cut {
     pub big: bool,
+    /// The shortest of the large words, beside title and lines.
+    pub cap: bool,
     pub verdict: bool,
     pub title: bool,
     pub note: bool,
 }
 
-/// The most that fits is shown. A large valve that is to be gauged says what the title says.
-pub(super) const CUTS: [Cut; 6] = [
-    Cut { big: true, verdict: true, title: true, note: true },
-    Cut { big: true, verdict: true, title: false, note: true },
-    Cut { big: true, verdict: false, title: true, note: true },
-    Cut { big: false, verdict: false, title: true, note: true },
-    Cut { big: false, verdict: false, title: false, note: true },
-    Cut { big: false, verdict: false, title: false, note: false },
+/// Everything, and nothing of what can be left out.
+const ALL: Cut = Cut { big: true, cap: false, verdict: true, title: true, note: true };
+pub(super) const BARE: Cut =
+    Cut { big: false, cap: false, verdict: false, title: false, note: false };
+
+/// With something large, the most first. A large valve that is to be gauged says what the title says.
+pub(super) const LARGE: [Cut; 9] = [
+    ALL,
+    Cut { title: false, ..ALL },
+    Cut { verdict: false, ..ALL },
+    Cut { big: false, cap: true, ..ALL },
+    Cut { big: false, cap: true, verdict: false, ..ALL },
+    Cut { verdict: false, note: false, ..ALL },
+    Cut { verdict: false, title: false, note: false, ..ALL },
+    Cut { cap: true, title: true, ..BARE },
+    Cut { cap: true, ..BARE },
 ];
+/// With nothing large.
+pub(super) const SMALL: [Cut; 3] =
+    [Cut { title: true, note: true, ..BARE }, Cut { note: true, ..BARE }, BARE];
+
+impl Cut {
+    /// Tells whether what is large spares what was said, unless that is no more than that it was kept.
+    pub(super) fn spares(&self, view: &SessionView) -> bool {
+        self.note || !(self.big || self.cap) || is_routine(view)
+    }
+
+    /// The columns that title and lines have; `None` where the word beside them leaves too few.
+    pub(super) fn wide(self, view: &SessionView, width: u16, window: u16) -> Option<u16> {
+        match self.cap {
+            false => Some(width),
+            true => width.checked_sub(cap(view, width, window)?.1),
+        }
+    }
+}
+
+/// Columns that are left beside a large word at least.
+const BESIDE_CAP: u16 = 22;
+/// Rows of a window under which one column is as wide to the eye as two are elsewhere.
+pub(super) const LOW: u16 = 18;
+
+/// The shortest of the large words, to stand beside title and lines, and the columns that it takes.
+fn cap(view: &SessionView, width: u16, window: u16) -> Option<(Set, u16)> {
+    let short = view.prompt.big.as_deref().map(|big| big.short.as_str())?;
+    let room = width.checked_sub(GAP + BESIDE_CAP).filter(|_| !short.is_empty())?;
+    let size = smallest(short, room, view.ink, least_rows(window));
+    let size = size.or_else(|| thin(short, room, view.ink, window))?;
+    Some((Set { size, lines: vec![short.to_owned()] }, size.columns(short) + GAP))
+}
+
+/// Thin letters, where a low window makes them wide enough and nothing else fits.
+fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
+    let fits = |size: &Size| {
+        window < LOW
+            && size.columns(words) <= width
+            && size.rows() >= least_rows(window)
+            && size.can_be_drawn_in(ink)
+    };
+    Some(Size::THIN).filter(fits)
+}
 
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
 pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
-    let [title, caption, lines, _] = parts(view, size.0, size.0, Spread::SideBySide);
     // What is to be done next has a place of its own only where there is more room.
-    let (words, title) = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
-        None | Some("") => (view.prompt.title.clone(), title),
-        Some(then) => {
-            let words = format!("{then}: {}", view.prompt.title);
-            let title = lines_of(&words, size.0, Role::Title);
-            (words, title)
-        }
+    let words = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
+        None | Some("") => view.prompt.title.clone(),
+        Some(then) => format!("{then}: {}", view.prompt.title),
     };
     let gauging = view.prompt.field.typed == Some(Typed::Reading);
+    // A title that an answer says again gives way to lines of how.
+    let says = |choice: &Choice| choice.label.eq_ignore_ascii_case(&view.prompt.title);
+    let again = view.prompt.field.choices.iter().any(says);
+    let spared = gauging && view.typed().is_none()
+        || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
+    let found = LARGE.into_iter().chain(SMALL).filter(|cut| cut.spares(view)).find_map(|cut| {
+        let large = cut.big || cut.cap;
+        let wide = cut.wide(view, size.0, window)?;
+        let title = match (cut.title || large && !spared, gauging) {
+            (false, _) => Vec::new(),
+            (true, false) if again => Vec::new(),
+            (true, false) => lines_of(&words, wide, Role::Title),
+            // The valve stands at its beginning.
+            (true, true) => vec![Line::Words(phrase(&words, wide), Role::Title)],
+        };
+        cut_to(view, size, window, cut, title, false)
+    });
+    let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
+    let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
     let how: Vec<Line> = if gauging {
         caption.into_iter().chain(lines).collect()
     } else {
         lines.into_iter().chain(caption).collect()
     };
-    // A title that an answer says again gives way to lines of how.
-    let says = |choice: &Choice| choice.label.eq_ignore_ascii_case(&view.prompt.title);
-    let again = view.prompt.field.choices.iter().any(says);
-    let title = if again { Vec::new() } else { title };
-    let found = CUTS.into_iter().find_map(|cut| {
-        let droppable = gauging && view.typed().is_none() || !cut.big;
-        let title = match (cut.title || !droppable, gauging) {
-            (false, _) => Vec::new(),
-            (true, false) => title.clone(),
-            // The valve stands at its beginning.
-            (true, true) => vec![Line::Words(phrase(&words, size.0), Role::Title)],
-        };
-        cut_to(view, size, window, cut, title, false)
-    });
-    let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     if !gauging && how.len() > usize::from(fit.spare) {
         fit = in_title(view, fit, size.0);
     }
@@ -69,9 +125,9 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         room = won_from_note(view, &mut fit.parts[3], size.0);
     }
     if room == 0 && !how.is_empty() {
-        mark(&mut fit.parts, how.len(), size.0);
+        mark(&mut fit.parts, how.len(), wide);
     }
-    fit.parts[2] = shortened(how, room, size.0);
+    fit.parts[2] = shortened(how, room, wide);
     fit
 }
 
@@ -118,18 +174,34 @@ pub(super) fn cut_to(
         behind_its_question(view, &mut answer, width);
     }
     answer.extend(said(view, width, cut.note));
+    if !cut.note && (cut.big || cut.cap) {
+        answer.extend(begun(view, width));
+    }
     let most = least_rows(window).max(5);
-    let smallest =
-        |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
-    let (big, plain) = match view.words() {
-        Some(_) if cut.big => (Some(view.all_words().find_map(smallest)?), 0),
-        // Small letters take a row.
-        Some(_) | None => (None, u16::from(view.prompt.big.is_some())),
+    let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
+    let slim = |words: &str| {
+        let size = thin(words, width, view.ink, window)?;
+        Some(Set { size, lines: vec![words.to_owned()] })
     };
-    let taken = rows(title.len() + answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
-    let spare = height.checked_sub(taken)?;
+    let all = || {
+        let short = view.prompt.big.iter().map(|big| big.short.as_str());
+        view.all_words().chain(short.filter(|short| !short.is_empty()))
+    };
+    let set = || all().find_map(thick).or_else(|| all().find_map(slim));
+    let (big, cap, plain) = match view.words() {
+        Some(_) if cut.big => (Some(set()?), None, 0),
+        _ if cut.cap => (None, Some(cap(view, width, window)?), 0),
+        // Small letters take a row.
+        Some(_) | None => (None, None, u16::from(view.prompt.big.is_some())),
+    };
+    let head = rows(title.len()).max(cap.as_ref().map_or(0, |(set, _)| set.rows()));
+    let others = rows(answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
+    height.checked_sub(head + others)?;
+    let spare = height - rows(title.len()) - others;
     let least = least_rows(window);
-    Some(Fit { big, least, verdict, spare, ..bare_fit([title, Vec::new(), Vec::new(), answer]) })
+    let in_title = cap.is_some();
+    let parts = [title, Vec::new(), Vec::new(), answer];
+    Some(Fit { big, cap, in_title, least, verdict, spare, ..bare_fit(parts) })
 }
 
 /// Puts the entry behind its question, where both have room in one row.
@@ -152,6 +224,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         place: Place::Whole,
         picture: None,
         big: None,
+        cap: None,
         in_title: false,
         then: None,
         typed: None,
@@ -166,7 +239,8 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
 
 /// Says the large words in the title where they are not large: in a row less, wherever that is no longer.
 pub(super) fn in_title(view: &SessionView, mut fit: Fit, width: u16) -> Fit {
-    let small = |big: &&Big| big.then.is_empty() && fit.big.is_none() && !fit.parts[0].is_empty();
+    let none = fit.big.is_none() && fit.cap.is_none();
+    let small = |big: &&Big| big.then.is_empty() && none && !fit.parts[0].is_empty();
     let big = view.prompt.big.as_deref().filter(small);
     let Some(big) = big else { return fit };
     let text = match view.ink {

@@ -6,7 +6,7 @@
 //! picture before the drawing's detail.
 
 use super::answers::CHOSEN;
-use super::compact::compact;
+use super::compact::{LOW, compact};
 use super::more::{lines_of, words_and_next};
 use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;
@@ -48,6 +48,8 @@ pub(super) struct Fit {
     pub picture: Option<(Extent, u16)>,
     /// The large words.
     pub big: Option<Set>,
+    /// The shortest of them beside title and lines, and the columns that it takes there.
+    pub cap: Option<(Set, u16)>,
     /// Whether the title says them, where they are not large.
     pub in_title: bool,
     /// What is to be done next, under the large words.
@@ -113,11 +115,27 @@ pub(super) fn without_spare_words(
     view.prompt.big.as_ref().filter(|big| big.gives_way)?;
     let prompt = Prompt { big: None, ..view.prompt.clone() };
     let without = SessionView { prompt, ..view.clone() };
-    let Some(with) = seen_at_once(view, size, window) else { return Some(without) };
+    let Some(with) = seen_at_once(view, size, window) else {
+        return (!large_at_no_cost(view, &without, size, window)).then_some(without);
+    };
     let costs = |bare: Fit| {
         with.detail.is_none() && bare.detail.is_some() || with.parts[3].len() < bare.parts[3].len()
     };
     seen_at_once(&without, size, window).is_some_and(costs).then_some(without)
+}
+
+/// Tells whether words that give way are large in a low window and push out no line of how for that.
+fn large_at_no_cost(
+    view: &SessionView,
+    without: &SessionView,
+    size: (u16, u16),
+    window: u16,
+) -> bool {
+    let [with, bare] = [view, without].map(|view| fit_within(view, size, window));
+    window < LOW
+        && with.big.is_some()
+        && with.parts[2].len() >= bare.parts[2].len()
+        && with.shown == bare.shown
 }
 
 fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
@@ -252,6 +270,7 @@ fn try_fit(
         place,
         picture,
         big,
+        cap: None,
         in_title: false,
         then,
         typed,
@@ -294,6 +313,7 @@ fn try_head(
         place,
         picture,
         big,
+        cap: None,
         in_title: false,
         then,
         typed,

@@ -4,6 +4,7 @@
 use super::fit::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
+use crate::tui::keeping::SAVED;
 use crate::tui::screens::frame::{Note, Tone};
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
@@ -94,6 +95,12 @@ pub(super) fn said(view: &SessionView, width: u16, note: bool) -> Vec<Line> {
     lines
 }
 
+/// The beginning of a note of several lines, where the rest gives way to what is large.
+pub(super) fn begun(view: &SessionView, width: u16) -> Option<Line> {
+    let note = view.around.note.as_ref().filter(|note| note.lines(width).len() > 1)?;
+    Some(Line::Words(text::cut(&format!("· {}", note.text), width), note.role()))
+}
+
 /// Cuts the note that something was kept to one line, where not one line of how has room: which way
 /// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
 pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
@@ -110,6 +117,14 @@ pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u
         *words = text::cut(&format!("· {}", note.text), width);
     }
     won
+}
+
+/// Tells whether what was said is no more than that something was kept, which the key that takes it back
+/// tells too: then it may give way to what is read from afar.
+pub(super) fn is_routine(view: &SessionView) -> bool {
+    let kept = |note: &Note| note.text.starts_with(SAVED) && !note.text.contains(" · ");
+    let plain = |note: &Note| note.tone == Tone::Done && note.large.is_empty();
+    view.around.note.as_ref().is_none_or(|note| kept(note) && plain(note))
 }
 
 /// The lines of some words.

@@ -1,16 +1,15 @@
 //! The engine as a strip at the foot, where no larger drawing fits: only as far as it pushes out nothing
 //! but lines of how, and of these never the first.
 
+use super::compact::LOW;
 use super::fit::{Fit, fit_within, set_rows};
-use super::whole::ends;
+use super::whole::{ends, page_width};
 use super::{Line, SessionView};
 use crate::tui::keeping::SAVED;
 use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Rows from which on more lines of how are left by it.
-const LOW: u16 = 18;
 /// Lines of how that it leaves in a low window, and in others. What is typed, or a large verdict, is told
 /// of the valve that the strip shows: in a low window no line of how stays beside them.
 const KEPT: [usize; 2] = [1, 3];
@@ -25,6 +24,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let named = Strip::new(engine, width);
     let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
     let unnamed = Strip::unnamed(engine, width).filter(fewer);
+    // From there on more lines of how are left by it.
     let low = window < LOW;
     let busy = !view.entry.is_empty() || fit.verdict.is_some();
     let kept =
@@ -41,7 +41,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
         for strip in fewest.into_iter().flatten() {
             let Some(room) = height.checked_sub(strip.rows()) else { continue };
             let with = fit_within(view, (width, room), window);
-            let splits = |fit: &Fit| splits(view, fit, width);
+            let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
             if costs_nothing_else(&fit, &with, kept)
                 && (says(&with) || !says(&fit))
                 && (!splits(&with) || splits(&fit))
@@ -99,6 +99,7 @@ fn costs_nothing_else(without: &Fit, with: &Fit, kept: usize) -> bool {
     let kept = how.min(kept);
     let large = |fit: &Fit| [&fit.big, &fit.then].map(|set| set.is_some());
     large(without) == large(with)
+        && without.cap.is_some() == with.cap.is_some()
         && set_rows(&without.verdict) == set_rows(&with.verdict)
         // A large valve beside a large verdict says what the title says.
         && (its_title == title || its_title == 0 && with.verdict.is_some() && with.big.is_some())

@@ -1,9 +1,9 @@
 //! A question that is answered by what stands above it: which way to turn, what is counted, what is
 //! signed. It is shown whole, or page by page, and then Enter turns the page before it answers anything.
 
-use super::compact::{CUTS, Cut, bare_fit, cut_to, in_title};
+use super::compact::{BARE, Cut, LARGE, SMALL, bare_fit, cut_to, in_title};
 use super::fit::{Fit, rows};
-use super::more::{lines_of, shortened};
+use super::more::{is_routine, lines_of, shortened};
 use super::{Line, SessionView};
 use crate::tui::paging::Shown;
 use crate::tui::screens::frame::Tone;
@@ -15,32 +15,35 @@ use crate::tui::widgets::text;
 pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     let whole = usize::from(view.prompt.field.whole);
     let (whole, others) = view.prompt.lines.split_at(whole.min(view.prompt.lines.len()));
-    let (lines, others) = (folded(whole, size.0), folded(others, size.0));
     // A turn without its title is none, and a refusal or a verdict is not pushed out by what it is about.
     let titled = view.prompt.field.of_any;
     let said = view.around.note.as_ref();
     let noted = said.is_some_and(|note| note.tone == Tone::Warning || !note.large.is_empty())
         || said.is_some() && !view.entry.is_empty();
     let may = |cut: &Cut| (cut.title || !titled) && (cut.note || !noted);
-    // Before anything is left for another page the entry moves up to its question.
-    for (cut, joined) in [false, true].into_iter().flat_map(|joined| CUTS.map(|cut| (cut, joined)))
-    {
-        let fit = headed(view, size, window, cut, joined).filter(|_| may(&cut));
-        if let Some(mut fit) = fit.filter(|fit| usize::from(fit.spare) >= lines.len()) {
-            let all = lines.len();
-            fit.shown = Some(Shown { first: 0, end: all, all });
-            let room = usize::from(fit.spare) - all;
-            let hidden = others.len();
-            fit.parts[2] = lines;
-            if room == 0 && hidden > 0 {
-                mark(&mut fit, hidden, size.0);
-            }
-            fit.parts[2].extend(shortened(others, room, size.0));
-            fit.spare -= rows(fit.parts[2].len());
-            return fit;
+    // Before anything is left for another page, or loses its size, the entry moves up to its question.
+    let ways = [&LARGE[..], &SMALL[..]].into_iter().flat_map(|cuts| {
+        let with = |joined| cuts.iter().map(move |cut| (*cut, joined));
+        with(false).chain(with(true))
+    });
+    for (cut, joined) in ways.filter(|(cut, _)| may(cut) && cut.spares(view)) {
+        let Some(wide) = cut.wide(view, size.0, window) else { continue };
+        let Some(mut fit) = headed(view, size, window, cut, joined) else { continue };
+        let lines = folded(whole, wide);
+        let Some(room) = usize::from(fit.spare).checked_sub(lines.len()) else { continue };
+        let others = folded(others, wide);
+        let all = lines.len();
+        fit.shown = Some(Shown { first: 0, end: all, all });
+        let hidden = others.len();
+        fit.parts[2] = lines;
+        if room == 0 && hidden > 0 {
+            mark(&mut fit, hidden, wide);
         }
+        fit.parts[2].extend(shortened(others, room, wide));
+        fit.spare -= rows(fit.parts[2].len());
+        return fit;
     }
-    a_page(view, size, window, lines)
+    a_page(view, size, window, whole)
 }
 
 /// Tells how many other lines there are behind the title or the last line, where there is room for that:
@@ -72,17 +75,18 @@ fn headed(
     cut: Cut,
     joined: bool,
 ) -> Option<Fit> {
+    let wide = cut.wide(view, size.0, window)?;
     let title = match cut.title {
-        true => lines_of(&view.prompt.title, size.0, Role::Title),
+        true => lines_of(&view.prompt.title, wide, Role::Title),
         false => Vec::new(),
     };
     cut_to(view, size, window, cut, title, joined).map(|fit| in_title(view, fit, size.0))
 }
 
-/// Everything that can give way.
-const BARE: Cut = Cut { big: false, verdict: false, title: false, note: false };
 /// What is left where the lines are shown page by page, the best first.
-const ON_A_PAGE: [Cut; 4] = [
+const ON_A_PAGE: [Cut; 6] = [
+    Cut { cap: true, title: true, note: true, ..BARE },
+    Cut { cap: true, title: true, ..BARE },
     Cut { title: true, note: true, ..BARE },
     // A refusal is read before anything else.
     Cut { note: true, ..BARE },
@@ -90,7 +94,14 @@ const ON_A_PAGE: [Cut; 4] = [
     BARE,
 ];
 
-fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -> Fit {
+/// The columns of lines that are shown page by page: whatever else is on a page, they are broken alike, so
+/// that none of them is left out between two pages.
+pub(super) fn page_width(view: &SessionView, width: u16, window: u16) -> u16 {
+    Cut { cap: true, ..BARE }.wide(view, width, window).unwrap_or(width)
+}
+
+fn a_page(view: &SessionView, size: (u16, u16), window: u16, whole: &[String]) -> Fit {
+    let lines = folded(whole, page_width(view, size.0, window));
     let all = lines.len();
     let page = |seen: usize, cut: Cut| {
         let mut view = view.clone();
@@ -103,7 +114,11 @@ fn a_page(view: &SessionView, size: (u16, u16), window: u16, lines: Vec<Line>) -
         headed(&view, size, window, cut, true).filter(|fit| fit.spare > 0)
     };
     let first = view.first.min(all.saturating_sub(1));
-    let fit = ON_A_PAGE.into_iter().find_map(|cut| {
+    // That something was kept is worth no line of what has to be read.
+    let told = view.around.note.is_some() && is_routine(view) && view.entry.is_empty();
+    let cuts =
+        ON_A_PAGE.into_iter().filter(|cut| cut.spares(view) && !(cut.cap && cut.note && told));
+    let fit = cuts.into_iter().find_map(|cut| {
         // All the rest, with what Enter means then.
         if let Some(fit) = page(all, cut).filter(|fit| usize::from(fit.spare) >= all - first) {
             return Some((fit, all));

@@ -1,0 +1,77 @@
+//! What was typed when another errand was begun, or somebody was called away: neither loses it, and it
+//! stands there again as soon as the same is asked. Nothing is kept by that: it waits for its Enter.
+
+use super::app::{App, Effect, Listed, Top};
+use super::job::Job;
+use super::keymap::Action;
+use crate::domain::entry::Entry;
+use crate::guide::Prompt;
+
+/// A number that was typed and not kept, and what it was typed for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Half {
+    title: String,
+    ask: String,
+    entry: String,
+}
+
+impl Half {
+    fn of(prompt: Prompt, entry: &str) -> Half {
+        Half { title: prompt.title, ask: prompt.ask, entry: entry.to_owned() }
+    }
+
+    fn is_of(&self, prompt: &Prompt) -> bool {
+        (&self.title, &self.ask) == (&prompt.title, &prompt.ask) && prompt.field.is_number()
+    }
+}
+
+impl<J: Job> App<J> {
+    /// Takes down what was typed where this action begins another errand, and puts it back where the same
+    /// is asked again. What is done in between may be asked on the way back, and nothing else.
+    pub(super) fn keep_half(&self, next: &mut App<J>, action: &Action, effect: Option<&Effect>) {
+        if !self.entry.is_empty() && next.entry.is_empty() && self.begins_an_errand(action) {
+            let asked = App { top: Top::Nothing, ..self.clone() }.prompt();
+            let number = asked.filter(|prompt| prompt.field.is_number());
+            next.half = number.map(|prompt| Box::new(Half::of(prompt, &self.entry)));
+        }
+        let on_the_way = match effect {
+            None => true,
+            Some(Effect::Keep(kept)) => kept.iter().all(is_aside),
+            Some(_) => false,
+        };
+        let Some(half) = next.half.take().filter(|_| on_the_way) else { return };
+        let again = || asks(next) && next.prompt().is_some_and(|prompt| half.is_of(&prompt));
+        if next.entry.is_empty() && again() {
+            next.entry = half.entry;
+        } else {
+            next.half = Some(half);
+        }
+    }
+
+    /// Tells whether an action leaves the question of the session for a command.
+    fn begins_an_errand(&self, action: &Action) -> bool {
+        let from_the_list = matches!(&self.top, Top::List(list) if list.what == Listed::More);
+        let by_its_key = self.top == Top::Nothing && matches!(action, Action::Command(_));
+        self.forms.is_empty() && (by_its_key || from_the_list)
+    }
+}
+
+/// Tells whether the session asks itself, with nothing before it.
+fn asks<J: Job>(app: &App<J>) -> bool {
+    app.forms.is_empty() && app.top == Top::Nothing && app.notice().is_none()
+}
+
+/// Tells whether an entry changes nothing about what a number was typed for.
+fn is_aside(entry: &Entry) -> bool {
+    matches!(
+        entry,
+        Entry::Away(_)
+            | Entry::Back(_)
+            | Entry::Caution(_)
+            | Entry::Condition(_)
+            | Entry::At(_)
+            | Entry::Proof(_)
+            | Entry::Remark(_)
+            | Entry::Who(_)
+    )
+}

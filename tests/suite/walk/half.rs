@@ -1,0 +1,94 @@
+//! What is half typed is lost by no errand: called away, looking something up, a remark in between.
+
+use super::*;
+use cowlside::tui::app::Top;
+
+/// A reading of which the first digit is typed.
+fn half_a_reading() -> Walk {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter");
+    walk.key(KeyCode::Char('1'));
+    assert_eq!(walk.app().entry, "1", "{}", walk.screen());
+    walk
+}
+
+#[test]
+fn called_away_with_a_number_half_typed_is_one_key_and_it_is_there_again() {
+    let mut walk = half_a_reading();
+    let asked = walk.app().prompt().unwrap().ask;
+    walk.key(KeyCode::Char('a'));
+    assert_eq!(walk.session().state.due(), Due::Away, "{}", walk.screen());
+    assert!(walk.screen().contains("I am back"), "{}", walk.screen());
+    walk.key(KeyCode::Enter);
+    // What is asked on the way back is answered by nothing that was typed before.
+    let mut asked_between = 0;
+    while walk.app().prompt().unwrap().ask != asked {
+        assert_eq!(walk.app().entry, "", "{}", walk.screen());
+        walk.press(if walk.app().prompt().unwrap().field.is_number() { "2 enter" } else { "1" });
+        asked_between += 1;
+        assert!(asked_between < 12, "{}", walk.screen());
+    }
+    assert!(asked_between > 0);
+    assert_eq!(walk.app().entry, "1", "{}", walk.screen());
+    let kept = walk.session().kept.len();
+    walk.press("2 enter");
+    assert_eq!(walk.session().kept.len(), kept + 1, "{}", walk.screen());
+    assert!(walk.screen().contains("1 exhaust 12"), "{}", walk.screen());
+}
+
+#[test]
+fn a_number_that_may_have_a_unit_has_no_unit_with_the_letter_of_being_away() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1");
+    assert_eq!(walk.app().prompt().unwrap().field.typed, Some(Typed::Number));
+    walk.press("18");
+    walk.key(KeyCode::Char('a'));
+    assert_eq!(walk.session().state.due(), Due::Away, "{}", walk.screen());
+}
+
+#[test]
+fn looking_something_up_or_a_remark_in_between_leaves_what_is_typed() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.key(KeyCode::Char('2'));
+    for key in ['p', 'l', '*'] {
+        walk.key(KeyCode::Char(key));
+        assert!(walk.app().top != Top::Nothing, "{key}: {}", walk.screen());
+        walk.key(KeyCode::Esc);
+        assert_eq!((walk.app().entry.as_str(), &walk.app().top), ("2", &Top::Nothing), "{key}");
+    }
+    for keys in ["n esc", "n 1 enter 1", "n 1 enter 3 abc enter"] {
+        let kept = walk.session().kept.len();
+        walk.press(keys);
+        let mut back = 0;
+        while !walk.app().forms.is_empty() {
+            walk.key(KeyCode::Esc);
+            back += 1;
+            assert!(back < 9, "{keys}: {}", walk.screen());
+        }
+        assert_eq!(walk.app().entry, "2", "{keys}: {}", walk.screen());
+        assert!(walk.session().kept.len() <= kept + 1);
+    }
+    let kept = walk.session().kept.len();
+    walk.press("enter");
+    assert!(walk.session().kept.len() > kept, "{}", walk.screen());
+}
+
+#[test]
+fn in_a_text_every_letter_is_text_and_an_answer_by_digit_comes_back_to_nobody() {
+    let mut walk = places::at_a_valve();
+    walk.press("n 1 enter 3");
+    walk.type_text("a span");
+    assert_eq!(walk.app().entry, "a span");
+    // A choice that waits for its Enter is no number: it is chosen anew.
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter");
+    walk.key(KeyCode::Char('1'));
+    walk.key(KeyCode::Char('a'));
+    walk.key(KeyCode::Enter);
+    while walk.app().prompt().unwrap().title != "1 exhaust reads 9" {
+        assert_eq!(walk.app().entry, "", "{}", walk.screen());
+        walk.press(if walk.app().prompt().unwrap().field.is_number() { "2 enter" } else { "1" });
+    }
+    assert_eq!(walk.app().entry, "", "{}", walk.screen());
+}
