@@ -26,12 +26,12 @@ fn told(service: &Service) -> Vec<String> {
 }
 
 /// Where in the service a nut is found slack, and what the record says of that.
-type Place = (&'static dyn Fn(&Due) -> bool, &'static str);
+type Place<'a> = (&'a dyn Fn(&Due) -> bool, &'a str);
 
 #[test]
 fn the_record_says_when_a_nut_was_found_slack_also_where_it_was_locked_since() {
     let leak = |due: &Due| matches!(due, Due::RunCheck(line) if line.id == "leaks");
-    let places: [Place; 6] = [
+    let places: [Place<'_>; 6] = [
         (
             &|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(2)),
             "in round 1 of 2, gauge and set",
