@@ -105,11 +105,17 @@ fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
     let state = &session.state;
     // What was changed is answered for whatever the scope is.
     let out = valves.iter().map(|valve| valve.cylinder);
-    let out: Vec<Cylinder> = out.filter(|&one| state.may_be_left_out(one)).collect();
-    let take_out = (2, "take their cylinders out of the scope, and say why");
-    let choices = [(1, "gauge them now")].into_iter().chain((!out.is_empty()).then_some(take_out));
-    let choices: Vec<_> =
-        choices.chain([(3, "close this session unsigned, and say why")]).collect();
+    let mut out: Vec<Cylinder> = out.filter(|&one| state.may_be_left_out(one)).collect();
+    out.dedup();
+    let which = if valves.iter().all(|valve| out.contains(&valve.cylinder)) {
+        "their cylinders".into()
+    } else {
+        format!("cylinder {}", out.iter().map(u8::to_string).collect::<Vec<_>>().join(", "))
+    };
+    let take_out = format!("take {which} out of the scope, and say why");
+    let mut choices = vec![(1, "gauge them now")];
+    choices.extend((!out.is_empty()).then_some((2, take_out.as_str())));
+    choices.push((3, "close this session unsigned, and say why"));
     let ask = prompt(&place, "Not every valve has a figure", "What now?")
         .also_large("NO FIGURE")
         .line(format!("Without an as-left figure: {}", valve_names(&session.state, valves)))

@@ -86,6 +86,10 @@ pub(super) static FIT: Topic = Topic {
     wrong: &[
         Say(Shim, "A shim on edge is crushed by the first turn."),
         Say(Rod, "Rods swapped between valves: each has its length."),
+        Say(
+            All,
+            "Marks are equal on different parts. The same one is what came out of this valve.",
+        ),
     ],
 };
 

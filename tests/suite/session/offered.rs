@@ -3,7 +3,7 @@
 use super::engines::{self, flat_four, intake};
 use super::harness::{Service, why};
 use super::mechanic;
-use cowlside::domain::entry::{Back, Begin, Entry, NutSaid, Rounds};
+use cowlside::domain::entry::{Back, Begin, Entry, NutSaid, Rounds, Skip, Skipped};
 use cowlside::domain::session::{Due, Input, OpenItem, Session};
 use cowlside::guide::{Answered, Talk, Typed};
 use proptest::prelude::*;
@@ -116,6 +116,23 @@ fn what_was_not_changed_is_taken_out_of_the_scope_and_a_session_that_kept_the_sa
     service.prepare(Rounds::SetThenRecheck, None);
     passed_over_in_both(&mut service);
     assert_eq!(digits(&service), [1, 2, 3]);
+    let label =
+        |service: &Service| Talk::default().prompt(&service.session).field.choices[1].label.clone();
+    assert_eq!(label(&service), "take their cylinders out of the scope, and say why");
+    // Of two cylinders only the one that was not changed; what is asked then is of the other.
+    let mut two = service.clone();
+    two.tell(Input::Work { cylinder: 3, what: "valve or seat".into(), text: String::new() });
+    for valve in two.session.state.facts().valves_of(3) {
+        for round in [0, 1] {
+            let what = Skipped::Gauging(valve, round);
+            two.keep(Entry::Skip(Skip { what, why: why() }));
+        }
+    }
+    assert!(matches!(two.due(), Due::NoFigure(of) if of.len() == 4));
+    assert_eq!(label(&two), "take cylinder 2 out of the scope, and say why");
+    keyed(&mut two, &["2", "1"]).unwrap();
+    assert!(!two.session.state.in_scope(2) && two.session.state.in_scope(3));
+    assert_eq!(digits(&two), [1, 3]);
     keyed(&mut service, &["2", "1"]).unwrap();
     assert!(!service.session.state.in_scope(2) && service.session.state.in_scope(1));
     service.sign();
