@@ -27,7 +27,7 @@ fn walked(practice: bool) -> Vec<(String, Vec<String>)> {
             Due::Closed => return met,
             Due::Sign => {
                 let sign = Sign { signer: "Signer".into(), ..Sign::default() };
-                service.tell(Input::Sign(Box::new(sign)));
+                service.tell(Input::Sign(Box::new(sign), None));
             }
             due => {
                 let input = mechanic::calm(&service.session, &due);

@@ -3,7 +3,7 @@
 
 use super::found::{Found, read, withdrawn};
 use cowlside::domain::crank;
-use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid, Step};
+use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid};
 use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::domain::valve::Valve;
