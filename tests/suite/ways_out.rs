@@ -125,6 +125,31 @@ const WAYS: [Way; 13] = [
     Way::StuckAnd("TSTP"),
 ];
 
+/// Leaves a terminal that takes no more text, after it was sent another signal.
+fn leave_stuck(seat: &mut Seat, signal: Option<&str>, told: &str) -> Duration {
+    let written = seat.bytes().len();
+    seat.deaf.store(true, Ordering::SeqCst);
+    for _ in 0..40 {
+        seat.send(b"\x0c");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    if let Some(name) = signal {
+        seat.signal(name);
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    let since = Instant::now();
+    seat.signal("TERM");
+    let code = seat.exit_code();
+    let took = since.elapsed();
+    seat.deaf.store(false, Ordering::SeqCst);
+    assert_eq!(code, 143, "{told}");
+    assert!(took < SOON, "{told} took {took:?}");
+    seat.await_that("what was written last", |_| seat.bytes().len() > written);
+    // What waited in the terminal is read piece by piece.
+    seat.await_that(told, |_| seat.left_behind().is_empty());
+    took
+}
+
 /// Leaves in this way and returns how long the end took.
 fn leave(way: Way, screen: Shown, folder: &Path) -> Duration {
     let told = format!("{way:?} on {screen:?}");
@@ -176,29 +201,8 @@ fn leave(way: Way, screen: Shown, folder: &Path) -> Duration {
             seat.signals(&["TERM", "CONT"]);
             143
         }
-        Way::Stuck | Way::StuckAnd(_) => {
-            let written = seat.bytes().len();
-            seat.deaf.store(true, Ordering::SeqCst);
-            for _ in 0..40 {
-                seat.send(b"\x0c");
-                std::thread::sleep(Duration::from_millis(20));
-            }
-            if let Way::StuckAnd(name) = way {
-                seat.signal(name);
-                std::thread::sleep(Duration::from_millis(100));
-            }
-            since = Instant::now();
-            seat.signal("TERM");
-            let code = seat.exit_code();
-            let took = since.elapsed();
-            seat.deaf.store(false, Ordering::SeqCst);
-            assert_eq!(code, 143, "{told}");
-            assert!(took < SOON, "{told} took {took:?}");
-            seat.await_that("what was written last", |_| seat.bytes().len() > written);
-            // What waited in the terminal is read piece by piece.
-            seat.await_that(&told, |_| seat.left_behind().is_empty());
-            return took;
-        }
+        Way::Stuck => return leave_stuck(&mut seat, None, &told),
+        Way::StuckAnd(signal) => return leave_stuck(&mut seat, Some(signal), &told),
     };
     assert_eq!(seat.exit_code(), code, "{told}");
     let took = since.elapsed();
