@@ -3,6 +3,7 @@
 
 use super::clock_now::doubted_now;
 use super::fail::Fail;
+use super::left_out::left_out;
 use super::remade::lost_words;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
@@ -212,7 +213,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         };
         let left_out = match &next {
             ByHistory::Says(noted) => noted.left_out.clone(),
-            ByHistory::NotNeeded | ByHistory::PutOff => left_out(workshop, &its),
+            ByHistory::NotNeeded | ByHistory::PutOff => left_out_of(workshop, &engine, &its),
         };
         let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
         tell_what_is_open(workshop, &its, &mut row);
@@ -292,7 +293,7 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
     let things = its.iter().map(|one| (*one).clone()).collect();
     let services = workshop.services(engine, Found { things, notes: Vec::new() }).things;
     let next = History::of(&services, engine.hours_run()).and_then(|history| history.next);
-    let left_out = left_out(workshop, its);
+    let left_out = left_out(&services);
     match next {
         Some(next) => {
             let hours = next.hours.map(|hours| at_hours(hours, next.because));
@@ -303,9 +304,9 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
 }
 
 /// Lists the valves that services left out of their band, those for practice aside.
-fn left_out(workshop: &Workshop, its: &[&Glance]) -> Vec<String> {
+fn left_out_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Vec<String> {
     let ended = its.iter().rev().filter(|one| one.sealed && !one.practice);
-    workshop.left_out_in(&ended.copied().collect::<Vec<_>>())
+    workshop.left_out_in(engine, &ended.copied().collect::<Vec<_>>())
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all

@@ -479,7 +479,8 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
 
 /// Keeps the services that came before a session, oldest first.
 fn before(engine: &Engine, session: &Session, services: Vec<Service>) -> Earlier {
-    let services = sequence::before(&service_of(engine, session), services);
+    let own = service_of(engine, session);
+    let services: Vec<Service> = sequence::before(&own, &services).into_iter().cloned().collect();
     let shown = session.state.begin.hours.zip(session.began().map(dates::day));
     let offset = shown.as_ref().map_or(Hours(0), |(shown, day)| engine.offset_of(*shown, day));
     let corrected = shown.and_then(|(shown, day)| {

@@ -1,6 +1,7 @@
 //! What the services before left outside its band: one answer for the list of engines, the questions of
 //! the next service, its notice, its signature and its record.
 
+use super::sequence::in_order;
 use super::service::{Ending, Outcome, Service};
 use super::session::State;
 use super::valve::Valve;
@@ -51,8 +52,7 @@ impl LeftBefore<'_> {
 /// open has left nothing yet, and what was for practice says nothing of the engine.
 pub fn left_before(services: &[Service]) -> Vec<LeftBefore<'_>> {
     let ended = |one: &&Service| one.ending != Ending::Open && !one.conditions.practice;
-    let mut ended: Vec<&Service> = services.iter().filter(ended).collect();
-    ended.sort_by_key(|one| one.began.map_or(i64::MIN, |began| began.unix_ms));
+    let ended = in_order(services.iter().filter(ended).collect());
     let mut valves: Vec<Valve> =
         ended.iter().flat_map(|one| &one.valves).map(|outcome| outcome.valve).collect();
     valves.sort_unstable();

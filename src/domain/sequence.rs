@@ -1,14 +1,29 @@
-//! Which services of an engine came before one, and in which order: by the day, and where a day is not
-//! to be believed, by the running hours. A clock that lies hides nothing that was left undone.
+//! Which services of an engine came before one, and in which order: by the running hours, among equal ones by
+//! the day. A clock that lies hides nothing that was left undone.
 
 use super::service::Service;
 
+/// The day, where it is to be believed; all others come behind it.
 fn day(service: &Service) -> i64 {
-    service.began.map_or(i64::MAX, |began| began.unix_ms)
+    let believed = service.began.filter(|_| !service.day_doubtful);
+    believed.map_or(i64::MAX, |began| began.unix_ms)
 }
 
-/// Keeps the services that came before one, oldest first.
-pub fn before(own: &Service, services: Vec<Service>) -> Vec<Service> {
+/// Puts services in order, oldest first. One whose hours are not known stands where its day puts it.
+pub fn in_order(mut services: Vec<&Service>) -> Vec<&Service> {
+    services.sort_by_key(|one| (day(one), one.called()));
+    let (mut ordered, unknown): (Vec<&Service>, Vec<&Service>) =
+        services.into_iter().partition(|service| service.hours.is_some());
+    ordered.sort_by_key(|service| service.hours);
+    for service in unknown {
+        let place = ordered.iter().position(|other| day(other) > day(service));
+        ordered.insert(place.unwrap_or(ordered.len()), service);
+    }
+    ordered
+}
+
+/// Lists the services that came before one, oldest first.
+pub fn before<'a>(own: &Service, services: &'a [Service]) -> Vec<&'a Service> {
     let earlier = |other: &Service| {
         let hours = other.hours.zip(own.hours);
         if own.day_doubtful || other.day_doubtful {
@@ -18,19 +33,6 @@ pub fn before(own: &Service, services: Vec<Service>) -> Vec<Service> {
             day(other) < day(own) || hours.is_some_and(|(theirs, own)| theirs < own)
         }
     };
-    let believed =
-        |other: &Service| !other.day_doubtful && (own.day_doubtful || day(other) < day(own));
-    let earlier =
-        services.into_iter().filter(|other| other.session != own.session && earlier(other));
-    let (mut ordered, mut doubted): (Vec<Service>, Vec<Service>) = earlier.partition(believed);
-    ordered.sort_by_key(day);
-    doubted.sort_by(|one, other| one.place().cmp(&other.place()));
-    for service in doubted {
-        let later = |other: &Service| {
-            other.hours.zip(service.hours).is_some_and(|(theirs, its)| theirs > its)
-        };
-        let place = ordered.iter().position(later).unwrap_or(ordered.len());
-        ordered.insert(place, service);
-    }
-    ordered
+    let others = services.iter().filter(|other| other.session != own.session);
+    in_order(others.filter(|other| earlier(other)).collect())
 }

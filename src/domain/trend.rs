@@ -15,6 +15,7 @@ pub use signs::{EARLY_HOURS, Early, Odd, SCORED_MIN, Scatter, Sign, Since};
 use super::compare::comparable;
 use super::entry::{Hours, Moment};
 use super::left_before::{self, LeftBefore, left_before};
+use super::sequence::in_order;
 use super::service::{Ending, Gauged, Outcome, Service};
 use super::statistics::{common_slope, least_squares, theil_sen};
 use super::units::{Length, LengthUnit};
@@ -258,10 +259,8 @@ impl History {
     /// Works out the past of an engine from its services, in whatever order; `hours` is what it has
     /// run now. `None` where no service has a figure.
     pub fn of(services: &[Service], hours: Hours) -> Option<History> {
-        let mut gauged: Vec<&Service> =
-            services.iter().filter(|service| service.has_readings()).collect();
-        gauged.sort_by_key(|service| service.place());
-        let gauged = by_day_where_hours_are_not_known(gauged);
+        let gauged = services.iter().filter(|service| service.has_readings());
+        let gauged = in_order(gauged.collect());
         let newest = *gauged.last()?;
         let mut valves: Vec<Valve> =
             gauged.iter().flat_map(|service| &service.valves).map(|one| one.valve).collect();
@@ -291,18 +290,6 @@ impl From<LeftBefore<'_>> for LeftSo {
         let why = outcome.left_as_is.clone();
         LeftSo { valve: outcome.valve, verdict, why, began, day_doubtful, since }
     }
-}
-
-/// A service whose hours are not known stands where its day puts it.
-fn by_day_where_hours_are_not_known(ordered: Vec<&Service>) -> Vec<&Service> {
-    let (mut known, unknown): (Vec<&Service>, Vec<&Service>) =
-        ordered.into_iter().partition(|service| service.hours.is_some());
-    let day = |service: &Service| service.began.map_or(i64::MAX, |began| began.unix_ms);
-    for service in unknown {
-        let place = known.iter().position(|other| day(other) > day(service));
-        known.insert(place.unwrap_or(known.len()), service);
-    }
-    known
 }
 
 /// Tells whether a service says anything of a valve. One that did not concern its cylinder, or has

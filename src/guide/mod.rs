@@ -67,6 +67,7 @@ use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use last_time::faults_left_in;
 pub use left_so::left_as_found;
+pub use signing::look_again_by;
 pub use talk::{Answered, Talk, refused_words};
 
 /// What is being answered: the question that is due, or a command called from beside it.
@@ -89,6 +90,8 @@ pub struct Proposal {
     pub next_check: Option<String>,
     /// Its running hours.
     pub next_hours: Option<Hours>,
+    /// The day by which it is due by the months of the profile, as YYYY-MM-DD.
+    pub last_day: Option<String>,
     /// What earlier services left outside its band and this one has not looked at: it is kept beside the
     /// signature, whatever the owner is told.
     pub left_before: Option<String>,

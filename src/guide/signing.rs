@@ -185,7 +185,11 @@ fn due_already(
                 Err(words) => Step::Refused(words),
             })
         }
-        _ => sign_and_close((session, proposal), with_next(begun, now, proposal), rest),
+        // What is proposed says so already.
+        _ => {
+            let begun = Sign { next_check: Some(now), ..begun };
+            sign_and_close((session, proposal), begun, rest)
+        }
     })
 }
 
@@ -199,9 +203,18 @@ fn with_next(begun: Sign, chosen: Hours, proposal: &Proposal) -> Sign {
 /// the signer's own stay as they are.
 fn as_signed(sentence: &str, chosen: Hours, proposal: &Proposal) -> String {
     match &proposal.look_again {
-        Some(proposed) => sentence.replace(proposed, &format!("look again by {chosen} h")),
+        Some(proposed) => {
+            sentence.replace(proposed, &look_again_by(chosen, proposal.last_day.as_deref()))
+        }
         None => sentence.to_owned(),
     }
+}
+
+/// Says when the owner is to look again where the signer chose the hours: the months of the profile, which
+/// nobody chose against, still count.
+pub fn look_again_by(chosen: Hours, day: Option<&str>) -> String {
+    let day = day.map(|day| format!(", by the months of the profile at the latest on {day}"));
+    format!("look again by {chosen} h{}", day.unwrap_or_default())
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.

@@ -12,7 +12,7 @@ use crate::domain::valve::{Cylinder, Valve};
 
 /// Why a nut that was said slack never was: nobody saw a slack nut. Answered directly behind that word it
 /// leaves everything as it was before.
-pub const PRESSED_BY_MISTAKE: &str = "pressed by mistake";
+pub const PRESSED_BY_MISTAKE: &str = "pressed by mistake, nothing was touched";
 /// The other reason: a nut is slack, but of another valve.
 pub const WRONG_VALVE_NAMED: &str = "the wrong valve was named";
 

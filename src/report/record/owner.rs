@@ -12,7 +12,7 @@ use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::{Verdict, gravity};
-use crate::guide::{Proposal, left_as_found};
+use crate::guide::{Proposal, left_as_found, look_again_by};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::several;
@@ -81,6 +81,7 @@ pub fn proposal(session: &Session, earlier: &Earlier) -> Proposal {
         look_again: look_again((&service, &session.state), history.as_ref(), earlier),
         left_before: left_before(session, earlier),
         next_hours: next.as_ref().and_then(|next| next.hours),
+        last_day: next.as_ref().and_then(|next| next.day.clone()),
         shows: earlier.corrected,
         next_check: next.map(|next| format!("{} ({})", next.words(), next.why())),
     }
@@ -150,7 +151,10 @@ fn look_again(
             "look again sooner than {}, as the manual says for what is left so",
             next.words()
         ),
-        (false, false) => format!("look again by {}", next.words()),
+        (false, false) => match next.hours.filter(|_| next.because == Because::Mechanic) {
+            Some(chosen) => look_again_by(chosen, next.day.as_deref()),
+            None => format!("look again by {}", next.words()),
+        },
     })
 }
 

@@ -23,8 +23,8 @@ fn lost(hours: i64) -> Service {
 }
 
 fn told(own: &Service, others: &[&Service]) -> Vec<String> {
-    let others = others.iter().map(|one| (*one).clone()).collect();
-    before(own, others).into_iter().map(|one| one.session).collect()
+    let others: Vec<Service> = others.iter().map(|one| (*one).clone()).collect();
+    before(own, &others).into_iter().map(|one| one.session.clone()).collect()
 }
 
 #[test]
@@ -40,6 +40,8 @@ fn a_service_begun_by_a_clock_that_lies_knows_all_that_came_before_it() {
     assert_eq!(told(&own, &others), ["at 100 on 10", "lost 150", "at 200 on 20"]);
     // One at the same hours is known, too: nobody can say that it came later.
     assert_eq!(told(&own, &[&made(300, 30)]), ["at 300 on 30"]);
+    // Of two at the same hours the one without a day that is believed is taken for the later one.
+    assert_eq!(told(&own, &[&lost(200), &made(200, 20)]), ["at 200 on 20", "lost 200"]);
 }
 
 #[test]
