@@ -251,9 +251,10 @@ pub(super) fn run_plain(
         GoneOn::Open(open) => *open,
         GoneOn::Watching(watch) => return watching::run(world, *watch),
         GoneOn::Nothing(damaged) => {
+            damaged.warnings.iter().for_each(|warning| world.warn(warning));
             // Asked for hours first, one would be told after the typing that it was in vain.
             workshop.profile(engine)?;
-            let Some(begin) = begin(world, engine, &damaged)? else { return Ok(0) };
+            let Some(begin) = begin(world, engine, &damaged.page)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
             let beginning = || OpenSession::new(workshop, workshop.start(engine, begin, moment)?);
             wondering::under("beginning the session", beginning)?

@@ -12,7 +12,6 @@ use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -31,16 +30,33 @@ pub struct Minder {
     home: PathBuf,
     /// What each entry says, by its place.
     words: Mutex<VecDeque<(u64, String)>>,
-    /// It was told that another program has written to the session's file, and no key that counts
-    /// has shown yet that it was read.
-    foreign: AtomicBool,
+    foreign: Mutex<Foreign>,
 }
+
+/// Whether another program has written to the session's file, and whether that was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Foreign {
+    /// It has not, or a key that counts has shown that it was read.
+    No,
+    /// It has; nobody saw it yet.
+    Told,
+    /// It stands on the screen since then.
+    Shown(Instant),
+}
+
+/// A key sooner than this behind it was pressed by somebody who had not read it.
+const READ: Duration = Duration::from_secs(1);
 
 impl Minder {
     /// Looks after a session.
     pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
         let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
-        Minder { watch, notebook, home, words: Mutex::default(), foreign: AtomicBool::new(false) }
+        let foreign = Mutex::new(Foreign::No);
+        Minder { watch, notebook, home, words: Mutex::default(), foreign }
+    }
+
+    fn foreign(&self) -> MutexGuard<'_, Foreign> {
+        self.foreign.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
@@ -85,7 +101,11 @@ impl Keeping for Minder {
     }
 
     fn try_again(&self, counts: bool) {
-        self.foreign.fetch_and(!counts, Ordering::Relaxed);
+        let mut foreign = self.foreign();
+        if counts && matches!(*foreign, Foreign::Shown(since) if since.elapsed() >= READ) {
+            *foreign = Foreign::No;
+        }
+        drop(foreign);
         self.watch.try_again();
     }
 
@@ -95,14 +115,19 @@ impl Keeping for Minder {
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
         let moved = self.watch.moved();
-        let foreign = moved.as_ref().is_some_and(|moved| moved.foreign);
-        self.foreign.fetch_or(foreign, Ordering::Relaxed);
+        if moved.as_ref().is_some_and(|moved| moved.foreign) {
+            *self.foreign() = Foreign::Told;
+        }
         let moved = moved.map(|moved| Note::warning(moved_to(&moved, &self.home)));
         moved.map(|moved| moved.behind(late.clone())).or(late)
     }
 
     fn alert(&self) -> Option<String> {
-        self.foreign.load(Ordering::Relaxed).then(|| FOREIGN.to_owned())
+        let mut foreign = self.foreign();
+        if *foreign == Foreign::Told {
+            *foreign = Foreign::Shown(Instant::now());
+        }
+        (*foreign != Foreign::No).then(|| FOREIGN.to_owned())
     }
 
     fn give_up(&self) {

@@ -29,10 +29,19 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
+/// What is said of open sessions that are damaged, or that may be open.
+#[derive(Clone, Debug, Default)]
+pub struct Damaged {
+    /// On the page that begins a new service.
+    pub page: Vec<String>,
+    /// The same as warnings, for whoever reads no such page.
+    pub warnings: Vec<String>,
+}
+
 /// What going on with an engine's open session came to.
 pub enum GoneOn<'a> {
-    /// There is none that can be gone on with; with what is said of a damaged one.
-    Nothing(Vec<String>),
+    /// There is none that can be gone on with.
+    Nothing(Damaged),
     /// It is in hand here.
     Open(Box<OpenSession<'a>>),
     /// It can only be looked at.
@@ -137,7 +146,7 @@ impl<'a> OpenSession<'a> {
     ) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
         let Found { things: open, mut notes } = workshop.open_sessions(engine, version)?;
         let mut found = None;
-        let mut damaged = Vec::new();
+        let mut damaged = Damaged::default();
         for Glance { path, name, .. } in open {
             if found.is_some() {
                 notes.push(format!("session {name} is open, too; it comes after this one"));
@@ -145,11 +154,13 @@ impl<'a> OpenSession<'a> {
             }
             let opened = workshop.read(&path)?;
             if opened.verdict.is_damage() && !opened.verdict.may_append() {
-                notes.push(format!("session {name} cannot be gone on with: {}", opened.verdict));
+                let warnings = &mut damaged.warnings;
+                warnings.push(format!("session {name} cannot be gone on with: {}", opened.verdict));
                 let session = Session::replay(&opened.entries);
                 let left = session.map_or(Vec::new(), |session| status::open_lines(&session));
-                notes.extend(left.iter().map(|item| format!("session {name} left open: {item}")));
-                damaged.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
+                warnings
+                    .extend(left.iter().map(|item| format!("session {name} left open: {item}")));
+                damaged.page.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
                 continue;
             }
             found = Some(match OpenSession::resume(workshop, engine.clone(), &path, moment)? {
@@ -160,10 +171,16 @@ impl<'a> OpenSession<'a> {
                 }
             });
         }
-        if found.is_none() {
-            damaged.extend(on_the_page(&workshop.unopened(engine)));
+        match found {
+            Some(found) => {
+                notes.append(&mut damaged.warnings);
+                Ok((found, notes))
+            }
+            None => {
+                damaged.page.extend(on_the_page(&workshop.unopened(engine)));
+                Ok((GoneOn::Nothing(damaged), notes))
+            }
         }
-        Ok((found.unwrap_or(GoneOn::Nothing(damaged)), notes))
     }
 
     /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back;

@@ -357,14 +357,11 @@ impl<'a> Shell<'a> {
     ) -> Result<Carried<Bench>, Fail> {
         let moment = (at, self.run_ms.load(Ordering::Relaxed));
         let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
-        // What is said of a damaged session stands in the question itself.
-        if !matches!(&gone_on, GoneOn::Nothing(damaged) if !damaged.is_empty()) {
-            self.notes.extend(notes);
-        }
+        self.notes.extend(notes);
         Ok(match gone_on {
             GoneOn::Nothing(damaged) => {
                 let last = Some(engine_hours::last(engine, at));
-                let (id, engine) = (engine.id.clone(), engine.name.clone());
+                let (id, engine, damaged) = (engine.id.clone(), engine.name.clone(), damaged.page);
                 on_bench(Desk::Beginning { id, engine, damaged, last })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),

@@ -42,10 +42,13 @@ pub fn engines_unread(workshop: &Workshop) -> Result<Option<Unread>, Fail> {
 }
 
 impl Workshop {
-    /// Lists the sessions' files that cannot be opened: each may be of this engine.
+    /// Lists the sessions' files that cannot be opened: each may be of this engine. What never held an
+    /// entry is missed by nobody.
     pub fn unopened(&self, engine: &Engine) -> Vec<Unopened> {
         let listing = sessions::list_of(self.folder(), engine);
-        listing.map_or_else(|_| Vec::new(), |listing| listing.unopened())
+        let mut unopened = listing.map_or_else(|_| Vec::new(), |listing| listing.unopened());
+        unopened.retain(|one| !one.empty);
+        unopened
     }
 
     /// Says beside a failure to find something of an engine which sessions' files cannot be opened.

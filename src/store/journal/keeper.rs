@@ -303,8 +303,12 @@ impl Keeper {
                     self.path.clone_from(&file.path);
                     self.file = Some(file);
                     self.waiting.clear();
-                    // Whoever asked for this was told why, and where it is.
-                    (self.trouble, self.given_up) = (None, None);
+                    // Whoever asked for this was told where it is, but of another writer only that the
+                    // disk does not take it.
+                    self.trouble = None;
+                    if let Some((why, true)) = self.given_up.take() {
+                        self.moved = Some(Moved { path: self.path.clone(), why, foreign: true });
+                    }
                     Ok(self.path.clone())
                 }
                 Err(put) => Err(put.trouble(&file.path)),

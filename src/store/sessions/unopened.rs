@@ -24,6 +24,8 @@ pub struct Unopened {
     pub why: String,
     /// What to do.
     pub to_do: String,
+    /// It never held a whole entry: a start that failed, and nobody's session.
+    pub empty: bool,
 }
 
 impl fmt::Display for Unopened {
@@ -45,7 +47,9 @@ impl Unopened {
         };
         let to_do = match error {
             StoreError::ReadOnly {
-                verdict: verdict @ (Verdict::Newer { .. } | Verdict::UnknownKind { .. }),
+                verdict:
+                    verdict
+                    @ (Verdict::Newer { .. } | Verdict::UnknownKind { .. } | Verdict::EmptyStart),
                 ..
             } => verdict.hint().to_owned(),
             StoreError::Io { .. } => error.hint(),
@@ -53,7 +57,8 @@ impl Unopened {
                 .to_owned(),
         };
         let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-        Unopened { path: path.to_owned(), name, why, to_do }
+        let empty = matches!(error, StoreError::ReadOnly { verdict: Verdict::EmptyStart, .. });
+        Unopened { path: path.to_owned(), name, why, to_do, empty }
     }
 
     fn called(&self) -> Called<'_, Unopened> {
