@@ -69,14 +69,14 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
     let state = &session.state;
     let name = valve_name(state, valve);
     let (rods, fit) = state.rods(valve);
-    let shown: Vec<Choice> = rods.into_iter().take(7).collect();
+    let shown: Vec<Choice> = rods.into_iter().take(8).collect();
     let labels: Vec<String> = shown
         .iter()
         .map(|choice| rod_words(state, choice).unwrap_or_else(|| rod_name(state, choice.length)))
         .collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((8, "the same one went back"));
-    choices.push((9, "another: type its difference"));
+    // One line for both: in the smallest window there is room for no more.
+    choices.push((9, "another, or the same one back"));
     // A size alone would not say whose it is.
     let next = fit.map_or_else(|| "ROD OUT".into(), |fit| rod_name(state, fit).to_uppercase());
     let ask = prompt(
@@ -97,14 +97,16 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
         let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
         match chosen {
             Some(choice) => put_in(choice.length.text(state.facts().unit)),
-            None if digit == Some(8) => put_in(Part::SAME_ONE.into()),
             None => {
                 let ask = prompt(
                     place,
                     format!("The push rod that went into {name}"),
                     "Its difference from standard, as in +0.030 in, or 0:",
-                );
-                type_in(ask, rest, |marked, _| put_in(marked.into()))
+                )
+                .with(Field::typed(Typed::Text).or_enter("the same one went back"));
+                type_in(ask, rest, |marked, _| {
+                    put_in(if marked.is_empty() { Part::SAME_ONE } else { marked }.into())
+                })
             }
         }
     })

@@ -103,7 +103,7 @@ fn that_it_is_the_same_one_is_a_key_and_stands_on_the_record() {
     );
 
     let mut service = rod_out();
-    keyed(&mut service, &["8"]);
+    keyed(&mut service, &["9", ""]);
     assert!(!service.session.state.touched.contains(&intake(1)));
     let sheet = record(&service.session, &Earlier::default());
     assert!(sheet.contains("push rod in") && sheet.contains("the same one"), "{sheet}");
