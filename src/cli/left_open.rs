@@ -63,7 +63,12 @@ impl Left {
             }
         }
         for item in open.state.open_items() {
-            let OpenItem::BeforeRunning { text, .. } = item else { continue };
+            let text = match item {
+                OpenItem::BeforeRunning { text, .. } => text,
+                // All is counted in: nothing is left to count, and still they have to be put on.
+                OpenItem::CoversOff | OpenItem::CoversNotTorqued => in_words(&item, &open.state),
+                _ => continue,
+            };
             // Handed on as it was said first.
             let told = text.starts_with(LEFT_BY);
             if told && self.taken_by_another(&open.head.session, &text) {

@@ -59,8 +59,7 @@ pub struct Service {
 pub struct Due {
     /// Running hours between services, by the profile.
     pub interval_hours: Option<f64>,
-    /// Calendar months between services, by the profile; `None` too where the day they count from is
-    /// doubtful.
+    /// Calendar months between services, by the profile.
     pub interval_months: Option<u32>,
     /// Running hours to the first service of a new engine, by the profile.
     pub first_interval_hours: Option<f64>,

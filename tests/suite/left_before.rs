@@ -4,7 +4,8 @@
 use crate::services::{MORNING, Service as Walk, later, signature, valve};
 use crate::session::engines::{exhaust, flat_four};
 use crate::session::harness::Service as Guided;
-use cowlside::domain::entry::{Begin, Entry, Rounds, Sign, Step};
+use cowlside::domain::entry::{Begin, Entry, Moment, Rounds, Sign, Step};
+use cowlside::domain::left_before::left_before;
 use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input, OpenItem};
 use cowlside::domain::trend::Earlier;
@@ -204,4 +205,26 @@ fn the_entry_beside_the_signature_is_a_remark_that_asks_nothing() {
     };
     assert!(remark.text == TOLD && !remark.before_running && remark.settles.is_none());
     assert_eq!(seal.entries, walk.session.kept.len() as u64 + 2);
+}
+
+#[test]
+fn a_service_by_a_clock_that_lied_is_as_new_as_its_hours_say() {
+    let of = |name, hours, read| {
+        let mut walk = Walk::begun(crate::services::flat_four(), name, MORNING, hours);
+        walk.readings.push((valve(4, Kind::Exhaust), Step::Found, read));
+        if read == "7" {
+            walk.leave.push((valve(4, Kind::Exhaust), WHY));
+        }
+        walk.sign(signature());
+        Service::of(&walk.session)
+    };
+    let well = of("well", 10_000, "10");
+    let mut tight = of("tight", 15_000, "7");
+    tight.began = tight.began.map(|began| Moment { unix_ms: 0, ..began });
+    tight.day_doubtful = true;
+    for services in [[well.clone(), tight.clone()], [tight, well]] {
+        let left = left_before(&services);
+        assert_eq!(left.len(), 1);
+        assert!(left[0].valve() == exhaust(4) && left[0].by.session.starts_with("tight"));
+    }
 }

@@ -87,7 +87,9 @@ pub(super) fn next_check(services: &[&Service], valves: &[ValvePast]) -> Option<
     let others = told.filter(|told| Some(*told) != own);
     let worked_out =
         first.into_iter().chain(interval).chain(forecasts).chain(others).min_by(sooner);
-    let believed = bases.iter().filter(|one| !one.day_doubtful);
+    // Oldest first: where that one's day is doubted, nobody knows since when a valve was not gauged.
+    let since = bases.first().is_some_and(|oldest| !oldest.day_doubtful);
+    let believed = bases.iter().filter(|one| since && !one.day_doubtful);
     let began = believed.filter_map(|one| one.began).min_by_key(|began| began.unix_ms);
     let months = began.zip(due.interval_months);
     let Some((hours, because)) = own.or(worked_out) else {

@@ -124,7 +124,8 @@ fn months_are_counted_from_days_that_are_believed() {
     let good = |hours| full(hours).service.began.unwrap().unix_ms;
     // A service of one cylinder by a clock that lies takes the others' months from nobody.
     assert_eq!(day(&[full(100), doubted(of_one(150), 0)]), Some((good(100), 12)));
-    // One of all whose day nobody knows counts from no day, and hides none.
+    // One of all whose day nobody knows counts from no day, until all were gauged since.
     assert_eq!(day(&[doubted(full(100), 0), full(180)]), Some((good(180), 12)));
+    assert_eq!(day(&[doubted(full(100), 0), of_one(180)]), None);
     assert_eq!(day(&[doubted(full(100), 0)]), None);
 }
