@@ -7,7 +7,7 @@
 use super::entry::{Hours, Moment};
 use super::service::{Conditions, Ending, Gauged, GaugedAt, Outcome, Service, source_words};
 use super::units::{Length, LengthUnit, Temperature};
-use super::valve::Valve;
+use super::valve::{Several, Valve};
 use super::verdict::Verdict;
 
 /// Heads less far apart than this, thousandths of a degree, are not spoken of: at about a
@@ -223,9 +223,10 @@ fn conditions(older: &Service, newer: &Service) -> Vec<String> {
         words.push(format!("another profile: {}, then {}", older.profile, newer.profile));
     }
     words.extend(named.into_iter().flat_map(work_words));
+    let several = Several::of(newer.valves.iter().map(|outcome| outcome.valve));
     words.extend(newer.valves.iter().filter_map(|outcome| {
         let why = outcome.found_lost.as_ref()?;
-        Some(format!("{}: as-found figure lost: {why}", outcome.valve))
+        Some(format!("{}: as-found figure lost: {why}", several.name(outcome.valve)))
     }));
     words
 }

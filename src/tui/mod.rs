@@ -214,7 +214,8 @@ fn show<J: Job>(
             // The first frame does not wait for it. From here on a call of `wake` is heard.
             event::poll(Duration::ZERO)?;
             listens = true;
-            if app.saving != keeping.saving() {
+            // Nor was, before it, going on after a stop.
+            if app.saving != keeping.saving() || terminal::repaint_is_due() {
                 owed = true;
                 continue;
             }

@@ -205,6 +205,11 @@ pub fn repaint_next() {
     REPAINT.store(true, Ordering::SeqCst);
 }
 
+/// Tells whether a whole frame is asked for.
+pub fn repaint_is_due() -> bool {
+    REPAINT.load(Ordering::SeqCst)
+}
+
 /// Takes it; what is written to it then leaves under the same lock.
 fn take(held: &mut Hold, written: &[u8]) -> io::Result<()> {
     // Set first: whatever fails half way is undone by `tidy`.
