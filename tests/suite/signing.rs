@@ -175,7 +175,7 @@ fn signed_for(walk: &Walk, talk: &Talk, typed: &[&str]) -> Prompt {
 
 #[test]
 fn where_a_check_is_due_by_the_hours_now_that_is_asked_and_each_answer_is_signed_for() {
-    for left in [true, false] {
+    for left in [false, true] {
         let (walk, talk) = due_now(left);
         let ask = talk.prompt(&walk.session);
         assert_eq!(ask.title, "A check is due by the hours now");
