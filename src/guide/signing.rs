@@ -14,7 +14,7 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
     let worker = session.state.worker.clone().unwrap_or_default();
     let title = "The signature closes this session for good";
     let mut ask = prompt(SIGN, title, "Who signs?");
-    if let Some((big, about)) = left_so(&session.state) {
+    if let Some((big, about)) = left_large(session, proposal) {
         ask = ask.big(big, about);
     }
     let ask = ask
@@ -54,6 +54,21 @@ fn told_to_the_signer(session: &Session, proposal: &Proposal) -> Vec<String> {
     let found = left_as_found(&session.state);
     let found = found.iter().map(|words| capital(words) + ".");
     reasons(session).into_iter().chain(before).chain(found).collect()
+}
+
+/// Returns in large words what is left outside its band: by this service, else that those before it left
+/// something so.
+fn left_large(session: &Session, proposal: &Proposal) -> Option<(String, String)> {
+    let before = proposal.left_before.as_ref();
+    left_so(&session.state)
+        .or_else(|| before.map(|_| ("LEFT SO".into(), "before, and not looked at".into())))
+}
+
+/// Says what is left outside its band, by this service and by those before it; empty where nothing is.
+fn left_outside(session: &Session, proposal: &Proposal) -> Vec<String> {
+    let own = left_so(&session.state).map(|(left, _)| format!("{left} is left so."));
+    let before = proposal.left_before.iter().map(|words| capital(words) + ".");
+    own.into_iter().chain(before).collect()
 }
 
 /// Says what was not looked at, where that is not the whole engine.
@@ -107,15 +122,17 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
     let enter = next.map_or_else(|| "as in the manual".into(), |when| format!("at {when}"));
     // The interval is for an engine in limits, and nothing that is published says how much sooner: no
     // figure is proposed for Enter. Where no hours are known there is none to ask for.
-    let now = proposal.shows.or(session.state.begin.hours);
-    if let Some(now) = now.filter(|now| proposal.next_hours.is_some_and(|next| next <= *now)) {
+    if let Some(now) = due_now(session, proposal) {
         return due_already(session, begun, (now, proposal), given);
     }
-    let left = left_so(&session.state).filter(|_| now.is_some());
+    let now = hours_now(session, proposal);
+    let left = now.map_or_else(Vec::new, |_| left_outside(session, proposal));
     let field = Field::typed(Typed::Number);
-    let field = if left.is_some() { field } else { field.or_enter(enter) };
+    let field = if left.is_empty() { field.or_enter(enter) } else { field };
+    let sooner = (!left.is_empty()).then(|| sooner_words(next));
     let ask = prompt(SIGN, LOOK_AGAIN, NEXT_HOURS)
-        .lines(left.into_iter().flat_map(|(left, _)| sooner_words(&left, next)))
+        .lines(left)
+        .lines(sooner.into_iter().flatten())
         .also_large("NEXT CHECK")
         .with(field);
     type_in(ask, given, |typed, rest| {
@@ -132,6 +149,16 @@ fn sign_next(session: &Session, begun: Sign, proposal: &Proposal, given: &[Strin
 const LOOK_AGAIN: &str = "When to look again";
 const NEXT_HOURS: &str = "Running hours of the next check:";
 
+/// Returns what the counter shows now, as put right.
+fn hours_now(session: &Session, proposal: &Proposal) -> Option<Hours> {
+    proposal.shows.or(session.state.begin.hours)
+}
+
+/// Returns the hours now where a check is due by them already.
+fn due_now(session: &Session, proposal: &Proposal) -> Option<Hours> {
+    hours_now(session, proposal).filter(|now| proposal.next_hours.is_some_and(|next| next <= *now))
+}
+
 /// Reads the hours of a next check, which comes after the hours now.
 fn hours_after(typed: &str, now: Option<Hours>) -> Result<Hours, String> {
     let chosen = Hours::parse(typed).map_err(|fault| fault.to_string())?;
@@ -141,55 +168,39 @@ fn hours_after(typed: &str, now: Option<Hours>) -> Result<Hours, String> {
     }
 }
 
-/// Asks what is signed for where a check is due by the hours now: that it still is, that it was done by this
-/// service, or the hours that the manual or the signer allows. Only an engine in limits goes on for a whole
-/// interval.
+/// Asks what is signed for where a check is due by the hours now: that it is, or the hours that the manual
+/// or the signer allows. That this service did it is no answer: it is counted already, and what is due
+/// comes from valves that it did not gauge, or from one that may be at its limit.
 fn due_already(
     session: &Session,
     begun: Sign,
     (now, proposal): (Hours, &Proposal),
     given: &[String],
 ) -> Step {
-    let left = left_so(&session.state);
-    let interval = session.state.facts().interval_hours.filter(|_| left.is_none());
-    let whole = interval.map(|interval| Hours::down_to_tenth(now.hours() + interval));
-    let done = whole.map(|whole| format!("it was done by this service: next at {whole} h"));
-    let still = format!("it is due now, at {now} h, before the engine runs on");
-    let mut choices = vec![(1, still.as_str())];
-    choices.extend(done.as_deref().map(|done| (2, done)));
-    choices.push((3, "later, as the manual or the signer allows"));
-    let renumbered: Vec<(u8, &str)> = (1..).zip(choices.iter().map(|(_, words)| *words)).collect();
-    let meant = |digit: Option<u8>| {
-        let at = usize::from(digit.unwrap_or(1)).checked_sub(1)?;
-        choices.get(at).map(|(meant, _)| *meant)
-    };
+    let due = format!("it is due now, at {now} h, before the engine runs on");
+    let later = "later, as the manual or the signer allows";
     let why = proposal.next_check.as_ref().map(|next| format!("Worked out: {next}."));
     let ask = prompt(SIGN, "A check is due by the hours now", "What is signed for?")
         .also_large("DUE NOW")
-        .lines(left.map(|(left, _)| format!("{left} is left so.")))
+        .lines(left_outside(session, proposal))
         .lines(why)
-        .with(Field::choice(&renumbered).kept_by_enter());
-    pick(ask, given, |digit, rest| match (meant(digit), whole) {
-        (Some(2), Some(whole)) => {
-            sign_and_close((session, proposal), with_next(begun, whole, proposal), rest)
-        }
-        (Some(3), _) => {
-            let ask = prompt(SIGN, LOOK_AGAIN, NEXT_HOURS)
-                .also_large("NEXT CHECK")
-                .line("As the manual or the signer allows: local rules come first. The record says both.")
-                .with(Field::typed(Typed::Number));
-            type_in(ask, rest, |typed, rest| match hours_after(typed, Some(now)) {
-                Ok(chosen) => {
-                    sign_and_close((session, proposal), with_next(begun, chosen, proposal), rest)
-                }
-                Err(words) => Step::Refused(words),
-            })
-        }
-        // What is proposed says so already.
-        _ => {
+        .with(Field::choice(&[(1, &due), (2, later)]).kept_by_enter());
+    pick(ask, given, |digit, rest| {
+        if digit != Some(2) {
+            // The sentence that is proposed to the owner says so already.
             let begun = Sign { next_check: Some(now), ..begun };
-            sign_and_close((session, proposal), begun, rest)
+            return sign_and_close((session, proposal), begun, rest);
         }
+        let ask = prompt(SIGN, LOOK_AGAIN, NEXT_HOURS)
+            .also_large("NEXT CHECK")
+            .line(
+                "As the manual or the signer allows: local rules come first. The record says both.",
+            )
+            .with(Field::typed(Typed::Number));
+        type_in(ask, rest, |typed, rest| match hours_after(typed, Some(now)) {
+            Ok(chosen) => sign_later(session, with_next(begun, chosen, proposal), proposal, rest),
+            Err(words) => Step::Refused(words),
+        })
     })
 }
 
@@ -218,33 +229,30 @@ pub fn look_again_by(chosen: Hours, day: Option<&str>) -> String {
 }
 
 /// Says why no hours are proposed where a valve is left outside its band.
-fn sooner_words(left: &str, whole: Option<&String>) -> [String; 2] {
+fn sooner_words(whole: Option<&String>) -> [String; 2] {
     let than = whole.map_or_else(String::new, |whole| format!(" than {whole}"));
     [
-        format!("{left} is left so: the interval is for an engine in limits."),
+        "The interval is for an engine in limits.".into(),
         format!("Look sooner{than}. How soon, the manual or the signer says: none is proposed."),
     ]
 }
 
 /// A choice that comes later than what is proposed is the signer's own, and is asked once; so is one that
-/// is no sooner than the interval where a valve is left outside its band.
+/// is no sooner than the interval where a valve is left outside its band. Where a check is due now each is
+/// later.
 fn sign_later(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let whole = begun.next_check.zip(proposal.next_hours);
-    let now = proposal.shows.or(session.state.begin.hours);
-    let left = left_so(&session.state).filter(|_| now.is_some());
-    let asked = whole.filter(|(chosen, by)| match left {
-        Some(_) => chosen >= by,
-        None => chosen > by,
-    });
+    let before = hours_now(session, proposal).is_some() && due_now(session, proposal).is_none();
+    let sooner = before && !left_outside(session, proposal).is_empty();
+    let asked = whole.filter(|(chosen, by)| chosen > by || (sooner && chosen == by));
     let Some(((chosen, _), next)) = asked.zip(proposal.next_check.as_ref()) else {
         return sign_and_close((session, proposal), begun, given);
     };
-    let (title, words) = match left {
-        Some(_) => (
-            "That is not sooner",
-            format!("That is not sooner than the interval for an engine in limits: {next}."),
-        ),
-        None => ("That is later than proposed", format!("Proposed: {next}.")),
+    let (title, words) = if sooner {
+        let whole = "That is not sooner than the interval for an engine in limits";
+        ("That is not sooner", format!("{whole}: {next}."))
+    } else {
+        ("That is later than proposed", format!("Proposed: {next}."))
     };
     let ask = prompt(SIGN, title, format!("Look again at {chosen} h?"))
         .also_large(chosen.to_string())
@@ -267,7 +275,8 @@ fn sign_and_close(
 ) -> Step {
     // What is signed for comes first: in the smallest window what comes last is cut.
     let question = format!("Sign as {}? Only remarks can follow.", plain(&done.signer));
-    let (big, about) = left_so(&session.state).unwrap_or_else(|| ("SIGN".into(), String::new()));
+    let (big, about) =
+        left_large(session, proposal).unwrap_or_else(|| ("SIGN".into(), String::new()));
     let ask = prompt(SIGN, "Sign and close", question)
         .big(big, about)
         .lines(told_to_the_signer(session, proposal))

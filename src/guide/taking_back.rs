@@ -152,15 +152,18 @@ pub(super) fn never_touched(session: &Session, place: &str, given: &[String]) ->
 pub(super) fn never_slack(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
     let title = untouched_title(state, valve);
-    reason(place, &title, untouched(state, valve), given, |why, rest| {
-        if why != WRONG_VALVE_NAMED {
+    let named = valve;
+    let others = state.facts().valves().into_iter();
+    let others: Vec<Valve> = others
+        .filter(|&really| session.decide(&Input::NutOfAnother { named, really }).is_ok())
+        .collect();
+    let mut usual = untouched(state, valve).to_vec();
+    // Where every other nut is slack too there is none to name.
+    usual.retain(|why| *why != WRONG_VALVE_NAMED || !others.is_empty());
+    reason(place, &title, &usual, given, |why, rest| {
+        if why != WRONG_VALVE_NAMED || others.is_empty() {
             return take(Input::NutNeverTouched { valve, why });
         }
-        let named = valve;
-        let others = state.facts().valves().into_iter();
-        let others: Vec<Valve> = others
-            .filter(|&really| session.decide(&Input::NutOfAnother { named, really }).is_ok())
-            .collect();
         let ask = prompt(place, "The nut that is slack", "Which valve?").also_large("WHICH NUT");
         one_of(session, ask, &others, rest, |really, _| take(Input::NutOfAnother { named, really }))
     })

@@ -10,7 +10,7 @@ use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input, OpenItem};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Kind;
-use cowlside::guide::{Beside, Talk, hangar, status};
+use cowlside::guide::{Answered, Beside, Talk, hangar, status};
 use cowlside::report::record::{self, OfFile};
 use cowlside::report::{html, markdown};
 use std::sync::Arc;
@@ -69,17 +69,13 @@ fn it_stands_in_the_record_whatever_the_owner_is_told_and_when_the_files_are_gon
     let mut asked = talk(&earlier, &walk);
     let capital = format!("L{}.", &TOLD[1..]);
     assert!(asked.prompt(&walk.session).lines.contains(&capital), "{:?}", asked);
-    for answer in ["Signer", "", "", "1", OWN, ""] {
-        let cowlside::guide::Answered::Next(next) = asked.answer(&walk.session, answer) else {
-            panic!("{answer}")
-        };
+    for answer in ["Signer", "", "", "1", OWN, "450"] {
+        let Answered::Next(next) = asked.answer(&walk.session, answer) else { panic!("{answer}") };
         asked = next;
     }
     let last = asked.prompt(&walk.session);
     assert!(last.lines.contains(&capital) && last.title == "Sign and close", "{last:?}");
-    let cowlside::guide::Answered::Keep(entries) = asked.answer(&walk.session, "1") else {
-        panic!()
-    };
+    let Answered::Keep(entries) = asked.answer(&walk.session, "1") else { panic!() };
     for entry in entries {
         walk.keep(entry);
     }
@@ -94,6 +90,37 @@ fn it_stands_in_the_record_whatever_the_owner_is_told_and_when_the_files_are_gon
     assert!(
         cowlside::domain::session::Session::replay(&walk.session.kept).unwrap() == walk.session
     );
+}
+
+#[test]
+fn no_whole_interval_is_taken_by_enter_and_the_owner_is_told_to_look_sooner() {
+    let earlier = before();
+    for (scope, left) in [(&[2, 1][..], true), (&[], false)] {
+        let mut walk = narrow(scope);
+        walk.until(|due| *due == Due::Sign);
+        let owner = record::proposal(&walk.session, &earlier).owner;
+        assert_eq!(owner.contains("look again sooner than "), left, "{owner}");
+        let mut asked = talk(&earlier, &walk);
+        let answer = |asked: &Talk, typed: &str| match asked.answer(&walk.session, typed) {
+            Answered::Next(next) => next,
+            other => panic!("{typed}: {other:?}"),
+        };
+        for typed in ["", "", "", "1", ""] {
+            asked = answer(&asked, typed);
+        }
+        let ask = asked.prompt(&walk.session);
+        assert_eq!(ask.title, "When to look again");
+        assert_eq!(ask.field.enter.is_none(), left, "{ask:?}");
+        let said = ask.lines.join(" ");
+        assert_eq!(said.contains(&TOLD[1..]) && said.contains("Look sooner than "), left, "{said}");
+        let whole = if left { "462.6" } else { "480" };
+        for (typed, questioned) in [("450", false), (whole, left)] {
+            let next = answer(&asked, typed).prompt(&walk.session);
+            assert_eq!(next.title == "That is not sooner", questioned, "{typed}: {next:?}");
+            let large = next.big.as_ref().map(|big| big.text.as_str());
+            assert_eq!(large == Some("LEFT SO"), left && !questioned, "{typed}: {next:?}");
+        }
+    }
 }
 
 #[test]

@@ -1,8 +1,9 @@
 //! What is signed for: by the hours as put right, with what was found wrong and is left so.
 
-use crate::services::{MORNING, Service as Walk, flat_four, signature};
-use cowlside::domain::entry::{Hours, Step};
+use crate::services::{MORNING, Service as Walk, flat_four, later, signature};
+use cowlside::domain::entry::{Begin, Hours, Rounds, Step};
 use cowlside::domain::profile::{Adjuster, Facts, Screw};
+use cowlside::domain::service::Service;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::{Earlier, put_right};
 use cowlside::domain::valve::{Kind, Valve};
@@ -144,21 +145,22 @@ fn with_a_valve_left_out_of_its_band_no_interval_is_taken_by_enter() {
     }
 }
 
-/// At the question when to look again, where a check is due by the hours now.
+/// At the question when to look again of a service of cylinders 3 and 4 only, where 1 and 2 were gauged last
+/// more than an interval ago.
 fn due_now(left: bool) -> (Walk, Talk) {
-    let walk = at_the_signature(left);
-    let now = Hours::parse("412.6").unwrap();
-    let proposed = proposal(&walk.session, &Earlier::default());
-    let owner = proposed.owner.clone();
-    let look_again = owner.find("look again by").map(|at| owner[at..].trim_end_matches('.').into());
-    let proposed = Proposal {
-        next_hours: Some(now),
-        next_check: Some("412.6 h (not every valve was gauged)".into()),
-        look_again,
-        shows: Some(now),
-        ..proposed
-    };
-    let talk = at_next_check(&walk, proposed);
+    let mut first = Walk::begun(flat_four(), "autumn check", later(MORNING, -90), 30_000);
+    first.sign(signature());
+    let earlier = Earlier::from(vec![Service::of(&first.session)]);
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.until(|due| *due == Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![3, 4]));
+    walk.input(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    if left {
+        walk.readings = vec![(EXHAUST_3, Step::Found, "14")];
+        walk.leave = vec![(EXHAUST_3, "part on order")];
+    }
+    walk.finish();
+    let talk = at_next_check(&walk, proposal(&walk.session, &earlier));
     (walk, talk)
 }
 
@@ -173,48 +175,48 @@ fn signed_for(walk: &Walk, talk: &Talk, typed: &[&str]) -> Prompt {
 
 #[test]
 fn where_a_check_is_due_by_the_hours_now_that_is_asked_and_each_answer_is_signed_for() {
-    for left in [true, false] {
+    for left in [false, true] {
         let (walk, talk) = due_now(left);
         let ask = talk.prompt(&walk.session);
         assert_eq!(ask.title, "A check is due by the hours now");
         assert!(ask.field.enter.is_none(), "{ask:?}");
         let said = ask.lines.join(" ");
-        assert!(said.contains("not every valve was gauged"), "{said}");
+        assert!(said.contains("Worked out: 350.0 h"), "{said}");
         assert_eq!(said.contains("3 EXH LOOSE is left so."), left, "{said}");
-        let labels: Vec<&str> =
-            ask.field.choices.iter().map(|choice| choice.label.as_str()).collect();
-        // Only an engine in limits goes on for a whole interval.
-        let done = (!left).then_some("it was done by this service: next at 462.6 h");
-        let whole =
-            ["it is due now, at 412.6 h, before the engine runs on"].into_iter().chain(done);
-        let whole = whole.chain(["later, as the manual or the signer allows"]);
-        assert_eq!(labels, whole.collect::<Vec<_>>());
-        let digits: Vec<u8> = ask.field.choices.iter().map(|choice| choice.digit).collect();
-        assert_eq!(digits, (1..).take(digits.len()).collect::<Vec<u8>>());
-        let later = if left { "2" } else { "3" };
-        let mut answers = vec![(vec!["1"], "412.6 h"), (vec![later, "420"], "420.0 h")];
-        answers.extend((!left).then_some((vec!["2"], "462.6 h")));
-        for (typed, hours) in answers {
-            let last = signed_for(&walk, &talk, &typed);
-            assert_eq!(last.title, "Sign and close", "{typed:?}: never \"not sooner\"");
-            let lines = last.lines.join(" ");
-            assert!(lines.contains(&format!("Next check as signed: {hours}.")), "{lines}");
-            assert_eq!(lines.contains(&format!("look again by {hours}")), !left, "{lines}");
-            // Not yet: what is signed for is asked again.
-            let again = signed_for(&walk, &talk, &[typed.clone(), vec!["0"]].concat());
-            let asked = if typed.len() == 2 { "When to look again" } else { ask.title.as_str() };
-            assert_eq!(again.title, asked);
-        }
-        let hours = signed_for(&walk, &talk, &[later]);
-        assert!(hours.field.is_number() && hours.field.enter.is_none(), "{hours:?}");
-        let Answered::Next(typing) = talk.answer(&walk.session, later) else { panic!("{hours:?}") };
-        for typed in ["412.5", "412.6", ""] {
-            assert!(
-                matches!(typing.answer(&walk.session, typed), Answered::Refused(..)),
-                "{typed}"
-            );
-        }
+        let choices = ask.field.choices.iter();
+        let choices: Vec<_> = choices.map(|choice| (choice.digit, choice.label.as_str())).collect();
+        // That this service did it is never offered: it did not look at 1 and 2.
+        let now = "it is due now, at 412.6 h, before the engine runs on";
+        assert_eq!(choices, [(1, now), (2, "later, as the manual or the signer allows")]);
+        let last = signed_for(&walk, &talk, &["1"]);
+        let told = last.lines.join(" ");
+        assert!(last.title == "Sign and close", "{last:?}");
+        assert!(told.contains("Next check as signed: 412.6 h."), "{told}");
+        assert!(told.contains("look again now: the next check is due"), "{told}");
+        assert!(!told.contains("look again by"), "{told}");
+        assert_eq!(signed_for(&walk, &talk, &["1", "0"]).title, ask.title);
+        later_than_due(&walk, &talk);
     }
+}
+
+/// Where a check is due now, any hours are later than proposed: that is asked, and no takes them back.
+fn later_than_due(walk: &Walk, talk: &Talk) {
+    let hours = signed_for(walk, talk, &["2"]);
+    assert!(hours.field.is_number() && hours.field.enter.is_none(), "{hours:?}");
+    let Answered::Next(typing) = talk.answer(&walk.session, "2") else { panic!("{hours:?}") };
+    for typed in ["412.5", "412.6", ""] {
+        let answered = typing.answer(&walk.session, typed);
+        assert!(matches!(answered, Answered::Refused(..)), "{typed}");
+    }
+    let asked = signed_for(walk, talk, &["2", "420"]);
+    assert_eq!(asked.title, "That is later than proposed", "never \"not sooner\"");
+    assert!(asked.lines.join(" ").contains("Proposed: 350.0 h"), "{asked:?}");
+    assert_eq!(signed_for(walk, talk, &["2", "420", "0"]).title, "When to look again");
+    let last = signed_for(walk, talk, &["2", "420", "1"]);
+    let told = last.lines.join(" ");
+    assert!(last.title == "Sign and close", "{last:?}");
+    assert!(told.contains("Next check as signed: 420.0 h."), "{told}");
+    assert!(told.contains("look again by 420.0 h") && !told.contains("look again now"), "{told}");
 }
 
 #[test]

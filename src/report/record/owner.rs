@@ -144,7 +144,8 @@ fn look_again(
     // Both as the counter shows them.
     let due = next.hours.zip(service.hours).is_some_and(|(by, now)| by <= now);
     // The interval is for an engine in limits; what the signer chose is his own answer.
-    let sooner = !state.left_outside().is_empty() && service.due.chosen.is_none();
+    let left = !state.left_outside().is_empty() || !still_left(state, &earlier.services).is_empty();
+    let sooner = left && service.due.chosen.is_none();
     Some(match (due, sooner) {
         (true, _) => format!("look again now: the next check is due ({})", next.why()),
         (false, true) => format!(

@@ -86,3 +86,24 @@ fn where_the_wrong_valve_was_named_those_that_are_not_slack_are_listed_and_both_
     let said = kept_words(&service.session, &entries, &|_| None);
     assert_eq!(said, "saved: nut of 1 exhaust slack, that of 3 exhaust never touched");
 }
+
+#[test]
+fn where_every_other_nut_is_slack_too_no_other_is_asked_for() {
+    let mut service = slack(&[exhaust(3)]);
+    let reasons = |service: &Service, typed: &[&str]| -> Vec<String> {
+        labels(&asked(service, typed)).into_iter().map(String::from).collect()
+    };
+    let slip = "pressed by mistake, nothing was touched";
+    let (wrong, own) = ("the wrong valve was named", "in my own words");
+    assert_eq!(reasons(&service, &[]), [slip, wrong, own]);
+    for cylinder in 1..=4 {
+        for valve in [intake(cylinder), exhaust(cylinder)] {
+            if !service.session.state.nut_slack(valve) {
+                service.tell(Input::NutFoundSlack(valve));
+            }
+        }
+    }
+    assert_eq!(reasons(&service, &["2"]), [slip, own]);
+    // In own words it is a reason like any other.
+    assert!(matches!(called(&service, &["2", "9", wrong]), Answered::Keep(_)));
+}
