@@ -103,7 +103,7 @@ fn in_fours(code: &str) -> String {
 fn no_figure(session: &Session, valves: &[Valve], given: &[String]) -> Step {
     let place = status::place(session);
     let state = &session.state;
-    // What was changed is answered for whatever the scope is.
+    // What was changed, or is outside its limits, is answered for whatever the scope is.
     let out = valves.iter().map(|valve| valve.cylinder);
     let mut out: Vec<Cylinder> = out.filter(|&one| state.may_be_left_out(one)).collect();
     out.dedup();

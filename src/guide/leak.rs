@@ -60,7 +60,8 @@ pub(super) fn promised(
     let by_another = "done by somebody else: figure in their record";
     if plugs_out {
         let out_again = session.state.was_out_for_a_test(cylinder);
-        let stayed_in = session.state.plugs_stayed_in();
+        // Where only some stayed in, a valve so tight may be of one that is out.
+        let stayed_in = session.state.plugs_stayed_in() && !session.state.some_plugs_out();
         let owed = match (out_again, stayed_in) {
             (true, _) => "its plug out once more",
             (false, true) => "owed, its plug comes out for it",

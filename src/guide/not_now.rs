@@ -33,10 +33,11 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         Command::PartIn => "no part is out",
         Command::SetAnyway if state.may_reopen(&state.due()) => "nothing is set in this service",
         Command::NeverTouched if !has_its_valve(session, command) => {
-            let slack = |valve| state.nut_slack(valve);
-            match state.facts().valves().into_iter().any(slack) {
-                true => "it was tried since: lock its nut and gauge",
-                false => "no nut is slack",
+            let slack = state.facts().valves().into_iter().filter(|valve| state.nut_slack(*valve));
+            match slack.map(|valve| state.tried_since_slack(valve)).max() {
+                Some(true) => "it was tried since: lock its nut and gauge",
+                Some(false) => "its reading was withdrawn: lock its nut and gauge",
+                None => "no nut is slack",
             }
         }
         _ if !in_rounds => GAUGING,

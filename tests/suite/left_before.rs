@@ -150,6 +150,20 @@ fn a_remark_made_after_the_signature_puts_nothing_at_the_top_of_the_record() {
 }
 
 #[test]
+fn what_was_cut_off_from_a_signature_that_came_to_nothing_is_not_told_of_the_next() {
+    let remark = |text: &str| {
+        Input::Remark(cowlside::domain::entry::Remark { text: text.into(), ..Default::default() })
+    };
+    let mut walk = narrow(&[1, 2]);
+    walk.until(|due| *due == Due::Sign);
+    // The power failed behind it; then more was looked at, and nothing is left so.
+    walk.input(remark(TOLD));
+    walk.input(remark("oil wiped off"));
+    walk.sign(signature());
+    assert!(forms(&walk, &Earlier::default()).iter().all(|form| !form.contains("LEFT SO BEFORE")));
+}
+
+#[test]
 fn the_notice_and_who_comes_back_are_told() {
     let earlier = before();
     let mut walk = narrow(&[1, 2]);

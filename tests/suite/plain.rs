@@ -178,6 +178,7 @@ impl Mechanic {
 
     fn at_the_end(&self, question: &Question) -> Option<String> {
         let Question { place, title, ask, .. } = *question;
+        let place = place.strip_prefix("PRACTICE · ").unwrap_or(place);
         let answer = match ask {
             _ if title.starts_with("Count in") => {
                 let (item, bank) = question.about().rsplit_once(", ")?;

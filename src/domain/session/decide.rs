@@ -13,8 +13,7 @@ use crate::domain::entry::{
 use crate::domain::plan::PlanChoice;
 use crate::domain::reading;
 use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
-use crate::domain::valve::{Cylinder, Valve};
-use crate::domain::verdict::Verdict;
+use crate::domain::valve::Cylinder;
 
 /// Why there is no rest to plan.
 const REST_FROM_NOWHERE: &str = "what is left is planned from where the crank stands: say first which cylinder you see at overlap";
@@ -261,19 +260,16 @@ impl State {
         one(Entry::Begin(begin.clone()))
     }
 
-    /// Refuses a scope without a valve that was touched, or that was found outside its limits: that
-    /// is not for another day, and the record would not tell it.
+    /// Refuses a scope without a valve that stays in it.
     fn may_leave_out(&self, scope: &[Cylinder]) -> Result<(), Refusal> {
-        let told = |valve: &Valve| {
-            self.was_changed(*valve)
-                || self.verdict_now(*valve).is_some_and(|verdict| verdict != Verdict::InLimits)
-        };
         // What was opened outside the scope is answered for whatever the scope is.
         let mut left_out = self.facts().valves().into_iter().filter(|valve| {
             let cylinder = valve.cylinder;
             self.in_scope(cylinder) && !scope.is_empty() && !scope.contains(&cylinder)
         });
-        left_out.find(told).map_or(Ok(()), |valve| Err(Refusal::StaysInScope(valve)))
+        left_out
+            .find(|valve| self.stays_in_scope(*valve))
+            .map_or(Ok(()), |valve| Err(Refusal::StaysInScope(valve)))
     }
 
     /// Refuses a way round that cannot be made, or a change of it while a valve is held open.

@@ -4,11 +4,11 @@
 use super::decide::{Decided, given, one};
 use super::due::{Due, Stage};
 use super::input::Refusal;
-use super::leak::{promised, promised_leak_test};
+use super::leak::promised;
 use super::state::{LeftAsIs, Nut, RoundKind, State};
 use crate::domain::entry::{self, Entry, NutSaid, Skip, Skipped, Step};
 use crate::domain::profile::Adjuster;
-use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::valve::Valve;
 
 /// Why a nut that was said slack never was: nobody saw a slack nut. Answered directly behind that word it
 /// leaves everything as it was before.
@@ -18,6 +18,8 @@ pub const WRONG_VALVE_NAMED: &str = "the wrong valve was named";
 
 /// Why nothing is as found of a valve whose nut was found slack before it was read.
 pub const FOUND_SLACK: &str = "its nut was found slack";
+/// The same where the nut was slackened by the mechanic.
+const SLACK_UNREAD: &str = "its nut was slack before it was gauged";
 
 /// What was so of a valve before its nut was said slack, and is so again where it was never touched.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -64,7 +66,7 @@ impl State {
             }
             nut => {
                 let found_lost = self.found_lost.get(&valve).cloned();
-                let promise = self.promised_just_before(seq, valve.cylinder);
+                let promise = self.promised_just_before(seq, valve);
                 let before = BeforeSlack { nut, left_as_is, threads_left, found_lost, promise };
                 self.before_slack.insert(valve, before);
                 Nut {
@@ -139,19 +141,24 @@ impl State {
         self.found_lost.extend(before.found_lost.map(|why| (valve, why)));
         self.left_as_is.extend(before.left_as_is.map(|left| (valve, left)));
         self.threads_left.extend(before.threads_left.map(|left| (valve, left)));
-        // Another valve of the cylinder whose nut is slack may want the test too; and any other reason may
-        // tell of a nut that is slack all the same.
+        // Another nut of the cylinder that is slack, or was opened since, may want the test too: it was
+        // promised already then. And any other reason may tell of a nut that is slack all the same.
+        let since = |nut: &Nut| before.promise.is_some_and(|promise| nut.opened_at > promise);
+        let wants = |one| self.nut_slack(one) || self.nuts.get(&one).is_some_and(since);
         let others = self.facts().valves_of(valve.cylinder);
         let slip = [PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED].contains(&why);
-        if slip && !others.into_iter().any(|one| self.nut_slack(one)) {
+        if slip && !others.into_iter().any(wants) {
             self.remarks.retain(|(seq, _)| Some(*seq) != before.promise);
         }
     }
 
-    /// Returns the remark that promises a leak test of a cylinder, kept with what comes next.
-    fn promised_just_before(&self, seq: u64, cylinder: Cylinder) -> Option<u64> {
+    /// Returns the remark that promises a leak test of a valve's cylinder, kept with the word that its nut
+    /// is slack: in the program's own words, and of a valve that wants the test. One that was handed on,
+    /// or typed, is somebody's own.
+    fn promised_just_before(&self, seq: u64, valve: Valve) -> Option<u64> {
         let (last, remark) = self.remarks.last()?;
-        let promises = remark.before_running && promised_leak_test(&remark.text) == Some(cylinder);
+        let promises = self.wants_leak_test_of(valve)
+            && Entry::Remark(remark.clone()) == promised(valve.cylinder);
         (promises && last.checked_add(1) == Some(seq)).then_some(*last)
     }
 
@@ -248,7 +255,9 @@ impl State {
         if !at_the_engine {
             return Err(Refusal::NotNow);
         }
-        self.said_slack(valve, FOUND_SLACK, true)
+        // Slackened again because of its threads, it was not found so.
+        let found = !matches!(due, Due::ThreadsOutside(one, ..) if *one == valve);
+        self.said_slack(valve, if found { FOUND_SLACK } else { SLACK_UNREAD }, found)
     }
 
     fn said_slack(&self, valve: Valve, why: &str, found: bool) -> Decided {
@@ -274,7 +283,7 @@ impl State {
             return Err(Refusal::NutSlack(really));
         }
         let never = self.never_touched(named, WRONG_VALVE_NAMED)?;
-        let why = self.slack_because(named).unwrap_or("its nut was slack before it was gauged");
+        let why = self.slack_because(named).unwrap_or(SLACK_UNREAD);
         let found = self.nuts.get(&named).is_some_and(|nut| nut.found) || why == FOUND_SLACK;
         Ok(self.said_slack(really, why, found)?.into_iter().chain(never).collect())
     }
@@ -323,14 +332,20 @@ impl State {
         self.rounds().into_iter().any(RoundKind::sets)
     }
 
-    /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.
-    pub(super) fn never_touched(&self, valve: Valve, why: &str) -> Decided {
-        let nut = self.nuts.get(&valve).ok_or(Refusal::NotNow)?;
-        let tried = self.readings.iter().any(|taken| {
+    /// Tells whether a valve was tried since its nut was said slack.
+    pub fn tried_since_slack(&self, valve: Valve) -> bool {
+        let Some(nut) = self.nuts.get(&valve) else { return false };
+        self.readings.iter().any(|taken| {
             taken.reading.valve == valve
                 && taken.reading.step == Step::Try
                 && taken.seq > nut.opened_at
-        });
+        })
+    }
+
+    /// Takes the word that a nut was never slackened, unless a try or a lock says otherwise.
+    pub(super) fn never_touched(&self, valve: Valve, why: &str) -> Decided {
+        let nut = self.nuts.get(&valve).ok_or(Refusal::NotNow)?;
+        let tried = self.tried_since_slack(valve);
         let before = self.before_slack.get(&valve).and_then(|before| before.nut);
         let before_is_gone =
             before.and_then(|nut| nut.locked_by).is_some_and(|gauged| !self.has_reading(gauged));

@@ -51,7 +51,7 @@ impl State {
 
     /// Tells whether work opens lock nuts: what lies between cam and valve brings its screw and nut
     /// along, or had them open.
-    pub(super) fn opens_nuts(&self, work: &Work) -> bool {
+    pub fn opens_nuts(&self, work: &Work) -> bool {
         self.has_screws() && work.hold_down.is_none() && work.what != "valve or seat"
     }
 

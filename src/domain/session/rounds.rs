@@ -400,11 +400,17 @@ impl State {
     }
 
     /// Says how a valve stands that was left out of its band in an earlier round, while another stop is in
-    /// hand: a fault is forgotten by nobody, and at its own stop nobody is to know what it read.
+    /// hand: a fault is forgotten by nobody, and at its own stop, where the crank may stand before it is in
+    /// hand, nobody is to know what it read.
     fn stands_left_so(&self, valve: Valve) -> Option<Standing> {
         self.reason_to_leave(valve)?;
-        let next = self.round().and_then(|round| self.stops().get(self.next_stop(round)?));
-        if next.is_some_and(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)) {
+        let here = match self.crank {
+            Crank::At { stop, .. } => Some(stop),
+            Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
+        };
+        let next = self.round().and_then(|round| self.next_stop(round));
+        let mut stops = here.into_iter().chain(next).filter_map(|stop| self.stops().get(stop));
+        if stops.any(|stop| stop.gauge.iter().any(|gauge| gauge.valve == valve)) {
             return None;
         }
         match self.verdict_left(valve)? {

@@ -2,6 +2,7 @@
 
 use super::state::State;
 use crate::domain::valve::{Cylinder, Valve};
+use crate::domain::verdict::Verdict;
 
 impl State {
     /// Tells whether a cylinder is in the scope of this service.
@@ -18,10 +19,17 @@ impl State {
         self.facts().firing_order.iter().all(|one| inside(one) == self.in_scope(*one))
     }
 
-    /// Tells whether a cylinder can be left out of the scope still: it is in it, and was not changed.
+    /// Tells whether a valve that is in the scope stays in it: it was touched, or found outside its
+    /// limits. That is not for another day, and the record would not tell it.
+    pub(super) fn stays_in_scope(&self, valve: Valve) -> bool {
+        self.was_changed(valve)
+            || self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+    }
+
+    /// Tells whether a cylinder can be left out of the scope still: it is in it, and nothing keeps it there.
     pub fn may_be_left_out(&self, cylinder: Cylinder) -> bool {
         let valves = self.facts().valves_of(cylinder);
-        self.in_scope(cylinder) && !valves.into_iter().any(|valve| self.was_changed(valve))
+        self.in_scope(cylinder) && !valves.into_iter().any(|valve| self.stays_in_scope(valve))
     }
 
     /// Tells whether this service answers for a valve: in the scope, or opened by it outside.

@@ -8,36 +8,49 @@ use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{Due, FOUND_SLACK, Session, Stage};
 use crate::domain::valve::Valve;
 use crate::guide::place::in_the_job;
+use std::collections::BTreeSet;
 
 impl Page<'_> {
     /// Tells of each nut that was found slack in which part of the service that was, and at what time.
     pub(super) fn found_slack(&self) -> Vec<(String, String)> {
-        let mut found: Vec<(&Kept, Valve)> = Vec::new();
+        // Each time that a nut went slack, found so or not: a slip withdraws the last, whichever it is.
+        let mut slack: Vec<(&Kept, Valve, bool)> = Vec::new();
+        let mut open: BTreeSet<Valve> = BTreeSet::new();
         for kept in self.entries() {
             match &kept.entry {
                 Entry::Nut(nut) => match nut.said {
-                    NutSaid::Slack if nut.found => found.push((kept, nut.valve)),
+                    NutSaid::Slack if open.insert(nut.valve) => {
+                        slack.push((kept, nut.valve, nut.found));
+                    }
+                    NutSaid::Locked { .. } => drop(open.remove(&nut.valve)),
                     // A slip: it is listed as that.
                     NutSaid::NeverTouched { .. } => {
-                        let last = found.iter().rposition(|(_, valve)| *valve == nut.valve);
+                        open.remove(&nut.valve);
+                        let last = slack.iter().rposition(|(_, valve, _)| *valve == nut.valve);
                         if let Some(last) = last {
-                            found.remove(last);
+                            slack.remove(last);
                         }
                     }
-                    NutSaid::Slack | NutSaid::Locked { .. } | NutSaid::Threads(_) => {}
+                    NutSaid::Slack | NutSaid::Threads(_) => {}
                 },
-                Entry::Skip(Skip { what: Skipped::AsFound(valve), why }) if why == FOUND_SLACK => {
-                    found.push((kept, *valve));
+                Entry::Skip(Skip { what: Skipped::AsFound(valve), why }) if open.insert(*valve) => {
+                    slack.push((kept, *valve, why == FOUND_SLACK));
+                }
+                Entry::Work(work) if self.state.opens_nuts(work) => {
+                    let mut valves = self.state.facts().valves_of(work.cylinder);
+                    valves.retain(|valve| open.insert(*valve));
+                    slack.extend(valves.into_iter().map(|valve| (kept, valve, false)));
                 }
                 _ => {}
             }
         }
-        let line = |(kept, valve): (&Kept, Valve)| {
+        let found = slack.into_iter().filter(|(_, _, found)| *found);
+        let line = |(kept, valve, _): (&Kept, Valve, bool)| {
             let when = self.when(kept.seq).map_or_else(String::new, |when| format!(", {when}"));
             let words = format!("{}{when} ({})", self.state.name_of(valve), self.stamp(kept.at));
             ("found slack".to_owned(), words)
         };
-        found.into_iter().map(line).collect()
+        found.map(line).collect()
     }
 
     /// Says which part of the service it was just before an entry. Where it was being made safe by then,

@@ -29,12 +29,12 @@ pub(super) fn left_before(session: &Session, earlier: &Earlier) -> Option<String
     (!words.is_empty()).then(|| format!("{LEFT_SO}{}", words.join(", ")))
 }
 
-/// Returns what was kept of it beside the signature.
+/// Returns what was kept of it beside the signature: directly before it. One that stands further up was cut
+/// off from a signature that came to nothing.
 pub(super) fn signed_beside(session: &Session) -> Option<&str> {
-    let kept = session.kept.iter().filter(|kept| !session.is_void(kept.seq));
-    let mut before = kept.take_while(|kept| !matches!(kept.entry, Entry::Sign(_)));
-    before.find_map(|kept| {
-        let Entry::Remark(remark) = &kept.entry else { return None };
-        remark.text.starts_with(LEFT_SO).then_some(remark.text.as_str())
-    })
+    let signed = session.kept.iter().position(|kept| matches!(kept.entry, Entry::Sign(_)))?;
+    let Entry::Remark(remark) = &session.kept.get(signed.checked_sub(1)?)?.entry else {
+        return None;
+    };
+    remark.text.starts_with(LEFT_SO).then_some(remark.text.as_str())
 }

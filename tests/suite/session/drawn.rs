@@ -1,13 +1,15 @@
 //! What the drawing of the engine may show, over random histories.
 
+use super::engines::flat_four;
+use super::harness::{Service, why};
 use super::watch::want;
-use cowlside::domain::entry::{Entry, Step};
-use cowlside::domain::session::{Due, RoundKind, Session};
-use cowlside::domain::valve::Standing;
+use cowlside::domain::entry::{Entry, Rounds, Step};
+use cowlside::domain::session::{Crank, Due, Input, RoundKind, Session};
+use cowlside::domain::valve::{Kind, Standing};
 use std::collections::BTreeSet;
 
 /// The drawing: the due valve shows only that; of an earlier round, before its reading, only what was left
-/// out of its band with a reason, and not at its own stop.
+/// out of its band with a reason, and not at its own stop, in hand or where the crank stands.
 pub fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
     let state = &after.state;
     if let Due::Gauge(valve, _) = state.due() {
@@ -40,12 +42,37 @@ pub fn drawing(after: &Session, gone: &BTreeSet<u64>) -> Result<(), String> {
         );
         let out = matches!(standing, Standing::Tight | Standing::Loose | Standing::Undecided);
         let stop = state.next_stop(round).and_then(|stop| state.stops().get(stop));
-        let at_hand = stop.is_some_and(|stop| stop.gauge.iter().any(|one| one.valve == valve))
-            || state.untold().contains(&valve);
+        let here = match state.crank {
+            Crank::At { stop, .. } => state.stops().get(stop),
+            Crank::Unknown | Crank::Seen(_) | Crank::Elsewhere(_) => None,
+        };
+        let mut gauged = here.into_iter().chain(stop).flat_map(|stop| &stop.gauge);
+        let at_hand = gauged.any(|one| one.valve == valve) || state.untold().contains(&valve);
         let left_so = out && state.reason_to_leave(valve).is_some() && !at_hand;
         want(read || silent || left_so, || {
             format!("{valve} shows {standing:?} before its reading")
         })?;
     }
     Ok(())
+}
+
+#[test]
+fn a_valve_at_the_stop_where_the_crank_stands_shows_nothing_of_an_earlier_round() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    // At the last stop of the round, so that the next one begins with the crank there.
+    let last = service.session.state.stops().last().unwrap().gauge.clone();
+    let valve = last.iter().map(|gauge| gauge.valve).find(|one| one.kind == Kind::Exhaust).unwrap();
+    service.on_to_gauge(valve).gauge("7");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::LeaveAsIs { valve, why: why() }).on_to_round(1).on_to_turn();
+    assert!(matches!(service.due(), Due::Turn { stop: 0, .. }), "{:?}", service.due());
+    // Before a turn it can be gauged where it is, against the plan.
+    let against = Input::GaugeAgainstPlan { valve, typed: "7".into(), why: why(), sure: true };
+    assert!(service.session.decide(&against).is_ok());
+    assert_eq!(service.session.state.standing(valve), Standing::NotYet);
+    // At the first stop it is told, once the crank is there.
+    service.calmly_while(|_, due| matches!(due, Due::Turn { .. }));
+    assert_eq!(service.session.state.standing(valve), Standing::Tight);
+    service.sign();
 }

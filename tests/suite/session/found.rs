@@ -2,15 +2,23 @@
 
 use cowlside::domain::entry::{At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped};
 use cowlside::domain::profile::Adjuster;
-use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED, promised_leak_test};
+use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 use cowlside::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// A nut by its own account: since when it is slack, or by which reading it is locked.
+/// A nut by its own account: since when it is slack, or by which reading it is locked, and what it was
+/// before it was opened.
 #[derive(Clone, Copy, Debug)]
 pub enum Nut {
-    Slack { first: u64, since: u64, before: Option<u64> },
-    Locked { gauged: u64 },
+    Slack { first: u64, since: u64, before: Option<(u64, u64)> },
+    Locked { first: u64, gauged: u64 },
+}
+
+impl Nut {
+    fn first(self) -> u64 {
+        let (Nut::Slack { first, .. } | Nut::Locked { first, .. }) = self;
+        first
+    }
 }
 
 /// What a reader finds who knows nothing but the entries.
@@ -37,7 +45,7 @@ impl Found {
     pub fn slack(&self, gone: &BTreeSet<u64>) -> Vec<Valve> {
         let slack = |nut: &Nut| match nut {
             Nut::Slack { .. } => true,
-            Nut::Locked { gauged } => gone.contains(gauged),
+            Nut::Locked { gauged, .. } => gone.contains(gauged),
         };
         self.nuts.iter().filter(|(_, nut)| slack(nut)).map(|(valve, _)| *valve).collect()
     }
@@ -97,27 +105,26 @@ impl Found {
     }
 
     fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
-        let before = match self.nuts.get(&valve) {
-            Some(Nut::Slack { before, .. }) => *before,
-            Some(Nut::Locked { gauged }) if gone.contains(gauged) => Some(*gauged),
-            Some(Nut::Locked { gauged }) => Some(*gauged),
-            None => None,
-        };
-        let first = match self.nuts.get(&valve) {
-            Some(Nut::Slack { first, .. }) => *first,
-            Some(Nut::Locked { .. }) | None => seq,
+        let (first, before) = match self.nuts.get(&valve).copied() {
+            Some(Nut::Slack { first, before, .. }) => (first, before),
+            Some(Nut::Locked { first, gauged }) => {
+                (if gone.contains(&gauged) { first } else { seq }, Some((first, gauged)))
+            }
+            None => (seq, None),
         };
         self.nuts.insert(valve, Nut::Slack { first, since: seq, before });
     }
 
     /// A leak test that was promised with the word that a nut is slack goes with it, where that word was
-    /// a slip and no other nut of the cylinder is slack.
+    /// a slip and no other nut of the cylinder is slack, or was opened since.
     fn never_promised(&mut self, valve: Valve, why: &str, gone: &BTreeSet<u64>) {
         let Some(Nut::Slack { first, .. }) = self.nuts.get(&valve) else { return };
         let promise = first - 1;
         let slip = [PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED].contains(&why);
         let slack = self.slack(gone);
-        let others = slack.iter().any(|one| *one != valve && one.cylinder == valve.cylinder);
+        let mut others =
+            self.nuts.iter().filter(|(one, _)| **one != valve && one.cylinder == valve.cylinder);
+        let others = others.any(|(one, nut)| slack.contains(one) || nut.first() > promise);
         if slip && !others && self.promises.get(&promise) == Some(&valve.cylinder) {
             self.before_running.remove(&promise);
         }
@@ -146,13 +153,14 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                     {
                         return Err(format!("{} locked on an older reading", nut.valve));
                     }
-                    found.nuts.insert(nut.valve, Nut::Locked { gauged: *gauged });
+                    let first = found.nuts.get(&nut.valve).map_or(*seq, |nut| nut.first());
+                    found.nuts.insert(nut.valve, Nut::Locked { first, gauged: *gauged });
                 }
                 NutSaid::NeverTouched { why } => {
                     found.never_promised(nut.valve, why, gone);
                     match found.nuts.get(&nut.valve).copied() {
-                        Some(Nut::Slack { before: Some(gauged), .. }) => {
-                            found.nuts.insert(nut.valve, Nut::Locked { gauged });
+                        Some(Nut::Slack { before: Some((first, gauged)), .. }) => {
+                            found.nuts.insert(nut.valve, Nut::Locked { first, gauged });
                         }
                         Some(Nut::Slack { .. } | Nut::Locked { .. }) | None => {
                             found.nuts.remove(&nut.valve);
@@ -175,7 +183,10 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
             Entry::Remark(remark) => {
                 if remark.before_running {
                     found.before_running.insert(*seq);
-                    let promise = promised_leak_test(&remark.text);
+                    // In the program's own words: any other is somebody's own.
+                    let promise = remark
+                        .cylinder
+                        .filter(|cylinder| remark.text == format!("leak-test cylinder {cylinder}"));
                     found.promises.extend(promise.map(|cylinder| (*seq, cylinder)));
                 }
                 if let Some(settled) = remark.settles {

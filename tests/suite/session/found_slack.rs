@@ -2,7 +2,7 @@
 //! is not.
 
 use super::engines::{exhaust, flat_four, intake};
-use super::harness::Service;
+use super::harness::{Service, why};
 use cowlside::domain::entry::Rounds;
 use cowlside::domain::session::{Due, Input, PRESSED_BY_MISTAKE};
 use cowlside::domain::trend::Earlier;
@@ -83,4 +83,50 @@ fn what_was_slackened_to_be_set_or_named_by_mistake_was_not_found_slack() {
         let of = found.then(|| "3 intake, after the run".to_owned());
         assert_eq!(told(&service), of.into_iter().collect::<Vec<_>>());
     }
+}
+
+#[test]
+fn a_nut_slackened_again_for_its_threads_was_not_found_slack_but_another_one_was() {
+    let threads = || {
+        let mut service = at(|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(1)));
+        service.gauge("9");
+        service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+        service.tell(Input::Threads(9));
+        assert!(matches!(service.due(), Due::ThreadsOutside(..)), "{:?}", service.due());
+        service
+    };
+    let mut service = threads();
+    service.tell(Input::NutFoundSlack(intake(1)));
+    assert!(service.session.state.nut_slack(intake(1)));
+    assert_eq!(told(&service), [""; 0]);
+    service.sign();
+    assert_eq!(told(&service), [""; 0]);
+    let mut service = threads();
+    service.tell(Input::NutFoundSlack(exhaust(3)));
+    assert_eq!(told(&service), ["3 exhaust, in round 1 of 2, gauge and set"]);
+    // Nor where its as-found reading was withdrawn since.
+    let mut service = threads();
+    let found = service.session.state.found(intake(1)).unwrap().seq;
+    service.tell(Input::Void { of: found, why: why() });
+    service.calmly_while(|_, due| !matches!(due, Due::ThreadsOutside(..)));
+    service.tell(Input::NutFoundSlack(intake(1)));
+    assert_eq!(told(&service), [""; 0]);
+}
+
+#[test]
+fn a_slip_withdraws_the_last_word_on_a_nut_and_no_earlier_one() {
+    let work = Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() };
+    for opened in [Input::OpenSet(exhaust(1)), work] {
+        let mut service = at(|due| *due == Due::Sign);
+        service.tell(Input::NutFoundSlack(exhaust(1)));
+        service.on_to_sign().tell(opened);
+        service.tell(Input::NutNeverTouched { valve: exhaust(1), why: why() });
+        assert_eq!(told(&service), ["1 exhaust, after the run"], "locked, and that stays so");
+    }
+    // Work on a nut that was slack already opens it no second time.
+    let mut service = at(|due| *due == Due::Sign);
+    service.tell(Input::NutFoundSlack(exhaust(1)));
+    service.tell(Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() });
+    service.tell(Input::NutNeverTouched { valve: exhaust(1), why: why() });
+    assert_eq!(told(&service), [""; 0]);
 }

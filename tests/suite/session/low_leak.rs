@@ -1,7 +1,7 @@
 //! A leak test that shows a bad cylinder bars the run until somebody says what was found, and the
 //! signature tells of it.
 
-use super::engines::{exhaust, flat_four, intake};
+use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::Service;
 use cowlside::domain::entry::{Entry, LeakTest, Remark, Rounds};
 use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, OpenItem};
@@ -151,4 +151,27 @@ fn a_low_figure_kept_before_its_cause_was_asked_for_is_told_at_the_signature() {
     service.on_to_sign();
     let ask = Talk::default().prompt(&service.session).lines.join(" ");
     assert!(ask.contains("eak test of cylinder 1: 30 of 80 is low, cause not told"), "{ask}");
+}
+
+#[test]
+fn on_a_radial_with_the_plugs_of_the_low_cylinders_out_none_is_said_to_come_out_for_the_test() {
+    let owed = |facts, digit| {
+        let mut service = Service::new(facts);
+        let plugs = |due: &Due| matches!(due, Due::Caution(line, _) if line.id == "plugs");
+        service.calmly_while(|_, due| !plugs(due));
+        service.tell(Input::Answer(digit));
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.on_to_gauge(intake(5));
+        service.tell(Input::Gauge { typed: "0".into(), sure: true });
+        service.calmly_while(|_, due| !matches!(due, Due::LeakTest(5, _)));
+        let why_not = LEAK_TEST_LATER.into();
+        service.tell(Input::LeakTest { typed: String::new(), why_not });
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        Talk::default().prompt(&service.session)
+    };
+    for digit in [1, 2] {
+        let ask = owed(radial_table(None), digit);
+        assert_eq!(ask.title, "Leak test of cylinder 5: owed before its plug goes in", "{digit}");
+        assert!(!ask.lines.join(" ").contains("it costs least"), "{:?}", ask.lines);
+    }
 }

@@ -1,7 +1,7 @@
 //! A nut said slack that never was: only such nuts are listed, and where another was meant both are named.
 
 use super::engines::{exhaust, flat_four, intake};
-use super::harness::Service;
+use super::harness::{Service, why};
 use cowlside::domain::entry::Rounds;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::Valve;
@@ -70,6 +70,18 @@ fn a_nut_that_was_tried_since_is_not_listed_and_that_is_said() {
     service.tell(Input::Tried { typed: "12".into(), sure: true });
     let never = offered(&service);
     assert_eq!(never.not_now, Some("it was tried since: lock its nut and gauge"));
+}
+
+#[test]
+fn a_nut_that_is_slack_because_its_reading_was_withdrawn_is_not_said_to_have_been_tried() {
+    let mut service = slack(&[exhaust(2)]);
+    service.calmly_while(|_, due| *due != Due::Trying(exhaust(2)));
+    service.tell(Input::Tried { typed: "12".into(), sure: true }).tell(Input::NutLocked);
+    let of = service.last_reading();
+    service.tell(Input::Void { of, why: why() });
+    assert!(service.session.state.nut_slack(exhaust(2)));
+    let words = "its reading was withdrawn: lock its nut and gauge";
+    assert_eq!(offered(&service).not_now, Some(words));
 }
 
 #[test]

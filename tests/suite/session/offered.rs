@@ -1,10 +1,10 @@
 //! What a question offers is taken: no answer that stands on the screen is "not what is asked now".
 
-use super::engines::{self, flat_four, intake};
+use super::engines::{self, exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use super::mechanic;
 use cowlside::domain::entry::{Back, Begin, Entry, NutSaid, Rounds, Skip, Skipped};
-use cowlside::domain::session::{Due, Input, OpenItem, Session};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::guide::{Answered, Talk, Typed};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
@@ -142,6 +142,26 @@ fn what_was_not_changed_is_taken_out_of_the_scope_and_a_session_that_kept_the_sa
     service.keep(Entry::Begin(scope_of_one()));
     assert_eq!(service.due(), due);
     assert!(keyed(&mut service, &["1"]).is_ok());
+    service.sign();
+}
+
+#[test]
+fn a_cylinder_with_a_valve_left_outside_its_limits_is_not_offered_to_be_taken_out() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let skip = || Input::SkipValve { valve: exhaust(1), why: why() };
+    service.on_to_gauge(intake(1)).gauge("4").tell(skip());
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::LeaveAsIs { valve: intake(1), why: why() });
+    service.on_to_round(1).on_to_gauge(intake(1)).gauge("4").tell(skip());
+    service.calmly_while(|_, due| !matches!(due, Due::NoFigure(_) | Due::Sign));
+    assert_eq!(service.due(), Due::NoFigure(vec![exhaust(1)]));
+    let scope = Some(vec![2, 3, 4]);
+    let without = Begin { scope, scope_why: Some(why()), ..Begin::default() };
+    let refused = service.session.decide(&Input::Begin(Box::new(without)));
+    assert_eq!(refused, Err(Refusal::StaysInScope(intake(1))));
+    assert_eq!(digits(&service), [1, 3], "what is refused is not offered");
+    keyed(&mut service, &["1"]).unwrap();
     service.sign();
 }
 

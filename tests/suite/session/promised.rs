@@ -1,12 +1,13 @@
 //! A leak test put off to before the run is not forgotten: it stays open until its figure is there.
 
-use super::engines::{flat_four, intake};
+use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Refusal, Stage,
     TEST_THINGS, WRONG_VALVE_NAMED,
 };
+use cowlside::domain::valve::Valve;
 use cowlside::guide::status::kept_words;
 use cowlside::guide::{Answered, Talk};
 
@@ -376,19 +377,22 @@ fn a_low_figure_is_asked_about_once_and_the_cause_comes_before_the_screw() {
 
 /// A valve that is very tight where nothing is set, so that no leak test is asked: said slack, it owes one.
 fn owes_one(once_done: bool) -> Service {
+    very_tight(once_done, &[(intake(1), "0")])
+}
+
+fn very_tight(once_done: bool, tight: &[(Valve, &str)]) -> Service {
     let mut service = Service::new(flat_four());
     service.prepare(Rounds::SurveyOnly, None);
-    let reads = |due: &Due| match due {
-        Due::Gauge(valve, _) | Due::Again(valve, _) => *valve == intake(1),
-        _ => false,
+    let typed = |due: &Due| match due {
+        Due::Gauge(valve, _) | Due::Again(valve, _) => tight.iter().find(|one| one.0 == *valve),
+        _ => None,
     };
+    let reads = |due: &Due| typed(due).is_some();
     let other = |due: &Due| matches!(due, Due::Gauge(valve, _) if *valve != intake(1));
     loop {
         service.calmly_while(|_, due| !reads(due) && !matches!(due, Due::CountIn { .. }));
-        if !reads(&service.due()) {
-            return service;
-        }
-        service.tell(Input::Gauge { typed: "0".into(), sure: true });
+        let Some((_, typed)) = typed(&service.due()) else { return service };
+        service.tell(Input::Gauge { typed: (*typed).into(), sure: true });
         if !once_done && other(&service.due()) {
             return service;
         }
@@ -424,4 +428,45 @@ fn a_promise_made_with_a_nut_said_slack_by_mistake_goes_with_it() {
         service.tell(Input::NutNeverTouched { valve: intake(1), why: own });
         assert_eq!(open(&service), ["before running: leak test 1"], "{once_done} {reason}");
     }
+}
+
+#[test]
+fn a_promise_stays_where_another_nut_of_the_cylinder_was_worked_on_because_of_it() {
+    let mut service = very_tight(true, &[(intake(1), "2"), (exhaust(1), "4")]);
+    // The promise is made with the one; of the other the test is owed already.
+    service.tell(Input::NutFoundSlack(exhaust(1)));
+    service.calmly_while(|_, due| due.stage() != Stage::AtAStop);
+    service.tell(Input::NutFoundSlack(intake(1)));
+    assert_eq!(open(&service), ["before running: leak test 1"]);
+    service.calmly_while(|_, due| *due != Due::Trying(intake(1)) && *due != Due::Sign);
+    assert_eq!(service.due(), Due::Trying(intake(1)));
+    service.calmly_while(|service, _| service.session.state.nut_slack(intake(1)));
+    let why = PRESSED_BY_MISTAKE.into();
+    service.tell(Input::NutNeverTouched { valve: exhaust(1), why });
+    assert_eq!(open(&service), ["before running: leak test 1"], "1 intake was opened on it");
+    service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. } | Due::Sign));
+    assert!(matches!(service.due(), Due::PromisedTest { cylinder: 1, .. }), "{:?}", service.due());
+}
+
+#[test]
+fn a_slip_takes_away_no_promise_that_somebody_else_made() {
+    let told = |valve: Valve, cylinder, text: &str| {
+        let mut service = owes_one(true);
+        let text = text.to_owned();
+        let remark = Remark { cylinder, text, before_running: true, ..Remark::default() };
+        service.tell(Input::Remark(remark));
+        let before = open(&service);
+        assert_eq!(before.len(), 1);
+        service.tell(Input::NutFoundSlack(valve));
+        assert_eq!(open(&service), before, "owed already, or not wanted");
+        let never = Input::NutNeverTouched { valve, why: PRESSED_BY_MISTAKE.into() };
+        // That a valve wants no test is no entry: the reader of `watch` cannot know it.
+        for entry in service.session.decide(&never).unwrap() {
+            service.keep(entry);
+        }
+        assert_eq!(open(&service), before);
+    };
+    // Handed on by another session; typed by hand, of a valve that wants none.
+    told(intake(1), Some(1), "left open by spring: leak-test cylinder 1");
+    told(exhaust(3), Some(3), "leak-test cylinder 3");
 }

@@ -85,3 +85,24 @@ fn a_valve_that_was_left_tight_stays_so_on_the_drawing_until_its_own_stop() {
         assert!(drawn(&walk).contains(&left), "{}", walk.screen());
     }
 }
+
+#[test]
+fn while_it_is_gauged_against_the_plan_no_window_tells_how_it_was_left() {
+    let mut walk = second_round("7");
+    walk.press("2 enter");
+    assert_eq!(drawn(&walk), ["1 intake DueNow", "3 exhaust Tight"]);
+    assert!(walk.screen().contains("TIGHT"), "{}", walk.screen());
+    walk.press("* 11 enter 3 enter 2");
+    if walk.app().prompt().unwrap().title.contains("STANDS OPEN") {
+        walk.press("2");
+    }
+    let asked = walk.app().prompt().unwrap();
+    assert_eq!((asked.title.as_str(), asked.ask.as_str()), ("3 exhaust", "What does it read?"));
+    for size in [SIZES[0], SIZES[1], SIZES[2], (200, 60)] {
+        let screen = walk.in_window(size);
+        assert!(!["TIGHT", "I.ET", "7 thou"].iter().any(|told| screen.contains(told)), "{screen}");
+    }
+    // Nor is the engine looked at from here.
+    walk.key(KeyCode::Char('p'));
+    assert!(walk.app().picture().is_none(), "{}", walk.screen());
+}
