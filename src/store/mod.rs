@@ -175,7 +175,7 @@ pub enum StoreError {
     },
     /// A session's file of that name cannot be opened.
     #[error("{0}")]
-    Unopened(sessions::Unopened),
+    Unopened(Box<sessions::Unopened>),
     /// Several are called that, or begin so.
     #[error("\"{}\" may be any of these {what}s: {}", quoted(text), plain(&candidates.join(", ")))]
     Ambiguous {

@@ -119,7 +119,7 @@ pub fn find_beside(
         Err(StoreError::NoSuch { what, text, mut known }) => {
             let all: Vec<Called<Unopened>> = unopened.iter().map(Unopened::called).collect();
             match pick("session", &text, SHORTEST, &all) {
-                Ok(one) => Err(StoreError::Unopened(one.clone())),
+                Ok(one) => Err(StoreError::Unopened(Box::new(one.clone()))),
                 Err(several @ StoreError::Ambiguous { .. }) => Err(several),
                 Err(_) => {
                     known.extend(all.into_iter().take(NAMED).map(|one| one.shown));
@@ -152,7 +152,7 @@ fn find_in_both(
     });
     match pick("session", text, SHORTEST, &called.chain(beside).collect::<Vec<_>>()) {
         Ok(One::Session(session)) => Ok((*session).clone()),
-        Ok(One::File(one)) => Err(StoreError::Unopened((*one).clone())),
+        Ok(One::File(one)) => Err(StoreError::Unopened(Box::new((*one).clone()))),
         Err(StoreError::NoSuch { .. }) => find(sessions, text),
         Err(several) => version_of(sessions, text).ok_or(several),
     }
