@@ -310,6 +310,7 @@ impl<J: Job> App<J> {
                 self.watched = None;
                 self.forms.clear();
                 self.top = Top::Nothing;
+                self.put_half_back();
             }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);

@@ -37,14 +37,23 @@ impl<J: Job> App<J> {
         let on_the_way = match effect {
             None => true,
             Some(Effect::Keep(kept)) => kept.iter().all(is_aside),
+            // How it looks and sounds, where it is saved, and what is looked up leave the question as it is.
+            Some(Effect::Bell(_) | Effect::Look(_) | Effect::SaveTo(_)) => true,
+            Some(Effect::Compare | Effect::History) => true,
             Some(_) => false,
         };
-        let Some(half) = next.half.take().filter(|_| on_the_way) else { return };
-        let again = || asks(next) && next.prompt().is_some_and(|prompt| half.is_of(&prompt));
-        if next.entry.is_empty() && again() {
-            next.entry = half.entry;
+        next.half = next.half.take().filter(|_| on_the_way);
+        next.put_half_back();
+    }
+
+    /// Puts what was half typed where its question is asked again.
+    pub(super) fn put_half_back(&mut self) {
+        let Some(half) = self.half.take() else { return };
+        let again = || asks(self) && self.prompt().is_some_and(|prompt| half.is_of(&prompt));
+        if self.entry.is_empty() && again() {
+            self.entry = half.entry;
         } else {
-            next.half = Some(half);
+            self.half = Some(half);
         }
     }
 

@@ -129,6 +129,24 @@ impl<S: Source> Input<S> {
         }
     }
 
+    /// Drops the keys that were read and not handed out, and those that wait to be read; tells whether
+    /// there were any. What else was heard stays.
+    ///
+    /// # Errors
+    /// The terminal cannot be read.
+    pub fn forget(&mut self) -> io::Result<bool> {
+        let mut heard: Vec<Event> = self.out.drain(..).collect();
+        while self.ready(Duration::ZERO)? {
+            heard.push(self.read()?);
+        }
+        let all = heard.len();
+        heard.retain(|event| !matches!(event, Event::Key(_) | Event::Paste(_)));
+        let dropped = heard.len() < all;
+        self.pasting = false;
+        self.out.extend(heard);
+        Ok(dropped)
+    }
+
     /// Tells whether something came already.
     ///
     /// # Errors
@@ -430,6 +448,21 @@ mod tests {
             Ok(())
         });
         assert_eq!((seen.as_str(), next.unwrap()), ("0", None));
+    }
+
+    #[test]
+    fn keys_that_are_forgotten_are_told_and_nothing_else_is_lost() {
+        let resized = Event::Resize(80, 24);
+        // The first is handed out, the second waits in the queue, the others are not read yet.
+        let events = [key('1'), key('2'), resized.clone(), key('3'), Event::Paste("4".into())];
+        let script = events.into_iter().zip([0, 1, 0, 0, 0]).map(|(event, quiet)| (quiet, event));
+        let mut input = Input::new(Script(script.collect()));
+        assert_eq!(input.next(false, None).unwrap(), Some(key('1')));
+        assert!(input.out.len() == 1 && input.unread.is_some());
+        assert!(input.forget().unwrap());
+        assert_eq!(input.next(false, Some(Duration::ZERO)).unwrap(), Some(resized));
+        assert_eq!(input.next(false, Some(Duration::ZERO)).unwrap(), None);
+        assert!(!input.forget().unwrap(), "there was nothing more");
     }
 
     #[test]

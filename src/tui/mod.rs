@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod ascii;
+mod beginning;
 pub mod bench;
 mod beside;
 pub mod compared;
@@ -48,6 +49,7 @@ pub mod widgets;
 
 use crate::domain::entry::Moment;
 use app::{App, Carried, Effect};
+use beginning::{begun_and_shown, unread_yet, without_early};
 use crossterm::event::{self, Event, KeyEvent};
 use hand::{Around, Hand, Waited};
 use input::{Input, Keyboard};
@@ -117,50 +119,6 @@ pub fn run<J: Job + Send>(
         Err(_) if signals::hung_up() => Ok(Ended::TerminalGone),
         Err(error) => Err(error),
     }
-}
-
-fn begun_and_shown<J: Job>(
-    hand: &mut Hand<'_, J>,
-    around: &mut Around<'_, impl Fn() -> Moment>,
-    app: App<J>,
-    first: Option<Effect>,
-) -> io::Result<Ended> {
-    let begun = match first {
-        Some(Effect::Shop) => begin(hand, around, app)?,
-        Some(first) => match hand.carry(around, &app, first)? {
-            Waited::Answered(answer, _) => answer.ok().map(|carried| app.with(carried)),
-            Waited::Left => return Ok(Ended::Left),
-        },
-        None => Some(app),
-    };
-    let Some(app) = begun else { return Ok(Ended::NotBegun) };
-    show(hand, around, app).map(|()| Ended::Left)
-}
-
-/// Shows the list as it was last, or says that there is nothing to choose from yet, and reads the
-/// engines. Keys that are pressed meanwhile wait for it; where the list was another one, they were
-/// meant for that, and are none.
-fn begin<J: Job>(
-    hand: &mut Hand<'_, J>,
-    around: &mut Around<'_, impl Fn() -> Moment>,
-    app: App<J>,
-) -> io::Result<Option<App<J>>> {
-    around.screen.forget_early();
-    around.screen.draw(false, |area, buf| match app.shop.table.rows.as_slice() {
-        [] => view::paint_beginning(&app, area, buf),
-        [..] => view::paint(&app, area, buf),
-    })?;
-    // Until keys are read, Ctrl-C ends the program as it does any other.
-    terminal::keys_are_signals(true);
-    hand.order(Effect::Shop, (around.clock)())?;
-    let carried = hand.answer()?;
-    terminal::keys_are_signals(false);
-    let shown = app.shop.table.clone();
-    let begun = carried.ok().map(|carried| app.with(carried));
-    if begun.as_ref().is_some_and(|begun| begun.shop.table.rows != shown.rows) {
-        around.screen.forget_typed();
-    }
-    Ok(begun)
 }
 
 /// Paints everything; returns the columns and rows of the window.
@@ -273,12 +231,6 @@ fn show<J: Job>(
     }
 }
 
-/// What was typed before anything could be read answers nothing, and that is said.
-fn without_early<J: Job>(screen: &mut terminal::Screen, app: App<J>) -> App<J> {
-    screen.forget_early();
-    if screen.has_dropped() { app.told_dropped() } else { app }
-}
-
 /// Nothing was typed for a while: the time goes on, and a session that is looked at. Tells whether
 /// something is to be painted: without anything new not a byte is written.
 fn idled<J: Job>(
@@ -317,8 +269,7 @@ fn acted<J: Job>(
                 Err(why) => app.failed(next, why),
             };
             if told {
-                // Nobody has read yet what comes up after a wait.
-                app.last_answer = Some((action.clone(), (around.clock)()));
+                app = app.came_up(action.clone(), (around.clock)());
             }
             match app.describing.take() {
                 Some(desk) => describe(hand, around, app, *desk)?,
@@ -421,8 +372,19 @@ fn describe<J: Job>(
     let Some(written) = filled else { return Ok(None) };
     terminal::repaint_next();
     Ok(match hand.carry(around, &app, Effect::Described(written))? {
-        Waited::Answered(Ok(carried), _) => Some(app.with(carried).told_time(clock())),
-        Waited::Answered(Err(why), _) => Some(app.refused(why).told_time(clock())),
+        Waited::Answered(answer, told) => {
+            let app = match answer {
+                Ok(carried) => app.with(carried),
+                Err(why) => app.refused(why),
+            };
+            let app = app.told_time(clock());
+            if told {
+                let app = unread_yet(around, app)?;
+                Some(without_early(around.screen, app))
+            } else {
+                Some(app)
+            }
+        }
         Waited::Left => None,
     })
 }

@@ -230,6 +230,8 @@ mod unix {
             // An end that was sent before may be heard of after it.
             thread::sleep(STUCK);
         }
+        // Meanwhile a shell may have given us the terminal: its `fg` means to go on.
+        let behind = behind && !in_foreground();
         if ends() {
             return;
         }

@@ -129,7 +129,13 @@ impl Screen {
 
     /// Drops the keys that wait to be read.
     pub fn forget_typed(&mut self) {
-        self.dropped |= forget_typed();
+        let dropped = forget_typed();
+        self.note_dropped(dropped);
+    }
+
+    /// Notes whether keys were dropped that were read already.
+    pub fn note_dropped(&mut self, dropped: bool) {
+        self.dropped |= dropped;
     }
 
     /// Tells, once, whether keys were dropped.

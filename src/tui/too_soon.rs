@@ -47,6 +47,14 @@ impl<J: Job> App<J> {
         woken
     }
 
+    /// Takes down when the screen came up after a wait that was told: nobody has read it yet, and what
+    /// confirms at once confirms nothing. `asked_by` is the key that it was waited for.
+    #[must_use]
+    pub fn came_up(mut self, asked_by: Action, at: Moment) -> App<J> {
+        self.last_answer = Some((asked_by, at));
+        self
+    }
+
     /// Tells whether this key is to be passed over: the one that answered last, bounced or held down,
     /// or any that confirms before the question it would answer can have been read.
     pub(super) fn passed_over(&self, action: &Action, at: Moment) -> bool {

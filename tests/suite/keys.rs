@@ -457,3 +457,15 @@ fn enter_where_a_digit_answers_says_which() {
     assert_eq!(walk.kept(), Vec::<String>::new());
     assert_eq!(walk.note(), "Enter alone is no answer here: press 0, 1 or 2");
 }
+
+#[test]
+fn what_comes_up_after_a_wait_is_answered_by_no_key_that_comes_at_once() {
+    for action in [keymap::Action::Digit(2), keymap::Action::Nothing] {
+        let mut walk = Walk::in_session();
+        walk.app = Some(walk.app().clone().came_up(action, at(walk.now)));
+        let walk = walk.wait(100).press("2");
+        assert_eq!(walk.kept(), [""; 0]);
+        assert!(walk.note().contains("too soon"), "{}", walk.note());
+        assert_eq!(walk.wait(160).press("2").kept(), ["2"]);
+    }
+}

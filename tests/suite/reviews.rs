@@ -3,7 +3,10 @@
 #![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::services::{MORNING, Service as Walk, flat_four, later, signature};
-use crate::trend::{made::history, sheets::engine};
+use crate::trend::{
+    made::{Made, history},
+    sheets::engine,
+};
 use cowlside::domain::compare::compare;
 use cowlside::domain::entry::{Moment, Step};
 use cowlside::domain::service::Service;
@@ -263,6 +266,65 @@ fn the_services_of_a_valve_are_sorted_and_searched_on_its_page() {
     assert!(says(&april, "search: 2026-04_ 3 of 6 services, newest first"));
     assert_eq!(hours(&press(&april, "Esc")), newest);
     assert_eq!(hours(&press(&april, "Right")).len(), 6, "another valve is shown whole");
+}
+
+/// Every size in which such a screen is looked at anywhere, and the largest.
+const ALL_SIZES: [(u16, u16); 9] = [
+    (40, 12),
+    (60, 20),
+    (80, 24),
+    (104, 30),
+    (120, 40),
+    (160, 50),
+    (200, 60),
+    (200, 80),
+    (300, 100),
+];
+
+#[test]
+fn a_past_without_a_chart_is_shown_in_the_largest_window() {
+    for size in ALL_SIZES {
+        let nothing = shot(&press(&past(), "zz"), size);
+        assert!(nothing.contains("nothing found; Esc: all"), "{size:?}: {nothing}");
+        // Page by page: none has the charts of all beside its own.
+        let mut app = past();
+        for page in 2..=9 {
+            app = press(&app, "Right");
+            let shown = shot(&app, size);
+            assert!(shown.contains(&format!("page {page} of 9")), "{size:?}: {shown}");
+            assert!(shown.contains("limits"), "{size:?}: {shown}");
+        }
+    }
+}
+
+#[test]
+fn a_past_of_which_nobody_knows_the_hours_or_a_valve_has_no_figures_is_shown_without_charts() {
+    let without_hours = |made: Made| {
+        let mut made = made;
+        made.service.hours = None;
+        made
+    };
+    let without_a_figure = |made: Made| {
+        let valve = Valve { cylinder: 2, kind: Kind::Exhaust, number: 1 };
+        made.read(valve, "", "")
+    };
+    let hours = engine().into_iter().map(without_hours).collect::<Vec<_>>();
+    let figures = engine().into_iter().map(without_a_figure).collect::<Vec<_>>();
+    for (made, charts) in [(hours, false), (figures, true)] {
+        let app = shop().with(Carried::Past(pages(&history(&made))));
+        for size in ALL_SIZES {
+            let mut app = app.clone();
+            let (glance, count) = (shot(&app, size), pages(&history(&made)).len());
+            if size == (200, 80) {
+                assert_eq!(glance.contains("--- "), charts, "{glance}");
+            }
+            for page in 2..=count {
+                app = press(&app, "Right");
+                let shown = shot(&app, size);
+                assert!(shown.contains(&format!("page {page} of {count}")), "{shown}");
+            }
+        }
+    }
 }
 
 #[test]

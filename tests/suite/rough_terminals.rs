@@ -7,7 +7,7 @@
 use crate::real::{invented, newest_journal, readings};
 use crate::seat::{BEGIN_FRAME, PROGRAM, Seat, emulate, text_of};
 use crate::strict::odd;
-use crate::ways_out::{SCREENS, Shown, at, rounds};
+use crate::ways_out::{SCREENS, Shown, at, rounds, under_a_shell};
 use std::fs;
 use std::path::Path;
 use std::thread::sleep;
@@ -398,4 +398,22 @@ fn hostile_texts_in_the_files_steer_no_terminal() {
     }
     println!("{} texts, {screens} screens", HOSTILE.len());
     assert!(screens >= 3 * texts.len(), "too few screens were seen");
+}
+
+#[test]
+fn a_stopped_program_that_is_let_run_and_fetched_at_once_goes_on() {
+    let folder = invented();
+    let Some((mut seat, before)) = under_a_shell(folder.path()) else { return };
+    seat.press(b"\x1a");
+    seat.await_that("shell", |text| text.contains("Stopped"));
+    // It hears that it goes on while the terminal is still the shell's, and has it soon after.
+    seat.send(b"kill -CONT %1; sleep 0.05; fg\n");
+    seat.await_that("same screen again", |text| text == before);
+    sleep(Duration::from_millis(500));
+    assert_eq!(seat.text(), before, "it stopped itself");
+    seat.press(b"q");
+    seat.await_that("shell", |text| !text.contains("Which engine?"));
+    seat.send(b"echo code $?; exit\n");
+    seat.await_text("code 0");
+    seat.exit_code();
 }

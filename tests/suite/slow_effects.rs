@@ -78,6 +78,36 @@ fn opening_a_session_on_a_disk_that_hangs_says_so_can_be_left_and_appends_nothin
     assert_eq!(seat.exit_code(), 143);
 }
 
+#[test]
+fn keys_that_were_read_before_a_session_comes_up_after_a_wait_answer_nothing_and_that_is_told() {
+    let Some(slow) = Slow::make() else { return };
+    let folder = invented();
+    let journal = newest_journal(&folder.path().join("demo"));
+    let before = kept(&journal).len();
+    slow.hang();
+    let mut seat = slow.screens(folder.path(), &["demo", "--", "session", "Yellow tug"]);
+    seat.await_text("opening the session: waiting for the disk");
+    slow.await_hanging();
+    // While it is asked whether to leave the session does not come up, though it is open.
+    seat.press("\u{3}");
+    seat.await_text("Leave the program?");
+    slow.go_on();
+    seat.await_that("its return", |_| kept(&journal).len() > before);
+    std::thread::sleep(Duration::from_millis(300));
+    // In one breath: the 2 stays, what follows it is read with it, and answers nothing.
+    seat.send(b"\x0c21");
+    let told = "keys typed before this was shown were not taken";
+    seat.await_that("told", |shown| shown.replace('\n', " ").contains(told));
+    std::thread::sleep(Duration::from_millis(300));
+    assert_eq!(kept(&journal).len(), before + 1, "{}", seat.text());
+    // The control: what is pressed once it was read counts.
+    let shown = seat.settled();
+    seat.answer();
+    assert!(seat.text() != shown && kept(&journal).len() > before + 1, "{}", seat.text());
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+}
+
 fn count(journal: &[u8]) -> usize {
     journal.iter().filter(|byte| **byte == b'\n').count()
 }

@@ -81,7 +81,8 @@ impl Workshop {
             Effect::Do(Request::Begin { begin, .. }) => Ok(self.begin(begin, at)),
             Effect::Compare => self.compare().map(Carried::Table),
             Effect::Shop => Ok(Carried::Shop(shop())),
-            Effect::Look(_) => Ok(Carried::Done),
+            Effect::Look(_) | Effect::Bell(_) => Ok(Carried::Done),
+            Effect::SaveTo(_) => Ok(self.on_bench()),
             other => Err(format!("not in this workshop: {other:?}")),
         }
     }
@@ -260,18 +261,7 @@ impl Walk {
     }
 
     fn key(&mut self, code: KeyCode) {
-        self.now += 1000;
-        let Some(app) = self.app.take() else { panic!("{code:?}: the program has ended") };
-        let key = KeyEvent::new(code, KeyModifiers::NONE);
-        let action = keymap::action(key, app.place(), app.begun()).unwrap();
-        let at = Moment { unix_ms: self.now, offset_min: 60 };
-        let workshop = &mut self.workshop;
-        let mut carry_out = |effect: &Effect, at| workshop.carry_out(effect, at);
-        self.app = match step(app, &action, at, &mut carry_out) {
-            ControlFlow::Continue(app) => Some(app),
-            ControlFlow::Break(()) => None,
-        };
-        self.meet();
+        self.event(KeyEvent::new(code, KeyModifiers::NONE));
     }
 }
 

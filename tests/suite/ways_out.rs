@@ -269,7 +269,7 @@ fn the_quit_key_leaves_at_once_or_asks_first() {
 }
 
 /// A shell with jobs, and the program started from it; `None` where there is no such shell.
-fn under_a_shell(folder: &Path) -> Option<(Seat, String)> {
+pub fn under_a_shell(folder: &Path) -> Option<(Seat, String)> {
     if !Path::new("/bin/bash").exists() {
         println!("SKIPPED, NOT TESTED: Ctrl-Z, fg and kill need /bin/bash");
         return None;

@@ -23,7 +23,8 @@ pub fn paint(charts: &[Named], theme: Theme, area: Rect, buf: &mut Buffer) {
     let across = (area.width + GAP) / (WIDE + GAP);
     let wide = ((area.width + GAP) / across.max(1)).saturating_sub(GAP);
     let fit = area.height / HIGH.0;
-    if fit == 0 || across < 2 {
+    // A page of one valve has none here, nor has a past in which nothing is found.
+    if charts.is_empty() || fit == 0 || across < 2 {
         return;
     }
     let needed = u16::try_from(charts.len()).unwrap_or(u16::MAX).div_ceil(across);

@@ -2,6 +2,7 @@
 
 use super::*;
 use cowlside::tui::app::Top;
+use cowlside::tui::keeping::Saving;
 
 /// A reading of which the first digit is typed.
 fn half_a_reading() -> Walk {
@@ -91,4 +92,64 @@ fn in_a_text_every_letter_is_text_and_an_answer_by_digit_comes_back_to_nobody() 
         walk.press(if walk.app().prompt().unwrap().field.is_number() { "2 enter" } else { "1" });
     }
     assert_eq!(walk.app().entry, "", "{}", walk.screen());
+}
+
+#[test]
+fn how_it_looks_and_sounds_and_what_is_looked_up_during_an_errand_lose_nothing_that_is_half_typed()
+{
+    let asked = half_a_reading().app().prompt().unwrap().ask;
+    let again = |walk: &mut Walk, keys: &str| {
+        let mut back = 0;
+        while !walk.app().forms.is_empty() || walk.app().top != Top::Nothing {
+            walk.key(KeyCode::Esc);
+            back += 1;
+            assert!(back < 9, "{keys}: {}", walk.screen());
+        }
+        // Who takes over looks at everything first.
+        while walk.app().prompt().unwrap().ask != asked {
+            assert_eq!(walk.app().entry, "", "{keys}: {}", walk.screen());
+            walk.press(if walk.app().prompt().unwrap().field.is_number() {
+                "2 enter"
+            } else {
+                "1"
+            });
+            back += 1;
+            assert!(back < 20, "{keys}: {}", walk.screen());
+        }
+        assert_eq!(walk.app().entry, "1", "{keys}: {}", walk.screen());
+    };
+    for name in ["", "second hand"] {
+        let mut walk = half_a_reading();
+        walk.key(KeyCode::Char('w'));
+        assert!(!walk.app().forms.is_empty(), "{}", walk.screen());
+        walk.event(KeyEvent::new(KeyCode::Char('t'), KeyModifiers::CONTROL));
+        if !name.is_empty() {
+            walk.type_text(name);
+            walk.key(KeyCode::Enter);
+        }
+        again(&mut walk, "Ctrl-T");
+    }
+    for key in ['b', 't', 'v', 'i', 'c'] {
+        let mut walk = half_a_reading();
+        walk.workshop.previous = Some(Service::of(walk.session()));
+        walk.key(KeyCode::Char('k'));
+        assert!(!walk.app().forms.is_empty(), "{}", walk.screen());
+        walk.key(KeyCode::Char(key));
+        again(&mut walk, &key.to_string());
+    }
+}
+
+#[test]
+fn what_is_half_typed_stands_there_again_when_the_session_goes_on_in_another_folder() {
+    let mut walk = half_a_reading();
+    let why = String::from("disk full");
+    walk.app.as_mut().unwrap().saving = Saving::Not { entries: 1, why };
+    walk.press("*");
+    let rows = walk.app().list().unwrap().table.rows.clone();
+    let row = rows.iter().position(|row| row[0].contains("to another folder")).unwrap();
+    walk.press(&format!("{} enter", row + 1));
+    assert_eq!(walk.app().top, Top::SaveTo, "{}", walk.screen());
+    walk.type_text("/media/stick");
+    walk.key(KeyCode::Enter);
+    assert_eq!((&walk.app().top, walk.app().entry.as_str()), (&Top::Nothing, "1"));
 }

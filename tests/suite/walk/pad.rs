@@ -15,6 +15,23 @@ fn press_on_pad(walk: &mut Walk, keys: &str) {
     walk.press(keys);
 }
 
+impl Walk {
+    /// Presses one key with whatever is held down beside it.
+    pub(super) fn event(&mut self, key: KeyEvent) {
+        self.now += 1000;
+        let Some(app) = self.app.take() else { panic!("{key:?}: the program has ended") };
+        let action = keymap::action(key, app.place(), app.begun()).unwrap();
+        let at = Moment { unix_ms: self.now, offset_min: 60 };
+        let workshop = &mut self.workshop;
+        let mut carry_out = |effect: &Effect, at| workshop.carry_out(effect, at);
+        self.app = match step(app, &action, at, &mut carry_out) {
+            ControlFlow::Continue(app) => Some(app),
+            ControlFlow::Break(()) => None,
+        };
+        self.meet();
+    }
+}
+
 #[test]
 fn screws_are_set_and_commands_reached_with_the_number_pad_alone() {
     let mut walk = Walk::new(known());

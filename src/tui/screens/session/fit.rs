@@ -131,11 +131,11 @@ fn large_at_no_cost(
     size: (u16, u16),
     window: u16,
 ) -> bool {
+    if window >= LOW {
+        return false;
+    }
     let [with, bare] = [view, without].map(|view| fit_within(view, size, window));
-    window < LOW
-        && with.big.is_some()
-        && with.parts[2].len() >= bare.parts[2].len()
-        && with.shown == bare.shown
+    with.big.is_some() && with.parts[2].len() >= bare.parts[2].len() && with.shown == bare.shown
 }
 
 fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
