@@ -266,3 +266,22 @@ fn the_screen_tells_the_readings_of_an_earlier_run_whose_folder_is_removed_and_t
     let (count, lines) = written_down(&said);
     assert!(count >= before && lines.len() == count, "{before}, {count}: {said}");
 }
+
+#[test]
+fn a_file_that_was_removed_is_told_where_no_other_can_be_made_though_its_folder_is_there() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, before) = left_open(inside.path());
+    let plain = Plain::open_under(&home, "Trainer 0", &[], &[]);
+    let path = newest_journal(&home);
+    for number in 2..=99 {
+        fs::create_dir(path.with_extension(format!("c{number}.jsonl"))).unwrap();
+    }
+    fs::remove_file(&path).unwrap();
+    let (code, err) = ended(plain);
+    let folder = home.join("sessions");
+    let why = format!("no name is free in {}; the session's file was removed", folder.display());
+    let (count, lines) = written_down(&err);
+    assert!(err.contains(&why) && !err.contains("the folder is gone"), "{err}");
+    assert!(count >= before && lines.len() == count, "{before}, {count}: {err}");
+    assert_eq!(code, Some(1));
+}
