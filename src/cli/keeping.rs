@@ -10,7 +10,7 @@ use crate::store::shown;
 use crate::store::words::as_typed;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
-use std::collections::VecDeque;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -28,8 +28,10 @@ pub struct Minder {
     notebook: Arc<Notebook>,
     /// The folder in which the session lay when it was taken in hand.
     home: PathBuf,
-    /// What each entry says, by its place.
-    words: Mutex<VecDeque<(u64, String)>>,
+    /// The session as it was taken in hand.
+    taken: Session,
+    /// What each entry since then says, by its place.
+    words: Mutex<BTreeMap<u64, String>>,
     foreign: Mutex<Foreign>,
 }
 
@@ -49,28 +51,24 @@ const READ: Duration = Duration::from_secs(1);
 
 impl Minder {
     /// Looks after a session.
-    pub fn of(watch: Watch, notebook: Arc<Notebook>) -> Minder {
+    pub fn of(watch: Watch, notebook: Arc<Notebook>, taken: Session) -> Minder {
         let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
         let foreign = Mutex::new(Foreign::No);
-        Minder { watch, notebook, home, words: Mutex::default(), foreign }
+        Minder { watch, notebook, home, taken, words: Mutex::default(), foreign }
     }
 
     fn foreign(&self) -> MutexGuard<'_, Foreign> {
         self.foreign.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn words(&self) -> MutexGuard<'_, VecDeque<(u64, String)>> {
+    fn words(&self) -> MutexGuard<'_, BTreeMap<u64, String>> {
         self.words.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Remembers in words what was handed over.
     pub fn heard(&self, session: &Session, kept: &[Kept]) {
         let mut all = self.words();
-        for one in kept {
-            let words = status::entry_words(session, &one.entry);
-            let words = words.unwrap_or_else(|| unspoken(&one.entry).to_owned());
-            all.push_back((one.seq, words));
-        }
+        all.extend(kept.iter().map(|one| (one.seq, words_of(session, one))));
     }
 
     /// Waits until what was handed over was tried, `most` at the longest.
@@ -144,15 +142,18 @@ impl Keeping for Minder {
         let since = Instant::now();
         let saving = saving(self.watch.wait(writer::PATIENCE));
         let beside = !self.notebook.wait(writer::PATIENCE.saturating_sub(since.elapsed()));
-        let unsaved: Vec<u64> = self.watch.unsaved().iter().map(|kept| kept.seq).collect();
+        let unsaved = self.watch.unsaved();
         let mut lines = Vec::new();
         if !unsaved.is_empty() {
             let unknown = || Saving::Busy(unsaved.len()).not_known();
             lines.extend(saving.not_known().or_else(unknown).iter().map(|alert| plain(alert)));
             lines.push("Write these down:".to_owned());
-            let words = self.words();
-            let words = words.iter().filter(|(seq, _)| unsaved.contains(seq));
-            lines.extend(words.map(|(_, words)| format!("  {}", plain(words))));
+            let heard = self.words();
+            lines.extend(unsaved.iter().map(|one| {
+                let words = heard.get(&one.seq).cloned();
+                let words = words.unwrap_or_else(|| words_of(&self.taken, one));
+                format!("  {}", plain(&words))
+            }));
         } else {
             lines.extend(saving.alert().iter().map(|alert| plain(alert)));
         }
@@ -183,7 +184,9 @@ fn moved_to(moved: &Moved, home: &Path) -> String {
     let Moved { path, why, foreign } = moved;
     let here = format!("from here on it is kept in {}", shown(path));
     let then = if path.parent() == Some(home) {
-        format!("cowlside verify {} shows both", numbered(path).0)
+        let (name, number) = numbered(path);
+        let which = if has_older(home, &name, number) { "both" } else { "it" };
+        format!("cowlside verify {name} shows {which}")
     } else {
         format!("later: cowlside take {}", as_typed(path))
     };
@@ -194,6 +197,13 @@ fn moved_to(moved: &Moved, home: &Path) -> String {
     } else {
         format!("this session has another file now ({why}): {here}; {then}")
     }
+}
+
+/// Tells whether a file that the session had before still lies in its folder.
+fn has_older(home: &Path, name: &str, number: u32) -> bool {
+    let first = home.join(format!("{name}.jsonl"));
+    let older = (2..number).map(|older| home.join(format!("{name}.c{older}.jsonl")));
+    std::iter::once(first).chain(older).any(|path| path.exists())
 }
 
 /// The same where there is room for little else.
@@ -215,9 +225,16 @@ fn saving(progress: Progress) -> Saving {
     }
 }
 
+/// Says what an entry keeps, whatever it is.
+fn words_of(session: &Session, one: &Kept) -> String {
+    let words = status::entry_words(session, &one.entry);
+    words.unwrap_or_else(|| unspoken(&one.entry).to_owned())
+}
+
 /// Entries that say nothing while the work goes on.
 fn unspoken(entry: &Entry) -> &'static str {
     match entry {
+        Entry::Head(_) => "the engine's profile",
         Entry::Away(_) => "called away",
         Entry::Back(_) => "back again",
         Entry::Seal(_) => "the session closed",
@@ -236,10 +253,15 @@ mod tests {
             let moved = Moved { path: path.into(), why: "a reason".into(), foreign };
             moved_to(&moved, Path::new(home))
         };
+        let home = tempfile::tempdir().unwrap();
+        let (home, old) = (home.path().to_str().unwrap(), home.path().join("a.jsonl"));
         for foreign in [true, false] {
-            let here = told("/data/sessions/a.c2.jsonl", "/data/sessions", foreign);
-            assert!(here.contains("kept in /data/sessions/a.c2.jsonl; "), "{here}");
-            assert!(here.ends_with("cowlside verify a shows both"), "{here}");
+            let here = || told(&format!("{home}/a.c3.jsonl"), home, foreign);
+            std::fs::write(&old, "").unwrap();
+            assert!(here().contains(&format!("kept in {home}/a.c3.jsonl; ")), "{}", here());
+            assert!(here().ends_with("cowlside verify a shows both"), "{}", here());
+            std::fs::remove_file(&old).unwrap();
+            assert!(here().ends_with("cowlside verify a shows it"), "{}", here());
             let away = told("/media/my stick/a.c2.jsonl", "/data/sessions", foreign);
             assert!(away.contains("kept in /media/my stick/a.c2.jsonl; "), "{away}");
             assert!(

@@ -82,8 +82,9 @@ impl<'a> OpenSession<'a> {
         let no_thread = |error: std::io::Error| {
             Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
         };
-        let writer = Writer::start(journal, crate::tui::wake).map_err(no_thread)?;
-        let minder = Arc::new(Minder::of(writer.watch().clone(), Arc::clone(workshop.notebook())));
+        let writer = Writer::start(journal, &session.kept, crate::tui::wake).map_err(no_thread)?;
+        let notebook = Arc::clone(workshop.notebook());
+        let minder = Arc::new(Minder::of(writer.watch().clone(), notebook, session.clone()));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         warnings.extend(little_room(workshop.root()));

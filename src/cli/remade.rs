@@ -118,7 +118,8 @@ pub fn add(workshop: &Workshop, engine: Engine) -> Result<Added, Fail> {
         engines::add(folder, &engine)?;
         return Ok(Added { engine, again: false, told: Vec::new() });
     }
-    keep_again(workshop, again, &engine.hours, its.len())
+    tell_given(&mut again, &engine.hours)?;
+    keep_again(workshop, again, its.len())
 }
 
 /// What is given for an engine that is added by a session of it: its name and serial number, and its
@@ -175,6 +176,10 @@ pub fn add_of(
         let hint = "add --hours with what its counter shows";
         return Err(Fail::work("no session of this engine tells its hours", hint));
     }
+    if hours.is_some() {
+        tell_given(&mut engine, &given)?;
+    }
+    // Last: whatever is refused leaves no profile behind.
     engine.profile = match profile {
         Some(named) => profiles::remembered(named, workshop.root())?,
         None => {
@@ -186,24 +191,24 @@ pub fn add_of(
             take::of_session(folder, &head.profile)?
         }
     };
-    keep_again(workshop, engine, if hours.is_some() { &given } else { &[] }, its.len())
+    keep_again(workshop, engine, its.len())
 }
 
-/// Keeps an engine that was here before, with hours that are given besides.
-fn keep_again(
-    workshop: &Workshop,
-    mut engine: Engine,
-    given: &[HoursTold],
-    sessions: usize,
-) -> Result<Added, Fail> {
+/// Tells an engine that was here before the hours that are given besides.
+fn tell_given(engine: &mut Engine, given: &[HoursTold]) -> Result<(), Fail> {
     for HoursTold { date, hours, .. } in given {
-        tell(&mut engine, date, *hours, Counter::Same).map_err(|error| {
+        tell(engine, date, *hours, Counter::Same).map_err(|error| {
             let hint = "give the hours that the counter shows now; where it was replaced, add the \
                         engine with the last figure of the old one, then `engine hours NAME H \
                         --counter-replaced`";
             Fail::work(format!("{error} at its last session here"), hint)
         })?;
     }
+    Ok(())
+}
+
+/// Keeps an engine that was here before.
+fn keep_again(workshop: &Workshop, engine: Engine, sessions: usize) -> Result<Added, Fail> {
     let aside = engines::add(workshop.folder(), &engine)?;
     let mut told = vec![plain(&format!(
         "{} is here again with {}; its hours are what they tell, and the source of its figures is \

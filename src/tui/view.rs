@@ -4,7 +4,7 @@ use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
 use super::compared;
 use super::job::{Job, Shortcut, Stage, Table};
-use super::keeping::SAVED;
+use super::keeping::{SAVED, Saving};
 use super::keymap::{self, Action, Begun, Place};
 use super::paging::Shown;
 use super::past::Past;
@@ -178,7 +178,9 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
         },
         hours: job.filter(|_| watched.is_none()).and_then(Job::hours).unwrap_or_default(),
         places,
-        alert: alert(app).or_else(|| watched.map(|watched| watched.alert.clone())),
+        alert: alert(app)
+            .map(|alert| with_way_out(app, alert))
+            .or_else(|| watched.map(|watched| watched.alert.clone())),
         note: note(app, app.note.as_ref()),
         hints,
         typing,
@@ -188,6 +190,14 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
 /// What has to be known before everything else.
 fn alert<J: Job>(app: &App<J>) -> Option<String> {
     app.saving.alert().or_else(|| app.alert.clone())
+}
+
+/// Names the way out besides, where the disk does not take what was kept.
+fn with_way_out<J: Job>(app: &App<J>, alert: String) -> String {
+    match app.saving {
+        Saving::Not { entries: 1.., .. } => format!("{alert}; * saves all to another folder"),
+        _ => alert,
+    }
 }
 
 /// What stands around a page, which has no room for what comes and goes by itself.

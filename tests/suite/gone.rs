@@ -11,6 +11,9 @@ use cowlside::store::journal::{self, Verdict};
 use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
 
 /// Ends a session's input; returns its exit code and what it said on standard error.
 fn ended(mut plain: Plain) -> (Option<i32>, String) {
@@ -108,7 +111,12 @@ fn what_was_removed_is_said_to_be_gone_and_told_word_for_word() {
     let second = path.with_extension("c2.jsonl");
     assert_eq!(kept(&second).len(), all);
     assert!(err.contains("this session has another file now (its file was removed)"), "{err}");
+    let name = path.file_stem().unwrap().to_str().unwrap();
+    assert!(err.trim_end().ends_with(&format!("cowlside verify {name} shows it")), "{err}");
     assert_eq!(code, Some(0), "{err}");
+    let mut verify = Command::new(env!("CARGO_BIN_EXE_cowlside"));
+    let shown = verify.args(["verify", name]).env("COWLSIDE_HOME", &home).output().unwrap();
+    assert!(shown.status.success() && !shown.stdout.is_empty(), "{shown:?}");
 }
 
 #[test]
@@ -181,4 +189,99 @@ fn why_a_session_goes_on_in_another_file_is_told_whatever_the_reason() {
             assert!(err.contains(why), "{err}");
         }
     }
+}
+
+/// A session of an earlier run, of some entries.
+fn left_open(inside: &Path) -> (PathBuf, usize) {
+    let (home, _, mut plain) = begun(inside);
+    for _ in 0..12 {
+        plain.answer();
+    }
+    plain.end_of_input();
+    let count = kept(&newest_journal(&home)).len();
+    assert!(count > 5, "{count}");
+    (home, count)
+}
+
+/// All that was written before it went, as it is to be said of a folder that was removed.
+fn all_gone(home: &Path) -> String {
+    let folder = home.join("sessions");
+    format!("the folder is gone: {}, and with it all that was kept there", folder.display())
+}
+
+/// What is told to be written down, and how many are said to be not saved.
+fn written_down(said: &str) -> (usize, Vec<&str>) {
+    let (_, told) = said.rsplit_once("NOT SAVED: ").unwrap_or_else(|| panic!("{said}"));
+    let count = told.split(' ').next().unwrap().parse().unwrap();
+    let lines = told.split_once("Write these down:").unwrap_or_else(|| panic!("{said}")).1.lines();
+    let lines = lines.map(str::trim_end).skip_while(|line| line.is_empty());
+    (count, lines.take_while(|line| line.starts_with("  ")).collect())
+}
+
+#[test]
+fn readings_of_an_earlier_run_are_told_as_not_saved_when_their_folder_is_removed() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, before) = left_open(inside.path());
+    let mut plain = Plain::open_under(&home, "Trainer 0", &[], &[]);
+    fs::remove_dir_all(&home).unwrap();
+    // It is looked for beside the keys, behind what a slow disk still syncs.
+    let since = Instant::now();
+    while !plain.type_in(":?").contains("NOT SAVED: ") {
+        assert!(since.elapsed() < Duration::from_secs(60), "{}", plain.seen);
+        sleep(Duration::from_millis(50));
+    }
+    // No later try says less.
+    for _ in 0..3 {
+        let said = plain.type_in(":?");
+        assert!(said.contains(&all_gone(&home)), "{said}");
+    }
+    let (code, err) = ended(plain);
+    let (count, lines) = written_down(&err);
+    assert!(err.contains(&all_gone(&home)), "{err}");
+    assert!(count >= before && lines.len() == count, "{before}, {count}: {err}");
+    assert!(lines.contains(&"  the engine's profile"), "{err}");
+    assert!(lines.iter().any(|line| line.contains("leads off the plugs")), "{err}");
+    assert_eq!(code, Some(1));
+}
+
+#[test]
+fn the_screen_tells_the_readings_of_an_earlier_run_whose_folder_is_removed_and_the_way_out() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, before) = left_open(inside.path());
+    let mut seat = Seat::take(&home, &["session", "Trainer 0"], (40, 80));
+    seat.settled();
+    fs::remove_dir_all(&home).unwrap();
+    for _ in 0..2 {
+        seat.press("?");
+        seat.await_text("NOT SAVED: ");
+        let screen = seat.settled();
+        let alert = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = format!("{}; * saves all to another folder", all_gone(&home));
+        assert!(alert.contains(&told), "{screen}");
+    }
+    seat.signal("TERM");
+    assert_eq!(seat.exit_code(), 143);
+    seat.settled();
+    let said = String::from_utf8_lossy(&seat.bytes()).into_owned();
+    let (count, lines) = written_down(&said);
+    assert!(count >= before && lines.len() == count, "{before}, {count}: {said}");
+}
+
+#[test]
+fn a_file_that_was_removed_is_told_where_no_other_can_be_made_though_its_folder_is_there() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, before) = left_open(inside.path());
+    let plain = Plain::open_under(&home, "Trainer 0", &[], &[]);
+    let path = newest_journal(&home);
+    for number in 2..=99 {
+        fs::create_dir(path.with_extension(format!("c{number}.jsonl"))).unwrap();
+    }
+    fs::remove_file(&path).unwrap();
+    let (code, err) = ended(plain);
+    let folder = home.join("sessions");
+    let why = format!("no name is free in {}; the session's file was removed", folder.display());
+    let (count, lines) = written_down(&err);
+    assert!(err.contains(&why) && !err.contains("the folder is gone"), "{err}");
+    assert!(count >= before && lines.len() == count, "{before}, {count}: {err}");
+    assert_eq!(code, Some(1));
 }

@@ -219,3 +219,18 @@ fn two_programs_at_once_do_each_other_no_harm() {
     });
     assert_eq!(said(&place), plain);
 }
+
+#[test]
+fn an_index_whose_lines_meant_something_else_is_thrown_away() {
+    let place = shop();
+    let plain = without(&place);
+    let path = index(&place, "sessions-index");
+    forged(&path, "service 04", "service XX");
+    let sound = fs::read_to_string(&path).unwrap();
+    assert_ne!(said(&place), plain, "the control: it is believed");
+    let version = sound.strip_prefix("cowlside index ").unwrap().split_once(' ').unwrap().1;
+    for older in 1..=4 {
+        fs::write(&path, format!("cowlside index {older} {version}")).unwrap();
+        assert_eq!(said(&place), plain, "version {older}");
+    }
+}

@@ -391,6 +391,8 @@ fn hostile_texts_in_the_files_steer_no_terminal() {
             seat.signal("TERM");
         }
         seat.exit_code();
+        // The program has ended; what it wrote last may still be on its way here.
+        seat.settled();
         let mut found = odd(&seat.bytes());
         // What is refused rings the bell, before a frame.
         found.retain(|odd| odd != "'\\u{7}' before Some('\\u{1b}')");

@@ -18,6 +18,7 @@
 //! One line at a time is written and waited for: a power cut can leave a hole only at the very end.
 
 use super::ledger::Made;
+use super::record;
 use super::storage::{About, Storage};
 use super::trouble::{Lost, Moved, Put, Trouble, parent};
 use crate::store::{StoreError, shown};
@@ -78,6 +79,8 @@ pub struct Keeper {
     trouble: Option<Trouble>,
     /// The trouble is only that the folder of the file is not where it was.
     away: bool,
+    /// The file was removed, and no other is made yet: nothing of the session is on the disk.
+    removed: bool,
     /// Why a file was given up, and whether another program wrote to it, until the session is whole in
     /// a new one.
     given_up: Option<(String, bool)>,
@@ -142,6 +145,7 @@ impl Keeper {
             anew: 0,
             trouble: None,
             away: false,
+            removed: false,
             given_up: None,
             moved: None,
         }
@@ -202,8 +206,8 @@ impl Keeper {
             self.given_up = Some((put.why(&file.path), foreign));
         }
         if let Put::Lost(Lost { removed: true, .. }) = put {
-            let ends = (1..).zip(&self.text).filter(|(_, byte)| **byte == b'\n');
-            self.waiting = ends.map(|(end, _)| (end, true)).collect();
+            self.waiting = record_ends(&self.text).map(|end| (end, true)).collect();
+            self.removed = true;
         }
         self.shelf.doubt(&file.path);
     }
@@ -237,6 +241,7 @@ impl Keeper {
             if self.file.is_none() {
                 match self.next_file() {
                     Ok(file) => self.file = Some(file),
+                    Err(trouble) if self.removed => return Err(self.nowhere(trouble)),
                     Err(trouble) => return Err(first.unwrap_or(trouble)),
                 }
             }
@@ -261,6 +266,15 @@ impl Keeper {
         Err(first.unwrap_or(Trouble { words: "no file takes it".to_owned() }))
     }
 
+    /// Says that nothing of the session is on the disk any more, and why it cannot be put there.
+    fn nowhere(&self, trouble: Trouble) -> Trouble {
+        if parent(&self.path).is_dir() {
+            Trouble { words: format!("{}; the session's file was removed", trouble.words) }
+        } else {
+            Lost { removed: true, now: None }.trouble(&self.path)
+        }
+    }
+
     /// Makes the next file beside the last one.
     fn next_file(&mut self) -> Result<Open, Trouble> {
         let (base, last) = numbered(&self.path);
@@ -273,6 +287,7 @@ impl Keeper {
             match self.shelf.create(&path) {
                 Ok(storage) => {
                     self.anew += 1;
+                    self.removed = false;
                     self.path.clone_from(&path);
                     return Ok(Open { storage, path, written: 0, established: false });
                 }
@@ -303,6 +318,7 @@ impl Keeper {
                     self.path.clone_from(&file.path);
                     self.file = Some(file);
                     self.waiting.clear();
+                    self.removed = false;
                     // Whoever asked for this was told where it is, but of another writer only that the
                     // disk does not take it.
                     self.trouble = None;
@@ -363,6 +379,17 @@ impl Open {
         }
         Ok(())
     }
+}
+
+/// Returns where the records of a text end, and where the text does.
+fn record_ends(text: &[u8]) -> impl Iterator<Item = usize> {
+    let mut end = 0;
+    text.split_inclusive(|byte| *byte == b'\n').filter_map(move |line| {
+        end += line.len();
+        // A broken end that was set aside is no entry.
+        let good = matches!(record::read(line.trim_ascii_end()), record::Line::Good(_));
+        (good || end == text.len()).then_some(end)
+    })
 }
 
 fn is_full(cause: &io::Error) -> bool {

@@ -28,7 +28,6 @@ const SILENT: &str = "its disk does not answer; it is still tried, and told when
 
 enum Order {
     Save(Vec<Made>),
-    Try,
     Look,
     Elsewhere(PathBuf, Sender<Result<PathBuf, Trouble>>),
     End,
@@ -46,8 +45,10 @@ pub struct Progress {
 #[derive(Default)]
 struct State {
     unsaved: VecDeque<Kept>,
-    /// Those that were on the disk once, of this run: their file may be removed.
+    /// Those that were on the disk once, of earlier runs, too: their file may be removed.
     saved: Vec<Kept>,
+    /// Entries that are not on the disk and were never handed over here.
+    more_unsaved: usize,
     trouble: Option<Trouble>,
     /// Looks at the file that were asked for, and those that were done.
     looks: (u64, u64),
@@ -95,16 +96,22 @@ pub struct Watch {
 }
 
 impl Writer {
-    /// Starts the thread; `wake` is called when what was looked at last has changed.
+    /// Starts the thread; `wake` is called when what was looked at last has changed. What is on the
+    /// disk already is given as `read`: its file may be removed, and then memory has the last copy.
     ///
     /// # Errors
     /// The system has no thread.
-    pub fn start(journal: Journal, wake: impl Fn() + Send + 'static) -> io::Result<Writer> {
+    pub fn start(
+        journal: Journal,
+        read: &[Kept],
+        wake: impl Fn() + Send + 'static,
+    ) -> io::Result<Writer> {
         let warning = journal.warning().map(str::to_owned);
         let Journal { ledger, mut keeper, lock } = journal;
         let shared = Arc::new(Shared::default());
         let mut state = shared.state();
         (state.path, state.moved) = (keeper.path().to_owned(), keeper.take_moved());
+        state.saved = read.to_vec();
         drop(state);
         let (orders, received) = channel();
         let thread = Thread { keeper, lock, shared: Arc::clone(&shared), wake: Box::new(wake) };
@@ -177,9 +184,9 @@ impl Watch {
     /// Waits until all of it is on the disk, `most` at the longest, and tells whether it is; `None`
     /// where it will never be.
     pub fn await_all(&self, most: Duration) -> Option<bool> {
-        self.wait_until(most, |state| state.unsaved.is_empty() || state.ended);
+        self.wait_until(most, |state| state.unsaved() == 0 || state.ended);
         let state = self.shared.state();
-        let done = state.unsaved.is_empty();
+        let done = state.unsaved() == 0;
         (done || !state.ended && !state.given_up).then_some(done)
     }
 
@@ -199,13 +206,9 @@ impl Watch {
         self.shared.state().moved.take()
     }
 
-    /// Asks for another try now, where the last one failed, and for a look whether the file is still
-    /// there.
+    /// Asks for a look whether the file is still there, and for one more try to save what waits.
     pub fn try_again(&self) {
         let mut state = self.shared.state();
-        if state.trouble.is_some() {
-            let _ = self.orders.send(Order::Try);
-        }
         // One look is enough for many keys behind a slow disk.
         if state.looks.0 == state.looks.1 {
             state.looks.0 += 1;
@@ -257,8 +260,12 @@ impl Watch {
 }
 
 impl State {
+    fn unsaved(&self) -> usize {
+        self.unsaved.len() + self.more_unsaved
+    }
+
     fn progress(&self) -> Progress {
-        Progress { unsaved: self.unsaved.len(), trouble: self.trouble.clone() }
+        Progress { unsaved: self.unsaved(), trouble: self.trouble.clone() }
     }
 }
 
@@ -282,7 +289,7 @@ impl Thread {
                     made.iter().for_each(|made| self.keeper.push(made));
                     self.save(u64::try_from(made.len()).unwrap_or(0));
                 }
-                Ok(Order::Try) | Err(RecvTimeoutError::Timeout) => self.save(0),
+                Err(RecvTimeoutError::Timeout) => self.save(0),
                 Ok(Order::Look) => {
                     self.keeper.look();
                     self.save(0);
@@ -328,6 +335,7 @@ impl Thread {
         {
             state.unsaved.push_front(lost);
         }
+        state.more_unsaved = unsaved.saturating_sub(state.unsaved.len());
         state.trouble = self.keeper.trouble().cloned();
         state.path = self.keeper.path().to_owned();
         let changed = moved.is_some() || state.progress() != state.looked_at;

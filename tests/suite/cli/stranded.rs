@@ -109,3 +109,22 @@ fn an_engine_is_added_by_its_profile_and_hours_or_by_a_session_and_by_nothing_le
     let here = place.run(&["engine", "add", "X", "--of", &stem]);
     assert!(here.failed().0.contains("is here: Trainer"), "{here}");
 }
+
+#[test]
+fn hours_that_are_refused_leave_no_profile_of_the_session_behind() {
+    let there = Place::new();
+    let (_, text) = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap();
+    fs::create_dir_all(there.path().join("profiles")).unwrap();
+    fs::write(there.path().join("profiles/own.json"), format!("{text}\n")).unwrap();
+    there.run(&["engine", "add", "Trainer", "--profile", "own", "--hours", "412.6"]).done();
+    super::services::begin(&there, "", "Gauge 2 intake");
+    let here = Place::new();
+    take(&here, &there.journals()[0]);
+    let own = here.path().join("profiles/own.json");
+    let stem = here.journals()[0].file_stem().unwrap().to_string_lossy().into_owned();
+    let few = here.run(&["engine", "add", "X", "--of", &stem, "--hours", "1"]);
+    assert!(few.failed().1.contains("give the hours that the counter shows now"), "{few}");
+    assert!(!own.exists(), "nothing is left of what was refused");
+    let enough = here.run(&["engine", "add", "X", "--of", &stem, "--hours", "413"]);
+    assert!(enough.code == 0 && own.exists(), "{enough}");
+}

@@ -1,11 +1,13 @@
 //! The thread that brings lines to the disk, on a disk whose syncs wait until the test lets each go.
 
-use super::disk::{Disk, Honesty, middle, on, read};
+use super::disk::{Disk, Fault, Honesty, Lasting, middle, on, read};
 use super::samples;
 use cowlside::domain::entry::Entry;
-use cowlside::store::journal::{About, Journal, Progress, Shelf, Storage, Watch, Writer};
+use cowlside::store::journal::{About, Journal, Progress, Shelf, Storage, Watch, Writer, writer};
 use std::io;
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
@@ -81,7 +83,7 @@ fn desk(hasty: bool) -> Desk {
     let (journal, _) = Journal::create_on(on, path, samples::head(), samples::moment(), 0).unwrap();
     begun.recv().unwrap();
     let (wakes, woken) = channel();
-    let writer = Writer::start(journal, move || wakes.send(()).unwrap_or(())).unwrap();
+    let writer = Writer::start(journal, &[], move || wakes.send(()).unwrap_or(())).unwrap();
     Desk { disk, writer, begun, ends, woken }
 }
 
@@ -192,4 +194,40 @@ fn a_sync_that_fails_after_a_long_wait_sends_the_session_into_a_new_file_that_is
     desk.await_unsaved(0);
     assert_eq!(desk.watch().path(), Path::new("sample.c2.jsonl"));
     assert_eq!(desk.disk.best().after_a_power_cut(), 3);
+}
+
+/// A folder that is gone, and the tries to make a file in it.
+struct Gone(Arc<AtomicU32>);
+
+impl Shelf for Gone {
+    fn create(&mut self, _: &Path) -> io::Result<Box<dyn Storage>> {
+        self.0.fetch_add(1, Ordering::SeqCst);
+        Err(io::ErrorKind::NotFound.into())
+    }
+
+    fn doubt(&mut self, _: &Path) {}
+}
+
+#[test]
+fn a_key_makes_one_try_and_no_more() {
+    let (disk, tries) = (Disk::new(Honesty::Honest), Arc::new(AtomicU32::new(0)));
+    let (storage, path) = (Box::new(disk.clone()), Path::new("sample.jsonl"));
+    let on: (Box<dyn Storage>, Box<dyn Shelf>) = (storage, Box::new(Gone(Arc::clone(&tries))));
+    let (journal, _) = Journal::create_on(on, path, samples::head(), samples::moment(), 0).unwrap();
+    let since = Instant::now();
+    let mut writer = Writer::start(journal, &[], || {}).unwrap();
+    disk.fail(disk.calls() + 1, Fault::Broken, Lasting::Once);
+    writer.hand(&entries(1), samples::moment(), 0).unwrap();
+    let watch = writer.watch();
+    assert_eq!(watch.wait(Duration::from_secs(60)).unsaved, 1);
+    assert_eq!(tries.load(Ordering::SeqCst), 1);
+    let keys = 5;
+    for _ in 0..keys {
+        watch.try_again();
+        watch.await_look(Duration::from_secs(60));
+    }
+    // On a slow machine some were made by the clock.
+    let by_clock = since.elapsed().as_secs() / writer::RETRY.as_secs();
+    let made = u64::from(tries.load(Ordering::SeqCst));
+    assert!((1 + keys..=1 + keys + by_clock).contains(&made), "{made} tries by {keys} keys");
 }

@@ -3,6 +3,7 @@
 //! histories.
 
 use super::battery::records;
+use super::disk::{self, Disk, Fault, Honesty, Lasting};
 use super::files::{create, folder, resume};
 use super::samples;
 use cowlside::store::folder::Folder;
@@ -104,7 +105,7 @@ fn each_time_that_another_program_has_written_the_writer_tells_once_where_it_goe
     let (wakes, woken) = channel();
     let journal = create(&folder);
     let first = journal.path().to_owned();
-    let mut writer = Writer::start(journal, move || {
+    let mut writer = Writer::start(journal, &[], move || {
         // The test may have gone.
         let _ = wakes.send(());
     })
@@ -148,4 +149,32 @@ fn of_two_programs_in_random_turns_one_writes_and_nothing_that_was_told_is_lost(
     played.unwrap();
     assert!(count.histories >= 40 && count.told > 200 && count.refused > 40, "{count:?}");
     assert!(count.strangers > 40 && count.new_files > 5 && count.taken_over > 40, "{count:?}");
+}
+
+#[test]
+fn that_another_program_wrote_is_told_though_the_new_file_did_not_take_it_all() {
+    for foreign in [true, false] {
+        let disk = Disk::new(Honesty::Honest);
+        let (journal, _) = disk::create(&disk).unwrap();
+        let writer = Writer::start(journal, &[], || {});
+        let (mut writer, away) = (writer.unwrap(), samples::of_kind("away"));
+        let watch = writer.watch().clone();
+        if foreign {
+            disk.append_behind(b"{\"x\":1}\n");
+            // A look, the new file, a look at that: what is written to it has no room.
+            disk.fail(disk.calls() + 4, Fault::Full, Lasting::FromThenOn);
+        } else {
+            disk.fail(disk.calls() + 2, Fault::Full, Lasting::FromThenOn);
+        }
+        writer.hand(&away, samples::moment(), 0).unwrap();
+        let progress = watch.wait(Duration::from_secs(60));
+        assert!(progress.trouble.unwrap().words.starts_with("disk full on "));
+        assert_eq!((disk.files().len() > 1, watch.moved()), (foreign, None));
+        disk.mend();
+        let path = watch.elsewhere(Path::new("/away")).unwrap();
+        assert!(path.starts_with("/away"), "{path:?}");
+        let told = watch.moved().map(|moved| (moved.path, moved.foreign));
+        assert_eq!(told, foreign.then_some((path, true)));
+        assert_eq!(watch.look(), Progress::default());
+    }
 }
