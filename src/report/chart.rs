@@ -116,12 +116,18 @@ pub const LEGEND: &str =
 
 /// Says what the signs mean that are in the drawing of this chart.
 pub fn legend(chart: &Chart) -> String {
-    let bars = || chart.marks.iter().flat_map(|mark| [mark.found, mark.left]).flatten();
+    legend_of(&[chart])
+}
+
+/// Says what the signs mean that are in the drawings of these charts.
+pub fn legend_of(charts: &[&Chart]) -> String {
+    let marks = || charts.iter().flat_map(|chart| &chart.marks);
+    let bars = || marks().flat_map(|mark| [mark.found, mark.left]).flatten();
     let wide = bars().any(|bar| bar.low.is_none() || bar.high.is_none() || bar.low != bar.high);
     let there = |sign: &&str| match sign.chars().next() {
-        Some('x') => chart.marks.iter().any(|mark| mark.left.is_some()),
+        Some('x') => marks().any(|mark| mark.left.is_some()),
         Some('|') => wide,
-        Some(':') => !chart.breaks.is_empty(),
+        Some(':') => charts.iter().any(|chart| !chart.breaks.is_empty()),
         Some(_) | None => true,
     };
     LEGEND.split(", ").filter(there).collect::<Vec<_>>().join(", ")

@@ -3,7 +3,7 @@
 
 use super::frame::{below, row};
 use crate::domain::units::LengthUnit;
-use crate::report::chart::{AXIS, Chart, chart_in};
+use crate::report::chart::{AXIS, Chart, chart_in, legend_of};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
@@ -22,6 +22,11 @@ pub type Named = (String, Chart, LengthUnit);
 pub fn paint(charts: &[Named], theme: Theme, area: Rect, buf: &mut Buffer) {
     let across = (area.width + GAP) / (WIDE + GAP);
     let wide = ((area.width + GAP) / across.max(1)).saturating_sub(GAP);
+    // Below them what their signs mean, and how many there was no room for.
+    let (foot, area) = (
+        row(area, area.height.saturating_sub(1)),
+        Rect { height: area.height.saturating_sub(1), ..area },
+    );
     let fit = area.height / HIGH.0;
     // A page of one valve has none here, nor has a past in which nothing is found.
     if charts.is_empty() || fit == 0 || across < 2 {
@@ -39,4 +44,11 @@ pub fn paint(charts: &[Named], theme: Theme, area: Rect, buf: &mut Buffer) {
         let lines = chart_in(chart, *unit, usize::from(wide), rows);
         text::put_lines(&lines, theme.style(Role::Text), below(place, 1), buf);
     }
+    let shown = charts.len().min(usize::from(fit) * usize::from(across));
+    let drawn: Vec<&Chart> = charts.iter().take(shown).map(|(_, chart, _)| chart).collect();
+    let more = match charts.len() - shown {
+        0 => String::new(),
+        more => format!("and {more} more: right turns to each; "),
+    };
+    text::put(&format!("{more}{}", legend_of(&drawn)), theme.style(Role::Text), foot, buf);
 }
