@@ -140,6 +140,8 @@ fn what_another_program_writes_to_the_open_session_is_told_once_and_loses_nothin
         assert!(joined(&seat.settled()).contains(ALERT), "{cells:?}: gone:\n{}", seat.text());
         assert_eq!(std::fs::read(&first).unwrap(), foreign, "what is not ours is left alone");
         assert_eq!(kept(&second).len(), kept(&first).len() + 1);
+        // It was read by whoever takes a second over it.
+        std::thread::sleep(std::time::Duration::from_secs(1));
         let next = joined(&seat.answer());
         assert!(!next.contains("another program") && !next.contains(ALERT), "told at each entry");
         assert_eq!(kept(&second).len(), kept(&first).len() + 2);
