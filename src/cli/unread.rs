@@ -5,6 +5,7 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::store::StoreError;
 use crate::store::engines::{self, Engine};
+use crate::store::seen;
 use crate::store::sessions::{self, NAMED, Unopened};
 
 const DAMAGED: &str = "bring the file back with cowlside restore BACKUP --replace engines, or add the engine \
@@ -43,11 +44,11 @@ pub fn engines_unread(workshop: &Workshop) -> Result<Option<Unread>, Fail> {
 
 impl Workshop {
     /// Lists the sessions' files that cannot be opened: each may be of this engine. What never held an
-    /// entry is missed by nobody.
+    /// entry, as far as the memo of what was here knows, is missed by nobody.
     pub fn unopened(&self, engine: &Engine) -> Vec<Unopened> {
         let listing = sessions::list_of(self.folder(), engine);
         let mut unopened = listing.map_or_else(|_| Vec::new(), |listing| listing.unopened());
-        unopened.retain(|one| !one.empty);
+        unopened.retain(|one| !one.empty || seen::was_here(self.folder(), one.id_begins()));
         unopened
     }
 

@@ -85,6 +85,16 @@ pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
     Some(Seen { seq: seq.parse().ok()?, hash: hash.to_owned() })
 }
 
+/// Tells whether entries of a session whose identity begins so were seen here; where that cannot be known,
+/// they may have been.
+pub fn was_here(folder: &Folder, begins: &str) -> bool {
+    let Ok(memos) = std::fs::read_dir(folder.cache().join(INSIDE)) else { return true };
+    let begins_so = |memo: &std::fs::DirEntry| {
+        memo.file_name().to_str().is_some_and(|name| name.starts_with(begins))
+    };
+    memos.flatten().any(|memo| begins_so(&memo))
+}
+
 /// Notes the last entry of a session. A memo that is half written is none.
 ///
 /// # Errors

@@ -24,7 +24,7 @@ pub struct Unopened {
     pub why: String,
     /// What to do.
     pub to_do: String,
-    /// It never held a whole entry: a start that failed, and nobody's session.
+    /// No whole entry is in it: it was emptied, or a start failed and it is nobody's session.
     pub empty: bool,
 }
 
@@ -47,12 +47,15 @@ impl Unopened {
         };
         let to_do = match error {
             StoreError::ReadOnly {
-                verdict:
-                    verdict
-                    @ (Verdict::Newer { .. } | Verdict::UnknownKind { .. } | Verdict::EmptyStart),
+                verdict: verdict @ (Verdict::Newer { .. } | Verdict::UnknownKind { .. }),
                 ..
             } => verdict.hint().to_owned(),
             StoreError::Io { .. } => error.hint(),
+            StoreError::ReadOnly { verdict: Verdict::EmptyStart, .. } => {
+                "where entries were in it, look for a sound copy of it (cowlside take COPY); else a \
+                 start failed here, and nothing is lost: this file is left alone"
+                    .to_owned()
+            }
             _ => "look for a sound copy of it (cowlside take COPY); this file is kept as it is"
                 .to_owned(),
         };
@@ -69,10 +72,15 @@ impl Unopened {
         format!("{} (cannot be opened)", self.name)
     }
 
+    /// Returns what the session's identity begins with, by the file's name.
+    pub fn id_begins(&self) -> &str {
+        self.name.rsplit('-').next().unwrap_or_default()
+    }
+
     /// Returns what the session's identity may be, where a text asks for it: only its beginning is
     /// known, by the file's name.
     fn id_for(&self, text: &str) -> String {
-        let begins = self.name.rsplit('-').next().unwrap_or_default();
+        let begins = self.id_begins();
         let asked = text.to_lowercase();
         let may_be = !begins.is_empty() && asked.len() >= begins.len() && asked.starts_with(begins);
         // It goes on behind what was asked for: a whole identity is known of no such file.

@@ -1,6 +1,7 @@
 //! Files among the sessions that cannot be opened: each is told by its name, with why and what to do,
 //! by whatever would else say that there is nothing.
 
+use super::left_open::{unsigned, write};
 use super::services::{begin, with_services};
 use super::{Place, Shown, with_trainer};
 use std::fs;
@@ -128,6 +129,23 @@ fn a_new_service_is_not_begun_without_a_word_on_the_page_of_a_file_that_cannot_b
         assert!(page.contains(why) && page.contains(to_do), "{shown}");
         assert_eq!(place.journals().len(), 3);
     }
+}
+
+#[test]
+fn a_start_that_failed_is_nobodys_session() {
+    let place = with_trainer();
+    begin(&place, "", "anybody else");
+    write(&place, &[unsigned()]);
+    place.later(60);
+    fs::write(place.path().join("sessions/20260314-101530z-zzzzzz.jsonl"), "").unwrap();
+    let shown = place.run_typing(SESSION, "");
+    assert!(!shown.to_string().contains("NOT READ"), "{shown}");
+    let checked = place.run(&["verify", "--all"]);
+    assert!(checked.out.contains("EMPTY      session SESSION-"), "{checked}");
+    // Where nobody knows any more whether anything was in it, it is told.
+    fs::remove_dir_all(place.path().join("cache")).unwrap();
+    let shown = place.run_typing(SESSION, "");
+    assert!(shown.out.contains("NOT READ: session SESSION-"), "{shown}");
 }
 
 #[test]
