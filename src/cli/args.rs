@@ -420,7 +420,7 @@ pub struct Verify {
     #[arg(long)]
     pub all: bool,
     /// A seal code that was noted elsewhere: does it fit?
-    #[arg(long, requires = "session")]
+    #[arg(long, requires = "session", conflicts_with = "all")]
     pub code: Option<String>,
     /// Print one JSON document
     #[arg(long)]

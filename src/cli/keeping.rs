@@ -159,6 +159,10 @@ impl Keeping for Minder {
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
+        let path = self.watch.path();
+        if unsaved.is_empty() && path.parent() != Some(&*self.home) {
+            say(saved_in(&path));
+        }
         if let Some(moved) = self.watch.moved() {
             let words = plain(&moved_to(&moved, &self.home));
             // Where all is saved in its new file nothing is amiss; somebody else who writes is.

@@ -79,8 +79,13 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
 
 /// What a record has to know of the file that it is made from.
 pub fn of_file(opened: &Opened) -> OfFile {
-    let damage =
-        (opened.verdict != journal::Verdict::Clean).then(|| plain(&opened.verdict.to_string()));
+    let whole = match &opened.verdict {
+        journal::Verdict::Clean => true,
+        // What is broken behind the end is no part of what was signed.
+        journal::Verdict::CutOff(_) => opened.seal_code.is_some(),
+        _ => false,
+    };
+    let damage = (!whole).then(|| plain(&opened.verdict.to_string()));
     OfFile { seal_code: opened.seal_code.clone(), damage, to_be_signed: false }
 }
 

@@ -106,6 +106,10 @@ pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), 
         if error.kind() != io::ErrorKind::NotFound {
             return Err(error);
         }
+        // A data folder that was taken away is not made anew for a memo.
+        if !folder.root().is_dir() {
+            return Ok(());
+        }
         make_folder(&folder.cache().join(INSIDE)).map_err(io::Error::other)?;
         write(&path, &text)
     });

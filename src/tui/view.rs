@@ -462,7 +462,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
         let told = "What the disk does not confirm is told after leaving.";
         lines.extend(doing.not_known().map(|_| told.to_owned()));
     } else if app.job.as_ref().is_some_and(|job| in_session(job.stage())) {
-        lines.push("Everything kept is on disk; the session goes on where it was.".to_owned());
+        lines.push("Everything kept is on disk; the work goes on where it was.".to_owned());
     }
     if !app.entry.is_empty() {
         lines.push(format!("Half typed and not kept: {}", app.entry));

@@ -62,6 +62,16 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     if checked.verdict == Verdict::Clean {
         let words = "every line has its own hash and continues the one before it";
         lines.push((word(checked), words.into()));
+    } else if let (Verdict::CutOff(tail), Some(_)) = (&checked.verdict, &checked.sealed) {
+        let words = format!(
+            "{} bytes stand behind the last entry that is whole, as after a power cut or of a remark \
+             that was never told as saved",
+            tail.len
+        );
+        lines.push((word(checked), words));
+        let words =
+            "nothing: the session has ended, and all up to its end is whole; this stays marked";
+        lines.push(("what to do", words.into()));
     } else {
         lines.push((word(checked), plain(&checked.verdict.to_string())));
         lines.push(("what to do", checked.verdict.hint().into()));

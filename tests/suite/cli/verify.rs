@@ -383,3 +383,22 @@ fn redating(place: &Place) -> String {
     }
     panic!("nothing puts the day right")
 }
+
+#[test]
+fn what_is_broken_behind_the_end_of_a_signed_session_takes_nothing_from_what_was_signed() {
+    let place = with_trainer();
+    place.run_asked(super::services::SESSION, &mut Mechanic::default()).done();
+    let journal = place.journals()[0].clone();
+    let mut bytes = fs::read(&journal).unwrap();
+    bytes.extend([0; 4]);
+    fs::write(&journal, bytes).unwrap();
+    let checked = place.run(&["verify", &journal.to_string_lossy()]);
+    let told = checked.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("4 bytes stand behind the last entry that is whole"), "{checked}");
+    assert!(told.contains("all up to its end is whole"), "{checked}");
+    assert!(!told.contains("go on with the session"), "{checked}");
+    let report = place.run(&["report", &journal.to_string_lossy()]);
+    assert!(!report.out.contains("certifies nothing"), "{report}");
+    assert!(report.err.contains("4 bytes"), "{report}");
+    assert_eq!(place.run(&["verify", "--all", "--code", "zzzzzzzzzzzz"]).code, 2);
+}
