@@ -20,7 +20,7 @@ pub struct Line {
     /// What to do; the full screen where nothing is named.
     #[command(subcommand)]
     pub command: Option<Command>,
-    /// Draw and write with plain ASCII characters only, for poor fonts; screens remember it
+    /// Draw and write with plain ASCII characters only, for poor fonts, this time; the key i on the screens is remembered
     #[arg(long, global = true)]
     pub ascii: bool,
 }

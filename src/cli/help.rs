@@ -27,7 +27,7 @@ pub fn help(world: &mut World<'_>, args: &own::Help) -> Result<(), Fail> {
     }
     if asked.trim().eq_ignore_ascii_case("keys") {
         for (key, what) in keymap::all() {
-            write!(world.out, "{}", wrapped(&format!("  {key:<10}"), &what))?;
+            write!(world.out, "{}", wrapped(&format!("  {key:<12}"), &what))?;
         }
         return Ok(());
     }

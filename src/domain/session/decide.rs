@@ -11,7 +11,7 @@ use crate::domain::entry::{
     Who,
 };
 use crate::domain::plan::PlanChoice;
-use crate::domain::reading;
+use crate::domain::reading::{self, ReadingFault};
 use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
 use crate::domain::valve::Cylinder;
 
@@ -369,10 +369,15 @@ pub(super) fn page_figure(typed: &str, unit: LengthUnit) -> Result<Length, Refus
         return Err(Refusal::Unreadable(words.into()));
     }
     let no_set = LeafSet::new("", unit, Vec::new());
-    let meaning =
-        reading::parse(typed, &no_set).map_err(|fault| Refusal::Unreadable(fault.words()))?;
+    let one = "type one figure, as in 0.006 in or 0.15 mm";
+    let meaning = reading::parse(typed, &no_set).map_err(|fault| {
+        // He reads a page, and holds no leaf.
+        let is_no_figure = matches!(fault, ReadingFault::NotUnderstood(_));
+        let words = if is_no_figure { format!("that is no figure: {one}") } else { fault.words() };
+        Refusal::Unreadable(words)
+    })?;
     match (meaning.single, meaning.nominal) {
         (true, Some(length)) => Ok(length),
-        _ => Err(Refusal::Unreadable("type one figure, as in 0.006 in or 0.15 mm".into())),
+        _ => Err(Refusal::Unreadable(one.into())),
     }
 }

@@ -193,7 +193,7 @@ pub(super) static AGAIN: Topic = Topic {
             "Take the leaf out, wipe everything, seat the parts again, and read as if it were the first time.",
         ),
         Say(All, "Look which valve it is: side, place in the bank, intake or exhaust."),
-        Say(All, "Look at the unit on the blade."),
+        Say(All, "Look at the unit on the leaf."),
     ],
     drawings: &[(Rockers, &LEAF), (Shim, &LEAF_LOBE)],
     wrong: &[Say(

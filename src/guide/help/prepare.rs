@@ -235,7 +235,7 @@ pub(super) static LEAVES: Topic = Topic {
         "Which leaves you have. They fix the unit of a bare number, and which numbers can be right.",
     )],
     hands: &[
-        Say(All, "Type what is on the blades: 2-15 thou, or 0.05-0.50 by 0.05 mm."),
+        Say(All, "Type what is on the leaves: 2-15 thou, or 0.05-0.50 by 0.05 mm."),
         Say(All, "Wipe each leaf. Throw out what is curled, nicked or rusty: it reads too thick."),
         Say(All, "Two leaves may be stacked; each one more adds oil and error of its own."),
     ],

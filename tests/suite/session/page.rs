@@ -114,3 +114,13 @@ fn amended_figures_that_cross_are_told_where_they_are_typed() {
     }
     assert!(matches!(amend(&["1", "6", "5", "7"]), Answered::Next(_)));
 }
+
+#[test]
+fn what_is_no_figure_is_told_in_words_of_the_page_and_not_of_leaves() {
+    let mut service = typed(&[]);
+    for text in ["5-7", "6.5.5", "6/7", "0"] {
+        let refused = service.refused(Input::PageFigure(text.into()));
+        let Refusal::Unreadable(words) = refused else { panic!("{text}: {refused:?}") };
+        assert!(!words.contains("leaf") && words.contains("one figure"), "{text}: {words}");
+    }
+}
