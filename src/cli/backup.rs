@@ -11,6 +11,7 @@ use crate::store::backup::{self, Kind, Plan, Replace, given_up};
 use crate::store::hash::code_of;
 use crate::store::shown;
 use crate::store::take::What;
+use crate::store::verify;
 
 /// `backup`. Where a file had to be left out, what is in the backup is whole, and yet the work is not
 /// done.
@@ -35,6 +36,14 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     for damaged in sessions.iter().filter(|one| one.verdict.is_damage()) {
         let (name, verdict) = (&damaged.name, &damaged.verdict);
         world.warn(&plain(&format!("in the backup as it is, damaged: session {name}: {verdict}")));
+    }
+    for other in verify::others(workshop.folder()).unwrap_or_default() {
+        if let Some(wrong) = &other.wrong {
+            let named =
+                if other.name.is_empty() { String::new() } else { format!(" {}", other.name) };
+            let words = format!("in the backup as it is: {}{named}: {wrong}", other.kind);
+            world.warn(&plain(&words));
+        }
     }
     let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
     let bytes: u64 = made.files.iter().map(|(_, bytes)| bytes).sum();

@@ -27,6 +27,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     for (kind, name, what) in &found.things {
         writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what)))?;
     }
+    found.damaged.iter().for_each(|words| world.warn(&plain(words)));
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
     let said = if args.dry_run { "would be copied" } else { "copied" };
     writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;

@@ -72,6 +72,8 @@ impl What {
 pub struct Found {
     /// Kind, name, and what becomes of it.
     pub things: Vec<(&'static str, String, What)>,
+    /// What is taken as it is, though it is not whole: in words.
+    pub damaged: Vec<String>,
     files: Vec<(PathBuf, Vec<u8>)>,
     from: PathBuf,
 }
@@ -166,6 +168,13 @@ impl Found {
         };
         let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
         let what = what_of(known, &glance.id, &bytes)?;
+        if what.copies() && glance.verdict.is_damage() {
+            let file = path.file_name().unwrap_or_default().to_string_lossy();
+            self.damaged.push(format!(
+                "taken as it is, damaged: session {} ({file}): {}; look for a sound copy",
+                glance.name, glance.verdict
+            ));
+        }
         if what.copies() {
             self.files.push((self.free_path(folder, path, &bytes), bytes));
         }

@@ -218,20 +218,30 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
         }
     }
     relate(&mut report.sessions);
+    report.others = others(folder)?;
+    Ok(report)
+}
+
+/// Checks engines, own profiles and settings.
+///
+/// # Errors
+/// The folder cannot be listed.
+pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
+    let mut others = Vec::new();
     let other = |kind, name, wrong| Other { kind, name, wrong, newer: false };
     let engines = engines::list(folder)?;
     let names = engines.engines.into_iter().map(|engine| other("engine", engine.name, None));
-    report.others.extend(names);
+    others.extend(names);
     let broken = engines.broken.iter().map(|error| {
         let name = error.path().and_then(Path::file_name).unwrap_or_default();
         let (name, newer) = (name.to_string_lossy().into_owned(), is_newer(error));
         Other { newer, ..other("engine", name, Some(error.to_string())) }
     });
-    report.others.extend(broken);
+    others.extend(broken);
     let known = profiles::list(folder.root());
     let own = known.known.into_iter().filter(|known| known.origin == profiles::Origin::Own);
-    report.others.extend(own.map(|known| other("profile", known.profile.name, None)));
-    report.others.extend(known.broken.iter().map(|error| {
+    others.extend(own.map(|known| other("profile", known.profile.name, None)));
+    others.extend(known.broken.iter().map(|error| {
         let newer = matches!(error, ProfileError::Newer { .. });
         Other { newer, ..other("profile", String::new(), Some(error.to_string())) }
     }));
@@ -239,9 +249,9 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
         let fault = Settings::load(folder).1;
         let newer = fault.as_ref().is_some_and(is_newer);
         let wrong = fault.map(|error| error.to_string());
-        report.others.push(Other { newer, ..other("settings", String::new(), wrong) });
+        others.push(Other { newer, ..other("settings", String::new(), wrong) });
     }
-    Ok(report)
+    Ok(others)
 }
 
 fn is_newer(error: &StoreError) -> bool {

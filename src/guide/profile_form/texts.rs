@@ -64,7 +64,9 @@ pub(super) fn node(kind: Kind, text: &str) -> Result<Node, &'static str> {
         Kind::Number => number(text).map(Node::Number).ok_or("be a number, as in 1.4"),
         Kind::Order => numbers(text, &['-', ',', ' ']).ok_or("be numbers with a hyphen between, as in 1-3-4-2"),
         Kind::Numbers => numbers(text, &['-', ';', ' ']).ok_or("be numbers with a hyphen between, as in 270-450"),
-        Kind::Threads => numbers(text, &['-', ',', ' ']).ok_or("be two whole numbers, as in 2-5"),
+        Kind::Threads => numbers(text, &['-', ',', ' '])
+            .filter(|node| matches!(node, Node::List(two) if two.len() == 2))
+            .ok_or("be two whole numbers, as in 2-5"),
         Kind::Lengths | Kind::Labels => {
             Ok(Node::List(split(text).into_iter().map(Node::Text).collect()))
         }
@@ -258,6 +260,7 @@ mod tests {
             (Kind::Number, "."),
             (Kind::YesNo, "perhaps"),
             (Kind::Order, "one"),
+            (Kind::Threads, "1"),
             (Kind::Hardware, "screws"),
             (Kind::Stop, "overlap"),
         ] {

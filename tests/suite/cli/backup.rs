@@ -346,3 +346,20 @@ fn a_disk_that_is_full_leaves_nothing_of_a_backup_and_nothing_of_a_restore() {
     blocks(here.path(), "restore", &file);
     assert_eq!(everything(here.path()), BTreeMap::new());
 }
+
+#[test]
+fn a_backup_says_what_is_damaged_in_it_besides_sessions_too() {
+    let (place, outside, _) = kept();
+    let sound = run(&place, "backup", &outside.path().join("sound.backup"), &[]);
+    assert!(!sound.err.contains("in the backup as it is"), "{sound}");
+    fs::write(place.path().join("settings.json"), "{\"bell").unwrap();
+    fs::write(place.path().join("profiles/my-engine.json"), "{\"format\": 1").unwrap();
+    let engines = place.path().join("engines");
+    let engine = fs::read_dir(&engines).unwrap().next().unwrap().unwrap().path();
+    fs::write(&engine, "{").unwrap();
+    let made = run(&place, "backup", &outside.path().join("damaged.backup"), &[]);
+    for kind in ["settings", "profile", "engine"] {
+        let told = format!("warning: in the backup as it is: {kind}");
+        assert!(made.err.contains(&told), "{kind}: {made}");
+    }
+}

@@ -1,6 +1,7 @@
 //! `take`: another laptop's folder, a single file, and sessions that went different ways.
 
 use super::{Place, with_trainer};
+use crate::cli::damage::damage;
 use crate::cli::services::with_services;
 use cowlside::store::profiles::BUILT_IN;
 use std::path::Path;
@@ -199,4 +200,19 @@ fn a_source_that_was_confirmed_for_another_profile_is_asked_anew() {
     let here = with_own("flat-four", "here");
     take(&here, there.path(), &[]).done();
     assert!(!source(&here));
+}
+
+#[test]
+fn what_is_not_whole_is_taken_as_it_is_and_that_is_said_before_it_is_done() {
+    let there = with_services();
+    damage(&there.journals()[0]);
+    let here = Place::new();
+    for more in [&["--dry-run"][..], &[]] {
+        let taken = take(&here, &there.journals()[0], more);
+        assert!(taken.err.contains("warning: taken as it is, damaged: session "), "{taken}");
+        assert!(taken.err.contains("look for a sound copy"), "{taken}");
+        assert_eq!(taken.err.matches("taken as it is").count(), 1, "{taken}");
+    }
+    let whole = take(&Place::new(), &there.journals()[1], &[]);
+    assert!(!whole.err.contains("taken as it is"), "{whole}");
 }
