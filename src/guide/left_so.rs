@@ -23,7 +23,7 @@ pub(super) const LEFT_SO: &str = "LEFT SO";
 /// gauged at the stop in hand, of which nobody is to know what it read. A reason in own words may hold a
 /// figure: whoever takes over may gauge the valve once more.
 pub(super) fn left_on_the_notice(state: &State) -> Option<String> {
-    let untold = state.untold();
+    let untold = state.untold_here();
     let left = state.left_outside().into_iter().filter(|(_, valve)| !untold.contains(valve));
     let names: Vec<String> = left
         .filter_map(|(verdict, valve)| {

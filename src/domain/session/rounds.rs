@@ -317,10 +317,12 @@ impl State {
     /// the reading of each: what they read before, in this service or an earlier one, is on no screen
     /// meanwhile.
     pub fn untold(&self) -> BTreeSet<Valve> {
+        if self.due().stage() == Stage::AtAStop { self.untold_here() } else { BTreeSet::new() }
+    }
+
+    /// Returns those valves whatever is asked now: whoever is called away, or comes back, gauges them next.
+    pub fn untold_here(&self) -> BTreeSet<Valve> {
         let due = self.due();
-        if due.stage() != Stage::AtAStop {
-            return BTreeSet::new();
-        }
         let round = self.round();
         let stop = round.and_then(|round| self.stops().get(self.next_stop(round)?));
         let gauged = stop.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);

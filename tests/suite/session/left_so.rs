@@ -174,3 +174,28 @@ fn the_reason_that_was_given_stands_with_what_is_left_so_at_the_run_and_at_the_s
     );
     assert_eq!(usize::from(last.field.whole), last.lines.len(), "{last:?}");
 }
+
+#[test]
+fn the_notice_tells_nothing_of_a_valve_that_is_to_be_gauged_once_more_though_nobody_is_there() {
+    let tight = |service: &Service| {
+        let notice = cowlside::guide::status::notice(
+            &service.session,
+            &cowlside::domain::trend::Earlier::default(),
+        );
+        notice.iter().any(|line| line.contains("1 exhaust TIGHT"))
+    };
+    let is_its = |due: &Due| matches!(due, Due::Gauge(one, _) | Due::Again(one, _) | Due::Set(one, _) if *one == exhaust(1));
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !is_its(due));
+    while !matches!(service.due(), Due::Set(..)) {
+        service.tell(Input::Gauge { typed: "4".into(), sure: true });
+        service.calmly_while(|_, due| !is_its(due));
+    }
+    service.tell(Input::LeaveAsIs { valve: exhaust(1), why: why() });
+    assert!(tight(&service), "it is left so");
+    service.calmly_while(|_, due| !is_its(due));
+    assert!(matches!(service.due(), Due::Gauge(..)), "{:?}", service.due());
+    service.tell(Input::Away(String::new()));
+    assert!(!tight(&service), "called away");
+}
