@@ -1,13 +1,13 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
-use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, reason_of, take, type_in};
 use super::named::{typed_unit, valve_name};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
 use super::{Field, Prompt, Step, Typed, page, status};
 use crate::domain::entry::{Figure, Step as ReadingStep};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, Taken, crossed};
+use crate::domain::session::{Input, Session, Taken, WRONG_PLACE, crossed};
 use crate::domain::valve::Kind;
 
 /// Lists the readings that can be corrected, newest first, with their numbers; those of the valves
@@ -93,15 +93,19 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                     let typed = typed.to_string();
                     let of_valve = (valve, typed.as_str());
                     sure_of(session, place, of_valve, rest, |sure, rest| {
-                        reason(place, title, mistakes(session), rest, |why, _| {
+                        reason(place, title, slips(session), rest, |why, _| {
                             take(Input::CorrectValue { of, typed: typed.clone(), why, sure })
                         })
                     })
                 })
             }
-            Some(2) => reason(place, title, mistakes(session), rest, |why, _| {
-                take(Input::Void { of, why })
-            }),
+            Some(2) => {
+                let mut whys = slips(session).to_vec();
+                whys.push(WRONG_PLACE);
+                let ask = prompt(place, title, "Why?")
+                    .line("In the wrong place: nothing counts that was gauged there then.");
+                reason_of(ask, &whys, rest, |why, _| take(Input::Void { of, why }))
+            }
             _ => {
                 let others = lines.iter().filter(|&&(seq, _)| seq != of).cloned();
                 let (page, rest) = turned(rest);
@@ -109,7 +113,7 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                     .page_of(&others.collect::<Vec<_>>(), page);
                 count(ask, rest, |other, rest| {
                     let with = u64::from(other);
-                    reason(place, title, mistakes(session), rest, |why, _| {
+                    reason(place, title, slips(session), rest, |why, _| {
                         take(Input::Swap { of, with, why })
                     })
                 })
@@ -118,12 +122,12 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
     })
 }
 
-fn mistakes(session: &Session) -> &'static [&'static str] {
-    const PLACE: &str = "crank was in the wrong place";
+/// Slips of one reading, wherever the crank stood.
+fn slips(session: &Session) -> &'static [&'static str] {
     if super::part_words::overhead_cams(&session.state) {
-        &["typing error", "wrong valve", "leaf or shim was not flat", PLACE]
+        &["typing error", "wrong valve", "leaf or shim was not flat"]
     } else {
-        &["typing error", "wrong valve", "leaf or rod was not seated", PLACE]
+        &["typing error", "wrong valve", "leaf or rod was not seated"]
     }
 }
 

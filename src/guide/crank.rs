@@ -1,6 +1,6 @@
 //! The questions that bring the crank to a stop and prove it: turn, rock, unload, let go.
 
-use super::felt::{Feel, felt_alone};
+use super::felt::{Feel, SLACK_SHOWS_NOTHING, felt_alone, none_felt};
 use super::form::{capital, count, pick, prompt, take};
 use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side, valve_words};
@@ -23,6 +23,9 @@ type TurnDue = (usize, Option<Again>, bool, bool);
 
 pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String]) -> Step {
     let ask = turn_prompt(session, place, due);
+    if none_felt(&session.state, due.0) {
+        return pick(ask, given, |_, _| take(Input::Loose(0)));
+    }
     if felt_alone(&session.state, due.0).is_some() {
         return pick(ask, given, |digit, _| take(Input::Loose(digit.unwrap_or(0))));
     }
@@ -69,6 +72,9 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         }
     };
     let mut ask = in_large(prompt(place, title, ask), large, caption, stop).with(field);
+    if none_felt(state, index) {
+        ask = ask.line(SLACK_SHOWS_NOTHING);
+    }
     if again.is_none() && !there {
         ask = with_the_way(session, stop, ask);
         ask = ask.lines(tape_at_stop(state, stop));
@@ -89,7 +95,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     if again.is_none() {
         ask = ask.line(carried(state, stop));
     }
-    if rock && again.is_none() {
+    if rock && again.is_none() && !none_felt(state, index) {
         ask = ask.more("Rocking the crank is asked next.");
     }
     if let Some(caveat) = state.plan.as_ref().ok().and_then(|plan| plan.caveat) {

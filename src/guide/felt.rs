@@ -1,7 +1,7 @@
 //! What is felt at a stop to prove it: rockers, or cam lobes where there are none; all that are gauged there,
 //! or the only one.
 
-use super::crank::cylinders_of;
+use super::crank::{cylinders_of, place_title};
 use super::form::capital;
 use super::named::valve_name;
 use super::{Field, Typed};
@@ -92,9 +92,17 @@ const LOBE: Feel = Feel {
 
 /// Returns the valve that alone is felt at a stop; `None` where it is not one.
 pub(super) fn felt_alone(state: &State, index: usize) -> Option<Valve> {
-    let stop = state.stops().get(index).filter(|_| state.to_gauge(index) == 1)?;
-    stop.gauge.iter().map(|gauge| gauge.valve).find(|valve| state.serviced(*valve))
+    state.felt_at(index).next().filter(|_| state.to_gauge(index) == 1)
 }
+
+/// Tells whether nothing can be felt at a stop: every nut there is slack, and its sign alone proves it.
+pub(super) fn none_felt(state: &State, index: usize) -> bool {
+    state.to_gauge(index) == 0
+}
+
+/// Says why nothing is felt there.
+pub(super) const SLACK_SHOWS_NOTHING: &str =
+    "With its nut slack a rocker is loose on either stroke: only the sign tells.";
 
 impl Feel {
     /// Returns the words for a stop of the plan.
@@ -110,6 +118,10 @@ impl Feel {
 
     /// Asks how many are shut; of one alone, whether it is. The digit is the same, and so is its Enter.
     pub(super) fn question(self, state: &State, index: usize, stop: &Stop) -> (String, Field) {
+        if none_felt(state, index) {
+            let place = place_title(stop);
+            return ("Is that seen?".into(), Field::choice(&[(1, &format!("seen: {place}"))]));
+        }
         let parts = self.parts_words(state, index, stop);
         if felt_alone(state, index).is_some() {
             let [is, shut, yes, no] = self.alone;

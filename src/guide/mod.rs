@@ -23,6 +23,7 @@ mod last_time;
 pub mod leaf_sets;
 mod leak;
 mod left_so;
+mod lifters;
 pub mod named;
 pub mod not_now;
 mod not_safe;

@@ -1,6 +1,7 @@
 //! Readings made on paper, typed in later: a cylinder at a time, in the order of the plan.
 
-use super::form::{count, prompt, take, type_in};
+use super::form::{count, pick, prompt, take, type_in};
+use super::lifters::of_paper;
 use super::named::{valve_name, valve_short};
 use super::rounds::{place_of, sure_of};
 use super::turning::place_words;
@@ -39,7 +40,7 @@ pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]
             .with(Field::typed(Typed::Text));
         type_in(ask, rest, |time, rest| {
             let paper = Paper { session, place, time: time.into() };
-            paper.valves(&valves, (Vec::new(), false), rest)
+            paper.valves(&valves, SoFar::default(), rest)
         })
     };
     match (given.split_first(), next) {
@@ -68,20 +69,19 @@ struct Paper<'a> {
     time: String,
 }
 
+/// What was typed so far.
+#[derive(Default)]
+struct SoFar {
+    readings: Vec<(Valve, String)>,
+    /// Whether one of them is odd and stands.
+    sure: bool,
+    /// Valves of which the lifter was dry then.
+    dry: Vec<Valve>,
+}
+
 impl Paper<'_> {
-    fn valves(
-        &self,
-        valves: &[Valve],
-        (mut readings, sure): (Vec<(Valve, String)>, bool),
-        given: &[String],
-    ) -> Step {
-        let Some((&valve, others)) = valves.split_first() else {
-            if readings.is_empty() {
-                return Step::Refused("nothing of this cylinder was typed".into());
-            }
-            let time = self.time.clone();
-            return take(Input::GaugeFromPaper { readings, time, sure });
-        };
+    fn valves(&self, valves: &[Valve], so_far: SoFar, given: &[String]) -> Step {
+        let Some((&valve, others)) = valves.split_first() else { return self.kept(so_far) };
         let state = &self.session.state;
         let name = valve_name(state, valve);
         let ask = prompt(self.place, format!("{name}, from paper"), "What does the paper say?")
@@ -89,12 +89,45 @@ impl Paper<'_> {
             .with(Field::typed(Typed::Reading).or_enter("not on the paper"));
         type_in(ask, given, |typed, rest| {
             if typed.is_empty() {
-                return self.valves(others, (readings, sure), rest);
+                return self.valves(others, so_far, rest);
             }
             sure_of(self.session, self.place, (valve, typed), rest, |confirmed, rest| {
-                readings.push((valve, typed.to_string()));
-                self.valves(others, (readings, sure || confirmed), rest)
+                let mut with = SoFar { sure: so_far.sure || confirmed, ..so_far };
+                with.readings.push((valve, typed.to_string()));
+                self.lifter(valve, (others, with), rest)
             })
         })
+    }
+
+    /// Over a lifter that was not on its bottom a figure says nothing: it is left out.
+    fn lifter(
+        &self,
+        valve: Valve,
+        (others, mut so_far): (&[Valve], SoFar),
+        given: &[String],
+    ) -> Step {
+        let Some(ask) = of_paper(self.session, self.place, valve) else {
+            return self.valves(others, so_far, given);
+        };
+        pick(ask, given, |digit, rest| {
+            if digit == Some(1) {
+                so_far.dry.push(valve);
+            } else {
+                so_far.readings.pop();
+            }
+            self.valves(others, so_far, rest)
+        })
+    }
+
+    fn kept(&self, SoFar { readings, sure, dry }: SoFar) -> Step {
+        if readings.is_empty() {
+            return Step::Refused("nothing of this cylinder was typed".into());
+        }
+        let time = self.time.clone();
+        let gauged = Input::GaugeFromPaper { readings, time, sure };
+        if dry.is_empty() {
+            return take(gauged);
+        }
+        take(Input::OnDry { valves: dry, gauged: Box::new(gauged) })
     }
 }

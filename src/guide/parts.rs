@@ -2,6 +2,7 @@
 
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::lifters::dry;
 use super::named::{open_words, valve_name, valve_names, valve_short};
 use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
@@ -300,16 +301,6 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
         .line(super::turning::direction_line(session.state.facts()));
     ask =
         ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
-    pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
-}
-
-fn dry(session: &Session, place: &str, valve: Valve, line: &Check, given: &[String]) -> Step {
-    let state = &session.state;
-    let name = valve_name(state, valve);
-    let ask = line_prompt(place, &format!("The lifter of {name} comes first"), line)
-        .big(valve_short(state, valve), place_of(state, valve))
-        .line("A figure means something only with the plunger on its bottom.")
-        .line("Turning the crank may fill it again: bleed it here, gauge it here.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
 }
 

@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 pub fn keys(walk: &Walk, due: &Due, reads: &dyn Fn(Valve) -> &'static str) -> String {
     let state = &walk.session().state;
     match due {
-        Due::Turn { stop, .. } => format!("{} enter", state.to_gauge(*stop)),
+        Due::Turn { stop, .. } => format!("{} enter", state.to_gauge(*stop).max(1)),
         Due::Gauge(valve, _) => format!("{} enter", reads(*valve)),
         Due::Temperature => "18 enter".into(),
         Due::Who | Due::CountOut(..) => "enter".into(),

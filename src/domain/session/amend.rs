@@ -4,10 +4,10 @@ use super::Session;
 use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::input::{Input, Refusal};
-use super::state::{State, make_plan};
+use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate, Skip,
-    Skipped, Step,
+    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
+    Skip, Skipped, Step,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -24,8 +24,7 @@ impl Session {
                 if self.came_out_last().is_none_or(|kept| kept.seq != *of) {
                     self.is_reading(*of)?;
                 }
-                let why = given(why)?;
-                Ok(vec![Entry::Correct(Correct { of: *of, change: Change::Void, why })])
+                Ok(state.withdrawn_with(*of, &given(why)?))
             }
             Input::PartOutRetold { of, valve, marked, measured, why } => {
                 self.part_out_retold(*of, *valve, (marked, measured), why)
@@ -138,6 +137,26 @@ impl Session {
 }
 
 impl State {
+    /// Withdraws a reading. Where the crank was in the wrong place, all that was gauged there in that
+    /// round goes along, and the place is to be found anew unless the crank was rocked since. What is
+    /// cut off behind the first leaves something to be proven, never a figure that stands alone.
+    fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
+        let void = |of| Entry::Correct(Correct { of, change: Change::Void, why: why.into() });
+        let taken = self.readings.iter().find(|taken| taken.seq == of);
+        let taken = taken.filter(|taken| why == WRONG_PLACE && taken.stood.is_some());
+        let Some(taken) = taken else { return vec![void(of)] };
+        let there = |other: &&Taken| {
+            other.stood == taken.stood
+                && other.reading.round == taken.reading.round
+                && other.seq != of
+        };
+        let others = self.readings.iter().filter(there).map(|other| void(other.seq));
+        let stands = self.stands_at();
+        let trusted = stands != taken.stood && self.rocked_at.is_some_and(|rocked| rocked > of);
+        let lost = (stands.is_some() && !trusted).then_some(Entry::At(At::Lost));
+        lost.into_iter().chain(others).chain([void(of)]).collect()
+    }
+
     /// Reads a figure of a manual's page as it was typed.
     ///
     /// # Errors
@@ -208,6 +227,9 @@ impl State {
         Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
     }
 }
+
+/// Why a reading does not count of which the crank is to blame: nothing gauged there does.
+pub const WRONG_PLACE: &str = "crank was in the wrong place";
 
 pub(super) const CROSSED: &str = "least, target and most must not cross: type them again";
 const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";

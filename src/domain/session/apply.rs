@@ -42,20 +42,13 @@ impl State {
                 self.off_already_whole(&begin.left_open);
             }
             Entry::Who(who) => self.who(&who.name, who.takes_over),
-            Entry::Caution(caution) => {
-                let said = (caution.digit, caution.seen.clone());
-                self.counting_loose(|state| state.cautions.insert(caution.id.clone(), said));
-                if caution.safe {
-                    self.cautions_due.remove(&caution.id);
-                }
-                self.made_safe_again(&caution.id);
-            }
+            Entry::Caution(caution) => self.caution_answered(caution),
             Entry::Condition(condition) => self.conditioned(condition, round),
             Entry::Source(read) => self.source_read(read),
             Entry::Leaves(set) => self.counting_loose(|state| state.leaves.replace(set.clone())),
             Entry::Off(off) => self.counted_out(off),
             Entry::On(on) => self.counted_in(on),
-            Entry::At(at) => self.crank_at(*at, round),
+            Entry::At(at) => self.crank_at(seq, *at, round),
             Entry::Proof(proof) => {
                 self.rocked_at = proof.rocked.map(|_| seq).or(self.rocked_at);
                 self.proved(*proof);
@@ -290,7 +283,7 @@ impl State {
         }
     }
 
-    fn crank_at(&mut self, at: At, round: Option<usize>) {
+    fn crank_at(&mut self, seq: u64, at: At, round: Option<usize>) {
         if let At::Tape(half_hours) = at {
             self.tape = self.crank_angle().map(|crank| Tape { half_hours, crank });
             return;
@@ -298,6 +291,7 @@ impl State {
         self.again = None;
         self.dry.clear();
         self.crank_round = round;
+        self.arrived = seq;
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
                 self.none_loose
@@ -354,7 +348,8 @@ impl State {
                 self.proven(stop);
             }
             (Some(Rocked::Moved), _) => self.find_again(stop, Again::Moved),
-            (None, loose) if loose == proof.of && !rock => self.proven(stop),
+            // Where there was nothing to feel, what was seen on the watched cylinder proves it.
+            (None, loose) if loose == proof.of && (!rock || proof.of == 0) => self.proven(stop),
             (None, 0) if self.none_loose == 0 => {
                 self.find_again(stop, Again::WrongStroke);
                 self.none_loose = 1;
@@ -367,6 +362,7 @@ impl State {
 
     fn proven(&mut self, stop: usize) {
         self.crank = Crank::At { stop, proof: Proven::Yes };
+        self.felt = self.felt_at(stop).collect();
         self.last_stop = Some(stop);
         self.again = None;
         self.none_loose = 0;
@@ -429,10 +425,9 @@ impl State {
         if self.begun_running() {
             self.ask_run_cautions();
         }
-        if (new_day || after_min.is_some_and(|minutes| minutes >= WARM_AGAIN_MIN))
-            && let Some(round) = self.round()
-        {
-            self.condition_rounds.remove(&round);
+        // Whichever round is gauged next: the engine may be apart now, or all may be done.
+        if new_day || after_min.is_some_and(|minutes| minutes >= WARM_AGAIN_MIN) {
+            self.condition_rounds.clear();
         }
     }
 }

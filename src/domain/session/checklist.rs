@@ -5,6 +5,7 @@
 //! engine's manual adds its own lines and always comes first.
 
 use super::open::the_bank;
+use crate::domain::entry::{Entry, On};
 use crate::domain::fasteners::of_covers;
 use crate::domain::profile::{EngineProfile, Shape};
 use crate::domain::valve::Valve;
@@ -37,6 +38,13 @@ impl Line {
     /// Returns the state that a digit stands for.
     pub fn state(&self, digit: u8) -> Option<&Seen> {
         self.states.iter().find(|state| state.digit == digit)
+    }
+
+    /// Makes the entry that keeps an answer; `None` where the digit stands for nothing.
+    pub(super) fn answered(self, digit: u8) -> Option<Entry> {
+        let state = self.state(digit)?.clone();
+        let (id, asked) = (self.id, self.ask);
+        Some(Entry::On(On::Check { id, asked, digit, seen: state.words, done: state.good }))
     }
 
     /// Tells whether work may go on with the state that a digit stands for.
@@ -82,7 +90,7 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
     if profile.layout.shape == Shape::Radial {
         // The one answer that turns the crank: after all that the manual wants before the first turn.
         lines.push(line(
-            "oil-lock",
+            OIL_LOCK,
             "Low cylinders: pulled through by hand, plugs still out, for oil that locks them?",
             false,
             &[(1, "pulled through, turned freely, nothing forced", true), (0, "not done", false)],
@@ -222,6 +230,8 @@ fn bench_cautions() -> Vec<Line> {
     ]
 }
 
+/// The caution that is answered by turning the crank.
+pub(super) const OIL_LOCK: &str = "oil-lock";
 /// The answer that no plugs were out, or no leads off.
 pub(super) const NONE_WERE_OUT: u8 = 2;
 /// What is seen where only some plugs were out, for a leak test or oil, and it was turned against
@@ -240,6 +250,8 @@ pub(super) const LEADS_OFF: &str = "leads off";
 pub const TURNED_THROUGH: &str = "turned-through";
 /// How the id of a lifter's check begins; the valve follows.
 pub const DRY: &str = "dry ";
+/// The answer that a lifter is as it is to be.
+pub(super) const DRY_AND_BOTTOMED: u8 = 1;
 /// How the id of threads outside their bounds begins; the valve follows.
 pub const THREADS: &str = "threads ";
 
@@ -250,7 +262,7 @@ pub fn dry(valve: Valve, name: &str) -> Line {
         &format!("Lifter of {name}: what is it like?"),
         false,
         &[
-            (1, "dry or fully bled, plunger felt to bottom, pushed firmly", true),
+            (DRY_AND_BOTTOMED, "dry or fully bled, plunger felt to bottom, pushed firmly", true),
             (0, "not bled yet, or not sure", false),
         ],
     )

@@ -267,6 +267,7 @@ impl State {
     pub(super) fn counted_in(&mut self, on: &On) {
         match on {
             On::Count { bank, item, count } => {
+                self.closed_over();
                 if let Some(line) = self.out_line(bank, item) {
                     line.counted_in = Some(*count);
                     line.settled = *count == line.out;
@@ -286,6 +287,7 @@ impl State {
                 } else if let Some(valve) = self.valve_of_check(DRY, id) {
                     self.dry.insert(valve);
                 } else {
+                    self.closed_over();
                     self.test_things &= id != PLUGS_IN;
                     self.checks.insert(id.clone(), seen.clone());
                 }

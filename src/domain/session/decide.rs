@@ -7,8 +7,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Asked, Begin, Caution, Condition, Entry, LeafSet, On, Remark, Rounds, Run, Seal, SourceRead,
-    Who,
+    Asked, Begin, Caution, Condition, Entry, LeafSet, Remark, Rounds, Run, Seal, SourceRead, Who,
 };
 use crate::domain::plan::PlanChoice;
 use crate::domain::reading::{self, ReadingFault};
@@ -71,6 +70,7 @@ impl Session {
             Input::Gauge { .. }
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }
+            | Input::OnDry { .. }
             | Input::Adopt(_)
             | Input::Believe { .. }
             | Input::Tried { .. }
@@ -306,14 +306,7 @@ impl State {
             Due::Caution(line, when) => self.caution(line, digit, when),
             Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
             Due::Check(line) | Due::TurnThrough(line) | Due::Dry(_, line) => {
-                let state = seen(&line)?;
-                one(Entry::On(On::Check {
-                    id: line.id,
-                    asked: line.ask,
-                    digit,
-                    seen: state.words,
-                    done: state.good,
-                }))
+                line.answered(digit).ok_or(Refusal::NoSuchAnswer(digit)).and_then(one)
             }
             Due::RunCheck(line) => {
                 let state = seen(&line)?;

@@ -4,12 +4,12 @@
 
 use super::decide::{Decided, given, one};
 use super::due::Due;
-use super::state::{Crank, State, Taken};
+use super::state::{State, Stood, Taken};
 use crate::domain::advice;
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Entry, Reading, Remark, Step};
 use crate::domain::odd::Odd;
-use crate::domain::plan::TimingFrom;
+use crate::domain::plan::{Stop, TimingFrom};
 use crate::domain::profile::{Adjuster, Screw};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -46,10 +46,9 @@ impl State {
                 && taken.reading.valve == valve
                 && usize::from(taken.reading.round) == round + 1
         };
-        let doubt = |taken: &Taken| Doubt::of(taken.reading.odd.as_deref());
-        let last = self.readings.iter().rev().filter(of_valve).find(|one| doubt(one).is_some())?;
+        let last = self.readings.iter().rev().filter(of_valve).find(|one| one.doubt().is_some())?;
         let open = !self.settled.contains(&last.seq);
-        doubt(last).filter(|_| open).map(|doubt| (last, doubt))
+        last.doubt().filter(|_| open).map(|doubt| (last, doubt))
     }
 
     /// Tells whether a valve wants a second reading, or its two readings a word, in a round.
@@ -114,7 +113,7 @@ impl State {
         let Some(taken) = self.readings.iter().find(|taken| taken.seq == first) else {
             return Vec::new();
         };
-        let of_pair = Doubt::of(taken.reading.odd.as_deref()).is_some_and(Doubt::of_pair);
+        let of_pair = taken.doubt().is_some_and(Doubt::of_pair);
         let (cylinder, round) = (taken.reading.valve.cylinder, taken.reading.round);
         let mut firsts: Vec<&Taken> = Vec::new();
         if of_pair {
@@ -143,7 +142,7 @@ impl State {
             remarks.find_map(|(_, remark)| (remark.settles == Some(seq)).then_some(&*remark.text))
         };
         let gone = |taken: &&Taken| {
-            let doubt = Doubt::of(taken.reading.odd.as_deref());
+            let doubt = taken.doubt();
             doubt.is_some_and(|doubt| !word(taken.seq).is_some_and(|said| doubt.stands_by(said)))
         };
         let doubted = self.readings.iter().filter(gone);
@@ -158,7 +157,7 @@ impl State {
     /// Says why the reading that is about to be kept is not believed at once.
     pub(super) fn doubt_of(&self, reading: &Reading, slip: Option<Odd>) -> Option<Doubt> {
         // Both valves near nothing first: a crank on the wrong stroke hurts more than a slip.
-        let pair = self.pair_doubt(reading);
+        let pair = self.pair_doubt(reading, self.stands_at(), &[]);
         pair.filter(|doubt| *doubt == Doubt::NearNothing)
             .or_else(|| slip.and_then(Doubt::of_slip))
             .or(pair)
@@ -171,19 +170,73 @@ impl State {
         let round = usize::from(second.round).checked_sub(1);
         let first = round.and_then(|round| self.doubted(round, second.valve));
         first.is_some_and(|(_, doubt)| !doubt.asks_for_proof())
-            && self.pair_doubt(second) == Some(Doubt::NearNothing)
+            && self.pair_doubt(second, self.stands_at(), &[]) == Some(Doubt::NearNothing)
     }
 
-    /// Looks at all valves of the cylinder once the last of them is read at this stop.
-    fn pair_doubt(&self, reading: &Reading) -> Option<Doubt> {
-        let Crank::At { stop, .. } = self.crank else { return None };
+    /// Says why a reading against the plan, or from paper with `paper` before it, is not believed at
+    /// once. An odd figure was asked about before; a second reading is none to be doubted anew.
+    pub(super) fn doubt_elsewhere(
+        &self,
+        reading: &Reading,
+        stood: Option<Stood>,
+        paper: &[Reading],
+    ) -> Option<Doubt> {
+        let round = usize::from(reading.round).checked_sub(1);
+        let second = round.is_some_and(|round| self.in_doubt(round, reading.valve))
+            || self.wants_second(round, reading.valve);
+        let pair = self.pair_doubt(reading, stood, paper);
+        if second {
+            return pair.filter(|doubt| doubt.asks_for_proof() && self.wants_proof(reading));
+        }
+        pair.or_else(|| self.scatter(reading))
+    }
+
+    /// A corrected figure is looked at beside those of the other valves, like one that is just read. The
+    /// doubt is of the last one read of them.
+    pub(super) fn doubt_corrected(&mut self, seq: u64) {
+        let Some(taken) = self.readings.iter().find(|taken| taken.seq == seq).cloned() else {
+            return;
+        };
+        let (valve, round) = (taken.reading.valve, taken.reading.round);
+        let of_pair = |one: &Taken| {
+            one.reading.valve.cylinder == valve.cylinder && one.reading.round == round
+        };
+        self.readings.iter_mut().filter(|one| of_pair(one)).for_each(|one| one.raised = None);
+        if self.current(valve).is_none_or(|one| one.seq != seq) {
+            return;
+        }
+        let doubt = self.pair_doubt(&taken.reading, taken.stood, &[]);
+        let valves = self.facts().valves_of(valve.cylinder).into_iter();
+        let read = valves.filter_map(|one| self.current(one)).filter(|one| of_pair(one));
+        let last = read.map(|one| one.seq).max();
+        if let Some(last) = self.readings.iter_mut().find(|one| Some(one.seq) == last) {
+            last.raised = doubt;
+        }
+    }
+
+    /// Looks at all valves of the cylinder once the last of them is read: those of its stop, and those
+    /// that were read where the crank stood for it, or on the same paper.
+    fn pair_doubt(
+        &self,
+        reading: &Reading,
+        stood: Option<Stood>,
+        paper: &[Reading],
+    ) -> Option<Doubt> {
         let cylinder = reading.valve.cylinder;
-        let here = self.stops().get(stop)?.gauge.iter().map(|gauge| gauge.valve);
-        let others = here.filter(|valve| valve.cylinder == cylinder && *valve != reading.valve);
+        let gauges = |stop: &Stop, valve| stop.gauge.iter().any(|gauge| gauge.valve == valve);
+        let own =
+            |stops: &'_ [Stop]| stops.iter().find(|stop| gauges(stop, reading.valve)).cloned();
+        let stop = own(self.stops()).or_else(|| own(&self.plan.as_ref().ok()?.stops));
+        let others = self.facts().valves_of(cylinder).into_iter();
         let mut all: Vec<&Reading> = vec![reading];
-        for other in others {
-            let taken = self.current(other)?;
-            all.push(Some(&taken.reading).filter(|other| other.round == reading.round)?);
+        for other in others.filter(|valve| *valve != reading.valve) {
+            let typed = paper.iter().rev().find(|one| one.valve == other);
+            let taken = self.current(other).filter(|one| one.reading.round == reading.round);
+            let there = taken.is_some_and(|one| stood.is_some() && one.stood == stood);
+            let here = stop.as_ref().is_some_and(|stop| gauges(stop, other));
+            if typed.is_some() || here || there {
+                all.push(typed.or_else(|| taken.map(|one| &one.reading))?);
+            }
         }
         if Kind::BOTH.iter().any(|kind| all.iter().all(|one| one.valve.kind != *kind)) {
             return None;

@@ -1,6 +1,6 @@
 //! What is asked now, derived from the state and from nothing else; no phase field can disagree.
 
-use super::checklist::{self, Line};
+use super::checklist::Line;
 use super::state::{Again, Crank, Proven, RoundKind, State};
 use crate::domain::entry::{Asked, Figure, PartKind, Step};
 use crate::domain::plan::Stop;
@@ -342,13 +342,6 @@ impl State {
             .collect()
     }
 
-    fn due_caution(&self) -> Option<Due> {
-        checklist::cautions(&self.profile.profile).into_iter().find_map(|line| {
-            let asked = *self.cautions_due.get(&line.id)?;
-            Some(Due::Caution(line, asked))
-        })
-    }
-
     /// Tells whether the head's temperature is outside the limit and nobody said why to go on.
     pub fn outside_temperature(&self) -> bool {
         let Some(condition) = &self.condition else { return false };
@@ -434,9 +427,10 @@ impl State {
             return self.unloaded.iter().next().map(|&valve| Due::Release(valve));
         }
         if let Some(due) = self.due_of_doubt(round, place, &valves) {
-            return Some(due);
+            let again = if let Due::Again(valve, _) = due { Some(valve) } else { None };
+            return again.and_then(|valve| self.due_of_lifter(valve)).or(Some(due));
         }
-        if let Some(&valve) = valves.iter().find(|&&valve| self.needs_reading(round, valve)) {
+        if let Some(&valve) = valves.iter().find(|&&valve| self.is_read_here(round, valve)) {
             let first = self.due_of_hold_down(valve).or_else(|| self.due_of_lifter(valve));
             return first.or_else(|| Some(Due::Gauge(valve, self.step_of(round, valve))));
         }

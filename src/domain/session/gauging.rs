@@ -1,5 +1,6 @@
 //! Readings, tries, nuts, leak tests: what is done at a valve.
 
+use super::checklist::DRY_AND_BOTTOMED;
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
 use super::input::{Input, Refusal};
@@ -19,6 +20,10 @@ type Aim<'a> = (Option<Length>, Option<u16>, &'a str);
 /// More degrees than any screw is turned at a time.
 const TURNED_MAX: u16 = 3600;
 
+/// What is wanted before a figure over a hydraulic lifter.
+const LIFTER_FIRST: &str =
+    "its lifter comes first: dry and on its bottom, or a figure means nothing";
+
 /// Why no valve is gauged that the plan does not have here.
 pub const PROVE_FIRST: &str = "prove where the crank stands first";
 
@@ -29,6 +34,7 @@ impl State {
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
             (Input::Gauge { typed, sure }, Due::Set(valve, _) | Due::ChangeRod(valve, _)) => {
+                self.lifter_answered(valve)?;
                 let step = self.step_of(self.round().unwrap_or(0), valve);
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
@@ -39,6 +45,7 @@ impl State {
                 one(Entry::Reading(second))
             }
             (Input::Gauge { typed, sure }, Due::Doubted { valve, first }) => {
+                self.lifter_answered(valve)?;
                 let step = self.readings.iter().find(|taken| taken.seq == first);
                 let step = step.map_or(Step::Recheck, |taken| taken.reading.step);
                 one(Entry::Reading(self.kept_first(valve, step, typed, *sure)?.0))
@@ -49,12 +56,15 @@ impl State {
                     return Err(Refusal::Unreadable(PROVE_FIRST.into()));
                 }
                 let mut reading = self.elsewhere(*valve, typed, *sure, &due)?;
+                let doubt = self.doubt_elsewhere(&reading, self.stands_at(), &[]);
+                reading.odd = doubt.map(Doubt::kept).or(reading.odd);
                 reading.against_plan = Some(given(why)?);
                 one(Entry::Reading(reading))
             }
             (Input::GaugeFromPaper { readings, time, sure }, due) => {
                 self.paper_readings(readings, time, *sure, &due)
             }
+            (Input::OnDry { valves, gauged }, _) => self.on_dry(valves, gauged),
             (Input::Adopt(adopt), due) => self.adopt(adopt, &due),
             (Input::OpenSet(valve), due) if self.may_reopen(&due) => self.set_again(*valve),
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
@@ -104,8 +114,36 @@ impl State {
         if self.nut_slack(valve) {
             return Err(Refusal::NutSlack(valve));
         }
+        self.lifter_answered(valve)?;
         let step = self.step_of(self.round().unwrap_or(0), valve);
         self.reading(valve, step, typed, sure)
+    }
+
+    /// Refuses a figure over a hydraulic lifter that nobody answered for since the crank was moved.
+    fn lifter_answered(&self, valve: Valve) -> Result<(), Refusal> {
+        match self.due_of_lifter(valve) {
+            None => Ok(()),
+            Some(_) => Err(Refusal::Unreadable(LIFTER_FIRST.into())),
+        }
+    }
+
+    /// Keeps what was gauged behind the word that these lifters are dry and bottomed.
+    fn on_dry(&self, valves: &[Valve], gauged: &Input) -> Decided {
+        let of_a_valve = matches!(
+            gauged,
+            Input::Gauge { .. } | Input::GaugeAgainstPlan { .. } | Input::GaugeFromPaper { .. }
+        );
+        if !of_a_valve {
+            return Err(Refusal::NotNow);
+        }
+        let answers = valves.iter().filter_map(|&valve| match self.due_of_lifter(valve) {
+            Some(Due::Dry(_, line)) => line.answered(DRY_AND_BOTTOMED),
+            _ => None,
+        });
+        let answers: Vec<Entry> = answers.collect();
+        let mut there = self.clone();
+        there.dry.extend(valves);
+        Ok(answers.into_iter().chain(there.decide_gauge(gauged)?).collect())
     }
 
     /// Tells whether it is not known where the crank stands: it was moved or left, and is not proven
@@ -136,14 +174,17 @@ impl State {
         if readings.is_empty() {
             return Err(Refusal::TextMissing("a reading"));
         }
-        let kept = readings.iter().map(|(valve, typed)| {
+        let mut kept: Vec<Reading> = Vec::new();
+        for (valve, typed) in readings {
             let reading = self.elsewhere(*valve, typed, sure, due)?;
             if self.was_changed(*valve) {
                 return Err(Refusal::PaperAfterSetting(*valve));
             }
-            Ok(Entry::Reading(Reading { paper: Some(time.clone()), ..reading }))
-        });
-        kept.collect()
+            let doubt = self.doubt_elsewhere(&reading, None, &kept).map(Doubt::kept);
+            let odd = doubt.or_else(|| reading.odd.clone());
+            kept.push(Reading { paper: Some(time.clone()), odd, ..reading });
+        }
+        Ok(kept.into_iter().map(Entry::Reading).collect())
     }
 
     /// Takes over an as-found reading of a valve that is still to be gauged here. What was done to a

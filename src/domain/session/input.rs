@@ -103,6 +103,13 @@ pub enum Input {
         /// True where an odd figure was asked about and stands.
         sure: bool,
     },
+    /// Says that these hydraulic lifters are dry and on their bottom, and what was gauged over them.
+    OnDry {
+        /// The valves of the lifters.
+        valves: Vec<Valve>,
+        /// What was gauged.
+        gauged: Box<Input>,
+    },
     /// Says what two readings of a doubted valve were.
     Believe {
         /// Why.

@@ -39,10 +39,20 @@ impl State {
             NutSaid::Slack => {
                 self.slacken(seq, valve);
                 self.nuts.entry(valve).and_modify(|nut| nut.found |= found);
+                if *found {
+                    self.felt_for_nothing(valve);
+                }
             }
             NutSaid::Locked { gauged, .. } => {
+                let looks_again = self.nuts.get(&valve).is_some_and(|nut| {
+                    matches!(
+                        self.kind_of(nut.round),
+                        Some(RoundKind::Recheck | RoundKind::SecondLook)
+                    )
+                });
                 if let Some(nut) = self.nuts.get_mut(&valve) {
-                    *nut = Nut { said_at: seq, locked_by: Some(*gauged), threads: None, ..*nut };
+                    let (locked_by, look_after) = (Some(*gauged), looks_again.then_some(seq));
+                    *nut = Nut { said_at: seq, locked_by, look_after, threads: None, ..*nut };
                 }
                 if let Some(taken) = self.readings.iter_mut().find(|taken| taken.seq == *gauged) {
                     taken.locked = true;
@@ -62,7 +72,7 @@ impl State {
             (self.left_as_is.remove(&valve), self.threads_left.remove(&valve));
         let nut = match self.nuts.get(&valve).copied() {
             Some(old) if self.nut_slack(valve) => {
-                Nut { said_at: seq, locked_by: None, threads: None, ..old }
+                Nut { said_at: seq, locked_by: None, look_after: None, threads: None, ..old }
             }
             nut => {
                 let found_lost = self.found_lost.get(&valve).cloned();
@@ -77,17 +87,21 @@ impl State {
                     locked_by: None,
                     threads: None,
                     found: false,
+                    look_after: None,
                 }
             }
         };
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
+        self.count_again(valve);
     }
 
     /// Its reading is lost as found: it was opened before it was read.
     pub(super) fn lose_as_found(&mut self, seq: u64, valve: Valve, why: String) {
         self.slacken(seq, valve);
         self.found_lost.insert(valve, why);
+        // Nobody knows since when.
+        self.felt_for_nothing(valve);
     }
 
     /// A reason to leave it that was given before work on it is none after that.

@@ -202,7 +202,9 @@ impl State {
             });
         }
         let cams = matches!(self.facts().adjuster, Adjuster::Shim { .. });
-        self.turns_owed.then(|| Due::TurnThrough(checklist::turned_through(cams)))
+        let turn = || Due::TurnThrough(checklist::turned_through(cams));
+        let held = self.unloaded.iter().next();
+        self.turns_owed.then(|| held.map_or_else(turn, |&valve| Due::Release(valve)))
     }
 
     fn due_of_shims(&self) -> Option<Due> {
@@ -264,10 +266,14 @@ impl State {
     }
 
     /// Returns the question that comes before a reading: is its hydraulic lifter dry and bottomed?
-    pub(super) fn due_of_lifter(&self, valve: Valve) -> Option<Due> {
-        let hydraulic = matches!(self.facts().adjuster, Adjuster::Pushrod { .. });
-        let asked = hydraulic && !self.dry.contains(&valve);
+    pub fn due_of_lifter(&self, valve: Valve) -> Option<Due> {
+        let asked = self.has_lifters() && !self.dry.contains(&valve);
         asked.then(|| Due::Dry(valve, checklist::dry(valve, &self.name_of(valve))))
+    }
+
+    /// Tells whether hydraulic lifters lie under the valves.
+    pub fn has_lifters(&self) -> bool {
+        matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
     }
 
     /// Finds the valve that a check is about by its id.

@@ -11,6 +11,10 @@ use crate::domain::valve::{Kind, Valve};
 
 impl State {
     pub(super) fn read(&mut self, seq: u64, reading: Reading, stood: Option<Stood>) {
+        if reading.paper.is_some() {
+            // That its lifter was dry then says nothing of now.
+            self.dry.remove(&reading.valve);
+        }
         self.readings.push(Taken {
             seq,
             reading,
@@ -21,6 +25,8 @@ impl State {
             shut: true,
             locked: false,
             warm: self.warm().map(String::from),
+            arrived: self.arrived,
+            raised: None,
         });
     }
 
@@ -93,6 +99,7 @@ impl State {
                 let Some(taken) = self.taken_mut(correct.of) else { return };
                 let Some(figure) = change.figure(&taken.reading) else { return };
                 taken.take_figure(&figure, &correct.why);
+                self.doubt_corrected(correct.of);
             }
             // The figures change places; where and when each valve was gauged stays with the valve.
             Change::SwapWith(other) => {

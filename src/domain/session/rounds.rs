@@ -32,8 +32,12 @@ impl State {
     }
 
     fn wants_work(&self, round: usize, valve: Valve) -> bool {
-        self.needs_reading(round, valve)
-            || self.wants_setting(round, valve)
+        self.needs_reading(round, valve) || self.wants_more(round, valve)
+    }
+
+    /// Tells whether a valve wants anything else in a round than to be gauged.
+    fn wants_more(&self, round: usize, valve: Valve) -> bool {
+        self.wants_setting(round, valve)
             || self.in_doubt(round, valve)
             || self.wants_rod(round, valve)
             || self.wants_leak_test(round, valve)
@@ -51,13 +55,36 @@ impl State {
         }
     }
 
+    /// Tells whether a valve was locked in this round, which looks again, and the crank was not brought
+    /// to its stop since.
+    fn comes_again(&self, round: usize, valve: Valve) -> bool {
+        let nut = self.nuts.get(&valve).filter(|nut| nut.round == round);
+        nut.and_then(|nut| nut.look_after).is_some_and(|locked| self.arrived < locked)
+    }
+
+    /// Tells whether a valve is to be gauged in a round with the crank as it was brought here.
+    pub(super) fn is_read_here(&self, round: usize, valve: Valve) -> bool {
+        self.needs_reading(round, valve) && !self.comes_again(round, valve)
+    }
+
+    /// It was closed up over this: a version before this one asked neither for another look at what was
+    /// locked in the last round nor about two figures corrected to nearly nothing.
+    pub(super) fn closed_over(&mut self) {
+        self.nuts.values_mut().for_each(|nut| nut.look_after = None);
+        let open = self.readings.iter_mut().filter(|taken| !self.settled.contains(&taken.seq));
+        open.for_each(|taken| taken.raised = None);
+    }
+
     /// Tells whether there is work left where the crank stands, at this stop.
     pub(super) fn works_here(&self, round: usize, stop: usize) -> bool {
         let gauged = self.stops().get(stop).map_or(&[][..], |stop| &stop.gauge);
         !self.unloaded.is_empty()
             || gauged.iter().any(|gauge| self.nut_wants(round, gauge.valve))
             || (self.stands_for(round)
-                && gauged.iter().any(|gauge| self.wants_work(round, gauge.valve)))
+                && gauged.iter().any(|gauge| {
+                    let valve = gauge.valve;
+                    self.is_read_here(round, valve) || self.wants_more(round, valve)
+                }))
     }
 
     /// Tells whether a valve is to be gauged in a round.
@@ -92,11 +119,15 @@ impl State {
 
     fn read_in(&self, round: usize, valve: Valve) -> bool {
         // What was set after it in an earlier round is looked at again.
-        let set_since = self.nuts.get(&valve).filter(|nut| nut.round < round);
+        let nut = self.nuts.get(&valve);
+        let set_since = nut.filter(|nut| nut.round < round);
         let set_since = set_since.and_then(|nut| nut.locked_by).unwrap_or(0);
+        // What was locked in this round too, once the engine was turned.
+        let locked = nut.filter(|nut| nut.round == round).and_then(|nut| nut.look_after);
         self.readings.iter().any(|taken| {
             taken.counts
                 && taken.seq > set_since
+                && locked.is_none_or(|locked| taken.arrived > locked)
                 && taken.reading.valve == valve
                 && usize::from(taken.reading.round) == round + 1
                 && matches!(taken.reading.step, Step::Recheck | Step::Found)
@@ -105,7 +136,7 @@ impl State {
 
     /// Tells whether a valve is to be set in a round.
     pub fn needs_setting(&self, round: usize, valve: Valve) -> bool {
-        !self.needs_reading(round, valve) && self.wants_setting(round, valve)
+        !self.is_read_here(round, valve) && self.wants_setting(round, valve)
     }
 
     /// Tells whether the last reading of a valve is one to be set after, in this round.

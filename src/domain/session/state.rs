@@ -7,58 +7,18 @@ use super::checklist;
 use super::counts::OutCount;
 use super::nuts::BeforeSlack;
 use super::parts::{Fitted, OutPart};
+pub use super::taken::{Stood, Taken};
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Reading, Remark, Rounds, Run,
+    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Remark, Rounds, Run,
     Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
-use crate::domain::profile::{EngineProfile, Facts, Figures, Sign, Source};
+use crate::domain::profile::{EngineProfile, Facts, Figures, Source};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Valve};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// A reading as it counts now.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Taken {
-    /// The entry it comes from.
-    pub seq: u64,
-    /// The reading, with corrections applied.
-    pub reading: Reading,
-    /// What was seen where the crank stood; `None` where that is not known.
-    pub stood: Option<Stood>,
-    /// The angle of that, degrees, by the profile as used now; `None` where it has none.
-    pub crank: Option<f64>,
-    /// What was typed first, and why it was corrected.
-    pub corrected: Option<(String, String)>,
-    /// False where an amended profile does not show the valve shut there, or work came after.
-    pub counts: bool,
-    /// False where an amended profile does not show the valve shut there: no as-found either.
-    pub shut: bool,
-    /// For a try: the nut was locked and this was gauged after.
-    pub locked: bool,
-    /// Why it was gauged with the head outside the temperature limit; `None` inside it.
-    pub warm: Option<String>,
-}
-
-/// What was seen on the engine where the crank stood.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stood {
-    /// The watched cylinder.
-    pub watch: Cylinder,
-    /// The sign seen on it.
-    pub sign: Sign,
-    /// Turned on after that, degrees.
-    pub then_turn: u16,
-}
-
-impl Stood {
-    /// Returns the crank angle by a profile, degrees.
-    pub fn angle(&self, facts: &Facts) -> Option<f64> {
-        plan::stood_at(facts, self.watch, self.sign, self.then_turn)
-    }
-}
 
 /// Where the crank is, as far as the entries tell.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -118,6 +78,8 @@ pub struct Nut {
     pub threads: Option<u8>,
     /// Whether it was found slack, and not slackened for setting.
     pub found: bool,
+    /// Seq of the word that locked it in a round that looks again; `None` once that was closed over.
+    pub look_after: Option<u64>,
 }
 
 /// Why a valve is left outside its band; see [`State::left_as_is`].
@@ -195,6 +157,10 @@ pub struct State {
     pub crank: Crank,
     /// The round in which it was brought there.
     pub crank_round: Option<usize>,
+    /// Seq of the last word that it was brought somewhere.
+    pub arrived: u64,
+    /// Valves whose rockers or lobes were felt for the last proof.
+    pub felt: BTreeSet<Valve>,
     /// The last stop that was proven, for going on after a break.
     pub last_stop: Option<usize>,
     /// Rocking is asked at the next proof.
@@ -337,6 +303,8 @@ impl State {
             checks: BTreeMap::new(),
             crank: Crank::Unknown,
             crank_round: None,
+            arrived: 0,
+            felt: BTreeSet::new(),
             last_stop: None,
             rock_wanted: true,
             again: None,

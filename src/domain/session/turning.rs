@@ -3,9 +3,8 @@
 use super::decide::{Decided, one};
 use super::due::{Due, Stage};
 use super::input::{Input, Refusal};
-use super::state::{Crank, State};
+use super::state::{Crank, Proven, State};
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
-use crate::domain::plan::Gauge;
 use crate::domain::plan::{self, Plan, PlanChoice, Rest};
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::BTreeSet;
@@ -78,6 +77,13 @@ impl State {
                     Refusal::NoPlan(why.into())
                 })?;
                 let of = self.to_gauge(stop);
+                let mut valves = self.facts().valves_of(*cylinder).into_iter();
+                if valves.all(|valve| self.nut_slack(valve)) {
+                    return Err(Refusal::NoPlan(format!(
+                        "with its nuts slack the rockers of {cylinder} are loose on either stroke: \
+                         say which cylinder you see at overlap"
+                    )));
+                }
                 Ok(vec![
                     Entry::At(At::SeenLoose(*cylinder)),
                     Entry::Proof(Proof { loose: of, of, rocked: Some(Rocked::Steady) }),
@@ -150,12 +156,35 @@ impl State {
         Some((f64::from(tape.half_hours) + turned).rem_euclid(HALF_HOURS))
     }
 
-    /// Counts the valves to be felt at a stop: those gauged here whose covers are off.
+    /// Counts the valves to be felt at a stop; where there is none, its sign alone proves it.
     pub fn to_gauge(&self, stop: usize) -> u8 {
-        let here = |gauge: &&Gauge| self.serviced(gauge.valve);
-        let gauged =
-            self.stops().get(stop).map_or(0, |stop| stop.gauge.iter().filter(here).count());
-        u8::try_from(gauged).unwrap_or(u8::MAX)
+        u8::try_from(self.felt_at(stop).count()).unwrap_or(u8::MAX)
+    }
+
+    /// Lists the valves to be felt at a stop: those gauged here whose covers are off. With its nut
+    /// slack a rocker is loose on either stroke and shows nothing.
+    pub fn felt_at(&self, stop: usize) -> impl Iterator<Item = Valve> {
+        let gauged = self.stops().get(stop).into_iter().flat_map(|stop| &stop.gauge);
+        let felt = |valve: &Valve| self.serviced(*valve) && !self.nut_slack(*valve);
+        gauged.map(|gauge| gauge.valve).filter(felt)
+    }
+
+    /// A rocker whose nut may have been slack as it was felt proves nothing, unless another did.
+    pub(super) fn felt_for_nothing(&mut self, valve: Valve) {
+        let proven = self.felt.remove(&valve) && self.felt.is_empty();
+        if let (true, Crank::At { stop, proof: Proven::Yes }) = (proven, self.crank) {
+            self.crank = Crank::At { stop, proof: Proven::No };
+            self.rock_wanted = true;
+        }
+    }
+
+    /// What is felt at a stop is counted once more where a nut of it is slack meanwhile.
+    pub(super) fn count_again(&mut self, valve: Valve) {
+        let Crank::At { stop, proof: Proven::RockNext { .. } } = self.crank else { return };
+        let gauged = self.stops().get(stop).into_iter().flat_map(|stop| &stop.gauge);
+        if gauged.into_iter().any(|gauge| gauge.valve == valve) {
+            self.crank = Crank::At { stop, proof: Proven::No };
+        }
     }
 
     fn loose(&self, loose: u8, stop: usize, there: bool) -> Decided {

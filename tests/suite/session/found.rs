@@ -77,6 +77,10 @@ impl Found {
             Entry::On(On::Check { id, done: true, .. }) if id.starts_with("dry ") => {
                 found.dry.insert(id.trim_start_matches("dry ").to_string());
             }
+            // What lay over a paper is not what lies there now.
+            Entry::Reading(reading) if reading.paper.is_some() => {
+                found.dry.remove(&reading.valve.to_string());
+            }
             Entry::At(At::Tape(_)) => {}
             Entry::At(_) | Entry::Back(_) => found.dry.clear(),
             Entry::Who(who) if who.takes_over => found.dry.clear(),

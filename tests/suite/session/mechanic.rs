@@ -8,6 +8,7 @@ use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Session, State,
+    WRONG_PLACE,
 };
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
@@ -281,7 +282,8 @@ fn troubled_about_parts(state: &State, due: &Due, pick: u8) -> Option<Input> {
         (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
         (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
         (Due::ChangeRod(valve, _), 1) => {
-            Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
+            let typed = any_reading(state, valve.kind, pick / 8);
+            on_dry(state, &[*valve], Input::Gauge { typed, sure: true })
         }
         _ => return None,
     })
@@ -369,18 +371,9 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
     let readings = &state.readings;
     let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
     match key % 48 {
-        22 => Input::GaugeAgainstPlan {
-            valve,
-            typed: any_reading(state, valve.kind, pick),
-            why: why(),
-            sure: true,
-        },
-        23 => Input::GaugeFromPaper {
-            readings: vec![(valve, any_reading(state, valve.kind, pick))],
-            time: "09:40".into(),
-            sure: true,
-        },
-        24 | 25 => Input::Void { of: seq(pick), why: why() },
+        22 | 23 => elsewhere(state, valve, key, pick),
+        24 => Input::Void { of: seq(pick), why: why() },
+        25 => Input::Void { of: seq(pick), why: WRONG_PLACE.into() },
         26 => Input::CorrectValue {
             of: seq(pick),
             typed: any_reading(state, Kind::Intake, pick),
@@ -425,6 +418,26 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
             _ => Input::RunBackToGauging,
         },
     }
+}
+
+/// Figures from elsewhere: against the plan, or of a whole cylinder from paper.
+fn elsewhere(state: &State, valve: Valve, key: u8, pick: u8) -> Input {
+    let sure = true;
+    if key % 48 == 22 {
+        let typed = any_reading(state, valve.kind, pick);
+        return on_dry(state, &[valve], Input::GaugeAgainstPlan { valve, typed, why: why(), sure });
+    }
+    let mut valves = state.facts().valves_of(valve.cylinder);
+    valves.retain(|valve| state.takes_paper(*valve));
+    let read = |&valve: &Valve| (valve, any_reading(state, valve.kind, pick));
+    let readings = valves.iter().map(read).collect();
+    on_dry(state, &valves, Input::GaugeFromPaper { readings, time: "09:40".into(), sure })
+}
+
+/// Over lifters mostly with the word that they are dry.
+fn on_dry(state: &State, valves: &[Valve], gauged: Input) -> Input {
+    let valves: Vec<Valve> = valves.to_vec();
+    if state.has_lifters() { Input::OnDry { valves, gauged: Box::new(gauged) } } else { gauged }
 }
 
 /// Another way round, for the whole engine or for what is left.

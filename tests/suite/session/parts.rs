@@ -359,14 +359,16 @@ fn paper_is_typed_a_cylinder_at_a_time_whatever_the_adjuster() {
             .iter()
             .map(|&valve| (valve, super::mechanic::on_target(&service.session.state, valve.kind)))
             .collect();
-        let paper = |time: &str| Input::GaugeFromPaper {
-            readings: readings.clone(),
-            time: time.into(),
-            sure: false,
+        let lifters = service.session.state.has_lifters();
+        let paper = |time: &str| {
+            let (readings, time) = (readings.clone(), time.into());
+            let gauged = Input::GaugeFromPaper { readings, time, sure: false };
+            let valves = valves.clone();
+            if lifters { Input::OnDry { valves, gauged: Box::new(gauged) } } else { gauged }
         };
         assert!(matches!(service.refused(paper(" ")), Refusal::TextMissing(_)));
         service.tell(paper("09:40"));
-        for valve in valves {
+        for valve in valves.clone() {
             let taken = service.session.state.current(valve).unwrap();
             assert_eq!(taken.reading.paper.as_deref(), Some("09:40"));
             assert_eq!(taken.reading.step, Step::Found);

@@ -3,7 +3,7 @@
 
 use super::found::{Found, read, withdrawn};
 use cowlside::domain::crank;
-use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid};
+use cowlside::domain::entry::{Amended, At, Entry, Kept, NutSaid, Step};
 use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::domain::valve::Valve;
@@ -155,7 +155,20 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
     let still = now.unloaded.is_empty() && now.parts.is_empty() && !now.turns_owed;
     let said = || format!("{due:?} with {slack:?} {:?} {:?}", now.unloaded, now.parts);
     match &due {
-        Due::Turn { .. } => want(still, || format!("a turn is offered: {}", said())),
+        Due::Turn { .. } | Due::TurnThrough(_) => {
+            let through = matches!(due, Due::TurnThrough(_));
+            let still = still || through && now.unloaded.is_empty() && now.parts.is_empty();
+            want(still, || format!("a turn is offered: {}", said()))
+        }
+        Due::Caution(line, _) if line.id == "oil-lock" => {
+            let still = now.unloaded.is_empty() && now.parts.is_empty();
+            want(still, || format!("pulled through: {}", said()))
+        }
+        Due::Again(valve, step) if *step != Step::Try => {
+            let rods = matches!(after.state.facts().adjuster, Adjuster::Pushrod { .. });
+            let dry = !rods || now.dry.contains(&valve.to_string());
+            want(dry, || format!("{valve} gauged again, its lifter not answered for"))
+        }
         Due::NoFigure(_) | Due::ReasonFor(..) => want(still && slack.is_empty(), said),
         Due::CountIn { .. }
         | Due::Shortage { .. }

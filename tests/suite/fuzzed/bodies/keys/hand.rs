@@ -182,7 +182,7 @@ fn words(app: &App<Bench>, pick: u8) -> String {
         return in_form(app.place(), by_enter, pick);
     }
     match state.due() {
-        Due::Turn { stop, .. } => state.to_gauge(stop).to_string(),
+        Due::Turn { stop, .. } => state.to_gauge(stop).max(1).to_string(),
         Due::CountIn { out, .. } | Due::Shortage { out, .. } => out.to_string(),
         Due::Gauge(valve, _) | Due::Again(valve, _) | Due::Trying(valve) => {
             figure(state, valve, if matches!(state.due(), Due::Gauge(..)) { pick } else { 0 })

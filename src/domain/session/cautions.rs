@@ -1,0 +1,36 @@
+//! Cautions: which is asked now, and what an answer changes.
+
+use super::checklist::{self, OIL_LOCK};
+use super::due::Due;
+use super::state::{Crank, State};
+use crate::domain::entry::Caution;
+
+impl State {
+    pub(super) fn due_caution(&self) -> Option<Due> {
+        // Nothing is turned with a valve held open or a part out: what is answered by turning waits.
+        let still = !self.unloaded.is_empty() || !self.parts_out.is_empty();
+        checklist::cautions(&self.profile.profile).into_iter().find_map(|line| {
+            let asked = *self.cautions_due.get(&line.id)?;
+            let waits = still && line.id == OIL_LOCK;
+            (!waits).then_some(Due::Caution(line, asked))
+        })
+    }
+
+    pub(super) fn caution_answered(&mut self, caution: &Caution) {
+        let said = (caution.digit, caution.seen.clone());
+        self.counting_loose(|state| state.cautions.insert(caution.id.clone(), said));
+        if caution.safe {
+            self.cautions_due.remove(&caution.id);
+            if caution.id == OIL_LOCK {
+                self.pulled_through();
+            }
+        }
+        self.made_safe_again(&caution.id);
+    }
+
+    /// Pulled through by hand: the crank stands anywhere now.
+    fn pulled_through(&mut self) {
+        self.crank = Crank::Unknown;
+        self.break_crank();
+    }
+}

@@ -1,0 +1,109 @@
+//! What is locked in the round that looks again is itself looked at again, once the engine was turned.
+
+use super::engines::{exhaust, flat_four, intake, single};
+use super::harness::Service;
+use cowlside::domain::entry::{Entry, On, Rounds, Step};
+use cowlside::domain::session::{Due, Input};
+use cowlside::domain::valve::{Standing, Valve};
+
+fn tries(service: &mut Service, typed: &str) {
+    service.tell(Input::Tried { typed: typed.into(), sure: true }).tell(Input::NutLocked);
+    service.calmly_while(|_, due| matches!(due, Due::Threads(..)));
+}
+
+/// The next word about this valve comes after a turn to its stop.
+fn only_after_a_turn(service: &mut Service, valve: Valve) {
+    let arrived = service.session.state.arrived;
+    let before = service.session.state.readings.len();
+    assert_ne!(service.due(), Due::Gauge(valve, Step::Recheck), "at once, where the crank stands");
+    assert_eq!(service.session.state.standing(valve), Standing::NotYet);
+    service.calmly_while(|_, due| *due != Due::Gauge(valve, Step::Recheck));
+    assert_eq!(service.due(), Due::Gauge(valve, Step::Recheck));
+    assert!(service.session.state.arrived > arrived, "nobody turned");
+    service.sign();
+    assert!(service.session.state.readings.len() > before);
+    let steps = service.session.state.readings.iter().filter(|one| one.reading.valve == valve);
+    assert_eq!(steps.last().unwrap().reading.step, Step::Recheck);
+}
+
+fn in_the_recheck() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_round(1);
+    service
+}
+
+#[test]
+fn a_nut_found_slack_in_the_recheck_is_rechecked_once_the_engine_was_turned() {
+    let mut service = in_the_recheck();
+    service.on_to_gauge(intake(3)).tell(Input::NutFoundSlack(intake(3)));
+    assert_eq!(service.due(), Due::Trying(intake(3)));
+    tries(&mut service, "6");
+    assert_eq!(service.due(), Due::Gauge(exhaust(3), Step::Recheck), "the stop goes on");
+    only_after_a_turn(&mut service, intake(3));
+}
+
+#[test]
+fn so_is_one_that_was_set_in_it() {
+    let mut service = in_the_recheck();
+    service.on_to_gauge(intake(3)).gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::OpenSet(intake(3)));
+    tries(&mut service, "6");
+    only_after_a_turn(&mut service, intake(3));
+}
+
+#[test]
+fn one_that_is_locked_out_of_its_band_is_set_at_once_and_looked_at_after_that() {
+    let mut service = in_the_recheck();
+    service.on_to_gauge(intake(3)).tell(Input::NutFoundSlack(intake(3)));
+    tries(&mut service, "9");
+    assert!(!matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    assert!(matches!(service.due(), Due::Set(valve, _) if valve == intake(3)));
+    // Gauged once more where it stands, it is set by that; it is no look after a turn.
+    service.tell(Input::Gauge { typed: "9".into(), sure: true });
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::OpenSet(intake(3)));
+    tries(&mut service, "6");
+    only_after_a_turn(&mut service, intake(3));
+}
+
+#[test]
+fn at_the_only_stop_of_an_engine_it_is_turned_all_the_way_round() {
+    let mut service = Service::new(single());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_round(1).on_to_gauge(intake(1));
+    service.tell(Input::NutFoundSlack(intake(1)));
+    service.calmly_while(|_, due| *due != Due::Trying(intake(1)));
+    service.tell(Input::Tried { typed: "0.20".into(), sure: true }).tell(Input::NutLocked);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    let prompt = cowlside::guide::Talk::default().prompt(&service.session);
+    let said = prompt.lines.join(" ");
+    assert!(said.contains("720°"), "{said}");
+    only_after_a_turn(&mut service, intake(1));
+}
+
+#[test]
+fn in_a_survey_a_second_look_at_what_was_locked_out_of_its_band_comes_after_a_turn() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SurveyOnly, None).on_to_gauge(intake(3)).gauge("9");
+    service.on_to_round(1).on_to_gauge(intake(3)).tell(Input::NutFoundSlack(intake(3)));
+    tries(&mut service, "9");
+    only_after_a_turn(&mut service, intake(3));
+}
+
+#[test]
+fn what_a_version_before_this_one_closed_up_over_stays_closed() {
+    let mut service = in_the_recheck();
+    let last = service.session.state.stops().last().unwrap().gauge[1].valve;
+    service.on_to_gauge(last).gauge("19");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    service.tell(Input::OpenSet(last));
+    tries(&mut service, &super::mechanic::on_target(&service.session.state, last.kind));
+    assert_eq!(service.session.state.round(), Some(1));
+    let line = service.session.state.out.iter().find(|line| line.out > 0).unwrap();
+    let (bank, item, count) = (line.bank.clone(), line.item.clone(), line.out);
+    service.keep(Entry::On(On::Count { bank, item, count }));
+    assert_eq!(service.session.state.round(), None);
+    assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
+    service.sign();
+}

@@ -1,0 +1,134 @@
+//! A rocker with its nut slack is loose on either stroke: it proves no place of the crank.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::Service;
+use cowlside::domain::entry::{Rocked, Rounds};
+use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
+use cowlside::domain::valve::Cylinder;
+use cowlside::guide::Talk;
+
+/// Only cylinder 3 is in the scope; the nut of 4 exhaust was found slack in the recheck.
+fn one_outside() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![3])).on_to_round(1);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    service.tell(Input::NutFoundSlack(exhaust(4)));
+    service
+}
+
+/// Goes on to the turn to a cylinder's stop.
+fn on_to_stop_of(service: &mut Service, cylinder: Cylinder) -> usize {
+    let stop = service.session.state.stop_gauging(cylinder).unwrap();
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { stop: at, .. } if *at == stop));
+    assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+    stop
+}
+
+/// The answers that the question offers, and whether it takes a count.
+fn offered(service: &Service) -> (Vec<String>, bool) {
+    let field = Talk::default().prompt(&service.session).field;
+    (field.choices.into_iter().map(|one| one.label).collect(), field.typed.is_some())
+}
+
+#[test]
+fn where_every_nut_of_a_stop_is_slack_the_sign_proves_it_and_nothing_is_counted() {
+    let mut service = one_outside();
+    let stop = on_to_stop_of(&mut service, 4);
+    assert_eq!(service.session.state.to_gauge(stop), 0);
+    let seen = "seen: 3 at overlap, then one full turn on";
+    let watch = service.session.state.stops()[stop].watch;
+    let then_turn = service.session.state.stops()[stop].then_turn;
+    let place = format!("seen: {watch} at overlap");
+    let expected = if then_turn > 0 { seen.into() } else { place };
+    assert_eq!(offered(&service), (vec![expected], false));
+    let said = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(said.contains("loose on either stroke"), "{said}");
+    assert_eq!(service.refused(Input::Loose(1)), Refusal::TooMany { of: 0 });
+    service.tell(Input::Loose(0));
+    assert_eq!(service.due(), Due::Trying(exhaust(4)));
+    assert!(service.session.state.rock_wanted, "nothing was rocked here");
+    service.sign();
+}
+
+#[test]
+fn of_two_rockers_the_one_with_its_nut_locked_is_felt() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).tell(Input::NutFoundSlack(intake(3)));
+    let stop = on_to_stop_of(&mut service, 3);
+    assert_eq!(service.session.state.to_gauge(stop), 1);
+    let ask = Talk::default().prompt(&service.session).ask;
+    assert_eq!(ask, "Is the rocker of 3 exhaust loose?");
+    service.sign();
+}
+
+#[test]
+fn after_work_that_opened_both_nuts_neither_is_felt() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let (what, text) = ("cylinder".to_string(), String::new());
+    service.tell(Input::Work { cylinder: 3, what, text });
+    let stop = on_to_stop_of(&mut service, 3);
+    assert_eq!(service.session.state.to_gauge(stop), 0);
+    assert_eq!(service.refused(Input::Loose(2)), Refusal::TooMany { of: 0 });
+    // Nor by what was felt on the way.
+    let refused = service.refused(Input::SeeLoose(3));
+    assert!(refused.words().contains("loose on either stroke"), "{}", refused.words());
+    service.tell(Input::Loose(0));
+    assert!(service.session.state.crank_proven());
+    service.sign();
+}
+
+#[test]
+fn both_loose_is_taken_where_one_of_them_is_locked() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).tell(Input::NutFoundSlack(intake(3)));
+    service.tell(Input::SeeLoose(3));
+    assert!(service.session.state.crank_proven());
+    service.sign();
+}
+
+#[test]
+fn what_the_only_rocker_showed_is_proven_anew_where_its_nut_is_found_slack_there() {
+    let mut service = one_outside();
+    let stop = on_to_stop_of(&mut service, 4);
+    service.tell(Input::Loose(0)).on_to_gauge(exhaust(4));
+    // Locked, it was felt at the way back to it, and rocked.
+    assert!(service.session.state.felt.contains(&exhaust(4)));
+    service.tell(Input::NutFoundSlack(exhaust(4)));
+    assert_eq!(service.session.state.crank, Crank::At { stop, proof: Proven::No });
+    assert!(matches!(service.due(), Due::Turn { there: true, .. }), "{:?}", service.due());
+    service.sign();
+    // Of two, the other one showed it.
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+    service.tell(Input::NutFoundSlack(intake(1)));
+    assert_eq!(service.due(), Due::Trying(intake(1)));
+    service.tell(Input::NutFoundSlack(exhaust(1)));
+    assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+    service.sign();
+}
+
+#[test]
+fn what_was_counted_with_a_slack_one_is_counted_again_before_it_is_rocked() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).tell(Input::Loose(2));
+    assert!(matches!(service.due(), Due::Rock { .. }), "{:?}", service.due());
+    service.tell(Input::NutFoundSlack(intake(1)));
+    assert!(matches!(service.due(), Due::Turn { there: true, .. }), "{:?}", service.due());
+    service.tell(Input::Loose(1)).tell(Input::Rock(Rocked::Steady));
+    assert_eq!(service.due(), Due::Trying(intake(1)));
+    service.sign();
+}
+
+#[test]
+fn a_nut_that_is_slackened_to_set_it_leaves_the_place_proven() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![1])).on_to_gauge(intake(1));
+    service.gauge("9").gauge("16");
+    for valve in [intake(1), exhaust(1)] {
+        service.tell(Input::OpenSet(valve));
+        assert!(service.session.state.crank_proven());
+        assert_eq!(service.due(), Due::Trying(intake(1)));
+    }
+    service.sign();
+}
