@@ -229,7 +229,7 @@ impl State {
         let asked = matches!(
             due,
             Due::Set(..) | Due::Gauge(..) | Due::Turn { .. } | Due::ThreadsOutside(..)
-        ) && !self.needs_reading(round, valve)
+        ) && !self.is_read_here(round, valve)
             && !self.nut_slack(valve);
         let ready = self.current(valve).is_some() && self.before_setting(valve).is_none();
         if !here || !touching || !asked || !ready {

@@ -181,7 +181,7 @@ fn exactly_half_of_the_lower_limit_is_very_tight() {
 }
 
 #[test]
-fn a_valve_outside_the_scope_whose_nut_was_opened_by_work_is_felt_for_at_its_stop() {
+fn a_valve_outside_the_scope_that_work_opened_is_felt_at_its_stop_once_its_nut_is_locked() {
     let mut service = Service::new(flat_four());
     service.prepare(Rounds::SetThenRecheck, Some(vec![1]));
     let felt = |service: &Service, cylinder| {
@@ -190,6 +190,8 @@ fn a_valve_outside_the_scope_whose_nut_was_opened_by_work_is_felt_for_at_its_sto
     };
     assert_eq!((felt(&service, 1), felt(&service, 3)), (2, 0));
     service.tell(Input::Work { cylinder: 3, what: "rocker".into(), text: String::new() });
+    assert_eq!((felt(&service, 1), felt(&service, 3), felt(&service, 2)), (2, 0, 0));
+    service.on_to_round(1);
     assert_eq!((felt(&service, 1), felt(&service, 3), felt(&service, 2)), (2, 2, 0));
 }
 

@@ -101,7 +101,7 @@ fn the_telephone_rings_with_a_nut_slack_and_the_work_goes_on_next_morning() {
     // The crank is proven where it was, by rocking too, and then the nut comes first.
     let stop = stop_of(&service, 1);
     assert_eq!(service.due(), Due::Turn { stop, again: None, there: true, rock: true });
-    service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
+    service.tell(Input::Loose(1)).tell(Input::Rock(Rocked::Steady));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
     service
         .tell(Input::Tried { typed: "11 12".into(), sure: true })
@@ -254,7 +254,7 @@ fn i_see_n_is_taken_with_a_nut_slack_but_the_nut_comes_first_there() {
     service.tell(Input::SeeOverlap(4));
     let there = stop_of(&service, 3);
     assert_eq!(service.due(), Due::Turn { stop: there, again: None, there: true, rock: true });
-    service.tell(Input::SeeOverlap(2)).tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
+    service.tell(Input::SeeOverlap(2)).tell(Input::Loose(1)).tell(Input::Rock(Rocked::Steady));
     assert_eq!(service.due(), Due::Trying(exhaust(1)));
     assert_eq!(service.refused(Input::SeeOverlap(9)), Refusal::NoCylinder(9));
 }

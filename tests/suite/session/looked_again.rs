@@ -1,14 +1,32 @@
 //! What is locked in the round that looks again is itself looked at again, once the engine was turned.
 
 use super::engines::{exhaust, flat_four, intake, single};
-use super::harness::Service;
+use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, On, Rounds, Step};
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::{Standing, Valve};
 
+/// Locked and gauged so, however it is doubted.
 fn tries(service: &mut Service, typed: &str) {
-    service.tell(Input::Tried { typed: typed.into(), sure: true }).tell(Input::NutLocked);
+    while let Due::Trying(_) | Due::Again(_, Step::Try) | Due::Doubted { .. } = service.due() {
+        let believed = matches!(service.due(), Due::Doubted { .. });
+        let typed = typed.to_string();
+        let tried = Input::Tried { typed, sure: true };
+        service.tell(if believed { Input::Believe { why: why() } } else { tried });
+    }
+    service.tell(Input::NutLocked);
     service.calmly_while(|_, due| matches!(due, Due::Threads(..)));
+}
+
+/// Rechecked, it is out of its band, gauged twice.
+fn is_out(service: &mut Service, typed: &str) {
+    service.gauge(typed);
+    while let Due::Again(..) | Due::Doubted { .. } = service.due() {
+        let believed = matches!(service.due(), Due::Doubted { .. });
+        let again = Input::Gauge { typed: typed.into(), sure: true };
+        service.tell(if believed { Input::Believe { why: why() } } else { again });
+    }
+    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
 }
 
 /// The next word about this valve comes after a turn to its stop.
@@ -45,8 +63,7 @@ fn a_nut_found_slack_in_the_recheck_is_rechecked_once_the_engine_was_turned() {
 #[test]
 fn so_is_one_that_was_set_in_it() {
     let mut service = in_the_recheck();
-    service.on_to_gauge(intake(3)).gauge("9");
-    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    is_out(service.on_to_gauge(intake(3)), "9");
     service.tell(Input::OpenSet(intake(3)));
     tries(&mut service, "6");
     only_after_a_turn(&mut service, intake(3));
@@ -61,8 +78,7 @@ fn one_that_is_locked_out_of_its_band_is_set_at_once_and_looked_at_after_that() 
     service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
     assert!(matches!(service.due(), Due::Set(valve, _) if valve == intake(3)));
     // Gauged once more where it stands, it is set by that; it is no look after a turn.
-    service.tell(Input::Gauge { typed: "9".into(), sure: true });
-    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    is_out(&mut service, "9");
     service.tell(Input::OpenSet(intake(3)));
     tries(&mut service, "6");
     only_after_a_turn(&mut service, intake(3));
@@ -95,10 +111,10 @@ fn in_a_survey_a_second_look_at_what_was_locked_out_of_its_band_comes_after_a_tu
 fn what_a_version_before_this_one_closed_up_over_stays_closed() {
     let mut service = in_the_recheck();
     let last = service.session.state.stops().last().unwrap().gauge[1].valve;
-    service.on_to_gauge(last).gauge("19");
-    service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+    is_out(service.on_to_gauge(last), "19");
     service.tell(Input::OpenSet(last));
-    tries(&mut service, &super::mechanic::on_target(&service.session.state, last.kind));
+    let target = super::mechanic::on_target(&service.session.state, last.kind);
+    tries(&mut service, &target);
     assert_eq!(service.session.state.round(), Some(1));
     let line = service.session.state.out.iter().find(|line| line.out > 0).unwrap();
     let (bank, item, count) = (line.bank.clone(), line.item.clone(), line.out);

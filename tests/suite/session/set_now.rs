@@ -43,7 +43,7 @@ fn what_is_opened_to_be_set_after_a_run_is_set_where_the_service_only_gauged_bef
     assert_eq!(service.due(), Due::Trying(exhaust(2)));
     sets(&service, "2 exhaust");
     service.sign();
-    assert_eq!(service.left(exhaust(2)), Some("0.012in"));
+    assert_eq!(service.left(exhaust(2)), Some("0.012 in"), "looked at once more after a turn");
 }
 
 #[test]

@@ -100,6 +100,7 @@ fn after_a_day_or_an_hour_a_round_that_comes_later_has_its_own_temperature() {
     service.prepare(Rounds::SetThenRecheck, None);
     service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
     service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
     service.tell(Input::NutFoundSlack(exhaust(3)));
     service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
     assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());

@@ -91,7 +91,9 @@ fn where_the_overlap_lies_behind_the_title_does_not_send_there() {
 fn done_there(service: &mut Service) -> String {
     service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() })).on_to_turn();
     let there = asked(service).lines.into_iter().find(|line| line.starts_with("Then "));
-    service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    let loose = service.session.state.to_gauge(stop);
+    service.tell(Input::Loose(loose)).tell(Input::Rock(Rocked::Steady));
     there.unwrap()
 }
 
