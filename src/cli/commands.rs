@@ -335,7 +335,8 @@ pub fn sessions(
             plain(&listed.name),
             day_of(listed)
         )?;
-        if let Some(missed) = verify::missed(workshop, &listed.path)?.filter(|_| listed.counts()) {
+        let missed = verify::missed(workshop, &listed.path)?;
+        for missed in missed.iter().filter(|_| listed.counts()) {
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }

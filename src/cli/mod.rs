@@ -39,6 +39,7 @@ mod take;
 mod unread;
 mod verify;
 mod watching;
+mod way_out;
 mod wondering;
 pub mod workshop;
 pub mod world;

@@ -18,6 +18,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
+use crate::store::seen;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -187,6 +188,11 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 "{}: session {} cannot be gone on with: {}",
                 engine.name, damaged.name, damaged.verdict
             )));
+        }
+        for open in its.iter().filter(|one| !one.sealed) {
+            let goes_on = seen::elsewhere(workshop.folder(), &open.id, open.entries);
+            let (engine, name) = (&engine.name, &open.name);
+            notes.extend(goes_on.map(|it| plain(&format!("{engine}: session {name} {it}"))));
         }
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));

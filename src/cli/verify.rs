@@ -220,8 +220,10 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Says of a session that is not as it was when it was last seen here.
-pub fn missed(workshop: &Workshop, path: &Path) -> Result<Option<String>, StoreError> {
+/// Says of a session that it is not as it was when it was last seen here, and that it goes on elsewhere.
+pub fn missed(workshop: &Workshop, path: &Path) -> Result<Vec<String>, StoreError> {
     let checked = verify::file(workshop.folder(), path, &parse)?;
-    Ok(checked.missed.map(|missed| missed.to_string()))
+    let missed = checked.missed.map(|missed| missed.to_string());
+    let elsewhere = checked.elsewhere.map(|elsewhere| format!("this session {elsewhere}"));
+    Ok(missed.into_iter().chain(elsewhere).collect())
 }

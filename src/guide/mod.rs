@@ -26,6 +26,7 @@ mod left_so;
 pub mod named;
 pub mod not_now;
 mod not_safe;
+pub mod on_paper;
 mod page;
 mod paper;
 mod part_sizes;
