@@ -137,7 +137,7 @@ fn asked_of(error: &clap::Error) -> Option<(String, String)> {
 }
 
 /// Names the command that was meant: the nearest of all, at every depth; `home` is what it was looked for in.
-fn meant(typed: &str, home: &str) -> String {
+pub(super) fn meant(typed: &str, home: &str) -> String {
     let line = Line::command();
     let mut commands: Vec<(String, String)> = Vec::new();
     named(&line, "cowlside", &mut commands);

@@ -176,6 +176,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
+    notes.extend(profiles_unread(workshop.root(), &listing.engines));
     let mut nexts = Nexts::load(workshop.folder());
     let mut worked_out = 0;
     let mut put_off = 0;
@@ -313,6 +314,25 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
 fn left_out_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Vec<String> {
     let ended = its.iter().rev().filter(|one| one.sealed && !one.practice);
     workshop.left_out_in(engine, &ended.copied().collect::<Vec<_>>())
+}
+
+/// Says of each profile that an engine goes by and that cannot be used why: its next service could not
+/// begin, and nothing tells when that is due. Built-in ones are sound.
+fn profiles_unread(root: &Path, engines: &[Engine]) -> Vec<String> {
+    let mut by_profile: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for engine in engines {
+        by_profile.entry(&engine.profile).or_default().push(&engine.name);
+    }
+    let unread = by_profile.iter().filter_map(|(profile, engines)| {
+        let fault = profiles::unusable(profile, root)?;
+        let more = match engines.len().saturating_sub(1) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let first = engines.first().copied().unwrap_or_default();
+        Some(plain(&format!("{first}{more}: its profile cannot be used: {fault}")))
+    });
+    unread.collect()
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all

@@ -177,6 +177,17 @@ impl<'a> Watch<'a> {
         }
     }
 
+    /// Says what can be typed. Where nothing can be written no taking over is offered that must fail.
+    fn ways_on(&self) -> &'static str {
+        match &self.why {
+            Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.",
+            Why::ReadOnly(_) => {
+                "q = leave. It cannot be gone on with here: have its owner give you the right to write \
+                 it, or mend the disk; then go on tries it again."
+            }
+        }
+    }
+
     /// Returns the session as a screen shows it.
     pub fn watched(&self) -> Watched {
         let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
@@ -199,7 +210,7 @@ impl<'a> Watch<'a> {
 pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let mut alert = watch.alert("go on");
     writeln!(world.out, "{alert}")?;
-    writeln!(world.out, "What is new follows. go on = take it over here, q = leave.")?;
+    writeln!(world.out, "What is new follows. {}", watch.ways_on())?;
     let glimpse = &watch.glimpse;
     writeln!(world.out, "{}: {}", glimpse.engine, glimpse.place)?;
     let first = glimpse.kept.len().saturating_sub(LAST);
@@ -247,7 +258,7 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     }
                 }
                 Some(_) => {
-                    writeln!(world.out, "! nothing is taken here: go on, or q")?;
+                    writeln!(world.out, "! nothing is taken here. {}", watch.ways_on())?;
                 }
             }
         }

@@ -1,6 +1,6 @@
 //! Reads a backup: every line, name, length and hash is checked before anybody believes it.
 
-use super::{FILES_MAX, FORMAT, Head, Kind, LINE_BESIDE, Line, VERSION, last_line};
+use super::{FILES_MAX, FIRST, FORMAT, Head, Kind, LINE_BESIDE, Line, VERSION, last_line};
 use crate::domain::plain::quoted;
 use crate::store::StoreError;
 use crate::store::hash::{Running, hex_of_sha256};
@@ -129,8 +129,9 @@ impl Reader<'_> {
             return Err(StoreError::BadBackup { path: self.path.to_owned(), why, newer: true });
         }
         let head: Head = self.parsed(&line)?;
-        if head.version != VERSION {
-            return Err(self.wrong(format!("version is {}, and must be {VERSION}", head.version)));
+        if head.version < FIRST {
+            let what = format!("version is {}, and must be {FIRST} or {VERSION}", head.version);
+            return Err(self.wrong(what));
         }
         if head.files > FILES_MAX {
             return Err(self.wrong(format!("{} files, over {FILES_MAX}", head.files)));
