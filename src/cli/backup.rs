@@ -124,11 +124,8 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
 
 /// Returns the option that takes what differs from the backup, with the kinds of it.
 fn replace_option(things: &[Thing]) -> String {
-    let kinds = [
-        (Kind::Engine, "engines"),
-        (Kind::Profile, "profiles"),
-        (Kind::Settings, "settings"),
-    ];
+    let kinds =
+        [(Kind::Engine, "engines"), (Kind::Profile, "profiles"), (Kind::Settings, "settings")];
     let differs = |kind: Kind| {
         things.iter().any(|one| one.kind == kind && matches!(one.what, What::Differs(_)))
     };

@@ -5,11 +5,11 @@ use crate::domain::entry::{Amended, Entry, Kept, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::guide::on_paper;
-use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
 use crate::store::folder::Folder;
+use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
 use crate::store::seen::{self, Elsewhere};
-use crate::store::{StoreError, profiles, shown};
 use crate::store::words::as_typed;
+use crate::store::{StoreError, profiles, shown};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::BTreeMap;
@@ -71,9 +71,7 @@ impl Minder {
     pub fn heard(&self, session: &Session, kept: &[Kept]) {
         let mut all = self.words();
         let named = |profile: &ProfileText| plain(&profile.name);
-        all.extend(
-            kept.iter().map(|one| (one.seq, on_paper::words(session, &one.entry, &named))),
-        );
+        all.extend(kept.iter().map(|one| (one.seq, on_paper::words(session, &one.entry, &named))));
     }
 
     /// Waits until what was handed over was tried, `most` at the longest.
@@ -183,7 +181,8 @@ impl Keeping for Minder {
                 // Where a profile lies is looked up now: the disk may have gone since.
                 let words = heard.get(&one.seq).filter(|_| !has_profile(&one.entry)).cloned();
                 let lies = |profile: &ProfileText| profile_words(self.root(), profile);
-                let words = words.unwrap_or_else(|| on_paper::words(&self.taken, &one.entry, &lies));
+                let words =
+                    words.unwrap_or_else(|| on_paper::words(&self.taken, &one.entry, &lies));
                 format!("  {}", plain(&words))
             }));
         } else {

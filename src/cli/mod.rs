@@ -7,6 +7,7 @@ mod args_own;
 mod ascii_out;
 mod asking;
 mod backup;
+mod beforehand;
 mod clock_now;
 mod commands;
 pub mod demo;

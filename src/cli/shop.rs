@@ -1,6 +1,7 @@
 //! The shop: every engine with its hours, its last service and the next one, what needs attention
 //! first. The command line and the full screen both list it from here.
 
+use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
 use super::left_out::left_out;
@@ -314,25 +315,6 @@ fn next_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Next {
 fn left_out_of(workshop: &Workshop, engine: &Engine, its: &[&Glance]) -> Vec<String> {
     let ended = its.iter().rev().filter(|one| one.sealed && !one.practice);
     workshop.left_out_in(engine, &ended.copied().collect::<Vec<_>>())
-}
-
-/// Says of each profile that an engine goes by and that cannot be used why: its next service could not
-/// begin, and nothing tells when that is due. Built-in ones are sound.
-fn profiles_unread(root: &Path, engines: &[Engine]) -> Vec<String> {
-    let mut by_profile: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for engine in engines {
-        by_profile.entry(&engine.profile).or_default().push(&engine.name);
-    }
-    let unread = by_profile.iter().filter_map(|(profile, engines)| {
-        let fault = profiles::unusable(profile, root)?;
-        let more = match engines.len().saturating_sub(1) {
-            0 => String::new(),
-            more => format!(" and {more} more"),
-        };
-        let first = engines.first().copied().unwrap_or_default();
-        Some(plain(&format!("{first}{more}: its profile cannot be used: {fault}")))
-    });
-    unread.collect()
 }
 
 /// What profiles say of intervals. Only those that an engine names are read, and each once: all

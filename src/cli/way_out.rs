@@ -52,11 +52,9 @@ pub fn save_elsewhere(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(
     }
     match signals::while_working(|| desk.minder().elsewhere(Path::new(folder))) {
         Ok(path) => writeln!(world.out, "{}", plain(&saved_in(&path)))?,
-        Err(why) => writeln!(
-            world.out,
-            "! not saved there: {}; name a folder that is there",
-            plain(&why)
-        )?,
+        Err(why) => {
+            writeln!(world.out, "! not saved there: {}; name a folder that is there", plain(&why))?
+        }
     }
     Ok(())
 }

@@ -13,7 +13,6 @@ use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::pace::{self, Gap};
 use crate::domain::plain::plain;
-use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::sequence;
 use crate::domain::service::{self, Ending, Service};
@@ -402,17 +401,6 @@ impl Workshop {
             None => service,
         };
         Ok(Found { things: service.map(named).into_iter().collect(), notes })
-    }
-
-    /// Looks whether a service of an engine can be begun: whoever is asked for hours first would be told
-    /// after the typing that it was in vain.
-    pub fn can_begin(&self, engine: &Engine) -> Result<(), Fail> {
-        let profile = self.profile(engine)?;
-        // Better said before anything is written than after the covers are off.
-        plan::plan(&profile.profile, &plan::PlanChoice::default())
-            .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
-        self.folder.prepare()?;
-        Ok(self.folder.may_write(&self.folder.sessions())?)
     }
 
     /// Starts a service: the journal's file with its head and what was said at the start.

@@ -6,8 +6,8 @@ use super::remarks::TICKS;
 use super::status::{entry_words, torque_words, where_counted};
 use super::ways::way_words;
 use crate::domain::entry::{
-    Amend, Amended, Begin, Caution, Change, Condition, Correct, Entry, LeafSet, LeftItem, NutSaid, On,
-    ProfileText, Remark, Rounds, Run, Sign, Skip, Skipped, SourceRead, Tick, Work,
+    Amend, Amended, Begin, Caution, Change, Condition, Correct, Entry, LeafSet, LeftItem, NutSaid,
+    On, ProfileText, Remark, Rounds, Run, Sign, Skip, Skipped, SourceRead, Tick, Work,
 };
 use crate::domain::leaves;
 use crate::domain::plain::plain;

@@ -171,10 +171,7 @@ mod tests {
             ("settings.json", Some(Kind::Settings)),
             ("settings.json.damaged-1", Some(Kind::SetAside)),
             ("profiles/my-engine.json.damaged-12", Some(Kind::SetAside)),
-            (
-                "engines/0123456789abcdefghjkmnpqrs.json.before-restore-2",
-                Some(Kind::SetAside),
-            ),
+            ("engines/0123456789abcdefghjkmnpqrs.json.before-restore-2", Some(Kind::SetAside)),
             ("settings.json.damaged-", None),
             ("settings.json.damaged-1a", None),
             ("settings.json.damaged-12345", None),

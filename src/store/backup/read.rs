@@ -49,9 +49,15 @@ pub(super) fn read(
     each: &mut dyn FnMut(Item) -> Result<(), StoreError>,
 ) -> Result<Whole, StoreError> {
     let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut reader =
-        Reader { path, input: BufReader::new(file), hash: Running::default(), number: 0 };
+    let mut reader = Reader {
+        path,
+        input: BufReader::new(file),
+        hash: Running::default(),
+        number: 0,
+        version: 0,
+    };
     let head = reader.head()?;
+    reader.version = head.version;
     let mut names = BTreeSet::new();
     let mut bytes = 0;
     let all = usize::try_from(head.files).unwrap_or(usize::MAX);
@@ -77,6 +83,7 @@ struct Reader<'a> {
     input: BufReader<File>,
     hash: Running,
     number: u64,
+    version: u32,
 }
 
 impl Reader<'_> {
@@ -147,7 +154,8 @@ impl Reader<'_> {
             return Err(self.wrong("the end stands here, and line 1 says that more files follow"));
         }
         let Line { path, bytes, sha256, text, hex } = self.parsed(&line)?;
-        let Some(kind) = Kind::of(&path) else {
+        let is_known = |kind: &Kind| *kind != Kind::SetAside || self.version >= VERSION;
+        let Some(kind) = Kind::of(&path).filter(is_known) else {
             return Err(
                 self.wrong(format!("\"{}\" is no name of a file of this program", quoted(&path)))
             );
