@@ -329,15 +329,3 @@ fn a_profile_that_cannot_be_used_is_told_with_the_engines_that_go_by_it() {
     let gone = place.run(&["engines"]);
     assert!(gone.err.contains(told) && gone.err.contains("there is no profile `mine`"), "{gone}");
 }
-
-#[cfg(unix)]
-#[test]
-fn where_no_session_can_be_made_no_hours_are_asked_for() {
-    let place = with_trainer();
-    let sessions = place.path().join("sessions");
-    fs::remove_dir(&sessions).unwrap();
-    fs::write(&sessions, "").unwrap();
-    let shown = place.run_typing(&["session", "Trainer", "--plain"], "413\n");
-    assert_eq!(shown.code, 1, "{shown}");
-    assert!(!shown.out.contains("Running hours"), "{shown}");
-}
