@@ -275,7 +275,7 @@ fn has_profile(entry: &Entry) -> bool {
 fn profile_words(root: &Path, profile: &ProfileText) -> String {
     let ProfileText { name, text, .. } = profile;
     let is_it = |found: &ProfileText| found.text == *text;
-    if profiles::BUILT_IN.iter().any(|built_in| *built_in == (name.as_str(), text.as_str())) {
+    if profiles::BUILT_IN.contains(&(name.as_str(), text.as_str())) {
         return format!("{name}, which comes with this program");
     }
     if profiles::find(name, root).is_ok_and(|found| is_it(&found)) {
@@ -317,5 +317,26 @@ mod tests {
             let hostile = told("/media/\u{202e}x/a.c2.jsonl", "/data/sessions", foreign);
             assert!(!hostile.contains('\u{202e}'), "{hostile}");
         }
+    }
+
+    #[test]
+    fn a_profile_is_told_by_where_it_lies_else_by_the_whole_of_it() {
+        let home = tempfile::tempdir().unwrap();
+        let (name, text) = profiles::BUILT_IN[0];
+        let built_in = profiles::find(name, home.path()).unwrap();
+        let told = profile_words(home.path(), &built_in);
+        assert_eq!(told, format!("{name}, which comes with this program"));
+        let own = home.path().join("profiles/mine.json");
+        std::fs::create_dir_all(own.parent().unwrap()).unwrap();
+        std::fs::write(&own, text).unwrap();
+        let mine = profiles::find("mine", home.path()).unwrap();
+        let told = profile_words(home.path(), &mine);
+        assert_eq!(told, format!("mine, which lies in {}", own.display()));
+        // What lies there is another one by now, or nothing: in one line it reads the same.
+        std::fs::write(&own, format!("{text}\n")).unwrap();
+        let told = profile_words(home.path(), &mine);
+        let whole = told.strip_prefix("mine, which reads: ").unwrap();
+        let read = |text: &str| serde_json::from_str::<serde_json::Value>(text).unwrap();
+        assert!(!whole.contains('\n') && read(whole) == read(text), "{whole}");
     }
 }

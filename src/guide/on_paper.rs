@@ -6,8 +6,8 @@ use super::remarks::TICKS;
 use super::status::{entry_words, torque_words, where_counted};
 use super::ways::way_words;
 use crate::domain::entry::{
-    Amend, Amended, Begin, Caution, Change, Condition, Correct, Entry, LeafSet, LeftItem, NutSaid,
-    On, ProfileText, Remark, Rounds, Run, Sign, Skip, Skipped, SourceRead, Tick, Work,
+    Amend, Amended, Begin, Caution, Change, Condition, Correct, Entry, LeafSet, LeftItem, Nut,
+    NutSaid, On, ProfileText, Remark, Rounds, Run, Sign, Skip, Skipped, SourceRead, Tick, Work,
 };
 use crate::domain::leaves;
 use crate::domain::plain::plain;
@@ -51,16 +51,7 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
         }
         Entry::Correct(correct) => corrected(session, correct),
         Entry::Amend(amend) => amended(session, amend, profile),
-        Entry::Nut(nut) => {
-            let torque = match &nut.said {
-                NutSaid::Locked { torque, .. } if torque.is_empty() => "no torque named".into(),
-                NutSaid::Locked { torque, .. } => torque_words(torque, session.state.facts().unit),
-                NutSaid::NeverTouched { why } => why.clone(),
-                NutSaid::Slack | NutSaid::Threads(_) => String::new(),
-            };
-            let said = entry_words(session, entry).unwrap_or_default();
-            if said.contains(&torque) { said } else { also(said, &[&torque]) }
-        }
+        Entry::Nut(nut) => nut_words(session, entry, nut),
         Entry::Away(away) => also("called away".into(), &[&away.text]),
         Entry::Back(back) => match back.after_min {
             Some(minutes) => format!("back again after {minutes} min"),
@@ -88,6 +79,17 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
         }
     };
     plain(&words)
+}
+
+fn nut_words(session: &Session, entry: &Entry, nut: &Nut) -> String {
+    let more = match &nut.said {
+        NutSaid::Locked { torque, .. } if torque.is_empty() => "no torque named".into(),
+        NutSaid::Locked { torque, .. } => torque_words(torque, session.state.facts().unit),
+        NutSaid::NeverTouched { why } => why.clone(),
+        NutSaid::Slack | NutSaid::Threads(_) => String::new(),
+    };
+    let said = entry_words(session, entry).unwrap_or_default();
+    if said.contains(&more) { said } else { also(said, &[&more]) }
 }
 
 /// What was asked, and what was answered.

