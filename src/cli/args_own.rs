@@ -76,7 +76,7 @@ pub enum OnOff {
 /// `backup`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  cowlside backup /media/stick/workshop.backup\n\nEngines, sessions byte by byte, own profiles and settings. Never overwrites: name a new file each\ntime. It is read back before it gets its name. Its code tells later whether it is the same file.\n\nExit code 1 where a file had to be left out, too: the backup is there and whole, the warnings name\nwhat is not in it."
+    after_help = "Example:\n  cowlside backup /media/stick/workshop.backup\n\nEngines, sessions byte by byte, own profiles and settings, and what was set aside of them. Never\noverwrites: name a new file each time. It is read back before it gets its name. Its code tells later whether it is the same file.\n\nExit code 1 where a file had to be left out, too: the backup is there and whole, the warnings name\nwhat is not in it."
 )]
 pub struct Backup {
     /// The new file, outside of the data folder

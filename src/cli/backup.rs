@@ -7,11 +7,13 @@ use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::report::dates;
-use crate::store::backup::{self, Kind, Plan, Replace, given_up};
+use crate::store::backup::{self, Kind, Plan, Replace, Thing, given_up};
 use crate::store::hash::code_of;
 use crate::store::shown;
 use crate::store::take::What;
 use crate::store::verify;
+use crate::store::words::as_typed;
+use std::path::Path;
 
 /// `backup`. Where a file had to be left out, what is in the backup is whole, and yet the work is not
 /// done.
@@ -48,9 +50,13 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
     let bytes: u64 = made.files.iter().map(|(_, bytes)| bytes).sum();
     let settings = if counted(Kind::Settings) > 0 { "settings" } else { "no settings" };
+    let aside = match counted(Kind::SetAside) {
+        0 => String::new(),
+        n => format!(", {} set aside here", many(n, "file")),
+    };
     writeln!(
         world.out,
-        "{}: {}, {}, {}, {settings}; {bytes} bytes, read back and whole",
+        "{}: {}, {}, {}, {settings}{aside}; {bytes} bytes, read back and whole",
         shown(&args.file),
         many(counted(Kind::Engine), "engine"),
         many(counted(Kind::Session), "session"),
@@ -100,10 +106,11 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
     let count = |of: fn(&What) -> bool| things.iter().filter(|thing| of(&thing.what)).count();
     let (copied, all) = (count(What::copies), things.len());
     let said = if args.dry_run { "would be copied" } else { "copied" };
+    let option = replace_option(&things);
     let differ = match count(|what| matches!(what, What::Differs(_))) {
         0 => String::new(),
-        1 => "; 1 differs and is kept as it is here: --replace takes the one of the backup".into(),
-        n => format!("; {n} differ and are kept as they are here: --replace takes the backup's"),
+        1 => format!("; 1 differs and is kept as it is here: {option} takes the one of the backup"),
+        n => format!("; {n} differ and are kept as they are here: {option} takes the backup's"),
     };
     writeln!(world.out, "{copied} of {all} {said}{differ}")?;
     if let Some(error) = untidy {
@@ -113,6 +120,32 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
         ));
     }
     Ok(())
+}
+
+/// Returns the option that takes what differs from the backup, with the kinds of it.
+fn replace_option(things: &[Thing]) -> String {
+    let kinds =
+        [(Kind::Engine, "engines"), (Kind::Profile, "profiles"), (Kind::Settings, "settings")];
+    let differs = |kind: Kind| {
+        things.iter().any(|one| one.kind == kind && matches!(one.what, What::Differs(_)))
+    };
+    let named = kinds.iter().filter(|(kind, _)| differs(*kind)).map(|(_, word)| *word);
+    format!("--replace {}", named.collect::<Vec<_>>().join(","))
+}
+
+/// Says of a backup that was given where a session is asked for what it is.
+pub(super) fn is_a_backup(path: &Path) -> Result<(), Fail> {
+    if !backup::is_backup(path) {
+        return Ok(());
+    }
+    let typed = as_typed(path);
+    Err(Fail::work(
+        format!("{} is a backup, no session", shown(path)),
+        format!(
+            "cowlside restore {typed} --dry-run checks all of it and writes nothing; without --dry-run \
+             it is restored"
+        ),
+    ))
 }
 
 fn many(count: usize, noun: &str) -> String {

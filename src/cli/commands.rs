@@ -3,7 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::asking::ask_all;
-use super::clock_now::warn_of_days;
+use super::clock_now::{doubted_now, warn_of_days};
 use super::demo;
 use super::engine_hours;
 use super::engine_profile;
@@ -65,10 +65,16 @@ pub fn screens(world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
 
 /// `engine`.
 pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -> Result<(), Fail> {
+    let now = (world.now)();
+    // What is kept of hours gets its day from the clock. Sessions that cannot be listed are told elsewhere.
+    let doubt = || {
+        let known = workshop.sessions().map_or_else(|_| Vec::new(), |found| found.things);
+        doubted_now(now, &known)
+    };
     match &args.what {
         args::EngineWhat::Add(add) => {
             let hours = add.hours.as_deref().map(read_hours).transpose()?;
-            let now = (world.now)();
+            let doubt = doubt();
             let names = (add.name.as_str(), add.serial.as_str());
             let added = match (&add.of, &add.profile, hours) {
                 (Some(of), profile, hours) => {
@@ -81,13 +87,15 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             };
             let stands = hours.unwrap_or(added.engine.counter());
             writeln!(world.out, "added {} at {stands} h", plain(&add.name))?;
-            added.told.iter().for_each(|words| world.warn(words));
+            added.told.iter().chain(&doubt).for_each(|words| world.warn(words));
         }
         args::EngineWhat::Hours(told) => {
             let engine = workshop.engine(&told.name)?;
             let hours = read_hours(&told.hours)?;
-            engine_hours::tell(workshop, &engine, (hours, told), (world.now)())?;
+            let doubt = doubt();
+            engine_hours::tell(workshop, &engine, (hours, told), now)?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
+            doubt.iter().for_each(|words| world.warn(words));
         }
         args::EngineWhat::Profile { name, profile } => {
             let engine = workshop.engine(name)?;
@@ -252,8 +260,7 @@ pub(super) fn run_plain(
         GoneOn::Watching(watch) => return watching::run(world, *watch),
         GoneOn::Nothing(damaged) => {
             damaged.warnings.iter().for_each(|warning| world.warn(warning));
-            // Asked for hours first, one would be told after the typing that it was in vain.
-            workshop.profile(engine)?;
+            workshop.can_begin(engine)?;
             let Some(begin) = begin(world, engine, &damaged.page)? else { return Ok(0) };
             let moment = ((world.now)(), (world.run_ms)());
             let beginning = || OpenSession::new(workshop, workshop.start(engine, begin, moment)?);
@@ -335,7 +342,8 @@ pub fn sessions(
             plain(&listed.name),
             day_of(listed)
         )?;
-        if let Some(missed) = verify::missed(workshop, &listed.path)?.filter(|_| listed.counts()) {
+        let missed = verify::missed(workshop, &listed.path)?;
+        for missed in missed.iter().filter(|_| listed.counts()) {
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }

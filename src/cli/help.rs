@@ -3,6 +3,7 @@
 use super::args::Line;
 use super::args_own as own;
 use super::fail::Fail;
+use super::misuse;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::guide::help::{near, search};
@@ -85,7 +86,10 @@ pub fn completions(world: &mut World<'_>, args: &own::Completions) -> Result<(),
 pub fn man(world: &mut World<'_>, args: &own::ManPage) -> Result<(), Fail> {
     let Some(command) = named(&args.command) else {
         let asked = plain(&args.command.join(" "));
-        let hint = "`cowlside help` lists the commands";
+        let hint = match args.command.last() {
+            Some(typed) => misuse::meant(typed, "cowlside"),
+            None => "`cowlside help` lists the commands".to_owned(),
+        };
         return Err(Fail::usage(format!("there is no command \"{asked}\""), hint));
     };
     let name = std::iter::once("cowlside".to_string()).chain(args.command.iter().cloned());

@@ -13,7 +13,7 @@ use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::batch::Batch;
 use crate::store::engines;
-use crate::store::folder::read_text;
+use crate::store::folder::read_whole;
 use crate::store::shown;
 use crate::store::table::{self, Problem};
 use crate::store::unfinished::{Command, Note};
@@ -25,7 +25,7 @@ const TABLE_MAX: u64 = 64 * 1024 * 1024;
 
 /// `import`.
 pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -> Result<(), Fail> {
-    let text = read_text(&args.file, TABLE_MAX)?;
+    let text = text_of(&args.file)?;
     let sessions = match table::read(text.as_bytes()) {
         Ok(sessions) => sessions,
         Err(problems) => return refuse(world, &args.file, &problems),
@@ -40,6 +40,39 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
         carry_out(world, workshop, &plan, &args.file)?;
     }
     Ok(())
+}
+
+/// Reads a table's text; what spreadsheets write that is none of it is told by its name.
+fn text_of(path: &Path) -> Result<String, Fail> {
+    const SAVE: &str = "in the spreadsheet save it as \"CSV UTF-8\", the columns set apart by commas; \
+                        then import that";
+    let bytes = read_whole(path, TABLE_MAX)?;
+    let file = shown(path);
+    let few = bytes.get(..1_000).unwrap_or(&bytes);
+    let nuls = few.iter().filter(|byte| **byte == 0).count();
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") || nuls > few.len() / 3 {
+        return Err(Fail::work(format!("{file} is written in UTF-16, and must be UTF-8"), SAVE));
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let before = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
+        let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+        let what = "its letters are not written in UTF-8, but in Latin-1 or another old way";
+        Fail::work(format!("{file}, line {line}: {what}"), SAVE)
+    })?;
+    let head = text.lines().next().unwrap_or_default();
+    let between = [(';', "semicolons"), ('\t', "tabs")].into_iter().find(|(sign, _)| {
+        head.split(*sign).filter(|name| table::COLUMNS.contains(&name.trim_matches('"'))).count()
+            > 1
+    });
+    match between.filter(|_| !head.contains(',')) {
+        Some((_, what)) => {
+            let hint = format!("{SAVE}; a figure with a comma in it then stands in double quotes");
+            let error =
+                format!("{file}: its columns are set apart by {what}, and must be by commas");
+            Err(Fail::work(error, hint))
+        }
+        None => Ok(text),
+    }
 }
 
 fn refuse(world: &mut World<'_>, from: &Path, problems: &[Problem]) -> Result<(), Fail> {
@@ -74,6 +107,19 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
             (n, passed) => format!("{}, {passed} here already", counted(*n)),
         };
         writeln!(world.out, "{engine}: {name}, {}, {hours} h: {what}", dates::day(*began))?;
+    }
+    let lack = plan.sessions.iter().filter(|taken| taken.made.is_some() && taken.lacks_valves);
+    let lack: Vec<String> = lack.map(|taken| plain(&taken.name)).collect();
+    if let Some(first) = lack.first() {
+        let which = match lack.len() {
+            1 => format!("{first} has"),
+            many => format!("{many} sessions ({first}, ...) have"),
+        };
+        writeln!(
+            world.out,
+            "{which} no reading of some valves: a table does not tell whether a service was ended, and \
+             it counts as one that was"
+        )?;
     }
     let new = plan.sessions.iter().filter(|taken| taken.made.is_some()).count();
     let said = if dry { "would be taken" } else { "taken" };

@@ -1,13 +1,15 @@
 //! The entries of the session in hand on their way to the disk, in words that can be written down.
 
 use super::notebook::Notebook;
-use crate::domain::entry::{Entry, Kept};
+use crate::domain::entry::{Amended, Entry, Kept, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
-use crate::guide::status;
+use crate::guide::on_paper;
+use crate::store::folder::Folder;
 use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
-use crate::store::shown;
+use crate::store::seen::{self, Elsewhere};
 use crate::store::words::as_typed;
+use crate::store::{StoreError, profiles, shown};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
 use std::collections::BTreeMap;
@@ -68,7 +70,8 @@ impl Minder {
     /// Remembers in words what was handed over.
     pub fn heard(&self, session: &Session, kept: &[Kept]) {
         let mut all = self.words();
-        all.extend(kept.iter().map(|one| (one.seq, words_of(session, one))));
+        let named = |profile: &ProfileText| plain(&profile.name);
+        all.extend(kept.iter().map(|one| (one.seq, on_paper::words(session, &one.entry, &named))));
     }
 
     /// Waits until what was handed over was tried, `most` at the longest.
@@ -89,7 +92,32 @@ impl Minder {
     /// # Errors
     /// Says why it cannot be written there.
     pub fn elsewhere(&self, folder: &Path) -> Result<PathBuf, String> {
-        self.watch.elsewhere(folder).map_err(|trouble| trouble.words)
+        // What is told of it must lead there from any other folder, too.
+        let folder = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
+        let path = self.watch.elsewhere(&folder).map_err(|trouble| trouble.words)?;
+        // Told at the end, where it cannot be noted then either.
+        let _ = self.note_elsewhere(&path);
+        Ok(path)
+    }
+
+    /// Notes in the data folder where the session goes on, so that its file there is not taken for all
+    /// of it.
+    fn note_elsewhere(&self, path: &Path) -> Result<(), StoreError> {
+        let heard = self.words().last_key_value().map(|(seq, _)| *seq);
+        let taken = self.taken.kept.last().map(|kept| kept.seq);
+        let noted = Elsewhere { path: path.to_owned(), seq: heard.max(taken).unwrap_or_default() };
+        let session = &self.taken.head.session;
+        seen::note_elsewhere(&Folder::at(self.root()), session, &noted)
+    }
+
+    /// Returns where the session lies, where that is another folder than the one it was opened in.
+    pub fn lies_elsewhere(&self) -> Option<PathBuf> {
+        Some(self.watch.path()).filter(|path| path.parent() != Some(&*self.home))
+    }
+
+    /// The data folder.
+    fn root(&self) -> &Path {
+        self.home.parent().unwrap_or(&self.home)
     }
 }
 
@@ -150,8 +178,11 @@ impl Keeping for Minder {
             lines.push("Write these down:".to_owned());
             let heard = self.words();
             lines.extend(unsaved.iter().map(|one| {
-                let words = heard.get(&one.seq).cloned();
-                let words = words.unwrap_or_else(|| words_of(&self.taken, one));
+                // Where a profile lies is looked up now: the disk may have gone since.
+                let words = heard.get(&one.seq).filter(|_| !has_profile(&one.entry)).cloned();
+                let lies = |profile: &ProfileText| profile_words(self.root(), profile);
+                let words =
+                    words.unwrap_or_else(|| on_paper::words(&self.taken, &one.entry, &lies));
                 format!("  {}", plain(&words))
             }));
         } else {
@@ -159,9 +190,11 @@ impl Keeping for Minder {
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
-        let path = self.watch.path();
-        if unsaved.is_empty() && path.parent() != Some(&*self.home) {
+        if let Some(path) = self.lies_elsewhere().filter(|_| unsaved.is_empty()) {
             say(saved_in(&path));
+            if let Err(error) = self.note_elsewhere(&path) {
+                say(format!("write that path down, nothing else tells it: {error}"));
+            }
         }
         if let Some(moved) = self.watch.moved() {
             let words = plain(&moved_to(&moved, &self.home));
@@ -229,22 +262,29 @@ fn saving(progress: Progress) -> Saving {
     }
 }
 
-/// Says what an entry keeps, whatever it is.
-fn words_of(session: &Session, one: &Kept) -> String {
-    let words = status::entry_words(session, &one.entry);
-    words.unwrap_or_else(|| unspoken(&one.entry).to_owned())
+/// Tells whether an entry carries a profile.
+fn has_profile(entry: &Entry) -> bool {
+    match entry {
+        Entry::Head(_) => true,
+        Entry::Amend(amend) => matches!(amend.what, Amended::Profile(_)),
+        _ => false,
+    }
 }
 
-/// Entries that say nothing while the work goes on.
-fn unspoken(entry: &Entry) -> &'static str {
-    match entry {
-        Entry::Head(_) => "the engine's profile",
-        Entry::Away(_) => "called away",
-        Entry::Back(_) => "back again",
-        Entry::Seal(_) => "the session closed",
-        Entry::Recover(_) => "a broken end set aside",
-        _ => "an answer",
+/// Says where a profile lies outside of the session, else the whole of it.
+fn profile_words(root: &Path, profile: &ProfileText) -> String {
+    let ProfileText { name, text, .. } = profile;
+    let is_it = |found: &ProfileText| found.text == *text;
+    if profiles::BUILT_IN.contains(&(name.as_str(), text.as_str())) {
+        return format!("{name}, which comes with this program");
     }
+    if profiles::find(name, root).is_ok_and(|found| is_it(&found)) {
+        let own = root.join("profiles").join(format!("{name}.json"));
+        return format!("{name}, which lies in {}", shown(&own));
+    }
+    // Line ends and what stands before a line mean nothing in it.
+    let text = text.lines().map(str::trim).collect::<Vec<_>>().join(" ");
+    format!("{name}, which reads: {text}")
 }
 
 #[cfg(test)]
@@ -277,5 +317,26 @@ mod tests {
             let hostile = told("/media/\u{202e}x/a.c2.jsonl", "/data/sessions", foreign);
             assert!(!hostile.contains('\u{202e}'), "{hostile}");
         }
+    }
+
+    #[test]
+    fn a_profile_is_told_by_where_it_lies_else_by_the_whole_of_it() {
+        let home = tempfile::tempdir().unwrap();
+        let (name, text) = profiles::BUILT_IN[0];
+        let built_in = profiles::find(name, home.path()).unwrap();
+        let told = profile_words(home.path(), &built_in);
+        assert_eq!(told, format!("{name}, which comes with this program"));
+        let own = home.path().join("profiles/mine.json");
+        std::fs::create_dir_all(own.parent().unwrap()).unwrap();
+        std::fs::write(&own, text).unwrap();
+        let mine = profiles::find("mine", home.path()).unwrap();
+        let told = profile_words(home.path(), &mine);
+        assert_eq!(told, format!("mine, which lies in {}", own.display()));
+        // What lies there is another one by now, or nothing: in one line it reads the same.
+        std::fs::write(&own, format!("{text}\n")).unwrap();
+        let told = profile_words(home.path(), &mine);
+        let whole = told.strip_prefix("mine, which reads: ").unwrap();
+        let read = |text: &str| serde_json::from_str::<serde_json::Value>(text).unwrap();
+        assert!(!whole.contains('\n') && read(whole) == read(text), "{whole}");
     }
 }

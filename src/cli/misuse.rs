@@ -10,6 +10,8 @@ use std::error::Error;
 
 /// Letters that a mistyped option may be apart from the one that was meant.
 const APART_MAX: usize = 2;
+/// Fewest letters that are taken for a command's beginning.
+const BEGINNING: usize = 3;
 /// Commands that are named.
 const SHOWN_MAX: usize = 3;
 
@@ -137,13 +139,19 @@ fn asked_of(error: &clap::Error) -> Option<(String, String)> {
 }
 
 /// Names the command that was meant: the nearest of all, at every depth; `home` is what it was looked for in.
-fn meant(typed: &str, home: &str) -> String {
+pub(super) fn meant(typed: &str, home: &str) -> String {
     let line = Line::command();
     let mut commands: Vec<(String, String)> = Vec::new();
     named(&line, "cowlside", &mut commands);
     let near = nearest(typed, commands.iter().map(|(name, _)| name.as_str()));
     let meant = near.filter(|(name, apart)| *apart <= APART_MAX && *apart < name.len());
-    let homes = commands.iter().filter(|(name, _)| meant.is_some_and(|(near, _)| near == name));
+    // A beginning is meant as such: "hist" is further from "history" than a slip of the finger.
+    let begins = |name: &str| typed.len() >= BEGINNING && name.starts_with(typed);
+    let begun = commands.iter().any(|(name, _)| begins(name));
+    let homes = commands.iter().filter(|(name, _)| match begun {
+        true => begins(name),
+        false => meant.is_some_and(|(near, _)| near == name),
+    });
     let homes: Vec<String> = homes.take(SHOWN_MAX).map(|(_, whole)| format!("`{whole}`")).collect();
     match homes.as_slice() {
         [] => format!("`{home} --help` lists them all"),

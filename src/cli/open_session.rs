@@ -98,6 +98,10 @@ impl<'a> OpenSession<'a> {
     fn note_seen(&self) {
         let Some(last) = self.session.kept.last() else { return };
         let session = &self.session.head.session;
+        // What is kept elsewhere was never here.
+        if self.minder.lies_elsewhere().is_some() {
+            return;
+        }
         let _ = seen::note(self.workshop.folder(), session, last.seq, self.writer.last_hash());
     }
 

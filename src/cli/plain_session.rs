@@ -3,6 +3,7 @@
 
 use super::fail::Fail;
 use super::open_session::OpenSession;
+use super::way_out;
 use super::world::World;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
@@ -11,6 +12,7 @@ use crate::guide::help::Kit;
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, glance, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
+use crate::store::words::as_typed;
 use crate::tui::keeping::Keeping;
 use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
@@ -23,6 +25,7 @@ enum Said {
     Back,
     Help,
     Leave,
+    SaveElsewhere,
     /// A minus alone at a text that is due: it may be meant as its answer.
     Minus,
 }
@@ -31,20 +34,21 @@ enum Said {
 /// Returns the exit code: 1 where something could not be saved, which is then told in words.
 pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail> {
     signals::say_last(desk.minder());
-    let go_on = format!(
-        "The session stays open; go on with it: cowlside session \"{}\" --plain",
-        plain(&desk.engine().name)
-    );
-    let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
     // Without the handlers all goes on, and an end from outside is silent.
     let ignored = ignored_at_the_start();
-    let _ = signals::attend_without_screens(Some(Farewell { saved, go_on }), ignored);
+    let _ = signals::attend_without_screens(Some(farewell(&desk)), ignored);
     let ran = answer_all(world, &mut desk);
     let _ = signals::attend_without_screens(None, ignored);
     signals::leaving();
     let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
     ran.map(|()| signals::ended_by().unwrap_or(u8::from(!lost.is_empty())))
+}
+
+/// What is said where it is ended from outside.
+fn farewell(desk: &OpenSession<'_>) -> Farewell {
+    let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
+    Farewell { saved, go_on: way_out::go_on_words(desk) }
 }
 
 /// The signals that whoever started the program had ignored, as long as none was caught yet.
@@ -68,7 +72,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         }
         let prompt = talk.prompt(&desk.session);
         if let Some(alert) = desk.minder().saving().alert() {
-            writeln!(world.out, "\n{}", plain(&alert))?;
+            let way_out = way_out::offer(is_text(&prompt));
+            writeln!(world.out, "\n{}\n  {way_out}", plain(&alert))?;
         }
         show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
@@ -79,9 +84,18 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         desk.minder().try_again(true);
         // Whoever ends the program from outside lets this come to its end first.
         let heard = || hear(world, desk, (&mut talk, &mut last_key), (&line, &prompt), bell);
-        if signals::while_working(heard)? == Heard::Leave {
-            writeln!(world.out, "The session stays open; go on with it at any time.")?;
-            return Ok(());
+        match signals::while_working(heard)? {
+            Heard::Next => {}
+            Heard::Leave => {
+                writeln!(world.out, "The session stays open; go on with it at any time.")?;
+                return Ok(());
+            }
+            Heard::SaveElsewhere => {
+                way_out::save_elsewhere(world, desk)?;
+                last_key = (world.now)();
+                let _ =
+                    signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
+            }
         }
     }
     writeln!(world.out, "\nThis session is closed.")?;
@@ -96,7 +110,14 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     if let Some(words) = desk.still_old_profile() {
         writeln!(world.out, "{words}")?;
     }
-    writeln!(world.out, "The record: cowlside report {}", desk.name())?;
+    let first = desk.minder().lies_elsewhere();
+    let first = first.map(|path| format!("cowlside take {}, then ", as_typed(&path)));
+    writeln!(
+        world.out,
+        "The record: {}cowlside report {}",
+        first.unwrap_or_default(),
+        desk.name()
+    )?;
     Ok(())
 }
 
@@ -105,6 +126,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
 enum Heard {
     Next,
     Leave,
+    SaveElsewhere,
 }
 
 /// Takes in a line.
@@ -129,6 +151,7 @@ fn hear(
             writeln!(world.out, "! nothing was taken: {TAKES_BACK} takes back what was kept last")?;
         }
         Said::Leave => return Ok(Heard::Leave),
+        Said::SaveElsewhere => return Ok(Heard::SaveElsewhere),
         Said::Help => {
             let topic = talk.topic(&desk.session);
             let kit = Kit::of(&desk.session.state);
@@ -248,6 +271,7 @@ fn said(line: &str, prompt: &Prompt, begun: bool) -> Said {
         "f" => Said::Call(Command::ByLeaf),
         "b" => Said::Back,
         "q" => Said::Leave,
+        way_out::WORD => Said::SaveElsewhere,
         "?" => Said::Help,
         _ => Said::Answer(typed.into()),
     }
@@ -270,6 +294,7 @@ pub fn help(world: &mut World<'_>, topic: &str, prompt: &Prompt) -> Result<(), F
          s  I see a cylinder at overlap     n  remark     k  pass over a valve\n\
          a  called away     w  somebody takes over     l  correct a reading     q  leave\n\
          f  gauge leaf by leaf     b  back to what is asked\n\
+         save  the session to another folder, where it is not saved\n\
          In a text put a colon before: :q :u :?"
     )?;
     Ok(())

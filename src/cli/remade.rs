@@ -12,7 +12,7 @@ use crate::store::hash::is_id;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{self, free_name};
-use crate::store::words::word;
+use crate::store::words::{as_typed, word};
 use crate::store::{StoreError, shown};
 use std::collections::BTreeMap;
 
@@ -141,6 +141,16 @@ pub fn add_of(
     folder.prepare()?;
     let listed = sessions::list(folder)?;
     let session = sessions::find_beside(&listed.sessions, &listed.unopened(), of)?;
+    // By its sessions the engine is made: a file outside would be none of them.
+    if listed.sessions.iter().all(|one| one.id != session.id) {
+        let (file, typed) = (shown(&session.path), as_typed(&session.path));
+        let hint = format!(
+            "cowlside take {typed} first; then cowlside engine add {} --of {}",
+            word(name),
+            word(&session.name)
+        );
+        return Err(Fail::work(format!("{file} lies outside of this data folder"), hint));
+    }
     let Some(id) = session.engine_id.clone() else {
         let hint = "add the engine under the name that stands in it: it is found by that";
         return Err(Fail::work(format!("session {} names no engine", session.name), hint));

@@ -1,6 +1,7 @@
 //! The shop: every engine with its hours, its last service and the next one, what needs attention
 //! first. The command line and the full screen both list it from here.
 
+use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
 use super::left_out::left_out;
@@ -18,6 +19,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
+use crate::store::seen;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -175,6 +177,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
+    notes.extend(profiles_unread(workshop.root(), &listing.engines));
     let mut nexts = Nexts::load(workshop.folder());
     let mut worked_out = 0;
     let mut put_off = 0;
@@ -187,6 +190,11 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 "{}: session {} cannot be gone on with: {}",
                 engine.name, damaged.name, damaged.verdict
             )));
+        }
+        for open in its.iter().filter(|one| !one.sealed) {
+            let goes_on = seen::elsewhere(workshop.folder(), &open.id, open.entries);
+            let (engine, name) = (&engine.name, &open.name);
+            notes.extend(goes_on.map(|it| plain(&format!("{engine}: session {name} {it}"))));
         }
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));

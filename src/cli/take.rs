@@ -13,6 +13,7 @@ use crate::store::take::{self, What};
 
 /// `take`.
 pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Result<(), Fail> {
+    super::backup::is_a_backup(&args.path)?;
     let found = take::look(workshop.folder(), &args.path)?;
     if found.things.is_empty() {
         return Err(Fail::work(

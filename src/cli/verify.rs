@@ -13,6 +13,7 @@ use crate::store::sessions::{self, Glance, Listing};
 use crate::store::verify::{self, Checked, Other, Report};
 use crate::store::{StoreError, shown};
 use std::path::{Path, PathBuf};
+use unicode_width::UnicodeWidthStr;
 
 /// `verify`: exit code 1 where something was lost or changed, could not be checked, or a code does not
 /// fit.
@@ -26,6 +27,7 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         }
         return Ok(u8::from(!report.is_whole()));
     };
+    super::backup::is_a_backup(Path::new(named))?;
     let report = of_session(workshop, named)?;
     let fits = code_fits(&report, args.code.as_deref())?;
     if args.json {
@@ -38,11 +40,11 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         let mut sheet = Sheet::new(WIDTH);
         for checked in &report.sessions {
             sheet.blank();
-            verify::told(checked).iter().for_each(|(label, words)| sheet.field(label, words));
+            verify::told(checked).iter().for_each(|(label, words)| field(&mut sheet, label, words));
         }
         for (_, why) in &report.unreadable {
             sheet.blank();
-            sheet.field("UNREADABLE", why);
+            field(&mut sheet, "UNREADABLE", why);
         }
         match fits {
             Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
@@ -55,6 +57,28 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         write!(world.out, "{}", sheet.into_text())?;
     }
     Ok(u8::from(!report.is_whole() || fits == Some(false)))
+}
+
+/// Writes a label and what stands beside it; a path is copied from here, and is never broken.
+fn field(sheet: &mut Sheet, label: &str, words: &str) {
+    const BESIDE: usize = WIDTH - 22;
+    if words.split(' ').all(|word| word.width() <= BESIDE) {
+        return sheet.field(label, words);
+    }
+    let mut line = String::new();
+    let mut lines = Vec::new();
+    for word in words.split(' ') {
+        if !line.is_empty() && line.width() + 1 + word.width() > BESIDE {
+            lines.push(std::mem::take(&mut line));
+        }
+        let gap = if line.is_empty() { "" } else { " " };
+        line = format!("{line}{gap}{word}");
+    }
+    lines.push(line);
+    for (n, line) in lines.iter().enumerate() {
+        let label = if n == 0 { label } else { "" };
+        sheet.drawn(&format!("  {label:<20}{}", plain(line)));
+    }
 }
 
 /// Checks every file of the session named. One that cannot be read is no failure where others of it
@@ -220,8 +244,10 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Says of a session that is not as it was when it was last seen here.
-pub fn missed(workshop: &Workshop, path: &Path) -> Result<Option<String>, StoreError> {
+/// Says of a session that it is not as it was when it was last seen here, and that it goes on elsewhere.
+pub fn missed(workshop: &Workshop, path: &Path) -> Result<Vec<String>, StoreError> {
     let checked = verify::file(workshop.folder(), path, &parse)?;
-    Ok(checked.missed.map(|missed| missed.to_string()))
+    let missed = checked.missed.map(|missed| missed.to_string());
+    let elsewhere = checked.elsewhere.map(|elsewhere| format!("this session {elsewhere}"));
+    Ok(missed.into_iter().chain(elsewhere).collect())
 }

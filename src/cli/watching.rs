@@ -60,6 +60,17 @@ impl Why {
         }
     }
 
+    /// Says what can be typed. Where nothing can be written no taking over is offered that must fail.
+    fn ways_on(&self) -> &'static str {
+        match self {
+            Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.",
+            Why::ReadOnly(_) => {
+                "q = leave. It cannot be gone on with here: have its owner give you the right to write \
+                 it, or mend the disk; then go on tries it again."
+            }
+        }
+    }
+
     fn words(&self) -> String {
         match self {
             Why::InUse(Some(process)) => format!("open in another terminal (process {process})"),
@@ -199,7 +210,7 @@ impl<'a> Watch<'a> {
 pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let mut alert = watch.alert("go on");
     writeln!(world.out, "{alert}")?;
-    writeln!(world.out, "What is new follows. go on = take it over here, q = leave.")?;
+    writeln!(world.out, "What is new follows. {}", watch.why.ways_on())?;
     let glimpse = &watch.glimpse;
     writeln!(world.out, "{}: {}", glimpse.engine, glimpse.place)?;
     let first = glimpse.kept.len().saturating_sub(LAST);
@@ -247,10 +258,30 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     }
                 }
                 Some(_) => {
-                    writeln!(world.out, "! nothing is taken here: go on, or q")?;
+                    let or = if matches!(watch.why, Why::ReadOnly(_)) { "" } else { "go on, or " };
+                    writeln!(world.out, "! nothing is taken here: {or}q")?;
                 }
             }
         }
         watch.look();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_taking_over_is_offered_where_nothing_can_be_written() {
+        let denied = |kind: ErrorKind| {
+            Why::of(StoreError::io("write to", Path::new("x"))(kind.into())).unwrap()
+        };
+        for kind in [ErrorKind::PermissionDenied, ErrorKind::ReadOnlyFilesystem] {
+            let ways_on = denied(kind).ways_on();
+            assert!(ways_on.contains("the right to write it") && !ways_on.contains("take it over"));
+        }
+        for why in [Why::InUse(Some(7)), Why::Free] {
+            assert!(why.ways_on().contains("go on = take it over here"));
+        }
     }
 }

@@ -13,7 +13,6 @@ use crate::domain::learning::{self, Aimed};
 use crate::domain::likely::Likely;
 use crate::domain::pace::{self, Gap};
 use crate::domain::plain::plain;
-use crate::domain::plan;
 use crate::domain::profile::EngineProfile;
 use crate::domain::sequence;
 use crate::domain::service::{self, Ending, Service};
@@ -81,8 +80,12 @@ pub struct Started {
 }
 
 fn found(listing: sessions::Listing) -> Found<Glance> {
-    let note = |apart: &sessions::Apart| format!("left out: {}", plain(&apart.why));
-    Found { notes: listing.apart.iter().map(note).collect(), things: listing.sessions }
+    let note = |apart: &sessions::Apart| match apart.unopened {
+        Some(_) => Some(format!("left out: {}", plain(&apart.why))),
+        // Of several that say no more than another file only one tells it.
+        None => Some(plain(&apart.why)).filter(|why| !why.is_empty()),
+    };
+    Found { notes: listing.apart.iter().filter_map(note).collect(), things: listing.sessions }
 }
 
 /// Returns the day of a session as YYYY-MM-DD, put right where it was wrong.
@@ -407,11 +410,8 @@ impl Workshop {
         begin: Begin,
         (at, run_ms): (Moment, u64),
     ) -> Result<Started, Fail> {
-        self.folder.prepare()?;
+        self.can_begin(engine)?;
         let profile = self.profile(engine)?;
-        // Better said before anything is written than after the covers are off.
-        plan::plan(&profile.profile, &plan::PlanChoice::default())
-            .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
         let head = Head { session: new_id(at.unix_ms), program: self.program.clone(), profile };
         let begin = Begin {
             engine_id: Some(engine.id.clone()),

@@ -27,6 +27,7 @@ mod lifters;
 pub mod named;
 pub mod not_now;
 mod not_safe;
+pub mod on_paper;
 mod page;
 mod paper;
 mod part_sizes;

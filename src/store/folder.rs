@@ -143,6 +143,24 @@ impl Folder {
         self.root.join("settings.json")
     }
 
+    /// Looks whether new files may be made in a folder, as far as the system tells it beforehand.
+    ///
+    /// # Errors
+    /// They may not.
+    pub fn may_write(&self, inside: &Path) -> Result<(), StoreError> {
+        #[cfg(unix)]
+        {
+            use rustix::fs::{Access, access};
+            let may = access(inside, Access::WRITE_OK | Access::EXEC_OK).map_err(io::Error::from);
+            may.map_err(StoreError::io("write to", inside))
+        }
+        #[cfg(not(unix))]
+        {
+            let _ = inside;
+            Ok(())
+        }
+    }
+
     /// Locks a session, or another thing of this name, for this process.
     ///
     /// The lock is the system's and is freed when the process ends in whatever way; that the file
@@ -157,7 +175,7 @@ impl Folder {
         let mut options = OpenOptions::new();
         options.read(true).write(true).create(true).truncate(false);
         for_one_user(&mut options);
-        let mut file = options.open(&path).map_err(StoreError::io("open", &path))?;
+        let mut file = options.open(&path).map_err(StoreError::io("write to", &path))?;
         match try_lock(&file) {
             Ok(()) => {
                 let doubted = doubted(&mut file);

@@ -148,6 +148,15 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
     read_file(path)
 }
 
+/// Says why a profile cannot be used, if it cannot. Of a built-in one nothing is read.
+pub fn unusable(name_or_path: &str, data_folder: &Path) -> Option<ProfileError> {
+    let built_in = BUILT_IN.iter().any(|(name, _)| *name == name_or_path);
+    if built_in && !own_path(name_or_path, data_folder).exists() {
+        return None;
+    }
+    find(name_or_path, data_folder).err()
+}
+
 /// When to look again, by a profile.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
 pub struct Intervals {

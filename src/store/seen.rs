@@ -3,19 +3,27 @@
 //! Whole entries cut off the end of a session that was not signed leave no trace in its file. Where
 //! the last entry seen here is not there any more, that can at least be said. The memo is no truth:
 //! it lies in the folder that may be deleted at any time, and nothing depends on it.
+//!
+//! A session that was saved in another folder, because this one took no more, is noted there, too: its
+//! file here would else be taken for all of it. The memo is written over in its place, so that a full
+//! disk takes it.
 
 use super::StoreError;
 use super::folder::{Folder, make_folder, read_text};
 use super::hash::is_id;
 use super::journal::record::{NO_HASH, Record};
 use super::journal::storage::for_one_user;
+use super::shown;
+use super::words::as_typed;
 use std::fmt;
 use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// Most bytes of a memo.
-const FILE_MAX: u64 = 100;
+/// Most bytes of a memo: a path may stand in it.
+const FILE_MAX: u64 = 8192;
+/// What stands before the place in which a session was saved.
+const SAVED_IN: &str = "saved in ";
 
 /// The last entry seen of a session.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,6 +32,26 @@ pub struct Seen {
     pub seq: u64,
     /// Its hash.
     pub hash: String,
+}
+
+/// Where a session was saved when this folder took no more of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Elsewhere {
+    /// Its file.
+    pub path: PathBuf,
+    /// The place of the last entry that was in it, when that was noted.
+    pub seq: u64,
+}
+
+impl fmt::Display for Elsewhere {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (file, typed, entries) = (shown(&self.path), as_typed(&self.path), self.seq + 1);
+        write!(
+            f,
+            "goes on in {file}, with {entries} entries or more; it was saved there when this folder \
+             took no more: cowlside take {typed}"
+        )
+    }
 }
 
 /// What is not as it was last time.
@@ -77,12 +105,27 @@ impl Seen {
 
 /// Returns what was last seen of a session here; nothing where no memo can be read.
 pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
-    let text = read_text(&place(folder, session)?, FILE_MAX).ok()?;
-    let (seq, hash) = text.trim_end().split_once(' ')?;
+    let text = text_of(&place(folder, session)?)?;
+    let (seq, hash) = text.lines().next()?.trim_end().split_once(' ')?;
     if hash.len() != NO_HASH.len() {
         return None;
     }
     Some(Seen { seq: seq.parse().ok()?, hash: hash.to_owned() })
+}
+
+/// Returns where a session of so many entries here was saved with more; nothing where none is noted, or
+/// what was saved there is here by now.
+pub fn elsewhere(folder: &Folder, session: &str, entries: usize) -> Option<Elsewhere> {
+    let text = text_of(&place(folder, session)?)?;
+    let noted = text.lines().find_map(|line| line.strip_prefix(SAVED_IN))?;
+    let (seq, path) = noted.split_once(' ')?;
+    let seq: u64 = seq.parse().ok()?;
+    let is_here = u64::try_from(entries).is_ok_and(|entries| entries > seq);
+    (!is_here).then(|| Elsewhere { path: path.into(), seq })
+}
+
+fn text_of(path: &Path) -> Option<String> {
+    read_text(path, FILE_MAX).ok()
 }
 
 /// Tells whether entries of a session whose identity begins so were seen here; where that cannot be known,
@@ -101,8 +144,36 @@ pub fn was_here(folder: &Folder, begins: &str) -> bool {
 /// What the system says; nothing is lost by it.
 pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
-    let text = format!("{seq} {hash}\n");
-    let written = write(&path, &text).or_else(|error| {
+    let before = text_of(&path).unwrap_or_default();
+    let kept = before.lines().find(|line| line.starts_with(SAVED_IN));
+    let kept = kept.map_or(String::new(), |line| format!("{line}\n"));
+    put(folder, &path, &format!("{seq} {hash}\n{kept}"))
+}
+
+/// Notes where a session was saved, up to which entry, when this folder took no more of it.
+///
+/// # Errors
+/// What the system says, or the path cannot be written in a line.
+pub fn note_elsewhere(
+    folder: &Folder,
+    session: &str,
+    Elsewhere { path: to, seq }: &Elsewhere,
+) -> Result<(), StoreError> {
+    let Some(path) = place(folder, session) else { return Ok(()) };
+    let refused = |kind: io::ErrorKind| StoreError::io("write", &path)(kind.into());
+    let Some(to) = to.to_str().filter(|to| !to.contains(['\n', '\r'])) else {
+        return Err(refused(io::ErrorKind::InvalidFilename));
+    };
+    if !folder.root().is_dir() {
+        return Err(refused(io::ErrorKind::NotFound));
+    }
+    let seen = text_of(&path).unwrap_or_default();
+    let seen = seen.lines().find(|line| !line.starts_with(SAVED_IN)).unwrap_or_default();
+    put(folder, &path, &format!("{seen}\n{SAVED_IN}{seq} {to}\n"))
+}
+
+fn put(folder: &Folder, path: &Path, text: &str) -> Result<(), StoreError> {
+    let written = write(path, text).or_else(|error| {
         if error.kind() != io::ErrorKind::NotFound {
             return Err(error);
         }
@@ -111,16 +182,18 @@ pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), 
             return Ok(());
         }
         make_folder(&folder.cache().join(INSIDE)).map_err(io::Error::other)?;
-        write(&path, &text)
+        write(path, text)
     });
-    written.map_err(StoreError::io("write", &path))
+    written.map_err(StoreError::io("write", path))
 }
 
 fn write(path: &Path, text: &str) -> io::Result<()> {
     let mut options = OpenOptions::new();
-    options.write(true).create(true).truncate(true);
+    options.write(true).create(true).truncate(false);
     for_one_user(&mut options);
-    options.open(path)?.write_all(text.as_bytes())
+    let mut file = options.open(path)?;
+    file.write_all(text.as_bytes())?;
+    file.set_len(text.len() as u64)
 }
 
 const INSIDE: &str = "seen";

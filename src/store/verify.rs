@@ -16,7 +16,7 @@ use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::profile_error::ProfileError;
 use super::profiles;
-use super::seen::{self, Missed, Seen};
+use super::seen::{self, Elsewhere, Missed, Seen};
 use super::sessions::{self, Kin, kin_of};
 use super::settings::Settings;
 use crate::domain::clock::{self, Doubt};
@@ -53,6 +53,8 @@ pub struct Checked {
     pub clock: Vec<Doubt>,
     /// What is not as it was when it was last seen here.
     pub missed: Option<Missed>,
+    /// Where it was saved with more than this, when the folder took no more.
+    pub elsewhere: Option<Elsewhere>,
     /// The other files of the same session, and how this one stands to each.
     pub kin: Vec<(PathBuf, Kin)>,
     hashes: Vec<(u64, String)>,
@@ -173,6 +175,7 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         sealed: None,
         clock: clock::doubts_of(&entries),
         missed: None,
+        elsewhere: None,
         kin: Vec::new(),
         hashes: scan.records.iter().map(|one| (one.seq, one.hash.to_owned())).collect(),
         verdict,
@@ -181,6 +184,8 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
     if let (Some(sealed), Some(code)) = (&mut checked.sealed, meaning::seal_code(&scan)) {
         sealed.code = code;
     }
+    let count = scan.records.len();
+    checked.elsewhere = checked.id.as_deref().and_then(|id| seen::elsewhere(folder, id, count));
     let seen = checked.id.as_deref().and_then(|id| seen::of(folder, id));
     checked.missed = seen.and_then(|seen| {
         let missed = seen.missed(&scan.records)?;

@@ -38,6 +38,10 @@ pub fn hint(doing: &str, kind: ErrorKind) -> &'static str {
         ErrorKind::PermissionDenied if reads => {
             "have its owner give you the right to read it; nothing was changed"
         }
+        // Its place is given: no other is asked for.
+        ErrorKind::PermissionDenied if matches!(doing, "write to" | "create") => {
+            "have its owner give you the right to write there; nothing was changed"
+        }
         ErrorKind::NotADirectory if doing == "list" => {
             "move that file away, then do it again; nothing was changed"
         }

@@ -197,6 +197,83 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
     assert_eq!(journal::open(&copy, &parse).unwrap().verdict, Verdict::Clean);
 }
 
+/// What a command of the built program says in a data folder: on standard output and standard error.
+fn run_in(home: &Path, words: &[&str]) -> (Option<i32>, String, String) {
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_cowlside"));
+    let ran = command.args(words).env_clear().env("COWLSIDE_HOME", home).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (ran.status.code(), text(ran.stdout), text(ran.stderr))
+}
+
+#[test]
+fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let elsewhere = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
+    let (process, left) = (plain.child.id(), kept(&path).len());
+    limit(process, Some(length(&path)));
+    for _ in 0..8 {
+        if !plain.seen.contains("NOT SAVED: 2 entries - ") {
+            plain.answer();
+        }
+    }
+    // Beside each question, in the list of all else and in the help.
+    for typed in [":*", ":?"] {
+        assert!(
+            plain.type_in(typed).contains("save  save the session to another folder"),
+            "{typed}"
+        );
+    }
+    plain.type_in(":b");
+    assert!(plain.type_in(":save").contains("Which folder? "), "{}", plain.seen);
+    // Enter alone goes back; the copy is larger than the limit, and a folder may not be there.
+    assert!(!plain.type_in("").contains("saved"), "{}", plain.seen);
+    for to in [elsewhere.path().to_str().unwrap(), "/none/such"] {
+        plain.type_in(":save");
+        let refused = plain.type_in(to);
+        assert!(
+            refused.contains("! not saved there: ") && refused.contains("NOT SAVED: 2"),
+            "{refused}"
+        );
+    }
+    plain.type_in(":save");
+    limit(process, None);
+    let saved = plain.type_in(elsewhere.path().to_str().unwrap());
+    let copy = newest_in(elsewhere.path());
+    let words = format!("all is saved in {0}; later: cowlside take {0}\n", copy.display());
+    assert!(saved.contains(&words) && !saved.contains("NOT SAVED"), "{saved}");
+    for _ in 0..4 {
+        plain.answer();
+    }
+    let (ended, said) = plain.end_by("TERM");
+    assert_eq!(ended, Some(143), "{said}");
+    let go_on = format!("go on with it: cowlside take {}, then cowlside session ", copy.display());
+    assert!(said.contains(&words) && said.contains(&go_on), "{said}");
+    assert!(!said.contains("write that path down"), "{said}");
+    // Between the limit and the folder it may have been tried where it lay; since then it was not.
+    assert!((left..left + 3).contains(&kept(&path).len()), "{left}: {}", kept(&path).len());
+    assert!(kept(&copy).len() > kept(&path).len() + 1);
+
+    // What was left behind is nowhere taken for all of it.
+    let goes_on =
+        format!("goes on in {}, with {} entries or more; ", copy.display(), kept(&copy).len());
+    let name = path.file_stem().unwrap().to_str().unwrap();
+    for words in
+        [&["engines"][..], &["sessions", "Trainer 0"], &["session", "Trainer 0", "--plain"]]
+    {
+        let (_, _, err) = run_in(folder.path(), words);
+        assert!(err.contains(&goes_on), "{words:?}: {err}");
+    }
+    let (code, out, _) = run_in(folder.path(), &["verify", name]);
+    assert!(code == Some(0) && out.contains("  NOT ALL OF IT       it goes on in"), "{out}");
+    assert!(out.contains(copy.to_str().unwrap()), "{out}");
+    // Once it is taken nothing more is said.
+    let (code, _, err) = run_in(folder.path(), &["take", copy.to_str().unwrap()]);
+    assert_eq!(code, Some(0), "{err}");
+    assert!(!run_in(folder.path(), &["engines"]).2.contains("goes on in"));
+}
+
 fn newest_in(folder: &Path) -> PathBuf {
     let mut files: Vec<PathBuf> =
         std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();

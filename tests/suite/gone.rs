@@ -134,10 +134,11 @@ fn the_screen_does_not_say_that_all_is_on_disk_where_the_folder_is_gone() {
     seat.press("\u{3}");
     let asked = seat.await_text("NOT IN ITS PLACE");
     assert!(!asked.contains("Everything kept is on disk"), "{asked}");
-    // Moved back it is in its place again.
+    // Moved back it is in its place again, and nobody has to touch a key for that.
     fs::rename(&away, &demo).unwrap();
-    seat.press("2");
     seat.await_that("all in its place", |text| !text.contains("NOT IN ITS PLACE"));
+    seat.press("2");
+    seat.settled();
     seat.press("\u{3}");
     seat.await_text("Everything kept is on disk");
     seat.press("1");
@@ -239,7 +240,14 @@ fn readings_of_an_earlier_run_are_told_as_not_saved_when_their_folder_is_removed
     let (count, lines) = written_down(&err);
     assert!(err.contains(&all_gone(&home)), "{err}");
     assert!(count >= before && lines.len() == count, "{before}, {count}: {err}");
-    assert!(lines.contains(&"  the engine's profile"), "{err}");
+    let first = "  the service begun, with the engine's profile flat-four, which comes with this \
+                 program";
+    assert_eq!(lines[0], first, "{err}");
+    let begun = "  session 20";
+    assert!(lines[1].starts_with(begun) && lines[1].contains("; engine Trainer 0; hours 412.6"));
+    assert!(!lines.iter().any(|line| line.contains("an answer")), "{err}");
+    let asked = lines.iter().filter(|line| line.contains("asked: ") && line.contains("answered: "));
+    assert!(asked.count() >= 3, "{err}");
     assert!(lines.iter().any(|line| line.contains("leads off the plugs")), "{err}");
     assert_eq!(code, Some(1));
 }
@@ -284,4 +292,38 @@ fn a_file_that_was_removed_is_told_where_no_other_can_be_made_though_its_folder_
     assert!(err.contains(&why) && !err.contains("the folder is gone"), "{err}");
     assert!(count >= before && lines.len() == count, "{before}, {count}: {err}");
     assert_eq!(code, Some(1));
+}
+
+#[test]
+fn a_plain_session_is_saved_elsewhere_where_its_folder_is_gone_and_says_that_nothing_else_tells_it()
+{
+    let inside = tempfile::tempdir().unwrap();
+    let (home, away, mut plain) = begun(inside.path());
+    let stick = inside.path().join("stick");
+    fs::create_dir(&stick).unwrap();
+    fs::rename(&home, &away).unwrap();
+    let said = answered(&mut plain);
+    assert!(
+        said.contains("NOT SAVED: 1 entry") && said.contains("save  save the session"),
+        "{said}"
+    );
+    let asked = plain.type_in(":save");
+    assert!(asked.contains("Which folder?"), "{asked}");
+    let saved = plain.type_in(stick.to_str().unwrap());
+    let path = newest_in(&stick);
+    let words = format!("all is saved in {0}; later: cowlside take {0}\n", path.display());
+    assert!(saved.contains(&words) && !saved.contains("NOT SAVED"), "{saved}");
+    assert!(answered(&mut plain).contains("saved: "));
+    let asked = plain.type_in(":save");
+    assert!(asked.contains("! not now: everything is saved where it is"), "{asked}");
+    let (code, err) = ended(plain);
+    assert!(err.contains(&words), "{err}");
+    assert!(err.contains("write that path down, nothing else tells it: "), "{err}");
+    assert_eq!(code, Some(0), "{err}");
+    assert!(!home.exists(), "nothing is made where it was");
+}
+
+fn newest_in(folder: &Path) -> PathBuf {
+    let mut found = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    found.next().unwrap()
 }

@@ -7,6 +7,7 @@ mod faults;
 mod files;
 mod golden;
 mod listing;
+mod on_paper;
 mod random;
 mod released;
 pub mod samples;

@@ -141,7 +141,7 @@ fn only_looked_at(home: &Path, through: &[&str], why: &str) {
     let mut seat = Seat::of(home, &words, (200, 120));
     seat.await_text(&format!("ONLY LOOKING: {why}; nothing is taken here"));
     seat.send(b"1\n");
-    seat.await_text("! nothing is taken here: go on, or q");
+    seat.await_text("! nothing is taken here: q");
     seat.send(b"go on\n");
     seat.await_text(&format!("! not here: {why}"));
     seat.send(b"q\n");

@@ -10,20 +10,21 @@ use super::open_session::OpenSession;
 use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::session::{Due, Session};
-use crate::store::engines::Engine;
-use crate::store::folder::{make_folder, read_text, replace_whole};
+use crate::store::StoreError;
+use crate::store::engines::{self, Engine};
+use crate::store::folder::{Folder, Lock, make_folder, read_text, replace_whole, sync_folder};
+use crate::store::hash::{is_id, new_id};
 use crate::store::journal::writer::PATIENCE;
 use crate::store::shown;
 use crate::store::words::cause_words;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
 use truth::Truth;
 
 const DAY_MS: i64 = 86_400_000;
 /// A file that says that the folder is the demonstration's, and may be thrown away.
 const MARK: &str = "invented.txt";
 const MARK_MAX: u64 = 1024;
-/// What it says while the workshop is being made.
-const HALF: &str = "Being made.\n";
 /// What it says once everything is there.
 const WHOLE: &str =
     "Everything in this folder is invented. `cowlside demo --fresh` makes it anew.\n";
@@ -63,36 +64,126 @@ const PLOTS: [Plot; 2] = [
     },
 ];
 
-/// Makes the invented workshop where there is none, or anew where `fresh`.
+/// Makes the invented workshop where there is none, or anew where `fresh`: in a folder beside its place,
+/// which gets its name once it is whole. One terminal makes it, others wait for that.
 pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
-    let mark = place.join(MARK);
+    let is_whole = || read_text(&place.join(MARK), MARK_MAX).is_ok_and(|words| words == WHOLE);
+    if is_whole() && !fresh {
+        return Ok(());
+    }
+    let root = place.parent().unwrap_or(place);
+    make_folder(root)?;
+    let _lock = lock(&Folder::at(root))?;
+    if is_whole() && !fresh {
+        return Ok(());
+    }
     let io = |doing: &str, error: std::io::Error| {
         Fail::work(
             format!("cannot {doing} the invented workshop: {}", cause_words(&error)),
             "look at the disk",
         )
     };
-    let foreign = std::fs::read_dir(place).is_ok_and(|mut inside| inside.next().is_some());
-    match read_text(&mark, MARK_MAX) {
-        Ok(words) if words == WHOLE && !fresh => return Ok(()),
-        // Thrown away only where the mark says so; half-made ones, too.
-        Ok(_) => std::fs::remove_dir_all(place).map_err(|error| io("clear", error))?,
-        Err(_) if foreign => {
-            return Err(Fail::work(
-                format!("{} holds something else than the invented workshop", shown(place)),
-                "look into it; move it away if it may go, then start the demo again",
-            ));
-        }
-        Err(_) => {}
+    may_go(place, fresh)?;
+    // Whoever was killed while making one has no lock any more.
+    for left in beside(root) {
+        std::fs::remove_dir_all(left).map_err(|error| io("clear away what was left of", error))?;
     }
+    let making = root.join(format!("{BESIDE}{}", new_id(now.unix_ms)));
+    make_folder(&making)?;
+    let made = fill(&making, now);
+    if let Err(fail) = made {
+        let _ = std::fs::remove_dir_all(&making);
+        return Err(fail);
+    }
+    if place.symlink_metadata().is_ok() {
+        std::fs::remove_dir_all(place).map_err(|error| io("clear", error))?;
+    }
+    std::fs::rename(&making, place).map_err(|error| io("name", error))?;
+    Ok(sync_folder(root).map_err(StoreError::io("sync the folder", root))?)
+}
+
+/// How the folder is called in which it is made, up to an identity.
+const BESIDE: &str = "demo-being-made-";
+
+/// How long another terminal is waited for that makes it.
+const MAKING: Duration = Duration::from_secs(30);
+
+/// Locks the making of it, waiting for whoever is at it.
+fn lock(folder: &Folder) -> Result<Lock, Fail> {
+    let step = Duration::from_millis(50);
+    let mut waited = Duration::ZERO;
+    loop {
+        match folder.lock("demo") {
+            Err(StoreError::InUse { .. }) if waited < MAKING => {
+                std::thread::sleep(step);
+                waited += step;
+            }
+            locked => return Ok(locked?),
+        }
+    }
+}
+
+/// Lists what was left of workshops that were never finished.
+fn beside(root: &Path) -> Vec<PathBuf> {
+    let is_left = |path: &PathBuf| {
+        let name = path.file_name().and_then(|name| name.to_str());
+        let id = name.and_then(|name| name.strip_prefix(BESIDE));
+        id.is_some_and(is_id) && path.symlink_metadata().is_ok_and(|about| about.is_dir())
+    };
+    let entries = std::fs::read_dir(root).into_iter().flatten().flatten();
+    entries.map(|entry| entry.path()).filter(is_left).collect()
+}
+
+/// Looks whether what lies at its place may be thrown away: only what the mark calls invented, or what
+/// is nothing else without it and is wanted anew.
+fn may_go(place: &Path, fresh: bool) -> Result<(), Fail> {
+    let is_empty = std::fs::read_dir(place).map_or(true, |mut inside| inside.next().is_none());
+    let is_marked = read_text(&place.join(MARK), MARK_MAX).is_ok();
+    let invented = !is_marked && !is_empty && is_all_invented(place);
+    if is_marked || is_empty || invented && fresh {
+        return Ok(());
+    }
+    if invented {
+        return Err(Fail::work(
+            format!("{} is no whole invented workshop: its {MARK} is missing", shown(place)),
+            "cowlside demo --fresh makes it anew; what was tried in it goes with it",
+        ));
+    }
+    Err(Fail::work(
+        format!("{} holds something else than the invented workshop", shown(place)),
+        "look into it; move it away if it may go, then start the demo again",
+    ))
+}
+
+/// Tells whether a folder holds nothing but what this program makes in it, of invented engines.
+fn is_all_invented(place: &Path) -> bool {
+    const OURS: [&str; 7] =
+        ["engines", "sessions", "profiles", "locks", "cache", "demo", "settings.json"];
+    let Ok(inside) = std::fs::read_dir(place) else { return false };
+    let all_ours = inside
+        .flatten()
+        .all(|one| one.file_name().to_str().is_some_and(|name| OURS.contains(&name)));
+    let folder = Folder::at(place);
+    let is_empty = |inside: PathBuf| {
+        std::fs::read_dir(inside).map_or(true, |mut inside| inside.next().is_none())
+    };
+    let is_plot = |engine: &Engine| {
+        PLOTS.iter().any(|plot| plot.name == engine.name && plot.serial == engine.serial)
+    };
+    let engines = engines::list(&folder);
+    let engines =
+        engines.is_ok_and(|list| list.broken.is_empty() && list.engines.iter().all(is_plot));
+    all_ours && engines && is_empty(folder.profiles())
+}
+
+/// Makes everything of it.
+fn fill(place: &Path, now: Moment) -> Result<(), Fail> {
     let workshop = Workshop::invented(place);
-    make_folder(place)?;
-    std::fs::write(&mark, HALF).map_err(|error| io("begin", error))?;
     workshop.folder().prepare()?;
     for plot in &PLOTS {
         play(&workshop, plot, now)?;
     }
-    Ok(replace_whole(&mark, WHOLE.as_bytes())?)
+    Ok(replace_whole(&place.join(MARK), WHOLE.as_bytes())?)
 }
 
 /// A clock for the past: it goes on by some seconds with each entry.

@@ -7,6 +7,7 @@ use crate::domain::entry::{Head, Hours, Moment, ProfileText, Step};
 use crate::domain::flat::{self, Owner, Row};
 use crate::domain::reading::Meaning;
 use crate::domain::session::Session;
+use crate::domain::valve::Valve;
 use crate::report::dates;
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::hash::new_id;
@@ -30,6 +31,8 @@ pub struct Taken {
     pub readings: usize,
     /// Readings that are here already.
     pub passed_over: usize,
+    /// Whether the table has no reading of some valve of its engine.
+    pub lacks_valves: bool,
     /// The file's name and bytes; `None` where the session is here.
     pub made: Option<(String, Vec<u8>)>,
 }
@@ -211,7 +214,11 @@ impl Making<'_> {
         readings: usize,
         made: Option<(String, Vec<u8>)>,
     ) {
+        let valves = self.profiles.get(&session.profile).map(|known| known.profile.valves());
+        let is_read = |valve: &Valve| session.rows.iter().any(|row| row.valve == *valve);
+        let lacks_valves = valves.is_some_and(|valves| !valves.iter().all(is_read));
         self.plan.sessions.push(Taken {
+            lacks_valves,
             engine: session.engine.clone(),
             name: session.name.clone(),
             began: session.began,

@@ -386,7 +386,7 @@ pub static SAVING: Topic = Topic {
         ),
         Say(
             All,
-            "Make room, or put the stick back; or, on the screens, save the session to another folder by the * list.",
+            "Make room, or put the stick back; or save the session to another folder: by the * list, with plain prompts by the word save.",
         ),
         Say(All, "Whoever leaves gets the unsaved entries word for word, to be written down."),
     ],

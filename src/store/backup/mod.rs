@@ -7,6 +7,8 @@
 //!   in it as `text`, or as `hex` where it is no UTF-8 or shorter so;
 //! - at the end `sha256` of every byte before that line, so that a file that was cut off is known.
 //!
+//! Version 2 is one with files in it that the program had set aside; one without says 1, as ever.
+//!
 //! Neither side holds more than one file in memory.
 
 mod differ;
@@ -17,7 +19,7 @@ mod write;
 
 pub use note::{given_up, unfinished};
 pub use restore::{Plan, Replace, Thing};
-pub use write::{Made, write};
+pub use write::{Made, is_backup, write};
 
 use super::engines;
 use super::hash::is_id;
@@ -31,8 +33,11 @@ use serde::{Deserialize, Serialize};
 /// What the first line names the file.
 const FORMAT: &str = "cowlside backup";
 
-/// The version that this program writes, and the newest that it reads.
-const VERSION: u32 = 1;
+/// The newest version that this program reads: it is written where a file that was set aside is in it.
+const VERSION: u32 = 2;
+
+/// The oldest one, written for all else: programs that know no other read it.
+const FIRST: u32 = 1;
 
 /// Most files of a backup.
 const FILES_MAX: u64 = 200_000;
@@ -81,6 +86,21 @@ pub enum Kind {
     Profile,
     /// The settings.
     Settings,
+    /// One of those that was in the way, kept under a name that says so.
+    SetAside,
+}
+
+/// What stands between the name of a file that was set aside and its number.
+const ASIDE: [&str; 2] = [".damaged-", ".before-restore-"];
+
+/// Takes the name of a file that was set aside apart: what it was called, and all up to its number.
+fn set_aside(path: &str) -> Option<(&str, &str)> {
+    let is_number = |n: &str| (1..=4).contains(&n.len()) && n.bytes().all(|b| b.is_ascii_digit());
+    ASIDE.iter().find_map(|mark| {
+        let (was, number) = path.rsplit_once(mark)?;
+        let to_number = path.strip_suffix(number)?;
+        is_number(number).then_some((was, to_number))
+    })
 }
 
 impl Kind {
@@ -88,6 +108,10 @@ impl Kind {
     fn of(path: &str) -> Option<Kind> {
         if path == "settings.json" {
             return Some(Kind::Settings);
+        }
+        if let Some((was, _)) = set_aside(path) {
+            let small = [Kind::Engine, Kind::Profile, Kind::Settings];
+            return Kind::of(was).filter(|kind| small.contains(kind)).map(|_| Kind::SetAside);
         }
         let (folder, name) = path.split_once('/')?;
         let stem = |ending| name.strip_suffix(ending);
@@ -106,6 +130,8 @@ impl Kind {
             Kind::Session => scan::FILE_MAX,
             Kind::Profile => PROFILE_BYTES_MAX as u64,
             Kind::Settings => settings::FILE_MAX,
+            // It may have been set aside because it is too large.
+            Kind::SetAside => scan::FILE_MAX,
         }
     }
 
@@ -116,6 +142,7 @@ impl Kind {
             Kind::Session => "session",
             Kind::Profile => "profile",
             Kind::Settings => "settings",
+            Kind::SetAside => "set aside:",
         }
     }
 }
@@ -142,6 +169,16 @@ mod tests {
     fn only_names_of_ours_are_known() {
         for (path, kind) in [
             ("settings.json", Some(Kind::Settings)),
+            ("settings.json.damaged-1", Some(Kind::SetAside)),
+            ("profiles/my-engine.json.damaged-12", Some(Kind::SetAside)),
+            ("engines/0123456789abcdefghjkmnpqrs.json.before-restore-2", Some(Kind::SetAside)),
+            ("settings.json.damaged-", None),
+            ("settings.json.damaged-1a", None),
+            ("settings.json.damaged-12345", None),
+            ("settings.json.damaged-1.damaged-1", None),
+            ("engines/x.json.before-restore-1", None),
+            ("profiles/../x.json.damaged-1", None),
+            ("sessions/a.jsonl.damaged-1", None),
             ("engines/0123456789abcdefghjkmnpqrs.json", Some(Kind::Engine)),
             ("sessions/20260314-101530z-k3f9q2.jsonl", Some(Kind::Session)),
             ("sessions/copy of the tug (2).jsonl", Some(Kind::Session)),

@@ -160,7 +160,9 @@ impl Swap {
                 let engine = text.and_then(|text| engines::parse(&text, &path));
                 format!("engine {}", engine.map_or(stem, |engine| engine.name))
             }
-            Some(kind @ (Kind::Profile | Kind::Session)) => format!("{} {stem}", kind.word()),
+            Some(kind @ (Kind::Profile | Kind::Session | Kind::SetAside)) => {
+                format!("{} {stem}", kind.word())
+            }
             None => self.path.clone(),
         }
     }

@@ -1,6 +1,6 @@
 //! Reads a backup: every line, name, length and hash is checked before anybody believes it.
 
-use super::{FILES_MAX, FORMAT, Head, Kind, LINE_BESIDE, Line, VERSION, last_line};
+use super::{FILES_MAX, FIRST, FORMAT, Head, Kind, LINE_BESIDE, Line, VERSION, last_line};
 use crate::domain::plain::quoted;
 use crate::store::StoreError;
 use crate::store::hash::{Running, hex_of_sha256};
@@ -49,9 +49,15 @@ pub(super) fn read(
     each: &mut dyn FnMut(Item) -> Result<(), StoreError>,
 ) -> Result<Whole, StoreError> {
     let (file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
-    let mut reader =
-        Reader { path, input: BufReader::new(file), hash: Running::default(), number: 0 };
+    let mut reader = Reader {
+        path,
+        input: BufReader::new(file),
+        hash: Running::default(),
+        number: 0,
+        version: 0,
+    };
     let head = reader.head()?;
+    reader.version = head.version;
     let mut names = BTreeSet::new();
     let mut bytes = 0;
     let all = usize::try_from(head.files).unwrap_or(usize::MAX);
@@ -77,6 +83,7 @@ struct Reader<'a> {
     input: BufReader<File>,
     hash: Running,
     number: u64,
+    version: u32,
 }
 
 impl Reader<'_> {
@@ -129,8 +136,9 @@ impl Reader<'_> {
             return Err(StoreError::BadBackup { path: self.path.to_owned(), why, newer: true });
         }
         let head: Head = self.parsed(&line)?;
-        if head.version != VERSION {
-            return Err(self.wrong(format!("version is {}, and must be {VERSION}", head.version)));
+        if head.version < FIRST {
+            let what = format!("version is {}, and must be {FIRST} or {VERSION}", head.version);
+            return Err(self.wrong(what));
         }
         if head.files > FILES_MAX {
             return Err(self.wrong(format!("{} files, over {FILES_MAX}", head.files)));
@@ -146,7 +154,8 @@ impl Reader<'_> {
             return Err(self.wrong("the end stands here, and line 1 says that more files follow"));
         }
         let Line { path, bytes, sha256, text, hex } = self.parsed(&line)?;
-        let Some(kind) = Kind::of(&path) else {
+        let is_known = |kind: &Kind| *kind != Kind::SetAside || self.version >= VERSION;
+        let Some(kind) = Kind::of(&path).filter(is_known) else {
             return Err(
                 self.wrong(format!("\"{}\" is no name of a file of this program", quoted(&path)))
             );

@@ -6,7 +6,7 @@
 
 use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
-use super::{Kind, differ};
+use super::{Kind, differ, set_aside};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};
@@ -213,6 +213,10 @@ impl<'a> Look<'a> {
                 let (what, act) = kept_or(&item, &path, self.replace.settings)?;
                 (String::new(), what, act)
             }
+            Kind::SetAside => {
+                let (what, act) = self.set_aside(&item, &path)?;
+                (item.path.clone(), what, act)
+            }
         };
         if item.kind != Kind::Session {
             self.there.insert(item.path, item.sha256);
@@ -245,6 +249,23 @@ impl<'a> Look<'a> {
             }
         }
         Ok((name, what, act))
+    }
+
+    /// One that was set aside there is kept here, too: under the next number where its own is taken.
+    fn set_aside(&self, item: &Item, path: &Path) -> Result<(What, Act), StoreError> {
+        let to_number = set_aside(&item.path).map_or(item.path.as_str(), |(_, to)| to);
+        let next = (1..=999).map(|n| self.folder.root().join(format!("{to_number}{n}")));
+        for free in std::iter::once(path.to_owned()).chain(next) {
+            if free.symlink_metadata().is_err() && !self.taken.contains(&free) {
+                let name = free.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                let what = if free == path { What::New } else { What::Renamed(name) };
+                return Ok((what, Act::Add(free)));
+            }
+            if is_same(item, &free) {
+                return Ok((What::Here, Act::Nothing));
+            }
+        }
+        Err(StoreError::io("make", path)(std::io::ErrorKind::AlreadyExists.into()))
     }
 
     fn session(

@@ -1,7 +1,7 @@
 //! Writes a backup: beside its place, read back, and only then under its name.
 
 use super::read::{Item, read};
-use super::{FORMAT, Head, Kind, Line, VERSION, last_line};
+use super::{FIRST, FORMAT, Head, Kind, Line, VERSION, last_line};
 use crate::store::folder::{Folder, read_whole, sync_folder};
 use crate::store::hash::{Running, hex_of_sha256, new_id};
 use crate::store::journal::storage::{for_one_user, open_ordinary};
@@ -46,9 +46,10 @@ pub fn write(folder: &Folder, to: &Path, at: &str, program: &str) -> Result<Made
     if seen.is_empty() {
         return Err(StoreError::NothingToKeep { path: folder.root().to_owned() });
     }
+    let has_aside = seen.iter().any(|one| one.kind == Kind::SetAside);
     let head = Head {
         format: FORMAT.into(),
-        version: VERSION,
+        version: if has_aside { VERSION } else { FIRST },
         files: seen.len() as u64,
         bytes: seen.iter().map(|one| one.bytes).sum(),
         at: at.into(),
@@ -92,14 +93,20 @@ fn clear_away(folder: &Path, notes: &mut Vec<String>) {
 /// Tells whether a file is the beginning of a backup on its way to its place: by its name, and by
 /// the first words in it, where there are any.
 fn is_begun(path: &Path) -> bool {
+    let is_empty = || path.metadata().is_ok_and(|about| about.len() == 0);
+    carries_id(path, "part") && (begins_as_one(path).unwrap_or(false) || is_empty())
+}
+
+/// Tells whether a file is a backup, by the first words in it.
+pub fn is_backup(path: &Path) -> bool {
+    begins_as_one(path).unwrap_or(false)
+}
+
+fn begins_as_one(path: &Path) -> Result<bool, StoreError> {
     let head = format!("{{\"format\":\"{FORMAT}\",");
-    let begins = || -> Result<bool, StoreError> {
-        let (mut file, about) = open_ordinary(OpenOptions::new().read(true), path)?;
-        let mut first = vec![0; head.len()];
-        let read = file.read_exact(&mut first).is_ok();
-        Ok(about.len() == 0 || (read && first == head.as_bytes()))
-    };
-    carries_id(path, "part") && begins().unwrap_or(false)
+    let (mut file, _) = open_ordinary(OpenOptions::new().read(true), path)?;
+    let mut first = vec![0; head.len()];
+    Ok(file.read_exact(&mut first).is_ok() && first == head.as_bytes())
 }
 
 fn folder_of(to: &Path) -> &Path {
@@ -145,6 +152,10 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
     if folder.settings().symlink_metadata().is_ok() {
         paths.push(("settings.json".into(), folder.settings()));
     }
+    // Settings are set aside beside themselves. A folder that cannot be listed was told above.
+    let beside = std::fs::read_dir(folder.root()).into_iter().flatten().flatten();
+    let named = beside.map(|one| (one.file_name().to_string_lossy().into_owned(), one.path()));
+    paths.extend(named.filter(|(name, _)| Kind::of(name) == Some(Kind::SetAside)));
     paths.sort();
     let mut seen = Vec::new();
     let all = paths.len();
@@ -154,10 +165,6 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
             Some(kind) => {
                 look_at(folder, kind, name, path, &mut made.notes).map_err(|e| e.to_string())
             }
-            None if is_set_aside(&name) => Err(format!(
-                "{} was set aside here: copy it where it is still wanted",
-                shown(&path)
-            )),
             None => Err(format!("{} has no name of this program's files", shown(&path))),
         };
         match one {
@@ -169,14 +176,6 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
         }
     }
     Ok(seen)
-}
-
-/// Tells whether a name is one under which this program kept a file that it did not overwrite.
-fn is_set_aside(name: &str) -> bool {
-    [".damaged-", ".before-restore-"].iter().any(|mark| {
-        let number = name.rsplit_once(mark).map(|(_, number)| number);
-        number.is_some_and(|n| !n.is_empty() && n.bytes().all(|byte| byte.is_ascii_digit()))
-    })
 }
 
 fn look_at(
@@ -192,9 +191,11 @@ fn look_at(
             Ok(glance) if folder.is_locked(&glance.id) => {
                 let whole = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
                 bytes.truncate(whole);
-                let entries = glance.entries;
+                // What stood behind the last line end may be an entry, too.
+                let entries = sessions::glance_at(&path, &bytes).map_or(0, |kept| kept.entries);
                 notes.push(format!(
-                    "{} is open in another terminal: kept up to entry {entries}",
+                    "{} is open in another terminal: kept with the {entries} entries that it has so \
+                     far",
                     shown(&path)
                 ));
             }
@@ -345,15 +346,5 @@ mod tests {
         let mut notes = Vec::new();
         clear_away(outside.path(), &mut notes);
         assert!(notes.len() == 1 && !left.exists());
-    }
-
-    #[test]
-    fn a_name_without_its_number_is_none_that_this_program_gives() {
-        for name in ["x.json.damaged-1", "x.json.before-restore-12"] {
-            assert!(is_set_aside(name), "{name}");
-        }
-        for name in ["x.damaged-", "x.before-restore-", "x.damaged-1a", "x.damaged", "x.json"] {
-            assert!(!is_set_aside(name), "{name}");
-        }
     }
 }

@@ -167,6 +167,11 @@ impl Keeper {
         self.trouble.as_ref()
     }
 
+    /// Tells whether the file is only not in its place: that may be over before anything is kept.
+    pub fn is_away(&self) -> bool {
+        self.away
+    }
+
     /// Returns where the session lies now.
     pub fn path(&self) -> &Path {
         self.file.as_ref().map_or(&self.path, |file| &file.path)

@@ -91,7 +91,10 @@ impl JournalFile {
     pub fn append(path: &Path) -> Result<JournalFile, StoreError> {
         let mut options = OpenOptions::new();
         options.read(true).append(true);
-        let (file, _) = open_ordinary(&options, path)?;
+        let (file, _) = open_ordinary(&options, path).map_err(|error| match error {
+            StoreError::Io { path, cause, .. } => StoreError::Io { doing: "write to", path, cause },
+            other => other,
+        })?;
         Ok(JournalFile { file, path: path.to_owned() })
     }
 

@@ -279,7 +279,7 @@ struct Thread {
 impl Thread {
     fn run(mut self, orders: &Receiver<Order>) {
         loop {
-            let order = if self.keeper.unsaved() == 0 {
+            let order = if self.keeper.unsaved() == 0 && !self.keeper.is_away() {
                 orders.recv().map_err(|_| RecvTimeoutError::Disconnected)
             } else {
                 orders.recv_timeout(RETRY)
@@ -289,7 +289,11 @@ impl Thread {
                     made.iter().for_each(|made| self.keeper.push(made));
                     self.save(u64::try_from(made.len()).unwrap_or(0));
                 }
-                Err(RecvTimeoutError::Timeout) => self.save(0),
+                Err(RecvTimeoutError::Timeout) => {
+                    // A folder that was moved back is in its place again before anybody touches a key.
+                    self.keeper.look();
+                    self.save(0);
+                }
                 Ok(Order::Look) => {
                     self.keeper.look();
                     self.save(0);

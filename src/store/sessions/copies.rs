@@ -5,6 +5,7 @@
 //! alike and then differ are versions, and both are shown. Nothing is merged and nothing removed.
 
 use super::{Apart, Glance, Listing, Version};
+use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
@@ -74,23 +75,51 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
     let several = places.chunk_by(|one, other| one.0 == other.0).filter(|one| one.len() > 1);
     let several: Vec<Vec<usize>> =
         several.map(|one| one.iter().map(|(_, place)| *place).collect()).collect();
-    let mut covered: Vec<usize> = Vec::new();
+    let mut covered: Vec<(usize, String)> = Vec::new();
     for of_one in several {
-        covered.extend(versions(listing, of_one)?);
+        let (whole, say_less) = versions(listing, of_one)?;
+        covered.extend(told(listing, &whole, say_less));
     }
     covered.sort_unstable();
-    for place in covered.into_iter().rev() {
+    for (place, why) in covered.into_iter().rev() {
         let glance = listing.sessions.remove(place);
-        let why =
-            format!("{} is a copy that says no more than another file here", shown(&glance.path));
         listing.apart.push(Apart { path: glance.path, why, unopened: None });
     }
     Ok(())
 }
 
-/// Gives letters to the versions among the files of one session, and returns those that say no
-/// more than another one.
-fn versions(listing: &mut Listing, mut places: Vec<usize>) -> Result<Vec<usize>, StoreError> {
+/// Says once of all files of a session that say no more than others of it where the whole of it is, and
+/// what may be done; of the others there is nothing to say.
+fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(usize, String)> {
+    say_less.sort_unstable();
+    let named = |places: &[usize]| {
+        let glances = places.iter().filter_map(|&place| listing.sessions.get(place));
+        let names = glances.map(|one| one.path.file_name().unwrap_or_default());
+        names.map(|name| shown(Path::new(name))).collect::<Vec<_>>().join(", ")
+    };
+    let session = whole.first().and_then(|&place| listing.sessions.get(place));
+    let (it, moved) = match say_less.as_slice() {
+        [_] => ("says no more", "it may be moved away"),
+        _ => ("say no more", "they may be moved away"),
+    };
+    let words = session.map(|session| {
+        let (name, all, less) = (plain(&session.name), named(whole), named(&say_less));
+        let versions = if whole.len() > 1 { "its versions are" } else { "all of it is" };
+        format!(
+            "session {name} has several files: {versions} in {all}; {less} {it}: nothing need be done, \
+             {moved}"
+        )
+    });
+    let mut words = words.into_iter();
+    say_less.into_iter().map(|place| (place, words.next().unwrap_or_default())).collect()
+}
+
+/// Gives letters to the versions among the files of one session, and returns those, or the one that is
+/// whole, and the files that say no more than another one.
+fn versions(
+    listing: &mut Listing,
+    mut places: Vec<usize>,
+) -> Result<(Vec<usize>, Vec<usize>), StoreError> {
     // Of two that say the same the later one counts: the one before it was given up after a fault.
     let weight = |glance: &Glance| {
         let sound = !glance.verdict.is_damage();
@@ -134,5 +163,5 @@ fn versions(listing: &mut Listing, mut places: Vec<usize>) -> Result<Vec<usize>,
             }
         }
     }
-    Ok(covered)
+    Ok((kept.into_iter().map(|(place, _)| place).collect(), covered))
 }

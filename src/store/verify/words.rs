@@ -36,6 +36,7 @@ pub fn summary(checked: &Checked) -> String {
     }];
     words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
     words.extend(checked.missed.map(|missed| missed.to_string()));
+    words.extend(checked.elsewhere.as_ref().map(|elsewhere| format!("it {elsewhere}")));
     if checked.id.is_some() {
         words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
     }
@@ -97,6 +98,8 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
         lines.push(("passed over", format!("{} {words}", entries(checked.passed_over))));
     }
     lines.extend(checked.missed.map(|missed| ("NOT AS IT WAS", missed.to_string())));
+    let elsewhere = checked.elsewhere.as_ref();
+    lines.extend(elsewhere.map(|elsewhere| ("NOT ALL OF IT", format!("it {elsewhere}"))));
     match &checked.sealed {
         Some(sealed) => lines.extend(sealed_lines(checked, sealed)),
         None if checked.id.is_some() => lines.push((

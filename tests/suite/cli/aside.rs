@@ -211,9 +211,8 @@ fn what_was_set_aside_or_left_by_a_killed_run_is_no_engine_profile_or_session() 
     let outside = tempfile::tempdir().unwrap();
     let backup = outside.path().join("x.backup");
     let made = place.run(&["backup", backup.to_str().unwrap()]);
-    assert!(made.out.contains("1 engine, 3 sessions, 0 own profiles"), "{made}");
-    assert!(made.out.ends_with("3 files LEFT OUT: see above\n"), "{made}");
-    assert_eq!(made.err.matches(" was set aside here: copy it").count(), 3, "{made}");
+    let counted = "1 engine, 3 sessions, 0 own profiles, no settings, 3 files set aside here; ";
+    assert!(made.done().contains(counted), "{made}");
     // Each goes when something is written there the next time; what was set aside stays.
     let gone = |n: usize| !litter[n].exists();
     place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
@@ -225,6 +224,75 @@ fn what_was_set_aside_or_left_by_a_killed_run_is_no_engine_profile_or_session() 
     assert!(asides.iter().all(|path| path.exists()));
 }
 
+/// A folder or file that cannot be written to, until this is dropped.
+#[cfg(target_os = "linux")]
+struct Fixed(PathBuf);
+
+#[cfg(target_os = "linux")]
+impl Fixed {
+    /// Root may write anywhere but to what the disk itself keeps as it is: where that cannot be told to,
+    /// nothing is fixed, and it is said.
+    fn at(path: &Path) -> Option<Fixed> {
+        let fixed = Fixed(path.to_owned());
+        fixed.rights(if path.is_dir() { 0o500 } else { 0o400 });
+        let refuses = match path.is_dir() {
+            true => fs::File::create(path.join("probe")).is_err(),
+            false => fs::File::options().append(true).open(path).is_err(),
+        };
+        if refuses || fixed.keep("+i") {
+            return Some(fixed);
+        }
+        println!("SKIPPED: nothing was made unchangeable. Root needs chattr for this.");
+        None
+    }
+
+    fn rights(&self, mode: u32) {
+        let rights = std::os::unix::fs::PermissionsExt::from_mode(mode);
+        fs::set_permissions(&self.0, rights).unwrap();
+    }
+
+    fn keep(&self, how: &str) -> bool {
+        let mut chattr = Command::new("chattr");
+        chattr.arg(how).arg(&self.0).stderr(Stdio::null());
+        chattr.status().is_ok_and(|status| status.success())
+    }
+}
+
+#[cfg(target_os = "linux")]
+impl Drop for Fixed {
+    fn drop(&mut self) {
+        // Only one of the two was needed.
+        let _ = self.keep("-i");
+        self.rights(0o700);
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn where_no_session_can_be_made_no_hours_are_asked_for_and_the_right_to_write_is_named() {
+    let place = with_trainer();
+    let Some(fixed) = Fixed::at(&place.path().join("sessions")) else { return };
+    let shown = place.run_typing(&["session", "Trainer", "--plain"], "413\n");
+    drop(fixed);
+    let (error, hint) = shown.failed();
+    assert_eq!(error, "cannot write to FOLDER/sessions: its rights do not allow it");
+    assert_eq!(hint, "have its owner give you the right to write there; nothing was changed");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_session_that_may_not_be_written_to_is_looked_at_and_no_going_on_is_offered() {
+    let place = with_services();
+    let Some(fixed) = Fixed::at(&place.journals()[2]) else { return };
+    let shown = place.run_typing(&["session", "Trainer", "--plain"], "7\nq\n");
+    drop(fixed);
+    assert_eq!(shown.code, 0, "{shown}");
+    assert!(shown.out.contains("ONLY LOOKING: nothing may be written there"), "{shown}");
+    assert!(shown.out.contains("have its owner give you the right to write it"), "{shown}");
+    assert!(shown.out.contains("! nothing is taken here: q\n"), "{shown}");
+    assert!(!shown.out.contains("take it over here"), "{shown}");
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn where_nothing_can_be_renamed_the_damaged_file_stays_and_the_words_say_so() {
@@ -232,29 +300,10 @@ fn where_nothing_can_be_renamed_the_damaged_file_stays_and_the_words_say_so() {
     place.run(&["settings", "bell", "off"]).done();
     let file = place.path().join("settings.json");
     fs::write(&file, DAMAGED[1]).unwrap();
-    let refuses = || fs::File::create(place.path().join("probe")).is_err();
-    let rights = |mode| {
-        let rights = std::os::unix::fs::PermissionsExt::from_mode(mode);
-        fs::set_permissions(place.path(), rights).unwrap();
-    };
-    // Root may write anywhere but into a folder that the disk itself keeps as it is.
-    let keep = |how: &str| {
-        let mut chattr = Command::new("chattr");
-        chattr.arg(how).arg(place.path()).stderr(Stdio::null());
-        chattr.status().is_ok_and(|status| status.success())
-    };
-    rights(0o500);
-    let fix = |how| refuses() || keep(how);
-    if !fix("+i") {
-        println!("SKIPPED: no folder was made unchangeable. Root needs chattr for this.");
-        rights(0o700);
-        return;
-    }
+    let Some(fixed) = Fixed::at(place.path()) else { return };
     let refused = place.run(&["settings", "theme", "dark"]);
     let left = marked(place.path(), "settings");
-    // Only one of the two was needed.
-    let _ = keep("-i");
-    rights(0o700);
+    drop(fixed);
     let (error, hint) = refused.failed();
     assert_eq!(error, "cannot set aside FOLDER/settings.json: its rights do not allow it");
     assert_eq!(hint, "choose a place that you may write to");

@@ -131,7 +131,9 @@ fn a_session_open_elsewhere_is_kept_to_its_last_whole_line_and_an_odd_name_is_to
     held.lock().unwrap();
     let file = outside.path().join("open.backup");
     let made = run(&there, "backup", &file, &[]);
-    assert!(made.err.contains("is open in another terminal: kept up to entry"), "{made}");
+    let entries = whole.split_inclusive(|byte| *byte == b'\n').count();
+    let told = format!("is open in another terminal: kept with the {entries} entries that it has");
+    assert!(made.err.contains(&told), "{made}");
     assert!(made.err.contains("left out: FOLDER/sessions/notes.txt"), "{made}");
     assert!(made.out.ends_with("1 file LEFT OUT: see above\n"), "{made}");
     // It is not all that was to be done: a script is told by the exit code.
@@ -283,6 +285,8 @@ fn hostile_content_is_refused_in_words_before_anything_is_written() {
         (named("engines/../settings.json"), "no name of a file"),
         (named("sessions/a\\..\\x.jsonl"), "no name of a file"),
         (named("locks/engines.lock"), "no name of a file"),
+        // The first version has none that was set aside.
+        (named("settings.json.damaged-1"), "no name of a file"),
         (named("sessions/\u{1b}[2J.jsonl"), "no name of a file"),
         (sealed(&head(2, 6), &[sound.clone(), sound.clone()]), "stands there twice"),
         (one(&sound.replace("\"bytes\":3", "\"bytes\":4")), "is 3 bytes long, no 4"),
@@ -298,10 +302,10 @@ fn hostile_content_is_refused_in_words_before_anything_is_written() {
         (sealed(&head(1, long.len()), &[line("profiles/x.json", &long)]), "over 65536"),
         (
             sealed(
-                &head(1, 3).replace("\"version\":1", "\"version\":2"),
+                &head(1, 3).replace("\"version\":1", "\"version\":3"),
                 std::slice::from_ref(&sound),
             ),
-            "version is 2",
+            "version is 3",
         ),
         (
             sealed(
@@ -362,4 +366,57 @@ fn a_backup_says_what_is_damaged_in_it_besides_sessions_too() {
         let told = format!("warning: in the backup as it is: {kind}");
         assert!(made.err.contains(&told), "{kind}: {made}");
     }
+}
+
+#[test]
+fn what_was_set_aside_is_carried_and_fails_no_later_backup() {
+    let (place, outside, first) = kept();
+    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    place.run(&["settings", "theme", "dark"]).done();
+    run(&place, "restore", &first, &["--replace", "engines,settings"]).done();
+    fs::write(place.path().join("settings.json"), "{\"bell").unwrap();
+    place.run(&["settings", "bell", "off"]);
+    let aside: Vec<String> = everything(place.path())
+        .into_keys()
+        .filter(|name| name.contains(".before-restore-1") || name.contains(".damaged-1"))
+        .collect();
+    assert_eq!(aside.len(), 3, "{aside:?}");
+    let file = outside.path().join("with-asides.backup");
+    let made = run(&place, "backup", &file, &[]);
+    let counted = "1 engine, 3 sessions, 1 own profile, settings, 3 files set aside here; ";
+    assert!(made.done().contains(counted), "{made}");
+    let text = fs::read_to_string(&file).unwrap();
+    assert!(text.starts_with("{\"format\":\"cowlside backup\",\"version\":2,"), "{text}");
+    // Without any it is one that older programs read, too.
+    let plain = fs::read_to_string(&first).unwrap();
+    assert!(plain.starts_with("{\"format\":\"cowlside backup\",\"version\":1,"), "{plain}");
+
+    let here = Place::new();
+    let done = run(&here, "restore", &file, &[]);
+    assert!(done.done().contains("set aside: settings.json.damaged-1: copied"), "{done}");
+    assert_eq!(everything(here.path()), everything(place.path()));
+    let again = run(&here, "restore", &file, &[]);
+    assert!(again.done().ends_with("0 of 9 copied\n"), "{again}");
+    // Another one under its number keeps its place.
+    let other = here.path().join("settings.json.damaged-1");
+    let bytes = fs::read(&other).unwrap();
+    fs::write(&other, "another").unwrap();
+    let beside = run(&here, "restore", &file, &[]);
+    assert!(beside.done().contains("copied as settings.json.damaged-2: "), "{beside}");
+    assert_eq!(fs::read_to_string(&other).unwrap(), "another");
+    assert_eq!(fs::read(here.path().join("settings.json.damaged-2")).unwrap(), bytes);
+    assert!(run(&here, "restore", &file, &[]).done().ends_with("0 of 9 copied\n"));
+}
+
+#[test]
+fn the_option_that_takes_what_differs_is_told_with_its_kinds() {
+    let (place, _outside, file) = kept();
+    place.run(&["settings", "theme", "dark"]).done();
+    let one = run(&place, "restore", &file, &["--dry-run"]);
+    let words =
+        "1 differs and is kept as it is here: --replace settings takes the one of the backup\n";
+    assert!(one.done().ends_with(words), "{one}");
+    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    let two = run(&place, "restore", &file, &["--dry-run"]);
+    assert!(two.done().contains(": --replace engines,settings takes the backup's\n"), "{two}");
 }

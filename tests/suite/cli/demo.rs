@@ -78,6 +78,69 @@ fn a_demo_that_was_half_made_is_made_again() {
 }
 
 #[test]
+fn begun_in_two_terminals_at_once_it_is_made_once_and_is_whole() {
+    for _ in 0..3 {
+        let outside = tempfile::tempdir().unwrap();
+        let begin = || {
+            std::process::Command::new(env!("CARGO_BIN_EXE_cowlside"))
+                .args(["demo", "engines"])
+                .env_clear()
+                .env("COWLSIDE_HOME", outside.path())
+                .stdout(std::process::Stdio::piped())
+                .stderr(std::process::Stdio::piped())
+                .spawn()
+                .unwrap()
+        };
+        let both: Vec<_> = (0..4).map(|_| begin()).collect();
+        for one in both {
+            let ended = one.wait_with_output().unwrap();
+            let said = String::from_utf8_lossy(&ended.stderr).into_owned();
+            assert!(ended.status.success() && said.is_empty(), "{said}");
+            assert_eq!(ended.stdout.iter().filter(|byte| **byte == b'\n').count(), 2);
+        }
+        let sessions = outside.path().join("demo/sessions");
+        assert_eq!(fs::read_dir(sessions).unwrap().count(), 12);
+        let beside = fs::read_dir(outside.path()).unwrap().flatten();
+        let names: Vec<_> =
+            beside.map(|one| one.file_name().to_string_lossy().into_owned()).collect();
+        assert!(!names.iter().any(|name| name.starts_with("demo-being-made-")), "{names:?}");
+    }
+}
+
+#[test]
+fn what_a_killed_making_left_is_cleared_away_and_one_without_its_mark_goes_where_that_is_wanted() {
+    let place = Place::new();
+    let left = place.path().join("demo-being-made-0123456789abcdefghjkmnpqrs");
+    fs::create_dir_all(left.join("sessions")).unwrap();
+    let mine = place.path().join("demo-being-made-by-me");
+    fs::create_dir_all(&mine).unwrap();
+    place.run(&["demo", "engines"]).done();
+    assert!(!left.exists() && mine.exists());
+    fs::remove_file(place.path().join("demo/invented.txt")).unwrap();
+    let refused = place.run(&["demo", "engines"]);
+    assert!(refused.failed().1.starts_with("cowlside demo --fresh makes it anew"), "{refused}");
+    // Whoever has put an engine of their own there keeps it.
+    let own = ["demo", "--", "engine", "add", "Mine", "--profile", "flat-four", "--hours", "1"];
+    fs::write(place.path().join("demo/invented.txt"), WHOLE).unwrap();
+    place.run(&own).done();
+    fs::remove_file(place.path().join("demo/invented.txt")).unwrap();
+    let refused = place.run(&["demo", "--fresh", "engines"]);
+    assert!(refused.failed().0.contains("holds something else"), "{refused}");
+    let engines = place.path().join("demo/engines");
+    for path in fs::read_dir(engines).unwrap().map(|one| one.unwrap().path()) {
+        if fs::read_to_string(&path).unwrap().contains("Mine") {
+            fs::remove_file(path).unwrap();
+        }
+    }
+    place.run(&["demo", "--fresh", "engines"]).done();
+    assert_eq!(files(&place).len(), 12);
+}
+
+/// What stands in the mark of a whole one.
+const WHOLE: &str =
+    "Everything in this folder is invented. `cowlside demo --fresh` makes it anew.\n";
+
+#[test]
 fn the_list_the_history_and_the_record_tell_one_next_check() {
     let place = Place::new();
     let of = |words: &[&str]| place.run(&[&["demo", "--"], words].concat()).json();

@@ -288,3 +288,44 @@ fn the_profile_that_a_service_went_on_with_is_named_by_its_path_where_its_name_f
     let said = closed_with_a_profile(true);
     assert!(said.contains("went on with mine") && said.contains("PATH, the path of"), "{said}");
 }
+
+#[test]
+fn hours_that_are_told_by_a_clock_that_cannot_be_right_are_kept_and_the_clock_is_named() {
+    let place = Place::new();
+    // 1969-06-15 09:00 at an offset of one hour.
+    place.set_clock(-17_251_200_000);
+    for words in [
+        &["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"][..],
+        &["engine", "hours", "Trainer", "413"],
+    ] {
+        let shown = place.run(words);
+        let told = "warning: clock doubtful: it shows 1969-06-15";
+        assert!(shown.code == 0 && shown.err.starts_with(told), "{words:?}: {shown}");
+    }
+    place.set_clock(super::MORNING);
+    place.run(&["engine", "hours", "Trainer", "414"]).done();
+}
+
+#[test]
+fn a_profile_that_cannot_be_used_is_told_with_the_engines_that_go_by_it() {
+    let place = Place::new();
+    let own = place.path().join("profiles/mine.json");
+    fs::create_dir_all(own.parent().unwrap()).unwrap();
+    let sound = concat!(env!("CARGO_MANIFEST_DIR"), "/profiles/flat-four.json");
+    fs::copy(sound, &own).unwrap();
+    for name in ["One", "Two", "Three"] {
+        place.run(&["engine", "add", name, "--profile", "mine", "--hours", "10"]).done();
+    }
+    place.run(&["engines"]).done();
+    let told = " and 2 more: its profile cannot be used: ";
+    fs::write(&own, "{\"format\": 1").unwrap();
+    let damaged = place.run(&["engines"]);
+    assert!(damaged.err.contains(told) && damaged.err.contains("mine.json"), "{damaged}");
+    assert_eq!(damaged.err.matches("cannot be used").count(), 1, "{damaged}");
+    // Nobody types hours in vain.
+    let begun = place.run_typing(&["session", "One", "--plain"], "11\n");
+    assert!(!begun.out.contains("Running hours"), "{begun}");
+    fs::remove_file(&own).unwrap();
+    let gone = place.run(&["engines"]);
+    assert!(gone.err.contains(told) && gone.err.contains("there is no profile `mine`"), "{gone}");
+}

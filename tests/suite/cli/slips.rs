@@ -130,6 +130,10 @@ fn a_folder_of_engines_that_cannot_be_listed_is_told_with_what_to_do() {
     };
     assert!(denied("list").contains("right to read it"), "{}", denied("list"));
     assert!(denied("write").contains("write to"), "{}", denied("write"));
+    // A session's file, its lock and its folder have their place: no other is asked for.
+    for doing in ["write to", "create"] {
+        assert!(denied(doing).contains("the right to write there"), "{}", denied(doing));
+    }
 }
 
 /// An engine called Trainer in a file that a newer program wrote.
@@ -199,4 +203,21 @@ fn a_file_that_is_no_profile_or_no_backup_is_told_as_that() {
     fs::write(&file, "root: a list of somebody else\n").unwrap();
     let shown = place.run(&["restore", file.to_str().unwrap()]);
     assert!(shown.failed().0.ends_with("notes.txt: line 1: no backup begins so"), "{shown}");
+}
+
+#[test]
+fn a_command_is_named_by_its_beginning_and_for_the_manual_and_the_demo_too() {
+    let place = Place::new();
+    for (words, meant) in [
+        (&["hist"][..], "history"),
+        (&["demo", "hist"], "history"),
+        (&["man", "sesion"], "session"),
+        (&["man", "hist"], "history"),
+    ] {
+        let shown = place.run(words);
+        let hint = format!("hint: did you mean `cowlside {meant}`? ");
+        assert!(shown.code == 2 && shown.err.contains(&hint), "{words:?}: {shown}");
+    }
+    // Two letters are the beginning of anything.
+    assert!(!place.run(&["hi"]).err.contains("history"));
 }

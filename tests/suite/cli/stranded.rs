@@ -33,6 +33,22 @@ fn carry_out(place: &Place, told: &Shown) -> Shown {
     place.run(&words.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
+/// What stands in it: what is built in, and an empty line.
+fn own_text() -> String {
+    let (_, text) = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap();
+    format!("{text}\n")
+}
+
+/// A place with an open session of an engine that goes by a profile of its own.
+fn with_an_own_profile() -> Place {
+    let place = Place::new();
+    fs::create_dir_all(place.path().join("profiles")).unwrap();
+    fs::write(place.path().join("profiles/own.json"), own_text()).unwrap();
+    place.run(&["engine", "add", "Trainer", "--profile", "own", "--hours", "412.6"]).done();
+    super::services::begin(&place, "", "Gauge 2 intake");
+    place
+}
+
 #[test]
 fn a_session_taken_alone_beside_an_engine_of_its_name_is_found_by_the_command_that_is_told() {
     let there = with_services();
@@ -69,17 +85,12 @@ fn a_session_taken_alone_beside_an_engine_of_its_name_is_found_by_the_command_th
 
 #[test]
 fn where_neither_engine_nor_profile_is_here_both_come_of_the_session() {
-    let there = Place::new();
-    let (_, text) = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap();
-    fs::create_dir_all(there.path().join("profiles")).unwrap();
-    fs::write(there.path().join("profiles/own.json"), format!("{text}\n")).unwrap();
-    there.run(&["engine", "add", "Trainer", "--profile", "own", "--hours", "412.6"]).done();
-    super::services::begin(&there, "", "Gauge 2 intake");
+    let there = with_an_own_profile();
     for other in [None, Some("another")] {
         let here = Place::new();
         if other.is_some() {
             fs::create_dir_all(here.path().join("profiles")).unwrap();
-            fs::write(here.path().join("profiles/own.json"), text).unwrap();
+            fs::write(here.path().join("profiles/own.json"), own_text().trim_end()).unwrap();
         }
         let taken = take(&here, &there.journals()[0]);
         let words = command(&here, &taken);
@@ -89,7 +100,7 @@ fn where_neither_engine_nor_profile_is_here_both_come_of_the_session() {
         let engines = here.run(&["engines", "--json"]).json();
         assert_eq!(engines["engines"][0]["profile"], name);
         let profile = here.path().join(format!("profiles/{name}.json"));
-        assert_eq!(fs::read_to_string(profile).unwrap(), format!("{text}\n"));
+        assert_eq!(fs::read_to_string(profile).unwrap(), own_text());
         // The session goes on.
         let gone_on = here.run(&["session", "Trainer", "--plain"]);
         assert!(gone_on.out.starts_with("Open: "), "{gone_on}");
@@ -112,12 +123,7 @@ fn an_engine_is_added_by_its_profile_and_hours_or_by_a_session_and_by_nothing_le
 
 #[test]
 fn hours_that_are_refused_leave_no_profile_of_the_session_behind() {
-    let there = Place::new();
-    let (_, text) = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap();
-    fs::create_dir_all(there.path().join("profiles")).unwrap();
-    fs::write(there.path().join("profiles/own.json"), format!("{text}\n")).unwrap();
-    there.run(&["engine", "add", "Trainer", "--profile", "own", "--hours", "412.6"]).done();
-    super::services::begin(&there, "", "Gauge 2 intake");
+    let there = with_an_own_profile();
     let here = Place::new();
     take(&here, &there.journals()[0]);
     let own = here.path().join("profiles/own.json");
@@ -127,4 +133,21 @@ fn hours_that_are_refused_leave_no_profile_of_the_session_behind() {
     assert!(!own.exists(), "nothing is left of what was refused");
     let enough = here.run(&["engine", "add", "X", "--of", &stem, "--hours", "413"]);
     assert!(enough.code == 0 && own.exists(), "{enough}");
+}
+
+#[test]
+fn a_file_outside_of_the_folder_makes_no_engine_before_it_is_taken() {
+    let there = with_services();
+    let here = Place::new();
+    let path = there.journals()[0].to_string_lossy().into_owned();
+    let refused = here.run(&["engine", "add", "X", "--of", &path]);
+    let (error, hint) = refused.failed();
+    assert_eq!(error, format!("{path} lies outside of this data folder"));
+    let first = format!("cowlside take {path} first; then cowlside engine add X --of ");
+    assert!(hint.starts_with(&first), "{hint}");
+    assert!(here.run(&["engines"]).done().starts_with("No engine yet"));
+    take(&here, &there.journals()[0]);
+    // By now it is a copy of one that is here.
+    let added = here.run(&["engine", "add", "X", "--of", &path]);
+    assert!(added.err.contains("X is here again with 1 session; its hours"), "{added}");
 }

@@ -409,3 +409,50 @@ fn one_reading_is_told_as_one() {
     let two = told(&format!("{NEEDED}\n{}{}", row(1), row(2)));
     assert!(two.contains(": 2 readings\n"), "{two}");
 }
+
+#[test]
+fn what_spreadsheets_save_that_is_no_such_table_is_named_with_what_to_do() {
+    let place = with_services();
+    let table = exported(&place).replace("\r\n", "\n");
+    let utf16 = |swap: bool| {
+        let units = std::iter::once(0xfeff).chain(table.encode_utf16());
+        let two = |unit: u16| if swap { unit.to_be_bytes() } else { unit.to_le_bytes() };
+        units.flat_map(two).collect::<Vec<u8>>()
+    };
+    let latin = [table.as_bytes(), b"caf\xe9,x\n"].concat();
+    let line = table.lines().count() + 1;
+    for (bytes, why) in [
+        (
+            table.replace(',', ";").into_bytes(),
+            ": its columns are set apart by semicolons".to_owned(),
+        ),
+        (table.replace(',', "\t").into_bytes(), ": its columns are set apart by tabs".to_owned()),
+        (utf16(false), " is written in UTF-16".to_owned()),
+        (utf16(true), " is written in UTF-16".to_owned()),
+        // Without the mark at its beginning.
+        (utf16(false)[2..].to_vec(), " is written in UTF-16".to_owned()),
+        (latin, format!(", line {line}: its letters are not written in UTF-8, but in Latin-1")),
+    ] {
+        let path = place.path().join("table.csv");
+        std::fs::write(&path, bytes).unwrap();
+        let shown = place.run(&["import", path.to_str().unwrap()]);
+        let (error, hint) = shown.failed();
+        assert!(error.starts_with(&format!("FOLDER/table.csv{why}")), "{shown}");
+        assert!(hint.contains("save it as \"CSV UTF-8\""), "{hint}");
+    }
+    import(&place, &table, &[]).done();
+}
+
+#[test]
+fn a_service_without_a_reading_of_each_valve_is_told_since_a_table_tells_no_end() {
+    let there = with_services();
+    let table = exported(&there);
+    let here = Place::new();
+    let shown = import(&here, &table, &[]);
+    let told = "SESSION-3 has no reading of some valves: a table does not tell whether a service was \
+                ended, and it counts as one that was\n3 of 3 sessions taken\n";
+    let name = there.journals()[2].file_stem().unwrap().to_string_lossy().into_owned();
+    assert!(shown.done().ends_with(&told.replace("SESSION-3", &name)), "{shown}");
+    // Nothing is said of what is here already.
+    assert!(!import(&here, &table, &[]).done().contains("no reading of some valves"));
+}

@@ -250,7 +250,11 @@ fn equal_copies_count_once_and_a_damaged_copy_is_no_version() {
     fs::write(path.with_file_name("00000002-rot.jsonl"), &damaged).unwrap();
     let listed = place.run(&["sessions", "Trainer"]);
     assert_eq!(listed.out.lines().count(), 3, "{listed}");
-    assert_eq!(listed.err.matches("is a copy that says no more").count(), 3, "{listed}");
+    let told = "has several files: all of it is in SESSION-4.jsonl; SESSION-1.jsonl, \
+                SESSION-2.jsonl, SESSION-3.jsonl say no more: nothing need be done, they may be \
+                moved away\n";
+    assert!(listed.err.contains(told), "{listed}");
+    assert_eq!(listed.err.matches("has several files").count(), 1, "{listed}");
     let again = place.run(&["history", "Trainer", "--json"]);
     let again: serde_json::Value = serde_json::from_str(&again.out).unwrap();
     assert_eq!(
@@ -401,4 +405,39 @@ fn what_is_broken_behind_the_end_of_a_signed_session_takes_nothing_from_what_was
     assert!(!report.out.contains("certifies nothing"), "{report}");
     assert!(report.err.contains("4 bytes"), "{report}");
     assert_eq!(place.run(&["verify", "--all", "--code", "zzzzzzzzzzzz"]).code, 2);
+}
+
+#[test]
+fn a_backup_that_is_given_for_a_session_is_told_as_one_with_what_checks_it() {
+    let place = with_services();
+    let outside = tempfile::tempdir().unwrap();
+    for name in ["workshop.backup", "workshop"] {
+        let file = outside.path().join(name).to_string_lossy().into_owned();
+        place.run(&["backup", &file]).done();
+        for verb in ["verify", "take"] {
+            let shown = place.run(&[verb, &file]);
+            let (error, hint) = shown.failed();
+            assert_eq!(error, format!("{file} is a backup, no session"));
+            let dry = format!("cowlside restore {file} --dry-run checks all of it");
+            assert!(hint.starts_with(&dry), "{hint}");
+            place.run(&["restore", &file, "--dry-run"]).done();
+        }
+    }
+}
+
+#[test]
+fn a_long_path_is_never_broken_where_it_is_told() {
+    let place = with_services();
+    let outside = tempfile::tempdir().unwrap();
+    let folder = outside.path().join("a-folder-with-a-long-name".repeat(4));
+    fs::create_dir(&folder).unwrap();
+    let copy = folder.join("copy.jsonl");
+    fs::copy(&place.journals()[0], &copy).unwrap();
+    let path = copy.to_string_lossy().into_owned();
+    let shown = verify(&place, &[&path]);
+    assert!(shown.out.contains(&format!("file                {path}\n")), "{shown}");
+    assert!(shown.out.lines().all(|line| line.contains(&path) || line.len() <= 80), "{shown}");
+    fs::write(&copy, "").unwrap();
+    let empty = verify(&place, &[&path]);
+    assert!(empty.out.contains(&path), "{empty}");
 }
