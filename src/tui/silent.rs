@@ -51,9 +51,9 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
         Action::Enter => "Enter opens nothing here: Esc goes back".into(),
         Action::Leave => LEAVING.into(),
         Action::Back if place == Place::Text => {
-            "there is nothing to go back from; Ctrl-C leaves".into()
+            "nothing to go back from; Ctrl-C leaves".into()
         }
-        Action::Back => "there is nothing to go back from; q leaves".into(),
+        Action::Back => "nothing to go back from; q leaves".into(),
         _ => return None,
     })
 }

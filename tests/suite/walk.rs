@@ -487,3 +487,54 @@ fn every_screen_met_is_painted_at_every_size() {
         }
     }
 }
+#[test]
+fn probe_file() {
+    let text = std::fs::read_to_string("/tmp/scr/probe.txt").unwrap_or_default();
+    for part in text.split("\n===\n") {
+        let mut lines = part.lines();
+        let head = lines.next().unwrap_or_default();
+        let profile: Option<&'static str> =
+            (!head.is_empty()).then(|| &*Box::leak(head.to_owned().into_boxed_str()));
+        let mut walk = Walk::new(Workshop { profile, ..known() });
+        for word in lines.flat_map(str::split_whitespace) {
+            if let Some(size) = word.strip_prefix('@') {
+                let (w, h) = size.split_once('x').unwrap();
+                let shown = walk.in_window((w.parse().unwrap(), h.parse().unwrap()));
+                println!("--- {size} rings {}\n{shown}", walk.app().rings);
+            } else if let Some(size) = word.strip_prefix("TURNS") {
+                let (w, h) = size.split_once('x').unwrap();
+                let size = (w.parse().unwrap(), h.parse().unwrap());
+                for _ in 0..200 {
+                    let due = walk.session().state.due();
+                    if matches!(due, Due::Turn { .. }) {
+                        let shown = walk.in_window(size);
+                        let inked = shown.lines().filter(|l| l.matches(['█', '▀', '▄']).count() >= 2).count();
+                        if inked < 3 { println!("--- SMALL\n{shown}"); } else { println!("--- ok {}", shown.lines().find(|l| l.contains("Turn") || l.contains("Stay")).unwrap_or("?")); }
+                    }
+                    if matches!(due, Due::PartsList | Due::CountIn { .. } | Due::Closed) { break; }
+                    let prompt = walk.app().prompt().unwrap();
+                    let expected = prompt.ask.split_once(" expected)").and_then(|(b, _)| b.rsplit_once('(')).map(|(_, n)| format!("{n} enter"));
+                    let keys = match (&due, expected) {
+                        (_, Some(n)) => n,
+                        (Due::Gauge(..) | Due::Set(..), None) if prompt.field.typed == Some(Typed::Reading) => (if walk.workshop.profile == Some("radial-nine") { "0.27 enter" } else { "10 enter" }).into(),
+                        _ if !prompt.field.choices.is_empty() => "1".into(),
+                        _ => crate::walk_parts::keys(&walk, &due, &|_| "6"),
+                    };
+                    walk.press(&keys);
+                }
+            } else if word == "long" {
+                walk.now += 16 * 60_000;
+            } else if word == "FIRST" {
+                walk.press(TO_THE_FIRST_STOP);
+            } else if word == "ROUND" {
+                walk.press(FIRST_ROUND);
+            } else if word == "REST" {
+                for part in [RECHECK, COUNT_IN, CHECKS, RUN, SIGN] { walk.press(part); }
+            } else if word == "PREV" {
+                walk.workshop.previous = Some(Service::of(walk.session()));
+            } else {
+                walk.press(word);
+            }
+        }
+    }
+}

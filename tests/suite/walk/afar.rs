@@ -108,18 +108,7 @@ fn what_is_counted_is_large_in_every_window() {
 
 #[test]
 fn how_many_shims_are_to_be_changed_is_large_on_their_list() {
-    let mut walk = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
-    walk.press("1 460.5 enter enter");
-    let tight = |valve: Valve| match valve.to_string().as_str() {
-        "2 exhaust" => "15",
-        name if name.contains("intake") => "18",
-        _ => "25",
-    };
-    while walk.session().state.due() != Due::PartsList {
-        let due = walk.session().state.due();
-        let keys = crate::walk_parts::keys(&walk, &due, &tight);
-        walk.press(&keys);
-    }
+    let mut walk = places::at_the_parts_list();
     assert_eq!(walk.app().prompt().unwrap().big.unwrap().text, "1 SHIM");
     for size in [(60, 20), (80, 24), (160, 50)] {
         let screen = walk.in_window(size);

@@ -2,7 +2,7 @@
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
 use super::more::{
-    ENTRY, begun, is_routine, lines_of, mark, phrase, said, shortened, won_from_note,
+    ENTRY, begun, how, is_routine, lines_of, mark, phrase, said, won_from_note,
 };
 use super::typed::smallest;
 use super::{GAP, Line, SessionView};
@@ -112,22 +112,22 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
     let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
-    let how: Vec<Line> = if gauging {
+    let told: Vec<Line> = if gauging {
         caption.into_iter().chain(lines).collect()
     } else {
         lines.into_iter().chain(caption).collect()
     };
-    if !gauging && how.len() > usize::from(fit.spare) {
+    if !gauging && told.len() > usize::from(fit.spare) {
         fit = in_title(view, fit, size.0);
     }
     let mut room = usize::from(std::mem::take(&mut fit.spare));
-    if room == 0 && !how.is_empty() {
+    if room == 0 && !told.is_empty() {
         room = won_from_note(view, &mut fit.parts[3], size.0);
     }
-    if room == 0 && !how.is_empty() {
-        mark(&mut fit.parts, how.len(), wide);
+    if room == 0 && !told.is_empty() {
+        mark(&mut fit.parts, told.len(), wide);
     }
-    fit.parts[2] = shortened(how, room, wide);
+    fit.parts[2] = how(&mut fit.parts, told, room, wide);
     fit
 }
 
@@ -225,6 +225,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         picture: None,
         big: None,
         cap: None,
+        beside: None,
         in_title: false,
         then: None,
         typed: None,

@@ -50,6 +50,8 @@ pub(super) struct Fit {
     pub big: Option<Set>,
     /// The shortest of them beside title and lines, and the columns that it takes there.
     pub cap: Option<(Set, u16)>,
+    /// How many of the lines of how stand beside it, where the others go round it; `None` where all do.
+    pub beside: Option<usize>,
     /// Whether the title says them, where they are not large.
     pub in_title: bool,
     /// What is to be done next, under the large words.
@@ -271,6 +273,7 @@ fn try_fit(
         picture,
         big,
         cap: None,
+        beside: None,
         in_title: false,
         then,
         typed,
@@ -314,6 +317,7 @@ fn try_head(
         picture,
         big,
         cap: None,
+        beside: None,
         in_title: false,
         then,
         typed,
