@@ -34,6 +34,11 @@ pub fn time(moment: Moment) -> String {
     formatted(moment, "%H:%M")
 }
 
+/// Writes the day and the time of day: `2026-03-14 10:22`.
+pub fn to_the_minute(moment: Moment) -> String {
+    formatted(moment, "%Y-%m-%d %H:%M")
+}
+
 /// Writes day, time and offset: `2026-03-14 10:22 +01:00`.
 pub fn day_and_time(moment: Moment) -> String {
     formatted(moment, "%Y-%m-%d %H:%M %:z")

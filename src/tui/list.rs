@@ -123,9 +123,9 @@ impl List {
         self.shown().get(self.cursor).copied()
     }
 
-    /// Searches for something else, or for nothing; then the cursor stays on its row.
+    /// Searches for something else, or for nothing; then the cursor stays on the row that was found.
     pub(super) fn searching(&self, search: Option<String>) -> List {
-        let row = self.row().unwrap_or(0);
+        let row = self.row().filter(|_| !self.finds_nothing()).unwrap_or(0);
         let mut list = List { cursor: 0, search, number: String::new(), ..self.clone() };
         if list.search.is_none() {
             list.cursor = list.shown().iter().position(|shown| *shown == row).unwrap_or(0);

@@ -538,3 +538,10 @@ fn probe_file() {
         }
     }
 }
+#[test]
+fn probe_parts() {
+    for size in SIZES.into_iter().chain([(60, 20), (120, 40), (200, 60)]) {
+        let mut walk = places::at_the_parts_list();
+        println!("{}", walk.in_window(size));
+    }
+}

@@ -136,7 +136,8 @@ fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<Strin
     (if is_last { text.len().saturating_sub(1) } else { at }, text)
 }
 
-/// What is told above the rows, cut where it would leave no room for them. In a low window it is read
+/// What is told above the rows; where it would leave no room for them its last line tells how much more
+/// there is. In a low window it is read
 /// beside the first row: further down only its beginning stays, and the rows have the room.
 fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let further = area.height < LOW && view.cursor > 0;
@@ -145,10 +146,11 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let kept = if view.rows.is_empty() { 0 } else { ROWS.min(area.height / 2) };
     let most = usize::from(area.height - kept);
     if lines.len() > most {
+        // As elsewhere: so many more, and the help has them.
+        let more = format!(" +{} ?", lines.len() - most);
         lines.truncate(most);
         if let Some(last) = lines.last_mut() {
-            let whole = text::wrap(last, area.width.saturating_sub(3)).into_iter().next();
-            *last = format!("{} ..", whole.unwrap_or_default());
+            *last = text::cut(last, area.width.saturating_sub(text::columns(&more))) + &more;
         }
     }
     lines

@@ -61,6 +61,8 @@ impl Cut {
 
 /// Columns that are left beside a large word at least.
 const BESIDE_CAP: u16 = 22;
+/// Rows of two large lines with one between them.
+const TWO: u16 = 7;
 /// Rows of a window under which one column is as wide to the eye as two are elsewhere.
 pub(super) const LOW: u16 = 18;
 
@@ -73,10 +75,13 @@ fn cap(view: &SessionView, width: u16, window: u16) -> Option<(Set, u16)> {
     Some((Set { size, lines: vec![short.to_owned()] }, size.columns(short) + GAP))
 }
 
+/// Rows of a window under which thin letters are better than none.
+const SLIM: u16 = 21;
+
 /// Thin letters, where a low window makes them wide enough and nothing else fits.
 fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
     let fits = |size: &Size| {
-        window < LOW
+        window < SLIM
             && size.columns(words) <= width
             && size.rows() >= least_rows(window)
             && size.can_be_drawn_in(ink)
@@ -177,7 +182,8 @@ pub(super) fn cut_to(
     if !cut.note && (cut.big || cut.cap) {
         answer.extend(begun(view, width));
     }
-    let most = least_rows(window).max(5);
+    // In a low window two lines of large words would leave no line of how.
+    let most = least_rows(window).max(if window < LOW { 5 } else { TWO });
     let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
     let slim = |words: &str| {
         let size = thin(words, width, view.ink, window)?;
