@@ -2,6 +2,7 @@
 
 use super::app::Top;
 use super::beside::is_not_now;
+use super::compared;
 use super::job::Table;
 use super::keymap::Begun;
 use crate::guide::kinds;
@@ -121,6 +122,23 @@ impl List {
     /// Returns the place of the row under the cursor.
     pub fn row(&self) -> Option<usize> {
         self.shown().get(self.cursor).copied()
+    }
+
+    /// Returns what is read from afar of the row under the cursor: of an engine its name and its hours.
+    pub(super) fn large(&self) -> Option<String> {
+        let row = self.table.rows.get(self.row()?)?;
+        let named = |row: &[String]| row.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
+        match self.what {
+            Listed::Compare => Some(compared::large(row)),
+            Listed::Shop => Some(named(row).trim().to_uppercase()),
+            Listed::Kinds
+            | Listed::Engine
+            | Listed::More
+            | Listed::Kept
+            | Listed::Record
+            | Listed::Records
+            | Listed::Watched => None,
+        }
     }
 
     /// Searches for something else, or for nothing; then the cursor stays on the row that was found.

@@ -116,9 +116,8 @@ impl<J: Job> App<J> {
     /// Tells whether all of what is asked `next` too was on the screen before something was said of it.
     pub(super) fn was_whole(&self, next: &App<J>) -> bool {
         let asks = |prompt: Prompt| prompt.field.whole > 0;
-        let same = self.top == Top::Nothing
-            && self.prompt().is_some_and(asks)
-            && self.asks_the_same(next);
+        let same =
+            self.top == Top::Nothing && self.prompt().is_some_and(asks) && self.asks_the_same(next);
         let whole = || shown(self).is_some_and(|shown| shown.first == 0 && !shown.hides());
         same && (self.was_whole || next.note.is_some() && self.entry.is_empty() && whole())
     }

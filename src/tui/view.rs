@@ -2,7 +2,6 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
-use super::compared;
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::{SAVED, Saving};
 use super::keymap::{self, Action, Begun, Place};
@@ -346,23 +345,13 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
-        large: list.row().and_then(|row| list.table.rows.get(row)).and_then(|row| match list.what {
-            Listed::Compare => Some(compared::large(row)),
-            Listed::Shop => Some(named_large(row)),
-            _ => None,
-        }),
+        large: list.large(),
         ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),
             (sheet, _) => sheet.clone(),
         },
     }
-}
-
-/// What is read from afar of an engine of the list: its name and its hours.
-fn named_large(row: &[String]) -> String {
-    let cells = row.iter().take(2).map(|cell| cell.trim()).filter(|cell| !cell.is_empty());
-    cells.collect::<Vec<_>>().join(" ").to_uppercase()
 }
 
 /// What is searched, or how one does.

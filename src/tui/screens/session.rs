@@ -186,7 +186,8 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     }
     if !lines.is_empty() {
         at += air;
-        let (beside, round) = lines.split_at(fit.beside.map_or(lines.len(), |n| n.min(lines.len())));
+        let (beside, round) =
+            lines.split_at(fit.beside.map_or(lines.len(), |n| n.min(lines.len())));
         at += paint_lines(view, beside, theme, below(told, at), buf);
         at += paint_lines(view, round, theme, below(body, at), buf);
     }

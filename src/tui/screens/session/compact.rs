@@ -1,9 +1,7 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
-use super::more::{
-    ENTRY, begun, how, is_routine, lines_of, mark, phrase, said, won_from_note,
-};
+use super::more::{ENTRY, begun, how, is_routine, lines_of, mark, phrase, said, won_from_note};
 use super::typed::smallest;
 use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;

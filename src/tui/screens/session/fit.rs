@@ -102,9 +102,11 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
     }
     let view = SessionView { was_said: None, ..view.clone() };
     let once = seen_at_once(&view, size, window);
-    once.or_else(|| in_short(&view, size, window)).unwrap_or_else(|| match view.prompt.field.whole {
-        0 => compact(&view, size, window),
-        _ => read_whole(&view, size, window),
+    once.or_else(|| in_short(&view, size, window)).unwrap_or_else(|| {
+        match view.prompt.field.whole {
+            0 => compact(&view, size, window),
+            _ => read_whole(&view, size, window),
+        }
     })
 }
 

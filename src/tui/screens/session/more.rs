@@ -60,7 +60,12 @@ pub(super) fn phrase(words: &str, width: u16) -> String {
 
 /// As many lines of how as there is room for; the last one tells how many more there are. Where that has
 /// no room behind it another line tells it, so that none is cut for it; if need be this one is.
-pub(super) fn how(parts: &mut [Vec<Line>; 4], how: Vec<Line>, room: usize, width: u16) -> Vec<Line> {
+pub(super) fn how(
+    parts: &mut [Vec<Line>; 4],
+    how: Vec<Line>,
+    room: usize,
+    width: u16,
+) -> Vec<Line> {
     let hidden = how.len().saturating_sub(room);
     let last = room.checked_sub(1).and_then(|last| how.get(last)).filter(|_| hidden > 0);
     let has_room = |line: &Line| match line {
