@@ -124,13 +124,12 @@ impl List {
         self.shown().get(self.cursor).copied()
     }
 
-    /// Returns what is read from afar of the row under the cursor: of an engine its name and its hours.
+    /// Returns what is read from afar of the row under the cursor: of an engine its name.
     pub(super) fn large(&self) -> Option<String> {
         let row = self.table.rows.get(self.row()?)?;
-        let named = |row: &[String]| row.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
         match self.what {
             Listed::Compare => Some(compared::large(row)),
-            Listed::Shop => Some(named(row).trim().to_uppercase()),
+            Listed::Shop => row.first().map(|name| name.to_uppercase()),
             Listed::Kinds
             | Listed::Engine
             | Listed::More

@@ -59,6 +59,8 @@ const LOW: u16 = 12;
 /// Rows of a window from which on a row is written large, and the most that this takes.
 const ROOMY: u16 = 40;
 const LARGEST: u16 = 15;
+/// The same of a row that is chosen by its name.
+const NAMED: u16 = 7;
 /// Columns that the widest column keeps at least, else rows are folded.
 pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -291,7 +293,8 @@ fn paint_rows(
 /// Writes the row of the cursor large beneath the rows of a roomy window.
 fn paint_large(view: &TableView, rows: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rows = u16::try_from(rows).unwrap_or(u16::MAX).saturating_add(1);
-    let room = area.height.saturating_sub(rows).min(LARGEST);
+    let most = if view.choosing == Choosing::Numbered { NAMED } else { LARGEST };
+    let room = area.height.saturating_sub(rows).min(most);
     let roomy = buf.area.height >= ROOMY;
     let words = view.large.as_ref().filter(|words| roomy && digits::can_write(words));
     let set = words.and_then(|words| digits::set(words, area.width, room, view.ink));

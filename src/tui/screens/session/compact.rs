@@ -130,8 +130,24 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     if room == 0 && !told.is_empty() {
         mark(&mut fit.parts, told.len(), wide);
     }
-    fit.parts[2] = how(&mut fit.parts, told, room, wide);
+    let ends = paragraph_ends(view, gauging, wide).contains(&room);
+    fit.parts[2] = how(&mut fit.parts, told, room, (wide, ends));
     fit
+}
+
+/// After how many lines each line of how, and what the large words are, ends.
+fn paragraph_ends(view: &SessionView, gauging: bool, width: u16) -> Vec<usize> {
+    let caption = view.prompt.big.iter().map(|big| big.caption.as_str());
+    let told = view.prompt.lines.iter().map(String::as_str);
+    let all: Vec<&str> =
+        if gauging { caption.chain(told).collect() } else { told.chain(caption).collect() };
+    let rows = |words: &&str| lines_of(words, width, Role::Text).len();
+    all.iter()
+        .scan(0, |end, words| {
+            *end += rows(words);
+            Some(*end)
+        })
+        .collect()
 }
 
 /// Each answer has all the rows that it needs while there are enough; those of which that leaves out the

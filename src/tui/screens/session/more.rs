@@ -58,16 +58,16 @@ pub(super) fn phrase(words: &str, width: u16) -> String {
         .map_or_else(|| text::cut(words, width), |begin| (*begin).to_owned())
 }
 
-/// As many lines of how as there is room for; the last one tells how many more there are. Where that has
-/// no room behind it another line tells it, so that none is cut for it; if need be this one is.
+/// As many lines of how as there is room for; the last one tells how many more there are. Where a whole
+/// line `ends` there another one tells it, so that it is not cut for that.
 pub(super) fn how(
     parts: &mut [Vec<Line>; 4],
     how: Vec<Line>,
     room: usize,
-    width: u16,
+    (width, ends): (u16, bool),
 ) -> Vec<Line> {
     let hidden = how.len().saturating_sub(room);
-    let last = room.checked_sub(1).and_then(|last| how.get(last)).filter(|_| hidden > 0);
+    let last = room.checked_sub(1).and_then(|last| how.get(last)).filter(|_| ends && hidden > 0);
     let has_room = |line: &Line| match line {
         Line::Words(words, _) => text::columns(words) + text::columns(&more(hidden)) <= width,
         Line::Choice { .. } | Line::Answers(_) | Line::Asked(..) | Line::Entry => false,
