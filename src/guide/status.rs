@@ -107,9 +107,15 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     let before = still_so(&session.state, earlier);
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
+    // Where nothing is to be proven the help says so: what is asked needs the room.
+    let needless = prove.ends_with(NOT_NEEDED);
+    let (shown, helped) = if needless { (None, Some(prove)) } else { (Some(prove), None) };
     // Where room is short the last lines give way.
-    prompt.lines(first).line(prove).lines(before).line(done).lines(last).lines(also)
+    let prompt = prompt.lines(first).lines(shown).lines(before).line(done).lines(last).lines(also);
+    helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }
+
+const NOT_NEEDED: &str = "nothing, the crank is not needed now";
 
 /// Says how far the round is with what was done last, and what to prove before going on.
 fn done_and_next(session: &Session) -> [String; 2] {
@@ -126,7 +132,7 @@ fn done_and_next(session: &Session) -> [String; 2] {
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
-        (None, _) => "nothing, the crank is not needed now".to_string(),
+        (None, _) => NOT_NEEDED.to_string(),
         (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {
             "nothing before the threads are counted, which comes first".to_string()
         }

@@ -214,3 +214,22 @@ fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
     assert!(large >= 3 && largest(&screen) == large, "{screen}");
     assert!(screen.contains("· nothing to go back from; q leaves"), "{screen}");
 }
+
+#[test]
+fn a_caution_of_the_manual_is_large_after_a_break_too() {
+    let mut walk = Walk::new(Workshop { profile: Some("radial-nine-table"), ..known() });
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1");
+    let number = |walk: &Walk| {
+        let big = walk.app().prompt().unwrap().big.unwrap();
+        assert!(big.text.starts_with("MANUAL"), "{}", big.text);
+        big.text
+    };
+    let before = number(&walk);
+    assert!(largest(&walk.in_window(SMALL)) >= 3);
+    walk.press("a enter 1 1 1 1");
+    assert_eq!(number(&walk), before, "asked again after the break");
+    for size in [SMALL, (60, 20), (80, 24)] {
+        let screen = walk.in_window(size);
+        assert!(largest(&screen) >= 3 && screen.contains("Done: "), "{size:?}\n{screen}");
+    }
+}
