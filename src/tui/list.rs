@@ -10,6 +10,10 @@ use crate::report::orders::found;
 use crate::report::sheet_search::finds;
 use std::sync::Arc;
 
+/// Rows that what is read from afar takes at most: a comparison's row, and an engine's name.
+const LARGEST: u16 = 15;
+const NAMED: u16 = 7;
+
 /// A list on top of everything else.
 #[derive(Clone, Debug, PartialEq)]
 pub struct List {
@@ -124,12 +128,13 @@ impl List {
         self.shown().get(self.cursor).copied()
     }
 
-    /// Returns what is read from afar of the row under the cursor: of an engine its name.
-    pub(super) fn large(&self) -> Option<String> {
+    /// Returns what is read from afar of the row under the cursor, of an engine its name, and the rows that
+    /// it takes at most.
+    pub(super) fn large(&self) -> Option<(String, u16)> {
         let row = self.table.rows.get(self.row()?)?;
         match self.what {
-            Listed::Compare => Some(compared::large(row)),
-            Listed::Shop => row.first().map(|name| name.to_uppercase()),
+            Listed::Compare => Some((compared::large(row), LARGEST)),
+            Listed::Shop => row.first().map(|name| (name.to_uppercase(), NAMED)),
             Listed::Kinds
             | Listed::Engine
             | Listed::More

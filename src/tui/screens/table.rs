@@ -33,8 +33,8 @@ pub struct TableView {
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
-    /// What is written large of that row where there is room.
-    pub large: Option<String>,
+    /// What is written large of that row where there is room, and the rows that it takes at most.
+    pub large: Option<(String, u16)>,
     /// What large letters are drawn with.
     pub ink: Ink,
     /// The sheet whose lines the rows are; in a narrower window it is set anew.
@@ -56,11 +56,8 @@ const GAP: u16 = 2;
 const ROWS: u16 = 4;
 /// Rows under which what is told above the rows gives way to them.
 const LOW: u16 = 12;
-/// Rows of a window from which on a row is written large, and the most that this takes.
+/// Rows of a window from which on a row is written large.
 const ROOMY: u16 = 40;
-const LARGEST: u16 = 15;
-/// The same of a row that is chosen by its name.
-const NAMED: u16 = 7;
 /// Columns that the widest column keeps at least, else rows are folded.
 pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -293,11 +290,10 @@ fn paint_rows(
 /// Writes the row of the cursor large beneath the rows of a roomy window.
 fn paint_large(view: &TableView, rows: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rows = u16::try_from(rows).unwrap_or(u16::MAX).saturating_add(1);
-    let most = if view.choosing == Choosing::Numbered { NAMED } else { LARGEST };
-    let room = area.height.saturating_sub(rows).min(most);
-    let roomy = buf.area.height >= ROOMY;
-    let words = view.large.as_ref().filter(|words| roomy && digits::can_write(words));
-    let set = words.and_then(|words| digits::set(words, area.width, room, view.ink));
+    let Some((words, most)) = &view.large else { return };
+    let room = area.height.saturating_sub(rows).min(*most);
+    let roomy = buf.area.height >= ROOMY && digits::can_write(words);
+    let set = digits::set(words, area.width, room, view.ink).filter(|_| roomy);
     if let Some(set) = set {
         set.paint(view.ink, theme.style(Role::Big), below(area, rows), buf);
     }
