@@ -133,7 +133,10 @@ fn on_the_day_after_its_own_run_a_service_is_finished_and_not_closed_as_interrup
     };
     let of_the_run =
         "Has the engine run since, but for its run check? not run, or for the run check only";
-    let mut handed_over = at_check("warm");
+    // Handed over before anything of a run was asked.
+    let mut handed_over = Service::new(flat_four());
+    handed_over.prepare(Rounds::SetThenRecheck, None);
+    handed_over.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
     handed_over.keep(cowlside::domain::entry::Entry::Skip(Skip {
         what: Skipped::Run,
         why: "handed over: the run is done by somebody else".into(),
