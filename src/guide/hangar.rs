@@ -1,6 +1,6 @@
 //! The called-away notice as the screen shows it: what is loose first, and everything countable.
 
-use super::left_so::LEFT_SO;
+use super::left_so::{LEFT_SO, NOT_SETTLED};
 use super::named::{open_words, valve_short};
 use super::status::notice;
 use crate::domain::plain::plain;
@@ -20,7 +20,9 @@ pub fn lines(session: &Session, earlier: &Earlier) -> (Vec<String>, Vec<&'static
     let (engine, said): (Vec<_>, Vec<_>) =
         all.skip(1).enumerate().partition(|(at, _)| *at < ABOUT_THE_ENGINE);
     let said = said.into_iter().skip(known);
-    let kind = |line: &str| if line.starts_with(LEFT_SO) { LEFT_SO } else { "more lines" };
+    let kinds = [LEFT_SO, NOT_SETTLED];
+    let kind =
+        |line: &str| kinds.into_iter().find(|kind| line.starts_with(kind)).unwrap_or("more lines");
     let words = |(_, line): (usize, String)| {
         let kind = kind(&line);
         (line, kind)

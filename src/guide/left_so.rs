@@ -8,7 +8,7 @@ use super::leak::low_found;
 use super::named::{named_words, valve_name, valve_short};
 use crate::domain::left_before::still_left;
 use crate::domain::plain::plain;
-use crate::domain::session::{Session, State, ThreadsLeft};
+use crate::domain::session::{OpenItem, Session, State, ThreadsLeft};
 use crate::domain::trend::Earlier;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::{Verdict, gravity};
@@ -18,6 +18,9 @@ const NAMED_MAX: usize = 4;
 
 /// How a line of the notice begins that names what is left outside its band.
 pub(super) const LEFT_SO: &str = "LEFT SO";
+
+/// How a line of the notice begins that names what read out of its band and is not settled yet.
+pub(super) const NOT_SETTLED: &str = "NOT IN LIMITS SO FAR";
 
 /// Names for the notice what was left outside its band with a reason, the gravest first; none that is to be
 /// gauged at the stop in hand, of which nobody is to know what it read. A reason in own words may hold a
@@ -33,6 +36,30 @@ pub(super) fn left_on_the_notice(state: &State) -> Option<String> {
         })
         .collect();
     (!names.is_empty()).then(|| format!("{LEFT_SO}: {}", names.join(", ")))
+}
+
+/// Names for the notice what read out of its band and was neither set nor left so with a reason, the gravest
+/// first; what is slack, unloaded or out tells more than a figure from before it.
+pub(super) fn not_settled(state: &State) -> Option<String> {
+    if state.apart() {
+        return None;
+    }
+    let mut hidden = state.untold_here();
+    hidden.extend(state.open_items().into_iter().filter_map(|item| match item {
+        OpenItem::NutSlack(valve) | OpenItem::Unloaded(valve) => Some(valve),
+        _ => None,
+    }));
+    let open = |(_, valve): &(Verdict, Valve)| {
+        !hidden.contains(valve) && state.reason_to_leave(*valve).is_none()
+    };
+    let open: Vec<(Verdict, Valve)> = state.left_outside().into_iter().filter(open).collect();
+    let names = |(verdict, valve): &(Verdict, Valve)| {
+        format!("{} {}", valve_name(state, *valve), verdict.word().to_uppercase())
+    };
+    let named: Vec<String> = open.iter().take(NAMED_MAX).map(names).collect();
+    let more = open.len().saturating_sub(NAMED_MAX);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+    (!named.is_empty()).then(|| format!("{NOT_SETTLED}: {}{more}", named.join(", ")))
 }
 
 /// Names for the notice, and for who comes back, what earlier services left outside its band and this one

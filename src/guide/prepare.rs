@@ -9,7 +9,7 @@ use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, pa
 use crate::domain::entry::{Asked, Begin, Entry, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
-use crate::domain::session::checklist::Line;
+use crate::domain::session::checklist::{Line, RAN_MEANWHILE};
 use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::Cylinder;
 
@@ -44,12 +44,15 @@ pub(super) fn step(
 
 fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
-    let ask = prompt(PREPARE, "Another day", "Has the engine run since?")
+    // The run is a part of the service: it closes nothing that it was done.
+    let (asked, no) = if session.state.may_have_run() {
+        ("Has the engine run since, but for its run check?", "not run, or for the run check only")
+    } else {
+        ("Has the engine run since?", "not run, the counter stands as it did")
+    };
+    let ask = prompt(PREPARE, "Another day", asked)
         .line(format!("The counter stood at {hours} h when this service began."))
-        .with(Field::choice(&[
-            (1, "not run, the counter stands as it did"),
-            (2, "it has run: close this session as interrupted"),
-        ]));
+        .with(Field::choice(&[(1, no), (2, "it has run: close this session as interrupted")]));
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
@@ -219,7 +222,8 @@ const SHORT: [(&str, &str); 14] = [
 ];
 
 /// What is written large of a line that does not begin with what it is about.
-const LARGE: [(&str, &str); 9] = [
+const LARGE: [(&str, &str); 10] = [
+    (RAN_MEANWHILE, "RUN SINCE?"),
     ("cooled", "LOOK AGAIN"),
     ("oil-lock", "OIL LOCK"),
     ("arc", "BELTS FAN"),

@@ -4,10 +4,11 @@
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::named::{named_verdict, valve_name, valve_short};
+use super::screw::stands_unknown;
 use super::status::{self, number_and_side, valve_words};
 use super::turning::place_words;
 use super::{Beside, Field, Prompt, Step, Typed, doubts};
-use crate::domain::entry::{Entry, Step as ReadingStep};
+use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Figures};
@@ -325,9 +326,8 @@ fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: 
 fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Prompt {
     let state = &session.state;
     let verdict = state.verdict_now(valve).unwrap_or(Verdict::InLimits);
-    // What the last figure asks for may have been turned before the break.
-    let broken = broken_off(session, valve);
-    let turn = status::screw_turn(state, valve, verdict).filter(|_| !broken);
+    let unknown = stands_unknown(session, valve);
+    let turn = status::screw_turn(state, valve, verdict).filter(|_| unknown.is_none());
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     let name = valve_name(state, valve);
     let about = format!("{name} · {}", place_words(state.facts(), valve.cylinder));
@@ -340,9 +340,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     .then(turn.map(|turn| turn.large()))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))
-    .lines(
-        broken.then(|| "The screw may have been turned before the break: gauge it first.".into()),
-    )
+    .lines(unknown)
     .line(format!("Hold the screw, lock the nut{torque}, gauge again."))
     .lines(example_words(session))
     .line(capital(&status::limits_words(state, valve)))
@@ -353,15 +351,6 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     )
     .more("Several tries after the fact: 7 8 6, the last one last; or only their number: 3x 6.")
     .with(Field::typed(Typed::Reading))
-}
-
-/// Tells whether there was a break since this valve was gauged last and its nut opened.
-fn broken_off(session: &Session, valve: Valve) -> bool {
-    let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
-    let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
-    valid
-        .take_while(|kept| !matches!(&kept.entry, Entry::Reading(one) if one.valve == valve))
-        .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 
 /// Says what locking the nut does on this engine and what this hand does, once three tries tell; and

@@ -1,8 +1,9 @@
 //! What is done to an adjusting screw, in words: which way, and how far by the last figure read.
 
 use crate::domain::advice::{self, Direction};
+use crate::domain::entry::Entry;
 use crate::domain::profile::Adjuster;
-use crate::domain::session::State;
+use crate::domain::session::{Session, State};
 use crate::domain::turn_words::{Drive, turn_of_screw_words};
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -39,6 +40,25 @@ pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<Screw
     };
     let turn = last.and_then(|last| advice::turn(screw, last, target));
     Some(ScrewTurn { direction, degrees: turn.map(|turn| turn.degrees), drive: Drive::of(screw) })
+}
+
+/// Says why the last figure of a valve that is set tells nothing of how it stands; `None` where it does.
+pub(super) fn stands_unknown(session: &Session, valve: Valve) -> Option<String> {
+    if session.state.stands_unknown(valve) {
+        return Some("Its nut was found slack: it may read anything now. Gauge it first.".into());
+    }
+    // What that figure asks for may have been turned before the break.
+    let words = "The screw may have been turned before the break: gauge it first.";
+    broken_off(session, valve).then(|| words.into())
+}
+
+/// Tells whether there was a break since this valve was gauged last and its nut opened.
+fn broken_off(session: &Session, valve: Valve) -> bool {
+    let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
+    let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
+    valid
+        .take_while(|kept| !matches!(&kept.entry, Entry::Reading(one) if one.valve == valve))
+        .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 
 impl ScrewTurn {

@@ -85,7 +85,8 @@ fn narrow_words(state: &State) -> Option<String> {
 
 fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let state = &session.state;
-    let done = if state.touched.is_empty() { "checked" } else { "checked and set" };
+    let set = state.touched.iter().any(|valve| state.was_set(*valve));
+    let done = if set { "checked and set" } else { "checked" };
     let by = match &state.source {
         Some((_, false)) => "by the source named",
         Some((_, true)) | None => "for practice, by example figures",

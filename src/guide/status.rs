@@ -4,7 +4,7 @@
 use super::crank::{place_title, stood_title, tape_where_it_stands};
 use super::glance::locked;
 use super::hangar::large_words;
-use super::left_so::{left_on_the_notice, still_so};
+use super::left_so::{left_on_the_notice, not_settled, still_so};
 use super::named::{open_words, reading_words, typed_unit, valve_name};
 use super::page::figure_short;
 use super::part_words::{changing_parts, overhead_cams, part_words};
@@ -165,6 +165,7 @@ pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
         plain(&format!("left by {}", state.worker.clone().unwrap_or_else(|| "?".into()))),
     ];
     lines.extend(open_lines(session));
+    lines.extend(not_settled(state));
     lines.extend(left_on_the_notice(state));
     lines.extend(still_so(state, earlier));
     if let Some(text) = state.away.as_ref().filter(|text| !text.is_empty()) {

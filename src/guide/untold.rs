@@ -1,7 +1,8 @@
 //! What is not told while a valve is to be gauged: whoever has read an earlier figure of it looks for
 //! that figure, and measures nothing.
 //!
-//! The rule itself is [`State::untold`](crate::domain::session::State::untold).
+//! The rule itself is [`State::untold_here`](crate::domain::session::State::untold_here): whoever comes back, or
+//! stands by, reads the figure as well as who is at the stop.
 
 use super::named::valve_name;
 use super::status::entry_words;
@@ -20,7 +21,7 @@ impl Untold {
     /// valve's, and the remarks that name the valve.
     pub fn of(session: &Session) -> Untold {
         let mut untold = BTreeMap::new();
-        for valve in session.state.untold() {
+        for valve in session.state.untold_here() {
             untold.extend(telling(session, valve).into_iter().map(|seq| (seq, valve)));
         }
         Untold(untold)

@@ -38,6 +38,7 @@ mod pictures;
 mod practice;
 mod promised;
 mod random;
+mod run_breaks;
 mod said;
 mod set_here;
 mod set_now;

@@ -220,9 +220,7 @@ impl State {
     fn who(&mut self, name: &str, takes_over: bool) {
         if takes_over {
             self.ask_all_cautions();
-            if self.begun_running() {
-                self.ask_run_cautions();
-            }
+            self.ask_of_the_run();
             self.break_crank();
         }
         self.worker = Some(name.to_string());
@@ -422,9 +420,7 @@ impl State {
             self.ask_all_cautions();
         }
         self.ask_cautions_of_a_break(Asked::Back);
-        if self.begun_running() {
-            self.ask_run_cautions();
-        }
+        self.ask_of_the_run();
         // Whichever round is gauged next: the engine may be apart now, or all may be done.
         if new_day || after_min.is_some_and(|minutes| minutes >= WARM_AGAIN_MIN) {
             self.condition_rounds.clear();

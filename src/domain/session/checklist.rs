@@ -333,6 +333,28 @@ pub fn run_cautions(profile: &EngineProfile) -> Vec<Line> {
     lines
 }
 
+/// The id of the question whether a run that was made ready took place while nobody was at the keys.
+pub const RAN_MEANWHILE: &str = "meanwhile";
+
+/// Its digit where the engine was not run, or is to be started once more.
+pub const NOT_YET: u8 = 2;
+
+/// The id of the check that says the engine was stopped and made safe after its run.
+pub const STOPPED: &str = "leaks";
+
+/// Returns the question that comes first after a break in which the engine may have been run.
+pub(super) fn ran_meanwhile() -> Line {
+    line(
+        RAN_MEANWHILE,
+        "Run: was the engine run meanwhile?",
+        false,
+        &[
+            (1, "run for its check, and stopped", true),
+            (NOT_YET, "not yet, or to be started again", true),
+        ],
+    )
+}
+
 /// Returns the checks of closing up, after the hardware is counted in.
 pub fn close_up(profile: &EngineProfile) -> Vec<Line> {
     let torque = profile.covers.torque.as_ref().map_or_else(

@@ -1,7 +1,7 @@
 //! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
 //! and what happens where a valve is due again after that.
 
-use super::checklist::{self, LEADS_OFF, Line, PLUGS_IN};
+use super::checklist::{self, LEADS_OFF, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED};
 use super::counts::{COVER, OutCount, PLUG};
 use super::due::{Due, TEST_THINGS};
 use super::open::OpenItem;
@@ -55,9 +55,12 @@ impl State {
         // What is out for a leak test is counted in after it.
         let testing = self.test_things.then(|| self.due_promised_test(true)).flatten();
         testing.or_else(|| self.due_count_in()).or_else(|| {
+            // Made safe after its run, it is looked at first, and joined up after that.
+            let cooling = self.run.contains_key(STOPPED) && !self.run_answered_all();
             checklist::close_up(&self.profile.profile)
                 .into_iter()
                 .find(|line| !self.checks.contains_key(&line.id))
+                .filter(|line| !cooling || !["leads", "controls"].contains(&line.id.as_str()))
                 .map(|line| {
                     let test = self.due_promised_test(true).filter(|_| line.id == PLUGS_IN);
                     test.unwrap_or_else(|| Due::Check(self.as_counted(line)))
@@ -108,12 +111,12 @@ impl State {
         {
             return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
         }
-        let profile = &self.profile.profile;
-        let check = checklist::run_check(profile).into_iter().find(|line| !answered(&line.id))?;
-        let caution = checklist::run_cautions(profile).into_iter().find(|line| {
-            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
-        });
-        Some(caution.map_or(Due::RunCheck(check), Due::RunCaution))
+        let lines = checklist::run_check(&self.profile.profile);
+        let check = lines.into_iter().find(|line| !answered(&line.id))?;
+        if self.cautions_due.contains_key(RAN_MEANWHILE) {
+            return Some(Due::RunCheck(checklist::ran_meanwhile()));
+        }
+        Some(self.run_caution_due().map_or(Due::RunCheck(check), Due::RunCaution))
     }
 
     pub(super) fn run_answered_all(&self) -> bool {
@@ -135,6 +138,30 @@ impl State {
         !self.run.is_empty() || self.cautions.keys().any(|id| id.starts_with("run-"))
     }
 
+    /// Tells whether the engine may have been run for this service, here or by whom it was handed to.
+    pub fn may_have_run(&self) -> bool {
+        self.begun_running() || self.run_skipped.is_some()
+    }
+
+    /// After a break, or for who takes over, what comes before a run is asked anew only where a run is still
+    /// to come: whether it ran meanwhile is asked first, and stopped after it, it is only looked at.
+    pub(super) fn ask_of_the_run(&mut self) {
+        if !self.begun_running() || self.run.contains_key(STOPPED) {
+            return;
+        }
+        if self.run_caution_due().is_some() {
+            self.ask_run_cautions();
+        } else {
+            self.cautions_due.insert(RAN_MEANWHILE.into(), Asked::Run);
+        }
+    }
+
+    fn run_caution_due(&self) -> Option<Line> {
+        checklist::run_cautions(&self.profile.profile).into_iter().find(|line| {
+            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
+        })
+    }
+
     /// What was put back is asked about anew where it was undone once more to make the engine safe.
     pub(super) fn made_safe_again(&mut self, caution: &str) {
         let put_back: &[&str] = match caution {
@@ -153,7 +180,10 @@ impl State {
     }
 
     pub(super) fn ran(&mut self, run: &Run) {
+        self.cautions_due.remove(RAN_MEANWHILE);
         match (run.id.as_str(), run.good) {
+            (RAN_MEANWHILE, _) if run.digit == NOT_YET => self.ask_run_cautions(),
+            (RAN_MEANWHILE, _) => {}
             (RUN_AGAIN, true) if run.digit == AFTER_COVERS => self.reopen(),
             (RUN_AGAIN, true) if run.digit == FROM_OUTSIDE => self.put_right_from_outside(),
             (RUN_AGAIN, true) => self.run_anew(),
@@ -172,6 +202,7 @@ impl State {
         self.run.clear();
         self.run_left.clear();
         self.run_skipped = None;
+        self.cautions_due.remove(RAN_MEANWHILE);
         self.ask_run_cautions();
     }
 

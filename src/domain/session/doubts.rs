@@ -281,6 +281,9 @@ impl State {
     pub(super) fn doubt_of_try(&self, reading: &Reading) -> Option<Doubt> {
         let of_valve = |taken: &&Taken| taken.counts && taken.reading.valve == reading.valve;
         let before = &self.readings.iter().rev().find(of_valve)?.reading;
+        if self.stands_unknown(reading.valve) {
+            return None;
+        }
         let target = self.figures(reading.valve.kind).target;
         let (was, now) = (before.nominal?, reading.nominal?);
         let off = |length: Length| (length.nm() - target.nm()).abs();

@@ -5,8 +5,8 @@ use super::decide::{Decided, given, one};
 use super::due::{Due, Stage};
 use super::input::Refusal;
 use super::leak::promised;
-use super::state::{LeftAsIs, Nut, RoundKind, State};
-use crate::domain::entry::{self, Entry, NutSaid, Skip, Skipped, Step};
+use super::state::{LeftAsIs, Nut, RoundKind, State, Taken};
+use crate::domain::entry::{self, Entry, NutSaid, Reading, Skip, Skipped, Step};
 use crate::domain::profile::Adjuster;
 use crate::domain::valve::Valve;
 
@@ -94,6 +94,27 @@ impl State {
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
         self.count_again(valve);
+    }
+
+    /// Tells whether the nut of a valve was found slack and nothing was gauged since: what it read before tells
+    /// nothing of how it stands now.
+    pub fn stands_unknown(&self, valve: Valve) -> bool {
+        self.nuts.get(&valve).is_some_and(|nut| nut.found) && self.gauged_since_opened(valve) == 0
+    }
+
+    /// Tells whether a valve was set, and not only locked as its nut was found: gauged once.
+    pub fn was_set(&self, valve: Valve) -> bool {
+        let as_found = |nut: &Nut| nut.found && self.gauged_since_opened(valve) <= 1;
+        self.touched.contains(&valve) && !self.nuts.get(&valve).is_some_and(as_found)
+    }
+
+    fn gauged_since_opened(&self, valve: Valve) -> usize {
+        let opened = self.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
+        let tried = |taken: &&Taken| {
+            let Reading { valve: of, step, .. } = taken.reading;
+            taken.counts && of == valve && step == Step::Try && taken.seq > opened
+        };
+        self.readings.iter().filter(tried).count()
     }
 
     /// Its reading is lost as found: it was opened before it was read.

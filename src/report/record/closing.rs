@@ -2,7 +2,7 @@
 
 use super::{Page, sentence};
 use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
-use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
+use crate::domain::session::checklist::{DRY, RAN_MEANWHILE, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
 use crate::guide::status::where_counted;
@@ -264,7 +264,7 @@ impl Page<'_> {
         }
         for kept in self.entries() {
             let Entry::Run(run) = &kept.entry else { continue };
-            if run.id == RUN_AGAIN {
+            if run.id == RUN_AGAIN || run.id == RAN_MEANWHILE {
                 let words = format!("{}: {} ({})", run.asked, run.seen, self.stamp(kept.at));
                 self.sheet.line("  ", &words);
                 continue;

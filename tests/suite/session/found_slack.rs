@@ -6,6 +6,7 @@ use super::harness::{Service, why};
 use cowlside::domain::entry::Rounds;
 use cowlside::domain::session::{Due, Input, PRESSED_BY_MISTAKE};
 use cowlside::domain::trend::Earlier;
+use cowlside::guide::{Answered, Talk};
 use cowlside::report::record::record;
 
 fn at(wanted: impl Fn(&Due) -> bool) -> Service {
@@ -129,4 +130,64 @@ fn a_slip_withdraws_the_last_word_on_a_nut_and_no_earlier_one() {
     service.tell(Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() });
     service.tell(Input::NutNeverTouched { valve: exhaust(1), why: why() });
     assert_eq!(told(&service), [""; 0]);
+}
+
+#[test]
+fn nothing_is_told_of_how_far_to_turn_where_the_nut_was_found_slack_before_it_was_gauged() {
+    let prompt = |service: &Service| Talk::default().prompt(&service.session);
+    let amount = |service: &Service| prompt(service).lines.iter().any(|line| line.contains('°'));
+    let slack = |found: bool| {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(exhaust(1));
+        service.gauge("16");
+        service.tell(if found {
+            Input::NutFoundSlack(exhaust(1))
+        } else {
+            Input::OpenSet(exhaust(1))
+        });
+        service.calmly_while(|service, due| {
+            !matches!(due, Due::Trying(valve) if *valve == exhaust(1))
+                && service.session.state.sealed.is_none()
+        });
+        service
+    };
+    assert!(amount(&slack(false)));
+    let mut service = slack(true);
+    assert!(!amount(&service), "{:?}", prompt(&service));
+    let words = "Its nut was found slack: it may read anything now. Gauge it first.";
+    assert!(prompt(&service).lines.iter().any(|line| line == words), "{:?}", prompt(&service));
+    // Its first figure is held against nothing from before; what follows is, as ever.
+    service.tell(Input::Tried { typed: "20".into(), sure: true });
+    let reading =
+        |service: &Service| service.session.state.readings.last().unwrap().reading.clone();
+    assert_eq!((reading(&service).typed.as_str(), reading(&service).odd), ("20", None));
+    service.tell(Input::NutStillSlack);
+    assert!(amount(&service), "{:?}", prompt(&service));
+}
+
+#[test]
+fn a_valve_that_was_only_locked_as_it_stood_is_not_signed_for_as_set() {
+    let statement = |service: &Service| {
+        let mut talk = Talk::default();
+        for answer in ["AB", "", "4711"] {
+            let Answered::Next(next) = talk.answer(&service.session, answer) else {
+                panic!("{:?}", talk.prompt(&service.session));
+            };
+            talk = next;
+        }
+        let prompt = talk.prompt(&service.session);
+        prompt.field.choices[0].label.clone()
+    };
+    let mut service = at(|due| matches!(due, Due::CountIn { .. }));
+    let untouched = statement(&{
+        let mut service = service.clone();
+        service.on_to_sign();
+        service
+    });
+    assert!(untouched.starts_with("Valve clearances checked as recorded"), "{untouched}");
+    service.tell(Input::NutFoundSlack(exhaust(1))).on_to_sign();
+    assert!(statement(&service).starts_with("Valve clearances checked as recorded"));
+    let mut service = at(|due| matches!(due, Due::CountIn { .. }));
+    service.tell(Input::OpenSet(exhaust(1))).on_to_sign();
+    assert!(statement(&service).starts_with("Valve clearances checked and set as recorded"));
 }

@@ -8,6 +8,7 @@ use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::{Cylinder, Valve};
+use cowlside::domain::verdict::Verdict;
 use cowlside::guide::{Answered, Beside, Prompt, Talk};
 use std::sync::Arc;
 
@@ -198,4 +199,31 @@ fn the_notice_tells_nothing_of_a_valve_that_is_to_be_gauged_once_more_though_nob
     assert!(matches!(service.due(), Due::Gauge(..)), "{:?}", service.due());
     service.tell(Input::Away(String::new()));
     assert!(!tight(&service), "called away");
+}
+
+#[test]
+fn the_notice_names_what_read_out_of_its_band_and_is_not_settled_yet() {
+    let noticed = |service: &Service| {
+        let lines = cowlside::guide::status::notice(&service.session, &Earlier::default());
+        lines.into_iter().find(|line| line.starts_with("NOT IN LIMITS SO FAR"))
+    };
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    let Due::Gauge(valve, _) = service.due() else { unreachable!("{:?}", service.due()) };
+    assert_eq!(noticed(&service), None);
+    service.tell(Input::Gauge { typed: "4".into(), sure: true });
+    // A figure that is not believed is nobody's to know before it was gauged once more.
+    while let Due::Again(again, _) = service.due() {
+        assert_eq!((again, noticed(&service)), (valve, None));
+        service.tell(Input::Gauge { typed: "4".into(), sure: true });
+    }
+    service.gauge("12");
+    assert_eq!(service.due(), Due::Set(valve, Verdict::Tight));
+    let name = format!("{} {}", valve.cylinder, valve.kind.word());
+    assert_eq!(noticed(&service), Some(format!("NOT IN LIMITS SO FAR: {name} TIGHT")));
+    // Slack, its nut says more than a figure from before it.
+    service.tell(Input::OpenSet(valve));
+    assert_eq!(noticed(&service), None);
+    assert!(service.session.state.open_items().len() > 1);
 }
