@@ -3,6 +3,7 @@
 //! The second gauging says nothing of what was expected, nor of the figure before.
 
 use super::form::{pick, prompt, take, type_in};
+use super::lifters::bled_first;
 use super::named::{valve_name, valve_short};
 use super::rounds::{gauge_prompt, not_a_leaf};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, status};
@@ -143,14 +144,16 @@ fn once_more(
     // A third reading of a try is a third reading all the same: the nut is as it is.
     let step = first.map_or(ReadingStep::Recheck, |taken| taken.reading.step);
     let ask = second_prompt(session, place, valve).with(Field::typed(Typed::Reading));
-    type_in(ask, given, |typed, rest| {
-        not_a_leaf(session, place, (valve, typed), rest, |sure, _| {
-            let typed = typed.to_string();
-            take(match step {
-                ReadingStep::Try => Input::Tried { typed, sure },
-                ReadingStep::Found | ReadingStep::Left | ReadingStep::Recheck => {
-                    Input::Gauge { typed, sure }
-                }
+    bled_first(session, place, valve, given, |given| {
+        type_in(ask, given, |typed, rest| {
+            not_a_leaf(session, place, (valve, typed), rest, |sure, _| {
+                let typed = typed.to_string();
+                take(match step {
+                    ReadingStep::Try => Input::Tried { typed, sure },
+                    ReadingStep::Found | ReadingStep::Left | ReadingStep::Recheck => {
+                        Input::Gauge { typed, sure }
+                    }
+                })
             })
         })
     })

@@ -1,6 +1,7 @@
 //! Readings made on paper, typed in later: a cylinder at a time, in the order of the plan.
 
 use super::form::{count, prompt, take, type_in};
+use super::lifters::{on_paper, with_word};
 use super::named::{valve_name, valve_short};
 use super::rounds::{place_of, sure_of};
 use super::turning::place_words;
@@ -80,7 +81,9 @@ impl Paper<'_> {
                 return Step::Refused("nothing of this cylinder was typed".into());
             }
             let time = self.time.clone();
-            return take(Input::GaugeFromPaper { readings, time, sure });
+            let bled = readings.iter().map(|(valve, _)| *valve);
+            let bled = bled.filter(|_| self.session.state.has_lifters()).collect();
+            return with_word(bled, take(Input::GaugeFromPaper { readings, time, sure }));
         };
         let state = &self.session.state;
         let name = valve_name(state, valve);
@@ -92,8 +95,15 @@ impl Paper<'_> {
                 return self.valves(others, (readings, sure), rest);
             }
             sure_of(self.session, self.place, (valve, typed), rest, |confirmed, rest| {
-                readings.push((valve, typed.to_string()));
-                self.valves(others, (readings, sure || confirmed), rest)
+                let read = (valve, typed.to_string());
+                if !state.has_lifters() {
+                    readings.push(read);
+                    return self.valves(others, (readings, sure || confirmed), rest);
+                }
+                on_paper(self.session, self.place, valve, rest, |bled, rest| {
+                    readings.extend(bled.then_some(read));
+                    self.valves(others, (readings, sure || confirmed), rest)
+                })
             })
         })
     }

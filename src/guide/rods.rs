@@ -1,6 +1,7 @@
 //! The questions of push rods: what comes out where a valve is out of its band, which one goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::lifters::bled_first;
 use super::named::{valve_name, valve_short};
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
 use super::parts::place_of_valve;
@@ -39,7 +40,7 @@ pub(super) fn change_rod(
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {
             let ask = gauge_prompt(session, place, valve, ReadingStep::Recheck);
-            reading_input(session, ask, valve, rest)
+            bled_first(session, place, valve, rest, |rest| reading_input(session, ask, valve, rest))
         }
         Some(3) => {
             reason(place, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {

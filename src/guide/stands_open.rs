@@ -2,6 +2,7 @@
 //! why and what to do, before its reading is typed.
 
 use super::form::{pick, prompt, reason, take};
+use super::lifters::bled_first;
 use super::named::{named_words, valve_name};
 use super::rounds::place_of;
 use super::which_valve::typed_reading;
@@ -28,10 +29,13 @@ pub(super) fn against_plan(
 }
 
 fn read(session: &Session, place: &str, (title, valve): (&str, Valve), given: &[String]) -> Step {
-    typed_reading(session, place, valve, given, |typed, sure, rest| {
-        let usual = &["the cam is seen to be on its base circle", "the manual gives this position"];
-        reason(place, title, usual, rest, |why, _| {
-            take(Input::GaugeAgainstPlan { valve, typed, why, sure })
+    bled_first(session, place, valve, given, |given| {
+        typed_reading(session, place, valve, given, |typed, sure, rest| {
+            let usual =
+                &["the cam is seen to be on its base circle", "the manual gives this position"];
+            reason(place, title, usual, rest, |why, _| {
+                take(Input::GaugeAgainstPlan { valve, typed, why, sure })
+            })
         })
     })
 }

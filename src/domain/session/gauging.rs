@@ -5,7 +5,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step, Work};
+use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step};
 use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
@@ -29,6 +29,7 @@ impl State {
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
             (Input::Gauge { typed, sure }, Due::Set(valve, _) | Due::ChangeRod(valve, _)) => {
+                self.bled(valve)?;
                 let step = self.step_of(self.round().unwrap_or(0), valve);
                 one(Entry::Reading(self.gauged(valve, step, typed, *sure)?))
             }
@@ -39,6 +40,7 @@ impl State {
                 one(Entry::Reading(second))
             }
             (Input::Gauge { typed, sure }, Due::Doubted { valve, first }) => {
+                self.bled(valve)?;
                 let step = self.readings.iter().find(|taken| taken.seq == first);
                 let step = step.map_or(Step::Recheck, |taken| taken.reading.step);
                 one(Entry::Reading(self.kept_first(valve, step, typed, *sure)?.0))
@@ -55,6 +57,7 @@ impl State {
             (Input::GaugeFromPaper { readings, time, sure }, due) => {
                 self.paper_readings(readings, time, *sure, &due)
             }
+            (Input::Bled(valves, then), _) => self.decide_bled(valves, then),
             (Input::Adopt(adopt), due) => self.adopt(adopt, &due),
             (Input::OpenSet(valve), due) if self.may_reopen(&due) => self.set_again(*valve),
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
@@ -81,12 +84,6 @@ impl State {
             (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
                 one(Entry::Nut(Nut::said(valve, NutSaid::Threads(*threads))))
             }
-            (Input::HoldDown(typed), Due::HoldDown(cylinder)) => one(Entry::Work(Work {
-                cylinder,
-                what: "hold-down torque".into(),
-                text: String::new(),
-                hold_down: Some(text(typed, "the torque found")?),
-            })),
             _ => Err(Refusal::NotNow),
         }
     }
@@ -104,6 +101,8 @@ impl State {
         if self.nut_slack(valve) {
             return Err(Refusal::NutSlack(valve));
         }
+        self.held_down(valve)?;
+        self.bled(valve)?;
         let step = self.step_of(self.round().unwrap_or(0), valve);
         self.reading(valve, step, typed, sure)
     }

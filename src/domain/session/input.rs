@@ -216,6 +216,12 @@ pub enum Input {
     },
     /// Hold-down torque checked after work on a cylinder, as typed.
     HoldDown(String),
+    /// It was not measured: it stays owed.
+    HoldDownNotMeasured,
+    /// The lifters of these valves are dry and bottomed, or were when it was gauged; then the readings.
+    Bled(Vec<Valve>, Box<Input>),
+    /// The work of the last entry, this one, was on that cylinder; and why it was told otherwise.
+    WorkOfAnother(u64, Cylinder, String),
     /// A shim, push rod or rocker came out.
     PartOut {
         /// Its valve.

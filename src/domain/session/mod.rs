@@ -16,12 +16,16 @@ mod doubts;
 pub mod due;
 mod fitting;
 mod gauging;
+mod hold_down;
 pub mod input;
 mod leak;
 mod left;
+mod lifters;
 mod nuts;
 pub mod open;
 mod parts;
+mod put_back;
+mod replaced;
 mod revise;
 mod rough;
 mod rounds;
@@ -30,12 +34,13 @@ pub mod state;
 mod turning;
 mod undone;
 
-pub use amend::crossed;
+pub use amend::{AT_ONCE, crossed};
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
+pub use hold_down::{HoldDown, Worked, hold_down_of};
 pub use input::{Input, Refusal};
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,

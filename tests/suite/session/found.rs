@@ -38,6 +38,8 @@ pub struct Found {
     pub before_running: BTreeSet<u64>,
     /// Remarks that promise a leak test, with its cylinder.
     pub promises: BTreeMap<u64, Cylinder>,
+    /// Cylinders whose hold-down torque nobody read off a wrench.
+    pub hold_down: BTreeSet<Cylinder>,
     pub out: u32,
 }
 
@@ -79,6 +81,9 @@ impl Found {
             }
             Entry::At(At::Tape(_)) => {}
             Entry::At(_) | Entry::Back(_) => found.dry.clear(),
+            Entry::Reading(reading) if reading.paper.is_some() => {
+                found.dry.remove(&reading.valve.to_string());
+            }
             Entry::Who(who) if who.takes_over => found.dry.clear(),
             Entry::Head(head) => {
                 let profile = &head.profile.profile;
@@ -100,6 +105,9 @@ impl Found {
             }
             LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
             LeftItem::TurnsOwed => self.turns_owed = true,
+            LeftItem::HoldDown(cylinder) => {
+                self.hold_down.insert(cylinder);
+            }
             LeftItem::Pieces { out, .. } => self.out += out,
         }
     }
@@ -193,8 +201,13 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                     found.before_running.remove(&settled);
                 }
             }
-            Entry::Work(work) if work.hold_down.is_none() && work.what != "valve or seat" => {
-                for valve in found.screws.clone() {
+            Entry::Work(work) if work.hold_down.is_some() => {
+                found.hold_down.remove(&work.cylinder);
+            }
+            Entry::Work(work) => {
+                found.hold_down.insert(work.cylinder);
+                let nuts = if work.what == "valve or seat" { vec![] } else { found.screws.clone() };
+                for valve in nuts {
                     if valve.cylinder == work.cylinder {
                         found.slacken(*seq, valve, gone);
                     }

@@ -10,7 +10,7 @@ use cowlside::domain::session::{
     Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Session, State,
 };
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::domain::valve::{Kind, Valve};
+use cowlside::domain::valve::{Cylinder, Kind, Valve};
 
 use super::harness::why;
 
@@ -195,6 +195,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Threads(..), 0) => Input::Threads(9),
         (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
         (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
+        (Due::HoldDown(_), 0..=3) => Input::HoldDownNotMeasured,
         (Due::Set(valve, _), 0) => Input::LeaveAsIs { valve: *valve, why: why() },
         (Due::Set(valve, _), 1) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
@@ -299,7 +300,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     let cylinder = valve.cylinder;
     match key % 48 {
         0..=2 => Input::TakeBack,
-        3 => Input::Void { of: session.came_out_last().map_or(0, |kept| kept.seq), why: why() },
+        3 => not_so(session, cylinder, pick),
         4 => Input::SeeOverlap(cylinder),
         5 => Input::SeeLoose(cylinder),
         6 => Input::Lost,
@@ -333,6 +334,22 @@ fn never_slack(state: &State, valves: &[Valve], valve: Valve, pick: u8) -> Input
         1 => Input::NutNeverTouched { valve: named, why: why() },
         _ => Input::NutOfAnother { named, really: valve },
     }
+}
+
+/// What was told last never was, or of another cylinder.
+fn not_so(session: &Session, cylinder: Cylinder, pick: u8) -> Input {
+    match session.worked_last() {
+        Some(kept) if pick.is_multiple_of(2) => Input::WorkOfAnother(kept.seq, cylinder, why()),
+        worked => {
+            let last = session.came_out_last().or(worked);
+            Input::Void { of: last.map_or(0, |kept| kept.seq), why: why() }
+        }
+    }
+}
+
+/// With lifters it is said that they are dry.
+fn bled(state: &State, valve: Valve, then: Input) -> Input {
+    if state.has_lifters() { Input::Bled(vec![valve], Box::new(then)) } else { then }
 }
 
 /// The part that clearances hang on, or a shim where they hang on none.
@@ -369,17 +386,15 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
     let readings = &state.readings;
     let seq = |n: u8| readings.get(usize::from(n) % readings.len().max(1)).map_or(9999, |t| t.seq);
     match key % 48 {
-        22 => Input::GaugeAgainstPlan {
-            valve,
-            typed: any_reading(state, valve.kind, pick),
-            why: why(),
-            sure: true,
-        },
-        23 => Input::GaugeFromPaper {
-            readings: vec![(valve, any_reading(state, valve.kind, pick))],
-            time: "09:40".into(),
-            sure: true,
-        },
+        22 => {
+            let typed = any_reading(state, valve.kind, pick);
+            bled(state, valve, Input::GaugeAgainstPlan { valve, typed, why: why(), sure: true })
+        }
+        23 => {
+            let readings = vec![(valve, any_reading(state, valve.kind, pick))];
+            let time = "09:40".into();
+            bled(state, valve, Input::GaugeFromPaper { readings, time, sure: true })
+        }
         24 | 25 => Input::Void { of: seq(pick), why: why() },
         26 => Input::CorrectValue {
             of: seq(pick),
