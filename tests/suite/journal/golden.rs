@@ -22,12 +22,6 @@ fn every_kind_on_disk_reads_as_its_entry_and_is_written_back_byte_for_byte() {
     for kind in samples::kinds() {
         let text = std::fs::read_to_string(golden(kind)).expect(kind);
         let entries = samples::of_kind(kind);
-        if kind == "begin" && text.lines().count() < entries.len() {
-            let r = good(text.lines().last().unwrap());
-            let p = codec::encode(entries.last().unwrap()).unwrap();
-            let (w, _) = record::build(r.seq + 1, r.stamp, &r.previous, kind, &p);
-            std::fs::write("/tmp/t/golden_new", w + "\n").unwrap();
-        }
         assert_eq!(text.lines().count(), entries.len(), "{kind}");
         for (line, entry) in text.lines().zip(&entries) {
             let record = good(line);

@@ -114,12 +114,12 @@ fn a_second_reading_after_a_break_asks_it_anew() {
 fn before_a_rod_is_changed_it_is_gauged_once_more_bled_and_not_otherwise() {
     let (mut service, valve) = at_first();
     service.on_to_gauge(valve);
-    read(&mut service, "0.2 mm");
+    read(&mut service, "0.30 mm");
     service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
     let Due::ChangeRod(valve, _) = service.due() else { panic!("{:?}", service.due()) };
     away(&mut service);
     service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
-    refused(&mut service, Input::Gauge { typed: "0.2 mm".into(), sure: true });
+    refused(&mut service, Input::Gauge { typed: "0.30 mm".into(), sure: true });
     let typed = on_target(&service.session.state, valve.kind);
     let begun = Talk::default().answer(&service.session, "2");
     keyed(&mut service, begun, &["1", typed.as_str()]);

@@ -1,7 +1,9 @@
 //! What a reader finds in the entries of a session who knows nothing but them: for `watch`.
 
-use cowlside::domain::entry::{At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped};
-use cowlside::domain::profile::Adjuster;
+use cowlside::domain::entry::{
+    Amend, Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped,
+};
+use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 use cowlside::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,6 +37,8 @@ pub struct Found {
     /// Valves with a screw and a nut.
     pub screws: Vec<Valve>,
     pub changes_shims: bool,
+    /// What the profile used now has the nuts locked to.
+    pub nut_torque: Option<f64>,
     pub before_running: BTreeSet<u64>,
     /// Remarks that promise a leak test, with its cylinder.
     pub promises: BTreeMap<u64, Cylinder>,
@@ -88,6 +92,7 @@ impl Found {
             Entry::Head(head) => {
                 let profile = &head.profile.profile;
                 found.shims = matches!(profile.adjuster, Adjuster::Shim { .. });
+                found.nut_torque = nut_torque(profile);
                 let screws = matches!(profile.adjuster, Adjuster::Screw(_));
                 found.screws = if screws { profile.valves() } else { Vec::new() };
             }
@@ -137,6 +142,11 @@ impl Found {
             self.before_running.remove(&promise);
         }
     }
+}
+
+fn nut_torque(facts: &Facts) -> Option<f64> {
+    let Adjuster::Screw(screw) = &facts.adjuster else { return None };
+    screw.lock_nut_torque.as_ref().map(|torque| torque.nm)
 }
 
 /// The entries that were taken back.
@@ -210,6 +220,17 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 for valve in nuts {
                     if valve.cylinder == work.cylinder {
                         found.slacken(*seq, valve, gone);
+                    }
+                }
+            }
+            Entry::Amend(Amend { what: Amended::Profile(profile), .. }) => {
+                let now = nut_torque(&profile.profile);
+                if std::mem::replace(&mut found.nut_torque, now) != now {
+                    // At another torque than that of their engine they are locked by nobody's word.
+                    for nut in found.nuts.values_mut() {
+                        if let Nut::Locked { first, .. } = *nut {
+                            *nut = Nut::Slack { first, since: *seq, before: None };
+                        }
                     }
                 }
             }
