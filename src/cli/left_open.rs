@@ -66,7 +66,12 @@ impl Left {
             let text = match item {
                 OpenItem::BeforeRunning { text, .. } => text,
                 // All is counted in: nothing is left to count, and still they have to be put on.
-                OpenItem::CoversOff | OpenItem::CoversNotTorqued => in_words(&item, &open.state),
+                OpenItem::CoversOff
+                | OpenItem::CoversNotTorqued
+                | OpenItem::PlugsNotTorqued
+                | OpenItem::TwoTurnsOwed
+                | OpenItem::LeadsOff
+                | OpenItem::ControlsNotBack => in_words(&item, &open.state),
                 _ => continue,
             };
             // Handed on as it was said first.

@@ -282,7 +282,7 @@ pub fn source_words(source: &Source) -> String {
 fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
     let state = &session.state;
     let found = state.found(valve);
-    let worked = state.work.get(&valve.cylinder).map(|&(seq, _)| seq);
+    let worked = state.work.get(&valve.cylinder).map(|work| work.seq);
     Outcome {
         valve,
         in_scope: state.serviced(valve),

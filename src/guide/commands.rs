@@ -14,7 +14,7 @@ use super::{
     set_again, status, surely, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
-use crate::domain::session::{Due, Input, Session, Stage};
+use crate::domain::session::{Due, Input, Session};
 
 /// Something the mechanic can call for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -191,9 +191,7 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     let reopens = || state.may_reopen(&state.due());
     match command {
         Command::SetAnyway if reopens() => state.sets_valves() && !state.is_rough_look(),
-        Command::FoundSlack => {
-            reopens() || state.due().stage() == Stage::AtAStop && state.round().is_some()
-        }
+        Command::FoundSlack => state.may_be_found_slack(&state.due()),
         Command::SeeOverlap
         | Command::SeeLoose
         | Command::Lost
@@ -355,11 +353,15 @@ fn list(session: &Session, place: &str, page: u8, (beside, given): (&Beside, &[S
     })
 }
 
+const GAUGED_LATER: &str = "will be gauged later in this service";
+
 fn skip_valve(session: &Session, place: &str, given: &[String]) -> Step {
     ask_valve(session, place, "Pass over a valve", given, |valve, rest| {
-        let usual = &["cannot be reached", "will be gauged later in this service"];
+        let mut usual = vec!["cannot be reached"];
+        // In the last round to gauge it nothing later would ask for it.
+        usual.extend(session.state.gauged_later(valve).then_some(GAUGED_LATER));
         let title = format!("Pass over {}", valve_name(&session.state, valve));
-        reason(place, &title, usual, rest, |why, _| take(Input::SkipValve { valve, why }))
+        reason(place, &title, &usual, rest, |why, _| take(Input::SkipValve { valve, why }))
     })
 }
 
@@ -368,7 +370,7 @@ fn work(session: &Session, place: &str, given: &[String]) -> Step {
     let ask = prompt(place, title, "Which cylinder?").with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {
         let parts: &[&str] = if super::part_words::overhead_cams(&session.state) {
-            &[Work::CYLINDER, "follower", "cam", "valve or seat"]
+            &[Work::CYLINDER, Work::FOLLOWER, "cam", "valve or seat"]
         } else {
             &[Work::CYLINDER, "rocker", Work::PUSH_ROD, "lifter", "cam", "valve or seat"]
         };

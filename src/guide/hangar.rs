@@ -61,11 +61,16 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
             words.collect::<Vec<String>>().join(" ")
         }
         OpenItem::TurnsOwed => "NOT TURNED THROUGH".into(),
+        OpenItem::HoldDown(cylinder) => format!("CYL {cylinder} HOLD-DOWN"),
         OpenItem::BeforeRunning { .. } => return None,
         OpenItem::Missing { missing, .. } => format!("{} MISSING", pieces(*missing)),
         OpenItem::Surplus { surplus, .. } => format!("{} TOO MANY", pieces(*surplus)),
         OpenItem::NotCountedIn { pieces: off } => format!("{} OFF", pieces(*off)),
         OpenItem::CoversOff => "COVERS OFF".into(),
         OpenItem::CoversNotTorqued => "NO TORQUE YET".into(),
+        OpenItem::PlugsNotTorqued => "PLUGS NO TORQUE".into(),
+        OpenItem::TwoTurnsOwed => "NOT TURNED YET".into(),
+        OpenItem::LeadsOff => "LEADS OFF".into(),
+        OpenItem::ControlsNotBack => "CONTROLS NOT SET".into(),
     })
 }

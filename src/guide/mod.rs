@@ -18,6 +18,7 @@ mod form;
 pub mod glance;
 pub mod hangar;
 pub mod help;
+mod hold_down;
 pub mod kinds;
 mod last_time;
 pub mod leaf_sets;

@@ -163,6 +163,9 @@ fn left_open(session: &Session, item: &LeftItem) -> String {
             format!("{} of {of} out", part.capitals().to_lowercase())
         }
         LeftItem::TurnsOwed => "the turns by hand".into(),
+        LeftItem::HoldDown(cylinder) => {
+            format!("hold-down torque of cylinder {cylinder} not measured")
+        }
         LeftItem::Pieces { bank, item, out, counted_in, .. } => {
             let counted_in = counted_in.map_or("not counted in".into(), |n| format!("{n} in"));
             format!("{out} × {item} out, {counted_in}, {}", where_counted(session, bank))

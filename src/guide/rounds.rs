@@ -5,9 +5,9 @@ use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
-use super::status::{self, number_and_side, valve_words};
+use super::status::{self, valve_words};
 use super::turning::place_words;
-use super::{Beside, Field, Prompt, Step, Typed, doubts};
+use super::{Beside, Field, Prompt, Step, Typed, doubts, hold_down};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
 use crate::domain::plain::plain;
@@ -16,7 +16,7 @@ use crate::domain::service::is_practice;
 use crate::domain::session::{Due, Input, Session, State, readings_of};
 use crate::domain::typed::label;
 use crate::domain::units::{Length, LengthUnit};
-use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::domain::valve::{Kind, Valve};
 use crate::domain::verdict::Verdict;
 use crate::domain::{leaves, reading};
 
@@ -41,7 +41,7 @@ pub(super) fn step(
             doubts::doubted(session, place, (valve, first), beside, given)
         }
         Due::LeakTest(_, valve) => super::leak::before_setting(session, place, valve, given),
-        Due::HoldDown(cylinder) => hold_down(session, place, cylinder, given),
+        Due::HoldDown(cylinder) => hold_down::asked(session, place, cylinder, given),
         Due::Set(valve, verdict) => set(session, place, valve, verdict, given),
         Due::Trying(valve) => trying(session, place, valve, beside, given),
         Due::NutAnswer(valve, reading) => nut(session, place, valve, reading, given),
@@ -221,17 +221,6 @@ fn odd_question(session: &Session, valve: Valve, typed: &str) -> Option<String> 
         let meaning = reading::parse(word, set).ok()?;
         session.state.odd_question(valve, &meaning)
     })
-}
-
-fn hold_down(session: &Session, place: &str, cylinder: Cylinder, given: &[String]) -> Step {
-    let title = format!("Work was done on cylinder {cylinder}: hold-down torque comes first");
-    let ask = prompt(place, title, "Its hold-down torque, as found with the wrench:")
-        .big(
-            number_and_side(&session.state, cylinder),
-            place_words(session.state.facts(), cylinder),
-        )
-        .line("The manual gives the figure.");
-    type_in(ask, given, |typed, _| take(Input::HoldDown(typed.into())))
 }
 
 /// Says what a valve reads, how that stands and what is allowed, and asks what now.

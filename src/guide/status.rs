@@ -46,8 +46,13 @@ fn loudly(state: &State, item: &OpenItem) -> String {
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::NotCountedIn { .. }
+        | OpenItem::HoldDown(_)
         | OpenItem::CoversOff
         | OpenItem::CoversNotTorqued
+        | OpenItem::PlugsNotTorqued
+        | OpenItem::TwoTurnsOwed
+        | OpenItem::LeadsOff
+        | OpenItem::ControlsNotBack
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
         | OpenItem::Surplus { .. } => open_words(state, item),
@@ -213,7 +218,8 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Skip(Skip { what: Skipped::AsFound(valve), why }) => {
             format!("as-found of {} lost: {why}", name(*valve))
         }
-        Entry::Skip(skip) => format!("passed over: {}", skip.why),
+        Entry::Skip(skip) => super::hold_down::not_measured(skip)
+            .unwrap_or_else(|| format!("passed over: {}", skip.why)),
         Entry::LeakTest(test) => leak::words(test),
         Entry::Run(run) => seen_words(&run.asked, &run.seen),
         Entry::Source(SourceRead::Named { practice: true, .. }) => {

@@ -25,6 +25,7 @@ fn slack_just_now(session: &Session) -> Option<Valve> {
 pub fn may_take_back(session: &Session) -> bool {
     slack_just_now(session).is_some()
         || session.came_out_last().is_some()
+        || session.worked_last().is_some()
         || session.decide(&Input::TakeBack).is_ok()
 }
 
@@ -35,7 +36,12 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
         Some(valve) => never_slack(session, place, valve, given),
         None => match session.came_out_last().map(|kept| (kept.seq, &kept.entry)) {
             Some((of, Entry::Part(part))) => not_out(session, place, (of, part), given),
-            _ => take(Input::TakeBack),
+            _ => match session.worked_last().map(|kept| (kept.seq, &kept.entry)) {
+                Some((of, Entry::Work(work))) => {
+                    super::hold_down::not_worked(place, (of, work.cylinder), given)
+                }
+                _ => take(Input::TakeBack),
+            },
         },
     }
 }

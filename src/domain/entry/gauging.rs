@@ -225,6 +225,8 @@ impl Work {
     pub const CYLINDER: &str = "cylinder";
     /// A push rod; as [`Work::CYLINDER`].
     pub const PUSH_ROD: &str = "push rod";
+    /// A follower, with what lies in it; as [`Work::CYLINDER`].
+    pub const FOLLOWER: &str = "follower";
 }
 
 /// The six places looked at on each cylinder.

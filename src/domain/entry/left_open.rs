@@ -1,7 +1,7 @@
 //! What an ended session, or another version of this one, left open at the engine.
 
 use super::PartKind;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
 
 /// Something that was left open, and by what.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,6 +30,8 @@ pub enum LeftItem {
     },
     /// Cams or shims went in, and the engine was not turned through by hand.
     TurnsOwed,
+    /// A cylinder was worked on, and nobody knows its hold-down torque.
+    HoldDown(Cylinder),
     /// Hardware that came off and is not in, or not all of it.
     Pieces {
         /// The bank as it is counted in here.

@@ -7,11 +7,11 @@ use super::input::{Input, Refusal};
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
     Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
-    Skip, Skipped, Step,
+    Skip, Skipped, Step, Work,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
-use crate::domain::valve::{Kind, Valve};
+use crate::domain::valve::{Cylinder, Kind, Valve};
 use std::collections::BTreeSet;
 
 impl Session {
@@ -21,7 +21,8 @@ impl Session {
         match input {
             Input::TakeBack => self.take_back(),
             Input::Void { of, why } => {
-                if self.came_out_last().is_none_or(|kept| kept.seq != *of) {
+                let last = self.came_out_last().or_else(|| self.worked_last());
+                if last.is_none_or(|kept| kept.seq != *of) {
                     self.is_reading(*of)?;
                 }
                 Ok(state.withdrawn_with(*of, &given(why)?))
@@ -32,6 +33,7 @@ impl Session {
             Input::CamsOutRetold { of, bank, why } => {
                 self.cams_out_retold(*of, bank.as_deref(), why)
             }
+            Input::WorkOfAnother(of, cylinder, why) => self.work_of_another(*of, *cylinder, why),
             Input::CorrectValue { of, typed, why, sure } => {
                 let valve = self.is_reading(*of)?.0;
                 let set = state.leaves.as_ref().ok_or(Refusal::NotNow)?;
@@ -92,6 +94,22 @@ impl Session {
         retold(of, self.state.cams_out(bank, Some(told.bank.as_deref()))?, why)
     }
 
+    /// The work stays, on the cylinder that it was on.
+    fn work_of_another(&self, of: u64, cylinder: Cylinder, why: &str) -> Decided {
+        let Some(Entry::Work(told)) =
+            self.worked_last().filter(|kept| kept.seq == of).map(|kept| &kept.entry)
+        else {
+            return Err(Refusal::NotNow);
+        };
+        if !self.state.facts().firing_order.contains(&cylinder) {
+            return Err(Refusal::NoCylinder(cylinder));
+        }
+        if told.cylinder == cylinder {
+            return Err(Refusal::NotNow);
+        }
+        retold(of, Entry::Work(Work { cylinder, ..told.clone() }), why)
+    }
+
     fn told_out_last(&self, seq: u64) -> Result<&Part, Refusal> {
         match self.came_out_last().filter(|kept| kept.seq == seq).map(|kept| &kept.entry) {
             Some(Entry::Part(told)) => Ok(told),
@@ -113,11 +131,11 @@ impl Session {
     fn take_back(&self) -> Decided {
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
-        let instead = of_nuts.then_some(OF_NUTS).or_else(|| instead_of_taking_back(&kept.entry));
+        let instead = of_nuts.then_some(OF_WORK).or_else(|| instead_of_taking_back(&kept.entry));
         if let Some(instead) = instead {
             return Err(Refusal::CannotTakeBack(instead));
         }
-        let why = "taken back at once".to_string();
+        let why = AT_ONCE.to_string();
         Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
     }
 }
@@ -133,6 +151,13 @@ impl Session {
     /// that alone it can be said that it never did.
     pub fn came_out_last(&self) -> Option<&Kept> {
         self.last_entry().filter(|kept| matches!(&kept.entry, Entry::Part(part) if part.out))
+    }
+
+    /// Returns the last entry where it tells of work on a cylinder, and nothing was kept since.
+    pub fn worked_last(&self) -> Option<&Kept> {
+        let work =
+            |kept: &&Kept| matches!(&kept.entry, Entry::Work(work) if work.hold_down.is_none());
+        self.last_entry().filter(work)
     }
 }
 
@@ -232,6 +257,9 @@ impl State {
 pub const WRONG_PLACE: &str = "crank was in the wrong place";
 
 pub(super) const CROSSED: &str = "least, target and most must not cross: type them again";
+/// Why an entry was taken back by the key alone.
+pub const AT_ONCE: &str = "taken back at once";
+const OF_WORK: &str = "say that there was no work, or on which cylinder it was";
 const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";
 
 /// Says what to do instead about an entry that opened an open item.

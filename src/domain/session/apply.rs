@@ -2,7 +2,8 @@
 
 use super::checklist::{self, THREADS};
 use super::parts::Fitted;
-use super::state::{Again, Crank, Proven, RestOfRound, State, Tape, WARM_AGAIN_MIN, make_plan};
+use super::state::{Again, Crank, Proven, RestOfRound, State, WARM_AGAIN_MIN, make_plan};
+use super::turning::Tape;
 use crate::domain::crank;
 use crate::domain::entry::{
     Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,
@@ -78,7 +79,7 @@ impl State {
                 self.counting_again(|state| state.skip(seq, &skip.what, &skip.why))
             }
             Entry::Correct(correct) => self.correct(correct),
-            Entry::Amend(amend) => self.counting_again(|state| state.amend(&amend.what)),
+            Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, &amend.what)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
             // By a clock that went back nobody knows how long it was: it may have been days.
             Entry::Back(back) => self.back(back.new_day || back.clock_jumped, back.after_min),
@@ -382,8 +383,9 @@ impl State {
             }
             Skipped::Setting(valve) => {
                 if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
-                    let off =
-                        self.current(*valve).and_then(|taken| self.off_target(&taken.reading));
+                    // With parts out nothing counts, and still it was said of a figure.
+                    let taken = self.current(*valve).or_else(|| self.before_parts(*valve));
+                    let off = taken.and_then(|taken| self.off_target(&taken.reading));
                     let left = (why.into(), verdict.word(), off, self.is_rough_look());
                     self.left_as_is.insert(*valve, left);
                 }
@@ -391,6 +393,7 @@ impl State {
             Skipped::Round(round) => {
                 self.rounds_skipped.insert(usize::from(*round), (seq, why.into()));
             }
+            Skipped::Check(id) if self.hold_down_put_off(id) => {}
             Skipped::Check(id) => match self.valve_of_check(THREADS, id) {
                 Some(valve) => {
                     self.threads_left.insert(valve, why.into());

@@ -46,7 +46,7 @@ impl State {
             }
             (Input::SkipRound { why }, _) => {
                 let round = self.round().ok_or(Refusal::NotNow)?;
-                if let Some(item) = self.open_items().into_iter().find(OpenItem::bars_close_up) {
+                if let Some(item) = self.open_items().into_iter().find(bars_a_skip) {
                     return Err(Refusal::OpenItem(item.words(&|valve| self.name_of(valve))));
                 }
                 skip(Skipped::Round(u8::try_from(round).unwrap_or(u8::MAX)), why)
@@ -129,6 +129,11 @@ impl State {
             _ => Err(Refusal::NotNow),
         }
     }
+}
+
+/// A round may be passed over with a torque owed: it is asked before anything is closed up.
+fn bars_a_skip(item: &OpenItem) -> bool {
+    item.bars_close_up() && !matches!(item, OpenItem::HoldDown(_))
 }
 
 fn run_fault(line: &Line, digit: u8, words: &str) -> Decided {

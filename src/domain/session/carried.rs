@@ -24,6 +24,7 @@ impl State {
             bank: out.bank.clone(),
         }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
+        items.extend(self.hold_downs_owed().map(LeftItem::HoldDown));
         items.extend(
             self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)),
         );
@@ -57,6 +58,7 @@ impl State {
                 valve.as_ref().is_none_or(known)
                     && bank.as_ref().is_none_or(|bank| banks.iter().any(|one| one.name == *bank))
             }
+            LeftItem::HoldDown(cylinder) => self.facts().firing_order.contains(cylinder),
             LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
         }
     }
@@ -126,7 +128,9 @@ impl State {
                 self.turned_through();
                 self.turns_owed = true;
             }
+            LeftItem::HoldDown(cylinder) => self.carry_hold_down(*cylinder),
             LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
+                self.pieces_came_off(item, *out);
                 self.out.push(OutCount {
                     bank: bank.clone(),
                     item: item.clone(),
@@ -150,7 +154,8 @@ impl State {
             | LeftItem::NutSlack(_)
             | LeftItem::Unloaded(_)
             | LeftItem::PartOut { .. }
-            | LeftItem::TurnsOwed => None,
+            | LeftItem::TurnsOwed
+            | LeftItem::HoldDown(_) => None,
         });
         left.collect()
     }
@@ -165,6 +170,7 @@ impl From<&LeftItem> for OpenItem {
                 OpenItem::PartOut(OutPart { valve, part, bank })
             }
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
+            LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
                 OpenItem::of_count(&bank, &item, out, counted)
             }
@@ -208,6 +214,7 @@ impl LeftItem {
                 | LeftItem::Unloaded(_)
                 | LeftItem::PartOut { .. }
                 | LeftItem::TurnsOwed
+                | LeftItem::HoldDown(_)
                 | LeftItem::Pieces { .. },
                 _,
             ) => self == other,

@@ -26,6 +26,7 @@ impl State {
             }
         }
         self.made_safe_again(&caution.id);
+        self.made_safe_by(caution);
     }
 
     /// Pulled through by hand: the crank stands anywhere now.

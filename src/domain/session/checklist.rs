@@ -78,7 +78,7 @@ pub fn cautions(profile: &EngineProfile) -> Vec<Line> {
     }
     lines.extend(profile.cautions.iter().enumerate().map(|(n, text)| {
         line(
-            &format!("manual-{}", n + 1),
+            &format!("{MANUAL}{}", n + 1),
             text,
             false,
             &[
@@ -246,6 +246,10 @@ pub(super) const STARTED: &str = "started";
 pub(super) const TORQUE: &str = "torque";
 /// How an ignition that is made safe by its leads is said to be.
 pub(super) const LEADS_OFF: &str = "leads off";
+/// The check of the two turns by hand once the covers are on.
+pub(super) const TWO_TURNS: &str = "two-turns";
+/// How the ids of the manual's own cautions begin; their places follow.
+pub(super) const MANUAL: &str = "manual-";
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
 pub const TURNED_THROUGH: &str = "turned-through";
 /// How the id of a lifter's check begins; the valve follows.
@@ -424,7 +428,7 @@ fn put_back(profile: &EngineProfile) -> Vec<Line> {
             ],
         ),
         line(
-            "two-turns",
+            TWO_TURNS,
             "Two full turns by hand, leads still off: what was felt?",
             false,
             &[(1, "even, no tight place, no hiss", true), (0, "not yet, or not even", false)],

@@ -1,10 +1,11 @@
 //! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
 //! and what happens where a valve is due again after that.
 
-use super::checklist::{self, LEADS_OFF, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED};
+use super::checklist::{self, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED};
 use super::counts::{COVER, OutCount, PLUG};
 use super::due::{Due, TEST_THINGS};
 use super::open::OpenItem;
+use super::put_back::TakenOff;
 use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
 use crate::domain::valve::Valve;
@@ -19,6 +20,9 @@ pub(super) const FROM_OUTSIDE: u8 = 3;
 
 impl State {
     pub(super) fn due_in_closing(&self) -> Due {
+        if let Some(due) = self.due_hold_down_before_closing() {
+            return due;
+        }
         let without: Vec<Valve> =
             self.valves().into_iter().filter(|&valve| self.left(valve).is_none()).collect();
         if !without.is_empty() {
@@ -74,7 +78,8 @@ impl State {
     fn as_counted(&self, mut line: Line) -> Line {
         let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
         let plugs = self.plug_was_out || self.out.iter().any(counted);
-        let leads = self.cautions.get("ignition").is_some_and(|(_, seen)| seen.contains(LEADS_OFF));
+        let plugs = plugs || self.is_taken_off(TakenOff::Plugs);
+        let leads = self.is_taken_off(TakenOff::Leads);
         if line.id == PLUGS_IN && plugs || line.id == "leads" && (plugs || leads) {
             let stayed = line.id == PLUGS_IN && self.plugs_stayed_in();
             line.states.retain(|seen| seen.digit != checklist::NONE_WERE_OUT || stayed);
@@ -208,7 +213,7 @@ impl State {
 
     /// Hands are at a hot engine that has just run: made safe, and what they may have touched looked
     /// at once more.
-    fn put_right_from_outside(&mut self) {
+    pub(super) fn put_right_from_outside(&mut self) {
         self.run_anew();
         self.ask_cautions_of_a_break(Asked::Start);
         let touched = [checklist::TORQUE, "leads", "controls", "second-look"];

@@ -245,6 +245,7 @@ impl State {
     }
 
     pub(super) fn counted_out(&mut self, off: &Off) {
+        off.items.iter().for_each(|(item, out)| self.pieces_came_off(item, *out));
         self.banks_off.insert(off.bank.clone());
         let counted = off.items.iter().map(|(item, out)| OutCount {
             bank: off.bank.clone(),
@@ -290,6 +291,7 @@ impl State {
                     self.closed_over();
                     self.test_things &= id != PLUGS_IN;
                     self.checks.insert(id.clone(), seen.clone());
+                    self.put_back(id);
                 }
             }
         }

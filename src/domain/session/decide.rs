@@ -78,8 +78,8 @@ impl Session {
             | Input::NutStillSlack
             | Input::NutNeverTouched { .. }
             | Input::NutOfAnother { .. }
-            | Input::Threads(_)
-            | Input::HoldDown(_) => self.state.decide_gauge(input),
+            | Input::Threads(_) => self.state.decide_gauge(input),
+            Input::HoldDown(_) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }
@@ -103,6 +103,7 @@ impl Session {
             Input::TakeBack | Input::Void { .. } | Input::Swap { .. } => self.decide_amend(input),
             Input::PartOutRetold { .. } | Input::CamsOutRetold { .. } => self.decide_amend(input),
             Input::CorrectValue { .. }
+            | Input::WorkOfAnother(..)
             | Input::AmendFigures { .. }
             | Input::AmendProfile { .. }
             | Input::Redate { .. } => self.decide_amend(input),

@@ -86,7 +86,8 @@ impl State {
         Some(match missing {
             Some(pair) => {
                 let valve = pair.first.reading.valve;
-                Due::Again(valve, self.step_of(round, valve))
+                let again = Due::Again(valve, self.step_of(round, valve));
+                self.due_of_lifter(valve).unwrap_or(again)
             }
             None => Due::Doubted { valve, first: seq },
         })

@@ -461,13 +461,6 @@ impl State {
         self.due_of_hold_down(valve)
     }
 
-    /// After work on a cylinder its hold-down torque comes before anything is gauged or set there.
-    fn due_of_hold_down(&self, valve: Valve) -> Option<Due> {
-        let cylinder = valve.cylinder;
-        let held_down = self.work.get(&cylinder).is_none_or(|&(_, held_down)| held_down);
-        (!held_down).then_some(Due::HoldDown(cylinder))
-    }
-
     /// Tells whether a valve reads so little that its cylinder is leak-tested before anything of it
     /// is changed, and that is not answered yet.
     pub(super) fn wants_leak_test_of(&self, valve: Valve) -> bool {

@@ -6,7 +6,7 @@ use super::due::Due;
 use super::input::{Input, Refusal};
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step, Work};
+use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step};
 use crate::domain::odd::{self, Odd};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading::{self, Meaning};
@@ -91,12 +91,6 @@ impl State {
             (Input::Threads(threads), Due::Threads(valve, _) | Due::ThreadsOutside(valve, ..)) => {
                 one(Entry::Nut(Nut::said(valve, NutSaid::Threads(*threads))))
             }
-            (Input::HoldDown(typed), Due::HoldDown(cylinder)) => one(Entry::Work(Work {
-                cylinder,
-                what: "hold-down torque".into(),
-                text: String::new(),
-                hold_down: Some(text(typed, "the torque found")?),
-            })),
             _ => Err(Refusal::NotNow),
         }
     }
@@ -115,6 +109,7 @@ impl State {
             return Err(Refusal::NutSlack(valve));
         }
         self.lifter_answered(valve)?;
+        self.held_down(valve)?;
         let step = self.step_of(self.round().unwrap_or(0), valve);
         self.reading(valve, step, typed, sure)
     }

@@ -223,6 +223,10 @@ pub enum Input {
     },
     /// Hold-down torque checked after work on a cylinder, as typed.
     HoldDown(String),
+    /// It was not measured: it stays owed.
+    HoldDownNotMeasured,
+    /// The work of the last entry, this one, was on that cylinder; and why it was told otherwise.
+    WorkOfAnother(u64, Cylinder, String),
     /// A shim, push rod or rocker came out.
     PartOut {
         /// Its valve.

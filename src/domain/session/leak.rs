@@ -146,8 +146,13 @@ impl State {
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
             | OpenItem::NotCountedIn { .. }
+            | OpenItem::HoldDown(_)
             | OpenItem::CoversOff
-            | OpenItem::CoversNotTorqued => None,
+            | OpenItem::CoversNotTorqued
+            | OpenItem::PlugsNotTorqued
+            | OpenItem::TwoTurnsOwed
+            | OpenItem::LeadsOff
+            | OpenItem::ControlsNotBack => None,
         });
         owed.collect()
     }
@@ -175,7 +180,10 @@ impl State {
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
-        self.plug_was_out |= plug_was_out(&(test.held, test.why_not.clone()));
+        if plug_was_out(&(test.held, test.why_not.clone())) {
+            self.plug_was_out = true;
+            self.plugs_came_out();
+        }
         // That its plug was out stays known where no figure came of it.
         if test.held.is_some() || !self.was_out_for_a_test(test.cylinder) {
             self.leak_tested.insert(test.cylinder, (test.held, test.why_not.clone()));

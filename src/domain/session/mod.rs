@@ -17,12 +17,15 @@ mod doubts;
 pub mod due;
 mod fitting;
 mod gauging;
+mod hold_down;
 pub mod input;
 mod leak;
 mod left;
 mod nuts;
 pub mod open;
 mod parts;
+mod put_back;
+mod replaced;
 mod revise;
 mod rough;
 mod rounds;
@@ -32,12 +35,13 @@ mod taken;
 mod turning;
 mod undone;
 
-pub use amend::{WRONG_PLACE, crossed};
+pub use amend::{AT_ONCE, WRONG_PLACE, crossed};
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
+pub use hold_down::{HoldDown, Worked, hold_down_of};
 pub use input::{Input, Refusal};
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,

@@ -7,7 +7,7 @@ use super::input::Refusal;
 use super::leak::promised;
 use super::state::{LeftAsIs, Nut, RoundKind, State, Taken};
 use crate::domain::entry::{self, Entry, NutSaid, Reading, Skip, Skipped, Step};
-use crate::domain::profile::Adjuster;
+use crate::domain::profile::{Adjuster, Screw};
 use crate::domain::valve::Valve;
 
 /// Why a nut that was said slack never was: nobody saw a slack nut. Answered directly behind that word it
@@ -30,6 +30,11 @@ pub(super) struct BeforeSlack {
     found_lost: Option<String>,
     /// The remark that promises a leak test because of it: it goes with it.
     pub(super) promise: Option<u64>,
+}
+
+/// The torque of a lock nut as it counts, whatever it was written like.
+pub(super) fn locked_at(screw: &Screw) -> Option<(f64, f64)> {
+    screw.lock_nut_torque.as_ref().map(|torque| (torque.nm, torque.plus_minus))
 }
 
 impl State {
@@ -79,11 +84,12 @@ impl State {
                 let promise = self.promised_just_before(seq, valve);
                 let before = BeforeSlack { nut, left_as_is, threads_left, found_lost, promise };
                 self.before_slack.insert(valve, before);
+                let (round, after_rounds) = self.opened_now();
                 Nut {
                     said_at: seq,
                     opened_at: seq,
-                    round: self.round_of_nut(),
-                    after_rounds: self.rounds_are_over().then(|| self.rounds().len()),
+                    round,
+                    after_rounds,
                     locked_by: None,
                     threads: None,
                     found: false,
@@ -143,6 +149,11 @@ impl State {
         let last = self.rounds().len().saturating_sub(1);
         let rechecks = self.kind_of(last) == Some(RoundKind::Recheck);
         if rechecks { last.saturating_sub(1) } else { last }
+    }
+
+    /// Returns the round that a nut opened now belongs to, and how many rounds were over by then.
+    pub(super) fn opened_now(&self) -> (usize, Option<usize>) {
+        (self.round_of_nut(), self.rounds_are_over().then(|| self.rounds().len()))
     }
 
     /// Tells whether only what was opened once the rounds were done keeps one of them open.
@@ -271,7 +282,17 @@ impl State {
     pub fn may_reopen(&self, due: &Due) -> bool {
         let late =
             matches!(due.stage(), Stage::BeforeClosing | Stage::CloseUp | Stage::Run | Stage::Sign);
+        let late = late || matches!(due, Due::HoldDown(_));
         late && self.has_screws() && self.round().is_none()
+    }
+
+    /// Tells whether a nut may be seen to be slack: at the engine, or where a break or another day is
+    /// answered for and covers may be off.
+    pub fn may_be_found_slack(&self, due: &Due) -> bool {
+        let covers_off = self.begin.rounds.is_some() || self.out.iter().any(|line| line.out > 0);
+        let back = matches!(due.stage(), Stage::Prepare | Stage::MakeSafe | Stage::Temperature);
+        let at_a_stop = due.stage() == Stage::AtAStop && self.round().is_some();
+        self.has_screws() && (at_a_stop || back && covers_off || self.may_reopen(due))
     }
 
     /// Keeps that a nut is slack, whoever slackened it, in the scope or not. A leak test that comes
@@ -280,14 +301,13 @@ impl State {
         if !self.facts().valves().contains(&valve) {
             return Err(Refusal::NoValve(valve));
         }
-        let at_the_engine = due.stage() == Stage::AtAStop || self.may_reopen(due);
         if !self.has_screws() {
             return Err(Refusal::NothingToSet);
         }
         if self.nut_slack(valve) {
             return Err(Refusal::NutSlack(valve));
         }
-        if !at_the_engine {
+        if !self.may_be_found_slack(due) {
             return Err(Refusal::NotNow);
         }
         // Slackened again because of its threads, it was not found so.

@@ -5,7 +5,7 @@ use super::due::lies_about;
 use super::leak::promise_in_short;
 use super::parts::OutPart;
 use super::state::State;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
 use std::fmt;
 
 /// Something that must not be forgotten.
@@ -19,6 +19,8 @@ pub enum OpenItem {
     PartOut(OutPart),
     /// Cams or shims went in, and the engine was not turned through by hand yet.
     TurnsOwed,
+    /// A cylinder that was worked on, of which nobody knows the hold-down torque.
+    HoldDown(Cylinder),
     /// A remark marked "before running".
     BeforeRunning {
         /// The remark's seq.
@@ -53,6 +55,14 @@ pub enum OpenItem {
     CoversOff,
     /// They are on, and nobody has seen yet that they are at torque.
     CoversNotTorqued,
+    /// Plugs were out, and nobody has said yet that they are in, at torque.
+    PlugsNotTorqued,
+    /// The two turns by hand of closing up are not made.
+    TwoTurnsOwed,
+    /// Leads were taken off, and are not answered for.
+    LeadsOff,
+    /// Fuel, ignition and controls are as they were put to make it safe.
+    ControlsNotBack,
 }
 
 impl fmt::Display for OpenItem {
@@ -105,6 +115,9 @@ impl OpenItem {
             }
             OpenItem::PartOut(OutPart { part, .. }) => format!("{} OUT", part.capitals()),
             OpenItem::TurnsOwed => "NOT YET TURNED THROUGH BY HAND".into(),
+            OpenItem::HoldDown(cylinder) => {
+                format!("HOLD-DOWN TORQUE NOT KNOWN: cylinder {cylinder}")
+            }
             OpenItem::BeforeRunning { text, .. } => {
                 format!("before running: {}", promise_in_short(text))
             }
@@ -118,6 +131,10 @@ impl OpenItem {
             OpenItem::NotCountedIn { pieces } => format!("{pieces} pieces off"),
             OpenItem::CoversOff => "COVERS OFF".into(),
             OpenItem::CoversNotTorqued => "COVERS NOT AT TORQUE YET".into(),
+            OpenItem::PlugsNotTorqued => "PLUGS NOT AT TORQUE YET".into(),
+            OpenItem::TwoTurnsOwed => "TWO TURNS BY HAND NOT MADE YET".into(),
+            OpenItem::LeadsOff => "LEADS OFF".into(),
+            OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK YET".into(),
         }
     }
 
@@ -137,12 +154,17 @@ impl OpenItem {
             OpenItem::Unloaded(_) => "VALVES UNLOADED",
             OpenItem::PartOut(_) => "PARTS OUT",
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
+            OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
             OpenItem::BeforeRunning { .. } => "before running",
             OpenItem::Missing { .. } => "counts short",
             OpenItem::Surplus { .. } => "counts with too many",
             OpenItem::NotCountedIn { .. } => "counts of pieces off",
             OpenItem::CoversOff => "COVERS OFF",
             OpenItem::CoversNotTorqued => "COVERS NOT AT TORQUE",
+            OpenItem::PlugsNotTorqued => "PLUGS NOT AT TORQUE",
+            OpenItem::TwoTurnsOwed => "TWO TURNS NOT MADE",
+            OpenItem::LeadsOff => "LEADS OFF",
+            OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK",
         }
     }
 
@@ -157,13 +179,18 @@ impl OpenItem {
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
-            | OpenItem::TurnsOwed => true,
+            | OpenItem::TurnsOwed
+            | OpenItem::HoldDown(_) => true,
             OpenItem::BeforeRunning { .. }
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
             | OpenItem::NotCountedIn { .. }
             | OpenItem::CoversOff
-            | OpenItem::CoversNotTorqued => false,
+            | OpenItem::CoversNotTorqued
+            | OpenItem::PlugsNotTorqued
+            | OpenItem::TwoTurnsOwed
+            | OpenItem::LeadsOff
+            | OpenItem::ControlsNotBack => false,
         }
     }
 }
@@ -189,6 +216,7 @@ impl State {
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
+        items.extend(self.hold_downs_owed().map(OpenItem::HoldDown));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             Some(OpenItem::of_count(&line.bank, &line.item, line.out, line.counted_in?))
         }));
@@ -206,7 +234,7 @@ impl State {
         if pieces > 0 {
             items.push(OpenItem::NotCountedIn { pieces });
         }
-        items.extend(self.covers_open());
+        items.extend(self.not_put_back());
         items
     }
 }

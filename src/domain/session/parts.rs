@@ -105,7 +105,7 @@ impl State {
     /// was taken apart since.
     pub fn before_parts(&self, valve: Valve) -> Option<&Taken> {
         let put_in = self.fitted.get(&valve).and_then(|fitted| fitted.put_in);
-        let worked = self.work.get(&valve.cylinder).map(|&(seq, _)| seq);
+        let worked = self.work.get(&valve.cylinder).map(|work| work.seq);
         let since = put_in.max(worked);
         self.readings.iter().rev().find(|taken| {
             taken.shut
@@ -130,10 +130,8 @@ impl State {
     pub fn to_change(&self) -> Vec<Valve> {
         let wants = |valve: &Valve| {
             let Some(verdict) = self.verdict_before(*valve) else { return false };
-            let left = self.left_as_is.get(valve);
-            !self.part_is_out(*valve)
-                && verdict != Verdict::InLimits
-                && left.is_none_or(|(_, word, ..)| *word != verdict.word())
+            let left = self.before_parts(*valve).and_then(|taken| self.reason_for(taken));
+            !self.part_is_out(*valve) && verdict != Verdict::InLimits && left.is_none()
         };
         self.valves().into_iter().filter(wants).collect()
     }
@@ -312,8 +310,9 @@ impl State {
                 if self.changes_shims() {
                     self.touched = touched;
                 }
-                // What was left while they were out is left when they are in again.
-                if !*out {
+                // What is left stays so while they are out, and when they are in again: what it reads
+                // then tells whether the reason still holds.
+                if !*out || self.changes_shims() {
                     self.left_as_is = left;
                 }
                 self.crank = Crank::Unknown;

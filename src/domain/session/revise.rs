@@ -1,10 +1,10 @@
 //! How corrections, amendments and work on the engine change what the readings count for.
 
-use super::checklist;
+use super::hold_down::{HoldDown, Worked};
 use super::state::{State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Amended, Asked, Change, Correct, Reading, Work};
+use crate::domain::entry::{Amended, Change, Correct, Reading, Work};
 use crate::domain::profile::{Adjuster, Figures};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
@@ -35,16 +35,14 @@ impl State {
         let cylinder = work.cylinder;
         if work.hold_down.is_some() {
             if let Some(work) = self.work.get_mut(&cylinder) {
-                work.1 = true;
+                work.hold_down = HoldDown::Found;
             }
             return;
         }
-        if [Work::PUSH_ROD, Work::CYLINDER].contains(&work.what.as_str())
-            && matches!(self.facts().adjuster, Adjuster::Pushrod { .. })
-        {
+        if self.brings_other_parts(work) {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);
         }
-        self.work.insert(cylinder, (seq, false));
+        self.work.insert(cylinder, Worked { seq, hold_down: HoldDown::Owed });
         self.leak_tested.remove(&cylinder);
         self.not_as_it_was(|valve| valve.cylinder == cylinder);
         self.assemble(|valve| valve.cylinder == cylinder);
@@ -52,6 +50,17 @@ impl State {
             for valve in self.facts().valves_of(cylinder) {
                 self.slacken(seq, valve);
             }
+        }
+    }
+
+    /// Tells whether after work nobody knows what parts are fitted: with it came others, or they fell out
+    /// of what was changed. A cam comes off over its shims and leaves them where they are.
+    fn brings_other_parts(&self, work: &Work) -> bool {
+        let what = work.what.as_str();
+        match &self.facts().adjuster {
+            Adjuster::Pushrod { .. } => [Work::PUSH_ROD, Work::CYLINDER].contains(&what),
+            Adjuster::Shim { .. } => [Work::FOLLOWER, Work::CYLINDER].contains(&what),
+            Adjuster::Screw(_) | Adjuster::None => false,
         }
     }
 
@@ -128,26 +137,21 @@ impl State {
         self.readings.iter_mut().find(|taken| taken.seq == seq)
     }
 
-    pub(super) fn amend(&mut self, what: &Amended) {
+    pub(super) fn amend(&mut self, seq: u64, what: &Amended) {
         match what {
             Amended::Figures { kind, target, least, most } => {
                 let figures = amended_figures(&self.facts().figures(*kind), *target, *least, *most);
                 self.amended.insert(*kind, figures);
             }
             Amended::Profile(profile) => {
-                let scope_of_cautions = checklist::cautions(&profile.profile);
-                self.profile = (**profile).clone();
+                let old = std::mem::replace(&mut self.profile, (**profile).clone());
                 self.amended.clear();
                 // What was read on the page, or confirmed from last time, was of the old profile.
                 self.page.clear();
                 self.source_confirmed = false;
                 self.replan();
-                for line in scope_of_cautions {
-                    if !self.cautions.contains_key(&line.id) {
-                        self.cautions_due.insert(line.id, Asked::Start);
-                    }
-                }
                 self.drop_unshut();
+                self.answered_by_another(seq, &old.profile);
             }
         }
     }

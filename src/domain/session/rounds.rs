@@ -117,6 +117,18 @@ impl State {
         }
     }
 
+    /// Tells whether a valve that is passed over in the round under way is gauged in a later one.
+    pub fn gauged_later(&self, valve: Valve) -> bool {
+        let Some(round) = self.round() else { return false };
+        let later = (round + 1..self.rounds().len()).filter_map(|later| self.kind_of(later));
+        let mut later = later.map(|kind| match kind {
+            RoundKind::Setting | RoundKind::Recheck => true,
+            RoundKind::Change | RoundKind::AsLeft => self.assembled.contains(&valve),
+            RoundKind::Survey | RoundKind::SecondLook => false,
+        });
+        self.serviced(valve) && later.any(|gauged| gauged)
+    }
+
     fn read_in(&self, round: usize, valve: Valve) -> bool {
         // What was set after it in an earlier round is looked at again.
         let nut = self.nuts.get(&valve);
@@ -287,11 +299,17 @@ impl State {
     /// Returns why a valve is left outside its band; `None` where the reason was given for another
     /// verdict than the one it has now, or for a figure nearer to the target.
     pub fn reason_to_leave(&self, valve: Valve) -> Option<&str> {
+        self.reason_for(self.current(valve)?)
+    }
+
+    /// Returns why the valve of a reading is left as that reading has it. Where nobody knows what it read
+    /// when the reason was given, the reason is none for any figure.
+    pub(super) fn reason_for(&self, taken: &Taken) -> Option<&str> {
+        let valve = taken.reading.valve;
         let (why, given_for, off, _) = self.left_as_is.get(&valve)?;
-        let taken = self.current(valve)?;
         let same = self.judge(taken, self.band(valve)).word() == *given_for;
-        let further = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now > was);
-        (same && !further).then_some(why.as_str())
+        let near = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now <= was);
+        (same && near).then_some(why.as_str())
     }
 
     /// Returns how far a reading lies from its target, by its nominal or by what it proves.

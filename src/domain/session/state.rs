@@ -5,9 +5,12 @@
 
 use super::checklist;
 use super::counts::OutCount;
+use super::hold_down::Worked;
 use super::nuts::BeforeSlack;
 use super::parts::{Fitted, OutPart};
+use super::put_back::TakenOff;
 pub use super::taken::{Stood, Taken};
+use super::turning::Tape;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
@@ -100,16 +103,6 @@ pub struct RestOfRound {
     pub plan: Plan,
 }
 
-/// A mark on the blade or pulley, told as a clock. It shows whether the crank was moved; it never
-/// proves the stroke, since it comes by on both.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tape {
-    /// Where it pointed: half hours, 0 to 23.
-    pub half_hours: u8,
-    /// The crank angle then, degrees.
-    pub crank: f64,
-}
-
 /// Everything the entries add up to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
@@ -151,6 +144,8 @@ pub struct State {
     pub banks_off: BTreeSet<String>,
     /// Cylinders whose cover was counted out before the scope changed.
     pub uncovered: BTreeSet<Cylinder>,
+    /// What was taken off or switched off and not put back since.
+    pub taken_off: BTreeSet<TakenOff>,
     /// Closing checks done.
     pub checks: BTreeMap<String, String>,
     /// Where the crank is.
@@ -197,8 +192,8 @@ pub struct State {
     pub dry: BTreeSet<Valve>,
     /// Threads outside the profile's bounds that were left, with the reason.
     pub threads_left: BTreeMap<Valve, String>,
-    /// Last work on a cylinder, by seq; false until its hold-down torque is known.
-    pub work: BTreeMap<Cylinder, (u64, bool)>,
+    /// Last work on a cylinder, and its hold-down torque.
+    pub work: BTreeMap<Cylinder, Worked>,
     /// Remarks in order.
     pub remarks: Vec<(u64, Remark)>,
     /// Remarks and doubted readings settled.
@@ -300,6 +295,7 @@ impl State {
             out: Vec::new(),
             banks_off: BTreeSet::new(),
             uncovered: BTreeSet::new(),
+            taken_off: BTreeSet::new(),
             checks: BTreeMap::new(),
             crank: Crank::Unknown,
             crank_round: None,

@@ -25,6 +25,16 @@ impl Due {
     }
 }
 
+/// A mark on the blade or pulley, told as a clock. It shows whether the crank was moved; it never
+/// proves the stroke, since it comes by on both.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tape {
+    /// Where it pointed: half hours, 0 to 23.
+    pub half_hours: u8,
+    /// The crank angle then, degrees.
+    pub crank: f64,
+}
+
 /// Half hours on the face of a clock.
 const HALF_HOURS: f64 = 24.0;
 /// Degrees from one half hour to the next: as near as a tape can be told by eye.

@@ -270,7 +270,10 @@ pub(super) static HOLD_DOWN: Topic = Topic {
         "By the manual's order and figure. Torque wrench in date; look at its unit.",
     )],
     drawings: &[],
-    wrong: &[Say(All, "A wrench in lbf·ft where the figure is in lbf·in: twelve times too much.")],
+    wrong: &[
+        Say(All, "Not measured, it stays open: no cover goes on before it is."),
+        Say(All, "A wrench in lbf·ft where the figure is in lbf·in: twelve times too much."),
+    ],
 };
 
 pub(super) static SET: Topic = Topic {

@@ -1,8 +1,10 @@
 //! What was done besides gauging: leak tests, work, parts, nuts; what was seen at each cylinder.
 
 use super::{Page, listed, sentence};
-use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Tick};
-use crate::domain::session::{LEAK_TEST_NOW, OpenItem, State, named_bank};
+use crate::domain::entry::{
+    Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Skip, Skipped, Tick,
+};
+use crate::domain::session::{AT_ONCE, LEAK_TEST_NOW, OpenItem, State, hold_down_of, named_bank};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -55,7 +57,10 @@ impl Page<'_> {
                 Some((format!("cylinder {}", work.cylinder), words))
             }
             Entry::Part(part) => Some(part_words(self.state, part)),
-            Entry::Correct(correct) => self.never_out(correct),
+            Entry::Correct(correct) => self.never_out(correct).or_else(|| self.no_work(correct)),
+            Entry::Skip(Skip { what: Skipped::Check(id), why }) => {
+                hold_down_of(id).map(|cylinder| (format!("cylinder {cylinder}"), why.clone()))
+            }
             Entry::Begin(begin) if !begin.left_open.is_empty() => {
                 // Of pieces that others left too it is only kept that they were taken over.
                 let left = begin.left_open.iter().filter(|left| !left.item.is_none());
@@ -80,6 +85,15 @@ impl Page<'_> {
             },
             _ => None,
         }
+    }
+
+    /// Tells of work that was told, and taken back with what was so.
+    fn no_work(&self, correct: &Correct) -> Option<(String, String)> {
+        let kept = self.session.kept.iter().find(|kept| kept.seq == correct.of)?;
+        let Entry::Work(work) = &kept.entry else { return None };
+        let told = correct.change == Change::Void && correct.why != AT_ONCE;
+        let words = || format!("{}: taken back, {}", work.what, correct.why);
+        told.then(|| (format!("cylinder {}", work.cylinder), words()))
     }
 
     /// Tells of what was said to have come out, and was taken back with its reason.

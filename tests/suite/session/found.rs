@@ -1,7 +1,9 @@
 //! What a reader finds in the entries of a session who knows nothing but them: for `watch`.
 
-use cowlside::domain::entry::{At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped};
-use cowlside::domain::profile::Adjuster;
+use cowlside::domain::entry::{
+    Amend, Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped,
+};
+use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 use cowlside::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,9 +37,13 @@ pub struct Found {
     /// Valves with a screw and a nut.
     pub screws: Vec<Valve>,
     pub changes_shims: bool,
+    /// What the profile used now has the nuts locked to.
+    pub nut_torque: Option<f64>,
     pub before_running: BTreeSet<u64>,
     /// Remarks that promise a leak test, with its cylinder.
     pub promises: BTreeMap<u64, Cylinder>,
+    /// Cylinders whose hold-down torque nobody read off a wrench.
+    pub hold_down: BTreeSet<Cylinder>,
     pub out: u32,
 }
 
@@ -83,10 +89,14 @@ impl Found {
             }
             Entry::At(At::Tape(_)) => {}
             Entry::At(_) | Entry::Back(_) => found.dry.clear(),
+            Entry::Reading(reading) if reading.paper.is_some() => {
+                found.dry.remove(&reading.valve.to_string());
+            }
             Entry::Who(who) if who.takes_over => found.dry.clear(),
             Entry::Head(head) => {
                 let profile = &head.profile.profile;
                 found.shims = matches!(profile.adjuster, Adjuster::Shim { .. });
+                found.nut_torque = nut_torque(profile);
                 let screws = matches!(profile.adjuster, Adjuster::Screw(_));
                 found.screws = if screws { profile.valves() } else { Vec::new() };
             }
@@ -104,6 +114,9 @@ impl Found {
             }
             LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
             LeftItem::TurnsOwed => self.turns_owed = true,
+            LeftItem::HoldDown(cylinder) => {
+                self.hold_down.insert(cylinder);
+            }
             LeftItem::Pieces { out, .. } => self.out += out,
         }
     }
@@ -133,6 +146,11 @@ impl Found {
             self.before_running.remove(&promise);
         }
     }
+}
+
+fn nut_torque(facts: &Facts) -> Option<f64> {
+    let Adjuster::Screw(screw) = &facts.adjuster else { return None };
+    screw.lock_nut_torque.as_ref().map(|torque| torque.nm)
 }
 
 /// The entries that were taken back.
@@ -197,10 +215,26 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                     found.before_running.remove(&settled);
                 }
             }
-            Entry::Work(work) if work.hold_down.is_none() && work.what != "valve or seat" => {
-                for valve in found.screws.clone() {
+            Entry::Work(work) if work.hold_down.is_some() => {
+                found.hold_down.remove(&work.cylinder);
+            }
+            Entry::Work(work) => {
+                found.hold_down.insert(work.cylinder);
+                let nuts = if work.what == "valve or seat" { vec![] } else { found.screws.clone() };
+                for valve in nuts {
                     if valve.cylinder == work.cylinder {
                         found.slacken(*seq, valve, gone);
+                    }
+                }
+            }
+            Entry::Amend(Amend { what: Amended::Profile(profile), .. }) => {
+                let now = nut_torque(&profile.profile);
+                if std::mem::replace(&mut found.nut_torque, now) != now {
+                    // At another torque than that of their engine they are locked by nobody's word.
+                    for nut in found.nuts.values_mut() {
+                        if let Nut::Locked { first, .. } = *nut {
+                            *nut = Nut::Slack { first, since: *seq, before: None };
+                        }
                     }
                 }
             }

@@ -11,7 +11,7 @@ use cowlside::domain::session::{
     WRONG_PLACE,
 };
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::domain::valve::{Kind, Valve};
+use cowlside::domain::valve::{Cylinder, Kind, Valve};
 
 use super::harness::why;
 
@@ -196,6 +196,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Threads(..), 0) => Input::Threads(9),
         (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
         (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
+        (Due::HoldDown(_), 0..=3) => Input::HoldDownNotMeasured,
         (Due::Set(valve, _), 0) => Input::LeaveAsIs { valve: *valve, why: why() },
         (Due::Set(valve, _), 1) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
@@ -301,7 +302,7 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     let cylinder = valve.cylinder;
     match key % 48 {
         0..=2 => Input::TakeBack,
-        3 => Input::Void { of: session.came_out_last().map_or(0, |kept| kept.seq), why: why() },
+        3 => not_so(session, cylinder, pick),
         4 => Input::SeeOverlap(cylinder),
         5 => Input::SeeLoose(cylinder),
         6 => Input::Lost,
@@ -334,6 +335,17 @@ fn never_slack(state: &State, valves: &[Valve], valve: Valve, pick: u8) -> Input
         0 => Input::NutNeverTouched { valve: named, why: PRESSED_BY_MISTAKE.into() },
         1 => Input::NutNeverTouched { valve: named, why: why() },
         _ => Input::NutOfAnother { named, really: valve },
+    }
+}
+
+/// What was told last never was, or of another cylinder.
+fn not_so(session: &Session, cylinder: Cylinder, pick: u8) -> Input {
+    match session.worked_last() {
+        Some(kept) if pick.is_multiple_of(2) => Input::WorkOfAnother(kept.seq, cylinder, why()),
+        worked => {
+            let last = session.came_out_last().or(worked);
+            Input::Void { of: last.map_or(0, |kept| kept.seq), why: why() }
+        }
     }
 }
 

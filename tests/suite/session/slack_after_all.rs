@@ -2,7 +2,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Asked, Rounds};
+use cowlside::domain::entry::{Asked, Back, Rounds};
 use cowlside::domain::session::{
     Due, Input, OpenItem, PRESSED_BY_MISTAKE, Refusal, WRONG_VALVE_NAMED,
 };
@@ -232,4 +232,39 @@ fn where_the_wrong_valve_was_named_the_one_that_is_slack_is_asked_for_and_bars_t
         assert_eq!(service.due(), Due::Trying(intake(2)));
         service.sign();
     }
+}
+
+#[test]
+fn whoever_comes_back_says_so_before_anything_is_made_safe() {
+    let back = |new_day| Back { after_min: Some(70), new_day, ..Back::default() };
+    let said = |service: &Service| {
+        let offered = offers(&service.session, &Beside::default());
+        let one = offered.into_iter().find(|one| one.command == Command::FoundSlack).unwrap();
+        one.not_now
+    };
+    for (new_day, place) in [(false, 0), (true, 0), (false, 1)] {
+        let mut service =
+            set_and_recheck(|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(3)));
+        service.tell(Input::Back(back(new_day)));
+        let temperature = |due: &Due| matches!(due, Due::Temperature);
+        service.calmly_while(|_, due| place == 1 && !temperature(due));
+        let due = service.due();
+        assert!(matches!(due, Due::NewDay | Due::Caution(..) | Due::Temperature), "{due:?}");
+        assert_eq!(said(&service), None, "{due:?}");
+        service.tell(Input::NutFoundSlack(exhaust(3)));
+        assert_eq!(service.due(), due, "that is asked first all the same");
+        assert_eq!(service.open()[0], OpenItem::NutSlack(exhaust(3)));
+        service.sign();
+    }
+    // Another day at the count, the rounds being over.
+    let mut service = set_and_recheck(|due| matches!(due, Due::CountIn { .. }));
+    service.tell(Input::Back(back(true)));
+    assert_eq!(said(&service), None);
+    service.tell(Input::NutFoundSlack(exhaust(3)));
+    due_again(&mut service);
+    // Before anything came off nobody sees a nut.
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(..)));
+    assert!(said(&service).is_some());
+    assert_eq!(service.refused(Input::NutFoundSlack(exhaust(3))), Refusal::NotNow);
 }

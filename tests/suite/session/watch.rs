@@ -50,7 +50,13 @@ impl Watch {
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
         round_goes_on(input, answer, before, after)?;
-        opened_only_closed_by_answers(&was, &gone_before, answer, &now, &gone)?;
+        let work = |of: &u64| {
+            before.kept.iter().any(|kept| kept.seq == *of && matches!(kept.entry, Entry::Work(_)))
+        };
+        // With the work on a cylinder it is said of its nuts, too, that nobody was at them.
+        if !gone.difference(&gone_before).any(work) {
+            opened_only_closed_by_answers(&was, &gone_before, answer, &now, &gone)?;
+        }
         for (valve, angle, facts) in gauged_at(&after.kept, before.kept.len()) {
             self.shut += 1;
             let margin = crank::margin(&facts, valve, angle);
@@ -121,6 +127,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
     let mut parts = 0;
     let mut owed = false;
     let mut remarks = BTreeSet::new();
+    let mut hold_down = BTreeSet::new();
     for item in &items {
         match item {
             OpenItem::NutSlack(valve) => nuts.push(*valve),
@@ -129,6 +136,9 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             }
             OpenItem::PartOut(..) => parts += 1,
             OpenItem::TurnsOwed => owed = true,
+            OpenItem::HoldDown(cylinder) => {
+                hold_down.insert(*cylinder);
+            }
             OpenItem::BeforeRunning { seq, .. } => {
                 remarks.insert(*seq);
             }
@@ -136,7 +146,11 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             | OpenItem::Surplus { .. }
             | OpenItem::NotCountedIn { .. }
             | OpenItem::CoversOff
-            | OpenItem::CoversNotTorqued => {}
+            | OpenItem::CoversNotTorqued
+            | OpenItem::PlugsNotTorqued
+            | OpenItem::TwoTurnsOwed
+            | OpenItem::LeadsOff
+            | OpenItem::ControlsNotBack => {}
         }
     }
     let slack = now.slack(gone);
@@ -144,6 +158,9 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
     want(held == now.unloaded, || format!("held open {:?}, not {held:?}", now.unloaded))?;
     want(owed == (now.turns_owed && now.parts.is_empty()), || {
         format!("turns owed {}, not {owed}", now.turns_owed)
+    })?;
+    want(hold_down == now.hold_down, || {
+        format!("hold-down torque of {:?} owed, not {hold_down:?}", now.hold_down)
     })?;
     want(parts == now.parts.len(), || format!("parts out {:?}", now.parts))?;
     want(remarks == now.before_running, || format!("before running {:?}", now.before_running))
@@ -175,6 +192,7 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
         | Due::Check(_)
         | Due::BeforeRunning(..)
         | Due::PromisedTest { .. } => {
+            want(now.hold_down.is_empty(), || format!("closing up: {:?}", now.hold_down))?;
             want(still && slack.is_empty(), || format!("closing up: {}", said()))
         }
         Due::RunCaution(_) | Due::RunCheck(_) | Due::RunFault(..) | Due::Sign => {

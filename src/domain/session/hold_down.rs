@@ -1,0 +1,123 @@
+//! The hold-down torque of a cylinder that was worked on: asked before anything is gauged or set there,
+//! owed until it is read off a wrench, and no cover goes on before that.
+
+use super::decide::{Decided, one};
+use super::due::Due;
+use super::input::{Input, Refusal};
+use super::open::OpenItem;
+use super::state::State;
+use crate::domain::entry::{Entry, Skip, Skipped, Work};
+use crate::domain::units::Torque;
+use crate::domain::valve::{Cylinder, Valve};
+
+/// How the id begins under which it is kept that the torque was not measured; the cylinder follows.
+const HOLD_DOWN: &str = "hold-down ";
+/// What is kept as the reason then.
+pub const NOT_MEASURED: &str = "hold-down torque not measured";
+
+/// What is known of the hold-down torque of a cylinder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HoldDown {
+    /// Nobody answered for it.
+    Owed,
+    /// It was said that it was not measured: not asked again before the rounds are done.
+    NotMeasured,
+    /// It was found with the wrench.
+    Found,
+}
+
+/// The last work on a cylinder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Worked {
+    /// The entry that told of it; 0 where another service left its torque owed.
+    pub seq: u64,
+    /// Its hold-down torque.
+    pub hold_down: HoldDown,
+}
+
+impl State {
+    /// After work on a cylinder its hold-down torque comes before anything is gauged or set there.
+    pub(super) fn due_of_hold_down(&self, valve: Valve) -> Option<Due> {
+        let cylinder = valve.cylinder;
+        self.hold_down_unanswered(cylinder).then_some(Due::HoldDown(cylinder))
+    }
+
+    /// Tells whether nobody answered yet for the hold-down torque of a cylinder.
+    pub(super) fn hold_down_unanswered(&self, cylinder: Cylinder) -> bool {
+        self.work.get(&cylinder).is_some_and(|work| work.hold_down == HoldDown::Owed)
+    }
+
+    /// Lists the cylinders of which the hold-down torque is not known.
+    pub(super) fn hold_downs_owed(&self) -> impl Iterator<Item = Cylinder> + '_ {
+        // Versions before this one let such a service be signed.
+        let of = self.work.iter().filter(|_| self.sealed != Some(true));
+        of.filter(|(_, work)| work.hold_down != HoldDown::Found).map(|(&cylinder, _)| cylinder)
+    }
+
+    /// No cover goes on before it: what a valve reads hangs on it.
+    pub(super) fn due_hold_down_before_closing(&self) -> Option<Due> {
+        self.hold_downs_owed().next().map(Due::HoldDown)
+    }
+
+    /// Tells whether it may be said now that the torque was not measured. Once the rounds are done that
+    /// says nothing new.
+    pub fn may_not_measure(&self, cylinder: Cylinder) -> bool {
+        self.hold_down_unanswered(cylinder) && self.round().is_some()
+    }
+
+    pub(super) fn decide_hold_down(&self, input: &Input) -> Decided {
+        let Due::HoldDown(cylinder) = self.due() else { return Err(Refusal::NotNow) };
+        if let Input::HoldDown(typed) = input {
+            let typed = typed.trim();
+            if !is_torque(typed) {
+                let words =
+                    "type the torque that the wrench showed, with its unit: 22 N·m, 195 lbf·in";
+                return Err(Refusal::Unreadable(words.into()));
+            }
+            let (what, text) = ("hold-down torque".into(), String::new());
+            return one(Entry::Work(Work { cylinder, what, text, hold_down: Some(typed.into()) }));
+        }
+        if !self.may_not_measure(cylinder) {
+            return Err(Refusal::NotNow);
+        }
+        let what = Skipped::Check(format!("{HOLD_DOWN}{cylinder}"));
+        one(Entry::Skip(Skip { what, why: NOT_MEASURED.into() }))
+    }
+
+    /// Keeps that a torque was not measured; tells whether the check of this id is one.
+    pub(super) fn hold_down_put_off(&mut self, id: &str) -> bool {
+        let Some(cylinder) = hold_down_of(id) else { return false };
+        if let Some(work) = self.work.get_mut(&cylinder)
+            && work.hold_down == HoldDown::Owed
+        {
+            work.hold_down = HoldDown::NotMeasured;
+        }
+        true
+    }
+
+    /// Another service, or version, worked there and left it owed. What was gauged here stays.
+    pub(super) fn carry_hold_down(&mut self, cylinder: Cylinder) {
+        let owed = Worked { seq: 0, hold_down: HoldDown::Owed };
+        self.work.entry(cylinder).or_insert(owed).hold_down = HoldDown::Owed;
+    }
+
+    /// Refuses a reading of a cylinder whose hold-down torque nobody answered for.
+    pub(super) fn held_down(&self, valve: Valve) -> Result<(), Refusal> {
+        if self.hold_down_unanswered(valve.cylinder) {
+            let item = OpenItem::HoldDown(valve.cylinder);
+            return Err(Refusal::OpenItem(item.words(&|valve| self.name_of(valve))));
+        }
+        Ok(())
+    }
+}
+
+/// Finds the cylinder that a passed over check is about by its id.
+pub fn hold_down_of(id: &str) -> Option<Cylinder> {
+    id.strip_prefix(HOLD_DOWN)?.parse().ok()
+}
+
+/// Tells whether words are a torque with its unit; or several, of nuts of several sizes.
+fn is_torque(typed: &str) -> bool {
+    let mut several = typed.split(';').flat_map(|part| part.split(", "));
+    Torque::parse(typed).is_ok() || several.all(|part| Torque::parse(part.trim()).is_ok())
+}

@@ -1,0 +1,93 @@
+//! What another profile changes of answers that were given by the one before it: cautions, torques,
+//! threads. An answer stands only for the very question that it was given to.
+
+use super::checklist::{self, Line};
+use super::nuts::locked_at;
+use super::state::{Nut, State};
+use crate::domain::entry::Asked;
+use crate::domain::profile::{Adjuster, EngineProfile};
+use crate::domain::valve::Valve;
+use std::collections::BTreeMap;
+
+impl State {
+    /// Drops what was answered by the `old` profile and would be asked otherwise by the one used now.
+    pub(super) fn answered_by_another(&mut self, seq: u64, old: &EngineProfile) {
+        self.cautions_by_another(old);
+        self.nuts_by_another(seq, old);
+        self.checks_by_another(old);
+    }
+
+    /// The manual's own cautions have their places for names: the words tell which is which.
+    fn cautions_by_another(&mut self, old: &EngineProfile) {
+        let before = checklist::cautions(old);
+        let mut answers = std::mem::take(&mut self.cautions);
+        let mut due = BTreeMap::new();
+        let lines = checklist::cautions(&self.profile.profile);
+        for line in &lines {
+            let same = before.iter().find(|old| asks_the_same(old, line));
+            let answer = same.and_then(|old| answers.get(&old.id).cloned());
+            let again = same.and_then(|old| self.cautions_due.get(&old.id).copied());
+            if let Some(asked) = again.or(answer.is_none().then_some(Asked::Start)) {
+                due.insert(line.id.clone(), asked);
+            }
+            self.cautions.extend(answer.map(|answer| (line.id.clone(), answer)));
+        }
+        // Those of the run have their own ids, and the same words by every profile.
+        let of_work = |id: &String| before.iter().chain(&lines).any(|line| line.id == *id);
+        answers.retain(|id, _| !of_work(id));
+        self.cautions.extend(answers);
+        self.cautions_due = due;
+    }
+
+    /// Nuts at another torque than that of their engine are answered for by nobody.
+    fn nuts_by_another(&mut self, seq: u64, old: &EngineProfile) {
+        let (Adjuster::Screw(was), Adjuster::Screw(now)) = (&old.adjuster, &self.facts().adjuster)
+        else {
+            return;
+        };
+        let threads = was.threads_showing != now.threads_showing;
+        let torque = locked_at(was) != locked_at(now);
+        if torque {
+            let locked = self.nuts.iter().filter(|(_, nut)| nut.locked_by.is_some());
+            let locked: Vec<_> = locked.map(|(&valve, _)| valve).collect();
+            for valve in locked {
+                self.unlocked(seq, valve);
+            }
+        }
+        if threads {
+            self.threads_left.clear();
+        }
+    }
+
+    /// The screw was held by this nut all the time: that it was never touched cannot be said of it.
+    fn unlocked(&mut self, seq: u64, valve: Valve) {
+        let (round, after_rounds) = self.opened_now();
+        if let Some(nut) = self.nuts.get_mut(&valve) {
+            let (locked_by, threads) = (None, None);
+            *nut = Nut { said_at: seq, round, after_rounds, locked_by, threads, ..*nut };
+        }
+        self.threads_left.remove(&valve);
+        self.left_as_is.remove(&valve);
+    }
+
+    fn checks_by_another(&mut self, old: &EngineProfile) {
+        let before = checklist::close_up(old);
+        let lines = checklist::close_up(&self.profile.profile);
+        let other = |id: &String| {
+            let line = |of: &[Line]| of.iter().find(|line| line.id == *id).cloned();
+            line(&before) != line(&lines)
+        };
+        let answered = self.checks.len();
+        self.checks.retain(|id, _| !other(id));
+        // Hands are at the engine once more: a run before that was of an engine put together otherwise.
+        if self.checks.len() < answered && self.begun_running() {
+            self.put_right_from_outside();
+        }
+    }
+}
+
+fn asks_the_same(one: &Line, other: &Line) -> bool {
+    let own_name = |line: &Line| line.id.starts_with(checklist::MANUAL);
+    let same_name = one.id == other.id || own_name(one) && own_name(other);
+    same_name && one.ask == other.ask && one.states == other.states
+}

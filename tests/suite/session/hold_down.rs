@@ -1,0 +1,235 @@
+//! The hold-down torque of a cylinder that was worked on is owed until a wrench showed it; and work that was
+//! told by mistake.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Entry, LeftItem, LeftOpen, Rounds, Seal, Sign};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::trend::Earlier;
+use cowlside::domain::valve::Valve;
+use cowlside::guide::{Answered, Command, Talk, hangar};
+use cowlside::report::record::record;
+
+fn work(cylinder: u8, what: &str) -> Input {
+    Input::Work { cylinder, what: what.into(), text: String::new() }
+}
+
+fn torque(typed: &str) -> Input {
+    Input::HoldDown(typed.into())
+}
+
+/// Only cylinder 4 is gauged, and cylinder 3 was worked on.
+fn worked(what: &str) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, Some(vec![4]));
+    service.tell(work(3, what));
+    service
+}
+
+fn against(valve: Valve, typed: &str) -> Input {
+    Input::GaugeAgainstPlan { valve, typed: typed.into(), why: why(), sure: true }
+}
+
+#[test]
+fn a_torque_that_is_owed_is_open_and_asked_by_the_service_that_comes_after() {
+    let mut service = worked("cylinder");
+    let owed = OpenItem::HoldDown(3);
+    assert!(service.open().contains(&owed), "{:?}", service.open());
+    assert!(owed.bars_close_up() && owed.is_danger());
+    service.tell(Input::CloseUnsigned { why: why() });
+    let left = service.session.state.left_open("spring");
+    let carried = LeftOpen { from: "spring".into(), item: LeftItem::HoldDown(3) };
+    assert!(left.contains(&carried), "{left:?}");
+    let mut next = Service::after(flat_four(), left);
+    assert!(next.open().contains(&owed), "{:?}", next.open());
+    next.prepare(Rounds::SetThenRecheck, None);
+    let of_three = |due: &Due| match due {
+        Due::Trying(valve) | Due::Gauge(valve, _) => valve.cylinder == 3,
+        Due::HoldDown(3) => true,
+        _ => false,
+    };
+    next.calmly_while(|_, due| !of_three(due));
+    assert_eq!(next.due(), Due::HoldDown(3), "before anything is gauged or locked there");
+    next.tell(torque("22 N·m"));
+    assert!(!next.open().contains(&owed));
+    next.sign();
+}
+
+#[test]
+fn of_a_cylinder_outside_the_scope_it_is_asked_before_a_cover_goes_on() {
+    let left = vec![LeftOpen { from: "spring".into(), item: LeftItem::HoldDown(3) }];
+    let mut service = Service::after(flat_four(), left);
+    service.prepare(Rounds::SetThenRecheck, Some(vec![4]));
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    assert_eq!(service.refused(Input::HoldDownNotMeasured), Refusal::NotNow, "known already");
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.title.contains("no cover goes on"), "{ask:?}");
+    assert!(!ask.ask.contains("0 ="), "{ask:?}");
+    service.sign();
+}
+
+/// Where the crank stands for cylinder 4, seen while the turn to cylinder 3 is due.
+fn at_four(rounds: Rounds) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(rounds, Some(vec![4]));
+    service.tell(work(3, "valve or seat")).tell(Input::SeeLoose(4));
+    assert!(matches!(service.due(), Due::Gauge(valve, _) if valve == intake(4)));
+    service
+}
+
+#[test]
+fn against_the_plan_nothing_is_gauged_before_it_is_answered_for() {
+    let mut service = at_four(Rounds::SetThenRecheck);
+    for valve in [intake(3), exhaust(3)] {
+        let refused = service.refused(against(valve, "6"));
+        let named = |item: &String| item.contains("HOLD-DOWN TORQUE NOT KNOWN: cylinder 3");
+        assert!(matches!(&refused, Refusal::OpenItem(item) if named(item)), "{refused:?}");
+    }
+    service.sign();
+}
+
+#[test]
+fn where_an_earlier_version_let_it_be_gauged_so_it_is_asked_before_the_count() {
+    let mut service = at_four(Rounds::SurveyOnly);
+    for (valve, typed) in [(intake(3), "6"), (exhaust(3), "12")] {
+        let mut before = service.session.clone();
+        before.state.work.clear();
+        let entries = before.decide(&against(valve, typed)).unwrap();
+        entries.into_iter().for_each(|entry| service.keep(entry));
+    }
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    assert_eq!(service.left(exhaust(3)), Some("12"), "what was gauged stays");
+    service.sign();
+}
+
+#[test]
+fn it_is_a_torque_with_its_unit_and_nothing_else() {
+    let mut service = worked("cylinder");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    for typed in ["not done, no wrench", "1", "0", "22", "22 mm", "", "22 N·m and fine"] {
+        let refused = service.refused(torque(typed));
+        assert!(
+            matches!(&refused, Refusal::Unreadable(words) if words.contains("unit")),
+            "{typed}"
+        );
+    }
+    for typed in ["22 N·m", "195 lbf·in", "16 lbf·ft", "22 N·m, 35 N·m", "22 Nm; 35 Nm"] {
+        let mut service = service.clone();
+        service.tell(torque(typed));
+        assert!(!service.open().contains(&OpenItem::HoldDown(3)), "{typed}");
+        let sheet = record(&service.session, &Earlier::default());
+        assert!(sheet.contains(typed), "{typed}: {sheet}");
+    }
+}
+
+#[test]
+fn not_measured_stays_open_stands_in_the_record_and_no_cover_goes_on() {
+    let mut service = worked("cylinder");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    // One digit.
+    let Answered::Keep(entries) = Talk::default().answer(&service.session, "0") else { panic!() };
+    entries.into_iter().for_each(|entry| service.keep(entry));
+    assert_eq!(service.due(), Due::Trying(intake(3)), "the work goes on");
+    let owed = OpenItem::HoldDown(3);
+    assert!(service.open().contains(&owed), "{:?}", service.open());
+    let sheet = record(&service.session, &Earlier::default());
+    let told = |sheet: &str| sheet.contains("hold-down torque not measured");
+    assert!(told(&sheet), "{sheet}");
+    service.tell(Input::Away(String::new()));
+    let (lines, _) = hangar::lines(&service.session, &Earlier::default());
+    assert!(lines.iter().any(|line| line.contains("HOLD-DOWN TORQUE NOT KNOWN")), "{lines:?}");
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    assert!(matches!(Talk::default().answer(&service.session, "0"), Answered::Refused(..)));
+    // Closed so, the next service has it.
+    let mut closed = service.clone();
+    closed.tell(Input::CloseUnsigned { why: why() });
+    assert!(
+        closed.session.state.left_open("x").iter().any(|left| left.item == LeftItem::HoldDown(3))
+    );
+    service.tell(torque("22 N·m"));
+    assert!(!service.open().contains(&owed));
+    service.sign();
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(told(&sheet) && sheet.contains("found 22 N·m"), "{sheet}");
+}
+
+#[test]
+fn a_round_is_passed_over_with_it_and_more_work_owes_it_anew() {
+    let mut service = worked("valve or seat");
+    service.tell(Input::SkipRound { why: why() });
+    service.calmly_while(|_, due| *due != Due::HoldDown(3)).tell(torque("22 N·m"));
+    service.tell(work(3, "cylinder"));
+    assert!(service.open().contains(&OpenItem::HoldDown(3)), "{:?}", service.open());
+    service.sign();
+}
+
+#[test]
+fn a_session_that_an_earlier_version_signed_so_has_nothing_open() {
+    let mut service = worked("cylinder");
+    let sign = Sign { signer: "Signer".into(), ..Sign::default() };
+    let (by, why, chain) = ("Signer".into(), String::new(), String::new());
+    let entries = service.session.kept.len() as u64 + 1;
+    service.keep(Entry::Sign(sign));
+    service.keep(Entry::Seal(Seal { entries, by, chain, signed: true, why }));
+    assert!(!service.open().iter().any(|item| matches!(item, OpenItem::HoldDown(_))));
+}
+
+/// Takes back by the key, with these answers.
+fn taken_back(service: &mut Service, keys: &[&str]) {
+    let mut answered = Talk::call(&service.session, Command::TakeBack, Default::default());
+    for key in keys {
+        let Answered::Next(talk) = answered else { panic!("{key}: {answered:?}") };
+        answered = talk.answer(&service.session, key);
+    }
+    let Answered::Keep(entries) = answered else { panic!("{answered:?}") };
+    entries.into_iter().for_each(|entry| service.keep(entry));
+}
+
+#[test]
+fn work_that_was_told_by_mistake_is_taken_back_with_all_that_followed_from_it() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6");
+    let before = service.session.state.clone();
+    service.tell(work(3, "cylinder"));
+    assert_eq!(
+        service.open()[..2],
+        [OpenItem::NutSlack(intake(3)), OpenItem::NutSlack(exhaust(3))]
+    );
+    let refused = service.refused(Input::TakeBack);
+    assert!(matches!(refused, Refusal::CannotTakeBack(_)), "not by the key alone");
+    taken_back(&mut service, &["1"]);
+    assert_eq!(service.session.state, before);
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("cylinder: taken back, there was none"), "{sheet}");
+    service.sign();
+    assert!(service.found(intake(3)).is_some());
+}
+
+#[test]
+fn work_on_another_cylinder_stays_told_of_that_one() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.tell(work(3, "cylinder"));
+    let of = service.session.kept.last().unwrap().seq;
+    let named = |cylinder| Input::WorkOfAnother(of, cylinder, why());
+    assert_eq!(service.refused(named(9)), Refusal::NoCylinder(9));
+    assert_eq!(service.refused(named(3)), Refusal::NotNow);
+    taken_back(&mut service, &["2", "4"]);
+    let open = service.open();
+    assert_eq!(open[..2], [OpenItem::NutSlack(intake(4)), OpenItem::NutSlack(exhaust(4))]);
+    assert!(open.contains(&OpenItem::HoldDown(4)) && !open.contains(&OpenItem::HoldDown(3)));
+    assert_eq!(service.refused(Input::Void { of, why: why() }), Refusal::NoReading, "gone already");
+    // Once something was kept behind it, it stands.
+    let of = service.session.worked_last().map(|kept| kept.seq);
+    service.on_to_turn();
+    let due = service.due();
+    service.calmly_while(|_, now| *now == due);
+    if let Some(of) = of {
+        assert_eq!(service.refused(Input::Void { of, why: why() }), Refusal::NoReading);
+    }
+    service.sign();
+}

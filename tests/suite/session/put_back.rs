@@ -1,0 +1,106 @@
+//! What was taken off to make the engine safe is open, once covers go on, until its own check answers for it.
+
+use super::engines::flat_four;
+use super::harness::{Service, why};
+use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::session::{Due, Input, OpenItem};
+use cowlside::domain::trend::Earlier;
+use cowlside::guide::{Talk, status};
+use cowlside::report::record::record;
+
+fn answer(service: &mut Service, id: &str, digit: u8) {
+    service.calmly_while(|_, due| !at(due, id)).tell(Input::Answer(digit));
+}
+
+fn at(due: &Due, id: &str) -> bool {
+    matches!(due, Due::Caution(line, _) | Due::Check(line) if line.id == id)
+}
+
+fn up_to(id: &str) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !at(due, id));
+    service
+}
+
+/// All that is not put back behind the covers, in the order of closing up.
+const LEFT: [OpenItem; 4] = [
+    OpenItem::PlugsNotTorqued,
+    OpenItem::TwoTurnsOwed,
+    OpenItem::LeadsOff,
+    OpenItem::ControlsNotBack,
+];
+
+#[test]
+fn behind_the_covers_plugs_turns_leads_and_controls_are_open_until_each_is_answered() {
+    let mut service = up_to("plugs-in");
+    assert_eq!(service.open(), LEFT);
+    for (place, id) in ["plugs-in", "two-turns", "leads", "controls"].into_iter().enumerate() {
+        assert_eq!(service.open(), LEFT[place..], "{id}");
+        assert!(at(&service.due(), id), "{:?}", service.due());
+        service.tell(Input::Answer(0));
+        assert_eq!(service.open(), LEFT[place..], "not yet is no answer: {id}");
+        service.tell(Input::Answer(1));
+    }
+    assert_eq!(service.open(), []);
+    service.sign();
+}
+
+#[test]
+fn whoever_comes_after_a_service_that_is_closed_unsigned_there_is_told() {
+    let mut service = up_to("plugs-in");
+    service.tell(Input::Away(String::new()));
+    let notice = status::notice(&service.session, &Earlier::default()).join("\n");
+    for item in &LEFT {
+        assert!(notice.contains(&item.to_string()), "{item}: {notice}");
+    }
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    assert_eq!(service.open(), LEFT, "a break puts nothing back");
+    let asked = Talk::default().prompt(&service.session);
+    assert!(asked.lines.iter().any(|line| line.contains("LEADS OFF")), "{:?}", asked.lines);
+    service.tell(Input::CloseUnsigned { why: why() });
+    assert_eq!(service.open(), LEFT);
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("PLUGS NOT AT TORQUE YET"), "{sheet}");
+}
+
+#[test]
+fn nothing_is_said_to_be_off_that_was_never_taken_off() {
+    let mut service = Service::new(flat_four());
+    answer(&mut service, "ignition", 2);
+    answer(&mut service, "plugs", 2);
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !at(due, "plugs-in"));
+    assert_eq!(service.open(), [OpenItem::TwoTurnsOwed, OpenItem::ControlsNotBack]);
+    let Due::Check(line) = service.due() else { unreachable!() };
+    assert!(line.state(2).is_some(), "none were out: {line:?}");
+    service.sign();
+}
+
+#[test]
+fn leads_that_came_off_stay_off_whatever_makes_the_ignition_safe_after_a_break() {
+    let mut service = up_to("look");
+    assert_eq!(service.open()[0], OpenItem::CoversOff);
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    answer(&mut service, "ignition", 2);
+    assert!(service.open().contains(&OpenItem::LeadsOff), "{:?}", service.open());
+    service.calmly_while(|_, due| !at(due, "leads"));
+    let Due::Check(line) = service.due() else { unreachable!() };
+    assert!(line.state(2).is_none(), "none were off is not so: {line:?}");
+    service.sign();
+}
+
+#[test]
+fn after_a_fault_that_is_put_right_from_outside_leads_are_off_once_that_is_said() {
+    let mut service = up_to("look");
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "leaks"));
+    service.tell(Input::RunFault { digit: 2, text: "a drip".into() });
+    assert_eq!(service.open(), []);
+    service.tell(Input::RunAgain { covers: false });
+    let open = service.open();
+    assert!(!open.contains(&OpenItem::LeadsOff), "nobody said so yet: {open:?}");
+    answer(&mut service, "ignition", 1);
+    assert!(service.open().contains(&OpenItem::LeadsOff), "{:?}", service.open());
+    assert!(!service.open().contains(&OpenItem::PlugsNotTorqued), "{:?}", service.open());
+    service.sign();
+}
