@@ -180,7 +180,7 @@ impl<'a> Watch<'a> {
     /// Returns the session as a screen shows it.
     pub fn watched(&self) -> Watched {
         let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
-        let row = |said: &Said| vec![dates::time(said.at), said.words.clone()];
+        let row = |said: &Said| vec![dates::to_the_minute(said.at), said.words.clone()];
         let lines = [self.unread.clone(), self.damage.clone(), Some(ask.clone())];
         let table = Table {
             title: title.clone(),
@@ -218,7 +218,7 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
         if now != watch.glimpse {
             now = watch.glimpse.clone();
             for said in now.kept.iter().filter(|said| said.seq >= told) {
-                writeln!(world.out, "{}  {}", dates::time(said.at), said.words)?;
+                writeln!(world.out, "{}  {}", dates::to_the_minute(said.at), said.words)?;
             }
             told = now.kept.last().map_or(told, |said| told.max(said.seq + 1));
             if !now.open.is_empty() {

@@ -99,7 +99,9 @@ pub fn search_line(searched: Option<&str>, words: &[String]) -> String {
     };
     let count = search::find(searched, kinds).len();
     if count > 0 {
-        return format!("search: {}_  {count} of {}", plain(searched), kinds.len());
+        // The list numbers the line of one's own too: so many of so many would be another count.
+        let kinds = if count == 1 { "kind" } else { "kinds" };
+        return format!("search: {}_  {count} {kinds} found", plain(searched));
     }
     let near = search::nearest_things(searched, kinds, NEAREST).into_iter();
     // The profile's name stands first among its words.

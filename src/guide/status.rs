@@ -85,9 +85,11 @@ pub(super) fn gravest(state: &State) -> Option<String> {
 /// Puts the way back into the question that comes first after a break: what was left loose in large
 /// capitals, then what to prove and what was done.
 pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
-    let mut items = session.state.open_items().into_iter().peekable();
+    let gravest = session.state.open_items().into_iter().next();
+    let grave = gravest.filter(OpenItem::bars_close_up);
     let (mut prompt, asked) = (ask.clone(), ask);
-    if let Some(item) = items.next_if(OpenItem::bars_close_up) {
+    let named_first = grave.is_some();
+    if let Some(item) = grave {
         let named = asked.big.as_ref().filter(|big| !big.gives_way);
         let about = named.map(|big| super::form::capital(&big.text.to_lowercase()));
         if let Some(about) = about {
@@ -97,14 +99,23 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
         prompt =
             prompt.big(large.unwrap_or_else(|| loudly(&session.state, &item).to_uppercase()), "");
     }
-    let rest: Vec<String> = items.map(|item| loudly(&session.state, &item)).collect();
-    let rest = (!rest.is_empty()).then(|| format!("Open: {}", rest.join(" · ")));
+    // What is large is named with all else that is open, before everything else.
+    let open: Vec<String> =
+        session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
+    let open = (!open.is_empty()).then(|| format!("Open: {}", open.join(" · ")));
+    let (first, last) = if named_first { (open, None) } else { (None, open) };
     let before = still_so(&session.state, earlier);
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
+    // Where nothing is to be proven the help says so: what is asked needs the room.
+    let needless = prove.ends_with(NOT_NEEDED);
+    let (shown, helped) = if needless { (None, Some(prove)) } else { (Some(prove), None) };
     // Where room is short the last lines give way.
-    prompt.line(prove).lines(before).line(done).lines(rest).lines(also)
+    let prompt = prompt.lines(first).lines(shown).lines(before).line(done).lines(last).lines(also);
+    helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }
+
+const NOT_NEEDED: &str = "nothing, the crank is not needed now";
 
 /// Says how far the round is with what was done last, and what to prove before going on.
 fn done_and_next(session: &Session) -> [String; 2] {
@@ -121,7 +132,7 @@ fn done_and_next(session: &Session) -> [String; 2] {
     let unknown = || "where the crank is: it is not known".to_string();
     let prove = match (state.round(), state.crank) {
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
-        (None, _) => "nothing, the crank is not needed now".to_string(),
+        (None, _) => NOT_NEEDED.to_string(),
         (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {
             "nothing before the threads are counted, which comes first".to_string()
         }

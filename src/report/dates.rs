@@ -34,6 +34,11 @@ pub fn time(moment: Moment) -> String {
     formatted(moment, "%H:%M")
 }
 
+/// Writes the day and the time of day: `2026-03-14 10:22`.
+pub fn to_the_minute(moment: Moment) -> String {
+    formatted(moment, "%Y-%m-%d %H:%M")
+}
+
 /// Writes day, time and offset: `2026-03-14 10:22 +01:00`.
 pub fn day_and_time(moment: Moment) -> String {
     formatted(moment, "%Y-%m-%d %H:%M %:z")
@@ -58,6 +63,7 @@ mod tests {
         let moment = Moment { unix_ms: 1_773_480_120_500, offset_min: 60 };
         assert_eq!(rfc3339(moment).unwrap(), "2026-03-14T10:22:00+01:00");
         assert_eq!(day_and_time(moment), "2026-03-14 10:22 +01:00");
+        assert_eq!(to_the_minute(moment), "2026-03-14 10:22");
         let moment = Moment { offset_min: -570, ..moment };
         assert_eq!(rfc3339(moment).unwrap(), "2026-03-13T23:52:00-09:30");
         assert_eq!((day(moment), time(moment)), ("2026-03-13".into(), "23:52".into()));

@@ -83,6 +83,8 @@ pub struct App<J: Job> {
     pub(super) was_said: Option<Note>,
     /// What of the question was not on the screen before the entry was begun.
     pub(super) unread_before: Option<Shown>,
+    /// Whether all of the question was on the screen before something was said that took its room.
+    pub(super) was_whole: bool,
     /// The entry that was kept while Enter reads on: the Enter behind the last page answers with it.
     pub(super) waits: Option<String>,
     /// How far the disk is.
@@ -150,6 +152,7 @@ impl<J: Job> App<J> {
             note: None,
             was_said: None,
             unread_before: None,
+            was_whole: false,
             waits: None,
             saving: Saving::All,
             alert: None,

@@ -1,4 +1,5 @@
-//! The help on what is on the screen: the guide's topic, the question in full, what is open, the keys.
+//! The help on what is on the screen: the guide's topic, the question or what stands above rows in full,
+//! what is open, the keys.
 
 use super::app::{App, Listed, Top};
 use super::job::Job;
@@ -39,6 +40,11 @@ pub fn help<J: Job>(app: &App<J>) -> Help {
         if let Some(enter) = &prompt.field.enter {
             lines.hung(&format!("Enter: {enter}"), "");
         }
+    }
+    let above = app.list().map(|list| list.table.lines.clone()).unwrap_or_default();
+    if !above.is_empty() {
+        lines.head("Above the rows, in full");
+        above.iter().for_each(|line| lines.item(line));
     }
     page.pieces.iter().for_each(|piece| lines.piece(piece));
     let open = app.job.as_ref().map(Job::open_items).unwrap_or_default();

@@ -216,7 +216,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 73] = [
+static TABLE: [Row; 79] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -228,8 +228,15 @@ static TABLE: [Row; 73] = [
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
+    foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
+    also(At::List, Key::Code(KeyCode::Left), Action::Move(Motion::Up)),
+    also(At::List, Key::Code(KeyCode::Right), Action::Move(Motion::Down)),
+    also(At::Finder, Key::Code(KeyCode::Left), Action::Move(Motion::Up)),
+    also(At::Finder, Key::Code(KeyCode::Right), Action::Move(Motion::Down)),
+    also(At::Watching, Key::Code(KeyCode::Left), Action::Move(Motion::Up)),
+    also(At::Watching, Key::Code(KeyCode::Right), Action::Move(Motion::Down)),
     foot(At::Review, Key::Char('.'), Action::Order, ".", "sort"),
     also(At::Review, Key::Char(','), Action::Order),
     foot(At::Begun, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
@@ -251,7 +258,6 @@ static TABLE: [Row; 73] = [
     also(At::Review, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
     also(At::Page, Key::Code(KeyCode::Right), Action::Turn(Turn::On)),
     also(At::Page, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
-    foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),

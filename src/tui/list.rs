@@ -2,12 +2,17 @@
 
 use super::app::Top;
 use super::beside::is_not_now;
+use super::compared;
 use super::job::Table;
 use super::keymap::Begun;
 use crate::guide::kinds;
 use crate::report::orders::found;
 use crate::report::sheet_search::finds;
 use std::sync::Arc;
+
+/// Rows that what is read from afar takes at most: a comparison's row, and an engine's name.
+const LARGEST: u16 = 15;
+const NAMED: u16 = 7;
 
 /// A list on top of everything else.
 #[derive(Clone, Debug, PartialEq)]
@@ -123,9 +128,26 @@ impl List {
         self.shown().get(self.cursor).copied()
     }
 
-    /// Searches for something else, or for nothing; then the cursor stays on its row.
+    /// Returns what is read from afar of the row under the cursor, of an engine its name, and the rows that
+    /// it takes at most.
+    pub(super) fn large(&self) -> Option<(String, u16)> {
+        let row = self.table.rows.get(self.row()?)?;
+        match self.what {
+            Listed::Compare => Some((compared::large(row), LARGEST)),
+            Listed::Shop => row.first().map(|name| (name.to_uppercase(), NAMED)),
+            Listed::Kinds
+            | Listed::Engine
+            | Listed::More
+            | Listed::Kept
+            | Listed::Record
+            | Listed::Records
+            | Listed::Watched => None,
+        }
+    }
+
+    /// Searches for something else, or for nothing; then the cursor stays on the row that was found.
     pub(super) fn searching(&self, search: Option<String>) -> List {
-        let row = self.row().unwrap_or(0);
+        let row = self.row().filter(|_| !self.finds_nothing()).unwrap_or(0);
         let mut list = List { cursor: 0, search, number: String::new(), ..self.clone() };
         if list.search.is_none() {
             list.cursor = list.shown().iter().position(|shown| *shown == row).unwrap_or(0);

@@ -113,6 +113,15 @@ impl<J: Job> App<J> {
         next.waits.take().filter(|_| !next.entry.is_empty() && self.asks_the_same(next))
     }
 
+    /// Tells whether all of what is asked `next` too was on the screen before something was said of it.
+    pub(super) fn was_whole(&self, next: &App<J>) -> bool {
+        let asks = |prompt: Prompt| prompt.field.whole > 0;
+        let same =
+            self.top == Top::Nothing && self.prompt().is_some_and(asks) && self.asks_the_same(next);
+        let whole = || shown(self).is_some_and(|shown| shown.first == 0 && !shown.hides());
+        same && (self.was_whole || next.note.is_some() && self.entry.is_empty() && whole())
+    }
+
     /// Tells whether Enter reads on before it takes what is typed.
     pub(super) fn reads_on(&self) -> bool {
         !self.entry.is_empty() && unread(self, &Action::Enter).is_some()
@@ -143,7 +152,10 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
         Action::Digit(digit) => *digit == 1 || field.of_any && field.offers(*digit),
         _ => false,
     };
+    let read = app.was_whole && (*action != Action::Enter || !app.entry.is_empty());
     let left = || match app.entry.as_str() {
+        // What was whole before a refusal took its room was read. Enter alone shows it again.
+        _ if read => None,
         "" => shown(app).filter(Shown::hides),
         // Whoever types on blindly types the next number: it is told first that it would be taken here.
         typed if app.waits.as_ref().is_some_and(|waits| waits != typed) => {
@@ -172,11 +184,12 @@ pub(super) fn read_on<J: Job>(mut app: App<J>, unread: Shown, action: &Action) -
     }
     let typed = app.entry.trim().to_owned();
     (app.waits, app.stale) = (Some(app.entry.clone()), true);
-    // The longer of both, so that what is said then takes no line from the page.
-    app.note = Some(Note::done(format!("Enter reads on, then takes {typed}")));
+    // Whoever does not look up hears that it does not count yet. The longer of both, so that what is
+    // said then takes no line from the page.
+    app.note = Some(Note::warning(format!("not yet: Enter reads on, then takes {typed}")));
     app.unread_before = shown(&app).filter(Shown::hides);
     if app.unread_before.is_none() {
-        app.note = Some(Note::done(format!("read to the end: Enter takes {typed}")));
+        app.note = Some(Note::warning(format!("not taken yet: Enter takes {typed}")));
         app.unread_before = shown(&app).filter(Shown::hides);
     }
     app

@@ -321,12 +321,12 @@ impl ProfileDesk {
         }
     }
 
-    /// Returns the first figure that is doubted and not yet told to be right.
-    pub(super) fn doubted(&self) -> Option<Doubt> {
+    /// Returns the figures that are doubted and not yet told to be right.
+    pub(super) fn doubted(&self) -> impl Iterator<Item = Doubt> {
         let told = |doubt: &Doubt| {
             self.sure.iter().any(|(path, text)| *path == doubt.path && *text == doubt.text)
         };
-        self.form.doubts().into_iter().find(|doubt| !told(doubt))
+        self.form.doubts().into_iter().filter(move |doubt| !told(doubt))
     }
 
     /// Asks about the field in hand, where its figure is doubted and not yet told to be right.

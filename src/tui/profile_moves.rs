@@ -74,7 +74,8 @@ impl ProfileDesk {
         let faults = self.form.faults();
         let Some(fault) = faults.first() else {
             self.form.tidy();
-            if let Some(doubt) = self.doubted() {
+            let doubt = self.doubted().next();
+            if let Some(doubt) = doubt {
                 self.show(&doubt.path);
                 self.asked = Asked::Doubt(doubt);
                 return;

@@ -23,21 +23,25 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
     let Judged { left, signs } = judged(desk);
     let fields = desk.fields();
     let mut lines: Vec<Line> = fields.iter().map(|field| line(desk, field, &signs)).collect();
+    let doubts = desk.doubted().count();
+    let to_do = left_to_do(&left, doubts);
     lines.push(Line {
         label: "write the profile".into(),
-        text: if left.is_empty() { "Enter: it is sound".into() } else { String::new() },
-        beside: left_to_do(&left),
+        text: if to_do.is_empty() { "Enter: it is sound".into() } else { String::new() },
+        brief: in_brief(&left, doubts),
+        beside: to_do,
         standing: Standing::Good,
     });
-    let (ask, entry, says) = asked(desk, &signs);
+    let Asking { ask, choices, entry, says } = asked(desk, &signs);
     let keys = profile_keys::hints(desk).into_iter();
     let replaced = |field: Field| desk.asked == Asked::Nothing && desk.replaces(&field);
     ProfileFormView {
         replaced: desk.field().is_some_and(replaced),
-        titles: titles(desk, &left),
+        titles: titles(desk, &left, doubts),
         lines,
         cursor: desk.row.min(fields.len()),
         ask,
+        choices,
         entry,
         says,
         drawing: desk.form.sketch().map_or(Drawing::default(), |sketch| drawing(&sketch)),
@@ -47,12 +51,12 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
 }
 
 /// The page, what is left to do and what is made, in several lengths, the longest first.
-fn titles(desk: &ProfileDesk, faults: &[Fault]) -> Vec<String> {
+fn titles(desk: &ProfileDesk, faults: &[Fault], doubts: usize) -> Vec<String> {
     let page = Page::ALL.iter().position(|page| *page == desk.page).unwrap_or(0) + 1;
     let (page, title) = (format!("{page} of {}", Page::ALL.len()), desk.page.title());
-    let left = match faults.is_empty() {
-        true => "it is sound".into(),
-        false => left_to_do(faults),
+    let left = match left_to_do(faults, doubts) {
+        left if left.is_empty() => "it is sound".into(),
+        left => left,
     };
     let short = left.replace(['(', ')'], "");
     vec![
@@ -120,7 +124,7 @@ fn line(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Line {
         (None, Some(doubt)) => (Standing::Doubted, doubt.asked.clone()),
         (None, None) => (Standing::Good, other_unit(&text, &desk.form.comes_to(field))),
     };
-    Line { label: field.label.clone(), text, beside, standing }
+    Line { label: field.label.clone(), text, beside, brief: String::new(), standing }
 }
 
 /// What a field comes to; of both units only the one that was not typed.
@@ -146,55 +150,76 @@ fn says_the_same(typed: &str, comes_to: &str) -> bool {
     figure(typed).is_some_and(|typed| figure(main) == Some(typed))
 }
 
-/// Says in a few words what is left to do before the profile can be written.
-fn left_to_do(faults: &[Fault]) -> String {
+/// Counts what is wrong, and what is missing.
+fn counted(faults: &[Fault]) -> (usize, usize) {
     let count = |grave| faults.iter().filter(|fault| fault.grave == grave).count();
-    match (count(Grave::Wrong), count(Grave::Missing)) {
-        (0, 0) => String::new(),
+    (count(Grave::Wrong), count(Grave::Missing))
+}
+
+/// Says in a few words what is left to do before the profile can be written; a figure that is asked
+/// about is no sound one yet.
+fn left_to_do(faults: &[Fault], doubts: usize) -> String {
+    match counted(faults) {
+        (0, 0) if doubts == 0 => String::new(),
+        (0, 0) => format!("{doubts} to confirm (?)"),
         (0, missing) => format!("{missing} to fill in (*)"),
         (wrong, 0) => format!("{wrong} to correct (!)"),
         (wrong, missing) => format!("{wrong} to correct (!), {missing} to fill in (*)"),
     }
 }
 
-type Asking = (String, Option<String>, Vec<(String, Role)>);
+/// The same where there is hardly any room: by the signs alone.
+fn in_brief(faults: &[Fault], doubts: usize) -> String {
+    let (wrong, missing) = counted(faults);
+    let counts = [(wrong, "!"), (missing, "*"), (if faults.is_empty() { doubts } else { 0 }, "?")];
+    let counts = counts.into_iter().filter(|(count, _)| *count > 0);
+    let signs: Vec<String> = counts.map(|(count, sign)| format!("{count} {sign}")).collect();
+    if signs.is_empty() { String::new() } else { format!("{} to do", signs.join(", ")) }
+}
+
+/// What is asked, which digits answer, what stands in the entry, and what is said of it.
+#[derive(Default)]
+struct Asking {
+    ask: String,
+    choices: Vec<String>,
+    entry: Option<String>,
+    says: Vec<(String, Role)>,
+}
 
 fn asked(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
+    let choose = |ask: &str, choices: &[&str]| {
+        let choices = choices.iter().map(|choice| (*choice).to_owned()).collect();
+        Asking { ask: ask.into(), choices, ..Asking::default() }
+    };
     match &desk.asked {
-        Asked::Doubt(doubt) => {
-            (format!("{} 1 it is right as typed  2 correct it", doubt.words), None, Vec::new())
-        }
-        Asked::Leave => {
-            ("Not written yet. 1 write it  2 go on  3 throw it away".into(), None, Vec::new())
-        }
-        Asked::Name => (
-            "Name of the file: small letters, digits, hyphens".into(),
-            Some(desk.name.clone()),
-            Vec::new(),
-        ),
-        Asked::Replace => (
-            format!("You have a profile \"{}\" already. 1 replace it  2 another name", desk.name),
-            None,
-            Vec::new(),
+        Asked::Doubt(doubt) => choose(&doubt.words, &["1 it is right as typed", "2 correct it"]),
+        Asked::Leave => choose("Not written yet.", &["1 write it", "2 go on", "3 throw it away"]),
+        Asked::Name => Asking {
+            ask: "Name of the file: small letters, digits, hyphens".into(),
+            entry: Some(desk.name.clone()),
+            ..Asking::default()
+        },
+        Asked::Replace => choose(
+            &format!("You have a profile \"{}\" already.", desk.name),
+            &["1 replace it", "2 another name"],
         ),
         Asked::Nothing => match desk.field() {
             Some(field) => of_field(desk, &field, faults),
-            None => {
-                let mut says: Vec<(String, Role)> = faults
-                    .iter()
-                    .take(2)
-                    .map(|fault| (fault.words.clone(), Role::Warning))
-                    .collect();
-                says.extend(desk.form.warnings().into_iter().map(|words| (words, Role::Warning)));
-                let ask = if faults.is_empty() {
-                    "Enter writes it; PageDown has what else the manual tells"
-                } else {
-                    "Enter goes to what is left to do"
-                };
-                (ask.into(), None, says)
-            }
+            None => of_writing(desk, faults),
         },
     }
+}
+
+fn of_writing(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
+    let first = faults.iter().take(2).map(|fault| (fault.words.clone(), Role::Warning));
+    let mut says: Vec<(String, Role)> = first.collect();
+    says.extend(desk.form.warnings().into_iter().map(|words| (words, Role::Warning)));
+    let ask = match (faults.is_empty(), desk.doubted().next()) {
+        (true, None) => "Enter writes it; PageDown has what else the manual tells",
+        (true, Some(_)) => "Enter asks about what is marked ?, then writes it",
+        (false, _) => "Enter goes to what is left to do",
+    };
+    Asking { ask: ask.into(), says, ..Asking::default() }
 }
 
 fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
@@ -226,5 +251,6 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
         let proposals: Vec<String> = desk.form.proposals(field).into_iter().take(6).collect();
         says.push((format!("right arrow: {}", proposals.join(" · ")), Role::Text));
     }
-    (format!("{}: {}", field.label, field.say), Some(text), says)
+    let ask = format!("{}: {}", field.label, field.say);
+    Asking { ask, entry: Some(text), says, ..Asking::default() }
 }

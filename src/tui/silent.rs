@@ -50,10 +50,8 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
         Action::Order => "there is only one order".into(),
         Action::Enter => "Enter opens nothing here: Esc goes back".into(),
         Action::Leave => LEAVING.into(),
-        Action::Back if place == Place::Text => {
-            "there is nothing to go back from; Ctrl-C leaves".into()
-        }
-        Action::Back => "there is nothing to go back from; q leaves".into(),
+        Action::Back if place == Place::Text => "nothing to go back from; Ctrl-C leaves".into(),
+        Action::Back => "nothing to go back from; q leaves".into(),
         _ => return None,
     })
 }

@@ -22,18 +22,21 @@ use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
 ///
-/// The bell rings for a refusal, and where a reading is kept that is not believed; for nothing else.
+/// The bell rings for a refusal, for a key that only woke, and where a reading is kept that is not
+/// believed; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
     let (mut next, effect) = next(app, action, at);
     if effect.is_none() {
         next = silent::told(app, next, action);
     }
     let refused = next.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
-    let read = match &effect {
-        Some(Effect::Keep(kept)) => kept.iter().any(|entry| matches!(entry, Entry::Reading(_))),
+    let keeps = |such: &dyn Fn(&Entry) -> bool| match &effect {
+        Some(Effect::Keep(kept)) => kept.iter().any(such),
         Some(_) | None => false,
     };
+    let read = keeps(&|entry| matches!(entry, Entry::Reading(_)));
     let not_believed = read && next.job.as_ref().is_some_and(Job::disbelieves);
+    let only_woke = app.notice().is_none() && keeps(&|entry| matches!(entry, Entry::Back(_)));
     if next.scrolled > 0 && (next.top != app.top || next.prompt() != app.prompt()) {
         // Another page or question is read from its first line.
         next.scrolled = 0;
@@ -42,10 +45,11 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     next.after_number = app.number_before(&next);
     next.spilt = app.spilt_before(&next, action, at);
     next.waits = app.still_waits(&mut next);
+    next.was_whole = app.was_whole(&next);
     next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     app.keep_half(&mut next, action, effect.as_ref());
-    next.rings = next.bell && (refused && effect.is_none() && heard || not_believed);
+    next.rings = next.bell && (refused && effect.is_none() && heard || not_believed || only_woke);
     (next, effect)
 }
 

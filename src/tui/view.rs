@@ -2,7 +2,6 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
-use super::compared;
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::{SAVED, Saving};
 use super::keymap::{self, Action, Begun, Place};
@@ -346,11 +345,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         numbers,
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
-        large: list
-            .row()
-            .filter(|_| list.what == Listed::Compare)
-            .and_then(|row| list.table.rows.get(row))
-            .map(|row| compared::large(row)),
+        large: list.large(),
         ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),

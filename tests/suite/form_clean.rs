@@ -10,8 +10,11 @@ use cowlside::guide::profile_form::{Form, Grave};
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profile_writer::{document_of, judge, text_of};
 use cowlside::store::profiles::BUILT_IN;
-use cowlside::tui::profile_desk::{Done, Key, ProfileDesk, Wish};
+use cowlside::tui::profile_desk::{Asked, Done, Key, ProfileDesk, Wish};
+use cowlside::tui::profile_view;
 use cowlside::tui::theme::{Colours, ThemeName};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 
 fn desk(form: Form) -> ProfileDesk {
     let theme = (ThemeName::Terminal, Colours::Off);
@@ -288,4 +291,49 @@ fn what_an_empty_field_means_is_not_said_where_enter_takes_something() {
             );
         }
     }
+}
+
+fn painted(desk: &ProfileDesk, (width, height): (u16, u16)) -> String {
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    profile_view::paint(desk, area, &mut buf);
+    let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+    (0..height).map(|y| row(y).trim_end().to_string() + "\n").collect()
+}
+
+#[test]
+fn what_is_left_to_do_is_told_in_every_window_and_a_doubted_figure_is_not_sound() {
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let form = || Form::of(&document_of(text).unwrap(), judge, known()).unwrap();
+    let mut both = form();
+    both.set("firing_order", "1-1-1-1");
+    both.set("valves.intake.target", "");
+    let mut desk = desk(both);
+    desk.row = desk.fields().len();
+    for (size, wanted) in
+        [((40, 12), "1 !, 1 * to do"), ((100, 30), "1 to correct (!), 1 to fill in (*)")]
+    {
+        let shown = painted(&desk, size);
+        let row = shown.lines().find(|line| line.contains("> write the profile")).unwrap();
+        assert!(row.ends_with(wanted), "{size:?}\n{shown}");
+    }
+    let mut doubted = form();
+    for (figure, typed) in [("target", "8 mm"), ("least", "7 mm"), ("most", "9 mm")] {
+        doubted.set(&format!("valves.exhaust.{figure}"), typed);
+    }
+    doubted.set("valves.exhaust.set_least", "");
+    doubted.set("valves.exhaust.set_most", "");
+    let mut desk = self::desk(doubted);
+    desk.row = desk.fields().len();
+    for size in [(40, 12), (80, 24)] {
+        let shown = painted(&desk, size);
+        assert!(shown.contains("1 to confirm (?)") && !shown.contains("sound"), "{shown}");
+    }
+    // What the digits answer is broken nowhere.
+    let asked = desk.press(&Key::Enter).0;
+    let shown = painted(&asked, (40, 12));
+    assert!(shown.contains("\n1 it is right as typed  2 correct it\n"), "{shown}");
+    let leaving = ProfileDesk { asked: Asked::Leave, ..desk };
+    let shown = painted(&leaving, (40, 12));
+    assert!(shown.contains("\n1 write it  2 go on  3 throw it away\n"), "{shown}");
 }

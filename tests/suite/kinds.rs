@@ -49,6 +49,8 @@ impl Screens {
                 "enter" => self.key(KeyCode::Enter),
                 "esc" => self.key(KeyCode::Esc),
                 "down" => self.key(KeyCode::Down),
+                "right" => self.key(KeyCode::Right),
+                "left" => self.key(KeyCode::Left),
                 "blank" => self.key(KeyCode::Char(' ')),
                 _ => word.chars().for_each(|letter| self.key(KeyCode::Char(letter))),
             }
@@ -280,4 +282,26 @@ fn the_list_of_kinds_as_it_looks() {
     let mut plain = Screens::new(Ink::Hash);
     plain.press("vee blank twelve");
     assert!(plain.shown(80, 24).is_ascii(), "{}", plain.shown(80, 24));
+}
+
+#[test]
+fn every_arrow_moves_and_a_search_in_vain_leaves_the_cursor_where_it_can_be_seen() {
+    let mut screens = Screens::new(Ink::Blocks);
+    let cursor = |screens: &Screens| screens.app.list().unwrap().cursor;
+    screens.press("right right");
+    assert_eq!(cursor(&screens), 2);
+    screens.press("left");
+    assert_eq!(cursor(&screens), 1);
+    screens.press("xyz");
+    assert_eq!(screens.titles(), [OWN]);
+    screens.press("esc");
+    assert_eq!(cursor(&screens), 0, "{}", screens.shown(80, 24));
+    // What was found stays under the cursor.
+    screens.press("radial down esc");
+    assert!(screens.titles()[cursor(&screens)].starts_with("Radial"));
+    // One count, of kinds: the rows besides are the line of one's own.
+    screens.press("radial");
+    let count = screens.titles().len() - 1;
+    let shown = screens.shown(80, 24);
+    assert!(shown.contains(&format!("search: radial_ {count} kinds found")), "{shown}");
 }

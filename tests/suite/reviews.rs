@@ -358,5 +358,45 @@ fn long_lines_above_a_list_leave_its_rows_their_room_in_a_small_window() {
     let app: App<Bench> = App::new(table, None, ThemeName::default(), Colours::Off, Ink::default());
     let shown = shot(&app, (40, 12));
     assert!(shown.contains("Trainer two") && shown.contains("a new engine"), "{shown}");
-    assert!(shown.contains(" .. "), "what is left out is marked: {shown}");
+    assert!(shown.contains(" +5 ?|"), "what is left out is counted: {shown}");
+}
+
+#[test]
+fn what_a_comparison_has_no_room_for_above_its_rows_is_counted_and_the_help_has_it() {
+    let app = comparison();
+    let told = app.list().unwrap().table.lines.clone();
+    let shown = shot(&app, (40, 12));
+    assert!(!shown.contains("A minus means closing.") && shown.contains(" +3 ?"), "{shown}");
+    let mut help = press(&app, "?");
+    let mut read = shot(&help, (40, 12));
+    for _ in 0..6 {
+        help.room = (40, 12);
+        help = press(&help, "PageDown");
+        read += &shot(&help, (40, 12));
+    }
+    let words: Vec<&str> = read.split([' ', '|', '\n']).filter(|word| !word.is_empty()).collect();
+    for line in &told {
+        let mut rest = words.iter();
+        assert!(line.split(' ').all(|word| rest.any(|read| *read == word)), "{line}\n{read}");
+    }
+    // Whoever searches in vain is told how to erase it.
+    let vain = shot(&press(&app, "xyz"), (40, 12));
+    assert!(vain.contains("nothing found"), "{vain}");
+    assert!(vain.contains("|Backspace erase  Esc back  ? keys "), "{vain}");
+}
+
+#[test]
+fn the_engine_under_the_cursor_is_large_in_a_roomy_window_and_a_helps_title_no_larger() {
+    let inked = |shown: &str| {
+        shown.lines().filter(|line| line.matches(['█', '▀', '▄']).count() > 1).count()
+    };
+    let app = shop();
+    assert_eq!(inked(&shot(&app, (80, 24))), 0);
+    assert!(inked(&shot(&app, (120, 40))) >= 5, "{}", shot(&app, (120, 40)));
+    let other = press(&app, "Down");
+    assert_ne!(shot(&app, (160, 50)), shot(&other, (160, 50)));
+    for app in [&app, &comparison()] {
+        let help = shot(&press(app, "?"), (160, 50));
+        assert!((3..=7).contains(&inked(&help)), "{help}");
+    }
 }

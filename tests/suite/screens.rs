@@ -251,7 +251,7 @@ fn comparison() -> TableView {
         choosing: Choosing::ReadOnly,
         numbers: Vec::new(),
         cursor: 17,
-        large: Some("18 EXHAUST 0.27 -0.03".into()),
+        large: Some(("18 EXHAUST 0.27 -0.03".into(), 15)),
         ..TableView::default()
     }
 }

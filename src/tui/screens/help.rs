@@ -56,7 +56,7 @@ impl Line {
 
 /// Rows between top line and keys from which on the title is large where there is room, and its largest.
 const ROOMY: u16 = 36;
-const LARGEST: u16 = 15;
+const LARGEST: u16 = 7;
 /// Blanks between columns.
 const GAP: u16 = 3;
 /// Columns of a column.

@@ -50,6 +50,8 @@ pub struct Line {
     pub text: String,
     /// What stands beside it where there is room: what it must be, the other unit, the opposites.
     pub beside: String,
+    /// What stands in its place where it has no room and nothing else stands there.
+    pub brief: String,
     /// How it stands.
     pub standing: Standing,
 }
@@ -83,6 +85,8 @@ pub struct ProfileFormView {
     pub cursor: usize,
     /// What is asked: of the field in hand, or on top of all.
     pub ask: String,
+    /// What the digits answer, where one does; none of them is broken over two lines.
+    pub choices: Vec<String>,
     /// What stands in the entry; `None` where one digit answers.
     pub entry: Option<String>,
     /// Whether the next character takes its place: then it is marked as a whole.
@@ -181,6 +185,8 @@ fn lines_of<T>(lines: &[T]) -> u16 {
 fn hand(view: &ProfileFormView, width: u16, height: u16) -> Vec<(String, Option<Role>)> {
     let mut lines: Vec<(String, Option<Role>)> =
         text::wrap(&view.ask, width).into_iter().map(|line| (line, Some(Role::Title))).collect();
+    let choices = text::wrap_items(&view.choices, width);
+    lines.extend(choices.into_iter().map(|line| (line, Some(Role::Text))));
     if view.entry.is_some() {
         lines.push((String::new(), None));
     }
@@ -245,7 +251,11 @@ fn paint_list(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer
         let more = if line.text.is_empty() { format!("{whole}{}", line.beside) } else { more };
         // Half of a figure, or of what must be, is worse than none: the field in hand tells it whole.
         let fits = text::columns(&more) <= place.width;
-        let whole = if fits && !line.beside.is_empty() { more } else { whole };
+        let whole = match (fits && !line.beside.is_empty(), line.text.is_empty()) {
+            (true, _) => more,
+            (false, true) => format!("{whole}{}", line.brief),
+            (false, false) => whole,
+        };
         text::put(&text::cut(&whole, place.width), style, place, buf);
     }
 }

@@ -186,7 +186,10 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     }
     if !lines.is_empty() {
         at += air;
-        at += paint_lines(view, lines, theme, below(told, at), buf);
+        let (beside, round) =
+            lines.split_at(fit.beside.map_or(lines.len(), |n| n.min(lines.len())));
+        at += paint_lines(view, beside, theme, below(told, at), buf);
+        at += paint_lines(view, round, theme, below(body, at), buf);
     }
     at = at.max(fit.cap.as_ref().map_or(0, |(cap, _)| cap.rows())) + air;
     // The answer and the verdict are never pushed out at the foot.

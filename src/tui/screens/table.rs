@@ -33,8 +33,8 @@ pub struct TableView {
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
-    /// What is written large of that row where there is room.
-    pub large: Option<String>,
+    /// What is written large of that row where there is room, and the rows that it takes at most.
+    pub large: Option<(String, u16)>,
     /// What large letters are drawn with.
     pub ink: Ink,
     /// The sheet whose lines the rows are; in a narrower window it is set anew.
@@ -56,9 +56,8 @@ const GAP: u16 = 2;
 const ROWS: u16 = 4;
 /// Rows under which what is told above the rows gives way to them.
 const LOW: u16 = 12;
-/// Rows of a window from which on a row is written large, and the most that this takes.
+/// Rows of a window from which on a row is written large.
 const ROOMY: u16 = 40;
-const LARGEST: u16 = 15;
 /// Columns that the widest column keeps at least, else rows are folded.
 pub(super) const READABLE: u16 = 20;
 /// The same beside a drawing, which tells more than the words.
@@ -136,7 +135,8 @@ fn narrow(sheet: &[Block], width: usize, cursor: usize) -> (usize, Vec<Vec<Strin
     (if is_last { text.len().saturating_sub(1) } else { at }, text)
 }
 
-/// What is told above the rows, cut where it would leave no room for them. In a low window it is read
+/// What is told above the rows; where it would leave no room for them its last line tells how much more
+/// there is. In a low window it is read
 /// beside the first row: further down only its beginning stays, and the rows have the room.
 fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let further = area.height < LOW && view.cursor > 0;
@@ -145,10 +145,11 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let kept = if view.rows.is_empty() { 0 } else { ROWS.min(area.height / 2) };
     let most = usize::from(area.height - kept);
     if lines.len() > most {
+        // As elsewhere: so many more, and the help has them.
+        let more = format!(" +{} ?", lines.len() - most);
         lines.truncate(most);
         if let Some(last) = lines.last_mut() {
-            let whole = text::wrap(last, area.width.saturating_sub(3)).into_iter().next();
-            *last = format!("{} ..", whole.unwrap_or_default());
+            *last = text::cut(last, area.width.saturating_sub(text::columns(&more))) + &more;
         }
     }
     lines
@@ -289,10 +290,10 @@ fn paint_rows(
 /// Writes the row of the cursor large beneath the rows of a roomy window.
 fn paint_large(view: &TableView, rows: usize, theme: Theme, area: Rect, buf: &mut Buffer) {
     let rows = u16::try_from(rows).unwrap_or(u16::MAX).saturating_add(1);
-    let room = area.height.saturating_sub(rows).min(LARGEST);
-    let roomy = buf.area.height >= ROOMY;
-    let words = view.large.as_ref().filter(|words| roomy && digits::can_write(words));
-    let set = words.and_then(|words| digits::set(words, area.width, room, view.ink));
+    let Some((words, most)) = &view.large else { return };
+    let room = area.height.saturating_sub(rows).min(*most);
+    let roomy = buf.area.height >= ROOMY && digits::can_write(words);
+    let set = digits::set(words, area.width, room, view.ink).filter(|_| roomy);
     if let Some(set) = set {
         set.paint(view.ink, theme.style(Role::Big), below(area, rows), buf);
     }

@@ -262,6 +262,17 @@ mod tests {
         }
     }
 
+    /// Spots by which two shapes of seven rows differ.
+    fn apart(one: char, other: char) -> usize {
+        let [one, other] = [one, other].map(|letter| Size::ALL[5].shape(letter).concat());
+        one.bytes().zip(other.bytes()).filter(|(one, other)| one != other).count()
+    }
+
+    #[test]
+    fn a_v_tapers_where_a_u_and_a_y_do_not() {
+        assert!(apart('V', 'U') >= 10 && apart('V', 'Y') >= 8);
+    }
+
     #[test]
     fn both_tables_draw_every_character_with_rows_of_one_width() {
         for ((tall, tall_rows), (low, low_rows)) in TALL.iter().zip(LOW.iter()) {

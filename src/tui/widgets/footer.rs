@@ -185,7 +185,11 @@ fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
         help.label = Cow::Borrowed("");
         return true;
     }
-    let stays = |(at, hint): (usize, &Hint)| at == 0 || STAY.contains(&hint.key);
+    // What is searched in a table is erased, or left as a whole.
+    let searched = shown.first().is_some_and(|hint| hint.key == "Backspace");
+    let stays = |(at, hint): (usize, &Hint)| {
+        at == 0 || STAY.contains(&hint.key) || searched && hint.key == "Esc"
+    };
     if let Some(least) = (1..shown.len()).rfind(|&at| !stays((at, &shown[at]))) {
         shown.remove(least);
         return true;

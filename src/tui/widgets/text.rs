@@ -40,25 +40,30 @@ pub fn is_plain(letter: char) -> bool {
 /// Breaks a text into lines of at most `width` columns, between words where that is possible; a
 /// number stays with its unit.
 pub fn wrap(text: &str, width: u16) -> Vec<String> {
+    wrap_in(text, |_| width)
+}
+
+/// The same where each line has a width of its own.
+pub fn wrap_in(text: &str, width: impl Fn(usize) -> u16) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut taken = 0;
-    for piece in
-        unbroken::joined(text.split_whitespace()).iter().flat_map(|word| pieces(word, width))
-    {
-        let wide = columns(&piece);
-        if taken > 0 && wide.saturating_add(taken + 1) > width {
-            lines.push(std::mem::take(&mut line));
-            taken = 0;
+    for word in unbroken::joined(text.split_whitespace()) {
+        for piece in pieces(&word, width(lines.len())) {
+            let wide = columns(&piece);
+            if taken > 0 && wide.saturating_add(taken + 1) > width(lines.len()) {
+                lines.push(std::mem::take(&mut line));
+                taken = 0;
+            }
+            if taken > 0 {
+                line.push(' ');
+                taken += 1;
+            }
+            line.push_str(&piece);
+            taken = taken.saturating_add(wide);
         }
-        if taken > 0 {
-            line.push(' ');
-            taken += 1;
-        }
-        line.push_str(&piece);
-        taken = taken.saturating_add(wide);
     }
-    if width > 0 {
+    if width(lines.len()) > 0 {
         lines.push(line);
     }
     lines

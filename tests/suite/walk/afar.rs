@@ -108,21 +108,128 @@ fn what_is_counted_is_large_in_every_window() {
 
 #[test]
 fn how_many_shims_are_to_be_changed_is_large_on_their_list() {
-    let mut walk = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
-    walk.press("1 460.5 enter enter");
-    let tight = |valve: Valve| match valve.to_string().as_str() {
-        "2 exhaust" => "15",
-        name if name.contains("intake") => "18",
-        _ => "25",
-    };
-    while walk.session().state.due() != Due::PartsList {
-        let due = walk.session().state.due();
-        let keys = crate::walk_parts::keys(&walk, &due, &tight);
-        walk.press(&keys);
-    }
+    let mut walk = places::at_the_parts_list();
     assert_eq!(walk.app().prompt().unwrap().big.unwrap().text, "1 SHIM");
     for size in [(60, 20), (80, 24), (160, 50)] {
         let screen = walk.in_window(size);
         assert!(largest(&screen) >= 3, "{size:?}\n{screen}");
+    }
+}
+
+/// Every turn of both rounds of an engine, as its screens show it in a window.
+fn every_turn(profile: &'static str, drags: &str, size: (u16, u16)) -> Vec<String> {
+    let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
+    walk.press("1 460.5 enter enter");
+    let mut turns = Vec::new();
+    for _ in 0..400 {
+        let due = walk.session().state.due();
+        let prompt = walk.app().prompt().unwrap();
+        let expected =
+            prompt.ask.split_once(" expected)").and_then(|(before, _)| before.rsplit_once('('));
+        let keys = match (&due, expected) {
+            (Due::CountIn { .. }, _) => return turns,
+            (Due::Turn { .. }, Some((_, number))) => {
+                turns.push(walk.in_window(size));
+                format!("{number} enter")
+            }
+            (Due::Gauge(..), _) if prompt.field.typed == Some(Typed::Reading) => {
+                format!("{drags} enter")
+            }
+            _ if !prompt.field.choices.is_empty() => "1".to_owned(),
+            _ => crate::walk_parts::keys(&walk, &due, &|_| "0"),
+        };
+        walk.press(&keys);
+    }
+    panic!("no end:\n{}", walk.screen());
+}
+
+#[test]
+fn the_cylinder_is_large_at_every_turn_of_a_radial_in_the_smallest_window() {
+    for (profile, drags, stops) in [("radial-nine", "0.27", 9), ("radial-eighteen", "10", 18)] {
+        let turns = every_turn(profile, drags, SMALL);
+        assert!(turns.len() >= 2 * stops, "{profile}: {}", turns.len());
+        for screen in &turns {
+            assert!(largest(screen) >= 3, "{screen}");
+            assert!(
+                screen.contains("left-hand blade down.") || screen.contains("blade down."),
+                "{screen}"
+            );
+            assert!(screen.contains("blades).") || !screen.contains("Turn on"), "{screen}");
+        }
+    }
+}
+
+#[test]
+fn what_is_large_and_gives_way_stays_large_in_the_largest_window() {
+    let mut walk = places::at_the_parts_list();
+    for size in [(120, 40), (160, 50), (200, 60), (240, 70)] {
+        let screen = walk.in_window(size);
+        assert!(largest(&screen) * 100 >= usize::from(size.1) * 12, "{size:?}\n{screen}");
+    }
+}
+
+#[test]
+fn a_nut_that_was_left_loose_is_large_and_named_first_on_the_way_back() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter 1 15 enter a enter");
+    for size in [SMALL, (60, 20), (80, 24), (120, 40)] {
+        let screen = walk.in_window(size);
+        assert!(screen.contains("You were away") && largest(&screen) >= 3, "{size:?}\n{screen}");
+        assert!(screen.contains("OPEN: NUT SLACK: 1 exhaust"), "{screen}");
+        let open = screen.find("Open: NUT SLACK: 1 exhaust · 80 pieces off");
+        let prove = screen.find("To be proven next");
+        assert!(size == SMALL || open.is_some() && open < prove, "{size:?}\n{screen}");
+    }
+}
+
+#[test]
+fn a_short_word_is_large_where_the_longer_ones_have_no_room() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1");
+    while !walk.screen().contains("Who or what is in it?") {
+        walk.press("1");
+    }
+    // Rows of an arc's letters, and each answer in a line of its own.
+    let screen = walk.in_window((60, 20));
+    assert!(largest(&screen) >= 5 && screen.contains("  0  not clear"), "{screen}");
+}
+
+#[test]
+fn what_was_read_twice_and_before_is_whole_where_it_is_asked_about() {
+    let mut walk = walked("12", &[TO_THE_FIRST_STOP, FIRST_ROUND]);
+    walk.press("19 enter 2 enter 6 enter 16 enter 16 enter");
+    for size in [SMALL, (44, 12), (60, 20)] {
+        let screen = walk.in_window(size);
+        assert!(screen.contains("1 exhaust: first 16, then 16; before 12"), "{screen}");
+    }
+}
+
+#[test]
+fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 20 enter");
+    let large = largest(&walk.in_window(SMALL));
+    walk.press("esc");
+    let screen = walk.in_window(SMALL);
+    assert!(large >= 3 && largest(&screen) == large, "{screen}");
+    assert!(screen.contains("· nothing to go back from; q leaves"), "{screen}");
+}
+
+#[test]
+fn a_caution_of_the_manual_is_large_after_a_break_too() {
+    let mut walk = Walk::new(Workshop { profile: Some("radial-nine-table"), ..known() });
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1");
+    let number = |walk: &Walk| {
+        let big = walk.app().prompt().unwrap().big.unwrap();
+        assert!(big.text.starts_with("MANUAL"), "{}", big.text);
+        big.text
+    };
+    let before = number(&walk);
+    assert!(largest(&walk.in_window(SMALL)) >= 3);
+    walk.press("a enter 1 1 1 1");
+    assert_eq!(number(&walk), before, "asked again after the break");
+    for size in [SMALL, (60, 20), (80, 24)] {
+        let screen = walk.in_window(size);
+        assert!(largest(&screen) >= 3 && screen.contains("Done: "), "{size:?}\n{screen}");
     }
 }

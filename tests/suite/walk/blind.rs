@@ -41,6 +41,44 @@ fn a_stop_is_answered_without_looking_up_in_the_smallest_window() {
 }
 
 #[test]
+fn a_refused_key_too_many_costs_no_number_that_is_typed_behind_it() {
+    for size in SIZES {
+        for refused in ["enter", "enter enter", "x", "7 enter"] {
+            let mut walk = places::before_a_turn();
+            let (shown, kept) = (walk.in_window(size), walk.session().kept.len());
+            assert!(!shown.contains("more line"), "read whole before it\n{shown}");
+            walk.press(refused);
+            let shown = walk.in_window(size);
+            let rung = walk.app().rings && shown.contains("! ");
+            assert!(rung || refused == "enter enter" && shown != walk.screen(), "{shown}");
+            for keys in ["2 enter", "6 enter", "12 enter"] {
+                let before = walk.session().kept.len();
+                walk.press(keys);
+                let shown = walk.in_window(size);
+                assert!(walk.session().kept.len() > before, "{size:?}: {refused}, {keys}\n{shown}");
+            }
+            assert!(walk.session().kept.len() >= kept + 3);
+        }
+    }
+}
+
+#[test]
+fn the_key_that_only_woke_rings() {
+    let mut walk = places::before_a_turn();
+    walk.press("2");
+    walk.now += 16 * 60_000;
+    walk.press("enter");
+    assert!(walk.screen().contains("You were away") && walk.app().rings, "{}", walk.screen());
+    walk.press("1");
+    assert!(!walk.app().rings, "once");
+    // Away with a word, it is no surprise that the key answers nothing.
+    walk.press("1 1 1 a");
+    assert!(walk.app().notice().is_some(), "{}", walk.screen());
+    walk.press("enter");
+    assert!(walk.app().notice().is_none() && !walk.app().rings, "{}", walk.screen());
+}
+
+#[test]
 fn a_typed_answer_is_kept_while_enter_reads_on_and_counts_behind_the_last_page() {
     let mut walk = before_a_long_turn();
     let lines = walk.app().prompt().unwrap();
@@ -52,7 +90,7 @@ fn a_typed_answer_is_kept_while_enter_reads_on_and_counts_behind_the_last_page()
     let mut pages = 1;
     while walk.session().kept.len() == kept {
         assert!(pages < 9, "{seen}");
-        let all = said(&walk) == "read to the end: Enter takes 2";
+        let all = said(&walk) == "not taken yet: Enter takes 2";
         walk.press("enter");
         let shown = walk.in_window((40, 12));
         if walk.session().kept.len() > kept {
@@ -61,9 +99,9 @@ fn a_typed_answer_is_kept_while_enter_reads_on_and_counts_behind_the_last_page()
         }
         assert!(!all);
         assert_eq!(walk.app().entry, "2", "what was typed is kept");
-        assert!(!walk.app().rings, "nothing was refused");
+        assert!(walk.app().rings, "whoever does not look up hears that nothing was taken");
         assert!(shown.contains("> 2") && shown.contains("Backspace erase"), "{shown}");
-        assert!(shown.contains(&said(&walk)), "{shown}");
+        assert!(shown.contains(&format!("! {}", said(&walk))), "{shown}");
         seen += &shown;
         pages += 1;
     }
@@ -84,7 +122,13 @@ fn what_is_typed_on_blindly_behind_an_answer_that_waits_answers_nothing() {
         let mut walk = before_a_long_turn();
         walk.in_window((40, 12));
         let kept = walk.session().kept.len();
-        walk.press(keys);
+        walk.press(keys.split_once("2 enter ").map_or(keys, |_| "2 enter"));
+        for key in keys.split_once("2 enter ").map_or("", |(_, behind)| behind).split(' ') {
+            walk.press(key);
+            let shown = walk.in_window((40, 12));
+            let counts = key != "enter";
+            assert!(counts || walk.app().rings && shown.contains("! "), "{keys}\n{shown}");
+        }
         assert_eq!(walk.session().kept.len(), kept, "{keys}: {}", said(&walk));
     }
     // The other number is told, and then taken.

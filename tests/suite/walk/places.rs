@@ -52,6 +52,23 @@ pub fn before_a_leak_test() -> Walk {
     walk
 }
 
+/// Where the parts list of a vee twin with one shim to change is read.
+pub fn at_the_parts_list() -> Walk {
+    let mut walk = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
+    walk.press("1 460.5 enter enter");
+    let tight = |valve: Valve| match valve.to_string().as_str() {
+        "2 exhaust" => "15",
+        name if name.contains("intake") => "18",
+        _ => "25",
+    };
+    while walk.session().state.due() != Due::PartsList {
+        let due = walk.session().state.due();
+        let keys = crate::walk_parts::keys(&walk, &due, &tight);
+        walk.press(&keys);
+    }
+    walk
+}
+
 impl Walk {
     /// Goes on in a window of another size; returns what it shows.
     pub fn in_window(&mut self, (width, height): (u16, u16)) -> String {

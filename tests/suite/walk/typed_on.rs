@@ -299,18 +299,7 @@ fn a_digit_pressed_twice_at_a_choice_spills_into_no_number() {
 #[test]
 fn what_is_no_answer_is_not_offered_to_be_kept_whatever_was_spilt_before_it() {
     // A parts list is answered by one digit; what comes next by 1 or 2 and Enter.
-    let mut walk = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
-    walk.press("1 460.5 enter enter");
-    let tight = |valve: Valve| match valve.to_string().as_str() {
-        "2 exhaust" => "15",
-        name if name.contains("intake") => "18",
-        _ => "25",
-    };
-    while walk.session().state.due() != Due::PartsList {
-        let due = walk.session().state.due();
-        let keys = crate::walk_parts::keys(&walk, &due, &tight);
-        walk.press(&keys);
-    }
+    let mut walk = places::at_the_parts_list();
     walk.press("a enter");
     while walk.session().state.due() != Due::PartsList {
         walk.press("1");

@@ -1,9 +1,7 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
 use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
-use super::more::{
-    ENTRY, begun, is_routine, lines_of, mark, phrase, said, shortened, won_from_note,
-};
+use super::more::{ENTRY, begun, how, is_routine, lines_of, mark, phrase, said, won_from_note};
 use super::typed::smallest;
 use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
@@ -61,6 +59,8 @@ impl Cut {
 
 /// Columns that are left beside a large word at least.
 const BESIDE_CAP: u16 = 22;
+/// Rows of two large lines with one between them.
+const TWO: u16 = 7;
 /// Rows of a window under which one column is as wide to the eye as two are elsewhere.
 pub(super) const LOW: u16 = 18;
 
@@ -73,10 +73,13 @@ fn cap(view: &SessionView, width: u16, window: u16) -> Option<(Set, u16)> {
     Some((Set { size, lines: vec![short.to_owned()] }, size.columns(short) + GAP))
 }
 
+/// Rows of a window under which thin letters are better than none.
+const SLIM: u16 = 21;
+
 /// Thin letters, where a low window makes them wide enough and nothing else fits.
 fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
     let fits = |size: &Size| {
-        window < LOW
+        window < SLIM
             && size.columns(words) <= width
             && size.rows() >= least_rows(window)
             && size.can_be_drawn_in(ink)
@@ -112,23 +115,39 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
     let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
-    let how: Vec<Line> = if gauging {
+    let told: Vec<Line> = if gauging {
         caption.into_iter().chain(lines).collect()
     } else {
         lines.into_iter().chain(caption).collect()
     };
-    if !gauging && how.len() > usize::from(fit.spare) {
+    if !gauging && told.len() > usize::from(fit.spare) {
         fit = in_title(view, fit, size.0);
     }
     let mut room = usize::from(std::mem::take(&mut fit.spare));
-    if room == 0 && !how.is_empty() {
+    if room == 0 && !told.is_empty() {
         room = won_from_note(view, &mut fit.parts[3], size.0);
     }
-    if room == 0 && !how.is_empty() {
-        mark(&mut fit.parts, how.len(), wide);
+    if room == 0 && !told.is_empty() {
+        mark(&mut fit.parts, told.len(), wide);
     }
-    fit.parts[2] = shortened(how, room, wide);
+    let ends = paragraph_ends(view, gauging, wide).contains(&room);
+    fit.parts[2] = how(&mut fit.parts, told, room, (wide, ends));
     fit
+}
+
+/// After how many lines each line of how, and what the large words are, ends.
+fn paragraph_ends(view: &SessionView, gauging: bool, width: u16) -> Vec<usize> {
+    let caption = view.prompt.big.iter().map(|big| big.caption.as_str());
+    let told = view.prompt.lines.iter().map(String::as_str);
+    let all: Vec<&str> =
+        if gauging { caption.chain(told).collect() } else { told.chain(caption).collect() };
+    let rows = |words: &&str| lines_of(words, width, Role::Text).len();
+    all.iter()
+        .scan(0, |end, words| {
+            *end += rows(words);
+            Some(*end)
+        })
+        .collect()
 }
 
 /// Each answer has all the rows that it needs while there are enough; those of which that leaves out the
@@ -177,7 +196,8 @@ pub(super) fn cut_to(
     if !cut.note && (cut.big || cut.cap) {
         answer.extend(begun(view, width));
     }
-    let most = least_rows(window).max(5);
+    // In a low window two lines of large words would leave no line of how.
+    let most = least_rows(window).max(if window < LOW { 5 } else { TWO });
     let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
     let slim = |words: &str| {
         let size = thin(words, width, view.ink, window)?;
@@ -225,6 +245,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
         picture: None,
         big: None,
         cap: None,
+        beside: None,
         in_title: false,
         then: None,
         typed: None,

@@ -50,6 +50,8 @@ pub(super) struct Fit {
     pub big: Option<Set>,
     /// The shortest of them beside title and lines, and the columns that it takes there.
     pub cap: Option<(Set, u16)>,
+    /// How many of the lines of how stand beside it, where the others go round it; `None` where all do.
+    pub beside: Option<usize>,
     /// Whether the title says them, where they are not large.
     pub in_title: bool,
     /// What is to be done next, under the large words.
@@ -99,10 +101,22 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
         return fit;
     }
     let view = SessionView { was_said: None, ..view.clone() };
-    seen_at_once(&view, size, window).unwrap_or_else(|| match view.prompt.field.whole {
-        0 => compact(&view, size, window),
-        _ => read_whole(&view, size, window),
+    let once = seen_at_once(&view, size, window);
+    once.or_else(|| in_short(&view, size, window)).unwrap_or_else(|| {
+        match view.prompt.field.whole {
+            0 => compact(&view, size, window),
+            _ => read_whole(&view, size, window),
+        }
     })
+}
+
+/// Where that is so with the shortest of the large words, nothing else gives way.
+fn in_short(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
+    let big = view.prompt.big.as_ref().filter(|big| !big.short.is_empty() && !big.gives_way)?;
+    let mut big = big.clone();
+    (big.text, big.longer) = (big.short.clone(), Vec::new());
+    let prompt = Prompt { big: Some(big), ..view.prompt.clone() };
+    seen_at_once(&SessionView { prompt, ..view.clone() }, size, window)
 }
 
 /// Returns the view without large words that give way, where there is no room for them beside everything
@@ -271,6 +285,7 @@ fn try_fit(
         picture,
         big,
         cap: None,
+        beside: None,
         in_title: false,
         then,
         typed,
@@ -314,6 +329,7 @@ fn try_head(
         picture,
         big,
         cap: None,
+        beside: None,
         in_title: false,
         then,
         typed,

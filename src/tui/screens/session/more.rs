@@ -14,7 +14,7 @@ use crate::tui::widgets::text;
 /// what was said, else behind the question, where these are short enough; never behind an answer. The title
 /// alone is cut for it.
 pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, width: u16) {
-    let more = format!(" +{hidden} ?");
+    let more = more(hidden);
     let room = width.saturating_sub(text::columns(&more));
     let fits = |line: &Line| match line {
         // What may be answered is text.
@@ -58,6 +58,53 @@ pub(super) fn phrase(words: &str, width: u16) -> String {
         .map_or_else(|| text::cut(words, width), |begin| (*begin).to_owned())
 }
 
+/// As many lines of how as there is room for; the last one tells how many more there are. Where a whole
+/// line `ends` there another one tells it, so that it is not cut for that.
+pub(super) fn how(
+    parts: &mut [Vec<Line>; 4],
+    how: Vec<Line>,
+    room: usize,
+    (width, ends): (u16, bool),
+) -> Vec<Line> {
+    let hidden = how.len().saturating_sub(room);
+    let last = room.checked_sub(1).and_then(|last| how.get(last)).filter(|_| ends && hidden > 0);
+    let has_room = |line: &Line| match line {
+        Line::Words(words, _) => text::columns(words) + text::columns(&more(hidden)) <= width,
+        Line::Choice { .. } | Line::Answers(_) | Line::Asked(..) | Line::Entry => false,
+    };
+    match last {
+        Some(last) if !has_room(last) && marked(parts, hidden, width) => {
+            how.into_iter().take(room).collect()
+        }
+        Some(_) | None => shortened(how, room, width),
+    }
+}
+
+/// As [`mark`], but only where nothing is cut for it; tells whether it was.
+fn marked(parts: &mut [Vec<Line>; 4], hidden: usize, width: u16) -> bool {
+    let mut tried = parts.clone();
+    mark(&mut tried, hidden, width);
+    // What is cut is no longer whole at its beginning.
+    let begins = |old: &Line, new: &Line| match (old, new) {
+        (Line::Words(old, _) | Line::Asked(old, _), Line::Words(new, _) | Line::Asked(new, _)) => {
+            new.starts_with(old.as_str())
+        }
+        (old, new) => old == new,
+    };
+    let pairs = parts.iter().flatten().zip(tried.iter().flatten());
+    let whole = pairs.clone().all(|(old, new)| begins(old, new));
+    let told = whole && pairs.into_iter().any(|(old, new)| old != new);
+    if told {
+        *parts = tried;
+    }
+    told
+}
+
+/// Says that so many lines are not shown, and which key shows them.
+fn more(hidden: usize) -> String {
+    format!(" +{hidden} ?")
+}
+
 /// As many lines as there is room for; the last one tells how many more there are.
 pub(super) fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Line> {
     if lines.len() <= room {
@@ -66,7 +113,7 @@ pub(super) fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Li
     let hidden = lines.len() - room;
     lines.truncate(room);
     if let Some(Line::Words(words, _)) = lines.last_mut() {
-        let more = format!(" +{hidden} ?");
+        let more = more(hidden);
         *words = text::cut(words, width.saturating_sub(text::columns(&more))) + &more;
     }
     lines
@@ -102,9 +149,12 @@ pub(super) fn begun(view: &SessionView, width: u16) -> Option<Line> {
 }
 
 /// Cuts the note that something was kept to one line, where not one line of how has room: which way
-/// to turn is graver. One with a verdict stays whole. Returns the rows that this wins.
+/// to turn is graver. One with a verdict stays whole, and what a key is answered with. Returns the rows
+/// that this wins.
 pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u16) -> usize {
-    let routine = |note: &&Note| note.tone == Tone::Done && !note.text.contains(" · ");
+    let routine = |note: &&Note| {
+        note.tone == Tone::Done && note.text.starts_with(SAVED) && !note.text.contains(" · ")
+    };
     let Some(note) = view.around.note.as_ref().filter(routine) else { return 0 };
     let lines = note.lines(width);
     let shown: Vec<Line> =

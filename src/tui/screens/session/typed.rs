@@ -85,7 +85,9 @@ pub(super) fn words_and_typed(
     };
     // What is said again, and the number in its place, need not be larger than that.
     let spare = view.prompt.big.as_ref().is_some_and(|big| big.gives_way);
-    let free = if spare { free.min(SPARE.max(least)) } else { free };
+    // In the largest windows the smallest letters that are large enough are larger than that.
+    let enough = Size::ALL.into_iter().rev().map(Size::rows).find(|rows| *rows >= least);
+    let free = if spare { free.min(SPARE.max(enough.unwrap_or(least))) } else { free };
     found.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
 }
 

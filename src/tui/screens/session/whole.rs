@@ -21,17 +21,31 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
     let noted = said.is_some_and(|note| note.tone == Tone::Warning || !note.large.is_empty())
         || said.is_some() && !view.entry.is_empty();
     let may = |cut: &Cut| (cut.title || !titled) && (cut.note || !noted);
-    // Before anything is left for another page, or loses its size, the entry moves up to its question.
+    // Before anything is left for another page, or loses its size, the entry moves up to its question,
+    // and the lines go round the large word.
     let ways = [&LARGE[..], &SMALL[..]].into_iter().flat_map(|cuts| {
-        let with = |joined| cuts.iter().map(move |cut| (*cut, joined));
-        with(false).chain(with(true))
+        let with = |joined: bool, round: bool| {
+            let cuts = cuts.iter().filter(move |cut| cut.cap || !round);
+            cuts.map(move |cut| (*cut, joined, round))
+        };
+        with(false, false).chain(with(true, false)).chain(with(true, true))
     });
-    for (cut, joined) in ways.filter(|(cut, _)| may(cut) && cut.spares(view)) {
+    for (cut, joined, round) in ways.filter(|(cut, ..)| may(cut) && cut.spares(view)) {
         let Some(wide) = cut.wide(view, size.0, window) else { continue };
         let Some(mut fit) = headed(view, size, window, cut, joined) else { continue };
-        let lines = folded(whole, wide);
+        let cap = fit.cap.as_ref().map_or(0, |(set, _)| usize::from(set.rows()));
+        let beside = cap.saturating_sub(fit.parts[0].len());
+        let lines = match round {
+            true => folded_round(whole, beside, (wide, size.0)),
+            false => folded(whole, wide),
+        };
         let Some(room) = usize::from(fit.spare).checked_sub(lines.len()) else { continue };
-        let others = folded(others, wide);
+        // In the last rows beside the large word nothing else stands.
+        if round && lines.len() <= beside {
+            continue;
+        }
+        fit.beside = round.then_some(beside);
+        let others = folded(others, if round { size.0 } else { wide });
         let all = lines.len();
         fit.shown = Some(Shown { first: 0, end: all, all });
         let hidden = others.len();
@@ -39,8 +53,12 @@ pub(super) fn read_whole(view: &SessionView, size: (u16, u16), window: u16) -> F
         if room == 0 && hidden > 0 {
             mark(&mut fit, hidden, wide);
         }
-        fit.parts[2].extend(shortened(others, room, wide));
+        fit.parts[2].extend(shortened(others, room, if round { size.0 } else { wide }));
         fit.spare -= rows(fit.parts[2].len());
+        if round {
+            // Air would move the lines away from what they go round.
+            fit.spare = 0;
+        }
         return fit;
     }
     a_page(view, size, window, whole)
@@ -161,6 +179,16 @@ pub(super) fn ends(view: &SessionView, width: u16) -> Vec<usize> {
     let whole = usize::from(view.prompt.field.whole).min(view.prompt.lines.len());
     let lines = view.prompt.lines.get(..whole).unwrap_or_default();
     (1..=whole).filter_map(|end| Some(folded(lines.get(..end)?, width).len())).collect()
+}
+
+/// The lines, the first rows of them as narrow as beside a large word, the others as wide as there is room.
+fn folded_round(lines: &[String], beside: usize, (narrow, wide): (u16, u16)) -> Vec<Line> {
+    let mut folded: Vec<String> = Vec::new();
+    for line in lines {
+        let from = folded.len();
+        folded.extend(text::wrap_in(line, |at| if from + at < beside { narrow } else { wide }));
+    }
+    folded.into_iter().map(|line| Line::Words(line, Role::Text)).collect()
 }
 
 /// The lines, short ones side by side.
