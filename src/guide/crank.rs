@@ -41,7 +41,9 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     };
     let (ask, field) = feel.question(state, index, stop);
     // Where the sign lies behind already its name would be half of the long way: no mixture of both.
-    let turn_on = match stop.approach(told_angle(state)) {
+    // Where nothing is felt the sign is always to be seen, whatever turn would lead there.
+    let angle = told_angle(state).filter(|_| !none_felt(state, index));
+    let turn_on = match stop.approach(angle) {
         Approach::TurnOn { turn, .. } if again.is_none() && !there => Some(turn),
         Approach::TurnOn { .. } | Approach::SeeSign { .. } => None,
     };
@@ -76,7 +78,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
         ask = ask.line(SLACK_SHOWS_NOTHING);
     }
     if again.is_none() && !there {
-        ask = with_the_way(session, stop, ask);
+        ask = with_the_way(session, stop, angle, ask);
         ask = ask.lines(tape_at_stop(state, stop));
     }
     if again.is_some() {
@@ -158,9 +160,8 @@ fn tape_clock(state: &State, crank: f64) -> Option<String> {
 }
 
 /// How far, which way, how exactly; what is seen there stands in the help once the way is known.
-fn with_the_way(session: &Session, stop: &Stop, mut ask: Prompt) -> Prompt {
+fn with_the_way(session: &Session, stop: &Stop, crank_now: Option<f64>, mut ask: Prompt) -> Prompt {
     let facts = session.state.facts();
-    let crank_now = told_angle(&session.state);
     let approach = stop.approach(crank_now);
     let looks = looks_like(facts, stop.sign).map(|looks| format!("To be seen: {looks}."));
     // Where room is short the last lines give way.

@@ -32,6 +32,8 @@ pub(super) fn proof_words(state: &State, Proof { loose, of, rocked }: Proof) -> 
     match rocked {
         Some(Rocked::Steady) => "rocked: none took up or moved".into(),
         Some(Rocked::Moved) => "rocked: one took up or moved".into(),
+        // With every nut there slack nothing is felt.
+        None if of == 0 => "its sign was seen".into(),
         None if overhead_cams(state) => format!("{loose} of {of} lobes point away"),
         None => format!("{loose} of {of} loose"),
     }

@@ -354,7 +354,7 @@ fn eventful() -> Walk {
     walk.go(
         "1 enter @rock_tight 1 6 enter @gauge 2 enter @no_leaf 2 9 enter @tight 1 @trying 15 enter @nut a @notice",
     );
-    walk.go("x enter @way_back 1 1 1 1 @there 2 enter @rock 1 2 @trying_again 12 enter 1");
+    walk.go("x enter @way_back 1 1 1 1 @there 1 @rock 1 2 @trying_again 12 enter 1");
     // Stop 2: another cylinder is seen at overlap, which is the wrong one for this stop.
     walk.go("s 3 enter @turn_from_there 2 enter 1 6 enter 12 enter @before_retaking - @taken_back 12 enter");
     walk.go("0 enter @wrong_stroke 2 enter 1 6 enter 0 enter @leak_test");

@@ -200,10 +200,11 @@ impl State {
         };
         let (valve, round) = (taken.reading.valve, taken.reading.round);
         let of_pair = |one: &Taken| {
-            one.reading.valve.cylinder == valve.cylinder && one.reading.round == round
+            let at_rest = one.reading.step != Step::Try;
+            at_rest && one.reading.valve.cylinder == valve.cylinder && one.reading.round == round
         };
         self.readings.iter_mut().filter(|one| of_pair(one)).for_each(|one| one.raised = None);
-        if self.current(valve).is_none_or(|one| one.seq != seq) {
+        if !of_pair(&taken) || self.current(valve).is_none_or(|one| one.seq != seq) {
             return;
         }
         let doubt = self.pair_doubt(&taken.reading, taken.stood, &[]);

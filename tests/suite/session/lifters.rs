@@ -143,11 +143,11 @@ fn the_guide_asks_for_it_at_each_of_them() {
 
     let talk = talked(&service, call(&service, Command::Paper), &["1", "09:40", "20"]);
     assert!(asked(&service, &talk).contains("what is it like?"), "{}", asked(&service, &talk));
-    let Answered::Keep(entries) = talked(&service, talk.clone(), &["1", "21", "0"]) else {
+    let Answered::Keep(entries) = talked(&service, talk.clone(), &["1", "25", "0"]) else {
         panic!()
     };
     assert_eq!(entries.len(), 2, "the second figure is left out: {entries:?}");
-    let Answered::Keep(entries) = talked(&service, talk, &["1", "21", "1"]) else { panic!() };
+    let Answered::Keep(entries) = talked(&service, talk, &["1", "25", "1"]) else { panic!() };
     assert_eq!(entries.len(), 4, "{entries:?}");
 
     service.tell(Input::Answer(1)).tell(gauge("10"));

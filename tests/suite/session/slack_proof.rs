@@ -5,7 +5,7 @@ use super::harness::Service;
 use cowlside::domain::entry::{Rocked, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Cylinder;
-use cowlside::guide::Talk;
+use cowlside::guide::{Talk, glance};
 
 /// Only cylinder 3 is in the scope; the nut of 4 exhaust was found slack in the recheck.
 fn one_outside() -> Service {
@@ -41,11 +41,16 @@ fn where_every_nut_of_a_stop_is_slack_the_sign_proves_it_and_nothing_is_counted(
     let place = format!("seen: {watch} at overlap");
     let expected = if then_turn > 0 { seen.into() } else { place };
     assert_eq!(offered(&service), (vec![expected], false));
-    let said = Talk::default().prompt(&service.session).lines.join(" ");
+    let prompt = Talk::default().prompt(&service.session);
+    let said = prompt.lines.join(" ");
     assert!(said.contains("loose on either stroke"), "{said}");
+    // Its sign is to be seen, though it lies behind: no turn on by degrees shows the stroke.
+    assert!(prompt.title.starts_with("Turn to "), "{}", prompt.title);
+    assert!(!said.contains("rockers of"), "{said}");
     assert_eq!(service.refused(Input::Loose(1)), Refusal::TooMany { of: 0 });
     service.tell(Input::Loose(0));
     assert_eq!(service.due(), Due::Trying(exhaust(4)));
+    assert_eq!(glance::undo(&service.session).as_deref(), Some("sign seen"));
     service.sign();
     // Nothing was rocked there: after a break the next place is.
     let mut service = one_outside();

@@ -3,7 +3,7 @@
 use super::engines::{self, exhaust, flat_four, intake};
 use super::harness::Service;
 use super::mechanic::part;
-use cowlside::domain::entry::{Asked, Back, PartKind, Rounds};
+use cowlside::domain::entry::{Asked, Back, Entry, PartKind, Rounds};
 use cowlside::domain::session::{Crank, Due, Input};
 
 /// Answers cautions as long as they are asked; returns which.
@@ -42,6 +42,23 @@ fn low_cylinders_are_pulled_through_once_what_is_held_open_was_let_go() {
         assert!(matches!(service.due(), Due::Turn { there: false, .. }), "{:?}", service.due());
         service.sign();
     }
+}
+
+#[test]
+fn where_it_was_pulled_through_the_stop_is_found_anew_and_not_only_proven() {
+    // At this stop of the table nothing is held open.
+    let mut service = Service::new(engines::radial_table(None));
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(2));
+    assert!(service.session.state.unloaded.is_empty() && service.session.state.crank_proven());
+    service.tell(Input::Who("Second".into()));
+    assert_eq!(cautions(&mut service).last().map(String::as_str), Some("oil-lock"));
+    assert!(matches!(service.due(), Due::Turn { there: false, .. }), "{:?}", service.due());
+    let before = service.session.kept.len();
+    let Due::Turn { stop, .. } = service.due() else { unreachable!() };
+    service.tell(Input::Loose(service.session.state.to_gauge(stop)));
+    let entries = &service.session.kept[before..];
+    assert!(matches!(entries[0].entry, Entry::At(_)), "it was brought there: {entries:?}");
+    service.on_to_gauge(intake(2)).sign();
 }
 
 #[test]
