@@ -17,6 +17,7 @@ mod helps;
 pub mod left_open;
 mod left_out;
 mod newer;
+mod not_put_back;
 mod plans;
 mod profiles;
 pub mod services;

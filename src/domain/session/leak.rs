@@ -4,6 +4,7 @@
 //! promises it does so: one's own words are the last word. A low figure stays open in the same way until
 //! somebody says what was found.
 
+use super::counts::PLUG;
 use super::decide::{Decided, given, one};
 use super::due::{Due, TEST_THINGS};
 use super::input::Refusal;
@@ -180,9 +181,10 @@ impl State {
         } else if !self.at_work() && test.why_not.as_deref() == Some(LEAK_TEST_LATER) {
             self.tests_put_off.insert(test.cylinder);
         }
-        if plug_was_out(&(test.held, test.why_not.clone())) {
-            self.plug_was_out = true;
-            self.plugs_came_out();
+        self.plug_was_out |= plug_was_out(&(test.held, test.why_not.clone()));
+        // One that is to be made now is made safe for first: nothing is out yet.
+        if test.held.is_some() {
+            self.pieces_came_off(PLUG, 1);
         }
         // That its plug was out stays known where no figure came of it.
         if test.held.is_some() || !self.was_out_for_a_test(test.cylinder) {

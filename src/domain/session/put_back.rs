@@ -1,7 +1,7 @@
 //! What was taken off or switched off to make the engine safe, and is not put back: told once the covers
 //! go on. Before that it is as it has to be, and what lies about is counted in.
 
-use super::checklist::{self, LEADS_OFF, PLUGS_IN};
+use super::checklist::{LEADS_OFF, PLUGS_IN, TWO_TURNS};
 use super::counts::PLUG;
 use super::open::OpenItem;
 use super::state::State;
@@ -12,6 +12,8 @@ use crate::domain::entry::Caution;
 pub enum TakenOff {
     /// Plugs, all or some.
     Plugs,
+    /// The two turns by hand of closing up: something was opened since the last.
+    Turns,
     /// Leads of plugs.
     Leads,
     /// Fuel, ignition, battery: whatever was put so that it cannot start.
@@ -23,6 +25,7 @@ impl TakenOff {
     fn check(self) -> &'static str {
         match self {
             TakenOff::Plugs => PLUGS_IN,
+            TakenOff::Turns => TWO_TURNS,
             TakenOff::Leads => "leads",
             TakenOff::Controls => "controls",
         }
@@ -60,6 +63,9 @@ impl State {
     }
 
     pub(super) fn pieces_came_off(&mut self, item: &str, out: u32) {
+        if out > 0 {
+            self.taken_off.insert(TakenOff::Turns);
+        }
         if item == PLUG && out > 0 {
             self.plugs_came_out();
         }
@@ -82,11 +88,10 @@ impl State {
             return Vec::new();
         }
         let off = |what, item| self.is_taken_off(what).then_some(item);
-        let turned = self.checks.contains_key(checklist::TWO_TURNS);
         let items = [
             self.covers_open(),
             off(TakenOff::Plugs, OpenItem::PlugsNotTorqued),
-            (!turned).then_some(OpenItem::TwoTurnsOwed),
+            off(TakenOff::Turns, OpenItem::TwoTurnsOwed),
             off(TakenOff::Leads, OpenItem::LeadsOff),
             off(TakenOff::Controls, OpenItem::ControlsNotBack),
         ];

@@ -250,10 +250,7 @@ fn start() -> Vec<Entry> {
             ..Begin::default()
         }),
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
-        Entry::Begin(Begin {
-            left_open: vec![LeftOpen { from: text("spring"), item: LeftItem::HoldDown(2) }],
-            ..Begin::default()
-        }),
+        Entry::Begin(Begin { left_open: torque_owed(), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -273,6 +270,10 @@ fn start() -> Vec<Entry> {
         Entry::Source(SourceRead::Confirmed),
         Entry::Source(SourceRead::Again),
     ]
+}
+
+fn torque_owed() -> Vec<LeftOpen> {
+    vec![LeftOpen { from: text("spring"), item: LeftItem::HoldDown(2) }]
 }
 
 fn left_open() -> Vec<LeftOpen> {

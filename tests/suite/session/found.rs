@@ -121,6 +121,31 @@ impl Found {
         }
     }
 
+    fn worked(&mut self, seq: u64, work: &Work, gone: &BTreeSet<u64>) {
+        if work.hold_down.is_some() {
+            self.hold_down.remove(&work.cylinder);
+            return;
+        }
+        self.hold_down.insert(work.cylinder);
+        let nuts = if work.what == "valve or seat" { vec![] } else { self.screws.clone() };
+        for valve in nuts.into_iter().filter(|valve| valve.cylinder == work.cylinder) {
+            self.slacken(seq, valve, gone);
+        }
+    }
+
+    /// At another torque than that of their engine nuts are locked by nobody's word.
+    fn replaced(&mut self, seq: u64, facts: &Facts) {
+        let now = nut_torque(facts);
+        if std::mem::replace(&mut self.nut_torque, now) == now {
+            return;
+        }
+        for nut in self.nuts.values_mut() {
+            if let Nut::Locked { first, .. } = *nut {
+                *nut = Nut::Slack { first, since: seq, before: None };
+            }
+        }
+    }
+
     fn slacken(&mut self, seq: u64, valve: Valve, gone: &BTreeSet<u64>) {
         let (first, before) = match self.nuts.get(&valve).copied() {
             Some(Nut::Slack { first, before, .. }) => (first, before),
@@ -215,28 +240,9 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                     found.before_running.remove(&settled);
                 }
             }
-            Entry::Work(work) if work.hold_down.is_some() => {
-                found.hold_down.remove(&work.cylinder);
-            }
-            Entry::Work(work) => {
-                found.hold_down.insert(work.cylinder);
-                let nuts = if work.what == "valve or seat" { vec![] } else { found.screws.clone() };
-                for valve in nuts {
-                    if valve.cylinder == work.cylinder {
-                        found.slacken(*seq, valve, gone);
-                    }
-                }
-            }
+            Entry::Work(work) => found.worked(*seq, work, gone),
             Entry::Amend(Amend { what: Amended::Profile(profile), .. }) => {
-                let now = nut_torque(&profile.profile);
-                if std::mem::replace(&mut found.nut_torque, now) != now {
-                    // At another torque than that of their engine they are locked by nobody's word.
-                    for nut in found.nuts.values_mut() {
-                        if let Nut::Locked { first, .. } = *nut {
-                            *nut = Nut::Slack { first, since: *seq, before: None };
-                        }
-                    }
-                }
+                found.replaced(*seq, &profile.profile);
             }
             Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
             Entry::Begin(begin) => {

@@ -3,7 +3,7 @@
 use super::engines::flat_four;
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, Rounds};
-use cowlside::domain::session::{Due, Input, OpenItem};
+use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem};
 use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Talk, status};
 use cowlside::report::record::record;
@@ -102,5 +102,26 @@ fn after_a_fault_that_is_put_right_from_outside_leads_are_off_once_that_is_said(
     answer(&mut service, "ignition", 1);
     assert!(service.open().contains(&OpenItem::LeadsOff), "{:?}", service.open());
     assert!(!service.open().contains(&OpenItem::PlugsNotTorqued), "{:?}", service.open());
+    service.sign();
+}
+
+#[test]
+fn for_a_late_leak_test_nothing_is_off_before_it_is_said_to_be() {
+    let mut service = Service::very_tight();
+    let no_test = |why: &str| Input::LeakTest { typed: String::new(), why_not: why.into() };
+    service.tell(no_test(LEAK_TEST_LATER));
+    for why_not in [LEAK_TEST_LATER, LEAK_TEST_NOW] {
+        service.calmly_while(|_, due| !matches!(due, Due::PromisedTest { .. }));
+        service.tell(no_test(why_not));
+    }
+    // The engine is closed up still, with its leads on: nobody is told otherwise while it is made safe.
+    let told = |service: &Service| service.open().iter().any(|item| LEFT.contains(item));
+    assert!(at(&service.due(), "ignition"), "{:?}", service.due());
+    assert!(!told(&service), "{:?}", service.open());
+    service.tell(Input::Answer(1));
+    assert!(service.open().contains(&OpenItem::LeadsOff), "{:?}", service.open());
+    assert!(!service.open().contains(&OpenItem::PlugsNotTorqued), "{:?}", service.open());
+    service.calmly_while(|_, due| !at(due, "plugs-in"));
+    assert_eq!(service.open(), LEFT);
     service.sign();
 }
