@@ -15,6 +15,7 @@ mod engine_hours;
 mod engine_profile;
 mod export;
 mod fail;
+mod file_words;
 mod help;
 mod history;
 mod import;
@@ -116,6 +117,15 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     };
     for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
+    }
+    if let Command::Import(args::Import { file, .. })
+    | Command::Take(args::Take { path: file, .. })
+    | Command::Backup(args_own::Backup { file })
+    | Command::Restore(args_own::Restore { file, .. }) = &command
+        && file.as_os_str() == "-"
+    {
+        let none = "`-` names no file: here nothing goes through a pipe";
+        return Err(Fail::usage(none, "name the file; one that is really called so is ./-"));
     }
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),

@@ -212,6 +212,14 @@ pub enum StoreError {
         /// What must stand there.
         must: &'static str,
     },
+    /// A serial number that cannot be one.
+    #[error("the serial number \"{}\" must {must}", quoted(serial))]
+    BadSerial {
+        /// What stood there.
+        serial: String,
+        /// What must stand there.
+        must: &'static str,
+    },
     /// A counter does not run backwards.
     #[error("{told} h are fewer than the {last} h told before")]
     FewerHours {
@@ -261,6 +269,7 @@ impl StoreError {
             | StoreError::Ambiguous { .. }
             | StoreError::NameTaken { .. }
             | StoreError::BadName { .. }
+            | StoreError::BadSerial { .. }
             | StoreError::FewerHours { .. } => None,
         }
     }
@@ -319,6 +328,7 @@ impl StoreError {
                 "use that newer version for it, or choose another name; nothing was changed"
             }
             StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",
+            StoreError::BadSerial { .. } => "type it as it stands on the plate",
             StoreError::FewerHours { .. } => {
                 "read the counter again; where it was replaced, say so"
             }

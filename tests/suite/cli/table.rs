@@ -12,10 +12,10 @@ use std::path::PathBuf;
 
 const HEAD: &str = "engine,profile,session,date,hours,cylinder,valve,number,round,step,typed,unit,\
                     low_mm,high_mm,low_in,high_in,verdict,by,temp_c,aimed,part_out,part_in,note";
-const NEEDED: &str = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit";
+pub const NEEDED: &str = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit";
 
 /// Writes a table into a place and imports it.
-fn import(place: &Place, table: &str, more: &[&str]) -> Shown {
+pub fn import(place: &Place, table: &str, more: &[&str]) -> Shown {
     let path = file(place, table);
     let words = [&["import", path.to_str().unwrap()], more].concat();
     place.run(&words)
@@ -28,14 +28,14 @@ fn file(place: &Place, table: &str) -> PathBuf {
 }
 
 /// The table as it stands on standard output, with no name replaced.
-fn exported(place: &Place) -> String {
+pub fn exported(place: &Place) -> String {
     let shown = place.run_unsettled(&["export"]);
     assert_eq!((shown.code, shown.err.as_str()), (0, ""), "{}", shown.err);
     shown.out
 }
 
 /// Returns the `error:` and `hint:` lines of an import that took nothing; problems are told before.
-fn refused(shown: &Shown) -> String {
+pub fn refused(shown: &Shown) -> String {
     assert_eq!(shown.code, 1, "{shown}");
     assert!(shown.err.starts_with("error: ") && shown.err.contains("\nhint: "), "{shown}");
     shown.err.clone()
@@ -48,7 +48,7 @@ fn rows(table: &str) -> Vec<Vec<String>> {
 }
 
 /// Everything in a place's folders, to see that nothing changed.
-fn everything(place: &Place) -> Vec<(PathBuf, Vec<u8>)> {
+pub fn everything(place: &Place) -> Vec<(PathBuf, Vec<u8>)> {
     let mut all = Vec::new();
     for folder in ["engines", "sessions"] {
         let Ok(entries) = std::fs::read_dir(place.path().join(folder)) else { continue };

@@ -216,3 +216,33 @@ fn what_is_not_whole_is_taken_as_it_is_and_that_is_said_before_it_is_done() {
     let whole = take(&Place::new(), &there.journals()[1], &[]);
     assert!(!whole.err.contains("taken as it is"), "{whole}");
 }
+
+#[test]
+fn an_engine_of_which_other_hours_are_told_there_is_not_called_the_same() {
+    let there = with_services();
+    let here = Place::new();
+    take(&here, there.path(), &[]).done();
+    there.not_before(super::MORNING + 90 * 86_400_000);
+    there.run(&["engine", "hours", "Trainer", "620"]).done();
+    let again = take(&here, there.path(), &[]);
+    let words =
+        "engine Trainer: kept as it is here: it differs: hours told only there: 620.0 h on ";
+    assert!(again.done().starts_with(words), "{again}");
+    assert!(
+        here.run(&["engines"]).out.contains(" 612.6 h")
+            || !here.run(&["engines"]).out.contains("620")
+    );
+}
+
+#[test]
+fn what_had_to_be_left_there_makes_the_take_fail() {
+    let there = with_services();
+    std::fs::write(there.path().join("sessions/x.jsonl"), "hello\n").unwrap();
+    let here = Place::new();
+    let shown = take(&here, there.path(), &[]);
+    assert!(shown.code == 1 && shown.out.contains("4 of 5 copied"), "{shown}");
+    assert!(
+        shown.err.contains("error: 1 of 5 could not be read and left out\nhint: what could"),
+        "{shown}"
+    );
+}

@@ -402,3 +402,21 @@ fn what_is_broken_behind_the_end_of_a_signed_session_takes_nothing_from_what_was
     assert!(report.err.contains("4 bytes"), "{report}");
     assert_eq!(place.run(&["verify", "--all", "--code", "zzzzzzzzzzzz"]).code, 2);
 }
+
+#[test]
+fn a_damaged_file_beside_a_sound_copy_may_be_moved_away_and_then_all_is_whole() {
+    let place = with_services();
+    let path = place.journals()[0].clone();
+    let sound = place.path().join("sound.jsonl");
+    fs::copy(&path, &sound).unwrap();
+    super::damage::damage(&path);
+    let alone = verify(&place, &[]);
+    assert!(alone.code == 1 && !alone.out.contains("may be moved"), "{alone}");
+    place.run(&["take", sound.to_str().unwrap()]).done();
+    let both = verify(&place, &[]);
+    let words = both.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("is whole and has all that can be read here"), "{both}");
+    assert_eq!(both.code, 1);
+    fs::rename(&path, place.path().join("kept.jsonl")).unwrap();
+    assert!(verify(&place, &[]).done().ends_with("Everything is whole.\n"));
+}
