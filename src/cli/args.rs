@@ -105,6 +105,27 @@ pub struct Engines {
     pub json: bool,
 }
 
+impl Command {
+    /// Tells whether what it prints is read by a person, and by nothing that takes it in again.
+    pub fn is_read(&self) -> bool {
+        match self {
+            Command::Profiles(Profiles { what: None, json, .. })
+            | Command::Profiles(Profiles { what: Some(ProfilesWhat::Show { json, .. }), .. })
+            | Command::Plan(Plan { json, .. })
+            | Command::Advise(Advise { json, .. })
+            | Command::Leaves(Leaves { json, .. })
+            | Command::Engines(Engines { json, .. })
+            | Command::Compare(Compare { json, .. })
+            | Command::History(History { json, .. })
+            | Command::Parts(Parts { json, .. }) => !json,
+            Command::Report(Report { format, .. }) => *format == Format::Text,
+            Command::Tag(Tag { format, .. }) => *format == TagFormat::Text,
+            Command::Sessions(_) => true,
+            _ => false,
+        }
+    }
+}
+
 /// `profiles`.
 #[derive(Debug, Args)]
 #[command(

@@ -277,6 +277,13 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
+            // What the data folder is said to be is a file or a device.
+            StoreError::Io { doing: "list", path, cause }
+                if cause.kind() == io::ErrorKind::NotADirectory
+                    && path.parent().is_some_and(|root| root.exists() && !root.is_dir()) =>
+            {
+                "set COWLSIDE_HOME to a folder"
+            }
             StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",

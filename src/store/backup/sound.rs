@@ -4,7 +4,7 @@ use super::Kind;
 use super::read::Item;
 use crate::store::profile_file::parse_profile_bytes;
 use crate::store::profiles::BUILT_IN;
-use crate::store::{engines, sessions, settings, shown};
+use crate::store::{StoreError, engines, sessions, settings, shown};
 use std::path::Path;
 
 /// Says what is the matter with a file of a backup that is to lie at a path, as `verify` would.
@@ -17,6 +17,7 @@ pub(super) fn fault(item: &Item, path: &Path) -> Option<String> {
         },
         Kind::Session => match sessions::glance_at(path, &item.bytes) {
             Ok(glance) => (!glance.verdict.may_append()).then(|| glance.verdict.to_string()),
+            Err(StoreError::ReadOnly { verdict, .. }) => Some(verdict.to_string()),
             Err(error) => Some(error.to_string()),
         },
         Kind::Settings => settings::parse(&text(), path).err().map(|error| error.to_string()),

@@ -106,6 +106,11 @@ impl Tail {
         format!("its last entry is {what} ({} bytes){was}: what it said does not count", self.len)
     }
 
+    /// Tells whether it was the end of the session: then nothing is left that could be gone on with.
+    pub fn is_end(&self) -> bool {
+        self.member("k") == Some("seal")
+    }
+
     fn was(&self) -> Option<String> {
         let kind = self.member("k")?;
         let words = match kind {
@@ -182,6 +187,10 @@ impl Verdict {
     pub fn hint(&self) -> &'static str {
         match self {
             Verdict::Clean => "nothing needs doing",
+            Verdict::CutOff(tail) if tail.is_end() => {
+                "the session had ended and its last line is broken: look for a sound copy of it (cowlside \
+                 take COPY); going on with it sets the broken line aside, kept as it is"
+            }
             Verdict::CutOff(_) => {
                 "go on with the session: the broken end is set aside, kept as it is"
             }

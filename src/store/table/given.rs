@@ -87,6 +87,10 @@ pub struct Session {
 /// # Errors
 /// Every problem, by line; what is over a limit ends the reading.
 pub fn read(bytes: &[u8]) -> Result<Vec<Session>, Vec<Problem>> {
+    if bytes.trim_ascii_start().starts_with(b"{") {
+        let what = "this is JSON Lines: import takes the CSV table, as cowlside export writes it";
+        return Err(vec![Problem { line: 1, what: what.into() }]);
+    }
     let mut rows = Rows::of(bytes);
     let over = |Over { line, what }| Problem { line, what };
     let mut reading = Reading::default();
@@ -94,10 +98,6 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Session>, Vec<Problem>> {
     let Some(head) = head else {
         return Err(vec![Problem { line: 1, what: "the file is empty".into() }]);
     };
-    if head.cells.first().is_some_and(|cell| cell.trim_start().starts_with('{')) {
-        let what = "this is JSON Lines: import takes the CSV table, as cowlside export writes it";
-        return Err(vec![Problem { line: head.line, what: what.into() }]);
-    }
     let columns = columns(&head)?;
     let mut below = false;
     while let Some(row) = rows.next() {

@@ -87,11 +87,13 @@ fn what_is_restored_into_an_empty_folder_is_the_same_to_the_byte_and_again_chang
     let here = Place::new();
     let name = file.to_str().unwrap();
     let dry = here.run_unsettled(&["restore", name, "--dry-run"]);
-    assert!(dry.done().ends_with("7 of 7 would be copied\n"), "{dry}");
+    assert!(dry.code == 0 && dry.out.ends_with("7 of 7 would be copied\n"), "{dry}");
+    let told = "warning: copied as it is: session scrap: this is no session file";
+    assert!(dry.err.starts_with(told) && dry.err.lines().count() == 1, "{dry}");
     assert!(dry.out.contains(&format!("its code: {code}")), "{dry}");
     assert_eq!(everything(here.path()), BTreeMap::new());
     let done = here.run_unsettled(&["restore", name]);
-    assert!(done.done().ends_with("7 of 7 copied\n"), "{done}");
+    assert!(done.code == 0 && done.out.ends_with("7 of 7 copied\n"), "{done}");
     let list = |text: &str| text.lines().take(8).map(String::from).collect::<Vec<_>>();
     assert_eq!(list(&dry.out), list(&done.out), "a dry run says the same");
     assert_eq!(everything(here.path()), everything(there.path()));
@@ -321,7 +323,8 @@ fn hostile_content_is_refused_in_words_before_anything_is_written() {
         assert_eq!(names(here.path()), Vec::<String>::new(), "{words}");
     }
     fs::write(&bad, one(&sound)).unwrap();
-    run(&here, "restore", &bad, &[]).done();
+    let odd = run(&here, "restore", &bad, &[]);
+    assert!(odd.code == 0 && odd.err.contains("this is no session file"), "{odd}");
     assert_eq!(fs::read(here.path().join("sessions/x.jsonl")).unwrap(), b"{}\n");
 }
 

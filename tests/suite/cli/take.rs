@@ -117,7 +117,7 @@ fn what_cannot_be_read_is_told_and_a_place_that_is_none_refused() {
     std::fs::create_dir_all(folder.join("sessions")).unwrap();
     std::fs::write(folder.join("sessions/x.jsonl"), "{}\n").unwrap();
     let shown = take(&place, &folder, &[]);
-    assert!(shown.done().contains("session x.jsonl: left out"), "{shown}");
+    assert!(shown.code == 1 && shown.out.contains("session x.jsonl: left out"), "{shown}");
     for path in ["nowhere", "empty"] {
         std::fs::create_dir_all(place.path().join("empty")).unwrap();
         assert_eq!(take(&place, &place.path().join(path), &[]).code, 1);
@@ -222,7 +222,7 @@ fn an_engine_of_which_other_hours_are_told_there_is_not_called_the_same() {
     let there = with_services();
     let here = Place::new();
     take(&here, there.path(), &[]).done();
-    there.not_before(super::MORNING + 90 * 86_400_000);
+    there.later(90 * 24 * 60);
     there.run(&["engine", "hours", "Trainer", "620"]).done();
     let again = take(&here, there.path(), &[]);
     let words =
