@@ -30,8 +30,8 @@ fn told_apart<T>(one: &Called<T>, found: &[&Called<T>], all: &[Called<T>]) -> St
         return one.shown.clone();
     }
     let others = |id: &str| all.iter().filter(|other| other.id.starts_with(id)).count() > 1;
-    let beginnings = (ID_SHOWN..=one.id.len()).filter_map(|most| one.id.get(..most));
-    let id = beginnings.clone().find(|id| !others(id)).or(beginnings.last()).unwrap_or(one.id);
+    let mut beginnings = (ID_SHOWN..=one.id.len()).filter_map(|most| one.id.get(..most));
+    let id = beginnings.clone().find(|id| !others(id)).or(beginnings.next_back()).unwrap_or(one.id);
     let day = if one.day.is_empty() { String::new() } else { format!(", {}", one.day) };
     let id = if id.is_empty() { String::new() } else { format!(", id {id}") };
     format!("{}{day}{id}", one.shown)
