@@ -128,6 +128,7 @@ fn what_was_exported_is_imported_elsewhere_and_exports_as_the_same_table() {
     let place = with_services();
     let table = exported(&place);
     let other = Place::new();
+    other.later(366 * 24 * 60);
     let shown = import(&other, &table, &[]);
     shown.done();
     assert!(
@@ -148,6 +149,7 @@ fn what_was_exported_is_imported_elsewhere_and_exports_as_the_same_table() {
 fn imported_sessions_are_closed_marked_and_count_in_history_and_comparison() {
     let place = with_services();
     let other = Place::new();
+    other.later(366 * 24 * 60);
     import(&other, &exported(&place), &[]).done();
     let one = |place: &Place| place.run(&["history", "Trainer", "--json"]).json();
     let (here, there) = (one(&place), one(&other));
@@ -245,7 +247,7 @@ fn every_problem_is_told_by_its_line_and_nothing_is_taken() {
         assert!(refused(&shown).contains("import it again"), "{shown}");
     }
     for (table, problem) in [
-        (String::new(), "`engine` is missing"),
+        (String::new(), "the file is empty"),
         (format!("{NEEDED}\n"), "no rows"),
         (format!("{NEEDED},colour\n{row},red\n"), "no column `colour`"),
         (format!("{NEEDED},unit\n{row},mm\n"), "`unit` stands twice"),
