@@ -14,11 +14,10 @@ use super::profiles::print_json;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
-use super::unread::{Unread, engines_unread, unopened_words};
-use super::verify;
+use super::unread::{Unread, engines_unread};
 use super::watching;
 use super::wondering;
-use super::workshop::{Found, Workshop, day_of};
+use super::workshop::{Found, Workshop};
 use super::world::World;
 use crate::domain::compare;
 use crate::domain::entry::{Begin, Hours, Moment};
@@ -86,7 +85,8 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
                 (None, ..) => return Err(Fail::usage("no profile or no hours", "name both")),
             };
             let stands = hours.unwrap_or(added.engine.counter());
-            writeln!(world.out, "added {} at {stands} h", plain(&add.name))?;
+            writeln!(world.out, "added {} at {stands} h", plain(&add.name))
+                .map_err(Fail::words_lost)?;
             added.told.iter().chain(&doubt).for_each(|words| world.warn(words));
         }
         args::EngineWhat::Hours(told) => {
@@ -94,13 +94,14 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             let hours = read_hours(&told.hours)?;
             let doubt = doubt();
             engine_hours::tell(workshop, &engine, (hours, told), now)?;
-            writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
+            writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))
+                .map_err(Fail::words_lost)?;
             doubt.iter().for_each(|words| world.warn(words));
         }
         args::EngineWhat::Profile { name, profile } => {
             let engine = workshop.engine(name)?;
             let words = engine_profile::give(workshop, &engine.id, profile)?;
-            writeln!(world.out, "{words}")?;
+            writeln!(world.out, "{words}").map_err(Fail::words_lost)?;
         }
     }
     Ok(())
@@ -206,12 +207,14 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         shop::Attention::Soon => Some("soon"),
         shop::Attention::NotYet | shop::Attention::Nothing => None,
     };
+    // What was due before a new counter was fitted is due since that began.
+    let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
     let left_open: Vec<&String> = row.damaged.iter().chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
-        "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
+        "next_due": { "hours": next, "date": row.next_day, "hours_by": "counter" },
         "attention": attention, "left_open": left_open, "left_out": row.left_out,
     })
 }
@@ -294,60 +297,6 @@ fn begin(
 ) -> Result<Option<Begin>, Fail> {
     let last = engine_hours::last(engine, (world.now)());
     ask_all(world, |given| start::begin(&engine.name, damaged, Some(&last), given))
-}
-
-/// `sessions`.
-pub fn sessions(
-    world: &mut World<'_>,
-    workshop: &Workshop,
-    args: &args::Sessions,
-) -> Result<(), Fail> {
-    let engine = workshop.engine(&args.engine)?;
-    let found = workshop.sessions_of(&engine)?;
-    found.notes.iter().for_each(|note| world.warn(note));
-    let all = workshop.sessions()?.things;
-    let may_be_its = all.iter().filter(|one| shop::is_of_nobody_knows(one));
-    may_be_its.for_each(|one| world.warn(&shop::not_whole(one)));
-    if found.things.is_empty() {
-        match unopened_words(&workshop.unopened(&engine)) {
-            Some(Unread { files, to_do }) => {
-                writeln!(world.out, "No session can be read: {files}. To do: {to_do}.")?;
-            }
-            None => writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?,
-        }
-    }
-    for listed in &found.things {
-        let how = match (listed.signed, listed.sealed) {
-            (true, _) => "signed",
-            (false, true) if listed.imported => "imported",
-            (false, true) => "closed unsigned",
-            (false, false) => "open",
-        };
-        let version = listed.version.map_or(String::new(), |version| {
-            let counts = if version.counts { ", the one that counts" } else { "" };
-            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            let (letter, parts) = (version.letter, version.common);
-            format!(", version {letter} in {file}, parts at entry {parts}{counts}")
-        });
-        let code = listed.seal_code.as_ref().map_or(String::new(), |code| format!(", seal {code}"));
-        let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
-        let clock = match (listed.clock_doubtful, &listed.day) {
-            (_, Some(_)) => ", day corrected",
-            (true, None) => ", clock doubtful",
-            (false, None) => "",
-        };
-        writeln!(
-            world.out,
-            "{:<36} {}  {how}{code}{version}{damaged}{clock}",
-            plain(&listed.name),
-            day_of(listed)
-        )?;
-        let missed = verify::missed(workshop, &listed.path)?;
-        for missed in missed.iter().filter(|_| listed.counts()) {
-            world.warn(&format!("{}: {missed}", listed.full_name()));
-        }
-    }
-    Ok(())
 }
 
 /// `compare`.

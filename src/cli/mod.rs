@@ -16,6 +16,7 @@ mod engine_hours;
 mod engine_profile;
 mod export;
 mod fail;
+mod file_words;
 mod help;
 mod history;
 mod import;
@@ -34,6 +35,7 @@ mod progress;
 mod record;
 mod remade;
 mod screens;
+mod sessions_listed;
 mod settings;
 mod shop;
 mod take;
@@ -49,6 +51,7 @@ use crate::domain::plain::beginning;
 use crate::store::backup::unfinished;
 use crate::store::unfinished::{Command as Taking, cut_off};
 use args::{Command, Line};
+use ascii_out::AsciiOut;
 use clap::Parser;
 use fail::Fail;
 use std::ffi::OsString;
@@ -119,6 +122,15 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
     }
+    if let Command::Import(args::Import { file, .. })
+    | Command::Take(args::Take { path: file, .. })
+    | Command::Backup(args_own::Backup { file })
+    | Command::Restore(args_own::Restore { file, .. }) = &command
+        && file.as_os_str() == "-"
+    {
+        let none = "`-` names no file: here nothing goes through a pipe";
+        return Err(Fail::usage(none, "name the file; one that is really called so is ./-"));
+    }
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),
         // What asks or fills the screen has it to itself.
@@ -131,6 +143,12 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
 
 /// Carries out any command but `demo` in a workshop.
 fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
+    if world.ascii && command.is_read() {
+        let mut out = AsciiOut::new(world.out);
+        let mut narrow =
+            World { out: &mut out, err: world.err, input: world.input, ascii: false, ..*world };
+        return command_in(command, &mut narrow, workshop);
+    }
     match command {
         Command::Demo(_) => return Err(Fail::usage("a demo has no demo", "leave one `demo` out")),
         Command::Profiles(profiles) => profiles::profiles(world, workshop, &profiles)?,
@@ -140,7 +158,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Engine(engine) => commands::engine(world, workshop, &engine)?,
         Command::Engines(args) => commands::engines(world, workshop, &args)?,
         Command::Session(args) => return commands::session(world, workshop, &args),
-        Command::Sessions(args) => commands::sessions(world, workshop, &args)?,
+        Command::Sessions(args) => sessions_listed::sessions(world, workshop, &args)?,
         Command::Compare(args) => commands::compare(world, workshop, &args)?,
         Command::History(args) => history::history(world, workshop, &args)?,
         Command::Report(args) => record::report(world, workshop, &args)?,

@@ -10,6 +10,7 @@ use crate::report::WIDTH;
 use crate::report::sheet::Sheet;
 use crate::store::journal::numbered;
 use crate::store::sessions::{self, Glance, Listing};
+pub use crate::store::verify::word;
 use crate::store::verify::{self, Checked, Other, Report};
 use crate::store::{StoreError, shown};
 use std::path::{Path, PathBuf};
@@ -230,7 +231,13 @@ fn totals(report: &Report) -> String {
         (false, true) => "Everything is whole.",
         (false, false) => "What is of a newer version could not be checked; all else is whole.",
     };
-    format!("{}. {end}", pieces.join("; "))
+    let healed = report.sessions.iter().filter(|one| !one.healed.is_empty()).count();
+    let healed = match healed {
+        0 => String::new(),
+        1 => " Of 1 session an end that was cut off lies set aside.".to_owned(),
+        n => format!(" Of {n} sessions an end that was cut off lies set aside."),
+    };
+    format!("{}. {end}{healed}", pieces.join("; "))
 }
 
 /// Writes "3 session files: 2 whole, 1 not", without what there is none of.
@@ -245,9 +252,13 @@ fn counted(count: usize, noun: &str) -> String {
 }
 
 /// Says of a session that it is not as it was when it was last seen here, and that it goes on elsewhere.
-pub fn missed(workshop: &Workshop, path: &Path) -> Result<Vec<String>, StoreError> {
-    let checked = verify::file(workshop.folder(), path, &parse)?;
-    let missed = checked.missed.map(|missed| missed.to_string());
-    let elsewhere = checked.elsewhere.map(|elsewhere| format!("this session {elsewhere}"));
-    Ok(missed.into_iter().chain(elsewhere).collect())
+pub fn missed(checked: &Checked) -> Vec<String> {
+    let missed = checked.missed.as_ref().map(ToString::to_string);
+    let elsewhere = checked.elsewhere.as_ref().map(|elsewhere| format!("this session {elsewhere}"));
+    missed.into_iter().chain(elsewhere).collect()
+}
+
+/// Checks a session's file to the last byte.
+pub fn checked(workshop: &Workshop, path: &Path) -> Result<Checked, StoreError> {
+    verify::file(workshop.folder(), path, &parse)
 }

@@ -1,0 +1,70 @@
+//! The command that lists the sessions of an engine, each with how it ended and whether its file is whole.
+
+use super::args;
+use super::fail::Fail;
+use super::file_words;
+use super::unread::{Unread, unopened_words};
+use super::verify;
+use super::workshop::{Workshop, day_of};
+use super::world::World;
+use crate::domain::plain::plain;
+use crate::store::journal::Verdict;
+
+/// `sessions`.
+pub fn sessions(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::Sessions,
+) -> Result<(), Fail> {
+    let engine = workshop.engine(&args.engine)?;
+    let found = workshop.sessions_of(&engine)?;
+    found.notes.iter().for_each(|note| world.warn(note));
+    let all = workshop.sessions()?.things;
+    let may_be_its = all.iter().filter(|one| file_words::is_of_nobody_knows(one));
+    may_be_its.for_each(|one| world.warn(&file_words::not_whole(one)));
+    if found.things.is_empty() {
+        match unopened_words(&workshop.unopened(&engine)) {
+            Some(Unread { files, to_do }) => {
+                writeln!(world.out, "No session can be read: {files}. To do: {to_do}.")?;
+            }
+            None => writeln!(world.out, "No session yet. Start one: cowlside session ENGINE")?,
+        }
+    }
+    for listed in &found.things {
+        let checked = verify::checked(workshop, &listed.path)?;
+        let whole = checked.verdict == Verdict::Clean;
+        let how = match (listed.signed, listed.sealed) {
+            (true, _) | (_, true) if !whole && checked.sealed.is_none() => "end not whole",
+            (true, _) => "signed",
+            (false, true) if listed.imported => "imported",
+            (false, true) => "closed unsigned",
+            (false, false) => "open",
+        };
+        let version = listed.version.map_or(String::new(), |version| {
+            let counts = if version.counts { ", the one that counts" } else { "" };
+            let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let (letter, parts) = (version.letter, version.common);
+            format!(", version {letter} in {file}, parts at entry {parts}{counts}")
+        });
+        // Where verify has no code, or says that it proves nothing, none is to be noted.
+        let proved = listed.seal_code.as_ref().filter(|code| checked.code_fits(code) == Some(true));
+        let code = proved.map_or(String::new(), |code| format!(", seal {code}"));
+        let word = || format!(", {}", verify::word(&checked).to_lowercase());
+        let damaged = if whole { String::new() } else { word() };
+        let clock = match (listed.clock_doubtful, &listed.day) {
+            (_, Some(_)) => ", day corrected",
+            (true, None) => ", clock doubtful",
+            (false, None) => "",
+        };
+        writeln!(
+            world.out,
+            "{:<36} {}  {how}{code}{version}{damaged}{clock}",
+            plain(&listed.name),
+            day_of(listed)
+        )?;
+        for missed in verify::missed(&checked).iter().filter(|_| listed.counts()) {
+            world.warn(&format!("{}: {missed}", listed.full_name()));
+        }
+    }
+    Ok(())
+}
