@@ -1,7 +1,7 @@
 //! What a reader finds in the entries of a session who knows nothing but them: for `watch`.
 
 use cowlside::domain::entry::{
-    Amend, Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped,
+    Amend, Amended, At, Change, Entry, Kept, LeftItem, NutSaid, On, PartKind, Skipped, Work,
 };
 use cowlside::domain::profile::{Adjuster, Facts};
 use cowlside::domain::session::{PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
