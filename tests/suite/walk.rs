@@ -365,6 +365,8 @@ fn eventful() -> Walk {
     walk.go("@due_again 12 enter @recheck_turn 2 enter @recheck 6 enter 12 enter");
     walk.go("2 enter 6 enter 16 enter @once_more 16 enter @doubted 4 @loose 1 12 enter 1");
     walk.go("2 enter 6 enter 12 enter 2 enter 6 enter 12 enter");
+    // What was set in it is looked at once more, once the engine was turned.
+    walk.go("2 enter 12 enter");
     // Closing: a cover screw is missing at first, and a cover leaks at the run.
     walk.go("@count_in 2 enter 11 enter @short 12 enter 12 enter 2 enter 2 enter 12 enter 12 enter 2 enter");
     walk.go(

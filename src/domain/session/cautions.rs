@@ -3,7 +3,15 @@
 use super::checklist::{self, OIL_LOCK};
 use super::due::Due;
 use super::state::{Crank, State};
-use crate::domain::entry::Caution;
+use crate::domain::entry::{Asked, Caution};
+use crate::domain::profile::EngineProfile;
+use std::collections::BTreeMap;
+
+/// Returns every caution of an engine, as it is asked for at the start.
+pub(super) fn all(profile: &EngineProfile) -> BTreeMap<String, Asked> {
+    let lines = checklist::cautions(profile).into_iter();
+    lines.map(|line| (line.id, Asked::Start)).collect()
+}
 
 impl State {
     pub(super) fn due_caution(&self) -> Option<Due> {

@@ -3,7 +3,7 @@
 //! A state is only ever made by applying entries in order; an entry that was taken back is left out
 //! and the rest applied anew. Nothing here decides: what is due is derived in `due.rs`.
 
-use super::checklist;
+use super::cautions;
 use super::counts::OutCount;
 use super::hold_down::Worked;
 use super::nuts::BeforeSlack;
@@ -270,10 +270,7 @@ impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
         let profile = head.profile.clone();
-        let cautions_due = checklist::cautions(&profile.profile)
-            .into_iter()
-            .map(|line| (line.id, Asked::Start))
-            .collect();
+        let cautions_due = cautions::all(&profile.profile);
         let plan = make_plan(&profile.profile, &PlanChoice::default());
         State {
             profile,

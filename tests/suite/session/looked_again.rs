@@ -40,8 +40,8 @@ fn only_after_a_turn(service: &mut Service, valve: Valve) {
     assert!(service.session.state.arrived > arrived, "nobody turned");
     service.sign();
     assert!(service.session.state.readings.len() > before);
-    let steps = service.session.state.readings.iter().filter(|one| one.reading.valve == valve);
-    assert_eq!(steps.last().unwrap().reading.step, Step::Recheck);
+    let mut steps = service.session.state.readings.iter().filter(|one| one.reading.valve == valve);
+    assert_eq!(steps.next_back().unwrap().reading.step, Step::Recheck);
 }
 
 fn in_the_recheck() -> Service {
