@@ -105,6 +105,27 @@ pub struct Engines {
     pub json: bool,
 }
 
+impl Command {
+    /// Tells whether what it prints is read by a person, and by nothing that takes it in again.
+    pub fn is_read(&self) -> bool {
+        match self {
+            Command::Profiles(Profiles { what: None, json, .. })
+            | Command::Profiles(Profiles { what: Some(ProfilesWhat::Show { json, .. }), .. })
+            | Command::Plan(Plan { json, .. })
+            | Command::Advise(Advise { json, .. })
+            | Command::Leaves(Leaves { json, .. })
+            | Command::Engines(Engines { json, .. })
+            | Command::Compare(Compare { json, .. })
+            | Command::History(History { json, .. })
+            | Command::Parts(Parts { json, .. }) => !json,
+            Command::Report(Report { format, .. }) => *format == Format::Text,
+            Command::Tag(Tag { format, .. }) => *format == TagFormat::Text,
+            Command::Sessions(_) => true,
+            _ => false,
+        }
+    }
+}
+
 /// `profiles`.
 #[derive(Debug, Args)]
 #[command(
@@ -277,7 +298,7 @@ pub struct Leaves {
 /// `session`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside session \"Blue trainer\"\n  cowlside session \"Blue trainer\" --plain < answers.txt\n\nPlain prompts: an answer a line. * lists everything else, - takes the last entry back,\nq leaves (nothing is lost: the session stays open), ? explains."
+    after_help = "Examples:\n  cowlside session \"Blue trainer\"\n  cowlside session \"Blue trainer\" --plain < answers.txt\n\nPlain prompts: an answer a line. * lists everything else, - takes the last entry back,\nq leaves (the session stays open; it asks once while something is not saved), ? explains."
 )]
 pub struct SessionArgs {
     /// The engine's name, id, or the beginning of either
@@ -397,7 +418,7 @@ pub struct Import {
 /// `take`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside take /media/stick/cowlside --dry-run\n  cowlside take 20260314-101530z-k3f9q2.jsonl\n\nCopied by identity, never overwritten: a session that went another way there is kept as\nanother version beside the one here."
+    after_help = "Examples:\n  cowlside take /media/stick/cowlside --dry-run\n  cowlside take 20260314-101530z-k3f9q2.jsonl\n\nCopied by identity, never overwritten: a session that went another way there is kept as\nanother version beside the one here.\n\nExit code 1 where something could not be read and was left out, too."
 )]
 pub struct Take {
     /// Another data folder, or a session's file

@@ -7,7 +7,7 @@ use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::report::dates;
-use crate::store::backup::{self, Kind, Plan, Replace, given_up};
+use crate::store::backup::{self, Kind, Plan, Replace, Thing, Whole, given_up};
 use crate::store::hash::code_of;
 use crate::store::shown;
 use crate::store::take::What;
@@ -55,8 +55,10 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
         many(counted(Kind::Engine), "engine"),
         many(counted(Kind::Session), "session"),
         many(counted(Kind::Profile), "own profile"),
-    )?;
-    writeln!(world.out, "its code: {}", code_of(&made.hash).unwrap_or_default())?;
+    )
+    .map_err(Fail::words_lost)?;
+    let code = code_of(&made.hash).unwrap_or_default();
+    writeln!(world.out, "its code: {code}").map_err(Fail::words_lost)?;
     if made.left_out == 0 {
         return Ok(());
     }
@@ -89,29 +91,42 @@ pub fn restore(world: &mut World<'_>, workshop: &Workshop, args: &Restore) -> Re
     }
     let (things, whole) = (plan.things.clone(), plan.whole.clone());
     let untidy = if args.dry_run { None } else { plan.carry_out()? };
-    let code = code_of(&whole.hash).unwrap_or_default();
-    let (at, program) = (plain(&whole.at), plain(&whole.program));
-    writeln!(world.out, "whole: made {at} by {program}, its code: {code}")?;
-    for thing in &things {
-        let name = if thing.name.is_empty() { String::new() } else { format!(" {}", thing.name) };
-        let words = words_of(&thing.what);
-        writeln!(world.out, "{}{}: {}", thing.kind.word(), plain(&name), plain(&words))?;
+    let told = tell(world, &things, &whole, args.dry_run);
+    if args.dry_run {
+        told?
+    } else {
+        told.map_err(Fail::after_the_work)?
     }
-    let count = |of: fn(&What) -> bool| things.iter().filter(|thing| of(&thing.what)).count();
-    let (copied, all) = (count(What::copies), things.len());
-    let said = if args.dry_run { "would be copied" } else { "copied" };
-    let differ = match count(|what| matches!(what, What::Differs(_))) {
-        0 => String::new(),
-        1 => "; 1 differs and is kept as it is here: --replace takes the one of the backup".into(),
-        n => format!("; {n} differ and are kept as they are here: --replace takes the backup's"),
-    };
-    writeln!(world.out, "{copied} of {all} {said}{differ}")?;
     if let Some(error) = untidy {
         world.warn(&format!(
             "all of it is done, but not its note removed: {error}; where the next start says that \
              this restore was cut off, run it once more"
         ));
     }
+    Ok(())
+}
+
+/// Says what became of each file of a backup.
+fn tell(world: &mut World<'_>, things: &[Thing], whole: &Whole, dry: bool) -> Result<(), Fail> {
+    let code = code_of(&whole.hash).unwrap_or_default();
+    let (at, program) = (plain(&whole.at), plain(&whole.program));
+    writeln!(world.out, "whole: made {at} by {program}, its code: {code}")?;
+    for thing in things {
+        let name = if thing.name.is_empty() { String::new() } else { format!(" {}", thing.name) };
+        let words = words_of(&thing.what);
+        writeln!(world.out, "{}{}: {}", thing.kind.word(), plain(&name), plain(&words))?;
+    }
+    let told = things.iter().flat_map(|thing| &thing.told);
+    told.for_each(|words| world.warn(&plain(words)));
+    let count = |of: fn(&What) -> bool| things.iter().filter(|thing| of(&thing.what)).count();
+    let (copied, all) = (count(What::copies), things.len());
+    let said = if dry { "would be copied" } else { "copied" };
+    let differ = match count(|what| matches!(what, What::Differs(_))) {
+        0 => String::new(),
+        1 => "; 1 differs and is kept as it is here: --replace takes the one of the backup".into(),
+        n => format!("; {n} differ and are kept as they are here: --replace takes the backup's"),
+    };
+    writeln!(world.out, "{copied} of {all} {said}{differ}")?;
     Ok(())
 }
 

@@ -8,6 +8,7 @@ use super::demo;
 use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
+use super::file_words;
 use super::open_session::{GoneOn, OpenSession};
 use super::plain_session;
 use super::profiles::print_json;
@@ -80,19 +81,21 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
                 (None, ..) => return Err(Fail::usage("no profile or no hours", "name both")),
             };
             let stands = hours.unwrap_or(added.engine.counter());
-            writeln!(world.out, "added {} at {stands} h", plain(&add.name))?;
+            writeln!(world.out, "added {} at {stands} h", plain(&add.name))
+                .map_err(Fail::words_lost)?;
             added.told.iter().for_each(|words| world.warn(words));
         }
         args::EngineWhat::Hours(told) => {
             let engine = workshop.engine(&told.name)?;
             let hours = read_hours(&told.hours)?;
             engine_hours::tell(workshop, &engine, (hours, told), (world.now)())?;
-            writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))?;
+            writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))
+                .map_err(Fail::words_lost)?;
         }
         args::EngineWhat::Profile { name, profile } => {
             let engine = workshop.engine(name)?;
             let words = engine_profile::give(workshop, &engine.id, profile)?;
-            writeln!(world.out, "{words}")?;
+            writeln!(world.out, "{words}").map_err(Fail::words_lost)?;
         }
     }
     Ok(())
@@ -198,12 +201,14 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
         shop::Attention::Soon => Some("soon"),
         shop::Attention::NotYet | shop::Attention::Nothing => None,
     };
+    // What was due before a new counter was fitted is due since that began.
+    let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
     let left_open: Vec<&String> = row.damaged.iter().chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),
         "open_session": row.open, "last_service": row.last,
-        "next_due": { "hours": row.next_hours.map(Hours::hours), "date": row.next_day },
+        "next_due": { "hours": next, "date": row.next_day, "hours_by": "counter" },
         "attention": attention, "left_open": left_open, "left_out": row.left_out,
     })
 }
@@ -299,8 +304,8 @@ pub fn sessions(
     let found = workshop.sessions_of(&engine)?;
     found.notes.iter().for_each(|note| world.warn(note));
     let all = workshop.sessions()?.things;
-    let may_be_its = all.iter().filter(|one| shop::is_of_nobody_knows(one));
-    may_be_its.for_each(|one| world.warn(&shop::not_whole(one)));
+    let may_be_its = all.iter().filter(|one| file_words::is_of_nobody_knows(one));
+    may_be_its.for_each(|one| world.warn(&file_words::not_whole(one)));
     if found.things.is_empty() {
         match unopened_words(&workshop.unopened(&engine)) {
             Some(Unread { files, to_do }) => {
@@ -310,7 +315,10 @@ pub fn sessions(
         }
     }
     for listed in &found.things {
+        let checked = verify::checked(workshop, &listed.path)?;
+        let whole = checked.verdict == Verdict::Clean;
         let how = match (listed.signed, listed.sealed) {
+            (true, _) | (_, true) if !whole && checked.sealed.is_none() => "end not whole",
             (true, _) => "signed",
             (false, true) if listed.imported => "imported",
             (false, true) => "closed unsigned",
@@ -322,8 +330,11 @@ pub fn sessions(
             let (letter, parts) = (version.letter, version.common);
             format!(", version {letter} in {file}, parts at entry {parts}{counts}")
         });
-        let code = listed.seal_code.as_ref().map_or(String::new(), |code| format!(", seal {code}"));
-        let damaged = if listed.verdict.is_damage() { ", damaged" } else { "" };
+        // Where verify has no code, or says that it proves nothing, none is to be noted.
+        let proved = listed.seal_code.as_ref().filter(|code| checked.code_fits(code) == Some(true));
+        let code = proved.map_or(String::new(), |code| format!(", seal {code}"));
+        let word = || format!(", {}", verify::word(&checked).to_lowercase());
+        let damaged = if whole { String::new() } else { word() };
         let clock = match (listed.clock_doubtful, &listed.day) {
             (_, Some(_)) => ", day corrected",
             (true, None) => ", clock doubtful",
@@ -335,7 +346,7 @@ pub fn sessions(
             plain(&listed.name),
             day_of(listed)
         )?;
-        if let Some(missed) = verify::missed(workshop, &listed.path)?.filter(|_| listed.counts()) {
+        if let Some(missed) = checked.missed.filter(|_| listed.counts()) {
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }

@@ -6,7 +6,9 @@ use crate::domain::entry::ProfileText;
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
 use crate::store::engines::{self, Engine};
+use crate::store::profile_error::ProfileError;
 use crate::store::profiles;
+use crate::store::words::word;
 
 /// Gives an engine a profile, from its next service on; says so in words, and where it has another
 /// number of cylinders than the one before.
@@ -58,4 +60,19 @@ pub fn still_old(workshop: &Workshop, engine: &Engine, session: &Session) -> Opt
         "{name} still has the profile {old}; this service went on with {used}. To give it that: \
          cowlside engine profile \"{name}\" {which}"
     ))
+}
+
+/// Says that an engine's profile cannot be had; where it is gone, how the engine is given another.
+pub fn not_found(engine: &Engine, error: ProfileError) -> Fail {
+    let gone = matches!(&error, ProfileError::Unknown { .. });
+    let fail = Fail::from(error);
+    if !gone {
+        return fail;
+    }
+    let name = word(&engine.name);
+    let hint = format!(
+        "put its file back into the folder `profiles`, or give the engine another: cowlside engine \
+         profile {name} PROFILE (cowlside profiles lists them)"
+    );
+    Fail::work(fail.words_alone(), hint)
 }

@@ -71,6 +71,32 @@ impl Fail {
     }
 }
 
+impl Fail {
+    /// The same where the work was done, and only what is said of it could not be written.
+    pub fn after_the_work(self) -> Fail {
+        match self {
+            Fail::Work { error, .. } => Fail::work(
+                format!("it was done; only the words about it could not be written ({error})"),
+                "do not do it again; look where the output goes",
+            ),
+            other => other,
+        }
+    }
+
+    /// The failure of writing down that something was done.
+    pub fn words_lost(error: io::Error) -> Fail {
+        Fail::from(error).after_the_work()
+    }
+
+    /// Returns what failed, without what to do.
+    pub fn words_alone(&self) -> String {
+        match self {
+            Fail::Work { error, .. } | Fail::Usage { error, .. } => error.clone(),
+            Fail::Gone => String::new(),
+        }
+    }
+}
+
 impl From<StoreError> for Fail {
     fn from(error: StoreError) -> Fail {
         Fail::work(error.to_string(), error.hint())

@@ -3,6 +3,7 @@
 //! First everything is made in memory and read back; what cannot be made is told by its line. Only
 //! then are engines and sessions put into the data folder.
 
+mod hours;
 mod plan;
 
 use super::args;
@@ -35,11 +36,12 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
         return refuse(world, &args.file, &plan.problems);
     }
     plan.notes.iter().for_each(|note| world.warn(&format!("{}, {note}", shown(&args.file))));
-    tell(world, &plan, args.dry_run)?;
+    // What is called taken is on the disk.
     if !args.dry_run {
         carry_out(world, workshop, &plan, &args.file)?;
     }
-    Ok(())
+    let told = tell(world, &plan, args.dry_run);
+    if args.dry_run { told } else { told.map_err(Fail::after_the_work) }
 }
 
 fn refuse(world: &mut World<'_>, from: &Path, problems: &[Problem]) -> Result<(), Fail> {

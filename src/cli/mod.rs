@@ -15,6 +15,7 @@ mod engine_hours;
 mod engine_profile;
 mod export;
 mod fail;
+mod file_words;
 mod help;
 mod history;
 mod import;
@@ -47,6 +48,7 @@ use crate::domain::plain::beginning;
 use crate::store::backup::unfinished;
 use crate::store::unfinished::{Command as Taking, cut_off};
 use args::{Command, Line};
+use ascii_out::AsciiOut;
 use clap::Parser;
 use fail::Fail;
 use std::ffi::OsString;
@@ -117,6 +119,15 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
     for words in cut_off(workshop.folder(), finishing) {
         world.warn(&words);
     }
+    if let Command::Import(args::Import { file, .. })
+    | Command::Take(args::Take { path: file, .. })
+    | Command::Backup(args_own::Backup { file })
+    | Command::Restore(args_own::Restore { file, .. }) = &command
+        && file.as_os_str() == "-"
+    {
+        let none = "`-` names no file: here nothing goes through a pipe";
+        return Err(Fail::usage(none, "name the file; one that is really called so is ./-"));
+    }
     match command {
         Command::Demo(demo) => commands::demo(world, &workshop, demo),
         // What asks or fills the screen has it to itself.
@@ -129,6 +140,12 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
 
 /// Carries out any command but `demo` in a workshop.
 fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
+    if world.ascii && command.is_read() {
+        let mut out = AsciiOut::new(world.out);
+        let mut narrow =
+            World { out: &mut out, err: world.err, input: world.input, ascii: false, ..*world };
+        return command_in(command, &mut narrow, workshop);
+    }
     match command {
         Command::Demo(_) => return Err(Fail::usage("a demo has no demo", "leave one `demo` out")),
         Command::Profiles(profiles) => profiles::profiles(world, workshop, &profiles)?,

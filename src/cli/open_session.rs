@@ -16,7 +16,7 @@ use crate::domain::session::{Due, Input, Session, day};
 use crate::guide::{Beside, leaf_sets, refused_words, start, status};
 use crate::report::{compare_sheet, dates};
 use crate::store::engines::{self, Engine};
-use crate::store::journal::{Journal, Writer, writer};
+use crate::store::journal::{Journal, Verdict, Writer, writer};
 use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
@@ -90,7 +90,9 @@ impl<'a> OpenSession<'a> {
         warnings.extend(little_room(workshop.root()));
         let desk =
             OpenSession { session, previous, beside, warnings, workshop, engine, writer, minder };
-        desk.note_seen();
+        if desk.writer.watch().unsaved().is_empty() {
+            desk.note_seen();
+        }
         Ok(desk)
     }
 
@@ -205,6 +207,7 @@ impl<'a> OpenSession<'a> {
         let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
         let mut desk = OpenSession::of(workshop, Started { engine, journal, session })?;
         desk.warnings.extend(missed);
+        desk.warnings.extend(set_aside(&desk.name(), &opened.verdict));
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
         let back = Back {
             after_min: away_min,
@@ -399,6 +402,16 @@ fn begun_beside(workshop: &Workshop, started: &Started) -> Option<String> {
     Some(format!(
         "another session of this engine, begun {begun}, is open in another terminal or was left \
          open there: {name}; work in one of them only"
+    ))
+}
+
+/// Says of a session that is gone on with what was set aside of its end.
+fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
+    let Verdict::CutOff(tail) = verdict else { return None };
+    Some(format!(
+        "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
+         it is: cowlside verify {name} shows what can be read of it",
+        tail.told()
     ))
 }
 

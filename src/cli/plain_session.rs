@@ -56,6 +56,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     let bell = world.terminals.out && desk.bell_rings();
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
+    let mut asked_to_leave = false;
     desk.tell_warnings(world);
     if desk.session.kept.last().is_some_and(|kept| matches!(kept.entry, Entry::Back(_))) {
         way_back(world, desk)?;
@@ -72,17 +73,25 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         }
         show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
-            writeln!(world.out, "\nThe session stays open; go on with it at any time.")?;
+            writeln!(world.out, "\n{}", stays_open(desk))?;
             return Ok(());
         };
         // As at every key of the screens.
         desk.minder().try_again(true);
         // Whoever ends the program from outside lets this come to its end first.
         let heard = || hear(world, desk, (&mut talk, &mut last_key), (&line, &prompt), bell);
-        if signals::while_working(heard)? == Heard::Leave {
-            writeln!(world.out, "The session stays open; go on with it at any time.")?;
-            return Ok(());
+        if signals::while_working(heard)? == Heard::Next {
+            asked_to_leave = false;
+            continue;
         }
+        // As on the screens: what is not saved is not left by one key.
+        let unsaved = desk.minder().saving().alert().filter(|_| !asked_to_leave);
+        let Some(unsaved) = unsaved else {
+            writeln!(world.out, "{}", stays_open(desk))?;
+            return Ok(());
+        };
+        asked_to_leave = true;
+        writeln!(world.out, "! {}. To leave all the same, q once more", plain(&unsaved))?;
     }
     writeln!(world.out, "\nThis session is closed.")?;
     match desk.seal_words() {
@@ -98,6 +107,14 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     }
     writeln!(world.out, "The record: cowlside report {}", desk.name())?;
     Ok(())
+}
+
+/// Says that the session is left open, where all of it is on the disk.
+fn stays_open(desk: &OpenSession<'_>) -> &'static str {
+    match desk.minder().saving().alert() {
+        None => "The session stays open; go on with it at any time.",
+        Some(_) => "The session stays open as far as it is saved.",
+    }
 }
 
 /// What a line came to.
@@ -139,6 +156,9 @@ fn hear(
         Said::Call(command) => {
             let answered = Talk::call(&desk.session, command, Arc::clone(&talk.beside));
             *talk = take(world, desk, answered, bell)?;
+        }
+        Said::Answer(typed) if plain(&typed) != typed => {
+            writeln!(world.out, "! nothing was taken: {HIDDEN}")?;
         }
         Said::Answer(typed) => {
             let answered = std::mem::take(talk).answer(&desk.session, &typed);
@@ -293,6 +313,8 @@ fn show(
 
 /// What a minus does where something is begun.
 pub const BACK: &str = "-  back a question";
+/// What a text may not hold that is printed and read again for years.
+const HIDDEN: &str = "it holds a sign that cannot be seen, or one that acts on a terminal";
 /// What takes back at a text that is due, where a minus may be meant as the answer.
 const TAKES_BACK: &str = ":u";
 

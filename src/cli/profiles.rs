@@ -11,6 +11,7 @@ use crate::domain::entry::{LeafSet, Tolerance};
 use crate::domain::leaves;
 use crate::domain::plain::spelled;
 use crate::domain::plan::{self, PlanChoice};
+use crate::domain::profile::Adjuster;
 use crate::domain::reading;
 use crate::domain::search::nearest;
 use crate::domain::units::Length;
@@ -156,6 +157,13 @@ pub fn advise(world: &mut World<'_>, workshop: &Workshop, args: &args::Advise) -
     let rod = length(args.rod.as_deref(), "--rod", Length::from_mm(-25))?;
     let advice = advice::advise(&found.profile, valve, &meaning.interval(), fitted, rod)
         .map_err(|fault: AdviceFault| Fail::work(fault.to_string(), fault.hint()))?;
+    let adjuster = &found.profile.adjuster;
+    if fitted.is_some() && !matches!(adjuster, Adjuster::Shim { .. }) {
+        world.warn("--shim was not used: this engine is not set by shims");
+    }
+    if rod.is_some() && !matches!(adjuster, Adjuster::Pushrod { .. }) {
+        world.warn("--rod was not used: this engine is not set by push rods");
+    }
     let tolerance = length(args.tolerance.as_deref(), "--tolerance", Length::ZERO)?;
     let set = with_tolerance(set, tolerance);
     let band = Band::found(&found.profile.figures(valve.kind));

@@ -3,6 +3,7 @@
 
 use super::clock_now::doubted_now;
 use super::fail::Fail;
+use super::file_words::{cut_off, is_broken, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
@@ -155,7 +156,11 @@ impl Row {
         if self.not_yet {
             return "not worked out yet".into();
         }
-        let hours = self.next_hours.map(|hours| format!("{hours} h"));
+        // Before the counter was a new one: by that no figure can be told.
+        let hours = self.next_hours.map(|hours| match hours < Hours(0) {
+            true => "now".to_owned(),
+            false => format!("{hours} h"),
+        });
         let both: Vec<String> = hours.into_iter().chain(self.next_day.clone()).collect();
         both.join(" or ")
     }
@@ -181,6 +186,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut rows = Vec::new();
     let all = listing.engines.len();
     for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
+        let flaw = engine.flaw();
+        notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
             notes.push(plain(&format!(
@@ -188,6 +195,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 engine.name, damaged.name, damaged.verdict
             )));
         }
+        notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
         let gauged = its.iter().filter(|one| one.sealed).count();
@@ -228,26 +236,6 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     }
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
-}
-
-/// Tells whether a session is damaged where it says of which engine it is.
-pub fn is_of_nobody_knows(session: &Glance) -> bool {
-    session.engine_id.is_none() && session.engine.is_none() && session.verdict.is_damage()
-}
-
-/// Says of a session that has ended, or whose engine nobody can tell, that its file is damaged: what it
-/// held may be missing wherever it is counted.
-pub fn not_whole(session: &Glance) -> String {
-    let name = &session.name;
-    let of = if session.engine_id.is_some() || session.engine.is_some() {
-        "what it held may be missing in lists, history and comparison"
-    } else {
-        "of which engine it is cannot be read"
-    };
-    plain(&format!(
-        "session {name} is damaged, {of}: {}; see cowlside verify {name}",
-        session.verdict
-    ))
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.
@@ -343,7 +331,7 @@ fn row(
     history: ByHistory,
     now: Moment,
 ) -> Row {
-    let open = its.iter().rev().find(|one| !one.sealed && one.verdict.may_append());
+    let open = its.iter().rev().find(|one| !one.sealed && !is_broken(one));
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
     // Hours are told by the clock's day, whatever day a service was put right to.
@@ -421,7 +409,7 @@ fn row(
 fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
-    let damaged = since.rev().find(|one| !one.sealed && !one.verdict.may_append());
+    let damaged = since.rev().find(|one| !one.sealed && is_broken(one));
     if let Some(damaged) = damaged {
         let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
         row.attention = Attention::Damaged;

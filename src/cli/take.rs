@@ -9,7 +9,7 @@ use crate::domain::plain::plain;
 use crate::store::engines;
 use crate::store::sessions;
 use crate::store::shown;
-use crate::store::take::{self, What};
+use crate::store::take::{self, Found, What};
 
 /// `take`.
 pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Result<(), Fail> {
@@ -24,17 +24,33 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     if !args.dry_run {
         found.copy(workshop.folder())?;
     }
+    let told = tell(world, &found, args.dry_run);
+    if args.dry_run {
+        told?
+    } else {
+        told.map_err(Fail::after_the_work)?
+    }
+    // A session that came without its engine is not to be looked for in vain.
+    for words in lost(workshop).iter().filter(|words| !before.contains(words)) {
+        world.warn(words);
+    }
+    match found.things.iter().filter(|(.., what)| matches!(what, What::LeftOut(_))).count() {
+        0 => Ok(()),
+        left => Err(Fail::work(
+            format!("{left} of {} could not be read and left out", found.things.len()),
+            "what could be read was taken; mend what was left out or move it away, then take it again",
+        )),
+    }
+}
+
+fn tell(world: &mut World<'_>, found: &Found, dry: bool) -> Result<(), Fail> {
     for (kind, name, what) in &found.things {
         writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what)))?;
     }
     found.damaged.iter().for_each(|words| world.warn(&plain(words)));
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
-    let said = if args.dry_run { "would be copied" } else { "copied" };
+    let said = if dry { "would be copied" } else { "copied" };
     writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;
-    // A session that came without its engine is not to be looked for in vain.
-    for words in lost(workshop).iter().filter(|words| !before.contains(words)) {
-        world.warn(words);
-    }
     Ok(())
 }
 

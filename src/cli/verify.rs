@@ -10,6 +10,7 @@ use crate::report::WIDTH;
 use crate::report::sheet::Sheet;
 use crate::store::journal::numbered;
 use crate::store::sessions::{self, Glance, Listing};
+pub use crate::store::verify::word;
 use crate::store::verify::{self, Checked, Other, Report};
 use crate::store::{StoreError, shown};
 use std::path::{Path, PathBuf};
@@ -206,7 +207,13 @@ fn totals(report: &Report) -> String {
         (false, true) => "Everything is whole.",
         (false, false) => "What is of a newer version could not be checked; all else is whole.",
     };
-    format!("{}. {end}", pieces.join("; "))
+    let healed = report.sessions.iter().filter(|one| !one.healed.is_empty()).count();
+    let healed = match healed {
+        0 => String::new(),
+        1 => " Of 1 session an end that was cut off lies set aside.".to_owned(),
+        n => format!(" Of {n} sessions an end that was cut off lies set aside."),
+    };
+    format!("{}. {end}{healed}", pieces.join("; "))
 }
 
 /// Writes "3 session files: 2 whole, 1 not", without what there is none of.
@@ -222,6 +229,10 @@ fn counted(count: usize, noun: &str) -> String {
 
 /// Says of a session that is not as it was when it was last seen here.
 pub fn missed(workshop: &Workshop, path: &Path) -> Result<Option<String>, StoreError> {
-    let checked = verify::file(workshop.folder(), path, &parse)?;
-    Ok(checked.missed.map(|missed| missed.to_string()))
+    Ok(checked(workshop, path)?.missed.map(|missed| missed.to_string()))
+}
+
+/// Checks a session's file to the last byte.
+pub fn checked(workshop: &Workshop, path: &Path) -> Result<Checked, StoreError> {
+    verify::file(workshop.folder(), path, &parse)
 }

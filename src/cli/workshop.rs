@@ -180,7 +180,8 @@ impl Workshop {
 
     /// Finds an engine's profile.
     pub fn profile(&self, engine: &Engine) -> Result<ProfileText, Fail> {
-        Ok(profiles::find(&engine.profile, self.root())?)
+        let found = profiles::find(&engine.profile, self.root());
+        found.map_err(|error| engine_profile::not_found(engine, error))
     }
 
     /// Lists all sessions, oldest first; what cannot be read is told, since it may be of any engine.

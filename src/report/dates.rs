@@ -42,7 +42,9 @@ pub fn day_and_time(moment: Moment) -> String {
 /// Returns the day so many months after a moment, as YYYY-MM-DD.
 pub fn after_months(moment: Moment, months: u32) -> Option<String> {
     let day = local(moment)?.date_naive().checked_add_months(Months::new(months))?;
-    Some(format!("{}-{:02}-{:02}", day.year(), day.month(), day.day()))
+    // Of a file that was made by hand no day behind the calendar's four digits is told.
+    let year = Some(day.year()).filter(|year| (0..=9999).contains(year))?;
+    Some(format!("{year:04}-{:02}-{:02}", day.month(), day.day()))
 }
 
 fn formatted(moment: Moment, pattern: &str) -> String {

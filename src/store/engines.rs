@@ -55,6 +55,9 @@ pub struct Engine {
     /// Who worked on it last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worker: Option<String>,
+    /// Its file holds a list of values instead of an object.
+    #[serde(skip)]
+    is_list: bool,
 }
 
 /// What an engine's counter showed one day.
@@ -104,6 +107,10 @@ impl Engine {
         unix_ms: i64,
     ) -> Result<Engine, StoreError> {
         check_name(name)?;
+        if plain(serial) != serial {
+            let must = "hold nothing but letters, digits and signs that can be seen";
+            return Err(StoreError::BadSerial { serial: serial.to_owned(), must });
+        }
         let (date, hours) = (first.0.to_owned(), first.1);
         Ok(Engine {
             format: FORMAT,
@@ -114,6 +121,7 @@ impl Engine {
             hours: vec![HoursTold { date, hours, why: String::new(), offset: no_hours() }],
             source: None,
             worker: None,
+            is_list: false,
         })
     }
 
@@ -209,6 +217,7 @@ pub fn find<'a>(engines: &'a [Engine], text: &str) -> Result<&'a Engine, StoreEr
         name: &engine.name,
         id: &engine.id,
         shown: engine.name.clone(),
+        day: String::new(),
     };
     pick("engine", text, 1, &engines.iter().map(called).collect::<Vec<_>>())
 }
@@ -297,8 +306,9 @@ fn read(path: &Path) -> Result<Engine, StoreError> {
 /// It is damaged, or a newer program wrote it.
 pub(super) fn parse(text: &str, path: &Path) -> Result<Engine, StoreError> {
     let damaged = |why: String| StoreError::DamagedFile { path: path.to_owned(), why };
-    let engine: Engine =
+    let mut engine: Engine =
         serde_json::from_str(text).map_err(|error| unread(&error, text, path, FORMAT))?;
+    engine.is_list = text.trim_ascii_start().starts_with('[');
     if engine.format != FORMAT {
         return Err(other_format(text, path, FORMAT));
     }

@@ -212,6 +212,14 @@ pub enum StoreError {
         /// What must stand there.
         must: &'static str,
     },
+    /// A serial number that cannot be one.
+    #[error("the serial number \"{}\" must {must}", quoted(serial))]
+    BadSerial {
+        /// What stood there.
+        serial: String,
+        /// What must stand there.
+        must: &'static str,
+    },
     /// A counter does not run backwards.
     #[error("{told} h are fewer than the {last} h told before")]
     FewerHours {
@@ -261,6 +269,7 @@ impl StoreError {
             | StoreError::Ambiguous { .. }
             | StoreError::NameTaken { .. }
             | StoreError::BadName { .. }
+            | StoreError::BadSerial { .. }
             | StoreError::FewerHours { .. } => None,
         }
     }
@@ -268,6 +277,13 @@ impl StoreError {
     /// Says what to do.
     pub fn hint(&self) -> String {
         match self {
+            // What the data folder is said to be is a file or a device.
+            StoreError::Io { doing: "list", path, cause }
+                if cause.kind() == io::ErrorKind::NotADirectory
+                    && path.parent().is_some_and(|root| root.exists() && !root.is_dir()) =>
+            {
+                "set COWLSIDE_HOME to a folder"
+            }
             StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::NotAFile { .. } => "name the file itself",
@@ -319,6 +335,7 @@ impl StoreError {
                 "use that newer version for it, or choose another name; nothing was changed"
             }
             StoreError::NameTaken { .. } | StoreError::BadName { .. } => "choose another name",
+            StoreError::BadSerial { .. } => "type it as it stands on the plate",
             StoreError::FewerHours { .. } => {
                 "read the counter again; where it was replaced, say so"
             }

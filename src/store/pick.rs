@@ -13,12 +13,32 @@ pub struct Called<'a, T> {
     pub name: &'a str,
     /// Its identity.
     pub id: &'a str,
-    /// How an error tells it from others of the same name.
+    /// How an error tells it from others.
     pub shown: String,
+    /// What tells it from others of the same name, beside its identity.
+    pub day: String,
+}
+
+/// Fewest characters of an identity that are shown.
+const ID_SHOWN: usize = 6;
+
+/// Says how a thing is told from others, too, that have the very same name: by its day and by as much of
+/// its identity as no other has.
+fn told_apart<T>(one: &Called<T>, found: &[&Called<T>], all: &[Called<T>]) -> String {
+    let name = one.name.to_lowercase();
+    if found.iter().filter(|other| other.name.to_lowercase() == name).count() < 2 {
+        return one.shown.clone();
+    }
+    let others = |id: &str| all.iter().filter(|other| other.id.starts_with(id)).count() > 1;
+    let mut beginnings = (ID_SHOWN..=one.id.len()).filter_map(|most| one.id.get(..most));
+    let id = beginnings.clone().find(|id| !others(id)).or(beginnings.next_back()).unwrap_or(one.id);
+    let day = if one.day.is_empty() { String::new() } else { format!(", {}", one.day) };
+    let id = if id.is_empty() { String::new() } else { format!(", id {id}") };
+    format!("{}{day}{id}", one.shown)
 }
 
 /// Picks what `text` means: a whole name or id goes before a beginning of `shortest` characters or
-/// more. Capitals do not matter.
+/// more. Capitals do not matter, unless they tell one of several from all others.
 ///
 /// # Errors
 /// Nothing is called that, or several things are.
@@ -38,6 +58,13 @@ pub fn pick<'a, T>(
         found =
             all.iter().filter(|called| of(called, |word, asked| word.starts_with(asked))).collect();
     }
+    if found.len() > 1 {
+        let exact = |called: &&&Called<T>| called.name == text || called.id == text;
+        let spelled: Vec<&Called<T>> = found.iter().filter(exact).copied().collect();
+        if let [one] = spelled.as_slice() {
+            return Ok(one.thing);
+        }
+    }
     let names = |of: &mut dyn Iterator<Item = &Called<T>>| -> Vec<String> {
         of.take(LISTED_MAX).map(|called| called.shown.clone()).collect()
     };
@@ -47,7 +74,9 @@ pub fn pick<'a, T>(
         [] => Err(StoreError::NoSuch { what, text, known: names(&mut all.iter()) }),
         _ => {
             let more = found.len().saturating_sub(LISTED_MAX);
-            let mut candidates = names(&mut found.into_iter());
+            let some = found.iter().take(LISTED_MAX);
+            let mut candidates: Vec<String> =
+                some.map(|one| told_apart(one, &found, all)).collect();
             candidates.extend((more > 0).then(|| format!("and {more} more")));
             Err(StoreError::Ambiguous { what, text, candidates })
         }
@@ -62,7 +91,13 @@ mod tests {
         let things = [("Blue", "0aaa"), ("Blue trainer", "1abb"), ("Red", "1abc"), ("red", "2zzz")];
         let all: Vec<Called<(&str, &str)>> = things
             .iter()
-            .map(|thing| Called { thing, name: thing.0, id: thing.1, shown: thing.1.to_owned() })
+            .map(|thing| Called {
+                thing,
+                name: thing.0,
+                id: thing.1,
+                shown: thing.1.to_owned(),
+                day: String::new(),
+            })
             .collect();
         match pick("engine", text, shortest, &all) {
             Ok(thing) => thing.1.to_owned(),
@@ -79,7 +114,9 @@ mod tests {
             ("blue t", 1, "1abb".to_owned()),
             ("2", 1, "2zzz".to_owned()),
             ("1abb", 4, "1abb".to_owned()),
-            ("Red", 1, format!("{}1abc, 2zzz{more}", two("Red"))),
+            ("RED", 1, format!("{}1abc, id 1abc, 2zzz, id 2zzz{more}", two("RED"))),
+            ("Red", 1, "1abc".to_owned()),
+            ("red", 1, "2zzz".to_owned()),
             ("1a", 1, format!("{}1abb, 1abc{more}", two("1a"))),
         ] {
             assert_eq!(picked(text, shortest), expected, "{text}");

@@ -14,18 +14,19 @@ pub use looking::{are_many, list, list_of};
 pub use unopened::{NAMED, Unopened, find_beside};
 
 use super::StoreError;
-use super::codec;
+use super::codec::{self, DecodeFault};
 use super::engines::Engine;
 use super::hash::is_id;
 use super::journal::record::Record;
 use super::journal::scan::scan;
 use super::journal::{JournalFile, Verdict, meaning, read_bytes};
 use super::pick::{Called, pick};
+use super::table::rfc3339;
 use crate::domain::clock;
 use crate::domain::entry::{
     Begin, Change, Correct, Entry, Hours, Moment, Skip, Skipped, SourceRead,
 };
-use crate::domain::service::{IMPORTED, is_practice};
+use crate::domain::service::{IMPORTED, is_practice, on_day};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -153,7 +154,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         practice: false,
         next_check: None,
         verdict: scan.verdict.clone(),
-        seal_code: meaning::seal_code(&scan),
+        seal_code: None,
         clock_doubtful: false,
         version: None,
     };
@@ -162,9 +163,14 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
     }
     let void = taken_back(&scan.records);
     let mut known_is_example = false;
-    for record in scan.records.iter().filter(|record| !void.contains(&record.seq)) {
-        glance.take_in(record, &mut known_is_example);
+    for record in &scan.records {
+        glance.doubt(meaning::unknown_kind(record));
+        if !void.contains(&record.seq) {
+            glance.take_in(record, &mut known_is_example);
+        }
     }
+    // Where the end is not of these entries, its code is of nothing.
+    glance.seal_code = meaning::seal_code(&scan).filter(|_| glance.sealed);
     let may_lack = |record: &Record| matches!(record.kind.as_ref(), "skip" | "correct" | "amend");
     glance.partial |= glance.imported || scan.records.iter().any(may_lack);
     let invented = identity.is_some_and(|one| one.program.ends_with(clock::INVENTED));
@@ -215,8 +221,14 @@ pub fn find(sessions: &[Glance], text: &str) -> Result<Glance, StoreError> {
     match pick("session", text, SHORTEST, &all) {
         Ok(session) => Ok(session.clone()),
         Err(StoreError::NoSuch { .. }) if looks_like_a_path(path) => glance(path),
-        Err(error) => version_of(sessions, text).ok_or(error),
+        Err(error) => version_of(sessions, text).or_else(|| by_file(sessions, text)).ok_or(error),
     }
+}
+
+/// Finds the session whose file is named so, without its ending: lists and warnings name files.
+fn by_file(sessions: &[Glance], text: &str) -> Option<Glance> {
+    let is_it = |one: &&Glance| one.path.file_stem().is_some_and(|stem| stem == text);
+    sessions.iter().find(is_it).cloned()
 }
 
 /// Finds the version that a text like `spring@B` names.
@@ -264,7 +276,9 @@ impl Glance {
             let file = self.path.file_name().unwrap_or_default().to_string_lossy();
             shown += &format!(" in {file}, damaged");
         }
-        Called { thing: self, name, id, shown }
+        let began = on_day(self.started, self.day.as_deref());
+        let day = rfc3339(began).and_then(|text| Some(text.split_once('T')?.0.to_owned()));
+        Called { thing: self, name, id, shown, day: day.unwrap_or_default() }
     }
 
     /// Takes in what is wrong with an entry, where nothing graver is.
@@ -275,7 +289,20 @@ impl Glance {
     }
 
     fn take_in(&mut self, record: &Record, known_is_example: &mut bool) {
-        match decoded(record) {
+        let entry = match spelled(record) {
+            Some(Err(DecodeFault::Misspelled(why))) => {
+                self.doubt(Some(meaning::faulty(record, &format!("{}: {why}", record.kind))));
+                return;
+            }
+            spelled => spelled.and_then(Result::ok),
+        };
+        if let Some(Entry::Seal(seal)) = &entry
+            && let Some(fault) = meaning::seal_fault(record, seal)
+        {
+            self.doubt(Some(fault));
+            return;
+        }
+        match entry {
             Some(Entry::Begin(Begin {
                 name,
                 engine_id,
@@ -316,12 +343,16 @@ impl Glance {
 }
 
 /// Reads a record of one of the kinds that a glance looks at.
-fn decoded(record: &Record) -> Option<Entry> {
+fn spelled(record: &Record) -> Option<Result<Entry, DecodeFault>> {
     let no_profile = |_: &str| Err(String::new());
     let looked_at = ["begin", "source", "sign", "seal", "redate", "correct", "skip"];
     looked_at
         .contains(&record.kind.as_ref())
-        .then(|| codec::decode(&record.kind, record.payload, &no_profile).ok())?
+        .then(|| codec::decode(&record.kind, record.payload, &no_profile))
+}
+
+fn decoded(record: &Record) -> Option<Entry> {
+    spelled(record)?.ok()
 }
 
 /// Lists the entries that a later one took back.

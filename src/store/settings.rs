@@ -176,10 +176,17 @@ impl Settings {
 }
 
 fn read(path: &Path) -> Result<Settings, StoreError> {
-    let text = read_text(path, FILE_MAX)?;
+    parse(&read_text(path, FILE_MAX)?, path)
+}
+
+/// Reads what stands in a file of settings.
+///
+/// # Errors
+/// It is damaged, or a newer program wrote it.
+pub(super) fn parse(text: &str, path: &Path) -> Result<Settings, StoreError> {
     let settings: Settings =
-        serde_json::from_str(&text).map_err(|error| unread(&error, &text, path, FORMAT))?;
-    if settings.format == FORMAT { Ok(settings) } else { Err(other_format(&text, path, FORMAT)) }
+        serde_json::from_str(text).map_err(|error| unread(&error, text, path, FORMAT))?;
+    if settings.format == FORMAT { Ok(settings) } else { Err(other_format(text, path, FORMAT)) }
 }
 
 #[cfg(test)]

@@ -156,7 +156,7 @@ fn trimmed(number: &str) -> String {
     number.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-fn rfc3339(moment: Moment) -> Option<String> {
+pub(in crate::store) fn rfc3339(moment: Moment) -> Option<String> {
     let offset = FixedOffset::east_opt(i32::from(moment.offset_min) * 60)?;
     let time = DateTime::from_timestamp_millis(moment.unix_ms)?.with_timezone(&offset);
     Some(time.to_rfc3339_opts(SecondsFormat::Secs, false))

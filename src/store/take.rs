@@ -8,6 +8,7 @@ mod profile;
 pub use profile::of_session;
 
 use super::StoreError;
+use super::backup::{Kind, differ};
 use super::batch::Batch;
 use super::engines;
 use super::folder::Folder;
@@ -136,8 +137,14 @@ impl Found {
         }
         for engine in there.engines {
             let name = engine.name.clone();
-            if here.iter().any(|known| known.id == engine.id) {
-                self.things.push(("engine", name, What::Here));
+            if let Some(known) = here.iter().find(|known| known.id == engine.id) {
+                let (own, its) =
+                    (engines::file_of(folder, known)?.1, engines::file_of(folder, &engine)?.1);
+                let what = match own == its {
+                    true => What::Here,
+                    false => What::Differs(differ::words(Kind::Engine, &own, (&its, "there"))),
+                };
+                self.things.push(("engine", name, what));
                 continue;
             }
             let free = free_name(&name, &names);

@@ -8,12 +8,12 @@ mod words;
 pub use words::{json, summary, told, word};
 
 use super::StoreError;
-use super::codec::ParseProfile;
+use super::codec::{self, ParseProfile};
 use super::engines::{self, files_in};
 use super::folder::Folder;
 use super::hash::code_as_typed;
-use super::journal::scan::scan;
-use super::journal::{JournalFile, Verdict, meaning, read_bytes};
+use super::journal::scan::{scan, set_aside};
+use super::journal::{JournalFile, Tail, Verdict, meaning, read_bytes};
 use super::profile_error::ProfileError;
 use super::profiles;
 use super::seen::{self, Missed, Seen};
@@ -43,8 +43,8 @@ pub struct Checked {
     pub verdict: Verdict,
     /// The places of the good entries.
     pub good: Vec<u64>,
-    /// The entries that set a broken end aside.
-    pub healed: Vec<u64>,
+    /// The entries that set a broken end aside, and what was set aside.
+    pub healed: Vec<(u64, Tail)>,
     /// How many entries of a newer program were passed over, as it allows.
     pub passed_over: usize,
     /// Its end, where it has ended.
@@ -55,6 +55,8 @@ pub struct Checked {
     pub missed: Option<Missed>,
     /// The other files of the same session, and how this one stands to each.
     pub kin: Vec<(PathBuf, Kin)>,
+    /// Another file of the same session that is whole and has every entry that can be read here.
+    pub whole_in: Option<PathBuf>,
     hashes: Vec<(u64, String)>,
 }
 
@@ -153,13 +155,11 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
     let (entries, verdict) = meaning::entries(&scan, parse);
     let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     let first = scan.records.first().zip(scan.records.last());
-    let places = |kind: &str| {
-        let of = scan.records.iter().filter(|record| record.kind == kind);
-        of.map(|record| record.seq).collect::<Vec<u64>>()
-    };
+    let aside =
+        scan.records.iter().filter_map(|one| Some((one.seq, set_aside(one, &bytes)?))).collect();
     // Where a newer program wrote it, its entries are not this one's to read.
     let read = !entries.is_empty();
-    let known = entries.len() + usize::from(matches!(verdict, Verdict::UnknownKind { .. }));
+    let allowed = scan.records.iter().filter(|one| one.optional && !codec::is_kind(&one.kind));
     let mut checked = Checked {
         path: path.to_owned(),
         id: None,
@@ -168,12 +168,13 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         hours: None,
         times: first.map(|(first, last)| (first.stamp.at, last.stamp.at)),
         good: scan.records.iter().map(|record| record.seq).collect(),
-        healed: places("recover"),
-        passed_over: if read { scan.records.len().saturating_sub(known) } else { 0 },
+        healed: aside,
+        passed_over: if read { allowed.count() } else { 0 },
         sealed: None,
         clock: clock::doubts_of(&entries),
         missed: None,
         kin: Vec::new(),
+        whole_in: None,
         hashes: scan.records.iter().map(|one| (one.seq, one.hash.to_owned())).collect(),
         verdict,
     };
@@ -230,7 +231,10 @@ pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
     let mut others = Vec::new();
     let other = |kind, name, wrong| Other { kind, name, wrong, newer: false };
     let engines = engines::list(folder)?;
-    let names = engines.engines.into_iter().map(|engine| other("engine", engine.name, None));
+    let names = engines.engines.into_iter().map(|engine| {
+        let flaw = engine.flaw();
+        other("engine", engine.name, flaw)
+    });
     others.extend(names);
     let broken = engines.broken.iter().map(|error| {
         let name = error.path().and_then(Path::file_name).unwrap_or_default();
@@ -275,7 +279,17 @@ pub fn relate(sessions: &mut [Checked]) {
                 (other.path.clone(), kin_of(mine, &other.hashes))
             });
             let kin = kin.collect();
+            let whole = |other: &&usize| {
+                let other = &sessions[**other];
+                let has = |entry| other.hashes.contains(entry);
+                other.verdict == Verdict::Clean && !other.is_damaged() && mine.iter().all(has)
+            };
+            let whole = places.iter().filter(|&&other| other != place).find(whole);
+            let whole_in = whole.map(|&other| sessions[other].path.clone());
             sessions[place].kin = kin;
+            if sessions[place].is_damaged() {
+                sessions[place].whole_in = whole_in;
+            }
         }
     }
 }

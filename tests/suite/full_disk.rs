@@ -269,3 +269,74 @@ fn nothing_is_signed_or_closed_while_something_before_it_is_not_saved() {
     assert!(entries.iter().any(|kept| matches!(kept.entry, Entry::Sign(_))));
     let Some(Entry::Seal(_)) = entries.last().map(|kept| &kept.entry) else { panic!("open") };
 }
+
+#[test]
+fn what_is_not_saved_is_not_left_by_one_key() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    let path = plain.journal().unwrap();
+    limit(plain.child.id(), Some(length(&path)));
+    while !plain.seen.contains("NOT SAVED: 2 entries - ") {
+        plain.answer();
+    }
+    let asked = plain.type_in(":q");
+    assert!(asked.contains("! NOT SAVED: 2 entries - "), "{asked}");
+    assert!(asked.contains("To leave all the same, q once more"), "{asked}");
+    // Any other line takes that back.
+    plain.type_in(":?");
+    assert!(plain.type_in(":q").contains("q once more"));
+    let left = plain.leave();
+    assert_eq!(plain.child.wait().unwrap().code(), Some(1));
+    assert!(left.contains("The session stays open as far as it is saved."), "{left}");
+    assert!(!plain.seen.contains("at any time"), "{}", plain.seen);
+    // The control: with all of it saved one is enough.
+    let mut plain = Plain::begin(folder.path(), &[]);
+    assert!(plain.leave().contains("The session stays open; go on with it at any time."));
+    assert_eq!(plain.child.wait().unwrap().code(), Some(0));
+}
+
+#[test]
+fn a_torn_end_on_a_full_disk_bars_nobody_from_the_session() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    (0..6).for_each(|_| drop(plain.answer()));
+    let path = plain.journal().unwrap();
+    plain.kill();
+    let whole = kept(&path).len();
+    let torn = std::fs::read(&path).unwrap();
+    std::fs::write(&path, &torn[..torn.len() - 20]).unwrap();
+    let most = format!("--fsize={}:unlimited", torn.len() - 20);
+    let mut plain = Plain::open_under(folder.path(), "Trainer 0", &[], &["prlimit", &most]);
+    assert!(plain.seen.contains("NOT SAVED: 2 entries - "), "{}", plain.seen);
+    let said = plain.answer();
+    assert!(said.contains("NOT SAVED: "), "{said}");
+    assert_eq!(length(&path), length(&path).min(torn.len() as u64 - 20));
+    limit(plain.child.id(), None);
+    plain.answer();
+    let said = plain.answer();
+    assert!(!said.contains("NOT SAVED"), "{said}");
+    let opened = journal::open(&path, &parse).unwrap();
+    assert_eq!(opened.verdict, Verdict::Clean);
+    let healed = |kept: &&cowlside::domain::entry::Kept| matches!(kept.entry, Entry::Recover(_));
+    assert_eq!(opened.entries.iter().filter(healed).count(), 1);
+    assert!(opened.entries.len() > whole);
+    plain.kill();
+}
+
+#[test]
+fn nothing_is_called_taken_that_the_disk_did_not_take() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = folder.path().join("table.csv");
+    let head = "engine,profile,session,date,hours,cylinder,valve,step,typed,unit";
+    let row = "E1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,1,intake,found,6,thou";
+    std::fs::write(&table, format!("{head}\n{row}\n")).unwrap();
+    let run = |most: &str| {
+        let mut import = std::process::Command::new("prlimit");
+        import.args([most, env!("CARGO_BIN_EXE_cowlside"), "import"]).arg(&table);
+        let shown = import.env("COWLSIDE_HOME", folder.path().join("home")).output().unwrap();
+        (shown.status.code(), String::from_utf8(shown.stdout).unwrap())
+    };
+    assert_eq!(run("--fsize=1000:unlimited"), (Some(1), String::new()));
+    let (code, out) = run("--fsize=unlimited:unlimited");
+    assert!(code == Some(0) && out.ends_with("1 of 1 sessions taken\n"), "{out}");
+}

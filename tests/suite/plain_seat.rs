@@ -125,6 +125,14 @@ impl Plain {
         self.seen[self.answered..].to_owned()
     }
 
+    /// Leaves, and returns what was said up to the end.
+    pub fn leave(&mut self) -> String {
+        self.answered = self.seen.len();
+        writeln!(self.input.as_mut().unwrap(), ":q").unwrap();
+        while self.hear() {}
+        self.seen[self.answered..].to_owned()
+    }
+
     /// Answers all that is asked to the end of the program, which is to be a good one.
     pub fn finish(&mut self) {
         loop {

@@ -1,13 +1,16 @@
 //! What an import would do: which engines and sessions it makes, what it passes over, what is wrong.
 
+use super::hours::Known;
 use crate::cli::export::rows_of;
 use crate::cli::fail::Fail;
 use crate::cli::workshop::{Workshop, offset_by, parse, service_of};
 use crate::domain::entry::{Head, Hours, Moment, ProfileText, Step};
 use crate::domain::flat::{self, Owner, Row};
+use crate::domain::plain::plain;
 use crate::domain::reading::Meaning;
 use crate::domain::session::Session;
 use crate::report::dates;
+use crate::store::StoreError;
 use crate::store::engines::{self, Counter, Engine};
 use crate::store::hash::new_id;
 use crate::store::journal;
@@ -57,7 +60,11 @@ struct Making<'a> {
     known: Vec<Glance>,
     profiles: BTreeMap<String, ProfileText>,
     plan: Plan,
+    now: Moment,
 }
+
+/// A day: no offset makes a day to come of a past one.
+const DAY_MS: i64 = 86_400_000;
 
 impl Plan {
     /// Works out what an import of these sessions does; `now` goes into identities.
@@ -74,6 +81,7 @@ impl Plan {
             known: workshop.sessions()?.things,
             profiles: BTreeMap::new(),
             plan: Plan::default(),
+            now,
         };
         for known in profiles::list(workshop.root()).known {
             making.profiles.insert(known.profile.name.clone(), known.profile);
@@ -162,11 +170,14 @@ impl Making<'_> {
         let line = session.rows.first().map_or(0, |row| row.line);
         let Some(engine) = self.engine(&session.engine).cloned() else { return Ok(()) };
         let Some(profile) = self.profiles.get(&session.profile).cloned() else {
-            let what = format!(
-                "the profile \"{}\" is not known: put its file into the folder `profiles` first",
-                session.profile
-            );
-            self.problem(line, what);
+            let name = &session.profile;
+            let to_do = if profiles::is_name(name) {
+                "put its file into the folder `profiles` first"
+            } else {
+                "and no file in the folder `profiles` can be called so: a name there has small letters, \
+                 digits and hyphens only. Put its file there under such a name, and write that here"
+            };
+            self.problem(line, format!("the profile \"{name}\" is not known: {to_do}"));
             return Ok(());
         };
         let valves = profile.profile.valves();
@@ -179,11 +190,44 @@ impl Making<'_> {
             .collect();
         let (here, _) = rows_of(self.workshop, &engine, &its)?;
         if its.is_empty() {
+            let known = Known::of(&engine, &self.known);
+            if let Some(what) = known.against(session).filter(|_| self.engines.contains(&engine)) {
+                self.problem(line, what);
+                return Ok(());
+            }
+            self.doubts(session);
             self.make(session, &engine, profile);
         } else {
             self.pass_over(session, here);
         }
         Ok(())
+    }
+
+    /// Says of what is taken what may be a slip, or cannot be seen where it is printed.
+    fn doubts(&mut self, session: &table::Session) {
+        let line = session.rows.first().map_or(0, |row| row.line);
+        if session.began.unix_ms > self.now.unix_ms + DAY_MS {
+            let day = dates::day(session.began);
+            self.plan.notes.push(format!("line {line}: `date` is {day}, which is still to come"));
+        }
+        for row in &session.rows {
+            let texts = [
+                ("by", &row.by),
+                ("part_out", &row.part_out),
+                ("part_in", &row.part_in),
+                ("note", &row.note),
+            ];
+            let hidden = |text: &&String| text.lines().any(|line| plain(line) != line);
+            for (column, _) in
+                texts.iter().filter(|(_, text)| text.as_ref().filter(hidden).is_some())
+            {
+                self.plan.notes.push(format!(
+                    "line {}: `{column}` holds signs that cannot be seen or act on a terminal; they are \
+                     marked wherever it is shown",
+                    row.line
+                ));
+            }
+        }
     }
 
     /// A session that is here already: each row must be one that it has.
@@ -247,6 +291,13 @@ impl Making<'_> {
                 });
                 self.compare(session, &read_back);
                 self.taken(session, session.rows.len(), Some((name, bytes)));
+            }
+            Err(StoreError::Full { .. }) => {
+                let what = format!(
+                    "session \"{}\" has more readings than a session can hold",
+                    session.name
+                );
+                self.problem(line, what);
             }
             Err(error) => self.problem(line, error.to_string()),
         }

@@ -11,16 +11,23 @@ use serde_json::{Map, Value};
 /// Most characters of a value that are shown.
 const VALUE_MAX: usize = 200;
 
-/// Says in what two files of a kind differ, the one here and the one of the backup.
-pub(super) fn words(kind: Kind, here: &[u8], there: &[u8]) -> String {
+/// Where the other file is, for [`words`], that is one of a backup.
+pub(super) const BACKUP: &str = "in the backup";
+
+/// Says in what two files of a kind differ, the one here and the other, with where that is.
+pub(in crate::store) fn words(
+    kind: Kind,
+    here: &[u8],
+    (there, place): (&[u8], &'static str),
+) -> String {
     let read = |bytes: &[u8]| serde_json::from_slice::<Value>(bytes).ok();
     let (here, there) = match (read(here), read(there)) {
         (Some(here), Some(there)) => (here, there),
         (None, Some(_)) => return "the one here cannot be read".to_owned(),
-        (Some(_), None) => return "the one of the backup cannot be read".to_owned(),
+        (Some(_), None) => return format!("the one {place} cannot be read"),
         (None, None) => return "neither of them can be read".to_owned(),
     };
-    let mut look = Look { kind, found: Vec::new() };
+    let mut look = Look { kind, place, found: Vec::new() };
     look.at("", Some(&here), Some(&there));
     match look.found.as_slice() {
         [] => "only in how it is written: each field is the same".to_owned(),
@@ -30,6 +37,7 @@ pub(super) fn words(kind: Kind, here: &[u8], there: &[u8]) -> String {
 
 struct Look {
     kind: Kind,
+    place: &'static str,
     found: Vec<String>,
 }
 
@@ -56,7 +64,7 @@ impl Look {
             (here, there) => {
                 let (here, there) = (self.shown(name, here), self.shown(name, there));
                 let name = if name.is_empty() { "all of it" } else { name };
-                self.found.push(format!("{name}: {here} here, {there} in the backup"));
+                self.found.push(format!("{name}: {here} here, {there} {}", self.place));
             }
         }
     }
@@ -82,11 +90,9 @@ impl Look {
             });
             alone.iter().map(told).collect::<Vec<_>>().join(", ")
         };
-        for (alone, where_) in
-            [(without(here, there), "only here"), (without(there, here), "only in the backup")]
-        {
+        for (alone, place) in [(without(here, there), "here"), (without(there, here), self.place)] {
             if !alone.is_empty() {
-                self.found.push(format!("hours told {where_}: {alone}"));
+                self.found.push(format!("hours told only {place}: {alone}"));
             }
         }
     }
@@ -157,7 +163,7 @@ mod tests {
     use serde_json::json;
 
     fn said(kind: Kind, here: &Value, there: &Value) -> String {
-        words(kind, here.to_string().as_bytes(), there.to_string().as_bytes())
+        words(kind, here.to_string().as_bytes(), (there.to_string().as_bytes(), BACKUP))
     }
 
     #[test]
@@ -186,7 +192,7 @@ mod tests {
             said(Kind::Profile, &here, &here),
             "only in how it is written: each field is the same"
         );
-        assert_eq!(words(Kind::Profile, b"{", b"{}"), "the one here cannot be read");
+        assert_eq!(words(Kind::Profile, b"{", (b"{}", BACKUP)), "the one here cannot be read");
     }
 
     #[test]

@@ -9,13 +9,15 @@
 //!
 //! Neither side holds more than one file in memory.
 
-mod differ;
+pub(super) mod differ;
 mod note;
 mod read;
 mod restore;
+mod sound;
 mod write;
 
 pub use note::{given_up, unfinished};
+pub use read::Whole;
 pub use restore::{Plan, Replace, Thing};
 pub use write::{Made, write};
 

@@ -6,7 +6,7 @@
 
 use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
-use super::{Kind, differ};
+use super::{Kind, differ, sound};
 use crate::store::StoreError;
 use crate::store::batch::Batch;
 use crate::store::engines::{self, Engine};
@@ -38,6 +38,8 @@ pub struct Thing {
     pub name: String,
     /// What becomes of it.
     pub what: What,
+    /// What must be told of it though it is copied: it cannot be used, or takes another's place.
+    pub told: Vec<String>,
 }
 
 /// What is to be done for a file of the backup.
@@ -214,13 +216,21 @@ impl<'a> Look<'a> {
                 (String::new(), what, act)
             }
         };
-        if item.kind != Kind::Session {
+        let kind = item.kind;
+        let mut told = Vec::new();
+        if what.copies() {
+            let as_it_is =
+                |why: String| format!("copied as it is: {}{}: {why}", kind.word(), space(&name));
+            told.extend(sound::fault(&item, &path).map(as_it_is));
+            told.extend(sound::hides_built_in(&item, &name));
+        }
+        if kind != Kind::Session {
             self.there.insert(item.path, item.sha256);
         }
         if let Act::Add(path) = &act {
             self.taken.insert(path.clone());
         }
-        self.things.push(Thing { kind: item.kind, name, what });
+        self.things.push(Thing { kind, name, what, told });
         self.acts.push(act);
         Ok(())
     }
@@ -281,6 +291,11 @@ impl<'a> Look<'a> {
     }
 }
 
+/// Puts a blank before a name, where there is one.
+fn space(name: &str) -> String {
+    if name.is_empty() { String::new() } else { format!(" {name}") }
+}
+
 /// Tells whether a file has the very bytes of the one in the backup.
 fn is_same(item: &Item, path: &Path) -> bool {
     path.metadata().is_ok_and(|about| about.len() == item.bytes.len() as u64)
@@ -306,7 +321,7 @@ fn kept_or(item: &Item, path: &Path, replaces: bool) -> Result<(What, Act), Stor
         return Ok((What::Here, Act::Nothing));
     }
     let differ = match read_whole(path, item.kind.most()) {
-        Ok(here) => differ::words(item.kind, &here, &item.bytes),
+        Ok(here) => differ::words(item.kind, &here, (&item.bytes, differ::BACKUP)),
         Err(error) => error.to_string(),
     };
     if !replaces {

@@ -84,6 +84,11 @@ macro_rules! kinds {
             }
         }
 
+        /// Tells whether this program knows a kind.
+        pub fn is_kind(word: &str) -> bool {
+            matches!(word, "head" | "amend" $(| $word)*)
+        }
+
         /// Spells an entry's payload as one line of JSON.
         ///
         /// # Errors

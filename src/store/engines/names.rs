@@ -43,7 +43,7 @@ fn believed(folder: &Folder, text: &str) -> Option<Engine> {
     let called: Vec<_> = sound
         .map(|one| {
             let id = one.0.strip_suffix(".json").unwrap_or(one.0);
-            Called { thing: one, name: one.1, id, shown: String::new() }
+            Called { thing: one, name: one.1, id, shown: String::new(), day: String::new() }
         })
         .collect();
     let (file, name) = pick("engine", text, 1, &called).ok()?;

@@ -3,6 +3,7 @@
 
 use super::{Engine, HoursTold, no_hours};
 use crate::domain::entry::Hours;
+use crate::domain::plain::quoted;
 use crate::domain::service::days_since_1970;
 use crate::domain::trend::put_right;
 
@@ -30,6 +31,28 @@ impl HoursTold {
 }
 
 impl Engine {
+    /// Says what in its file no sound program wrote, though it can be read: it is told, and the engine
+    /// stays.
+    pub fn flaw(&self) -> Option<String> {
+        if self.is_list {
+            return Some("it is a list where an object must stand".to_owned());
+        }
+        if self.hours.is_empty() {
+            return Some("`hours` is empty: what its counter shows is not known".to_owned());
+        }
+        let is_day = |told: &&HoursTold| days_since_1970(&told.date).is_some();
+        if let Some(told) = self.hours.iter().find(|told| !is_day(told)) {
+            return Some(format!("`hours`: \"{}\" is no day", quoted(&told.date)));
+        }
+        let mut pairs = self.hours.iter().zip(self.hours.iter().skip(1));
+        let (before, falls) =
+            pairs.find(|(before, told)| told.why.is_empty() && told.run() < before.run())?;
+        let (date, hours, more) = (&falls.date, falls.run(), before.run());
+        Some(format!(
+            "`hours`: {hours} on {date} is less than the {more} before, and no `why` says so"
+        ))
+    }
+
     /// Returns what the counter really showed where a service was begun with a figure on a day that
     /// was put right since; `None` where it was not.
     pub fn corrected(&self, shown: Hours, day: &str) -> Option<&HoursTold> {

@@ -102,14 +102,29 @@ fn entry(record: &Record, parse: ParseProfile) -> Result<Option<Entry>, Verdict>
     if (record.seq == 0) != matches!(entry, Entry::Head(_)) {
         return Err(faulty(record, "only the first entry is a head"));
     }
-    if let Entry::Seal(Seal { entries, chain, .. }) = &entry
-        && (*entries != record.seq || *chain != record.previous)
+    if let Entry::Seal(seal) = &entry
+        && let Some(fault) = seal_fault(record, seal)
     {
-        return Err(faulty(record, "the end does not fit the entries before it"));
+        return Err(fault);
     }
     Ok(Some(entry))
 }
 
-fn faulty(record: &Record, why: &str) -> Verdict {
+/// The verdict on the end of a session that is not of the entries before it.
+pub fn seal_fault(record: &Record, Seal { entries, chain, .. }: &Seal) -> Option<Verdict> {
+    let fits = *entries == record.seq && *chain == record.previous;
+    (!fits).then(|| faulty(record, "the end does not fit the entries before it"))
+}
+
+/// The verdict on an entry whose kind only a newer program knows, where that does not allow it to be
+/// passed over.
+pub fn unknown_kind(record: &Record) -> Option<Verdict> {
+    let kind = || record.kind.clone().into_owned();
+    (!record.optional && !codec::is_kind(&record.kind))
+        .then(|| Verdict::UnknownKind { seq: record.seq, kind: kind() })
+}
+
+/// The verdict on an entry that no sound program writes.
+pub fn faulty(record: &Record, why: &str) -> Verdict {
     Verdict::Faulty { seq: record.seq, why: why.to_owned() }
 }

@@ -224,7 +224,12 @@ impl Journal {
             let from = usize::try_from(tail.at).unwrap_or(usize::MAX);
             let sha = hex_of_sha256(bytes.get(from..).unwrap_or_default(), 16);
             let recover = Recover { at: tail.at, len: tail.len, sha };
-            opened.entries.extend(journal.append(&[Entry::Recover(recover)], at, run_ms)?);
+            let (kept, made) = journal.ledger.one(Entry::Recover(recover), at, run_ms)?;
+            journal.keeper.push(&made);
+            // Where it cannot be written now it waits, as any entry of a session that is in hand does:
+            // whoever asks is told that it is not saved.
+            let _ = journal.save();
+            opened.entries.push(kept);
             opened.records += 1;
             opened.last_hash = Some(journal.last_hash().to_owned());
         }

@@ -222,6 +222,14 @@ fn describes(record: &Record, start: usize, span: &[u8]) -> bool {
         })
 }
 
+/// Returns what can be read of the bytes that a `recover` record set aside, and where they are.
+pub(in crate::store) fn set_aside(record: &Record, bytes: &[u8]) -> Option<Tail> {
+    let Recover { at, len, .. } = recover_of(record)?;
+    let from = usize::try_from(at).ok()?;
+    let aside = bytes.get(from..from.checked_add(usize::try_from(len).ok()?)?)?;
+    Some(Tail { at, len, text: readable(aside), complete: looks_complete(aside) })
+}
+
 fn recover_of(record: &Record) -> Option<Recover> {
     let no_profile = |_: &str| Err(String::new());
     match codec::decode(&record.kind, record.payload, &no_profile) {

@@ -97,6 +97,51 @@ pub enum Sign {
     SetAsideChanged(u64),
 }
 
+impl Tail {
+    /// Says that the last entry did not get to its end, and what it was about as far as that can be
+    /// read. Its figures are left out: one may be of the valve that is gauged next.
+    pub fn told(&self) -> String {
+        let what = if self.complete { "damaged or cut off" } else { "cut off" };
+        let was = self.was().map_or(String::new(), |was| format!("; it was {was}"));
+        format!("its last entry is {what} ({} bytes){was}: what it said does not count", self.len)
+    }
+
+    /// Tells whether it was the end of the session: then nothing is left that could be gone on with.
+    pub fn is_end(&self) -> bool {
+        self.member("k") == Some("seal")
+    }
+
+    fn was(&self) -> Option<String> {
+        let kind = self.member("k")?;
+        let words = match kind {
+            "reading" => "a reading",
+            "nut" => "about the nut",
+            "part" => "about a part",
+            "unload" => "about unloading",
+            "release" => "about letting go",
+            "correct" => "a correction",
+            "remark" => "a remark",
+            "caution" => "a caution's answer",
+            "work" => "other work",
+            "off" => "about covers taken off",
+            "on" => "about covers put on",
+            "proof" | "at" => "about where the crank is",
+            "sign" => "the signature",
+            "seal" => "the end of the session",
+            other => return Some(format!("of the kind {}", plain(other))),
+        };
+        let valve = || Some(format!("{} {}", self.member("cylinder")?, self.member("kind")?));
+        Some(valve().map_or(words.to_owned(), |valve| format!("{words} of {}", plain(&valve))))
+    }
+
+    /// Reads a member that is there to its end.
+    fn member(&self, name: &str) -> Option<&str> {
+        let (_, rest) = self.text.split_once(&format!("\"{name}\":"))?;
+        let rest = rest.strip_prefix('"').unwrap_or(rest);
+        rest.split_once(['"', ',', '}']).map(|(value, _)| value)
+    }
+}
+
 impl Verdict {
     /// Tells whether entries may be added to the journal.
     pub fn may_append(&self) -> bool {
@@ -142,6 +187,10 @@ impl Verdict {
     pub fn hint(&self) -> &'static str {
         match self {
             Verdict::Clean => "nothing needs doing",
+            Verdict::CutOff(tail) if tail.is_end() => {
+                "the session had ended and its last line is broken: look for a sound copy of it (cowlside \
+                 take COPY); going on with it sets the broken line aside, kept as it is"
+            }
             Verdict::CutOff(_) => {
                 "go on with the session: the broken end is set aside, kept as it is"
             }

@@ -111,7 +111,11 @@ impl Writer {
         let shared = Arc::new(Shared::default());
         let mut state = shared.state();
         (state.path, state.moved) = (keeper.path().to_owned(), keeper.take_moved());
-        state.saved = read.to_vec();
+        // What sets a broken end aside may wait for room.
+        let waits = keeper.unsaved().min(read.len());
+        let (saved, unsaved) = read.split_at(read.len() - waits);
+        (state.saved, state.unsaved) = (saved.to_vec(), unsaved.iter().cloned().collect());
+        state.trouble = keeper.trouble().cloned();
         drop(state);
         let (orders, received) = channel();
         let thread = Thread { keeper, lock, shared: Arc::clone(&shared), wake: Box::new(wake) };

@@ -65,7 +65,13 @@ impl Unopened {
     }
 
     fn called(&self) -> Called<'_, Unopened> {
-        Called { thing: self, name: &self.name, id: &self.name, shown: self.shown() }
+        Called {
+            thing: self,
+            name: &self.name,
+            id: &self.name,
+            shown: self.shown(),
+            day: String::new(),
+        }
     }
 
     fn shown(&self) -> String {
@@ -149,14 +155,15 @@ fn find_in_both(
     let both: Vec<One> = sessions.iter().map(One::Session).chain(files).collect();
     let (of_sessions, of_files) = both.split_at(sessions.len());
     let called = of_sessions.iter().zip(sessions).map(|(thing, session)| {
-        let Called { name, id, shown, .. } = session.called();
-        Called { thing, name, id, shown }
+        let Called { name, id, shown, day, .. } = session.called();
+        Called { thing, name, id, shown, day }
     });
     let beside = of_files.iter().zip(alone).zip(&ids).map(|((thing, one), id)| Called {
         thing,
         name: &one.name,
         id,
         shown: one.shown(),
+        day: String::new(),
     });
     match pick("session", text, SHORTEST, &called.chain(beside).collect::<Vec<_>>()) {
         Ok(One::Session(session)) => Ok((*session).clone()),

@@ -13,6 +13,8 @@ use crate::domain::valve::{Cylinder, Kind, Valve};
 use chrono::DateTime;
 use std::collections::BTreeMap;
 
+/// Years in which a service can be: a month after one is still a day of four digits.
+const YEARS: std::ops::RangeInclusive<u16> = 1900..=9998;
 /// Columns that a table must have.
 const NEEDED: [&str; 10] =
     ["engine", "profile", "session", "date", "hours", "cylinder", "valve", "step", "typed", "unit"];
@@ -85,11 +87,18 @@ pub struct Session {
 /// # Errors
 /// Every problem, by line; what is over a limit ends the reading.
 pub fn read(bytes: &[u8]) -> Result<Vec<Session>, Vec<Problem>> {
+    if bytes.trim_ascii_start().starts_with(b"{") {
+        let what = "this is JSON Lines: import takes the CSV table, as cowlside export writes it";
+        return Err(vec![Problem { line: 1, what: what.into() }]);
+    }
     let mut rows = Rows::of(bytes);
     let over = |Over { line, what }| Problem { line, what };
     let mut reading = Reading::default();
     let head = rows.next().transpose().map_err(|found| vec![over(found)])?;
-    let columns = columns(&head.unwrap_or(Row { line: 1, cells: Vec::new() }))?;
+    let Some(head) = head else {
+        return Err(vec![Problem { line: 1, what: "the file is empty".into() }]);
+    };
+    let columns = columns(&head)?;
     let mut below = false;
     while let Some(row) = rows.next() {
         below = true;
@@ -249,6 +258,13 @@ impl<'a> Cells<'a> {
             let found = quoted(self.get("date"));
             wrong.push(format!(
                 "`date` is \"{found}\", but must be a date with time and offset, as in 2026-03-14T10:22:00+01:00"
+            ));
+        }
+        let year = began.and_then(|_| self.get("date").trim().get(..4)?.parse().ok());
+        if let Some(year) = year.filter(|year| !YEARS.contains(year)) {
+            let (least, most) = (YEARS.start(), YEARS.end());
+            wrong.push(format!(
+                "`date` is in the year {year}, but must be in one from {least} to {most}"
             ));
         }
         let hours = Hours::parse(self.get("hours"));

@@ -50,6 +50,7 @@ impl<'a> Rows<'a> {
             self.rest = rest;
         }
         let line = self.reader.line();
+        let whole = self.rest;
         let (mut written, mut cells) = (0, 0);
         loop {
             let room = self.bytes.get_mut(written..).unwrap_or_default();
@@ -76,6 +77,10 @@ impl<'a> Rows<'a> {
             };
             return Some(Err(Over { line, what: over }));
         }
+        let taken = whole.get(..whole.len() - self.rest.len()).unwrap_or_default();
+        if let Some((line, what)) = misquoted(taken, line) {
+            return Some(Err(Over { line, what: what.into() }));
+        }
         self.taken += 1;
         let mut from = 0;
         let cells = self.ends.iter().take(cells).map(|&end| {
@@ -85,6 +90,43 @@ impl<'a> Rows<'a> {
         let no_text = |_| Over { line, what: "the row is no UTF-8 text: save it as UTF-8".into() };
         let cells = cells.collect::<Result<Vec<&str>, _>>().map_err(no_text);
         Some(cells.map(|cells| Row { line, cells }))
+    }
+}
+
+/// What stands before the first row where a program marks a text as UTF-8.
+const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+
+/// Says of a row what the standard (RFC 4180, section 2) does not allow with quotation marks, and on which
+/// line the cell begins. The reader would join or drop without a word what stands behind them. One inside
+/// a cell that is not quoted is taken as it is; so are blanks behind a closing one.
+fn misquoted(row: &[u8], mut line: u64) -> Option<(u64, &'static str)> {
+    const OPEN: &str = "a quotation mark opens a cell on this line and is never closed: close it, or write \
+                        it twice inside quotation marks where it is part of the text";
+    const BEHIND: &str = "text stands behind the quotation mark that closes a cell: write each quotation \
+                          mark inside a cell twice";
+    enum At {
+        Begin,
+        Bare,
+        Quoted(u64),
+        Closed { opened: u64, blank: bool },
+    }
+    let mut at = At::Begin;
+    for byte in row.strip_prefix(BYTE_ORDER_MARK).unwrap_or(row) {
+        at = match (at, byte) {
+            (At::Begin, b'"') => At::Quoted(line),
+            (At::Quoted(opened), b'"') => At::Closed { opened, blank: false },
+            (At::Quoted(opened), _) => At::Quoted(opened),
+            (At::Closed { opened, blank: false }, b'"') => At::Quoted(opened),
+            (_, b',' | b'\r' | b'\n') => At::Begin,
+            (At::Closed { opened, .. }, b' ' | b'\t') => At::Closed { opened, blank: true },
+            (At::Closed { opened, .. }, _) => return Some((opened, BEHIND)),
+            (At::Begin | At::Bare, _) => At::Bare,
+        };
+        line += u64::from(*byte == b'\n');
+    }
+    match at {
+        At::Quoted(opened) => Some((opened, OPEN)),
+        At::Begin | At::Bare | At::Closed { .. } => None,
     }
 }
 
@@ -116,6 +158,35 @@ mod tests {
         );
         assert_eq!(said("a,b"), ["1: a|b"]);
         assert_eq!(said(""), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_quotation_mark_that_is_not_closed_or_has_text_behind_it_swallows_no_row() {
+        for (text, line, words) in [
+            ("a,b\nc,\"d\ne,f\ng,h\n", 2, "never closed"),
+            ("a,b\nc,\"d\ne,\"f\ng,h\n", 2, "text stands behind"),
+            ("a,b\n\"E\"1,c\n", 2, "text stands behind"),
+            ("a,b\n\"a\"b\",c\n", 2, "text stands behind"),
+            ("a,b\n\"two\nlines\",\"c\n", 3, "never closed"),
+            ("a,b\n\"c\" \"d\",e\n", 2, "text stands behind"),
+            ("\u{feff}\"a,b\nc,d\n", 1, "never closed"),
+            ("a,\"", 1, "never closed"),
+        ] {
+            let last = said(text).pop().unwrap();
+            assert!(
+                last.starts_with(&format!("{line}: ")) && last.contains(words),
+                "{text}: {last}"
+            );
+        }
+        // What the standard allows, and one in the middle of a cell without any, is read.
+        for (text, row) in [
+            ("\"a\"\"\",\"\"\n", "1: a\"|"),
+            ("6\" rod,b\n", "1: 6\" rod|b"),
+            ("\"a\" ,b", "1: a |b"),
+            ("a,\"b\"", "1: a|b"),
+        ] {
+            assert_eq!(said(text), [row], "{text}");
+        }
     }
 
     #[test]

@@ -39,11 +39,15 @@ pub fn summary(checked: &Checked) -> String {
     if checked.id.is_some() {
         words.push(checked.sealed.as_ref().map_or("not ended".into(), sealed_short));
     }
+    let aside =
+        |(seq, _): &(u64, _)| format!("an end cut off earlier lies set aside (entry {seq})");
+    words.extend(checked.healed.iter().map(aside));
     if !checked.clock.is_empty() {
         words.push("clock doubtful".into());
     }
     let kin = checked.kin.iter();
     words.extend(kin.map(|(path, kin)| kin_words(*kin, &file_name(path))));
+    words.extend(checked.whole_in.as_ref().map(|path| moved_away(path)));
     words.join("; ")
 }
 
@@ -88,9 +92,11 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     if !matches!(checked.verdict, Verdict::Newer { .. }) {
         lines.push(("good entries", good));
     }
-    if !checked.healed.is_empty() {
-        let words = "an end that was cut off earlier lies set aside, unchanged; told by entry";
-        lines.push(("set aside", format!("{words} {}", spans(&checked.healed))));
+    for (seq, tail) in &checked.healed {
+        let words = format!("entry {seq} tells of an end that lies set aside, unchanged");
+        let readable =
+            if tail.text.is_empty() { String::new() } else { format!(": {}", tail.text) };
+        lines.push(("set aside", format!("{words}: {}{readable}", tail.told())));
     }
     if checked.passed_over > 0 {
         let words = "of a newer program, which allows them to be passed over";
@@ -108,7 +114,17 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     lines.extend(checked.clock.iter().map(|doubt| ("clock doubtful", doubt.to_string())));
     let kin = checked.kin.iter();
     lines.extend(kin.map(|(path, kin)| ("another file", kin_words(*kin, &file_name(path)))));
+    lines.extend(checked.whole_in.as_ref().map(|path| ("what to do", moved_away(path))));
     lines
+}
+
+/// Says of a damaged file whose session is whole in another one that it is needed no longer.
+fn moved_away(path: &Path) -> String {
+    let other = file_name(path);
+    format!(
+        "{other} is whole and has all that can be read here: once you have kept this file as evidence \
+         elsewhere, it may be moved out of the folder `sessions`"
+    )
 }
 
 fn sealed_lines(checked: &Checked, sealed: &Sealed) -> Vec<(&'static str, String)> {

@@ -87,11 +87,13 @@ fn what_is_restored_into_an_empty_folder_is_the_same_to_the_byte_and_again_chang
     let here = Place::new();
     let name = file.to_str().unwrap();
     let dry = here.run_unsettled(&["restore", name, "--dry-run"]);
-    assert!(dry.done().ends_with("7 of 7 would be copied\n"), "{dry}");
+    assert!(dry.code == 0 && dry.out.ends_with("7 of 7 would be copied\n"), "{dry}");
+    let told = "warning: copied as it is: session scrap: this is no session file";
+    assert!(dry.err.starts_with(told) && dry.err.lines().count() == 1, "{dry}");
     assert!(dry.out.contains(&format!("its code: {code}")), "{dry}");
     assert_eq!(everything(here.path()), BTreeMap::new());
     let done = here.run_unsettled(&["restore", name]);
-    assert!(done.done().ends_with("7 of 7 copied\n"), "{done}");
+    assert!(done.code == 0 && done.out.ends_with("7 of 7 copied\n"), "{done}");
     let list = |text: &str| text.lines().take(8).map(String::from).collect::<Vec<_>>();
     assert_eq!(list(&dry.out), list(&done.out), "a dry run says the same");
     assert_eq!(everything(here.path()), everything(there.path()));
@@ -321,7 +323,8 @@ fn hostile_content_is_refused_in_words_before_anything_is_written() {
         assert_eq!(names(here.path()), Vec::<String>::new(), "{words}");
     }
     fs::write(&bad, one(&sound)).unwrap();
-    run(&here, "restore", &bad, &[]).done();
+    let odd = run(&here, "restore", &bad, &[]);
+    assert!(odd.code == 0 && odd.err.contains("this is no session file"), "{odd}");
     assert_eq!(fs::read(here.path().join("sessions/x.jsonl")).unwrap(), b"{}\n");
 }
 
@@ -362,4 +365,56 @@ fn a_backup_says_what_is_damaged_in_it_besides_sessions_too() {
         let told = format!("warning: in the backup as it is: {kind}");
         assert!(made.err.contains(&told), "{kind}: {made}");
     }
+}
+
+#[test]
+fn what_is_restored_though_it_cannot_be_used_or_hides_another_is_told() {
+    let (place, outside) = (Place::new(), tempfile::tempdir().unwrap());
+    let id = |digit: &str| format!("engines/{}.json", digit.repeat(26));
+    let of = |name: &str| {
+        let path = format!("{}/profiles/{name}.json", env!("CARGO_MANIFEST_DIR"));
+        fs::read_to_string(path).unwrap()
+    };
+    let flawed = format!(
+        "{{\"format\":1,\"id\":\"{}\",\"name\":\"Odd\",\"serial\":\"\",\"profile\":\"flat-four\",\"hours\":[]}}",
+        "3".repeat(26)
+    );
+    let files = [
+        (id("1"), "{\"x\"".to_owned()),
+        (id("2"), "{\"format\":2}".to_owned()),
+        (id("3"), flawed),
+        ("settings.json".to_owned(), "{\"bell\":".to_owned()),
+        ("profiles/mine.json".to_owned(), "{}".to_owned()),
+        ("profiles/flat-four.json".to_owned(), of("flat-six")),
+        ("profiles/flat-six.json".to_owned(), of("flat-six")),
+    ];
+    let lines: Vec<String> = files.iter().map(|(path, text)| line(path, text)).collect();
+    let bytes = files.iter().map(|(_, text)| text.len()).sum();
+    let file = outside.path().join("odd.backup");
+    fs::write(&file, sealed(&head(files.len(), bytes), &lines)).unwrap();
+    let shown = run(&place, "restore", &file, &["--dry-run"]);
+    assert!(shown.code == 0 && shown.err.contains("copied as it is: settings: "), "{shown}");
+    let shown = run(&place, "restore", &file, &[]);
+    assert_eq!(shown.code, 0, "{shown}");
+    for words in [
+        "copied as it is: engine ENGINE-1: ",
+        "written by a newer version of the program (format 2)",
+        "copied as it is: engine Odd: `hours` is empty",
+        "copied as it is: settings: ",
+        "copied as it is: profile mine: ",
+        "profile flat-four takes the place of the built-in one of that name",
+    ] {
+        assert!(shown.err.contains(words), "{words}: {shown}");
+    }
+    assert_eq!(shown.err.lines().count(), 6, "{shown}");
+}
+
+#[test]
+fn a_dash_is_no_file_of_that_name() {
+    let place = with_services();
+    for verb in ["backup", "restore", "import", "take"] {
+        let shown = place.run(&[verb, "-"]);
+        assert!(shown.code == 2 && shown.err.contains("`-` names no file"), "{verb}: {shown}");
+    }
+    assert!(!Path::new("-").exists());
 }

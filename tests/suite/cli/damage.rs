@@ -202,3 +202,40 @@ fn a_signed_session_that_is_damaged_is_told_where_engines_and_sessions_are_liste
         }
     }
 }
+
+#[test]
+fn what_was_cut_off_a_session_is_told_before_and_after_it_is_set_aside() {
+    let place = half_done("Gauge 2 intake");
+    let path = place.journals()[0].clone();
+    let whole = fs::read_to_string(&path).unwrap();
+    let last = whole.rfind("{\"seq\":").unwrap();
+    let reading = whole.rfind("\"k\":\"reading\"").unwrap();
+    let reading = whole[..reading].rfind("{\"seq\":").unwrap();
+    assert!(reading <= last);
+    // Cut within the last reading: what came after it never was.
+    let line = whole[reading..].lines().next().unwrap();
+    let cut = reading + line.len() - 50;
+    fs::write(&path, &whole[..cut]).unwrap();
+    // What was seen here is noted nowhere: nothing else would tell it.
+    fs::remove_dir_all(place.path().join("cache")).unwrap();
+    let valve = if line.contains("intake") { "intake" } else { "exhaust" };
+    let told = format!("; it was a reading of 3 {valve}: what it said does not count");
+    let listed = place.run(&["engines"]);
+    assert!(listed.code == 0 && listed.err.contains(&told), "{told}: {listed}");
+    assert!(listed.err.contains("SESSION-1: its last entry is cut off"), "{listed}");
+    let shown = place.run_typing(SESSION, "\n");
+    assert!(
+        shown.err.contains(&told) && shown.err.contains("cowlside verify SESSION-1"),
+        "{shown}"
+    );
+    // No figure: it may be of the valve that is gauged next.
+    assert!(!shown.err.contains("typed"), "{shown}");
+    let checked = place.run(&["verify", path.to_str().unwrap()]);
+    assert!(checked.done().contains("set aside"), "{checked}");
+    let words = checked.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("\"typed\":\"") && words.contains(&told[2..]), "{checked}");
+    let all = place.run(&["verify"]);
+    let words = all.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("an end cut off earlier lies set aside (entry "), "{all}");
+    assert!(words.ends_with("Of 1 session an end that was cut off lies set aside."), "{all}");
+}

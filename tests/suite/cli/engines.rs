@@ -288,3 +288,133 @@ fn the_profile_that_a_service_went_on_with_is_named_by_its_path_where_its_name_f
     let said = closed_with_a_profile(true);
     assert!(said.contains("went on with mine") && said.contains("PATH, the path of"), "{said}");
 }
+
+/// Runs the built program with an output that takes nothing.
+#[cfg(target_os = "linux")]
+fn into_nothing(place: &Place, words: &[&str]) -> (Option<i32>, String) {
+    let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_cowlside"));
+    program.args(words).env_clear().env("COWLSIDE_HOME", place.path()).stdout(full);
+    let shown = program.output().unwrap();
+    (shown.status.code(), String::from_utf8(shown.stderr).unwrap())
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn what_was_done_is_not_called_undone_where_only_its_words_were_lost() {
+    let place = with_trainer();
+    let outside = tempfile::tempdir().unwrap();
+    let file = outside.path().join("a.backup").to_string_lossy().into_owned();
+    let other = with_trainer();
+    let from = other.path().to_string_lossy().into_owned();
+    for words in [
+        vec!["engine", "hours", "Trainer", "620"],
+        vec!["engine", "add", "Two", "--profile", "flat-four", "--hours", "1"],
+        vec!["backup", &file],
+        vec!["take", &from],
+        vec!["restore", &file],
+    ] {
+        let (code, err) = into_nothing(&place, &words);
+        assert_eq!(code, Some(1), "{err}");
+        assert!(err.contains("error: it was done; only the words about it"), "{words:?}: {err}");
+    }
+    let listed = place.run(&["engines"]);
+    for words in ["Two", "620.0 h", "Trainer 2"] {
+        assert!(listed.out.contains(words), "{words}: {listed}");
+    }
+    // What only tells something has done nothing.
+    assert!(into_nothing(&place, &["engines"]).1.contains("error: cannot write the output"));
+    assert!(!into_nothing(&place, &["take", &from, "--dry-run"]).1.contains("it was done"));
+}
+
+#[test]
+fn a_flaw_in_an_engines_file_is_told_and_the_engine_stays() {
+    let id = "1".repeat(26);
+    let told = |hours: &str| {
+        format!(
+            "{{\"format\":1,\"id\":\"{id}\",\"name\":\"Odd\",\"serial\":\"\",\"profile\":\"flat-four\",\"hours\":{hours}}}"
+        )
+    };
+    let one = "{\"date\":\"2026-03-14\",\"hours\":100}";
+    for (text, words) in [
+        (told("[]"), "`hours` is empty"),
+        (told("[{\"date\":\"2023-13-19\",\"hours\":100}]"), "\"2023-13-19\" is no day"),
+        (
+            told(&format!("[{one},{{\"date\":\"2026-03-15\",\"hours\":50}}]")),
+            "0.5 on 2026-03-15 is less than the 1.0",
+        ),
+        (
+            format!("[1,\"{id}\",\"Odd\",\"\",\"flat-four\",[{one}]]"),
+            "it is a list where an object",
+        ),
+    ] {
+        let place = with_trainer();
+        std::fs::write(place.path().join(format!("engines/{id}.json")), text).unwrap();
+        let checked = place.run(&["verify"]);
+        assert!(checked.code == 1 && checked.out.contains(words), "{words}: {checked}");
+        assert!(checked.out.contains("DAMAGED    engine Odd: "), "{checked}");
+        let listed = place.run(&["engines"]);
+        assert!(listed.code == 0 && listed.err.contains(words), "{words}: {listed}");
+        assert!(listed.out.contains("Odd"), "{listed}");
+    }
+    // Fewer hours with a reason are none.
+    let place = with_trainer();
+    place.run(&["engine", "hours", "Trainer", "1", "--counter-replaced"]).done();
+    place.run(&["engine", "hours", "Trainer", "2"]).done();
+    place.run(&["engine", "hours", "Trainer", "3", "--correct"]).done();
+    assert!(place.run(&["verify"]).done().ends_with("Everything is whole.\n"));
+}
+
+#[test]
+fn a_serial_number_with_signs_that_cannot_be_seen_is_refused() {
+    let place = Place::new();
+    let add = |serial: &str| {
+        place.run(&[
+            "engine",
+            "add",
+            "A",
+            "--profile",
+            "flat-four",
+            "--hours",
+            "1",
+            "--serial",
+            serial,
+        ])
+    };
+    for serial in ["T\u{202e}17", "T\u{1b}[31m", "T\u{200b}1"] {
+        assert!(add(serial).failed().0.contains("the serial number"), "{serial:?}");
+    }
+    add("T-17/\u{e4}").done();
+}
+
+#[test]
+fn what_was_due_before_a_new_counter_is_due_now() {
+    let place = super::services::with_services();
+    place.later(365 * 24 * 60);
+    let before = place.run(&["engines", "--json"]).json();
+    assert!(before["engines"][0]["next_due"]["hours"].as_f64().unwrap() > 0.0, "{before}");
+    place.run(&["engine", "hours", "Trainer", "900"]).done();
+    place.run(&["engine", "hours", "Trainer", "1", "--counter-replaced"]).done();
+    let listed = place.run(&["engines"]);
+    assert!(listed.out.contains("next now") && !listed.out.contains("next -"), "{listed}");
+    let after = place.run(&["engines", "--json"]).json();
+    assert_eq!(after["engines"][0]["next_due"]["hours"], 0.0);
+    assert_eq!(after["engines"][0]["next_due"]["hours_by"], "counter");
+}
+
+#[test]
+fn an_engine_whose_profile_is_gone_is_given_another_by_what_the_hint_says() {
+    let place = Place::new();
+    let profiles = place.path().join("profiles");
+    std::fs::create_dir_all(&profiles).unwrap();
+    let built_in = concat!(env!("CARGO_MANIFEST_DIR"), "/profiles/flat-four.json");
+    std::fs::copy(built_in, profiles.join("mine.json")).unwrap();
+    place.run(&["engine", "add", "Blue trainer", "--profile", "mine", "--hours", "1"]).done();
+    std::fs::remove_file(profiles.join("mine.json")).unwrap();
+    let shown = place.run(&["session", "Blue trainer", "--plain"]);
+    assert_eq!(shown.code, 1, "{shown}");
+    let hint = "cowlside engine profile \"Blue trainer\" PROFILE";
+    assert!(shown.err.contains(hint), "{shown}");
+    place.run(&["engine", "profile", "Blue trainer", "flat-four"]).done();
+    assert_eq!(place.run_typing(&["session", "Blue trainer", "--plain"], "").code, 0);
+}

@@ -18,9 +18,9 @@ const LIMITS: [u64; 4] = [10_000_000_000, 100_000_000, 9_999, 99];
 const LOW: [i64; 4] = [i64::MIN, -10_000_000_000, i32::MIN as i64, 0];
 
 /// A line of a journal: its kind and its payload.
-type Made = (String, String);
+pub type Made = (String, String);
 
-fn lines_of(text: &str) -> Vec<(Record<'_>, &str)> {
+pub fn lines_of(text: &str) -> Vec<(Record<'_>, &str)> {
     let good = |line| match record::read(str::as_bytes(line)) {
         Line::Good(record) => (record, line),
         other => panic!("{other:?}: {line}"),
@@ -72,7 +72,7 @@ fn stretched(kind: &str, payload: &str) -> Vec<Made> {
 }
 
 /// Writes a journal anew: the payloads given, with the hashes that fit them.
-fn chained(records: &[(Record<'_>, &str)], payloads: &[Made]) -> String {
+pub fn chained(records: &[(Record<'_>, &str)], payloads: &[Made]) -> String {
     let mut previous = record::NO_HASH.to_owned();
     let mut text = String::new();
     for (seq, (kind, payload)) in (0_u64..).zip(payloads) {
@@ -117,7 +117,7 @@ fn with_one_of(n: usize) -> (Place, PathBuf, String) {
     (place, path, text)
 }
 
-fn payloads_of(records: &[(Record<'_>, &str)]) -> Vec<Made> {
+pub fn payloads_of(records: &[(Record<'_>, &str)]) -> Vec<Made> {
     records.iter().map(|(one, _)| (one.kind.to_string(), one.payload.to_owned())).collect()
 }
 

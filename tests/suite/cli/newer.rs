@@ -199,6 +199,6 @@ fn an_identity_written_by_hand_is_told_alike_by_all_that_read_it() {
         let engines = place.run(&["engines"]);
         assert!(engines.to_string().contains(&told), "{engines}");
         assert!(!engines.err.contains("engine add"), "a hint that cannot be followed: {engines}");
-        assert!(place.run(&["sessions", "Trainer"]).out.contains("damaged"), "{member}");
+        assert!(place.run(&["sessions", "Trainer"]).out.contains(", faulty"), "{member}");
     }
 }

@@ -225,7 +225,9 @@ fn a_long_pause_only_wakes_and_a_line_too_long_is_no_answer() {
     let help = place.run_typing(SESSION, ":?\n:q\n");
     assert!(help.done().contains("In a text put a colon before"), "{help}");
     let hostile = place.run_typing(SESSION, "\u{1b}[31mEve\u{202e}\n\n9\nno such\n\u{7}\n");
-    assert!(hostile.done().contains('\u{fffd}'), "{hostile}");
+    assert!(hostile.done().contains("! nothing was taken: it holds a sign"), "{hostile}");
+    let kept = std::fs::read_to_string(&place.journals()[0]).unwrap();
+    assert!(!kept.contains("Eve"), "{kept}");
 }
 
 #[test]

@@ -200,3 +200,48 @@ fn a_file_that_is_no_profile_or_no_backup_is_told_as_that() {
     let shown = place.run(&["restore", file.to_str().unwrap()]);
     assert!(shown.failed().0.ends_with("notes.txt: line 1: no backup begins so"), "{shown}");
 }
+
+#[test]
+fn with_ascii_asked_for_no_sheet_has_anything_else_and_documents_stay_as_they_are() {
+    let place = super::services::with_services();
+    let name = place.journals()[0].to_string_lossy().into_owned();
+    let mut others = 0;
+    for words in [
+        vec!["plan", "flat-six"],
+        vec!["profiles", "show", "flat-six"],
+        vec!["profiles"],
+        vec!["advise", "flat-six", "1 exhaust", "0.35/0.40"],
+        vec!["leaves", "flat-six"],
+        vec!["report", &name],
+        vec!["report", "Trainer", "--blank"],
+        vec!["history", "Trainer"],
+        vec!["compare", "Trainer"],
+        vec!["tag", "Trainer"],
+        vec!["sessions", "Trainer"],
+        vec!["engines"],
+    ] {
+        let usual = place.run(&words);
+        let narrow = place.run(&[words.clone(), vec!["--ascii"]].concat());
+        assert_eq!((usual.code, narrow.code), (0, 0), "{words:?}: {narrow}");
+        assert!(narrow.out.is_ascii(), "{words:?}: {narrow}");
+        others += usize::from(!usual.out.is_ascii());
+    }
+    assert!(others >= 4, "{others}");
+    for words in [vec!["plan", "flat-six", "--json"], vec!["report", &name, "--format", "md"]] {
+        let narrow = place.run(&[words.clone(), vec!["--ascii"]].concat());
+        assert_eq!(narrow.out, place.run(&words).out, "{words:?}");
+    }
+}
+
+#[test]
+fn a_length_that_an_adjuster_has_no_use_for_is_told() {
+    let place = super::Place::new();
+    let words = ["advise", "flat-four", "1 exhaust", "6"];
+    for (more, said) in
+        [(["--shim", "1 mm"], "--shim was not used"), (["--rod", "1 mm"], "--rod was not used")]
+    {
+        let shown = place.run(&[&words[..], &more].concat());
+        assert!(shown.code == 0 && shown.err.contains(said), "{shown}");
+    }
+    place.run(&words).done();
+}

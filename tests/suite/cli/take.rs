@@ -117,7 +117,7 @@ fn what_cannot_be_read_is_told_and_a_place_that_is_none_refused() {
     std::fs::create_dir_all(folder.join("sessions")).unwrap();
     std::fs::write(folder.join("sessions/x.jsonl"), "{}\n").unwrap();
     let shown = take(&place, &folder, &[]);
-    assert!(shown.done().contains("session x.jsonl: left out"), "{shown}");
+    assert!(shown.code == 1 && shown.out.contains("session x.jsonl: left out"), "{shown}");
     for path in ["nowhere", "empty"] {
         std::fs::create_dir_all(place.path().join("empty")).unwrap();
         assert_eq!(take(&place, &place.path().join(path), &[]).code, 1);
@@ -215,4 +215,34 @@ fn what_is_not_whole_is_taken_as_it_is_and_that_is_said_before_it_is_done() {
     }
     let whole = take(&Place::new(), &there.journals()[1], &[]);
     assert!(!whole.err.contains("taken as it is"), "{whole}");
+}
+
+#[test]
+fn an_engine_of_which_other_hours_are_told_there_is_not_called_the_same() {
+    let there = with_services();
+    let here = Place::new();
+    take(&here, there.path(), &[]).done();
+    there.later(90 * 24 * 60);
+    there.run(&["engine", "hours", "Trainer", "620"]).done();
+    let again = take(&here, there.path(), &[]);
+    let words =
+        "engine Trainer: kept as it is here: it differs: hours told only there: 620.0 h on ";
+    assert!(again.done().starts_with(words), "{again}");
+    assert!(
+        here.run(&["engines"]).out.contains(" 612.6 h")
+            || !here.run(&["engines"]).out.contains("620")
+    );
+}
+
+#[test]
+fn what_had_to_be_left_there_makes_the_take_fail() {
+    let there = with_services();
+    std::fs::write(there.path().join("sessions/x.jsonl"), "hello\n").unwrap();
+    let here = Place::new();
+    let shown = take(&here, there.path(), &[]);
+    assert!(shown.code == 1 && shown.out.contains("4 of 5 copied"), "{shown}");
+    assert!(
+        shown.err.contains("error: 1 of 5 could not be read and left out\nhint: what could"),
+        "{shown}"
+    );
 }

@@ -402,3 +402,42 @@ fn what_is_broken_behind_the_end_of_a_signed_session_takes_nothing_from_what_was
     assert!(report.err.contains("4 bytes"), "{report}");
     assert_eq!(place.run(&["verify", "--all", "--code", "zzzzzzzzzzzz"]).code, 2);
 }
+
+#[test]
+fn a_damaged_file_beside_a_sound_copy_may_be_moved_away_and_then_all_is_whole() {
+    let place = with_services();
+    let path = place.journals()[0].clone();
+    let sound = place.path().join("sound.jsonl");
+    fs::copy(&path, &sound).unwrap();
+    super::damage::damage(&path);
+    let alone = verify(&place, &[]);
+    assert!(alone.code == 1 && !alone.out.contains("may be moved"), "{alone}");
+    place.run(&["take", sound.to_str().unwrap()]).done();
+    let both = verify(&place, &[]);
+    let words = both.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("is whole and has all that can be read here"), "{both}");
+    assert_eq!(both.code, 1);
+    fs::rename(&path, place.path().join("kept.jsonl")).unwrap();
+    assert!(verify(&place, &[]).done().ends_with("Everything is whole.\n"));
+}
+
+#[test]
+fn of_a_session_whose_last_line_is_broken_a_copy_is_looked_for_where_it_had_ended() {
+    let place = with_services();
+    let [signed, open] = [0, 2].map(|n| place.journals()[n].clone());
+    for path in [&signed, &open] {
+        let bytes = fs::read(path).unwrap();
+        fs::write(path, &bytes[..bytes.len() - 20]).unwrap();
+    }
+    let said = |path: &Path| {
+        let shown = verify(&place, &[path.to_str().unwrap()]);
+        assert_eq!(shown.code, 1, "{shown}");
+        shown.out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let signed = said(&signed);
+    assert!(
+        signed.contains("what to do the session had ended and its last line is broken"),
+        "{signed}"
+    );
+    assert!(said(&open).contains("what to do go on with the session"));
+}

@@ -34,6 +34,13 @@ struct Told {
 }
 
 impl Told {
+    /// Takes up a session in a later life and returns what it shows as kept: the entry that sets a broken
+    /// end aside may still wait for the disk.
+    fn go_on(&mut self, journal: &Journal, mut entries: Vec<Kept>) -> Vec<Kept> {
+        self.waiting = entries.split_off(entries.len() - journal.unsaved());
+        entries
+    }
+
     /// Hands an entry over; whatever the disk has by then is told as saved.
     fn add(&mut self, journal: &mut Journal, entry: &Entry) {
         let seq = self.waiting.last().map(|kept| kept.seq + 1);
@@ -84,7 +91,8 @@ fn play(disk: &Disk, death: Death, resume: Resume) -> Told {
             })
         } else {
             resume(&disk.best()).map(|(journal, entries)| {
-                told.shown.extend(entries);
+                let kept = told.go_on(&journal, entries);
+                told.shown.extend(kept);
                 journal
             })
         };
@@ -276,7 +284,7 @@ fn random_history(seed: u64, honesty: Honesty, resume: Resume, count: &mut Count
             None
         } else {
             resume(&best).ok().map(|(journal, entries)| {
-                told.shown.clone_from(&entries);
+                told.shown = told.go_on(&journal, entries);
                 journal
             })
         };

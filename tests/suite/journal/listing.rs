@@ -71,9 +71,13 @@ fn a_session_is_found_by_name_id_beginning_or_path_and_several_are_named() {
     }
     assert_eq!(sessions::find(&sessions, "SUMM").unwrap(), sessions[2]);
     let several = sessions::find(&sessions, "spri").unwrap_err();
+    let [tug, trainer] = [0, 1].map(|n| &sessions[n].id[..6]);
     assert_eq!(
         several.to_string(),
-        "\"spri\" may be any of these sessions: spring (tug), spring (trainer)"
+        format!(
+            "\"spri\" may be any of these sessions: spring (tug), 2026-03-15, id {tug}, \
+             spring (trainer), 2026-03-16, id {trainer}"
+        )
     );
     for text in ["sum", "winter", ""] {
         let none = sessions::find(&sessions, text).unwrap_err();

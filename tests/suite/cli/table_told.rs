@@ -1,0 +1,176 @@
+//! `import`: what a table cannot be, against itself and against what is here, and what is only told.
+
+use super::Place;
+use super::table::{NEEDED, everything, exported, import, refused};
+use crate::cli::services::with_services;
+
+/// A table of one reading, of a session with this name, day and counter.
+fn one_row(session: &str, day: &str, hours: &str) -> String {
+    format!("{NEEDED}\nE1,flat-four,{session},{day}T10:00:00+02:00,{hours},1,intake,found,6,thou\n")
+}
+
+#[test]
+fn hours_that_fall_are_refused_against_what_is_here_too() {
+    let place = Place::new();
+    import(&place, &one_row("S1", "2025-05-01", "100.5"), &[]).done();
+    let before = everything(&place);
+    for (day, hours, words) in [
+        (
+            "2024-05-01",
+            "200",
+            "must not be above the 100.5 of session \"S1\" here on 2025-05-01, which is later",
+        ),
+        (
+            "2025-12-01",
+            "50",
+            "must not be below the 100.5 of session \"S1\" here on 2025-05-01, which is earlier",
+        ),
+    ] {
+        let shown = import(&place, &one_row("S0", day, hours), &[]);
+        assert!(refused(&shown).contains("nothing was taken"), "{shown}");
+        assert!(shown.out.contains(&format!("line 2: `hours` is {hours}")), "{shown}");
+        assert!(shown.out.contains(words), "{shown}");
+        assert_eq!(everything(&place), before);
+    }
+    // What goes together is taken, and so is again what is here.
+    import(&place, &one_row("S0", "2024-05-01", "100.5"), &[]).done();
+    import(&place, &one_row("S2", "2025-12-01", "100.5"), &[]).done();
+    assert!(
+        import(&place, &one_row("S1", "2025-05-01", "100.5"), &[]).done().contains("here already")
+    );
+}
+
+#[test]
+fn a_past_service_of_more_hours_than_the_engine_has_is_refused_and_what_was_put_right_is_not_asked()
+{
+    let place = Place::new();
+    place.run(&["engine", "add", "E1", "--profile", "flat-four", "--hours", "5"]).done();
+    let shown = import(&place, &one_row("S1", "2025-05-01", "100.5"), &[]);
+    assert!(refused(&shown).contains("nothing was taken"), "{shown}");
+    assert!(
+        shown.out.contains("above the 5.0 of the engine here on 2026-03-14, which is later"),
+        "{shown}"
+    );
+    assert!(shown.out.contains("cowlside engine hours \"E1\" HOURS --correct"), "{shown}");
+    place.run(&["engine", "hours", "E1", "150", "--correct"]).done();
+    import(&place, &one_row("S1", "2025-05-01", "100.5"), &[]).done();
+    // Hours run on over counters: the sum is what is compared.
+    place.later(60 * 24 * 30);
+    place.run(&["engine", "hours", "E1", "1", "--counter-replaced"]).done();
+    import(&place, &one_row("S2", "2025-06-01", "120"), &[]).done();
+}
+
+#[test]
+fn a_quotation_mark_that_is_never_closed_swallows_no_reading() {
+    let place = Place::new();
+    let row = |n: u8, note: &str| {
+        format!("E1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,{n},intake,found,6,thou,{note}\n")
+    };
+    let table =
+        format!("{NEEDED},note\n{}{}{}{}", row(1, ""), row(2, "\"checked"), row(3, ""), row(4, ""));
+    let shown = import(&place, &table, &[]);
+    assert!(refused(&shown).contains("has 1 problem: nothing was taken"), "{shown}");
+    assert!(shown.out.contains("line 3: a quotation mark opens a cell on this line"), "{shown}");
+    assert!(everything(&place).is_empty());
+}
+
+#[test]
+fn a_year_in_which_no_service_can_be_is_refused_and_a_day_to_come_is_told() {
+    for (day, year) in
+        [("9999-12-31", 9999), ("0225-05-01", 225), ("0000-01-01", 0), ("1899-12-31", 1899)]
+    {
+        let place = Place::new();
+        let shown = import(&place, &one_row("S1", day, "100.5"), &[]);
+        let words = format!("`date` is in the year {year}, but must be in one from 1900 to 9998");
+        assert!(refused(&shown).contains("1 problem") && shown.out.contains(&words), "{shown}");
+    }
+    let place = Place::new();
+    let shown = import(&place, &one_row("S1", "2030-05-01", "100.5"), &[]);
+    assert!(shown.code == 0, "{shown}");
+    assert!(shown.err.contains("line 2: `date` is 2030-05-01, which is still to come"), "{shown}");
+    // The day by which the next check comes has four digits of its year.
+    let place = Place::new();
+    import(&place, &one_row("S1", "9998-12-31", "100.5"), &[]);
+    assert!(!place.run(&["engines"]).out.contains("10000"));
+}
+
+#[test]
+fn what_is_no_table_is_told_for_what_it_is() {
+    let place = with_services();
+    let lines = place.run_unsettled(&["export", "--jsonl"]).out;
+    let shown = import(&Place::new(), &lines, &[]);
+    assert!(refused(&shown).contains("1 problem"), "{shown}");
+    assert!(
+        shown.out.contains("line 1: this is JSON Lines: import takes the CSV table"),
+        "{shown}"
+    );
+    let shown = import(&Place::new(), "", &[]);
+    assert!(refused(&shown).contains("1 problem"), "{shown}");
+    assert!(shown.out.contains("line 1: the file is empty"), "{shown}");
+}
+
+#[test]
+fn signs_that_cannot_be_seen_are_taken_told_and_come_out_again() {
+    let place = Place::new();
+    let row = "E1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,1,intake,found,6,thou";
+    let table = format!("{NEEDED},note\n{row},safe\u{202e}ton\u{200b}\n");
+    let shown = import(&place, &table, &[]);
+    assert_eq!(shown.code, 0, "{shown}");
+    assert!(shown.err.contains("line 2: `note` holds signs that cannot be seen"), "{shown}");
+    assert!(exported(&place).contains("safe\u{202e}ton\u{200b}"));
+    let clean = format!("{NEEDED},note\n{row},two lines\n");
+    import(&Place::new(), &clean, &[]).done();
+}
+
+#[test]
+fn a_name_that_two_engines_have_is_told_apart_and_an_exact_spelling_is_enough() {
+    let place = Place::new();
+    let row = |engine: &str, session: &str, day: &str| {
+        format!("{engine},flat-four,{session},{day}T10:00:00+02:00,100.5,1,intake,found,6,thou\n")
+    };
+    let table = [
+        format!("{NEEDED}\n"),
+        row("E1", "Annual", "2025-05-01"),
+        row("E2", "Annual", "2025-06-02"),
+        row("E1", "S1", "2025-07-01"),
+        row("E1", "s1", "2025-08-01"),
+    ];
+    import(&place, &table.concat(), &[]).done();
+    let shown = place.run_unsettled(&["report", "Annual"]);
+    assert_eq!(shown.code, 1);
+    assert!(shown.err.contains("Annual (E1), 2025-05-01, id "), "{}", shown.err);
+    // In it each identity has become a word; the file's name ends with how it begins.
+    assert!(shown.err.contains("ID-"), "{}", shown.err);
+    let id = place.journals()[1].file_stem().unwrap().to_string_lossy().into_owned();
+    let id = id.rsplit('-').next().unwrap().to_owned();
+    let report = place.run(&["report", &id]);
+    assert!(report.done().contains("E2"), "{report}");
+    assert!(place.run(&["report", "s1"]).done().contains("2025-08-01"));
+    assert!(place.run(&["report", "S1"]).done().contains("2025-07-01"));
+    // A file's own name finds its session, too.
+    let stem = place.journals()[0].file_stem().unwrap().to_string_lossy().into_owned();
+    place.run(&["verify", &stem]).done();
+    // Of two engines of one name each has its identity.
+    let engines = place.path().join("engines");
+    let first = std::fs::read_dir(&engines).unwrap().next().unwrap().unwrap().path();
+    let old = first.file_stem().unwrap().to_string_lossy().into_owned();
+    let copy = std::fs::read_to_string(&first).unwrap().replace(&old, &"7".repeat(26));
+    std::fs::write(engines.join(format!("{}.json", "7".repeat(26))), &copy).unwrap();
+    let name = copy.split("\"name\":\"").nth(1).unwrap().split('"').next().unwrap();
+    let shown = place.run_unsettled(&["sessions", name]);
+    assert!(shown.err.contains(&format!("{name}, id 777777")), "{}", shown.err);
+    assert_eq!(place.run(&["sessions", "777777"]).code, 0);
+}
+
+#[test]
+fn a_profile_that_no_file_can_be_named_after_is_told_how_it_can_be_had() {
+    let table = |profile: &str| one_row("S1", "2025-05-01", "1").replace("flat-four", profile);
+    let shown = import(&Place::new(), &table("Flat 6 (v2)"), &[]);
+    let words = "no file in the folder `profiles` can be called so: a name there has small letters";
+    assert!(refused(&shown).contains("1 problem") && shown.out.contains(words), "{shown}");
+    let shown = import(&Place::new(), &table("flat-6-v2"), &[]);
+    assert!(
+        shown.out.contains("is not known: put its file into the folder `profiles` first"),
+        "{shown}"
+    );
+}
