@@ -148,6 +148,8 @@ impl Mechanic {
         let answer = match ask {
             "Is it left so?" => "1",
             "Did they stay loose?" | "Did they stay clear?" => "1",
+            // The other's nut is slack: it tells nothing of the stroke.
+            _ if ask.starts_with("Is the rocker of") => "1",
             _ if title.starts_with("The lifter of") => "1",
             _ if title == "Cams in" || title.starts_with("Turn it through") => "1",
             "What now?" if question.offers("1", "nut slackened") => "1",

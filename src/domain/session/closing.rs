@@ -31,6 +31,10 @@ impl State {
         if let Some((valve, verdict)) = self.unexplained() {
             return Due::ReasonFor(valve, verdict);
         }
+        // First of all: what it was made safe by is put back before a run, and after one.
+        if self.cautions_due.contains_key(RAN_MEANWHILE) && self.run_fault().is_none() {
+            return Due::RunCheck(checklist::ran_meanwhile());
+        }
         if let Some(due) = self.due_close_up() {
             return due;
         }
@@ -60,7 +64,7 @@ impl State {
         let testing = self.test_things.then(|| self.due_promised_test(true)).flatten();
         testing.or_else(|| self.due_count_in()).or_else(|| {
             // Made safe after its run, it is looked at first, and joined up after that.
-            let cooling = self.run.contains_key(STOPPED) && !self.run_answered_all();
+            let cooling = self.cools();
             checklist::close_up(&self.profile.profile)
                 .into_iter()
                 .find(|line| !self.checks.contains_key(&line.id))
@@ -106,21 +110,20 @@ impl State {
         self.checks.retain(|id, _| !undone.contains(&id.as_str()));
     }
 
+    fn run_fault(&self) -> Option<&Run> {
+        self.run.values().find(|run| !run.good && !self.run_left.contains_key(&run.id))
+    }
+
     fn due_run(&self) -> Option<Due> {
         if self.run_skipped.is_some() {
             return None;
         }
         let answered = |id: &str| self.run.contains_key(id);
-        if let Some(fault) =
-            self.run.values().find(|run| !run.good && !self.run_left.contains_key(&run.id))
-        {
+        if let Some(fault) = self.run_fault() {
             return Some(Due::RunFault(fault.id.clone(), fault.text.clone()));
         }
         let lines = checklist::run_check(&self.profile.profile);
         let check = lines.into_iter().find(|line| !answered(&line.id))?;
-        if self.cautions_due.contains_key(RAN_MEANWHILE) {
-            return Some(Due::RunCheck(checklist::ran_meanwhile()));
-        }
         Some(self.run_caution_due().map_or(Due::RunCheck(check), Due::RunCaution))
     }
 
@@ -161,6 +164,12 @@ impl State {
         }
     }
 
+    /// Tells whether it was run and stopped, and not all is seen and said of that run yet.
+    pub fn cools(&self) -> bool {
+        let stopped = [STOPPED, RAN_MEANWHILE].iter().any(|id| self.run.contains_key(*id));
+        stopped && !self.run_answered_all()
+    }
+
     fn run_caution_due(&self) -> Option<Line> {
         checklist::run_cautions(&self.profile.profile).into_iter().find(|line| {
             !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
@@ -187,8 +196,10 @@ impl State {
     pub(super) fn ran(&mut self, run: &Run) {
         self.cautions_due.remove(RAN_MEANWHILE);
         match (run.id.as_str(), run.good) {
-            (RAN_MEANWHILE, _) if run.digit == NOT_YET => self.ask_run_cautions(),
-            (RAN_MEANWHILE, _) => {}
+            (RAN_MEANWHILE, _) if run.digit == NOT_YET => {
+                self.run.remove(RAN_MEANWHILE);
+                self.ask_run_cautions();
+            }
             (RUN_AGAIN, true) if run.digit == AFTER_COVERS => self.reopen(),
             (RUN_AGAIN, true) if run.digit == FROM_OUTSIDE => self.put_right_from_outside(),
             (RUN_AGAIN, true) => self.run_anew(),

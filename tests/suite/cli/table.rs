@@ -450,6 +450,7 @@ fn a_service_without_a_reading_of_each_valve_is_told_since_a_table_tells_no_end(
     let there = with_services();
     let table = exported(&there);
     let here = Place::new();
+    here.later(2 * 365 * 24 * 60);
     let shown = import(&here, &table, &[]);
     let told = "SESSION-3 has no reading of some valves: a table does not tell whether a service was \
                 ended, and it counts as one that was\n3 of 3 sessions taken\n";

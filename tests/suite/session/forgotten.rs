@@ -142,6 +142,9 @@ fn what_is_taken_out_or_off_again_to_make_safe_is_asked_about_before_the_run() {
     let mut service = at_first_turn();
     service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
     service.tell(Input::Who("Second".into()));
+    // It was not run meanwhile.
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    service.tell(Input::Answer(2));
     for id in ["plugs-in", "leads", "controls"] {
         service.calmly_while(|service, _| !asked(service, id));
         assert!(asked(&service, id), "{id}: {:?}", service.due());
