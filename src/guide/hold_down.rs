@@ -50,11 +50,15 @@ pub(super) fn not_measured(skip: &Skip) -> Option<String> {
 }
 
 /// Asks what is so of work that was told just now.
-pub(super) fn not_worked(place: &str, (of, cylinder): (u64, Cylinder), given: &[String]) -> Step {
+pub(super) fn not_worked(
+    place: &str,
+    (of, cylinder, nuts): (u64, Cylinder, bool),
+    given: &[String],
+) -> Step {
     let title = format!("Work on cylinder {cylinder}: taken back?");
     let ask = prompt(place, &title, "What is so?")
         .also_large("WORK")
-        .line("Nuts that counted as slack because of it do so no more.")
+        .lines(nuts.then(|| "Nuts that counted as slack because of it do so no more.".into()))
         .with(Field::choice(&[(1, NO_WORK), (2, ANOTHER)]).kept_by_enter());
     pick(ask, given, |digit, rest| match digit {
         Some(2) => {

@@ -2,7 +2,7 @@
 
 use super::part_words::apart_words;
 use crate::domain::service::is_practice;
-use crate::domain::session::{RoundKind, Session, Stage, State};
+use crate::domain::session::{Due, RoundKind, Session, Stage, State};
 
 /// Said before everything else of a service by example figures.
 const PRACTICE: &str = "PRACTICE";
@@ -77,7 +77,7 @@ pub fn in_the_job(session: &Session) -> String {
         Stage::Away => "called away".into(),
         Stage::Prepare => "prepare".into(),
         Stage::MakeSafe => {
-            let left = state.cautions_due.len();
+            let left = state.cautions_left();
             format!("make safe · {left} to answer")
         }
         Stage::Temperature | Stage::AtAStop => round_words(state),
@@ -91,7 +91,8 @@ pub fn in_the_job(session: &Session) -> String {
 
 fn round_words(state: &State) -> String {
     let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
-        return "prepare".into();
+        let over = matches!(state.due(), Due::HoldDown(_));
+        return if over { "before closing up" } else { "prepare" }.into();
     };
     let what = match state.round_kind() {
         Some(RoundKind::Survey) => "survey",

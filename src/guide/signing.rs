@@ -3,9 +3,10 @@
 use super::form::{capital, in_words, pick, prompt, take, type_in};
 use super::left_so::{left_as_found, left_so, reasons};
 use super::{Field, Proposal, Step, Typed};
-use crate::domain::entry::{Hours, Sign};
+use crate::domain::entry::{Entry, Hours, NutSaid, Sign};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, State};
+use crate::domain::valve::Valve;
 
 const SIGN: &str = "sign";
 
@@ -83,9 +84,32 @@ fn narrow_words(state: &State) -> Option<String> {
     })
 }
 
+/// Tells whether a touched valve was set, or may have been, and not only locked as its nut was found slack:
+/// gauged once, with the figure of before.
+fn was_set(session: &Session, valve: Valve) -> bool {
+    let is_void = |seq: u64| session.is_void(seq);
+    let opened = session.kept.iter().filter_map(|kept| match &kept.entry {
+        Entry::Nut(nut) if nut.valve == valve && nut.said == NutSaid::Slack => {
+            (!is_void(kept.seq)).then_some((kept.seq, nut.found))
+        }
+        _ => None,
+    });
+    let opened: Vec<(u64, bool)> = opened.collect();
+    let Some(first) = opened.first().map(|(seq, _)| *seq) else { return true };
+    let figures = |since: bool| {
+        let of = session.state.readings.iter().filter(move |taken| {
+            taken.counts && taken.reading.valve == valve && (taken.seq > first) == since
+        });
+        of.map(|taken| taken.reading.nominal)
+    };
+    let before = figures(false).last().flatten();
+    let as_before = before.is_some() && figures(true).all(|figure| figure == before);
+    !(opened.iter().all(|(_, found)| *found) && as_before)
+}
+
 fn sign_statement(session: &Session, begun: Sign, proposal: &Proposal, given: &[String]) -> Step {
     let state = &session.state;
-    let set = state.touched.iter().any(|valve| state.was_set(*valve));
+    let set = state.touched.iter().any(|valve| was_set(session, *valve));
     let done = if set { "checked and set" } else { "checked" };
     let by = match &state.source {
         Some((_, false)) => "by the source named",

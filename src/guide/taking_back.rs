@@ -37,9 +37,11 @@ pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
         None => match session.came_out_last().map(|kept| (kept.seq, &kept.entry)) {
             Some((of, Entry::Part(part))) => not_out(session, place, (of, part), given),
             _ => match session.worked_last().map(|kept| (kept.seq, &kept.entry)) {
-                Some((of, Entry::Work(work))) => {
-                    super::hold_down::not_worked(place, (of, work.cylinder), given)
-                }
+                Some((of, Entry::Work(work))) => super::hold_down::not_worked(
+                    place,
+                    (of, work.cylinder, session.state.opens_nuts(work)),
+                    given,
+                ),
                 _ => take(Input::TakeBack),
             },
         },

@@ -147,7 +147,7 @@ impl Mechanic {
         }
         let answer = match ask {
             "Is it left so?" => "1",
-            "Did they stay loose?" | "Did they stay clear?" => "1",
+            "Did they stay loose?" | "Did they stay clear?" | "Did it stay loose?" => "1",
             // The other's nut is slack: it tells nothing of the stroke.
             _ if ask.starts_with("Is the rocker of") => "1",
             _ if title.starts_with("The lifter of") => "1",
@@ -355,7 +355,7 @@ fn a_valve_is_set_broken_off_with_the_nut_slack_gone_on_with_and_compared() {
     };
     assert!(gone_on.out.starts_with("Open: NUT SLACK: 3 exhaust"), "{gone_on}");
     // The way back names the nut first; what is safe and where the crank stands come before it.
-    let order = [first("make safe again"), first("expected)"), first("Set 3 exhaust")];
+    let order = [first("make safe again"), first("Is the rocker of"), first("Set 3 exhaust")];
     assert!(order[0] == 0 && order.is_sorted(), "{order:?}");
     assert!(mechanic.instead.is_empty(), "not asked: {:?}", mechanic.instead);
     assert!(gone_on.out.contains("This session is closed."));

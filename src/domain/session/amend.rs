@@ -105,7 +105,7 @@ impl Session {
             return Err(Refusal::NoCylinder(cylinder));
         }
         if told.cylinder == cylinder {
-            return Err(Refusal::NotNow);
+            return Err(Refusal::Unreadable("that is the cylinder it was told of".into()));
         }
         retold(of, Entry::Work(Work { cylinder, ..told.clone() }), why)
     }

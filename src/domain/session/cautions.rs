@@ -14,10 +14,19 @@ pub(super) fn all(profile: &EngineProfile) -> BTreeMap<String, Asked> {
 }
 
 impl State {
+    /// Counts the cautions that are to be answered before anything else.
+    pub fn cautions_left(&self) -> usize {
+        self.cautions_now().count()
+    }
+
     pub(super) fn due_caution(&self) -> Option<Due> {
+        self.cautions_now().next()
+    }
+
+    fn cautions_now(&self) -> impl Iterator<Item = Due> {
         // Nothing is turned with a valve held open or a part out: what is answered by turning waits.
         let still = !self.unloaded.is_empty() || !self.parts_out.is_empty();
-        checklist::cautions(&self.profile.profile).into_iter().find_map(|line| {
+        checklist::cautions(&self.profile.profile).into_iter().filter_map(move |line| {
             let asked = *self.cautions_due.get(&line.id)?;
             let waits = still && line.id == OIL_LOCK;
             (!waits).then_some(Due::Caution(line, asked))

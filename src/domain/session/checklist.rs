@@ -237,6 +237,8 @@ fn bench_cautions() -> Vec<Line> {
 
 /// The caution that is answered by turning the crank.
 pub(super) const OIL_LOCK: &str = "oil-lock";
+/// How the controls are said to be left before a run.
+pub(super) const FOR_THE_RUN: &str = "ready for the run check";
 /// The answer that no plugs were out, or no leads off.
 pub(super) const NONE_WERE_OUT: u8 = 2;
 /// What is seen where only some plugs were out, for a leak test or oil, and it was turned against

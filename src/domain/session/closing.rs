@@ -80,6 +80,11 @@ impl State {
     /// to have stayed on that were taken off them or to make the ignition safe. Where it was turned against
     /// compression the others may have.
     fn as_counted(&self, mut line: Line) -> Line {
+        if line.id == "controls" && self.run_answered_all() {
+            for seen in line.states.iter_mut().filter(|seen| seen.good) {
+                seen.words = seen.words.replace(checklist::FOR_THE_RUN, "as it is to be left");
+            }
+        }
         let counted = |of: &OutCount| of.item == PLUG && of.out > 0;
         let plugs = self.plug_was_out || self.out.iter().any(counted);
         let plugs = plugs || self.is_taken_off(TakenOff::Plugs);
@@ -196,10 +201,8 @@ impl State {
     pub(super) fn ran(&mut self, run: &Run) {
         self.cautions_due.remove(RAN_MEANWHILE);
         match (run.id.as_str(), run.good) {
-            (RAN_MEANWHILE, _) if run.digit == NOT_YET => {
-                self.run.remove(RAN_MEANWHILE);
-                self.ask_run_cautions();
-            }
+            // What was said of a run before it is not said of the next.
+            (RAN_MEANWHILE, _) if run.digit == NOT_YET => self.run_anew(),
             (RUN_AGAIN, true) if run.digit == AFTER_COVERS => self.reopen(),
             (RUN_AGAIN, true) if run.digit == FROM_OUTSIDE => self.put_right_from_outside(),
             (RUN_AGAIN, true) => self.run_anew(),

@@ -108,12 +108,6 @@ impl State {
         self.nuts.get(&valve).is_some_and(|nut| nut.found) && self.gauged_since_opened(valve) == 0
     }
 
-    /// Tells whether a valve was set, and not only locked as its nut was found: gauged once.
-    pub fn was_set(&self, valve: Valve) -> bool {
-        let as_found = |nut: &Nut| nut.found && self.gauged_since_opened(valve) <= 1;
-        self.touched.contains(&valve) && !self.nuts.get(&valve).is_some_and(as_found)
-    }
-
     fn gauged_since_opened(&self, valve: Valve) -> usize {
         let opened = self.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
         let tried = |taken: &&Taken| {

@@ -217,7 +217,8 @@ fn work_on_another_cylinder_stays_told_of_that_one() {
     let of = service.session.kept.last().unwrap().seq;
     let named = |cylinder| Input::WorkOfAnother(of, cylinder, why());
     assert_eq!(service.refused(named(9)), Refusal::NoCylinder(9));
-    assert_eq!(service.refused(named(3)), Refusal::NotNow);
+    let same = "that is the cylinder it was told of";
+    assert_eq!(service.refused(named(3)), Refusal::Unreadable(same.into()));
     taken_back(&mut service, &["2", "4"]);
     let open = service.open();
     assert_eq!(open[..2], [OpenItem::NutSlack(intake(4)), OpenItem::NutSlack(exhaust(4))]);

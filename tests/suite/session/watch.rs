@@ -201,7 +201,13 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
             let asked_of_it = matches!(&due, Due::RunCheck(line) if line.id == "meanwhile");
             if after.state.cools() || asked_of_it || matches!(due, Due::RunFault(..)) {
                 let off = |item: &OpenItem| {
-                    matches!(item, OpenItem::LeadsOff | OpenItem::ControlsNotBack)
+                    let put_back = [
+                        OpenItem::LeadsOff,
+                        OpenItem::ControlsNotBack,
+                        OpenItem::PlugsNotTorqued,
+                        OpenItem::TwoTurnsOwed,
+                    ];
+                    put_back.contains(item)
                 };
                 items.retain(|item| !off(item));
             }

@@ -49,11 +49,11 @@ pub const STOPPED: &str = "leaks";
 pub(in crate::domain::session) fn ran_meanwhile() -> Line {
     line(
         RAN_MEANWHILE,
-        "Run: was the engine run meanwhile?",
+        "Run: has it been run for this check?",
         false,
         &[
-            (1, "run for its check, and stopped", true),
-            (NOT_YET, "not yet, or to be started again", true),
+            (1, "it was run, and is stopped", true),
+            (NOT_YET, "it is to be started: not run yet, or once more", true),
         ],
     )
 }
