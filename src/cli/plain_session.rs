@@ -91,8 +91,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
                 continue;
             }
             Heard::SaveElsewhere => {
-                way_out::save_elsewhere(world, desk)?;
-                last_key = (world.now)();
+                save_elsewhere(world, desk, (&mut talk, &mut last_key))?;
                 asked_to_leave = false;
                 let _ =
                     signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
@@ -191,6 +190,22 @@ fn hear(
         }
     }
     Ok(Heard::Next)
+}
+
+/// Asks for a folder and saves the session there; the folder is a line as any other.
+fn save_elsewhere(
+    world: &mut World<'_>,
+    desk: &mut OpenSession<'_>,
+    (talk, last_key): (&mut Talk, &mut Moment),
+) -> Result<(), Fail> {
+    let Some(folder) = way_out::ask_folder(world, desk)? else { return Ok(()) };
+    let now = (world.now)();
+    let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now)))?;
+    if !slept {
+        way_out::save_in(world, desk, &folder)?;
+    }
+    *last_key = (world.now)();
+    Ok(())
 }
 
 /// After a long pause the line that comes only wakes: it is no answer.

@@ -20,7 +20,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
-use crate::store::seen;
+use crate::store::seen::{self, Seen};
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -199,7 +199,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             )));
         }
         for open in its.iter().filter(|one| !one.sealed) {
-            let goes_on = seen::elsewhere(workshop.folder(), &open.id, open.entries);
+            let is_here = |last: &Seen| seen::is_in_a_file_of(workshop.folder(), last);
+            let goes_on = seen::elsewhere(workshop.folder(), &open.id, is_here);
             let (engine, name) = (&engine.name, &open.name);
             notes.extend(goes_on.map(|it| plain(&format!("{engine}: session {name} {it}"))));
         }

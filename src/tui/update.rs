@@ -2,7 +2,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
-    ALL_SAVED, LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
+    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
 };
 use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
@@ -321,7 +321,8 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let look = LOOKS.get(row - job.offers().len());
             next.top = Top::Nothing;
             let Some((action, _)) = look else {
-                return (next.refused(format!("{NOT_NOW}{ALL_SAVED}")), None);
+                let why = next.saving.no_way_out();
+                return (next.refused(format!("{NOT_NOW}{why}")), None);
             };
             match everywhere(next, action) {
                 Ok(done) => done,
@@ -417,7 +418,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::NoUse(letter) => next.note = Some(no_use(*letter, &next.entry)),
         Action::AfterEntry(key) => next.note = Some(Note::warning(format!("{key}{AFTER_ENTRY}"))),
         Action::More => {
-            next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
+            next.top = Top::List(everything_else(&job, &next.saving));
         }
         Action::Picture => match first_picture(&job) {
             Some(of) => next.top = Top::Picture(of),
