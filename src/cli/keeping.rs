@@ -167,7 +167,11 @@ impl Keeping for Minder {
 
     fn told(&self) -> Option<Note> {
         let late = self.watch.late().map(|late| match late {
-            Ok(path) => Note::done(saved_in(&path)),
+            Ok(path) => {
+                let asked = self.handed().asked.clone();
+                asked.map(|last| self.note_elsewhere(&path, last));
+                Note::done(saved_in(&path))
+            }
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
         let moved = self.watch.moved();

@@ -76,6 +76,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             let way_out = way_out::offer(is_text(&prompt));
             writeln!(world.out, "\n{}\n  {way_out}", plain(&alert))?;
         }
+        // It may go on in another folder by now.
+        let _ = signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
         show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
             writeln!(world.out, "\n{}", stays_open(desk))?;
@@ -93,8 +95,6 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             Heard::SaveElsewhere => {
                 save_elsewhere(world, desk, (&mut talk, &mut last_key))?;
                 asked_to_leave = false;
-                let _ =
-                    signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
                 continue;
             }
             Heard::Leave => {}

@@ -25,10 +25,7 @@ pub fn offer(is_text: bool) -> String {
 }
 
 /// Asks for a folder, where something is not saved; returns what was typed.
-pub fn ask_folder(
-    world: &mut World<'_>,
-    desk: &OpenSession<'_>,
-) -> Result<Option<String>, Fail> {
+pub fn ask_folder(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<Option<String>, Fail> {
     let saving = desk.minder().saving();
     let Some(alert) = saving.alert() else {
         writeln!(world.out, "! not now: {}", saving.no_way_out())?;
@@ -58,9 +55,7 @@ pub fn save_in(world: &mut World<'_>, desk: &OpenSession<'_>, typed: &str) -> Re
     }
     match signals::while_working(|| desk.minder().elsewhere(Path::new(folder))) {
         Ok(path) => writeln!(world.out, "{}", plain(&saved_in(&path)))?,
-        Err(why) => {
-            writeln!(world.out, "! not saved there: {}; name a folder that is there", plain(&why))?
-        }
+        Err(why) => writeln!(world.out, "! not saved there: {}", plain(&why))?,
     }
     Ok(())
 }
