@@ -93,7 +93,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
                 continue;
             }
             Heard::SaveElsewhere => {
-                save_elsewhere(world, desk, (&mut talk, &mut last_key))?;
+                save_elsewhere(world, desk, (&mut talk, &mut last_key), bell)?;
                 asked_to_leave = false;
                 continue;
             }
@@ -156,7 +156,7 @@ fn hear(
     bell: bool,
 ) -> Result<Heard, Fail> {
     let now = (world.now)();
-    let slept = wake(world, desk, talk, (*last_key, now))?;
+    let slept = wake(world, desk, talk, (*last_key, now), bell)?;
     *last_key = now;
     if slept {
         return Ok(Heard::Next);
@@ -197,10 +197,11 @@ fn save_elsewhere(
     world: &mut World<'_>,
     desk: &mut OpenSession<'_>,
     (talk, last_key): (&mut Talk, &mut Moment),
+    bell: bool,
 ) -> Result<(), Fail> {
     let Some(folder) = way_out::ask_folder(world, desk)? else { return Ok(()) };
     let now = (world.now)();
-    let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now)))?;
+    let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now), bell))?;
     if !slept {
         way_out::save_in(world, desk, &folder)?;
     }
@@ -214,12 +215,16 @@ fn wake(
     desk: &mut OpenSession<'_>,
     talk: &mut Talk,
     (last_key, now): (Moment, Moment),
+    bell: bool,
 ) -> Result<bool, Fail> {
     let Some(back) = asleep(last_key, now) else { return Ok(false) };
     if let Ok(entries) = desk.session.decide(&Input::Back(back)) {
         desk.keep(world, &entries)?;
     }
     *talk = Talk::default();
+    if bell {
+        write!(world.out, "\x07")?;
+    }
     writeln!(world.out, "\nA long pause: that line was not taken as an answer.")?;
     way_back(world, desk)?;
     Ok(true)

@@ -22,8 +22,8 @@ use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
 ///
-/// The bell rings for a refusal, for a key that only woke, and where a reading is kept that is not
-/// believed; for nothing else.
+/// The bell rings for a refusal, for a key that only woke, where a reading is kept that is not believed,
+/// and once for an entry that begins to wait until the rest is read; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
     let (mut next, effect) = next(app, action, at);
     if effect.is_none() {
@@ -41,7 +41,8 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         // Another page or question is read from its first line.
         next.scrolled = 0;
     }
-    let heard = !app.passed_over(action, at);
+    // Of an entry that still waits it was heard.
+    let heard = !app.passed_over(action, at) && !app.waits_on(&next);
     next.after_number = app.number_before(&next);
     next.spilt = app.spilt_before(&next, action, at);
     next.waits = app.still_waits(&mut next);

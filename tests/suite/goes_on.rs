@@ -80,6 +80,14 @@ fn that_it_goes_on_elsewhere_is_told_however_often_its_file_here_is_opened() {
     let (_, out, _) = run_in(folder.path(), &["verify", "--all", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(json["sessions"][0]["goes_on_in"], copy.to_str().unwrap());
+    // What is harmless comes behind it.
+    let path = plain.journal().unwrap();
+    let equal = path.with_file_name("equal.jsonl");
+    std::fs::copy(&path, &equal).unwrap();
+    let (_, _, err) = run_in(folder.path(), &["engines"]);
+    let several = err.find(" has several files: ");
+    assert!(several.is_some() && err.find(&goes_on) < several, "{err}");
+    std::fs::remove_file(equal).unwrap();
     // Once a file here has it, nothing more is said: not even where the one here went another way.
     let (code, _, err) = run_in(folder.path(), &["take", copy.to_str().unwrap()]);
     assert_eq!(code, Some(0), "{err}");

@@ -423,7 +423,10 @@ fn what_spreadsheets_save_that_is_no_such_table_is_named_with_what_to_do() {
     };
     let latin = [table.as_bytes(), b"caf\xe9,x\n"].concat();
     let line = table.lines().count() + 1;
+    let cut = [table.as_bytes(), b"caf\xc3"].concat();
     for (bytes, why) in [
+        (b"PK\x03\x04\x14\0\x06\0\x08\0".to_vec(), " is a workbook of a spreadsheet".to_owned()),
+        (cut, format!(", line {line}: the file was cut off within a letter")),
         (
             table.replace(',', ";").into_bytes(),
             ": its columns are set apart by semicolons".to_owned(),
@@ -440,7 +443,9 @@ fn what_spreadsheets_save_that_is_no_such_table_is_named_with_what_to_do() {
         let shown = place.run(&["import", path.to_str().unwrap()]);
         let (error, hint) = shown.failed();
         assert!(error.starts_with(&format!("FOLDER/table.csv{why}")), "{shown}");
-        assert!(hint.contains("save it as \"CSV UTF-8\""), "{hint}");
+        let says =
+            if why.contains("cut off") { "copy it once more" } else { "save it as \"CSV UTF-8\"" };
+        assert!(hint.contains(says), "{hint}");
     }
     import(&place, &table, &[]).done();
 }
