@@ -2,8 +2,9 @@
 
 use super::samples;
 use crate::services::{Service, flat_four};
-use cowlside::domain::entry::{Entry, Moment, On, Source, SourceRead};
+use cowlside::domain::entry::{Entry, Moment, On, SourceRead};
 use cowlside::domain::plain::plain;
+use cowlside::domain::profile::Source;
 use cowlside::guide::on_paper;
 use cowlside::store::codec;
 use serde_json::Value;
