@@ -38,7 +38,7 @@ pub struct ManPage {
 /// `settings`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside settings\n  cowlside settings bell off\n  cowlside settings theme daylight\n\nThe bell rings where a reading is not believed, where an answer is refused, and once when a\ncooling engine is to be measured again."
+    after_help = "Examples:\n  cowlside settings\n  cowlside settings bell off\n  cowlside settings theme daylight\n\nThe bell rings where a reading is not believed, where an answer is refused or waits until the rest\nis read, for a key that only woke after a long pause, and once when a cooling engine is to be\nmeasured again."
 )]
 pub struct SettingsArgs {
     /// What to set; without it the settings are shown

@@ -50,6 +50,10 @@ fn text_of(path: &Path) -> Result<String, Fail> {
                         then import that";
     let bytes = read_whole(path, TABLE_MAX)?;
     let file = shown(path);
+    if bytes.starts_with(b"PK\x03\x04") {
+        let error = format!("{file} is a workbook of a spreadsheet, and no table in text");
+        return Err(Fail::work(error, SAVE));
+    }
     let few = bytes.get(..1_000).unwrap_or(&bytes);
     let nuls = few.iter().filter(|byte| **byte == 0).count();
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") || nuls > few.len() / 3 {
@@ -58,6 +62,11 @@ fn text_of(path: &Path) -> Result<String, Fail> {
     let text = String::from_utf8(bytes).map_err(|error| {
         let before = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
         let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+        // What is missing stands behind the end of the file.
+        if error.utf8_error().error_len().is_none() {
+            let error = format!("{file}, line {line}: the file was cut off within a letter");
+            return Fail::work(error, "copy it once more, or save it again; then import that");
+        }
         let what = "its letters are not written in UTF-8, but in Latin-1 or another old way";
         Fail::work(format!("{file}, line {line}: {what}"), SAVE)
     })?;

@@ -7,7 +7,7 @@ use crate::domain::session::Session;
 use crate::guide::on_paper;
 use crate::store::folder::Folder;
 use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
-use crate::store::seen::{self, Elsewhere};
+use crate::store::seen::{self, Elsewhere, Seen};
 use crate::store::words::as_typed;
 use crate::store::{StoreError, profiles, shown};
 use crate::tui::keeping::{Keeping, Saving};
@@ -35,6 +35,15 @@ pub struct Minder {
     /// What each entry since then says, by its place.
     words: Mutex<BTreeMap<u64, String>>,
     foreign: Mutex<Foreign>,
+    handed: Mutex<Handed>,
+}
+
+/// Which entries were handed over.
+struct Handed {
+    /// The last one.
+    last: Seen,
+    /// The last one when all was to be saved in another folder, until one that came after it is noted.
+    asked: Option<Seen>,
 }
 
 /// Whether another program has written to the session's file, and whether that was read.
@@ -53,10 +62,13 @@ const READ: Duration = Duration::from_secs(1);
 
 impl Minder {
     /// Looks after a session.
-    pub fn of(watch: Watch, notebook: Arc<Notebook>, taken: Session) -> Minder {
+    pub fn of(watch: Watch, notebook: Arc<Notebook>, taken: Session, last_hash: &str) -> Minder {
+        let seq = taken.kept.last().map(|kept| kept.seq).unwrap_or_default();
+        let last = Seen { seq, hash: last_hash.to_owned() };
+        let handed = Mutex::new(Handed { last, asked: None });
         let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
         let foreign = Mutex::new(Foreign::No);
-        Minder { watch, notebook, home, taken, words: Mutex::default(), foreign }
+        Minder { watch, notebook, home, taken, words: Mutex::default(), foreign, handed }
     }
 
     fn foreign(&self) -> MutexGuard<'_, Foreign> {
@@ -67,8 +79,15 @@ impl Minder {
         self.words.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Remembers in words what was handed over.
-    pub fn heard(&self, session: &Session, kept: &[Kept]) {
+    fn handed(&self) -> MutexGuard<'_, Handed> {
+        self.handed.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Remembers in words what was handed over, and the hash of the last of it.
+    pub fn heard(&self, session: &Session, kept: &[Kept], last_hash: &str) {
+        if let Some(last) = kept.last() {
+            self.handed().last = Seen { seq: last.seq, hash: last_hash.to_owned() };
+        }
         let mut all = self.words();
         let named = |profile: &ProfileText| plain(&profile.name);
         all.extend(kept.iter().map(|one| (one.seq, on_paper::words(session, &one.entry, &named))));
@@ -94,20 +113,31 @@ impl Minder {
     pub fn elsewhere(&self, folder: &Path) -> Result<PathBuf, String> {
         // What is told of it must lead there from any other folder, too.
         let folder = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
+        let last = self.handed().last.clone();
+        self.handed().asked = Some(last.clone());
         let path = self.watch.elsewhere(&folder).map_err(|trouble| trouble.words)?;
         // Told at the end, where it cannot be noted then either.
-        let _ = self.note_elsewhere(&path);
+        let _ = self.note_elsewhere(&path, last);
         Ok(path)
     }
 
-    /// Notes in the data folder where the session goes on, so that its file there is not taken for all
-    /// of it.
-    fn note_elsewhere(&self, path: &Path) -> Result<(), StoreError> {
-        let heard = self.words().last_key_value().map(|(seq, _)| *seq);
-        let taken = self.taken.kept.last().map(|kept| kept.seq);
-        let noted = Elsewhere { path: path.to_owned(), seq: heard.max(taken).unwrap_or_default() };
+    /// Notes in the data folder where the session goes on, and the last entry that is there, so that its
+    /// file here is not taken for all of it.
+    fn note_elsewhere(&self, path: &Path, last: Seen) -> Result<(), StoreError> {
         let session = &self.taken.head.session;
+        let noted = Elsewhere { path: path.to_owned(), last };
         seen::note_elsewhere(&Folder::at(self.root()), session, &noted)
+    }
+
+    /// Notes once that the session went on elsewhere, now that all of it is there: all that was saved
+    /// there first may stand in its file here, too, but not what came after it.
+    pub fn note_went_on(&self, path: &Path) {
+        let mut handed = self.handed();
+        let last = handed.last.clone();
+        if handed.asked.take_if(|asked| asked.seq < last.seq).is_some() {
+            drop(handed);
+            let _ = self.note_elsewhere(path, last);
+        }
     }
 
     /// Returns where the session lies, where that is another folder than the one it was opened in.
@@ -137,7 +167,11 @@ impl Keeping for Minder {
 
     fn told(&self) -> Option<Note> {
         let late = self.watch.late().map(|late| match late {
-            Ok(path) => Note::done(saved_in(&path)),
+            Ok(path) => {
+                let asked = self.handed().asked.clone();
+                asked.map(|last| self.note_elsewhere(&path, last));
+                Note::done(saved_in(&path))
+            }
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
         let moved = self.watch.moved();
@@ -192,7 +226,7 @@ impl Keeping for Minder {
         lines.extend(self.notebook.take_warnings());
         if let Some(path) = self.lies_elsewhere().filter(|_| unsaved.is_empty()) {
             say(saved_in(&path));
-            if let Err(error) = self.note_elsewhere(&path) {
+            if let Err(error) = self.note_elsewhere(&path, self.handed().last.clone()) {
                 say(format!("write that path down, nothing else tells it: {error}"));
             }
         }

@@ -84,7 +84,8 @@ impl<'a> OpenSession<'a> {
         };
         let writer = Writer::start(journal, &session.kept, crate::tui::wake).map_err(no_thread)?;
         let notebook = Arc::clone(workshop.notebook());
-        let minder = Arc::new(Minder::of(writer.watch().clone(), notebook, session.clone()));
+        let (watch, last) = (writer.watch().clone(), writer.last_hash());
+        let minder = Arc::new(Minder::of(watch, notebook, session.clone(), last));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         warnings.extend(little_room(workshop.root()));
@@ -101,7 +102,8 @@ impl<'a> OpenSession<'a> {
         let Some(last) = self.session.kept.last() else { return };
         let session = &self.session.head.session;
         // What is kept elsewhere was never here.
-        if self.minder.lies_elsewhere().is_some() {
+        if let Some(path) = self.minder.lies_elsewhere() {
+            self.minder.note_went_on(&path);
             return;
         }
         let _ = seen::note(self.workshop.folder(), session, last.seq, self.writer.last_hash());
@@ -277,7 +279,7 @@ impl<'a> OpenSession<'a> {
         for one in &kept {
             self.session = self.session.clone().keep(one.clone());
         }
-        self.minder.heard(&self.session, &kept);
+        self.minder.heard(&self.session, &kept, self.writer.last_hash());
         self.remember(entries);
         self.remember_leaves(entries);
         Ok(())

@@ -76,6 +76,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
             let way_out = way_out::offer(is_text(&prompt));
             writeln!(world.out, "\n{}\n  {way_out}", plain(&alert))?;
         }
+        // It may go on in another folder by now.
+        let _ = signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
         show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
             writeln!(world.out, "\n{}", stays_open(desk))?;
@@ -91,11 +93,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
                 continue;
             }
             Heard::SaveElsewhere => {
-                way_out::save_elsewhere(world, desk)?;
-                last_key = (world.now)();
+                save_elsewhere(world, desk, (&mut talk, &mut last_key), bell)?;
                 asked_to_leave = false;
-                let _ =
-                    signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
                 continue;
             }
             Heard::Leave => {}
@@ -157,7 +156,7 @@ fn hear(
     bell: bool,
 ) -> Result<Heard, Fail> {
     let now = (world.now)();
-    let slept = wake(world, desk, talk, (*last_key, now))?;
+    let slept = wake(world, desk, talk, (*last_key, now), bell)?;
     *last_key = now;
     if slept {
         return Ok(Heard::Next);
@@ -193,18 +192,39 @@ fn hear(
     Ok(Heard::Next)
 }
 
+/// Asks for a folder and saves the session there; the folder is a line as any other.
+fn save_elsewhere(
+    world: &mut World<'_>,
+    desk: &mut OpenSession<'_>,
+    (talk, last_key): (&mut Talk, &mut Moment),
+    bell: bool,
+) -> Result<(), Fail> {
+    let Some(folder) = way_out::ask_folder(world, desk)? else { return Ok(()) };
+    let now = (world.now)();
+    let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now), bell))?;
+    if !slept {
+        way_out::save_in(world, desk, &folder)?;
+    }
+    *last_key = (world.now)();
+    Ok(())
+}
+
 /// After a long pause the line that comes only wakes: it is no answer.
 fn wake(
     world: &mut World<'_>,
     desk: &mut OpenSession<'_>,
     talk: &mut Talk,
     (last_key, now): (Moment, Moment),
+    bell: bool,
 ) -> Result<bool, Fail> {
     let Some(back) = asleep(last_key, now) else { return Ok(false) };
     if let Ok(entries) = desk.session.decide(&Input::Back(back)) {
         desk.keep(world, &entries)?;
     }
     *talk = Talk::default();
+    if bell {
+        write!(world.out, "\x07")?;
+    }
     writeln!(world.out, "\nA long pause: that line was not taken as an answer.")?;
     way_back(world, desk)?;
     Ok(true)

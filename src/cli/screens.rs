@@ -282,9 +282,8 @@ impl<'a> Shell<'a> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
-        let path = desk.minder().elsewhere(Path::new(folder)).map_err(|why| {
-            Fail::work(format!("not saved there: {why}"), "name a folder that is there")
-        })?;
+        let saved = desk.minder().elsewhere(Path::new(folder));
+        let path = saved.map_err(|why| Fail::work(format!("not saved there: {why}"), ""))?;
         Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), saved_in(&path)))
     }
 

@@ -20,7 +20,8 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
-use crate::store::seen;
+use crate::store::seen::{self, Seen};
+use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -177,7 +178,9 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let known = workshop.sessions()?;
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
-    notes.extend(known.notes);
+    // What is harmless comes behind all that is not: a small window shows the first of them.
+    let (harmless, grave) = known.notes.into_iter().partition::<Vec<_>, _>(|it| is_harmless(it));
+    notes.extend(grave);
     notes.extend(lost_words(&known.things, &listing));
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
@@ -199,7 +202,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             )));
         }
         for open in its.iter().filter(|one| !one.sealed) {
-            let goes_on = seen::elsewhere(workshop.folder(), &open.id, open.entries);
+            let is_here = |last: &Seen| seen::is_in_a_file_of(workshop.folder(), last);
+            let goes_on = seen::elsewhere(workshop.folder(), &open.id, is_here);
             let (engine, name) = (&engine.name, &open.name);
             notes.extend(goes_on.map(|it| plain(&format!("{engine}: session {name} {it}"))));
         }
@@ -242,6 +246,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
              list them again"
         ));
     }
+    notes.extend(harmless);
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
 }

@@ -13,6 +13,7 @@ use crate::store::sessions::{self, Glance, Listing};
 pub use crate::store::verify::word;
 use crate::store::verify::{self, Checked, Other, Report};
 use crate::store::{StoreError, shown};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use unicode_width::UnicodeWidthStr;
 
@@ -226,9 +227,17 @@ fn totals(report: &Report) -> String {
         let of_them = [(wrong, "damaged"), (newer, NOT_CHECKED)];
         pieces.push(and_so_many(counted(of.count(), name), &of_them));
     }
+    let goes_on = report.sessions.iter().filter(|one| one.elsewhere.is_some());
+    let goes_on: BTreeSet<&Option<String>> = goes_on.map(|one| &one.id).collect();
+    let goes_on = match goes_on.len() {
+        0 => String::new(),
+        1 => " 1 session goes on elsewhere.".to_owned(),
+        n => format!(" {n} sessions go on elsewhere."),
+    };
     let end = match (report.is_damaged(), report.is_whole()) {
         (true, _) => "Not everything is whole.",
-        (false, true) => "Everything is whole.",
+        (false, true) if goes_on.is_empty() => "Everything is whole.",
+        (false, true) => "What is here is whole, but it is not all:",
         (false, false) => "What is of a newer version could not be checked; all else is whole.",
     };
     let healed = report.sessions.iter().filter(|one| !one.healed.is_empty()).count();
@@ -237,7 +246,7 @@ fn totals(report: &Report) -> String {
         1 => " Of 1 session an end that was cut off lies set aside.".to_owned(),
         n => format!(" Of {n} sessions an end that was cut off lies set aside."),
     };
-    format!("{}. {end}{healed}", pieces.join("; "))
+    format!("{}. {end}{goes_on}{healed}", pieces.join("; "))
 }
 
 /// Writes "3 session files: 2 whole, 1 not", without what there is none of.

@@ -34,6 +34,8 @@ pub enum Why {
     Free,
     /// It cannot be added to, in words.
     ReadOnly(String),
+    /// This version of the program cannot add to it: why, and what can be done.
+    ByVerdict(String, &'static str),
 }
 
 impl Why {
@@ -45,7 +47,8 @@ impl Why {
         match error {
             StoreError::InUse { process } => Ok(Why::InUse(process)),
             StoreError::ReadOnly { verdict, .. } => {
-                Ok(Why::ReadOnly(format!("this session can only be read: {verdict}")))
+                let words = format!("this session can only be read: {verdict}");
+                Ok(Why::ByVerdict(words, verdict.hint()))
             }
             StoreError::Io { ref cause, .. } => match cause.kind() {
                 ErrorKind::ReadOnlyFilesystem => {
@@ -61,12 +64,16 @@ impl Why {
     }
 
     /// Says what can be typed. Where nothing can be written no taking over is offered that must fail.
-    fn ways_on(&self) -> &'static str {
+    fn ways_on(&self) -> String {
         match self {
-            Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.",
+            Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.".into(),
             Why::ReadOnly(_) => {
                 "q = leave. It cannot be gone on with here: have its owner give you the right to write \
                  it, or mend the disk; then go on tries it again."
+                    .into()
+            }
+            Why::ByVerdict(_, hint) => {
+                format!("q = leave. It cannot be gone on with here: {hint}.")
             }
         }
     }
@@ -76,7 +83,7 @@ impl Why {
             Why::InUse(Some(process)) => format!("open in another terminal (process {process})"),
             Why::InUse(None) => "open in another terminal".into(),
             Why::Free => "it has ended in the other terminal".into(),
-            Why::ReadOnly(words) => plain(words),
+            Why::ReadOnly(words) | Why::ByVerdict(words, _) => plain(words),
         }
     }
 }
@@ -185,6 +192,7 @@ impl<'a> Watch<'a> {
             Why::InUse(_) => format!("not yet: {}; end it there first", self.why.words()),
             Why::Free => "not yet: it ended in the other terminal just now; try again".into(),
             Why::ReadOnly(_) => format!("not here: {}", self.why.words()),
+            Why::ByVerdict(_, hint) => format!("not here: {}; {hint}", self.why.words()),
         }
     }
 
@@ -258,7 +266,8 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     }
                 }
                 Some(_) => {
-                    let or = if matches!(watch.why, Why::ReadOnly(_)) { "" } else { "go on, or " };
+                    let goes_on = matches!(watch.why, Why::InUse(_) | Why::Free);
+                    let or = if goes_on { "go on, or " } else { "" };
                     writeln!(world.out, "! nothing is taken here: {or}q")?;
                 }
             }
@@ -270,6 +279,7 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::store::journal::Verdict;
 
     #[test]
     fn no_taking_over_is_offered_where_nothing_can_be_written() {
@@ -280,6 +290,12 @@ mod tests {
             let ways_on = denied(kind).ways_on();
             assert!(ways_on.contains("the right to write it") && !ways_on.contains("take it over"));
         }
+        // Neither a right nor a disk lets this version add to what a newer one wrote.
+        let verdict = Verdict::UnknownKind { seq: 7, kind: "new".into() };
+        let newer = StoreError::ReadOnly { path: "x".into(), verdict };
+        let ways_on = Why::of(newer).unwrap().ways_on();
+        assert!(ways_on.contains("q = leave") && ways_on.contains("use the newer version"));
+        assert!(!ways_on.contains("the disk") && !ways_on.contains("the right to write"));
         for why in [Why::InUse(Some(7)), Why::Free] {
             assert!(why.ways_on().contains("go on = take it over here"));
         }

@@ -7,7 +7,7 @@ use super::open_session::OpenSession;
 use super::plain_session::show_prompt;
 use super::world::World;
 use crate::domain::plain::plain;
-use crate::guide::{Field, Prompt, Typed};
+use crate::guide::{Field, Prompt, Typed, status};
 use crate::store::words::as_typed;
 use crate::tui::keeping::Keeping;
 use crate::tui::signals;
@@ -17,8 +17,6 @@ use std::path::Path;
 pub const WORD: &str = "save";
 /// What it does, in the list of everything else.
 pub const DOES: &str = "save the session to another folder";
-/// Why it is not done.
-const ALL_SAVED: &str = "everything is saved where it is";
 
 /// Says that there is a way out, where something is not saved; in a text a colon makes it no answer.
 pub fn offer(is_text: bool) -> String {
@@ -26,11 +24,12 @@ pub fn offer(is_text: bool) -> String {
     format!("{colon}{WORD}  {DOES}")
 }
 
-/// Asks for a folder and writes the whole session there; nothing is lost where it cannot be.
-pub fn save_elsewhere(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(), Fail> {
-    let Some(alert) = desk.minder().saving().alert() else {
-        writeln!(world.out, "! not now: {ALL_SAVED}")?;
-        return Ok(());
+/// Asks for a folder, where something is not saved; returns what was typed.
+pub fn ask_folder(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<Option<String>, Fail> {
+    let saving = desk.minder().saving();
+    let Some(alert) = saving.alert() else {
+        writeln!(world.out, "! not now: {}", saving.no_way_out())?;
+        return Ok(None);
     };
     let prompt = Prompt {
         place: desk.engine().name.clone(),
@@ -43,18 +42,20 @@ pub fn save_elsewhere(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(
         field: Field::typed(Typed::Text).or_enter("go back, nothing is written"),
         ..Prompt::default()
     };
-    show_prompt(world, &[], &prompt, None)?;
+    show_prompt(world, &status::open_lines(&desk.session), &prompt, None)?;
     // Nobody who asks the program to end waits for this line.
-    let Some(typed) = world.line()? else { return Ok(()) };
+    Ok(world.line()?)
+}
+
+/// Writes the whole session into that folder; nothing is lost where it cannot be.
+pub fn save_in(world: &mut World<'_>, desk: &OpenSession<'_>, typed: &str) -> Result<(), Fail> {
     let folder = typed.trim();
     if folder.is_empty() || ["-", ":b", ":q"].contains(&folder) {
         return Ok(());
     }
     match signals::while_working(|| desk.minder().elsewhere(Path::new(folder))) {
         Ok(path) => writeln!(world.out, "{}", plain(&saved_in(&path)))?,
-        Err(why) => {
-            writeln!(world.out, "! not saved there: {}; name a folder that is there", plain(&why))?
-        }
+        Err(why) => writeln!(world.out, "! not saved there: {}", plain(&why))?,
     }
     Ok(())
 }

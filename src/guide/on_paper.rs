@@ -27,10 +27,12 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
         }
         Entry::Run(Run { asked, seen, text, .. }) => also(answered(asked, seen), &[text]),
         Entry::Condition(condition) => temperatures(condition),
-        Entry::Source(SourceRead::Named { source, practice }) => {
-            let practice = if *practice { "no manual: practice, by example figures: " } else { "" };
-            format!("{practice}{}", source_words(source))
+        Entry::Source(SourceRead::Named { source, practice: true }) => {
+            let words = source_words(source);
+            let document = words.strip_prefix("manual ").unwrap_or(&words);
+            format!("no manual: practice, by example figures: {document}")
         }
+        Entry::Source(SourceRead::Named { source, practice: false }) => source_words(source),
         Entry::Leaves(set) => leaf_words(set),
         Entry::Off(off) => {
             let items = off.items.iter().map(|(item, count)| format!("{count} × {item}"));

@@ -104,7 +104,8 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
         prompt =
             prompt.big(large.unwrap_or_else(|| loudly(&session.state, &item).to_uppercase()), "");
     }
-    // What is large is named with all else that is open, before everything else.
+    // What is large is named with all else that is open. That stands over it all in any window: what is to
+    // be proven stands before it.
     let open: Vec<String> =
         session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
     let open = (!open.is_empty()).then(|| format!("Open: {}", open.join(" · ")));
@@ -116,7 +117,7 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     let needless = prove.ends_with(NOT_NEEDED);
     let (shown, helped) = if needless { (None, Some(prove)) } else { (Some(prove), None) };
     // Where room is short the last lines give way.
-    let prompt = prompt.lines(first).lines(shown).lines(before).line(done).lines(last).lines(also);
+    let prompt = prompt.lines(shown).lines(first).lines(before).line(done).lines(last).lines(also);
     helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }
 

@@ -9,10 +9,12 @@
 //! disk takes it.
 
 use super::StoreError;
+use super::engines::files_in;
 use super::folder::{Folder, make_folder, read_text};
 use super::hash::is_id;
-use super::journal::record::{NO_HASH, Record};
+use super::journal::record::{NO_HASH, RECORDS_MAX, Record};
 use super::journal::storage::for_one_user;
+use super::sessions::hashes_of;
 use super::shown;
 use super::words::as_typed;
 use std::fmt;
@@ -39,13 +41,13 @@ pub struct Seen {
 pub struct Elsewhere {
     /// Its file.
     pub path: PathBuf,
-    /// The place of the last entry that was in it, when that was noted.
-    pub seq: u64,
+    /// The last entry that was in it, when that was noted.
+    pub last: Seen,
 }
 
 impl fmt::Display for Elsewhere {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (file, typed, entries) = (shown(&self.path), as_typed(&self.path), self.seq + 1);
+        let (file, typed, entries) = (shown(&self.path), as_typed(&self.path), self.last.seq + 1);
         write!(
             f,
             "goes on in {file}, with {entries} entries or more; it was saved there when this folder \
@@ -107,21 +109,38 @@ impl Seen {
 pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
     let text = text_of(&place(folder, session)?)?;
     let (seq, hash) = text.lines().next()?.trim_end().split_once(' ')?;
-    if hash.len() != NO_HASH.len() {
-        return None;
-    }
-    Some(Seen { seq: seq.parse().ok()?, hash: hash.to_owned() })
+    entry(seq, hash)
 }
 
-/// Returns where a session of so many entries here was saved with more; nothing where none is noted, or
-/// what was saved there is here by now.
-pub fn elsewhere(folder: &Folder, session: &str, entries: usize) -> Option<Elsewhere> {
+/// Returns where a session was saved with more than is here; nothing where none is noted, or a file here
+/// holds the last entry that was saved there. What is here may have gone on since in another way: how
+/// many entries it has tells nothing.
+pub fn elsewhere(
+    folder: &Folder,
+    session: &str,
+    is_here: impl FnOnce(&Seen) -> bool,
+) -> Option<Elsewhere> {
     let text = text_of(&place(folder, session)?)?;
     let noted = text.lines().find_map(|line| line.strip_prefix(SAVED_IN))?;
-    let (seq, path) = noted.split_once(' ')?;
-    let seq: u64 = seq.parse().ok()?;
-    let is_here = u64::try_from(entries).is_ok_and(|entries| entries > seq);
-    (!is_here).then(|| Elsewhere { path: path.into(), seq })
+    let (seq, noted) = noted.split_once(' ')?;
+    let (hash, path) = noted.split_once(' ')?;
+    let last = entry(seq, hash)?;
+    (!is_here(&last)).then(|| Elsewhere { path: path.into(), last })
+}
+
+/// Tells whether a file among the sessions here holds this entry.
+pub fn is_in_a_file_of(folder: &Folder, seen: &Seen) -> bool {
+    let holds = |path: &PathBuf| {
+        let hashes = hashes_of(path).unwrap_or_default();
+        hashes.get(&seen.seq) == Some(&seen.hash)
+    };
+    files_in(&folder.sessions(), "jsonl").unwrap_or_default().iter().any(holds)
+}
+
+/// Reads an entry's place and its hash. The memo may be garbled: no journal is so long.
+fn entry(seq: &str, hash: &str) -> Option<Seen> {
+    let seq = seq.parse().ok().filter(|seq| *seq < RECORDS_MAX)?;
+    (hash.len() == NO_HASH.len()).then(|| Seen { seq, hash: hash.to_owned() })
 }
 
 fn text_of(path: &Path) -> Option<String> {
@@ -150,14 +169,14 @@ pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), 
     put(folder, &path, &format!("{seq} {hash}\n{kept}"))
 }
 
-/// Notes where a session was saved, up to which entry, when this folder took no more of it.
+/// Notes where a session was saved, with which last entry, when this folder took no more of it.
 ///
 /// # Errors
 /// What the system says, or the path cannot be written in a line.
 pub fn note_elsewhere(
     folder: &Folder,
     session: &str,
-    Elsewhere { path: to, seq }: &Elsewhere,
+    Elsewhere { path: to, last }: &Elsewhere,
 ) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
     let refused = |kind: io::ErrorKind| StoreError::io("write", &path)(kind.into());
@@ -169,7 +188,7 @@ pub fn note_elsewhere(
     }
     let seen = text_of(&path).unwrap_or_default();
     let seen = seen.lines().find(|line| !line.starts_with(SAVED_IN)).unwrap_or_default();
-    put(folder, &path, &format!("{seen}\n{SAVED_IN}{seq} {to}\n"))
+    put(folder, &path, &format!("{seen}\n{SAVED_IN}{} {} {to}\n", last.seq, last.hash))
 }
 
 fn put(folder: &Folder, path: &Path, text: &str) -> Result<(), StoreError> {

@@ -9,7 +9,7 @@ mod looking;
 mod unopened;
 
 pub(in crate::store) use copies::kin_of;
-pub use copies::{Kin, hashes_of, kin};
+pub use copies::{Kin, hashes_of, is_harmless, kin};
 pub use looking::{are_many, list, list_of};
 pub use unopened::{NAMED, Unopened, find_beside};
 

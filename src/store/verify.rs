@@ -17,7 +17,7 @@ use super::journal::{JournalFile, Tail, Verdict, meaning, read_bytes};
 use super::profile_error::ProfileError;
 use super::profiles;
 use super::seen::{self, Elsewhere, Missed, Seen};
-use super::sessions::{self, Kin, kin_of};
+use super::sessions::{Kin, kin_of};
 use super::settings::Settings;
 use crate::domain::clock::{self, Doubt};
 use crate::domain::entry::{Entry, Hours, Kept, Moment};
@@ -185,8 +185,12 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
     if let (Some(sealed), Some(code)) = (&mut checked.sealed, meaning::seal_code(&scan)) {
         sealed.code = code;
     }
-    let count = scan.records.len();
-    checked.elsewhere = checked.id.as_deref().and_then(|id| seen::elsewhere(folder, id, count));
+    let is_here = |last: &Seen| {
+        checked.hashes.iter().any(|(seq, hash)| (*seq, hash) == (last.seq, &last.hash))
+            || seen::is_in_a_file_of(folder, last)
+    };
+    let elsewhere = checked.id.as_deref().and_then(|id| seen::elsewhere(folder, id, is_here));
+    checked.elsewhere = elsewhere;
     let seen = checked.id.as_deref().and_then(|id| seen::of(folder, id));
     checked.missed = seen.and_then(|seen| {
         let missed = seen.missed(&scan.records)?;
@@ -201,11 +205,7 @@ fn is_missed(folder: &Folder, path: &Path, seen: &Seen) -> bool {
     let sessions = folder.sessions().canonicalize().ok();
     let lies_here =
         path.canonicalize().ok().is_some_and(|path| path.parent() == sessions.as_deref());
-    let holds = |path: &PathBuf| {
-        let hashes = sessions::hashes_of(path).unwrap_or_default();
-        hashes.get(&seen.seq) == Some(&seen.hash)
-    };
-    lies_here && !files_in(&folder.sessions(), "jsonl").unwrap_or_default().iter().any(holds)
+    lies_here && !seen::is_in_a_file_of(folder, seen)
 }
 
 /// Checks everything in a data folder.

@@ -3,6 +3,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::job::{Job, Table};
+use super::keeping::Saving;
 use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::theme::Colours;
@@ -30,8 +31,6 @@ pub(super) const LOOKS: [(Action, &str); 10] = [
 pub(super) const NOT_NOW: &str = "not now: ";
 /// Why no picture is looked at.
 pub(super) const NO_PICTURE: &str = "there are pictures only while valves are gauged";
-/// Why nothing is saved elsewhere.
-pub(super) const ALL_SAVED: &str = "everything is saved where it is";
 
 /// Tells whether a row of that list says why it cannot be done now.
 pub(super) fn is_not_now(row: &[String]) -> bool {
@@ -39,13 +38,14 @@ pub(super) fn is_not_now(row: &[String]) -> bool {
 }
 
 /// Lists everything else that can be done; what cannot be done now comes last and keeps its number.
-pub(super) fn everything_else<J: Job>(job: &J, not_saved: bool) -> List {
+pub(super) fn everything_else<J: Job>(job: &J, saving: &Saving) -> List {
+    let not_saved = saving.alert().is_some();
     let commands = job.offers().into_iter().map(|offer| (offer.label, offer.not_now));
     let rest = LOOKS.iter().map(|(action, label)| {
         let none = *action == Action::Picture && job.picture().is_none() && job.drawing().is_none();
         ((*label).to_owned(), none.then_some(NO_PICTURE))
     });
-    let save_to = [(SAVE_TO.to_owned(), (!not_saved).then_some(ALL_SAVED))];
+    let save_to = [(SAVE_TO.to_owned(), (!not_saved).then(|| saving.no_way_out()))];
     let said = |(label, why): (String, Option<&str>)| match why {
         Some(why) => vec![format!("{label} ({NOT_NOW}{why})")],
         None => vec![label],

@@ -58,6 +58,18 @@ impl Saving {
         }
     }
 
+    /// Says why nothing is saved in another folder, where nothing is known to be amiss.
+    pub fn no_way_out(&self) -> &'static str {
+        match self {
+            Saving::All | Saving::Not { .. } => ALL_SAVED,
+            Saving::Busy(_) => "it is still being saved, and the disk has not answered yet",
+            Saving::Beside => {
+                "all entries are saved where they are; what is remembered for next time is still \
+                 being written"
+            }
+        }
+    }
+
     /// Says of a note that something was saved, or is remembered, only what is true of it by now.
     pub fn said_of(&self, note: &str) -> String {
         match (self, note.strip_prefix(SAVED)) {
@@ -71,6 +83,8 @@ impl Saving {
         }
     }
 }
+
+const ALL_SAVED: &str = "everything is saved where it is";
 
 /// What a note begins with that something was saved.
 pub(super) const SAVED: &str = "saved: ";

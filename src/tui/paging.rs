@@ -113,6 +113,11 @@ impl<J: Job> App<J> {
         next.waits.take().filter(|_| !next.entry.is_empty() && self.asks_the_same(next))
     }
 
+    /// Tells whether the same entry waited already, and still does.
+    pub(super) fn waits_on(&self, next: &App<J>) -> bool {
+        self.waits.is_some() && self.waits == next.waits && self.scrolled < next.scrolled
+    }
+
     /// Tells whether all of what is asked `next` too was on the screen before something was said of it.
     pub(super) fn was_whole(&self, next: &App<J>) -> bool {
         let asks = |prompt: Prompt| prompt.field.whole > 0;

@@ -2,7 +2,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
-    ALL_SAVED, LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
+    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
 };
 use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
@@ -22,8 +22,8 @@ use crate::guide::kinds::NOT_FOUND;
 
 /// Makes the next state of an action, and what must be done before it counts.
 ///
-/// The bell rings for a refusal, for a key that only woke, and where a reading is kept that is not
-/// believed; for nothing else.
+/// The bell rings for a refusal, for a key that only woke, where a reading is kept that is not believed,
+/// and once for an entry that begins to wait until the rest is read; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
     let (mut next, effect) = next(app, action, at);
     if effect.is_none() {
@@ -41,7 +41,8 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
         // Another page or question is read from its first line.
         next.scrolled = 0;
     }
-    let heard = !app.passed_over(action, at);
+    // Of an entry that still waits it was heard.
+    let heard = !app.passed_over(action, at) && !app.waits_on(&next);
     next.after_number = app.number_before(&next);
     next.spilt = app.spilt_before(&next, action, at);
     next.waits = app.still_waits(&mut next);
@@ -321,7 +322,8 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let look = LOOKS.get(row - job.offers().len());
             next.top = Top::Nothing;
             let Some((action, _)) = look else {
-                return (next.refused(format!("{NOT_NOW}{ALL_SAVED}")), None);
+                let why = next.saving.no_way_out();
+                return (next.refused(format!("{NOT_NOW}{why}")), None);
             };
             match everywhere(next, action) {
                 Ok(done) => done,
@@ -417,7 +419,7 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::NoUse(letter) => next.note = Some(no_use(*letter, &next.entry)),
         Action::AfterEntry(key) => next.note = Some(Note::warning(format!("{key}{AFTER_ENTRY}"))),
         Action::More => {
-            next.top = Top::List(everything_else(&job, next.saving.alert().is_some()));
+            next.top = Top::List(everything_else(&job, &next.saving));
         }
         Action::Picture => match first_picture(&job) {
             Some(of) => next.top = Top::Picture(of),

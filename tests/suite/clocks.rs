@@ -50,13 +50,13 @@ fn now() -> i64 {
     i64::try_from(SystemTime::now().duration_since(UNIX_EPOCH).unwrap().as_secs()).unwrap()
 }
 
-struct Clock {
+pub struct Clock {
     inside: TempDir,
 }
 
 impl Clock {
     /// Nothing where this machine has no way to make one.
-    fn make() -> Option<Clock> {
+    pub fn make() -> Option<Clock> {
         let clock = Clock { inside: tempfile::tempdir().unwrap() };
         compiled(LIES, &clock.library(), "no clock lied").then_some(clock)
     }
@@ -74,7 +74,7 @@ impl Clock {
     }
 
     /// Goes by so many seconds beside the true time.
-    fn goes_on(&self, seconds: i64) {
+    pub fn goes_on(&self, seconds: i64) {
         std::fs::write(self.file(), seconds.to_string()).unwrap();
     }
 
@@ -89,7 +89,7 @@ impl Clock {
         (said, done.status.success())
     }
 
-    fn plain(&self, folder: &Path, engine: Option<&str>) -> Plain {
+    pub fn plain(&self, folder: &Path, engine: Option<&str>) -> Plain {
         let (library, file) = (self.library(), self.file());
         let lies: [(&str, &Path); 2] = [("LD_PRELOAD", &library), ("LIES", &file)];
         match engine {

@@ -198,7 +198,7 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
 }
 
 /// What a command of the built program says in a data folder: on standard output and standard error.
-fn run_in(home: &Path, words: &[&str]) -> (Option<i32>, String, String) {
+pub fn run_in(home: &Path, words: &[&str]) -> (Option<i32>, String, String) {
     let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_cowlside"));
     let ran = command.args(words).env_clear().env("COWLSIDE_HOME", home).output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
@@ -236,6 +236,11 @@ fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_o
             refused.contains("! not saved there: ") && refused.contains("NOT SAVED: 2"),
             "{refused}"
         );
+        // Only where it helps.
+        let there_is_none =
+            refused.contains("there is no folder /none/such; name one that is there");
+        assert_eq!(there_is_none, to == "/none/such", "{refused}");
+        assert_eq!(refused.contains("is there\n"), there_is_none, "{refused}");
     }
     plain.type_in(":save");
     limit(process, None);
@@ -274,7 +279,7 @@ fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_o
     assert!(!run_in(folder.path(), &["engines"]).2.contains("goes on in"));
 }
 
-fn newest_in(folder: &Path) -> PathBuf {
+pub fn newest_in(folder: &Path) -> PathBuf {
     let mut files: Vec<PathBuf> =
         std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     files.sort_by_key(|path| length(path));

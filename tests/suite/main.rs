@@ -29,6 +29,7 @@ mod form_live;
 mod form_walk;
 mod full_disk;
 mod fuzzed;
+mod goes_on;
 mod going_back;
 mod gone;
 mod held;

@@ -274,6 +274,12 @@ fn plain_questions_call_nothing_saved_while_a_sync_hangs() {
         assert!(!said.contains("\nsaved: "), "{said}");
     }
     slow.await_hanging();
+    // Nothing failed yet, but nothing is known to be saved either.
+    let no_way_out = plain.type_in(":save");
+    assert!(
+        no_way_out.contains("! not now: it is still being saved, and the disk"),
+        "{no_way_out}"
+    );
     let (code, last) = plain.end_by("TERM");
     assert_eq!(code, Some(143), "{last}");
     assert!(last.contains("NOT KNOWN TO BE SAVED: "), "{last}");

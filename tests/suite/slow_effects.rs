@@ -237,6 +237,12 @@ fn saving_in_another_folder_whose_disk_hangs_says_so_has_an_end_and_is_told_when
     let all = |shown: &str| shown.replace('\n', " ").contains("all is saved in ");
     let shown = seat.await_that("all saved", all);
     assert!(!shown.contains("NOT SAVED"), "{shown}");
+    // Noted then, too, and not only at the end.
+    let memos = std::fs::read_dir(folder.path().join("demo/cache/seen")).unwrap().flatten();
+    let noted = |memo: std::fs::DirEntry| {
+        std::fs::read_to_string(memo.path()).is_ok_and(|memo| memo.contains("\nsaved in "))
+    };
+    assert_eq!(memos.map(noted).filter(|noted| *noted).count(), 1);
     let copy = std::fs::read_dir(elsewhere.path()).unwrap().next().unwrap().unwrap().path();
     assert!(kept(&copy).len() > kept(&journal).len() - 1);
     seat.signal("TERM");

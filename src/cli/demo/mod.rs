@@ -15,8 +15,11 @@ use crate::store::engines::{self, Engine};
 use crate::store::folder::{Folder, Lock, make_folder, read_text, replace_whole, sync_folder};
 use crate::store::hash::{is_id, new_id};
 use crate::store::journal::writer::PATIENCE;
+use crate::store::sessions;
 use crate::store::shown;
 use crate::store::words::cause_words;
+use std::ffi::OsStr;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use truth::Truth;
@@ -137,7 +140,21 @@ fn beside(root: &Path) -> Vec<PathBuf> {
 /// Looks whether what lies at its place may be thrown away: only what the mark calls invented, or what
 /// is nothing else without it and is wanted anew.
 fn may_go(place: &Path, fresh: bool) -> Result<(), Fail> {
-    let is_empty = std::fs::read_dir(place).map_or(true, |mut inside| inside.next().is_none());
+    if place.is_symlink() {
+        // What lies behind it may be on another disk, and of more than this program.
+        return Err(Fail::work(
+            format!("{} is a link: nothing is made anew through it", shown(place)),
+            "remove the link, then start the demo again",
+        ));
+    }
+    let inside = std::fs::read_dir(place).map(|mut inside| inside.next().is_none());
+    let is_empty = inside.or_else(|error| match error.kind() {
+        ErrorKind::NotFound => Ok(true),
+        _ => Err(Fail::work(
+            format!("{} cannot be looked into: {}", shown(place), cause_words(&error)),
+            "move it away if it may go, then start the demo again",
+        )),
+    })?;
     let is_marked = read_text(&place.join(MARK), MARK_MAX).is_ok();
     let invented = !is_marked && !is_empty && is_all_invented(place);
     if is_marked || is_empty || invented && fresh {
@@ -155,25 +172,40 @@ fn may_go(place: &Path, fresh: bool) -> Result<(), Fail> {
     ))
 }
 
-/// Tells whether a folder holds nothing but what this program makes in it, of invented engines.
+/// Tells whether a folder holds nothing but what this program makes in it, of invented engines. What
+/// cannot be read may be anything.
 fn is_all_invented(place: &Path) -> bool {
     const OURS: [&str; 7] =
         ["engines", "sessions", "profiles", "locks", "cache", "demo", "settings.json"];
-    let Ok(inside) = std::fs::read_dir(place) else { return false };
-    let all_ours = inside
-        .flatten()
-        .all(|one| one.file_name().to_str().is_some_and(|name| OURS.contains(&name)));
-    let folder = Folder::at(place);
-    let is_empty = |inside: PathBuf| {
-        std::fs::read_dir(inside).map_or(true, |mut inside| inside.next().is_none())
+    let is_ours = |path: &Path| {
+        path.file_name().and_then(OsStr::to_str).is_some_and(|name| OURS.contains(&name))
     };
+    let folder = Folder::at(place);
     let is_plot = |engine: &Engine| {
         PLOTS.iter().any(|plot| plot.name == engine.name && plot.serial == engine.serial)
     };
-    let engines = engines::list(&folder);
-    let engines =
-        engines.is_ok_and(|list| list.broken.is_empty() && list.engines.iter().all(is_plot));
-    all_ours && engines && is_empty(folder.profiles())
+    let Ok(list) = engines::list(&folder) else { return false };
+    let plots = !list.engines.is_empty() && list.engines.iter().all(is_plot);
+    let is_engine = |path: &Path| path.extension().is_some_and(|end| end == "json");
+    let is_of_plot = |path: &Path| {
+        let id = sessions::glance(path).ok().and_then(|session| session.engine_id);
+        id.is_some_and(|id| list.engines.iter().any(|engine| engine.id == id))
+    };
+    plots
+        && list.broken.is_empty()
+        && all_in(place, is_ours)
+        && all_in(&folder.engines(), is_engine)
+        && all_in(&folder.sessions(), is_of_plot)
+        && all_in(&folder.profiles(), |_| false)
+        && all_in(&place.join("demo"), |_| false)
+}
+
+/// Tells whether everything in a folder is so; of one that is not there it is.
+fn all_in(folder: &Path, is_so: impl Fn(&Path) -> bool) -> bool {
+    match std::fs::read_dir(folder) {
+        Ok(mut inside) => inside.all(|one| one.is_ok_and(|one| is_so(&one.path()))),
+        Err(error) => error.kind() == ErrorKind::NotFound,
+    }
 }
 
 /// Makes everything of it.

@@ -180,6 +180,7 @@ struct Look<'a> {
     replace: Replace,
     sessions: Vec<Glance>,
     names: Vec<String>,
+    /// Names that new files get, and those under which what is replaced is set aside.
     taken: BTreeSet<PathBuf>,
     things: Vec<Thing>,
     acts: Vec<Act>,
@@ -208,11 +209,11 @@ impl<'a> Look<'a> {
             Kind::Engine => self.engine(&item, &path, stem)?,
             Kind::Session => self.session(&item, &path, stem)?,
             Kind::Profile => {
-                let (what, act) = kept_or(&item, &path, self.replace.profiles)?;
+                let (what, act) = self.kept_or(&item, &path, self.replace.profiles)?;
                 (stem, what, act)
             }
             Kind::Settings => {
-                let (what, act) = kept_or(&item, &path, self.replace.settings)?;
+                let (what, act) = self.kept_or(&item, &path, self.replace.settings)?;
                 (String::new(), what, act)
             }
             Kind::SetAside => {
@@ -231,7 +232,7 @@ impl<'a> Look<'a> {
         if kind != Kind::Session {
             self.there.insert(item.path, item.sha256);
         }
-        if let Act::Add(path) = &act {
+        if let Act::Add(path) | Act::Replace(_, path) = &act {
             self.taken.insert(path.clone());
         }
         self.things.push(Thing { kind, name, what, told });
@@ -248,7 +249,7 @@ impl<'a> Look<'a> {
         let read = |bytes: &[u8]| engines::parse(&String::from_utf8_lossy(bytes), path).ok();
         let there = read(&item.bytes);
         let name = there.as_ref().map_or(stem, |engine| engine.name.clone());
-        let (mut what, mut act) = kept_or(item, path, self.replace.engines)?;
+        let (mut what, mut act) = self.kept_or(item, path, self.replace.engines)?;
         if what == What::New {
             let free = free_name(&name, &self.names);
             self.names.push(free.to_lowercase());
@@ -310,6 +311,40 @@ impl<'a> Look<'a> {
         }
         Err(StoreError::io("make", &other)(std::io::ErrorKind::AlreadyExists.into()))
     }
+
+    /// Decides on a file that stands under one name only.
+    fn kept_or(&self, item: &Item, path: &Path, replaces: bool) -> Result<(What, Act), StoreError> {
+        let Ok(about) = path.symlink_metadata() else {
+            return Ok((What::New, Act::Add(path.to_owned())));
+        };
+        if !about.is_file() {
+            return Err(StoreError::NotAFile { path: path.to_owned() });
+        }
+        if is_same(item, path) {
+            return Ok((What::Here, Act::Nothing));
+        }
+        let differ = match read_whole(path, item.kind.most()) {
+            Ok(here) => differ::words(item.kind, &here, (&item.bytes, differ::BACKUP)),
+            Err(error) => error.to_string(),
+        };
+        if !replaces {
+            return Ok((What::Differs(differ), Act::Nothing));
+        }
+        let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let names = (1..=999).map(|n| path.with_file_name(format!("{file}.before-restore-{n}")));
+        // A restore that was cut off may have kept this very file already.
+        let is_kept = |name: &Path| is_copy(path, name, item.kind);
+        // Another file of the backup may get a name that is free here.
+        let is_free = |name: &Path| name.symlink_metadata().is_err() && !self.taken.contains(name);
+        let mut free = names.filter(|name| is_free(name) || is_kept(name));
+        let Some(aside) = free.next() else {
+            return Err(StoreError::io("set aside", path)(
+                std::io::ErrorKind::AlreadyExists.into(),
+            ));
+        };
+        let called = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        Ok((What::Replaced { differ, aside: called }, Act::Replace(path.to_owned(), aside)))
+    }
 }
 
 /// Puts a blank before a name, where there is one.
@@ -328,34 +363,4 @@ fn is_same(item: &Item, path: &Path) -> bool {
 fn is_copy(path: &Path, other: &Path, kind: Kind) -> bool {
     let read = |path| read_whole(path, kind.most()).ok();
     read(other).is_some_and(|there| read(path) == Some(there))
-}
-
-/// Decides on a file that stands under one name only.
-fn kept_or(item: &Item, path: &Path, replaces: bool) -> Result<(What, Act), StoreError> {
-    let Ok(about) = path.symlink_metadata() else {
-        return Ok((What::New, Act::Add(path.to_owned())));
-    };
-    if !about.is_file() {
-        return Err(StoreError::NotAFile { path: path.to_owned() });
-    }
-    if is_same(item, path) {
-        return Ok((What::Here, Act::Nothing));
-    }
-    let differ = match read_whole(path, item.kind.most()) {
-        Ok(here) => differ::words(item.kind, &here, (&item.bytes, differ::BACKUP)),
-        Err(error) => error.to_string(),
-    };
-    if !replaces {
-        return Ok((What::Differs(differ), Act::Nothing));
-    }
-    let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let names = (1..=999).map(|n| path.with_file_name(format!("{file}.before-restore-{n}")));
-    // A restore that was cut off may have kept this very file already.
-    let is_kept = |name: &Path| is_copy(path, name, item.kind);
-    let mut free = names.filter(|name| name.symlink_metadata().is_err() || is_kept(name));
-    let Some(aside) = free.next() else {
-        return Err(StoreError::io("set aside", path)(std::io::ErrorKind::AlreadyExists.into()));
-    };
-    let called = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    Ok((What::Replaced { differ, aside: called }, Act::Replace(path.to_owned(), aside)))
 }

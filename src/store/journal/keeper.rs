@@ -315,7 +315,7 @@ impl Keeper {
             let storage = match self.shelf.create(&path) {
                 Ok(storage) => storage,
                 Err(cause) if cause.kind() == ErrorKind::AlreadyExists => continue,
-                Err(cause) => return Err(Trouble::new(&cause, &path)),
+                Err(cause) => return Err(Trouble::of_named(&cause, &path)),
             };
             let mut file = Open { storage, path, written: 0, established: false };
             return match file.put(&self.text, self.text.len(), true) {

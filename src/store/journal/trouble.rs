@@ -30,6 +30,20 @@ impl Trouble {
     }
 }
 
+impl Trouble {
+    /// Says why no file can be made in a folder that somebody named.
+    pub(super) fn of_named(cause: &io::Error, path: &Path) -> Trouble {
+        match cause.kind() {
+            ErrorKind::NotFound | ErrorKind::NotADirectory => {
+                let folder = shown(parent(path));
+                let words = format!("there is no folder {folder}; name one that is there");
+                Trouble { words }
+            }
+            _ => Trouble::new(cause, path),
+        }
+    }
+}
+
 /// What a try came to that did not succeed.
 pub(super) enum Put {
     /// No room: the same file can be gone on with.

@@ -88,6 +88,14 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// What is said of files that take nothing from a session.
+const HARMLESS: &str = "nothing need be done";
+
+/// Tells whether a note about the sessions is only of such files.
+pub fn is_harmless(note: &str) -> bool {
+    note.contains(HARMLESS)
+}
+
 /// Says once of all files of a session that say no more than others of it where the whole of it is, and
 /// what may be done; of the others there is nothing to say.
 fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(usize, String)> {
@@ -106,8 +114,7 @@ fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(us
         let (name, all, less) = (plain(&session.name), named(whole), named(&say_less));
         let versions = if whole.len() > 1 { "its versions are" } else { "all of it is" };
         format!(
-            "session {name} has several files: {versions} in {all}; {less} {it}: nothing need be done, \
-             {moved}"
+            "session {name} has several files: {versions} in {all}; {less} {it}: {HARMLESS}, {moved}"
         )
     });
     let mut words = words.into_iter();

@@ -239,6 +239,7 @@ fn session_json(checked: &Checked) -> Value {
         "missing": damage.map_or(&[][..], |damage| &damage.missing),
         "damaged_at": damage.map(|damage| value!({ "line": damage.line, "byte": damage.at })),
         "cut_off": cut_off,
+        "goes_on_in": checked.elsewhere.as_ref().map(|it| it.path.to_string_lossy()),
         "not_as_last_time": checked.missed.map(|missed| missed.to_string()),
         "sealed": sealed,
         "clock_doubtful": checked.clock.iter().map(ToString::to_string).collect::<Vec<_>>(),

@@ -339,3 +339,33 @@ fn a_shop_whose_only_engine_cannot_be_read_is_not_told_that_it_has_none() {
     fs::remove_file(&file).unwrap();
     assert!(place.run(&["engines"]).done().starts_with("No engine yet."));
 }
+
+#[test]
+fn a_restore_that_brings_and_sets_aside_under_one_name_gives_each_its_own() {
+    let (there, here, outside) = (Place::new(), with_trainer(), tempfile::tempdir().unwrap());
+    let [first, second] = ["first", "second"].map(|name| outside.path().join(name));
+    let [first, second] = [first, second].map(|path| path.to_str().unwrap().to_owned());
+    let theme = |place: &Place, theme| place.run(&["settings", "theme", theme]).done().len();
+    theme(&there, "dark");
+    there.run(&["backup", &first]).done();
+    theme(&there, "daylight");
+    there.run(&["restore", &first, "--replace", "settings"]).done();
+    let brought = fs::read(there.path().join("settings.json.before-restore-1")).unwrap();
+    there.run(&["backup", &second]).done();
+    theme(&here, "terminal");
+    let own = fs::read(here.path().join("settings.json")).unwrap();
+    let replace = ["restore", &second, "--replace", "settings"];
+    let dry = here.run(&[&replace[..], &["--dry-run"]].concat());
+    let done = here.run(&replace);
+    assert_eq!(dry.done().replace("would be copied", "copied"), done.done());
+    let asides = marked(here.path(), ".before-restore-");
+    let mut kept: Vec<Vec<u8>> = asides.iter().map(|aside| fs::read(aside).unwrap()).collect();
+    kept.sort();
+    let mut wanted = vec![brought, own];
+    wanted.sort();
+    assert_eq!(kept, wanted, "{done}");
+    assert_eq!(
+        fs::read(here.path().join("settings.json")).unwrap(),
+        fs::read(there.path().join("settings.json")).unwrap()
+    );
+}

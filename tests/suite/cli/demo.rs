@@ -2,6 +2,7 @@
 //! user's own files.
 
 use super::Place;
+use super::services::with_services;
 use std::fs;
 use std::path::PathBuf;
 
@@ -65,6 +66,56 @@ fn a_folder_that_holds_anything_else_is_left_alone() {
         assert!(shown.failed().0.contains("FOLDER/demo"), "{shown}");
         assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
     }
+}
+
+#[test]
+fn what_may_be_a_real_service_is_left_alone_though_no_mark_says_so() {
+    let mine = with_services();
+    let session = fs::read(&mine.journals()[0]).unwrap();
+    let real = |place: &Place, file: &str, bytes: &[u8]| {
+        let path = place.path().join("demo").join(file);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, bytes).unwrap();
+    };
+    let unreadable = b"not to be read";
+    for (made, file, bytes) in [
+        (false, "sessions/mine.jsonl", &session[..]),
+        (true, "sessions/mine.jsonl", &session),
+        (true, "sessions/mine.jsonl", unreadable),
+        (true, "sessions/mine.txt", unreadable),
+        (true, "engines/mine.txt", unreadable),
+        (true, "demo/sessions/mine.jsonl", &session),
+    ] {
+        let place = Place::new();
+        if made {
+            place.run(&["demo", "engines"]).done();
+            fs::remove_file(place.path().join("demo/invented.txt")).unwrap();
+        }
+        real(&place, file, bytes);
+        for words in [&["demo", "engines"][..], &["demo", "--fresh", "engines"]] {
+            let refused = place.run(words);
+            assert!(refused.failed().0.contains("holds something else"), "{file}: {refused}");
+            assert_eq!(fs::read(place.path().join("demo").join(file)).unwrap(), bytes);
+        }
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_in_its_place_is_gone_through_but_never_replaced() {
+    let (place, other) = (Place::new(), Place::new());
+    let link = place.path().join("demo");
+    other.run(&["demo", "engines"]).done();
+    std::os::unix::fs::symlink(other.path().join("demo"), &link).unwrap();
+    assert_eq!(place.run(&["demo", "engines"]).done().lines().count(), 2);
+    let made = files(&other);
+    let refused = place.run(&["demo", "--fresh", "engines"]);
+    assert!(refused.failed().0.contains("is a link"), "{refused}");
+    assert!(link.is_symlink() && files(&other) == made);
+    // One that leads nowhere, too.
+    fs::rename(other.path().join("demo"), other.path().join("away")).unwrap();
+    assert!(place.run(&["demo", "engines"]).failed().0.contains("is a link"));
+    assert!(link.is_symlink());
 }
 
 #[test]

@@ -2,8 +2,9 @@
 
 use super::samples;
 use crate::services::{Service, flat_four};
-use cowlside::domain::entry::{Entry, Moment, On};
+use cowlside::domain::entry::{Entry, Moment, On, SourceRead};
 use cowlside::domain::plain::plain;
+use cowlside::domain::profile::Source;
 use cowlside::guide::on_paper;
 use cowlside::store::codec;
 use serde_json::Value;
@@ -116,4 +117,15 @@ fn a_count_is_told_with_what_was_counted_and_a_beginning_with_all_that_it_says()
         .iter()
         .filter(|kept| matches!(kept.entry, Entry::On(On::Count { .. })));
     assert!(counts.count() > 0);
+}
+
+#[test]
+fn example_figures_are_no_manual() {
+    let told = |practice| {
+        let source = Source { document: "Example figures".into(), ..Source::default() };
+        let entry = Entry::Source(SourceRead::Named { source, practice });
+        on_paper::words(&session().session, &entry, &|profile| profile.name.clone())
+    };
+    assert_eq!(told(true), "no manual: practice, by example figures: Example figures");
+    assert_eq!(told(false), "manual Example figures");
 }
