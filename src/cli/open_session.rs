@@ -65,6 +65,8 @@ pub struct OpenSession<'a> {
     engine: Engine,
     writer: Writer,
     minder: Arc<Minder>,
+    /// It is less than was here last time, and nothing was answered since that was told.
+    lost: bool,
 }
 
 impl<'a> OpenSession<'a> {
@@ -73,6 +75,7 @@ impl<'a> OpenSession<'a> {
     pub fn new(workshop: &'a Workshop, started: Started) -> Result<OpenSession<'a>, Fail> {
         let begun = begun_beside(workshop, &started);
         let mut desk = OpenSession::of(workshop, started)?;
+        desk.note_seen();
         desk.warnings.extend(begun);
         Ok(desk)
     }
@@ -89,16 +92,24 @@ impl<'a> OpenSession<'a> {
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         warnings.extend(little_room(workshop.root()));
-        let desk =
-            OpenSession { session, previous, beside, warnings, workshop, engine, writer, minder };
-        if desk.writer.watch().unsaved().is_empty() {
-            desk.note_seen();
-        }
-        Ok(desk)
+        Ok(OpenSession {
+            session,
+            previous,
+            beside,
+            warnings,
+            workshop,
+            engine,
+            writer,
+            minder,
+            lost: false,
+        })
     }
 
     /// Notes how far the session was seen here. The memo is no truth: without it all goes on.
     fn note_seen(&self) {
+        if self.lost || !self.writer.watch().unsaved().is_empty() {
+            return;
+        }
         let Some(last) = self.session.kept.last() else { return };
         let session = &self.session.head.session;
         // What is kept elsewhere was never here.
@@ -212,6 +223,8 @@ impl<'a> OpenSession<'a> {
         let work = |kept: &&Kept| !matches!(kept.entry, Entry::Recover(_));
         let last = session.kept.iter().rev().find(work).map_or(at, |kept| kept.at);
         let mut desk = OpenSession::of(workshop, Started { engine, journal, session })?;
+        desk.lost = !missed.is_empty();
+        desk.note_seen();
         desk.warnings.extend(missed);
         desk.warnings.extend(set_aside(&desk.name(), &opened.verdict));
         let away_min = u32::try_from((at.unix_ms - last.unix_ms) / 60_000).ok();
@@ -276,6 +289,8 @@ impl<'a> OpenSession<'a> {
             return Err(Fail::work(why, hint));
         }
         let kept = self.writer.hand(entries, at, run_ms)?;
+        // Who only opened it and left has not answered what he was told of it.
+        self.lost &= entries.iter().all(|one| matches!(one, Entry::Back(_) | Entry::Away(_)));
         for one in &kept {
             self.session = self.session.clone().keep(one.clone());
         }
