@@ -53,8 +53,11 @@ pub(super) fn not_settled(state: &State) -> Option<String> {
         !hidden.contains(valve) && state.reason_to_leave(*valve).is_none()
     };
     let open: Vec<(Verdict, Valve)> = state.left_outside().into_iter().filter(open).collect();
+    // Whoever was called away there may have had the spanner on it.
+    let screws = state.has_screws() && !state.is_rough_look();
+    let nut = if screws { " (see that its nut is locked)" } else { "" };
     let names = |(verdict, valve): &(Verdict, Valve)| {
-        format!("{} {}", valve_name(state, *valve), verdict.word().to_uppercase())
+        format!("{} {}{nut}", valve_name(state, *valve), verdict.word().to_uppercase())
     };
     let named: Vec<String> = open.iter().take(NAMED_MAX).map(names).collect();
     let more = open.len().saturating_sub(NAMED_MAX);

@@ -4,31 +4,36 @@
 
 use crate::domain::entry::{Caution, Entry, On};
 use crate::domain::plain::plain;
-use crate::domain::session::checklist::{DRY, TURNED_THROUGH};
+use crate::domain::session::checklist::{DRY, FELT, TURNED_THROUGH, TWO_TURNS};
 
 /// Says why an answer is kept and asked again; `None` for every other entry.
 pub fn words(entry: &Entry) -> Option<String> {
     match entry {
         Entry::Caution(caution) if !caution.safe => Some(of_caution(caution)),
-        Entry::On(On::Check { id, seen, done: false, .. }) => {
-            Some(format!("kept: {}. {}, then answer again", plain(seen), of_check(id)))
+        Entry::On(On::Check { id, seen, digit, done: false, .. }) => {
+            let why = if *digit == FELT { of_felt(id) } else { None };
+            let why = why.unwrap_or_else(|| of_check(id));
+            Some(format!("kept: {}. {why}, then answer again", plain(seen)))
         }
         _ => None,
     }
 }
 
-/// A tight place or a hiss is looked for; what was only not done yet is done.
+/// What is felt as it is turned by hand is looked for before it is turned on.
+fn of_felt(id: &str) -> Option<&'static str> {
+    match id {
+        TWO_TURNS => Some("Stop: force nothing, turn nothing more. Find what it is, put it right"),
+        TURNED_THROUGH => {
+            Some("Stop: force nothing, turn nothing more, a valve may touch. Find it, put it right")
+        }
+        _ => None,
+    }
+}
+
 fn of_check(id: &str) -> &'static str {
     match id {
         "look" => "A rag or leaf left inside wrecks the engine. Look into each",
-        "two-turns" => {
-            "Not yet: turn it. A tight place, or a hiss: stop, force nothing, find what it is. Put it \
-             right"
-        }
-        TURNED_THROUGH => {
-            "Not yet: turn it. A stop or tight place: force nothing, a valve may touch; find it, put \
-             it right"
-        }
+        TWO_TURNS | TURNED_THROUGH => "By hand, slowly, nothing forced. Turn it",
         "timing-marks" => "Do not turn it: a valve may touch. Set the cams by the manual",
         "plugs-in" | "leads" | "controls" => "Nothing runs on that. Do it",
         id if id.starts_with(DRY) => {

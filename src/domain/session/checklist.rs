@@ -253,8 +253,10 @@ pub(super) const STARTED: &str = "started";
 pub(super) const TORQUE: &str = "torque";
 /// How an ignition that is made safe by its leads is said to be.
 pub(super) const LEADS_OFF: &str = "leads off";
+/// The answer that something was felt as it was turned by hand, which is no answer that it was not turned.
+pub const FELT: u8 = 2;
 /// The check of the two turns by hand once the covers are on.
-pub(super) const TWO_TURNS: &str = "two-turns";
+pub const TWO_TURNS: &str = "two-turns";
 /// How the ids of the manual's own cautions begin; their places follow.
 pub(super) const MANUAL: &str = "manual-";
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
@@ -295,19 +297,24 @@ pub fn timing_marks(bank: Option<&str>) -> Line {
 
 /// Returns the question of turning through by hand before anything is gauged.
 pub fn turned_through(overhead_cams: bool) -> Line {
-    let (ask, good) = if overhead_cams {
+    let (ask, good, felt) = if overhead_cams {
         (
             "Two full turns by hand, slowly, then the timing marks once more: what was felt and seen?",
             "turned freely, marks as before",
+            "a stop or a tight place, or marks not so",
         )
     } else {
-        ("Two full turns by hand, slowly: what was felt?", "turned freely, nothing touched")
+        (
+            "Two full turns by hand, slowly: what was felt?",
+            "turned freely, nothing touched",
+            "a stop or a tight place",
+        )
     };
     line(
         TURNED_THROUGH,
         ask,
         false,
-        &[(1, good, true), (0, "a stop or tight place, marks not so, or not done", false)],
+        &[(1, good, true), (FELT, felt, false), (0, "not done yet", false)],
     )
 }
 
@@ -383,7 +390,11 @@ fn put_back(profile: &EngineProfile) -> Vec<Line> {
             TWO_TURNS,
             "Two full turns by hand, leads still off: what was felt?",
             false,
-            &[(1, "even, no tight place, no hiss", true), (0, "not yet, or not even", false)],
+            &[
+                (1, "even, no tight place, no hiss", true),
+                (FELT, "a tight place or a hiss", false),
+                (0, "not yet", false),
+            ],
         ),
         line(
             "leads",

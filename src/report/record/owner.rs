@@ -120,6 +120,8 @@ pub(super) fn sentence_of(
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
     clauses.extend(left_by_others(state, earlier, service_several(service)));
+    let not_run = "the engine was not run nor looked at for leaks in this service";
+    clauses.extend(state.run_skipped.as_ref().map(|_| not_run.to_string()));
     clauses.extend(look_again((service, state), history, earlier));
     clauses.join("; ")
 }

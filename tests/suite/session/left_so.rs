@@ -221,7 +221,10 @@ fn the_notice_names_what_read_out_of_its_band_and_is_not_settled_yet() {
     service.gauge("12");
     assert_eq!(service.due(), Due::Set(valve, Verdict::Tight));
     let name = format!("{} {}", valve.cylinder, valve.kind.word());
-    assert_eq!(noticed(&service), Some(format!("NOT IN LIMITS SO FAR: {name} TIGHT")));
+    assert_eq!(
+        noticed(&service),
+        Some(format!("NOT IN LIMITS SO FAR: {name} TIGHT (see that its nut is locked)"))
+    );
     // Slack, its nut says more than a figure from before it.
     service.tell(Input::OpenSet(valve));
     assert_eq!(noticed(&service), None);
