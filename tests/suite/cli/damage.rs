@@ -239,3 +239,24 @@ fn what_was_cut_off_a_session_is_told_before_and_after_it_is_set_aside() {
     assert!(words.contains("an end cut off earlier lies set aside (entry "), "{all}");
     assert!(words.ends_with("Of 1 session an end that was cut off lies set aside."), "{all}");
 }
+
+#[test]
+fn entries_that_are_missing_are_told_at_each_opening_until_something_is_answered() {
+    let place = half_done("Gauge 2 intake");
+    let path = &place.journals()[0];
+    let whole = fs::read_to_string(path).unwrap();
+    let lines: Vec<&str> = whole.split_inclusive('\n').collect();
+    fs::write(path, lines[..lines.len() - 3].concat()).unwrap();
+    let session = ["session", "Trainer", "--plain"];
+    let missed = "entries here last time, now it has";
+    for opened in 0..3 {
+        let shown = place.run_typing(&session, "");
+        assert!(shown.code == 0 && shown.err.contains(missed), "{opened}: {shown}");
+        let checked = place.run(&["verify"]);
+        assert!(checked.code == 1 && checked.out.contains("NOT AS IT WAS"), "{opened}: {checked}");
+    }
+    // Whoever answers has read it.
+    place.run_typing(&session, "1\n").done();
+    assert!(!place.run_typing(&session, "").err.contains(missed));
+    assert!(place.run(&["verify"]).done().ends_with("Everything is whole.\n"));
+}
