@@ -200,7 +200,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             )));
         }
         let open = its.iter().filter(|one| !one.sealed);
-        notes.extend(open.filter_map(|one| goes_on(workshop, &engine, one)));
+        notes.extend(open.filter_map(|one| goes_on(workshop, &known.things, &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
@@ -247,8 +247,12 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
 }
 
 /// Says of an open session that it goes on in another folder, where that is noted.
-fn goes_on(workshop: &Workshop, engine: &Engine, open: &Glance) -> Option<String> {
-    let is_here = |last: &Seen| seen::is_in_a_file_of(workshop.folder(), last);
+fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
+    // Its other version may hold it; what every file holds is not looked for.
+    let is_here = |last: &Seen| {
+        let mut own = all.iter().filter(|one| one.id == open.id);
+        own.any(|one| seen::is_in(&one.path, last))
+    };
     let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
     Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
 }
