@@ -178,9 +178,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let known = workshop.sessions()?;
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
-    // What is harmless comes behind all that is not: a small window shows the first of them.
-    let (harmless, grave) = known.notes.into_iter().partition::<Vec<_>, _>(|it| is_harmless(it));
-    notes.extend(grave);
+    notes.extend(known.notes);
     notes.extend(lost_words(&known.things, &listing));
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
@@ -201,12 +199,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
                 engine.name, damaged.name, damaged.verdict
             )));
         }
-        for open in its.iter().filter(|one| !one.sealed) {
-            let is_here = |last: &Seen| seen::is_in_a_file_of(workshop.folder(), last);
-            let goes_on = seen::elsewhere(workshop.folder(), &open.id, is_here);
-            let (engine, name) = (&engine.name, &open.name);
-            notes.extend(goes_on.map(|it| plain(&format!("{engine}: session {name} {it}"))));
-        }
+        let open = its.iter().filter(|one| !one.sealed);
+        notes.extend(open.filter_map(|one| goes_on(workshop, &known.things, &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
@@ -246,9 +240,21 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
              list them again"
         ));
     }
-    notes.extend(harmless);
+    // What is harmless comes behind all that is not: a small window shows the first of them.
+    notes.sort_by_key(|note| is_harmless(note));
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Says of an open session that it goes on in another folder, where that is noted.
+fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
+    // Its other version may hold it; what every file holds is not looked for.
+    let is_here = |last: &Seen| {
+        let mut own = all.iter().filter(|one| one.id == open.id);
+        own.any(|one| seen::is_in(&one.path, last))
+    };
+    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
+    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.

@@ -44,7 +44,7 @@ pub fn ask_folder(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<Optio
     };
     show_prompt(world, &status::open_lines(&desk.session), &prompt, None)?;
     // Nobody who asks the program to end waits for this line.
-    Ok(world.line()?)
+    world.line()
 }
 
 /// Writes the whole session into that folder; nothing is lost where it cannot be.

@@ -130,11 +130,14 @@ pub fn elsewhere(
 
 /// Tells whether a file among the sessions here holds this entry.
 pub fn is_in_a_file_of(folder: &Folder, seen: &Seen) -> bool {
-    let holds = |path: &PathBuf| {
-        let hashes = hashes_of(path).unwrap_or_default();
-        hashes.get(&seen.seq) == Some(&seen.hash)
-    };
-    files_in(&folder.sessions(), "jsonl").unwrap_or_default().iter().any(holds)
+    let files = files_in(&folder.sessions(), "jsonl").unwrap_or_default();
+    files.iter().any(|path| is_in(path, seen))
+}
+
+/// Tells whether a session's file holds this entry.
+pub fn is_in(path: &Path, seen: &Seen) -> bool {
+    let hashes = hashes_of(path).unwrap_or_default();
+    hashes.get(&seen.seq) == Some(&seen.hash)
 }
 
 /// Reads an entry's place and its hash. The memo may be garbled: no journal is so long.
