@@ -17,9 +17,15 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
     let may_wait = state.may_not_measure(cylinder);
     let title = if may_wait {
         format!("Work was done on cylinder {cylinder}: hold-down torque comes first")
+    } else if state.begun_closing() {
+        // An earlier version closed up over it: the covers are on.
+        format!("Cylinder {cylinder}: not signed before its hold-down torque is known")
     } else {
         format!("Cylinder {cylinder}: no cover goes on before its hold-down torque is known")
     };
+    let again = state.gauged_at_no_torque(cylinder).then(|| {
+        format!("Both valves of {cylinder} are gauged again after it: what they read hangs on it.")
+    });
     let ask = if may_wait {
         "What does the wrench show? 22 N·m; 0 = not measured"
     } else {
@@ -29,6 +35,7 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
         .line("The manual gives the figure. Type what was found, with its unit.")
         .line("Nuts of two sizes: 22 N·m, 35 N·m.")
+        .lines(again)
         .line(if may_wait {
             "Not measured, it stays open and is asked again before a cover goes on."
         } else {

@@ -252,7 +252,7 @@ fn corrected(session: &Session, Correct { of, change, why }: &Correct) -> String
 
 fn amended(
     session: &Session,
-    Amend { what, source, why }: &Amend,
+    Amend { what, source, why, asks_anew: _ }: &Amend,
     profile: &dyn Fn(&ProfileText) -> String,
 ) -> String {
     let unit = session.state.facts().unit;

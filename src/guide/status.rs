@@ -356,7 +356,8 @@ pub fn kept_words(
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
-    if let Some(words) = super::taking_back::of_another(&session.state, entries) {
+    let several = super::taking_back::of_another(&session.state, entries);
+    if let Some(words) = several.or_else(|| super::taking_back::of_a_place(entries)) {
         return plain(&format!("saved: {words}"));
     }
     let nut = if let Entry::Nut(nut) = last { locked(&session.state, nut) } else { None };

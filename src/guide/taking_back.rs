@@ -8,9 +8,9 @@ use super::part_words::part_words;
 use super::parts::sizes_out;
 use super::which_valve::one_of;
 use super::{Field, Step, Typed};
-use crate::domain::entry::{Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
+use crate::domain::entry::{Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
 use crate::domain::session::{
-    Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_VALVE_NAMED,
+    Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
 };
 use crate::domain::valve::Valve;
 
@@ -187,6 +187,16 @@ pub(super) fn of_another(state: &State, entries: &[Entry]) -> Option<String> {
     let really = others.iter().find_map(slack_by)?;
     let (named, really) = (valve_name(state, *named), valve_name(state, really));
     Some(format!("nut of {really} slack, that of {named} never touched"))
+}
+
+/// Says how many readings went with one that does not count because of where the crank stood.
+pub(super) fn of_a_place(entries: &[Entry]) -> Option<String> {
+    let gone = |entry: &&Entry| {
+        matches!(entry, Entry::Correct(correct)
+            if correct.change == Change::Void && correct.why == WRONG_PLACE)
+    };
+    let gone = entries.iter().filter(gone).count();
+    (gone > 1).then(|| format!("all {gone} readings that were gauged there are taken back"))
 }
 
 /// Returns the valve whose nut counts as slack by this entry.

@@ -92,6 +92,9 @@ pub struct Amend {
     pub source: String,
     /// Why.
     pub why: String,
+    /// True where what another profile asks otherwise was to be answered anew by this; a version that did
+    /// not write it asked only for what had no answer at all.
+    pub asks_anew: bool,
 }
 
 /// Called away.

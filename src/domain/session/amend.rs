@@ -129,6 +129,9 @@ impl Session {
     /// Withdraws the last entry. What opened an open item is closed by its own answer, never by
     /// taking it back: a nut said slack stays slack until somebody says otherwise.
     fn take_back(&self) -> Decided {
+        if self.found_wrong_last() {
+            return Err(Refusal::CannotTakeBack(OF_PLACE));
+        }
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
         let instead = of_nuts.then_some(OF_WORK).or_else(|| instead_of_taking_back(&kept.entry));
@@ -151,6 +154,15 @@ impl Session {
     /// that alone it can be said that it never did.
     pub fn came_out_last(&self) -> Option<&Kept> {
         self.last_entry().filter(|kept| matches!(&kept.entry, Entry::Part(part) if part.out))
+    }
+
+    /// Tells whether it was said just now that the crank was in the wrong place: what went with it stays
+    /// gone whatever else is taken back.
+    pub fn found_wrong_last(&self) -> bool {
+        self.kept.last().is_some_and(|kept| {
+            matches!(&kept.entry, Entry::Correct(correct)
+                if correct.change == Change::Void && correct.why == WRONG_PLACE)
+        })
     }
 
     /// Returns the last entry where it tells of work on a cylinder, and nothing was kept since.
@@ -216,7 +228,8 @@ impl State {
                     (of(Figure::Target)?, of(Figure::Least)?, of(Figure::Most)?);
                 in_order(least, target, most)?;
                 let what = Amended::Figures { kind, target, least, most };
-                Ok(Entry::Amend(Amend { what, source: source.clone(), why: why.clone() }))
+                let (source, why) = (source.clone(), why.clone());
+                Ok(Entry::Amend(Amend { what, source, why, asks_anew: false }))
             })
             .collect()
     }
@@ -230,7 +243,8 @@ impl State {
         let (target, least, most) = (read(target)?, read(least)?, read(most)?);
         in_order(least, target, most)?;
         let what = Amended::Figures { kind, target, least, most };
-        Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
+        let (source, why) = (given(source)?, given(why)?);
+        Ok(vec![Entry::Amend(Amend { what, source, why, asks_anew: false })])
     }
 
     fn amend_profile(&self, new: &ProfileText, source: &str, why: &str) -> Decided {
@@ -249,7 +263,8 @@ impl State {
         }
         make_plan(fresh, &self.begin.way()).map_err(Refusal::NoPlan)?;
         let what = Amended::Profile(Box::new(new.clone()));
-        Ok(vec![Entry::Amend(Amend { what, source: given(source)?, why: given(why)? })])
+        let (source, why) = (given(source)?, given(why)?);
+        Ok(vec![Entry::Amend(Amend { what, source, why, asks_anew: true })])
     }
 }
 
@@ -260,6 +275,7 @@ pub(super) const CROSSED: &str = "least, target and most must not cross: type th
 /// Why an entry was taken back by the key alone.
 pub const AT_ONCE: &str = "taken back at once";
 const OF_WORK: &str = "say that there was no work, or on which cylinder it was";
+const OF_PLACE: &str = "find the place, and gauge what was gauged there";
 const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";
 
 /// Says what to do instead about an entry that opened an open item.

@@ -79,7 +79,7 @@ impl State {
                 self.counting_again(|state| state.skip(seq, &skip.what, &skip.why))
             }
             Entry::Correct(correct) => self.correct(correct),
-            Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, &amend.what)),
+            Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, amend)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
             // By a clock that went back nobody knows how long it was: it may have been days.
             Entry::Back(back) => self.back(back.new_day || back.clock_jumped, back.after_min),
@@ -202,7 +202,7 @@ impl State {
     fn change_way(&mut self, change: impl FnOnce(&mut State)) {
         let (stood, angle, before) = (self.stands_at(), self.crank_angle(), self.crank);
         change(self);
-        self.last_stop = None;
+        (self.last_stop, self.pulled_from) = (None, None);
         let Crank::At { proof, .. } = before else { return };
         let same_place = |stop: &Stop| match (angle, stop.crank) {
             (Some(here), Some(there)) => crank::compare(here, there).is_eq(),
@@ -242,6 +242,7 @@ impl State {
             Crank::At { stop, .. } => Crank::At { stop, proof: Proven::No },
             Crank::Seen(_) | Crank::Elsewhere(_) | Crank::Unknown => Crank::Unknown,
         };
+        self.pulled_from = self.pulled_from.map(|(crank, _)| (crank, true));
         self.rock_wanted = true;
         self.again = None;
         self.none_loose = 0;
@@ -287,10 +288,11 @@ impl State {
             self.tape = self.crank_angle().map(|crank| Tape { half_hours, crank });
             return;
         }
+        self.pulled_from = None;
+        let (stood, angle, seen) = (self.stands_at(), self.crank_angle(), self.crank);
         self.again = None;
         self.dry.clear();
         self.crank_round = round;
-        self.arrived = seq;
         self.none_loose = match (at, self.crank) {
             (At::Stop { stop, .. }, Crank::At { stop: before, .. }) if stop == before => {
                 self.none_loose
@@ -322,6 +324,15 @@ impl State {
             }
             At::Tape(_) => self.crank,
         };
+        // What is seen where the crank stood all the time, and counted there after that, is no turn.
+        let same = match (angle, self.crank_angle()) {
+            (Some(before), Some(now)) => crank::compare(before, now).is_eq(),
+            (Some(_) | None, _) => stood.is_some() && self.stands_at() == stood,
+        };
+        let told_to_turn = matches!(at, At::Stop { .. }) && !matches!(seen, Crank::Seen(_));
+        if told_to_turn || !same {
+            self.arrived = seq;
+        }
     }
 
     /// Finds a stop as it was written down. Should a later program order the stops of a plan in
@@ -336,6 +347,7 @@ impl State {
     }
 
     fn proved(&mut self, proof: Proof) {
+        self.proven_where_it_was();
         let Crank::At { stop, proof: before } = self.crank else { return };
         let rock = self.rock_asked_at(stop);
         if proof.rocked == Some(Rocked::Moved) && before == Proven::Yes {

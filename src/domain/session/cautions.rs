@@ -48,7 +48,18 @@ impl State {
 
     /// Pulled through by hand: the crank stands anywhere now.
     fn pulled_through(&mut self) {
+        let before = (self.crank, self.rock_wanted);
         self.crank = Crank::Unknown;
         self.break_crank();
+        self.pulled_from = matches!(before.0, Crank::At { .. }).then_some(before);
+    }
+
+    /// A version that went on from where the crank stood wrote only a proof behind that answer: there it
+    /// was proven, and there it stood.
+    pub(super) fn proven_where_it_was(&mut self) {
+        let before = self.pulled_from.take();
+        if let (Crank::Unknown, Some((crank, rock))) = (self.crank, before) {
+            (self.crank, self.rock_wanted) = (crank, rock);
+        }
     }
 }

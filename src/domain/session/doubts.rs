@@ -72,24 +72,52 @@ impl State {
         })
     }
 
-    /// Returns what is asked about the valves of a stop that are not believed.
+    /// Tells whether a valve wants something of a doubt where it is gauged itself: a second reading, or
+    /// the word on all of them once no second reading of another valve is missing.
+    pub(super) fn doubt_asks_of(&self, round: usize, valve: Valve) -> bool {
+        self.wants_second(Some(round), valve)
+            || self.in_doubt(round, valve) && self.without_second(round, valve).is_empty()
+    }
+
+    /// Lists the valves of which a doubt of this one wants a second reading.
+    fn without_second(&self, round: usize, valve: Valve) -> Vec<Valve> {
+        let pairs = self.doubted(round, valve).map(|(first, _)| self.pairs(first.seq));
+        let missing = pairs.into_iter().flatten().filter(|pair| pair.second.is_none());
+        missing.map(|pair| pair.first.reading.valve).collect()
+    }
+
+    /// Returns what is asked about the valves of a stop that are not believed. A partner that another
+    /// stop shows shut is gauged again there and nowhere else.
     pub(super) fn due_of_doubt(&self, round: usize, stop: usize, valves: &[Valve]) -> Option<Due> {
-        let valve = valves.iter().copied().find(|&valve| self.in_doubt(round, valve))?;
+        let others = self.facts().valves().into_iter().filter(|valve| !valves.contains(valve));
+        let doubted = valves.iter().copied().chain(others);
+        let mut doubted = doubted.filter(|&valve| self.in_doubt(round, valve));
+        doubted.find_map(|valve| self.due_of_one_doubt(round, stop, (valve, valves)))
+    }
+
+    fn due_of_one_doubt(
+        &self,
+        round: usize,
+        stop: usize,
+        (valve, here): (Valve, &[Valve]),
+    ) -> Option<Due> {
         let (first, doubt) = self.doubted(round, valve)?;
+        let missing = self.without_second(round, valve);
+        let second = missing.iter().copied().find(|one| here.contains(one));
+        if second.is_none() && !(missing.is_empty() && here.contains(&valve)) {
+            return None;
+        }
         let table = self.plan.as_ref().is_ok_and(|plan| plan.timing == TimingFrom::Table);
         let may_rock = !table && self.unloaded.is_empty();
         if doubt.asks_for_proof() && may_rock && self.rocked_at.is_none_or(|at| at < first.seq) {
             return Some(Due::Rock { stop, loose: self.to_gauge(stop) });
         }
-        let seq = first.seq;
-        let missing = self.pairs(seq).into_iter().find(|pair| pair.second.is_none());
-        Some(match missing {
-            Some(pair) => {
-                let valve = pair.first.reading.valve;
+        Some(match second {
+            Some(valve) => {
                 let again = Due::Again(valve, self.step_of(round, valve));
                 self.due_of_lifter(valve).unwrap_or(again)
             }
-            None => Due::Doubted { valve, first: seq },
+            None => Due::Doubted { valve, first: first.seq },
         })
     }
 
@@ -213,6 +241,34 @@ impl State {
         let last = read.map(|one| one.seq).max();
         if let Some(last) = self.readings.iter_mut().find(|one| Some(one.seq) == last) {
             last.raised = doubt;
+        }
+    }
+
+    /// Lists where a correction left a doubt that nobody answered and that one of these readings is part
+    /// of: cylinder and round of it.
+    pub(super) fn raised_with(&self, of: &[u64]) -> Vec<(Cylinder, u8)> {
+        let part = |first: u64| self.pairs(first).iter().any(|pair| of.contains(&pair.first.seq));
+        let raised = self.readings.iter().filter(|one| one.raised.is_some());
+        let open = raised.filter(|one| !self.settled.contains(&one.seq) && part(one.seq));
+        open.map(|one| (one.reading.valve.cylinder, one.reading.round)).collect()
+    }
+
+    /// A doubt that a correction raised goes with the figures that it came from: those that are left are
+    /// looked at as if the last of them was just read.
+    pub(super) fn raise_anew(&mut self, raised: &[(Cylinder, u8)]) {
+        for &(cylinder, round) in raised {
+            let of_pair = |one: &Taken| {
+                let at_rest = one.reading.step != Step::Try;
+                at_rest && one.reading.valve.cylinder == cylinder && one.reading.round == round
+            };
+            self.readings.iter_mut().filter(|one| of_pair(one)).for_each(|one| one.raised = None);
+            let valves = self.facts().valves_of(cylinder).into_iter();
+            let read = valves.filter_map(|one| self.current(one)).filter(|one| of_pair(one));
+            let Some(last) = read.max_by_key(|one| one.seq) else { continue };
+            let (seq, doubt) = (last.seq, self.pair_doubt(&last.reading, last.stood, &[]));
+            if let Some(last) = self.readings.iter_mut().find(|one| one.seq == seq) {
+                last.raised = doubt;
+            }
         }
     }
 

@@ -65,6 +65,14 @@ impl State {
         self.hold_down_unanswered(cylinder) && self.round().is_some()
     }
 
+    /// Tells whether a cylinder was gauged with its hold-down torque not measured: all of that is gauged
+    /// again once it is.
+    pub fn gauged_at_no_torque(&self, cylinder: Cylinder) -> bool {
+        let work = self.work.get(&cylinder);
+        work.is_some_and(|work| work.hold_down == HoldDown::NotMeasured)
+            && self.readings.iter().any(|one| one.counts && one.reading.valve.cylinder == cylinder)
+    }
+
     pub(super) fn decide_hold_down(&self, input: &Input) -> Decided {
         let Due::HoldDown(cylinder) = self.due() else { return Err(Refusal::NotNow) };
         if let Input::HoldDown(typed) = input {

@@ -17,6 +17,16 @@ impl State {
         self.checks_by_another(old);
     }
 
+    /// A version that closed up, or signed, over what another profile asks otherwise asked only this. What
+    /// it left standing stands.
+    pub(super) fn cautions_without_answer(&mut self) {
+        for line in checklist::cautions(&self.profile.profile) {
+            if !self.cautions.contains_key(&line.id) {
+                self.cautions_due.insert(line.id, Asked::Start);
+            }
+        }
+    }
+
     /// The manual's own cautions have their places for names: the words tell which is which.
     fn cautions_by_another(&mut self, old: &EngineProfile) {
         let before = checklist::cautions(old);

@@ -4,7 +4,7 @@ use super::hold_down::{HoldDown, Worked};
 use super::state::{State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Amended, Change, Correct, Reading, Work};
+use crate::domain::entry::{Amend, Amended, Change, Correct, Reading, Work};
 use crate::domain::profile::{Adjuster, Figures};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Valve};
@@ -34,8 +34,11 @@ impl State {
     pub(super) fn worked(&mut self, seq: u64, work: &Work) {
         let cylinder = work.cylinder;
         if work.hold_down.is_some() {
-            if let Some(work) = self.work.get_mut(&cylinder) {
-                work.hold_down = HoldDown::Found;
+            let Some(work) = self.work.get_mut(&cylinder) else { return };
+            let before = std::mem::replace(&mut work.hold_down, HoldDown::Found);
+            if before == HoldDown::NotMeasured {
+                // Nobody knows which nuts the wrench turned, and what a valve reads hangs on them.
+                self.assemble(|valve| valve.cylinder == cylinder);
             }
             return;
         }
@@ -100,9 +103,11 @@ impl State {
         match &correct.change {
             // Only readings and skips are withdrawn in their place; see `Session::keep` for all else.
             Change::Void => {
+                let raised = self.raised_with(&[correct.of]);
                 self.readings.retain(|taken| taken.seq != correct.of);
                 self.skipped.retain(|_, (seq, _)| *seq != correct.of);
                 self.rounds_skipped.retain(|_, (seq, _)| *seq != correct.of);
+                self.raise_anew(&raised);
             }
             change @ Change::Value { .. } => {
                 let Some(taken) = self.taken_mut(correct.of) else { return };
@@ -117,6 +122,7 @@ impl State {
                     Some(taken.reading.clone())
                 };
                 let (Some(one), Some(two)) = (figure(correct.of), figure(*other)) else { return };
+                let raised = self.raised_with(&[correct.of, *other]);
                 if let Some(taken) = self.taken_mut(correct.of) {
                     taken.take_figure(&two, &correct.why);
                 }
@@ -129,6 +135,7 @@ impl State {
                 if swapped(&one.odd) || swapped(&two.odd) {
                     self.settled.extend([correct.of, *other]);
                 }
+                self.raise_anew(&raised);
             }
         }
     }
@@ -137,8 +144,8 @@ impl State {
         self.readings.iter_mut().find(|taken| taken.seq == seq)
     }
 
-    pub(super) fn amend(&mut self, seq: u64, what: &Amended) {
-        match what {
+    pub(super) fn amend(&mut self, seq: u64, amend: &Amend) {
+        match &amend.what {
             Amended::Figures { kind, target, least, most } => {
                 let figures = amended_figures(&self.facts().figures(*kind), *target, *least, *most);
                 self.amended.insert(*kind, figures);
@@ -151,7 +158,11 @@ impl State {
                 self.source_confirmed = false;
                 self.replan();
                 self.drop_unshut();
-                self.answered_by_another(seq, &old.profile);
+                if amend.asks_anew {
+                    self.answered_by_another(seq, &old.profile);
+                } else {
+                    self.cautions_without_answer();
+                }
             }
         }
     }

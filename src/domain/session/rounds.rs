@@ -38,7 +38,7 @@ impl State {
     /// Tells whether a valve wants anything else in a round than to be gauged.
     fn wants_more(&self, round: usize, valve: Valve) -> bool {
         self.wants_setting(round, valve)
-            || self.in_doubt(round, valve)
+            || self.doubt_asks_of(round, valve)
             || self.wants_rod(round, valve)
             || self.wants_leak_test(round, valve)
     }

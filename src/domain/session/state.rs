@@ -154,6 +154,9 @@ pub struct State {
     pub crank_round: Option<usize>,
     /// Seq of the last word that it was brought somewhere.
     pub arrived: u64,
+    /// The stop where the crank stood before it was pulled through, and whether rocking was wanted there;
+    /// nothing once any place was told.
+    pub(super) pulled_from: Option<(Crank, bool)>,
     /// Valves whose rockers or lobes were felt for the last proof.
     pub felt: BTreeSet<Valve>,
     /// The last stop that was proven, for going on after a break.
@@ -297,6 +300,7 @@ impl State {
             crank: Crank::Unknown,
             crank_round: None,
             arrived: 0,
+            pulled_from: None,
             felt: BTreeSet::new(),
             last_stop: None,
             rock_wanted: true,

@@ -97,6 +97,8 @@ pub struct AmendWire {
     what: AmendedWire,
     source: String,
     why: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    asks_anew: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -123,16 +125,18 @@ impl AmendWire {
             }
             Amended::Profile(profile) => AmendedWire::Profile(ProfileWire::of(profile)),
         };
-        AmendWire { what, source: amend.source.clone(), why: amend.why.clone() }
+        let (source, why) = (amend.source.clone(), amend.why.clone());
+        AmendWire { what, source, why, asks_anew: amend.asks_anew }
     }
 
     pub fn amend(self, parse: ParseProfile) -> Result<Amend, String> {
-        let what = match self.what {
+        let AmendWire { what, source, why, asks_anew } = self;
+        let what = match what {
             AmendedWire::Figures { kind, target, least, most } => {
                 Amended::Figures { kind, target, least, most }
             }
             AmendedWire::Profile(wire) => Amended::Profile(Box::new(wire.profile(parse)?)),
         };
-        Ok(Amend { what, source: self.source, why: self.why })
+        Ok(Amend { what, source, why, asks_anew })
     }
 }

@@ -36,7 +36,7 @@
 //! | `leaktest` | `cylinder`, `held`? [held, supply], `why_not`? text, `turned`? bool |
 //! | `skip` | `what`: `as_found` valve, `gauging` [valve, round], `setting` valve, `round` int, `check` text, `run`; `why` text |
 //! | `correct` | `of` seq, `change`: `void`, `value` {`typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool}, `swap_with` seq; `why` text |
-//! | `amend` | `what`: `figures` {`kind`, `target_nm`, `least_nm`, `most_nm` int}, `profile` {`name`, `text`, `sha256`}; `source`, `why` text |
+//! | `amend` | `what`: `figures` {`kind`, `target_nm`, `least_nm`, `most_nm` int}, `profile` {`name`, `text`, `sha256`}; `source`, `why` text; `asks_anew` bool, left out where false |
 //! | `away` | `text` text |
 //! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool |
 //! | `run` | `id`, `asked` text, `digit` int, `seen` text, `good` bool, `text` text |

@@ -432,7 +432,10 @@ fn no_test(why: &str, turned: bool) -> Entry {
 
 fn closing() -> Vec<Entry> {
     let correct = |change| Entry::Correct(Correct { of: 17, change, why: text("typing error") });
-    let amend = |what| Entry::Amend(Amend { what, source: text("bulletin"), why: text("revised") });
+    let amend_anew = |what, asks_anew| {
+        Entry::Amend(Amend { what, source: text("bulletin"), why: text("revised"), asks_anew })
+    };
+    let amend = |what| amend_anew(what, false);
     let value = Change::Value {
         typed: text("6/7"),
         unit: ReadingUnit::Thou,
@@ -448,6 +451,7 @@ fn closing() -> Vec<Entry> {
         correct(Change::SwapWith(18)),
         amend(Amended::Figures { kind: Kind::Intake, target, least, most }),
         amend(Amended::Profile(Box::new(profile_text()))),
+        amend_anew(Amended::Profile(Box::new(profile_text())), true),
         Entry::Away(Away { text: text("back at two") }),
         Entry::Back(Back {
             after_min: Some(95),

@@ -3,8 +3,8 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Entry, LeftItem, LeftOpen, Rounds, Seal, Sign};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::entry::{Entry, LeftItem, LeftOpen, Rounds, Seal, Sign, Work};
+use cowlside::domain::session::{Due, HoldDown, Input, OpenItem, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Valve;
 use cowlside::guide::{Answered, Command, Talk, hangar};
@@ -233,4 +233,53 @@ fn work_on_another_cylinder_stays_told_of_that_one() {
         assert_eq!(service.refused(Input::Void { of, why: why() }), Refusal::NoReading);
     }
     service.sign();
+}
+
+#[test]
+fn what_was_gauged_before_a_torque_that_comes_late_is_gauged_again() {
+    let mut service = worked("valve or seat");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    service.tell(Input::HoldDownNotMeasured);
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    let three = [intake(3), exhaust(3)];
+    assert!(three.iter().all(|&valve| service.left(valve).is_some()));
+    let said = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(said.contains("gauged again"), "{said}");
+    let four = service.session.state.left(exhaust(4)).map(|taken| taken.seq);
+    service.tell(torque("22 N·m"));
+    let found = service.session.kept.last().unwrap().seq;
+    assert!(three.iter().all(|&valve| service.left(valve).is_none()), "under another torque");
+    assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+    service.sign();
+    for valve in three {
+        assert!(service.session.state.left(valve).unwrap().seq > found, "{valve:?}");
+    }
+    assert_eq!(service.session.state.left(exhaust(4)).map(|taken| taken.seq), four);
+}
+
+#[test]
+fn a_torque_that_comes_in_time_leaves_what_it_finds() {
+    // As a version before this one asked for it: read first, and torqued before anything is set.
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.tell(work(3, "valve or seat"));
+    service.on_to_gauge(intake(3)).gauge("6");
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(valve, _) if *valve == exhaust(3)));
+    let (what, hold_down) = ("hold-down torque".into(), Some("22 N·m".into()));
+    service.keep(Entry::Work(Work { cylinder: 3, what, text: String::new(), hold_down }));
+    assert_eq!(service.left(intake(3)), Some("6"));
+    service.sign();
+}
+
+#[test]
+fn once_it_is_closed_up_it_is_asked_before_the_signature() {
+    let mut service = worked("cylinder");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    // An earlier version did not ask here.
+    service.tell(torque("22 N·m")).on_to_sign();
+    service.session.state.work.values_mut().for_each(|work| work.hold_down = HoldDown::Owed);
+    assert_eq!(service.due(), Due::HoldDown(3));
+    let title = Talk::default().prompt(&service.session).title;
+    assert!(title.contains("not signed before") && !title.contains("cover"), "{title}");
 }

@@ -123,3 +123,33 @@ fn what_a_version_before_this_one_closed_up_over_stays_closed() {
     assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
     service.sign();
 }
+
+#[test]
+fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
+    let mut service = in_the_recheck();
+    let stop = service.session.state.stops().last().unwrap().clone();
+    let last = stop.gauge[1].valve;
+    let target = super::mechanic::on_target(&service.session.state, last.kind);
+    service.on_to_gauge(last).tell(Input::NutFoundSlack(last));
+    tries(&mut service, &target);
+    let turn = |due: &Due| matches!(due, Due::Turn { there: false, .. });
+    assert!(turn(&service.due()), "{:?}", service.due());
+    let prompt = cowlside::guide::Talk::default().prompt(&service.session);
+    assert!(prompt.lines.join(" ").contains("720°"), "{prompt:?}");
+    assert!(stop.sign.is_overlap() && stop.then_turn == 0);
+    for seen in [Input::SeeOverlap(stop.watch), Input::SeeLoose(last.cylinder)] {
+        let mut service = service.clone();
+        service.tell(seen);
+        service.calmly_while(|_, due| !turn(due) && !matches!(due, Due::Gauge(..)));
+        assert!(turn(&service.due()), "{:?}", service.due());
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+        assert_eq!(service.due(), Due::Gauge(last, Step::Recheck));
+        service.sign();
+    }
+    // Another place is only come to by turning.
+    let other = service.session.state.stops().first().unwrap().watch;
+    let arrived = service.session.state.arrived;
+    service.tell(Input::SeeOverlap(other));
+    assert!(service.session.state.arrived > arrived);
+    service.sign();
+}

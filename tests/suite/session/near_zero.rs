@@ -4,8 +4,9 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::doubt::Doubt;
-use cowlside::domain::entry::{Entry, On, Rocked, Rounds, Step};
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::entry::{Begin, Entry, On, Rocked, Rounds, Step};
+use cowlside::domain::plan::Stop;
+use cowlside::domain::session::{Crank, Due, Input, Proven};
 use cowlside::domain::valve::Valve;
 
 fn begun() -> Service {
@@ -148,4 +149,99 @@ fn what_a_version_before_this_one_closed_up_over_is_not_asked_about_any_more() {
     let (bank, item, count) = (line.bank.clone(), line.item.clone(), line.out);
     service.keep(Entry::On(On::Count { bank, item, count }));
     assert!(!service.session.state.in_doubt(0, exhaust(1)));
+}
+
+fn seq(service: &Service, valve: Valve) -> u64 {
+    service.session.state.current(valve).unwrap().seq
+}
+
+/// Both corrected to nothing, and a second one of the exhaust is still to come.
+fn both_corrected() -> Service {
+    let mut service = begun();
+    service.gauge("6").gauge("12");
+    correct(&mut service, intake(1), "0");
+    correct(&mut service, exhaust(1), "0");
+    service.tell(Input::Rock(Rocked::Steady));
+    service
+}
+
+#[test]
+fn a_doubt_from_a_correction_goes_with_the_reading_that_it_came_from() {
+    for valve in [intake(1), exhaust(1)] {
+        let mut service = both_corrected();
+        let of = seq(&service, valve);
+        service.tell(Input::Void { of, why: "typing error".into() });
+        assert_eq!(service.due(), Due::Gauge(valve, Step::Found));
+        assert!(!service.session.state.wants_second(Some(0), exhaust(1)));
+        service.tell(Input::Gauge { typed: "6".into(), sure: true });
+        assert!(!matches!(service.due(), Due::Again(..) | Due::Doubted { .. }));
+        service.sign();
+    }
+    // Gauged anew it is near nothing once more: then both are, as they were read.
+    let mut service = both_corrected();
+    let of = seq(&service, intake(1));
+    service.tell(Input::Void { of, why: "typing error".into() }).gauge("0");
+    assert!(service.session.state.in_doubt(0, intake(1)), "{:?}", service.due());
+    service.sign();
+}
+
+#[test]
+fn a_second_reading_or_another_that_is_withdrawn_leaves_the_doubt() {
+    let mut service = both_corrected();
+    service.gauge("0");
+    let of = service.last_reading();
+    service.tell(Input::Void { of, why: "typing error".into() });
+    assert_eq!(service.due(), Due::Again(intake(1), Step::Found));
+    service.sign();
+}
+
+#[test]
+fn a_doubt_from_a_correction_goes_where_the_figures_change_places_with_others() {
+    let mut service = begun();
+    service.gauge("6").gauge("12").on_to_gauge(intake(3)).gauge("6").gauge("12");
+    correct(&mut service, intake(1), "0");
+    correct(&mut service, exhaust(1), "0");
+    assert!(service.session.state.in_doubt(0, exhaust(1)));
+    let (of, with) = (seq(&service, intake(1)), seq(&service, intake(3)));
+    service.tell(Input::Swap { of, with, why: why() });
+    assert!(!service.session.state.in_doubt(0, exhaust(1)), "{:?}", service.due());
+    service.sign();
+}
+
+#[test]
+fn a_second_reading_is_asked_for_where_its_valve_is_shut() {
+    let mut service = Service::new(flat_four());
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let few =
+        Begin { rounds: Some(Rounds::SetThenRecheck), few_stops: Some(true), ..Begin::default() };
+    service.tell(Input::Begin(Box::new(few))).on_to_turn();
+    let state = &service.session.state;
+    let stop_of = |valve: Valve| {
+        let gauges = |stop: &Stop| stop.gauge.iter().any(|gauge| gauge.valve == valve);
+        state.stops().iter().position(gauges).unwrap()
+    };
+    let apart = |cylinder: &u8| stop_of(intake(*cylinder)) != stop_of(exhaust(*cylinder));
+    let cylinder = [1, 2, 3, 4].into_iter().find(apart).expect("two stops");
+    let stops = [intake(cylinder), exhaust(cylinder)].map(|valve| (valve, stop_of(valve)));
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    let readings = stops.map(|(valve, _)| (valve, "0".to_string())).to_vec();
+    service.tell(Input::GaugeFromPaper { readings, time: "09:40".into(), sure: true });
+    let mut seen = Vec::new();
+    for _ in 0..400 {
+        service.calmly_while(|_, due| !matches!(due, Due::Again(..) | Due::Doubted { .. }));
+        let due = service.due();
+        let (Due::Again(valve, _) | Due::Doubted { valve, .. }) = due else { break };
+        let stop = stops.iter().find(|(one, _)| *one == valve).unwrap().1;
+        let Crank::At { stop: at, proof } = service.session.state.crank else { panic!("{due:?}") };
+        assert_eq!((at, proof), (stop, Proven::Yes), "{due:?}");
+        seen.push(due.clone());
+        service.calmly_while(|_, now| *now == due);
+    }
+    let again = seen.iter().filter(|due| matches!(due, Due::Again(..))).count();
+    let word = seen.iter().filter(|due| matches!(due, Due::Doubted { .. })).count();
+    assert_eq!((again, word), (2, 1), "{seen:?}");
+    assert_eq!(service.due(), Due::Closed, "gone on to the signature");
+    for (valve, _) in stops {
+        assert!(service.found(valve).unwrap() != "0", "{valve:?}");
+    }
 }

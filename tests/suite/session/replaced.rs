@@ -2,9 +2,9 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, profile_text, why};
-use cowlside::domain::entry::Rounds;
+use cowlside::domain::entry::{Entry, Kept, Rounds, Sign};
 use cowlside::domain::profile::{Adjuster, Facts, Screw};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::domain::units::Torque;
 
 fn replace(service: &mut Service, facts: Facts) {
@@ -142,4 +142,64 @@ fn covers_at_the_torque_of_another_engine_are_torqued_once_more_and_run_again() 
     assert!(matches!(service.due(), Due::RunCheck(_)), "{:?}", service.due());
     service.sign();
     assert!(service.left(exhaust(3)).is_some());
+}
+
+/// What a version before this one would have kept: it left standing what another profile asks otherwise.
+fn replaced_before(service: &mut Service, facts: Facts) {
+    let profile = Box::new(profile_text(facts));
+    let input = Input::AmendProfile { profile, source: "new issue".into(), why: why() };
+    for mut entry in service.session.decide(&input).unwrap() {
+        let Entry::Amend(amend) = &mut entry else { panic!("{entry:?}") };
+        assert!(std::mem::take(&mut amend.asks_anew), "kept with what is asked anew");
+        service.keep(entry);
+    }
+}
+
+/// On to the signature without the watch, which asks of every replacement what this version does.
+fn signed_unwatched(service: &mut Service) {
+    while service.due() != Due::Closed {
+        let input = match service.due() {
+            Due::Sign => {
+                let sign = Sign { signer: "Signer".into(), ..Sign::default() };
+                Input::Sign(Box::new(sign), None)
+            }
+            due => super::mechanic::calm(&service.session, &due),
+        };
+        for entry in service.session.decide(&input).unwrap() {
+            service.keep(entry);
+        }
+    }
+}
+
+fn all_at_another_torque() -> Facts {
+    let mut facts = with_screw(|screw| screw.lock_nut_torque = torque("9 N·m"));
+    facts.covers.torque = torque("9 N·m");
+    facts
+}
+
+#[test]
+fn what_a_version_before_this_one_closed_up_and_signed_reads_as_it_was() {
+    let mut service = closing_up("leads");
+    let (checks, out) = (service.session.state.checks.clone(), service.session.state.out.clone());
+    replaced_before(&mut service, all_at_another_torque());
+    assert_eq!(service.session.state.checks, checks, "answered as it was");
+    assert_eq!(service.session.state.out, out);
+    assert!(service.session.state.nuts.values().all(|nut| nut.locked_by.is_some()));
+    signed_unwatched(&mut service);
+    assert_eq!(service.open(), []);
+    assert!(service.left(intake(1)).is_some());
+    assert_eq!(service.session.state.left_open("next"), []);
+    let kept: Vec<Kept> = service.session.kept.clone();
+    assert!(Session::replay(&kept).unwrap() == service.session);
+    let sheet = cowlside::report::record::record(&service.session, &Default::default());
+    assert!(!sheet.contains("STILL OPEN") && !sheet.contains("NUT SLACK"), "{sheet}");
+}
+
+#[test]
+fn cautions_that_a_version_before_this_one_had_no_answer_to_are_still_asked() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    replaced_before(&mut service, with_cautions(&[PUMP]));
+    assert_eq!(asked(&mut service), [PUMP]);
+    service.sign();
 }

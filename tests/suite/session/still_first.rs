@@ -3,7 +3,7 @@
 use super::engines::{self, exhaust, flat_four, intake};
 use super::harness::Service;
 use super::mechanic::part;
-use cowlside::domain::entry::{Asked, Back, Entry, PartKind, Rounds};
+use cowlside::domain::entry::{Asked, Back, Entry, PartKind, Proof, Rounds};
 use cowlside::domain::session::{Crank, Due, Input};
 
 /// Answers cautions as long as they are asked; returns which.
@@ -132,4 +132,22 @@ fn what_is_apart_over_night_is_gauged_at_the_warmth_of_the_day() {
     service.tell(Input::CamsOut { bank: Some("left".into()) });
     service.tell(Input::Back(Back { new_day: true, ..Back::default() }));
     warmth_is_asked(&mut service);
+}
+
+#[test]
+fn a_proof_behind_it_without_a_word_of_the_place_is_of_where_the_crank_stood() {
+    let mut service = Service::new(engines::radial_table(None));
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(2));
+    let (stood, crank) = (service.session.state.stands_at(), service.session.state.crank);
+    let Crank::At { stop, .. } = crank else { panic!("{crank:?}") };
+    service.tell(Input::Who("Second".into()));
+    cautions(&mut service);
+    assert_eq!(service.session.state.crank, Crank::Unknown);
+    // A version before this one asked only for the proof here.
+    let of = service.session.state.to_gauge(stop);
+    service.keep(Entry::Proof(Proof { loose: of, of, rocked: None }));
+    assert!(stood.is_some() && service.session.state.stands_at() == stood);
+    service.on_to_gauge(intake(2)).gauge("10");
+    assert_eq!(service.session.state.readings.last().unwrap().stood, stood);
+    service.sign();
 }

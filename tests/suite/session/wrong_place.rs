@@ -3,9 +3,9 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::Service;
 use cowlside::domain::entry::{Rounds, Step};
-use cowlside::domain::session::{Crank, Due, Input, WRONG_PLACE};
+use cowlside::domain::session::{Crank, Due, Input, Refusal, WRONG_PLACE};
 use cowlside::domain::valve::Valve;
-use cowlside::guide::{Answered, Beside, Command, Talk};
+use cowlside::guide::{Answered, Beside, Command, Talk, glance, status};
 
 fn begun() -> Service {
     let mut service = Service::new(flat_four());
@@ -111,4 +111,24 @@ fn it_is_offered_where_a_reading_does_not_count_and_nowhere_else() {
     assert!(said.contains("gauged there"), "{said}");
     assert!(!offers(&[&of, "1", "7"]), "a figure from there is none, whatever it is");
     assert!(!offers(&[&of, "3", &other]));
+}
+
+#[test]
+fn how_many_went_is_said_and_the_key_takes_none_of_it_back_alone() {
+    let mut service = begun();
+    service.gauge("6").gauge("12");
+    let before = service.session.kept.len();
+    void(&mut service, intake(1), WRONG_PLACE);
+    let kept = service.session.kept[before..].iter();
+    let entries: Vec<_> = kept.map(|kept| kept.entry.clone()).collect();
+    let said = status::kept_words(&service.session, &entries, &|_| None);
+    assert!(said.contains("all 2 readings"), "{said}");
+    assert_eq!(glance::undo(&service.session), None);
+    let refused = service.refused(Input::TakeBack);
+    assert!(matches!(refused, Refusal::CannotTakeBack(words) if words.contains("gauge")));
+    // What comes after it is its own.
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    service.gauge("6").tell(Input::TakeBack);
+    assert_eq!(service.due(), Due::Gauge(intake(1), Step::Found));
+    service.sign();
 }
