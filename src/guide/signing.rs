@@ -102,7 +102,7 @@ fn was_set(session: &Session, valve: Valve) -> bool {
         });
         of.map(|taken| taken.reading.nominal)
     };
-    let before = figures(false).last().flatten();
+    let before = figures(false).next_back().flatten();
     let as_before = before.is_some() && figures(true).all(|figure| figure == before);
     !(opened.iter().all(|(_, found)| *found) && as_before)
 }

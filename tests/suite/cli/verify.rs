@@ -285,7 +285,9 @@ fn whole_entries_cut_off_the_end_are_missed_by_the_memo_which_may_be_deleted() {
     assert!(told(&place.run(&["sessions", "Trainer"])).contains(&words));
     let opened = place.run_typing(SESSION, "");
     assert!(opened.code == 0 && opened.err.contains(&words), "{opened}");
-    // It was told; from here on that is how it is.
+    // It was told, and answered: from here on that is how it is.
+    assert_eq!(verify(&place, &[path.to_str().unwrap()]).code, 1);
+    place.run_typing(SESSION, "1\n").done();
     assert_eq!(verify(&place, &[path.to_str().unwrap()]).code, 0);
     fs::write(&path, all[..all.len() - 4].concat()).unwrap();
     fs::remove_dir_all(place.path().join("cache")).unwrap();
