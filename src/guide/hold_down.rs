@@ -39,7 +39,7 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         .line(if may_wait {
             "Not measured, it stays open and is asked again before a cover goes on."
         } else {
-            "No wrench here? Call away, or close unsigned: it stays open either way."
+            "No wrench here? Leave the program: it stays open and is asked again."
         })
         .with(Field::typed(Typed::Text));
     type_in(ask, given, |typed, _| {
