@@ -98,6 +98,15 @@ impl Minder {
         saving(self.watch.wait(most))
     }
 
+    /// Waits until what could not be saved was tried once more, `most` at the longest: there may be room
+    /// since the last try.
+    pub fn wait_once_more(&self, most: Duration) -> Saving {
+        let since = Instant::now();
+        self.watch.try_again();
+        self.watch.await_look(most);
+        self.wait(most.saturating_sub(since.elapsed()))
+    }
+
     /// Waits for that and for what is remembered beside it.
     pub fn wait_for_all(&self, most: Duration) -> Saving {
         let since = Instant::now();

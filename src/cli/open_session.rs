@@ -284,7 +284,7 @@ impl<'a> OpenSession<'a> {
     /// An entry that cannot be kept, or an end while something is not saved; nothing has changed.
     pub fn write(&mut self, entries: &[Entry], (at, run_ms): (Moment, u64)) -> Result<(), Fail> {
         let ends = entries.iter().any(|entry| matches!(entry, Entry::Sign(_) | Entry::Seal(_)));
-        if ends && let Some(why) = self.wait(SOON).not_known() {
+        if ends && let Some(why) = self.minder.wait_once_more(SOON).not_known() {
             let hint = "a session is closed only when everything before is saved";
             return Err(Fail::work(why, hint));
         }

@@ -73,15 +73,17 @@ fn a_digit_held_down_answers_once_and_that_is_said() {
         let times: Vec<u64> = [900, first].into_iter().chain(repeats).collect();
         for tried in 0.. {
             let (_folder, mut seat) = cautions();
-            // A machine that is busy with other tests presses like no key that repeats.
-            if send(&mut seat, &times) < Duration::from_millis(20) {
-                let text = seat.await_text("make safe · 7 to answer");
-                assert!(text.contains("1 not counted: too soon, or held down"), "{text}");
+            // A machine that is busy with other tests presses like no key that repeats, or lets the
+            // program hear it late: then it is pressed anew.
+            let late = send(&mut seat, &times) >= Duration::from_millis(20);
+            let text = seat.settled();
+            let once = text.contains("make safe · 7 to answer");
+            if once && text.contains("1 not counted: too soon, or held down") {
                 send(&mut seat, &[500]);
                 seat.await_text("make safe · 6 to answer");
                 break;
             }
-            assert!(tried < 8, "SKIPPED, NOT TESTED would be no result: the machine is too busy");
+            assert!(late && tried < 8 || tried < 2, "{first} ms, then {pace}: {text}");
         }
     }
 }
