@@ -4,9 +4,10 @@
 use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
-use super::file_words::{cut_off, is_broken, is_of_nobody_knows, not_whole};
+use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
+use super::versions::sound_version;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
@@ -194,8 +195,10 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
+            let sound = sound_version(&known.things, damaged);
+            let sound = sound.map_or(String::new(), |words| format!("; {words}"));
             notes.push(plain(&format!(
-                "{}: session {} cannot be gone on with: {}",
+                "{}: session {} cannot be gone on with: {}{sound}",
                 engine.name, damaged.name, damaged.verdict
             )));
         }
@@ -350,7 +353,7 @@ fn row(
     history: ByHistory,
     now: Moment,
 ) -> Row {
-    let open = its.iter().rev().find(|one| !one.sealed && !is_broken(one));
+    let open = its.iter().rev().find(|one| !one.sealed && !one.is_broken());
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
     // Hours are told by the clock's day, whatever day a service was put right to.
@@ -428,7 +431,7 @@ fn row(
 fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
-    let damaged = since.rev().find(|one| !one.sealed && is_broken(one));
+    let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
     if let Some(damaged) = damaged {
         let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
         row.attention = Attention::Damaged;

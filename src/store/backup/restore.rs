@@ -286,9 +286,9 @@ impl<'a> Look<'a> {
         stem: String,
     ) -> Result<(String, What, Act), StoreError> {
         let glance = sessions::glance_at(path, &item.bytes).ok();
-        let (name, id) = glance.map_or((stem.clone(), None), |one| (one.name, Some(one.id)));
-        let what = match &id {
-            Some(id) => what_of(&self.sessions, id, &item.bytes)?,
+        let name = glance.as_ref().map_or(&stem, |one| &one.name).clone();
+        let what = match &glance {
+            Some(glance) => what_of(&self.sessions, glance, &item.bytes)?,
             // What is no session is known by what stands in it only.
             None => What::New,
         };
