@@ -198,6 +198,7 @@ impl<'a> OpenSession<'a> {
                 damaged.page.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
                 continue;
             }
+            notes.extend(workshop.damaged_beside(engine, &path));
             let file = (path.as_path(), &opened);
             let resumed = match OpenSession::only_looked_at(workshop, file, which)? {
                 Some(why) => Err(why),

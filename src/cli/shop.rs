@@ -7,7 +7,7 @@ use super::fail::Fail;
 use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
-use super::versions::sound_version;
+use super::versions::{damaged_version, goes_on, sound_version};
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
@@ -21,7 +21,6 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
-use crate::store::seen::{self, Seen};
 use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
@@ -203,6 +202,8 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             )));
         }
         let open = its.iter().filter(|one| !one.sealed);
+        let versions = open.clone().filter_map(|one| damaged_version(&known.things, one));
+        notes.extend(versions.map(|words| plain(&format!("{}: {words}", engine.name))));
         notes.extend(open.filter_map(|one| goes_on(workshop, &known.things, &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
@@ -247,17 +248,6 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.sort_by_key(|note| is_harmless(note));
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
-}
-
-/// Says of an open session that it goes on in another folder, where that is noted.
-fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
-    // Its other version may hold it; what every file holds is not looked for.
-    let is_here = |last: &Seen| {
-        let mut own = all.iter().filter(|one| one.id == open.id);
-        own.any(|one| seen::is_in(&one.path, last))
-    };
-    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
-    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.

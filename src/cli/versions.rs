@@ -2,9 +2,13 @@
 
 use super::fail::Fail;
 use super::workshop::{Found, Workshop};
+use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::engines::Engine;
+use crate::store::seen::{self, Seen};
 use crate::store::sessions::Glance;
+use crate::store::words::word;
+use std::path::Path;
 
 impl Workshop {
     /// Lists the sessions of an engine that are still open, the newest first. Of a session with
@@ -51,6 +55,13 @@ impl Workshop {
         Ok(if found.len() > 1 { found } else { Vec::new() })
     }
 
+    /// Says of the session in this file, which is gone on with, that another version of it is damaged.
+    pub(super) fn damaged_beside(&self, engine: &Engine, path: &Path) -> Option<String> {
+        let all = self.sessions_of(engine).ok()?.things;
+        let open = all.iter().find(|one| one.path == path)?;
+        damaged_version(&all, open)
+    }
+
     /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with
     /// what it has open.
     pub(super) fn version_words(&self, version: &Glance) -> Option<(char, String)> {
@@ -81,4 +92,36 @@ pub(super) fn sound_version(all: &[Glance], damaged: &Glance) -> Option<String> 
         "a sound version with {} entries lies in {file}: open the engine, and it asks which to go on with",
         sound.entries
     ))
+}
+
+/// Says of an open session that counts that another version of it is damaged and what becomes of that.
+pub(super) fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
+    let other =
+        all.iter().find(|one| one.id == open.id && one.version.is_some() && one.is_broken());
+    let other = other.filter(|other| !open.is_broken() && other.path != open.path)?;
+    let file = other.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    Some(format!(
+        "session {}: its version {} in {file} is damaged and is kept as it is: {}; what it has beyond the \
+         one that counts is shown by cowlside report {}, and its readings can be taken over",
+        open.name,
+        other.letter().unwrap_or('B'),
+        other.verdict,
+        word(&other.full_name())
+    ))
+}
+
+/// Says of an open session that it goes on in another folder, where that is noted.
+pub(super) fn goes_on(
+    workshop: &Workshop,
+    all: &[Glance],
+    engine: &Engine,
+    open: &Glance,
+) -> Option<String> {
+    // Its other version may hold it; what every file holds is not looked for.
+    let is_here = |last: &Seen| {
+        let mut own = all.iter().filter(|one| one.id == open.id);
+        own.any(|one| seen::is_in(&one.path, last))
+    };
+    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
+    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
 }

@@ -13,9 +13,9 @@ use super::engines::files_in;
 use super::folder::{Folder, make_folder, read_text};
 use super::hash::is_id;
 use super::journal::numbered;
-use super::journal::record::{NO_HASH, RECORDS_MAX, Record};
+use super::journal::record::{self, Line, NO_HASH, RECORDS_MAX, Record};
 use super::journal::storage::for_one_user;
-use super::sessions::hashes_of;
+use super::sessions::{Glance, glance_at, hashes_of};
 use super::shown;
 use super::words::as_typed;
 use std::fmt;
@@ -170,18 +170,37 @@ pub fn was_here(folder: &Folder, begins: &str) -> bool {
     memos.flatten().any(|memo| begins_so(&memo))
 }
 
+/// Tells whether a file has a name that this program gives: its time, and what its identity begins with.
+fn is_own_name(path: &Path) -> bool {
+    let base = numbered(path).0;
+    let parts: Vec<&str> = base.split('-').collect();
+    let digits =
+        |text: &str, count| text.len() == count && text.bytes().all(|b| b.is_ascii_digit());
+    match parts.as_slice() {
+        [day, time, begins] => {
+            let time = time.strip_suffix('z').unwrap_or_default();
+            digits(day, 8) && digits(time, 6) && begins.len() == NAMED_BY
+        }
+        _ => false,
+    }
+}
+
+/// How much of a session's identity stands in its file's name.
+const NAMED_BY: usize = 6;
+
 /// Returns what the identity of a session begins with, by its file's name.
 pub fn id_begins(path: &Path) -> String {
     let base = numbered(path).0;
     base.rsplit('-').next().unwrap_or_default().to_owned()
 }
 
-/// Tells whether a file without a whole entry is only what is left of a start that failed: nothing of it
-/// was ever seen here, and it has not the look of one that was emptied by a power cut.
+/// Tells whether a file without a whole entry is only what is left of a start that failed: it has its own
+/// name still, nothing of it was ever seen here, and it has not the look of one that was emptied by a
+/// power cut.
 pub fn is_failed_start(folder: &Folder, path: &Path) -> bool {
     let mut first = Vec::new();
     let begins = std::fs::File::open(path).and_then(|file| file.take(1).read_to_end(&mut first));
-    begins.is_ok() && first != [0] && !was_here(folder, &id_begins(path))
+    begins.is_ok() && first != [0] && is_own_name(path) && !was_here(folder, &id_begins(path))
 }
 
 /// Notes the last entry of a session. A memo that is half written is none.
@@ -247,6 +266,39 @@ pub fn note_name(folder: &Folder, session: &str, named: &Named) -> Result<(), St
         return Ok(());
     }
     put(folder, &path, &format!("{text}{of}\n"))
+}
+
+/// What is noted of a session's file that comes from elsewhere.
+#[derive(Clone, Debug)]
+pub struct Came {
+    session: String,
+    last: Seen,
+    named: Named,
+}
+
+impl Came {
+    /// Makes it of a session that was looked at, and its bytes; `None` where its end is not whole.
+    pub fn of(glance: &Glance, bytes: &[u8]) -> Option<Came> {
+        let line = bytes.trim_ascii_end().rsplit(|byte| *byte == b'\n').next()?;
+        let Line::Good(Record { seq, hash, .. }) = record::read(line) else { return None };
+        let last = Seen { seq, hash: hash.to_owned() };
+        let named = Named { name: glance.name.clone(), engine: glance.engine.clone() };
+        Some(Came { session: glance.id.clone(), last, named })
+    }
+
+    /// Makes it of the bytes of a session.
+    pub fn of_bytes(path: &Path, bytes: &[u8]) -> Option<Came> {
+        Came::of(&glance_at(path, bytes).ok()?, bytes)
+    }
+
+    /// Notes it, where nothing is noted yet: what was seen here before may be more. The memo is no truth;
+    /// without it all goes on.
+    pub fn note(&self, folder: &Folder) {
+        if of(folder, &self.session).is_none() {
+            let _ = note(folder, &self.session, self.last.seq, &self.last.hash);
+            let _ = note_name(folder, &self.session, &self.named);
+        }
+    }
 }
 
 /// One session that was seen here.

@@ -14,6 +14,7 @@ use super::engines;
 use super::folder::Folder;
 use super::hash::hex_of_sha256;
 use super::journal::{JournalFile, read_bytes};
+use super::seen::Came;
 use super::sessions::{self, Kin, kin};
 use super::unfinished::{Command, Note};
 use std::path::{Path, PathBuf};
@@ -79,6 +80,7 @@ pub struct Found {
     /// What is taken as it is, though it is not whole: in words.
     pub damaged: Vec<String>,
     files: Vec<(PathBuf, Vec<u8>)>,
+    came: Vec<Came>,
     from: PathBuf,
 }
 
@@ -124,6 +126,9 @@ impl Found {
         let new = self.files.iter().map(|(path, _)| path.clone()).collect();
         let note = Note::begin(folder, (Command::Take, &self.from), new)?;
         let done = batch.finish();
+        if done.is_ok() {
+            self.came.iter().for_each(|one| one.note(folder));
+        }
         let tidied = note.end(done.is_ok());
         done.and(tidied)
     }
@@ -186,6 +191,7 @@ impl Found {
             ));
         }
         if what.copies() {
+            self.came.extend(Came::of(&glance, &bytes));
             self.files.push((self.free_path(folder, path, &bytes), bytes));
         }
         self.things.push(("session", glance.name, what));

@@ -169,7 +169,7 @@ fn longer_shorter_and_forked_sessions_are_kept_side_by_side() {
     assert!(made.code == 0 && made.err.contains(fewer), "{made}");
     there.run_typing(&["session", "Trainer", "--plain"], "\n");
     let forked = outside.path().join("forked.backup");
-    run(&there, "backup", &forked, &[]).done();
+    assert_eq!(run(&there, "backup", &forked, &[]).code, 0);
 
     let here = Place::new();
     run(&here, "restore", &full, &[]).done();

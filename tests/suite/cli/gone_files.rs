@@ -236,3 +236,23 @@ fn a_backup_tells_of_entries_that_are_missing_at_the_end_of_a_session() {
     );
     assert!(in_a_line(&made).contains(&told), "{made}");
 }
+
+#[test]
+fn what_came_from_a_backup_or_another_folder_is_missed_as_what_was_begun_here() {
+    let (there, outside) = (with_services(), tempfile::tempdir().unwrap());
+    let file = outside.path().join("a.backup");
+    there.run(&["backup", file.to_str().unwrap()]).done();
+    let (restored, taken) = (Place::new(), Place::new());
+    restored.run(&["restore", file.to_str().unwrap()]).done();
+    taken.run(&["take", there.path().to_str().unwrap()]).done();
+    for place in [restored, taken] {
+        let [first, second] = [0, 1].map(|n| place.journals()[n].clone());
+        let entries = lines(&second).len();
+        fs::write(&second, "").unwrap();
+        let words = in_a_line(&all(&place));
+        let told = format!("{entries} entries were in it when it was last seen here");
+        assert!(words.contains("EMPTY session SESSION-2") && words.contains(&told), "{words}");
+        fs::remove_file(&first).unwrap();
+        assert!(in_a_line(&all(&place)).contains("(Trainer): its file is gone"), "{words}");
+    }
+}
