@@ -95,6 +95,7 @@ fn whoever_does_not_want_the_sound_copy_begins_a_new_service() {
     let copy = spoiled.put_copy();
     let shown = spoiled.place.run_typing(SESSION, "2\n");
     let words = in_a_line(&shown);
+    assert!(words.contains("2 version A: "), "{shown}");
     assert!(words.contains("DAMAGED: session SESSION-3 is open"), "{shown}");
     assert!(words.contains("Running hours now"), "{shown}");
     assert_eq!(fs::read(&copy).unwrap(), spoiled.copy);
@@ -159,18 +160,35 @@ fn the_same_entries_without_the_damage_are_taken_too() {
     assert!(!gone_on.to_string().contains("cannot be gone on with"), "{gone_on}");
 }
 
+const REMARK: &str = "{\"cylinder\":1,\"good\":[\"pad\",\"bush\",\"spring\"],\"bad\":[\"oil\"],\"text\":\"later\",\"before_running\":false}";
+
 #[test]
 fn of_two_that_have_ended_the_sound_one_counts() {
     let place = with_services();
     let path = place.journals()[0].clone();
     let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-    place.run_typing(&["report", &name], "").done();
     let whole = lines(&path);
     fs::write(path.with_file_name("00000000-copy.jsonl"), whole.concat()).unwrap();
     let mut damaged = whole;
+    // It has a remark more, too.
+    let end = String::from_utf8(damaged.last().unwrap().clone()).unwrap();
+    let (body, hash) = end.trim_end().split_once(",\"h\":\"").unwrap();
+    let (before, at) = body.split_once(",\"t\":").unwrap();
+    let (at, _) = at.split_once(",\"p\":").unwrap();
+    let seq: usize = before.trim_start_matches("{\"seq\":").parse().unwrap();
+    let remark = format!(
+        "{{\"seq\":{},\"t\":{at},\"p\":\"{}\",\"k\":\"remark\",\"d\":{REMARK}",
+        seq + 1,
+        hash.trim_end_matches("\"}")
+    );
+    let own = cowlside::store::hash::hex_of_sha256(remark.as_bytes(), 16);
+    damaged.push(format!("{remark},\"h\":\"{own}\"}}\n").into_bytes());
     damaged[9][30] ^= 1;
     fs::write(&path, damaged.concat()).unwrap();
-    assert!(place.run(&["report", &name]).done().contains("SEAL-CODE-"));
+    let [counts, other] =
+        ["A", "B"].map(|letter| place.run(&["report", &format!("{name}@{letter}")]));
+    assert!(counts.done().contains("SEAL-CODE-"), "{counts}");
+    assert!(other.out.contains("NOT WHOLE"), "{other}");
 }
 
 /// The memo of the open session, which says that it goes on elsewhere with more.
