@@ -7,7 +7,7 @@ use super::fail::Fail;
 use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
-use super::versions::{damaged_version, goes_on, sound_version};
+use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
@@ -193,18 +193,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
-        for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
-            let sound = sound_version(&known.things, damaged);
-            let sound = sound.map_or(String::new(), |words| format!("; {words}"));
-            notes.push(plain(&format!(
-                "{}: session {} cannot be gone on with: {}{sound}",
-                engine.name, damaged.name, damaged.verdict
-            )));
-        }
-        let open = its.iter().filter(|one| !one.sealed);
-        let versions = open.clone().filter_map(|one| damaged_version(&known.things, one));
-        notes.extend(versions.map(|words| plain(&format!("{}: {words}", engine.name))));
-        notes.extend(open.filter_map(|one| goes_on(workshop, &known.things, &engine, one)));
+        notes.extend(of_the_open(workshop, &known.things, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));

@@ -82,7 +82,7 @@ impl Workshop {
 }
 
 /// Says of a damaged session that counts in which of its files a sound version of it is.
-pub(super) fn sound_version(all: &[Glance], damaged: &Glance) -> Option<String> {
+fn sound_version(all: &[Glance], damaged: &Glance) -> Option<String> {
     let sound = |one: &&Glance| {
         one.id == damaged.id && one.version.is_some() && !one.sealed && one.verdict.may_append()
     };
@@ -95,7 +95,7 @@ pub(super) fn sound_version(all: &[Glance], damaged: &Glance) -> Option<String> 
 }
 
 /// Says of an open session that counts that another version of it is damaged and what becomes of that.
-pub(super) fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
+fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
     let other =
         all.iter().find(|one| one.id == open.id && one.version.is_some() && one.is_broken());
     let other = other.filter(|other| !open.is_broken() && other.path != open.path)?;
@@ -111,12 +111,7 @@ pub(super) fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
 }
 
 /// Says of an open session that it goes on in another folder, where that is noted.
-pub(super) fn goes_on(
-    workshop: &Workshop,
-    all: &[Glance],
-    engine: &Engine,
-    open: &Glance,
-) -> Option<String> {
+fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
     // Its other version may hold it; what every file holds is not looked for.
     let is_here = |last: &Seen| {
         let mut own = all.iter().filter(|one| one.id == open.id);
@@ -124,4 +119,28 @@ pub(super) fn goes_on(
     };
     let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
     Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
+}
+
+/// Says of an engine's open sessions which cannot be gone on with, which have a damaged version, and which
+/// go on in another folder.
+pub(super) fn of_the_open(
+    workshop: &Workshop,
+    all: &[Glance],
+    engine: &Engine,
+    its: &[&Glance],
+) -> Vec<String> {
+    let mut notes = Vec::new();
+    let open = its.iter().filter(|one| !one.sealed);
+    for damaged in open.clone().filter(|one| !one.verdict.may_append()) {
+        let sound = sound_version(all, damaged);
+        let sound = sound.map_or(String::new(), |words| format!("; {words}"));
+        notes.push(plain(&format!(
+            "{}: session {} cannot be gone on with: {}{sound}",
+            engine.name, damaged.name, damaged.verdict
+        )));
+    }
+    let versions = open.clone().filter_map(|one| damaged_version(all, one));
+    notes.extend(versions.map(|words| plain(&format!("{}: {words}", engine.name))));
+    notes.extend(open.filter_map(|one| goes_on(workshop, all, engine, one)));
+    notes
 }
