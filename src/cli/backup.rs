@@ -9,6 +9,7 @@ use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::backup::{self, Kind, Plan, Replace, Thing, Whole, given_up};
 use crate::store::hash::code_of;
+use crate::store::seen;
 use crate::store::shown;
 use crate::store::take::What;
 use crate::store::verify;
@@ -46,6 +47,15 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
             let words = format!("in the backup as it is: {}{named}: {wrong}", other.kind);
             world.warn(&plain(&words));
         }
+    }
+    for one in sessions.iter().filter(|one| !one.verdict.is_damage() && one.counts()) {
+        if let Some(missed) = seen::fewer(workshop.folder(), &one.id, one.entries) {
+            let words = format!("in the backup as it is: session {}: {missed}", one.name);
+            world.warn(&plain(&words));
+        }
+    }
+    for gone in verify::gone(workshop.folder()).unwrap_or_default() {
+        world.warn(&plain(&format!("not in the backup: {gone}")));
     }
     let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
     let bytes: u64 = made.files.iter().map(|(_, bytes)| bytes).sum();

@@ -8,7 +8,7 @@ use super::demo;
 use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
-use super::open_session::{GoneOn, OpenSession};
+use super::open_session::{GoneOn, OpenSession, Which};
 use super::plain_session;
 use super::profiles::print_json;
 use super::remade::{self, Added};
@@ -244,8 +244,9 @@ pub fn session(
 /// The session as plain prompts.
 fn plain_prompts(world: &mut World<'_>, workshop: &Workshop, engine: &Engine) -> Result<u8, Fail> {
     let Some(version) = which_version(world, workshop, engine)? else { return Ok(0) };
+    let which = Which { version, here: false };
     let moment = ((world.now)(), (world.run_ms)());
-    let opening = || OpenSession::go_on(workshop, engine, version, moment);
+    let opening = || OpenSession::go_on(workshop, engine, which, moment);
     let (gone_on, notes) = wondering::under("opening the session", opening)?;
     notes.iter().for_each(|note| world.warn(note));
     run_plain(world, workshop, engine, gone_on)

@@ -5,12 +5,6 @@ use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
 
-/// Tells whether a session's file is damaged so that it cannot be gone on with; one of a newer program is
-/// not damaged.
-pub fn is_broken(session: &Glance) -> bool {
-    !session.verdict.may_append() && !session.verdict.is_of_a_newer_program()
-}
-
 /// Says of a session that can be gone on with that its last entry is cut off.
 pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
     let Verdict::CutOff(tail) = &session.verdict else { return None };

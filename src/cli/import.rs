@@ -15,6 +15,7 @@ use crate::report::dates;
 use crate::store::batch::Batch;
 use crate::store::engines;
 use crate::store::folder::read_whole;
+use crate::store::seen::Came;
 use crate::store::shown;
 use crate::store::table::{self, Problem};
 use crate::store::unfinished::{Command, Note};
@@ -171,6 +172,9 @@ fn carry_out(
         note.end(false)?;
         return Err(error.into());
     }
+    let made = plan.sessions.iter().filter_map(|taken| taken.made.as_ref());
+    let came = made.filter_map(|made| Came::of_bytes(Path::new(&made.0), &made.1));
+    came.for_each(|one| one.note(folder));
     drop(lock);
     for (id, day, hours) in &plan.hours {
         let told = engines::update(workshop.folder(), id, |engine| {

@@ -134,7 +134,7 @@ impl Minder {
     /// file here is not taken for all of it.
     fn note_elsewhere(&self, path: &Path, last: Seen) -> Result<(), StoreError> {
         let session = &self.taken.head.session;
-        let noted = Elsewhere { path: path.to_owned(), last };
+        let noted = Elsewhere { path: path.to_owned(), last, gone_on_here: false };
         seen::note_elsewhere(&Folder::at(self.root()), session, &noted)
     }
 

@@ -9,7 +9,6 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::session::{OpenItem, Session, State, lies_about};
-use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
@@ -229,18 +228,6 @@ impl Workshop {
         let Some(Session { state, .. }) = self.session_in(one) else { return Vec::new() };
         let words = |item: OpenItem| (in_words(&item, &state), item.is_danger());
         state.open_items().into_iter().map(words).collect()
-    }
-
-    /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with
-    /// what it has open.
-    pub(super) fn version_words(&self, version: &Glance) -> Option<(char, String)> {
-        let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let (entries, last) = (version.entries, dates::day_and_time(version.last));
-        let open = match self.open_in(version) {
-            open if open.is_empty() => "nothing open".to_string(),
-            open => format!("open: {}", open.join("; ")),
-        };
-        Some((version.letter()?, format!("{entries} entries, last {last}, in {file}; {open}")))
     }
 
     pub(super) fn session_in(&self, one: &Glance) -> Option<Session> {

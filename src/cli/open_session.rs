@@ -3,22 +3,24 @@
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::Minder;
+use super::opening::{begun_beside, little_room, seal_code, set_aside};
 use super::unread::on_the_page;
 use super::verify;
 use super::watching::{Watch, Why};
 use super::workshop::{Before, Found, Started, Workshop, parse, service_of};
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText, Seal};
+use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
 use crate::guide::{Beside, leaf_sets, refused_words, start, status};
-use crate::report::{compare_sheet, dates};
+use crate::report::compare_sheet;
 use crate::store::engines::{self, Engine};
-use crate::store::journal::{Journal, Verdict, Writer, writer};
+use crate::store::folder::Holder;
+use crate::store::journal::{Journal, Opened, Writer, writer};
 use crate::store::profiles;
-use crate::store::seen;
+use crate::store::seen::{self, Named};
 use crate::store::sessions::Glance;
 use crate::store::settings::{Owned, Settings};
 use crate::store::words::cause_words;
@@ -46,6 +48,15 @@ pub enum GoneOn<'a> {
     Open(Box<OpenSession<'a>>),
     /// It can only be looked at.
     Watching(Box<Watch<'a>>),
+}
+
+/// Which of an engine's open sessions is to be gone on with.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Which {
+    /// The version, where it has several.
+    pub version: Option<char>,
+    /// In its file here, though the user knows that it goes on in another folder.
+    pub here: bool,
 }
 
 /// How long the screens stand still for a disk before they say that it does not answer.
@@ -117,7 +128,10 @@ impl<'a> OpenSession<'a> {
             self.minder.note_went_on(&path);
             return;
         }
-        let _ = seen::note(self.workshop.folder(), session, last.seq, self.writer.last_hash());
+        let folder = self.workshop.folder();
+        let _ = seen::note(folder, session, last.seq, self.writer.last_hash());
+        let named = Named { name: self.name(), engine: Some(self.engine.name.clone()) };
+        let _ = seen::note_name(folder, session, &named);
     }
 
     /// Says the code of the session's end, worked out from its file as it is on disk; else why there
@@ -156,15 +170,16 @@ impl<'a> OpenSession<'a> {
     }
 
     /// Goes on with the newest open session of an engine, if there is one. A damaged one cannot be
-    /// gone on with and does not bar the engine from service: it is told, with what it left open.
-    /// Where a session has several versions that are open, `version` says with which to go on.
+    /// gone on with and does not bar the engine from service: it is told, with what it left open. One
+    /// that goes on in another folder is only looked at until that was told: what is added here would
+    /// make another version of it.
     pub fn go_on(
         workshop: &'a Workshop,
         engine: &Engine,
-        version: Option<char>,
+        which: Which,
         moment: (Moment, u64),
     ) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
-        let Found { things: open, mut notes } = workshop.open_sessions(engine, version)?;
+        let Found { things: open, mut notes } = workshop.open_sessions(engine, which.version)?;
         let mut found = None;
         let mut damaged = Damaged::default();
         for Glance { path, name, .. } in open {
@@ -183,10 +198,16 @@ impl<'a> OpenSession<'a> {
                 damaged.page.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
                 continue;
             }
-            found = Some(match OpenSession::resume(workshop, engine.clone(), &path, moment)? {
+            notes.extend(workshop.damaged_beside(engine, &path));
+            let file = (path.as_path(), &opened);
+            let resumed = match OpenSession::only_looked_at(workshop, file, which)? {
+                Some(why) => Err(why),
+                None => OpenSession::resume(workshop, engine.clone(), &path, moment)?,
+            };
+            found = Some(match resumed {
                 Ok(open) => GoneOn::Open(Box::new(open)),
                 Err(why) => {
-                    let whose = (engine, version);
+                    let whose = (engine, which.version);
                     GoneOn::Watching(Box::new(Watch::new(workshop, whose, (&path, &opened), why)?))
                 }
             });
@@ -203,6 +224,20 @@ impl<'a> OpenSession<'a> {
         }
     }
 
+    /// Tells whether nothing may be added to a session before the user says so; nobody else has it in
+    /// hand.
+    fn only_looked_at(
+        workshop: &Workshop,
+        (path, opened): (&Path, &Opened),
+        which: Which,
+    ) -> Result<Option<Why>, Fail> {
+        let elsewhere = verify::checked(workshop, path)?.elsewhere;
+        let untold = elsewhere.filter(|it| !it.gone_on_here && !which.here);
+        let (Some(it), Some(head)) = (untold, opened.head()) else { return Ok(None) };
+        let free = workshop.folder().holder(&head.session) == Holder::Nobody;
+        Ok(free.then(|| Why::Elsewhere(it.to_string())))
+    }
+
     /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back;
     /// else says why it can only be looked at.
     fn resume(
@@ -211,7 +246,8 @@ impl<'a> OpenSession<'a> {
         path: &Path,
         (at, run_ms): (Moment, u64),
     ) -> Result<Result<OpenSession<'a>, Why>, Fail> {
-        let missed = verify::missed(&verify::checked(workshop, path)?);
+        let checked = verify::checked(workshop, path)?;
+        let missed = verify::missed(&checked);
         let resumed = Journal::resume(workshop.folder(), path, &parse, at, run_ms);
         let (journal, opened) = match resumed {
             Ok(resumed) => resumed,
@@ -238,6 +274,9 @@ impl<'a> OpenSession<'a> {
             let mut entries = vec![Entry::Back(back)];
             entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
             desk.write(&entries, (at, run_ms))?;
+        }
+        if checked.elsewhere.is_some() {
+            let _ = seen::note_gone_on_here(workshop.folder(), &desk.session.head.session);
         }
         Ok(Ok(desk))
     }
@@ -413,48 +452,6 @@ impl<'a> OpenSession<'a> {
     }
 }
 
-/// Says that another session of this engine can be gone on with: whoever begins one has been shown
-/// none, so that it was begun in another terminal since.
-fn begun_beside(workshop: &Workshop, started: &Started) -> Option<String> {
-    let open = workshop.open_sessions(&started.engine, None).ok()?.things;
-    let own = &started.session.head.session;
-    let other = open.iter().find(|one| one.id != *own && one.verdict.may_append())?;
-    let (name, begun) = (&other.name, dates::day_and_time(other.started));
-    Some(format!(
-        "another session of this engine, begun {begun}, is open in another terminal or was left \
-         open there: {name}; work in one of them only"
-    ))
-}
-
-/// Says of a session that is gone on with what was set aside of its end.
-fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
-    let Verdict::CutOff(tail) = verdict else { return None };
-    Some(format!(
-        "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
-         it is: cowlside verify {name} shows what can be read of it",
-        tail.told()
-    ))
-}
-
-/// Says the code of a session's end, from its file.
-fn seal_code(workshop: &Workshop, path: &Path) -> Option<String> {
-    let code = workshop.read(path).ok()?.seal_code?;
-    Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
-}
-
-/// Fewest bytes that a service should find free: it takes some 40 KiB, and disks have other users.
-const ROOM: u64 = 1024 * 1024;
-
-/// Says that there is little room on the disk, where the system tells how much there is.
-fn little_room(root: &Path) -> Option<String> {
-    #[cfg(unix)]
-    let free = rustix::fs::statvfs(root).ok().map(|about| about.f_bavail * about.f_frsize);
-    #[cfg(not(unix))]
-    let free: Option<u64> = None;
-    let free = free.filter(|free| *free < ROOM)?;
-    Some(format!("only {} KiB are free on the disk: make room before it is full", free / 1024))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -483,7 +480,8 @@ mod tests {
             desk.write(&entries, (at, 1)).unwrap();
             desk.wait(writer::PATIENCE);
             drop(desk);
-            let (gone_on, _) = OpenSession::go_on(&workshop, &engine, None, (at, 2)).unwrap();
+            let (gone_on, _) =
+                OpenSession::go_on(&workshop, &engine, Which::default(), (at, 2)).unwrap();
             let GoneOn::Open(desk) = gone_on else { panic!("{name}: not gone on with") };
             assert_eq!(desk.beside.profile_by_path, by_path, "{name}: gone on with");
         }

@@ -11,7 +11,7 @@ use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
 use super::keeping::{AT_ONCE, saved_in};
-use super::open_session::{GoneOn, OpenSession, SOON};
+use super::open_session::{GoneOn, OpenSession, SOON, Which};
 use super::plain_session::ignored_at_the_start;
 use super::profile_form;
 use super::watching::Watch;
@@ -345,17 +345,12 @@ impl<'a> Shell<'a> {
             let name = first.name.clone();
             return Ok(on_bench(Desk::Versions { id, engine, name, common, versions }));
         }
-        self.go_on(engine, None, at)
+        self.go_on(engine, Which::default(), at)
     }
 
-    fn go_on(
-        &mut self,
-        engine: &Engine,
-        version: Option<char>,
-        at: Moment,
-    ) -> Result<Carried<Bench>, Fail> {
+    fn go_on(&mut self, engine: &Engine, which: Which, at: Moment) -> Result<Carried<Bench>, Fail> {
         let moment = (at, self.run_ms.load(Ordering::Relaxed));
-        let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, version, moment)?;
+        let (gone_on, notes) = OpenSession::go_on(self.workshop, engine, which, moment)?;
         self.notes.extend(notes);
         Ok(match gone_on {
             GoneOn::Nothing(damaged) => {
@@ -391,7 +386,8 @@ impl<'a> Shell<'a> {
             }
             Request::GoOn { id, version } => {
                 let engine = self.workshop.engine(id)?;
-                return self.go_on(&engine, Some(*version), at);
+                let which = Which { version: Some(*version), here: false };
+                return self.go_on(&engine, which, at);
             }
             Request::TellHours { id, hours, replaced } => {
                 let engine = self.workshop.engine(id)?;

@@ -4,9 +4,10 @@
 use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
-use super::file_words::{cut_off, is_broken, is_of_nobody_knows, not_whole};
+use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
+use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
@@ -20,7 +21,6 @@ use crate::store::engines::{self, Engine};
 use crate::store::hash::hex_of_sha256;
 use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
-use crate::store::seen::{self, Seen};
 use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
 use std::collections::BTreeMap;
@@ -193,14 +193,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
-        for damaged in its.iter().filter(|one| !one.sealed && !one.verdict.may_append()) {
-            notes.push(plain(&format!(
-                "{}: session {} cannot be gone on with: {}",
-                engine.name, damaged.name, damaged.verdict
-            )));
-        }
-        let open = its.iter().filter(|one| !one.sealed);
-        notes.extend(open.filter_map(|one| goes_on(workshop, &known.things, &engine, one)));
+        notes.extend(of_the_open(workshop, &known.things, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
@@ -244,17 +237,6 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.sort_by_key(|note| is_harmless(note));
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
-}
-
-/// Says of an open session that it goes on in another folder, where that is noted.
-fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
-    // Its other version may hold it; what every file holds is not looked for.
-    let is_here = |last: &Seen| {
-        let mut own = all.iter().filter(|one| one.id == open.id);
-        own.any(|one| seen::is_in(&one.path, last))
-    };
-    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
-    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.
@@ -350,7 +332,7 @@ fn row(
     history: ByHistory,
     now: Moment,
 ) -> Row {
-    let open = its.iter().rev().find(|one| !one.sealed && !is_broken(one));
+    let open = its.iter().rev().find(|one| !one.sealed && !one.is_broken());
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
     // Hours are told by the clock's day, whatever day a service was put right to.
@@ -428,7 +410,7 @@ fn row(
 fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
-    let damaged = since.rev().find(|one| !one.sealed && is_broken(one));
+    let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
     if let Some(damaged) = damaged {
         let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
         row.attention = Attention::Damaged;

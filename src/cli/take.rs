@@ -76,6 +76,11 @@ pub fn words_of(what: &What) -> String {
         What::Here => "here already".to_string(),
         What::HereFurther => "here already, and further on".to_string(),
         What::Further => "copied: it goes further than the one here".to_string(),
+        What::Sound => {
+            "copied: it is sound, and the one here is damaged; that one is kept as it is, and \
+                        where it says more, opening the engine asks which to go on with"
+                .to_string()
+        }
         What::Version(common) => {
             format!("copied as another version: it differs after {common} entries; both are shown")
         }

@@ -48,7 +48,11 @@ impl Workshop {
     pub fn unopened(&self, engine: &Engine) -> Vec<Unopened> {
         let listing = sessions::list_of(self.folder(), engine);
         let mut unopened = listing.map_or_else(|_| Vec::new(), |listing| listing.unopened());
-        unopened.retain(|one| !one.empty || seen::was_here(self.folder(), one.id_begins()));
+        unopened.retain(|one| !one.empty || !seen::is_failed_start(self.folder(), &one.path));
+        for one in unopened.iter_mut().filter(|one| one.empty) {
+            let lost = seen::lost_of(self.folder(), one.id_begins());
+            lost.into_iter().for_each(|memo| one.held(memo.last.seq + 1));
+        }
         unopened
     }
 

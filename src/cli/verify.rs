@@ -203,6 +203,9 @@ fn all(report: &Report) -> Sheet {
         let name = if name.is_empty() { String::new() } else { format!(" {}", plain(name)) };
         sheet.line(&format!("{word:<11}"), &format!("{kind}{name}{words}"));
     }
+    for gone in &report.gone {
+        sheet.line(&format!("{:<11}", "GONE"), &gone.to_string());
+    }
     sheet.blank();
     sheet.line("", &totals(report));
     sheet
@@ -226,6 +229,9 @@ fn totals(report: &Report) -> String {
         let wrong = of.clone().filter(|other| other.wrong.is_some()).count() - newer;
         let of_them = [(wrong, "damaged"), (newer, NOT_CHECKED)];
         pieces.push(and_so_many(counted(of.count(), name), &of_them));
+    }
+    if !report.gone.is_empty() {
+        pieces.push(format!("{} gone", report.gone.len()));
     }
     let goes_on = report.sessions.iter().filter(|one| one.elsewhere.is_some());
     let goes_on: BTreeSet<&Option<String>> = goes_on.map(|one| &one.id).collect();

@@ -3,7 +3,7 @@
 
 use super::commands::run_plain;
 use super::fail::Fail;
-use super::open_session::{GoneOn, OpenSession};
+use super::open_session::{GoneOn, OpenSession, Which};
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::entry::Moment;
@@ -32,6 +32,8 @@ pub enum Why {
     InUse(Option<u32>),
     /// Another program had it in hand, and has ended.
     Free,
+    /// It goes on in another folder, in words: what is added here would make another version of it.
+    Elsewhere(String),
     /// It cannot be added to, in words.
     ReadOnly(String),
     /// This version of the program cannot add to it: why, and what can be done.
@@ -67,6 +69,11 @@ impl Why {
     fn ways_on(&self) -> String {
         match self {
             Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.".into(),
+            Why::Elsewhere(_) => {
+                "q = leave, and take that one. go on = go on with the file here all the same: then they \
+                 are two versions."
+                    .into()
+            }
             Why::ReadOnly(_) => {
                 "q = leave. It cannot be gone on with here: have its owner give you the right to write \
                  it, or mend the disk; then go on tries it again."
@@ -83,6 +90,7 @@ impl Why {
             Why::InUse(Some(process)) => format!("open in another terminal (process {process})"),
             Why::InUse(None) => "open in another terminal".into(),
             Why::Free => "it has ended in the other terminal".into(),
+            Why::Elsewhere(_) => "a later version of it lies in another folder".into(),
             Why::ReadOnly(words) | Why::ByVerdict(words, _) => plain(words),
         }
     }
@@ -157,9 +165,16 @@ impl<'a> Watch<'a> {
         }
     }
 
-    /// Whose session it is, and which version of it.
-    pub fn whose(&self) -> (Engine, Option<char>) {
-        (self.engine.clone(), self.version)
+    /// Whose session it is, and which of its files is gone on with from here.
+    pub fn whose(&self) -> (Engine, Which) {
+        let here = matches!(self.why, Why::Elsewhere(_));
+        (self.engine.clone(), Which { version: self.version, here })
+    }
+
+    /// Says where it goes on, where that is another folder.
+    fn later(&self) -> Option<String> {
+        let Why::Elsewhere(words) = &self.why else { return None };
+        Some(plain(&format!("This session {words}")))
     }
 
     /// Goes on with the session here, where nobody else has it in hand any more.
@@ -167,7 +182,8 @@ impl<'a> Watch<'a> {
     /// # Errors
     /// What going on says.
     pub fn go_on(&self, moment: (Moment, u64)) -> Result<(GoneOn<'a>, Vec<String>), Fail> {
-        OpenSession::go_on(self.workshop, &self.engine, self.version, moment)
+        let (engine, which) = self.whose();
+        OpenSession::go_on(self.workshop, &engine, which, moment)
     }
 
     /// Tells whether there is nothing to go on with: the session has ended.
@@ -182,6 +198,9 @@ impl<'a> Watch<'a> {
             (Why::Free, false) => {
                 format!("ONLY LOOKING: {}; {key} goes on here", self.why.words())
             }
+            (Why::Elsewhere(_), false) => {
+                format!("ONLY LOOKING: {}; {key} goes on here all the same", self.why.words())
+            }
             (why, false) => format!("ONLY LOOKING: {}; nothing is taken here", why.words()),
         }
     }
@@ -191,6 +210,7 @@ impl<'a> Watch<'a> {
         match &self.why {
             Why::InUse(_) => format!("not yet: {}; end it there first", self.why.words()),
             Why::Free => "not yet: it ended in the other terminal just now; try again".into(),
+            Why::Elsewhere(_) => format!("not yet: {}; once more goes on here", self.why.words()),
             Why::ReadOnly(_) => format!("not here: {}", self.why.words()),
             Why::ByVerdict(_, hint) => format!("not here: {}; {hint}", self.why.words()),
         }
@@ -200,7 +220,7 @@ impl<'a> Watch<'a> {
     pub fn watched(&self) -> Watched {
         let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
         let row = |said: &Said| vec![dates::to_the_minute(said.at), said.words.clone()];
-        let lines = [self.unread.clone(), self.damage.clone(), Some(ask.clone())];
+        let lines = [self.later(), self.unread.clone(), self.damage.clone(), Some(ask.clone())];
         let table = Table {
             title: title.clone(),
             lines: lines.into_iter().flatten().collect(),
@@ -218,6 +238,7 @@ impl<'a> Watch<'a> {
 pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let mut alert = watch.alert("go on");
     writeln!(world.out, "{alert}")?;
+    watch.later().map_or(Ok(()), |words| writeln!(world.out, "{words}"))?;
     writeln!(world.out, "What is new follows. {}", watch.why.ways_on())?;
     let glimpse = &watch.glimpse;
     writeln!(world.out, "{}: {}", glimpse.engine, glimpse.place)?;
@@ -266,7 +287,8 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     }
                 }
                 Some(_) => {
-                    let goes_on = matches!(watch.why, Why::InUse(_) | Why::Free);
+                    let goes_on =
+                        matches!(watch.why, Why::InUse(_) | Why::Free | Why::Elsewhere(_));
                     let or = if goes_on { "go on, or " } else { "" };
                     writeln!(world.out, "! nothing is taken here: {or}q")?;
                 }

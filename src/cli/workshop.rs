@@ -30,6 +30,7 @@ use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::progress::Progress;
+use crate::store::seen::is_failed_start;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
@@ -79,7 +80,10 @@ pub struct Started {
     pub session: Session,
 }
 
-fn found(listing: sessions::Listing) -> Found<Glance> {
+fn found(folder: &Folder, mut listing: sessions::Listing) -> Found<Glance> {
+    // What a failed start left is nobody's session: `verify` tells of it, and no list warns of it for ever.
+    let nothing = |one: &sessions::Unopened| one.empty && is_failed_start(folder, &one.path);
+    listing.apart.retain(|apart| !apart.unopened.as_ref().is_some_and(nothing));
     let note = |apart: &sessions::Apart| match apart.unopened {
         Some(_) => Some(format!("left out: {}", plain(&apart.why))),
         // Of several that say no more than another file only one tells it.
@@ -189,12 +193,12 @@ impl Workshop {
 
     /// Lists all sessions, oldest first; what cannot be read is told, since it may be of any engine.
     pub fn sessions(&self) -> Result<Found<Glance>, Fail> {
-        Ok(found(sessions::list(&self.folder)?))
+        Ok(found(&self.folder, sessions::list(&self.folder)?))
     }
 
     /// Lists the sessions of an engine, oldest first.
     pub fn sessions_of(&self, engine: &Engine) -> Result<Found<Glance>, Fail> {
-        Ok(found(sessions::list_of(&self.folder, engine)?))
+        Ok(found(&self.folder, sessions::list_of(&self.folder, engine)?))
     }
 
     /// Finds a session of an engine by name, id, the beginning of either, or its file's path.
@@ -344,48 +348,6 @@ impl Workshop {
     pub fn owned(&self) -> Vec<(String, LeafSet)> {
         let owned = Settings::load(&self.folder).0.owned.into_iter();
         owned.map(|Owned { worker, set }| (worker, set)).collect()
-    }
-
-    /// Lists the sessions of an engine that are still open, the newest first. Of a session with
-    /// several versions it is the one that counts; of the newest, `version` where one was chosen.
-    pub fn open_sessions(
-        &self,
-        engine: &Engine,
-        version: Option<char>,
-    ) -> Result<Found<Glance>, Fail> {
-        let forks = if version.is_some() { self.forks(engine)? } else { Vec::new() };
-        let chosen = forks.into_iter().find(|fork| fork.letter() == version);
-        let mut found = self.sessions_of(engine)?;
-        let ended = found.things.iter().filter(|one| one.sealed && one.version.is_some());
-        let ended: Vec<String> = ended.map(|one| one.id.clone()).collect();
-        for open in found.things.iter().filter(|one| !one.sealed && ended.contains(&one.id)) {
-            found.notes.push(format!(
-                "{} is still open in a file of its own and is left alone: another version of this \
-                 session has ended and counts",
-                open.full_name()
-            ));
-        }
-        found.things.retain(|listed| {
-            let other = chosen.as_ref().is_some_and(|chosen| chosen.id == listed.id);
-            !listed.sealed && listed.counts() && !other
-        });
-        found.things.extend(chosen);
-        found.things.reverse();
-        Ok(found)
-    }
-
-    /// Lists the versions of an engine's newest open session that can be gone on with, the one that
-    /// counts first; none where there are not several.
-    pub fn forks(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
-        let mut found = self.sessions_of(engine)?.things;
-        let open = |one: &Glance| !one.sealed && one.verdict.may_append();
-        let Some(newest) = found.iter().rfind(|one| open(one) && one.counts()) else {
-            return Ok(Vec::new());
-        };
-        let id = newest.id.clone();
-        found.retain(|one| one.id == id && open(one) && one.version.is_some());
-        found.sort_by_key(Glance::letter);
-        Ok(if found.len() > 1 { found } else { Vec::new() })
     }
 
     /// Returns what one session came to, with what the user must be told of its file. A version of

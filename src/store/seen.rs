@@ -12,20 +12,27 @@ use super::StoreError;
 use super::engines::files_in;
 use super::folder::{Folder, make_folder, read_text};
 use super::hash::is_id;
-use super::journal::record::{NO_HASH, RECORDS_MAX, Record};
+use super::journal::numbered;
+use super::journal::record::{self, Line, NO_HASH, RECORDS_MAX, Record};
 use super::journal::storage::for_one_user;
-use super::sessions::hashes_of;
+use super::sessions::{Glance, glance_at, hashes_of};
 use super::shown;
 use super::words::as_typed;
 use std::fmt;
 use std::fs::OpenOptions;
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Most bytes of a memo: a path may stand in it.
 const FILE_MAX: u64 = 8192;
+/// Most bytes of what a session is called.
+const NAMED_MAX: usize = 1024;
+/// What stands before what a session is called, and a tab before its engine's name.
+const OF: &str = "of ";
 /// What stands before the place in which a session was saved.
 const SAVED_IN: &str = "saved in ";
+/// The line that tells that the user knew of that place and went on with the file here.
+const GONE_ON_HERE: &str = "gone on here";
 
 /// The last entry seen of a session.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,6 +50,8 @@ pub struct Elsewhere {
     pub path: PathBuf,
     /// The last entry that was in it, when that was noted.
     pub last: Seen,
+    /// The user was told of it and went on with the file here all the same.
+    pub gone_on_here: bool,
 }
 
 impl fmt::Display for Elsewhere {
@@ -125,7 +134,8 @@ pub fn elsewhere(
     let (seq, noted) = noted.split_once(' ')?;
     let (hash, path) = noted.split_once(' ')?;
     let last = entry(seq, hash)?;
-    (!is_here(&last)).then(|| Elsewhere { path: path.into(), last })
+    let gone_on_here = text.lines().any(|line| line == GONE_ON_HERE);
+    (!is_here(&last)).then(|| Elsewhere { path: path.into(), last, gone_on_here })
 }
 
 /// Tells whether a file among the sessions here holds this entry.
@@ -160,16 +170,176 @@ pub fn was_here(folder: &Folder, begins: &str) -> bool {
     memos.flatten().any(|memo| begins_so(&memo))
 }
 
+/// Tells whether a file has a name that this program gives: its time, and what its identity begins with.
+fn is_own_name(path: &Path) -> bool {
+    let base = numbered(path).0;
+    let parts: Vec<&str> = base.split('-').collect();
+    let digits =
+        |text: &str, count| text.len() == count && text.bytes().all(|b| b.is_ascii_digit());
+    match parts.as_slice() {
+        [day, time, begins] => {
+            let time = time.strip_suffix('z').unwrap_or_default();
+            digits(day, 8) && digits(time, 6) && begins.len() == NAMED_BY
+        }
+        _ => false,
+    }
+}
+
+/// How much of a session's identity stands in its file's name.
+const NAMED_BY: usize = 6;
+
+/// Returns what the identity of a session begins with, by its file's name.
+pub fn id_begins(path: &Path) -> String {
+    let base = numbered(path).0;
+    base.rsplit('-').next().unwrap_or_default().to_owned()
+}
+
+/// Tells whether a file without a whole entry is only what is left of a start that failed: it has its own
+/// name still, nothing of it was ever seen here, and it has not the look of one that was emptied by a
+/// power cut.
+pub fn is_failed_start(folder: &Folder, path: &Path) -> bool {
+    let mut first = Vec::new();
+    let begins = std::fs::File::open(path).and_then(|file| file.take(1).read_to_end(&mut first));
+    begins.is_ok() && first != [0] && is_own_name(path) && !was_here(folder, &id_begins(path))
+}
+
 /// Notes the last entry of a session. A memo that is half written is none.
 ///
 /// # Errors
 /// What the system says; nothing is lost by it.
 pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
-    let before = text_of(&path).unwrap_or_default();
-    let kept = before.lines().find(|line| line.starts_with(SAVED_IN));
-    let kept = kept.map_or(String::new(), |line| format!("{line}\n"));
-    put(folder, &path, &format!("{seq} {hash}\n{kept}"))
+    put(folder, &path, &format!("{seq} {hash}\n{}", behind_the_first(&path, |_| true)))
+}
+
+/// Returns the lines of a memo that stand behind the one of the last entry, as far as they are wanted.
+fn behind_the_first(path: &Path, wanted: impl Fn(&str) -> bool) -> String {
+    let before = text_of(path).unwrap_or_default();
+    let is_kept =
+        |line: &&str| [SAVED_IN, GONE_ON_HERE, OF].iter().any(|word| line.starts_with(word));
+    let kept = before.lines().filter(|line| is_kept(line) && wanted(line));
+    kept.map(|line| format!("{line}\n")).collect()
+}
+
+/// Notes that the user was told where a session goes on, and went on with its file here.
+///
+/// # Errors
+/// What the system says; it is then asked again.
+pub fn note_gone_on_here(folder: &Folder, session: &str) -> Result<(), StoreError> {
+    let Some(path) = place(folder, session) else { return Ok(()) };
+    let text = text_of(&path).unwrap_or_default();
+    if text.lines().any(|line| line == GONE_ON_HERE) {
+        return Ok(());
+    }
+    put(folder, &path, &format!("{text}{GONE_ON_HERE}\n"))
+}
+
+/// What a session was called that was seen here, and whose it was.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Named {
+    /// Its name.
+    pub name: String,
+    /// Its engine.
+    pub engine: Option<String>,
+}
+
+/// Tells whether a session has fewer entries than were seen here of it.
+pub fn fewer(folder: &Folder, session: &str, entries: usize) -> Option<Missed> {
+    let were = of(folder, session)?.seq + 1;
+    let are = u64::try_from(entries).unwrap_or(u64::MAX);
+    (are < were).then_some(Missed::Fewer { were, are })
+}
+
+/// Notes once what a session is called, so that it can be named when its file is gone.
+///
+/// # Errors
+/// As [`note`].
+pub fn note_name(folder: &Folder, session: &str, named: &Named) -> Result<(), StoreError> {
+    let Some(path) = place(folder, session) else { return Ok(()) };
+    let text = text_of(&path).unwrap_or_default();
+    if text.lines().any(|line| line.starts_with(OF)) {
+        return Ok(());
+    }
+    let of = format!("{OF}{}\t{}", named.name, named.engine.as_deref().unwrap_or_default());
+    // What would be another line or too long is not named.
+    if of.contains(['\n', '\r']) || of.len() > NAMED_MAX {
+        return Ok(());
+    }
+    put(folder, &path, &format!("{text}{of}\n"))
+}
+
+/// What is noted of a session's file that comes from elsewhere.
+#[derive(Clone, Debug)]
+pub struct Came {
+    session: String,
+    last: Seen,
+    named: Named,
+}
+
+impl Came {
+    /// Makes it of a session that was looked at, and its bytes; `None` where its end is not whole.
+    pub fn of(glance: &Glance, bytes: &[u8]) -> Option<Came> {
+        let line = bytes.trim_ascii_end().rsplit(|byte| *byte == b'\n').next()?;
+        let Line::Good(Record { seq, hash, .. }) = record::read(line) else { return None };
+        let last = Seen { seq, hash: hash.to_owned() };
+        let named = Named { name: glance.name.clone(), engine: glance.engine.clone() };
+        Some(Came { session: glance.id.clone(), last, named })
+    }
+
+    /// Makes it of the bytes of a session.
+    pub fn of_bytes(path: &Path, bytes: &[u8]) -> Option<Came> {
+        Came::of(&glance_at(path, bytes).ok()?, bytes)
+    }
+
+    /// Notes it, where nothing is noted yet: what was seen here before may be more. The memo is no truth;
+    /// without it all goes on.
+    pub fn note(&self, folder: &Folder) {
+        if of(folder, &self.session).is_none() {
+            let _ = note(folder, &self.session, self.last.seq, &self.last.hash);
+            let _ = note_name(folder, &self.session, &self.named);
+        }
+    }
+}
+
+/// One session that was seen here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Memo {
+    /// Its identity.
+    pub session: String,
+    /// The last entry.
+    pub last: Seen,
+    /// What it was called, where that was noted.
+    pub named: Option<Named>,
+    /// Where the memo lies: with it all of this is forgotten.
+    pub path: PathBuf,
+}
+
+/// Lists what was seen here of every session.
+pub fn all(folder: &Folder) -> Vec<Memo> {
+    let inside = std::fs::read_dir(folder.cache().join(INSIDE)).into_iter().flatten().flatten();
+    let ids = inside.filter_map(|one| one.file_name().into_string().ok());
+    let mut all: Vec<Memo> = ids.filter_map(|id| memo(folder, &id)).collect();
+    all.sort_by(|one, other| one.path.cmp(&other.path));
+    all
+}
+
+/// Returns what was seen here of the session whose identity begins so, unless all of that is in some file
+/// here.
+pub fn lost_of(folder: &Folder, begins: &str) -> Option<Memo> {
+    let begins_so = |memo: &Memo| !begins.is_empty() && memo.session.starts_with(begins);
+    let mut memos = all(folder).into_iter().filter(begins_so);
+    memos.find(|memo| !is_in_a_file_of(folder, &memo.last))
+}
+
+fn memo(folder: &Folder, session: &str) -> Option<Memo> {
+    let path = place(folder, session)?;
+    let text = text_of(&path)?;
+    let named = text.lines().find_map(|line| line.strip_prefix(OF)).map(|of| {
+        let (name, engine) = of.split_once('\t').unwrap_or((of, ""));
+        let engine = Some(engine.to_owned()).filter(|engine| !engine.is_empty());
+        Named { name: name.to_owned(), engine }
+    });
+    Some(Memo { session: session.to_owned(), last: of(folder, session)?, named, path })
 }
 
 /// Notes where a session was saved, with which last entry, when this folder took no more of it.
@@ -179,7 +349,7 @@ pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), 
 pub fn note_elsewhere(
     folder: &Folder,
     session: &str,
-    Elsewhere { path: to, last }: &Elsewhere,
+    Elsewhere { path: to, last, .. }: &Elsewhere,
 ) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
     let refused = |kind: io::ErrorKind| StoreError::io("write", &path)(kind.into());
@@ -189,9 +359,10 @@ pub fn note_elsewhere(
     if !folder.root().is_dir() {
         return Err(refused(io::ErrorKind::NotFound));
     }
-    let seen = text_of(&path).unwrap_or_default();
-    let seen = seen.lines().find(|line| !line.starts_with(SAVED_IN)).unwrap_or_default();
-    put(folder, &path, &format!("{seen}\n{SAVED_IN}{} {} {to}\n", last.seq, last.hash))
+    let seen = of(folder, session);
+    let seen = seen.map_or(String::new(), |seen| format!("{} {}", seen.seq, seen.hash));
+    let kept = behind_the_first(&path, |line| line.starts_with(OF));
+    put(folder, &path, &format!("{seen}\n{SAVED_IN}{} {} {to}\n{kept}", last.seq, last.hash))
 }
 
 fn put(folder: &Folder, path: &Path, text: &str) -> Result<(), StoreError> {

@@ -88,7 +88,8 @@ pub struct Version {
     /// A, B, and so on.
     pub letter: char,
     /// Whether it is the one that counts in history: the signed one, else the one that was ended,
-    /// else the one with most entries.
+    /// else the one with most entries; of a damaged one and a sound one that was gone on with since,
+    /// the sound one.
     pub counts: bool,
     /// How many entries it has in common with the one that counts; of that one, with the next.
     pub common: usize,
@@ -247,6 +248,12 @@ impl Glance {
     /// Tells whether it counts in history: of several versions only one does.
     pub fn counts(&self) -> bool {
         self.version.is_none_or(|version| version.counts)
+    }
+
+    /// Tells whether its file is damaged so that it cannot be gone on with; one of a newer program is
+    /// not damaged.
+    pub fn is_broken(&self) -> bool {
+        !self.verdict.may_append() && !self.verdict.is_of_a_newer_program()
     }
 
     /// Returns the letter of its version, where there are several.

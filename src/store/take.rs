@@ -14,6 +14,7 @@ use super::engines;
 use super::folder::Folder;
 use super::hash::hex_of_sha256;
 use super::journal::{JournalFile, read_bytes};
+use super::seen::Came;
 use super::sessions::{self, Kin, kin};
 use super::unfinished::{Command, Note};
 use std::path::{Path, PathBuf};
@@ -38,6 +39,8 @@ pub enum What {
     HereFurther,
     /// It goes on where the one here ends: it is copied beside it.
     Further,
+    /// It is sound, and the one here is damaged though it may say more: it is copied beside it.
+    Sound,
     /// It parts from the one here after so many entries: it is copied as another version.
     Version(usize),
     /// It is here and differs, so the words; the one here is kept.
@@ -61,6 +64,7 @@ impl What {
             | What::Renamed(_)
             | What::OtherProfile { .. }
             | What::Further
+            | What::Sound
             | What::Version(_)
             | What::Replaced { .. } => true,
             What::Here | What::HereFurther | What::Differs(_) | What::LeftOut(_) => false,
@@ -76,6 +80,7 @@ pub struct Found {
     /// What is taken as it is, though it is not whole: in words.
     pub damaged: Vec<String>,
     files: Vec<(PathBuf, Vec<u8>)>,
+    came: Vec<Came>,
     from: PathBuf,
 }
 
@@ -121,6 +126,9 @@ impl Found {
         let new = self.files.iter().map(|(path, _)| path.clone()).collect();
         let note = Note::begin(folder, (Command::Take, &self.from), new)?;
         let done = batch.finish();
+        if done.is_ok() {
+            self.came.iter().for_each(|one| one.note(folder));
+        }
         let tidied = note.end(done.is_ok());
         done.and(tidied)
     }
@@ -174,7 +182,7 @@ impl Found {
             }
         };
         let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
-        let what = what_of(known, &glance.id, &bytes)?;
+        let what = what_of(known, &glance, &bytes)?;
         if what.copies() && glance.verdict.is_damage() {
             let file = path.file_name().unwrap_or_default().to_string_lossy();
             self.damaged.push(format!(
@@ -183,6 +191,7 @@ impl Found {
             ));
         }
         if what.copies() {
+            self.came.extend(Came::of(&glance, &bytes));
             self.files.push((self.free_path(folder, path, &bytes), bytes));
         }
         self.things.push(("session", glance.name, what));
@@ -204,21 +213,26 @@ impl Found {
     }
 }
 
-/// Tells what becomes of a session of this identity, by its bytes and the files of it here.
+/// Tells what becomes of a session that was looked at, by its bytes and the files of it here. A sound one
+/// is not left there for a damaged one here.
 ///
 /// # Errors
 /// One of those here cannot be read.
 pub(super) fn what_of(
     known: &[sessions::Glance],
-    id: &str,
+    there: &sessions::Glance,
     bytes: &[u8],
 ) -> Result<What, StoreError> {
     let mut what = What::New;
-    for here in known.iter().filter(|here| here.id == id) {
+    for here in known.iter().filter(|here| here.id == there.id) {
         let own = read_bytes(&mut JournalFile::read_only(&here.path)?, &here.path)?;
+        let mends = here.is_broken() && there.verdict.may_append();
         what = match (kin(bytes, &own), what) {
-            (Kin::Same, _) | (_, What::Here) => What::Here,
-            (Kin::Shorter, _) | (_, What::HereFurther) => What::HereFurther,
+            (_, What::Here) => What::Here,
+            (Kin::Same, _) if !mends => What::Here,
+            (_, What::HereFurther) => What::HereFurther,
+            (Kin::Shorter, _) if !mends => What::HereFurther,
+            (Kin::Same | Kin::Shorter, _) | (_, What::Sound) => What::Sound,
             (Kin::Longer, _) | (_, What::Further) => What::Further,
             (Kin::Forked(common), What::Version(more)) => What::Version(common.max(more)),
             (Kin::Forked(common), _) => What::Version(common),

@@ -3,8 +3,10 @@
 //!
 //! It reads and never writes, takes no lock, and stops at nothing: what cannot be read is told.
 
+mod gone;
 mod words;
 
+pub use gone::{Gone, gone};
 pub use words::{json, summary, told, word};
 
 use super::StoreError;
@@ -35,6 +37,8 @@ pub struct Checked {
     pub name: String,
     /// The engine.
     pub engine: Option<String>,
+    /// The engine's identity.
+    pub engine_id: Option<String>,
     /// The engine's hours.
     pub hours: Option<Hours>,
     /// When its first and its last good entry were written.
@@ -59,6 +63,13 @@ pub struct Checked {
     pub kin: Vec<(PathBuf, Kin)>,
     /// Another file of the same session that is whole and has every entry that can be read here.
     pub whole_in: Option<PathBuf>,
+    /// Where it is damaged, another file of the same session that is sound as far as it goes, and its
+    /// entries.
+    pub sound_in: Option<(PathBuf, usize)>,
+    /// How many entries were here when it was last seen, where none of them can be read any more.
+    pub held: Option<u64>,
+    /// It is what is left of a start that failed: nothing was ever in it.
+    pub never_held: bool,
     hashes: Vec<(u64, String)>,
 }
 
@@ -103,12 +114,14 @@ pub struct Report {
     pub unreadable: Vec<(PathBuf, String)>,
     /// Engines, own profiles, settings.
     pub others: Vec<Other>,
+    /// Sessions and engines whose files were here and are gone.
+    pub gone: Vec<Gone>,
 }
 
 impl Checked {
     /// Tells whether something was lost or changed.
     pub fn is_damaged(&self) -> bool {
-        self.verdict.is_damage()
+        self.verdict.is_damage() && !self.never_held
             || self.missed.is_some()
             || self.sealed.as_ref().is_some_and(|sealed| !sealed.wrong.is_empty())
     }
@@ -135,6 +148,7 @@ impl Report {
     /// Tells whether something was lost or changed anywhere.
     pub fn is_damaged(&self) -> bool {
         !self.unreadable.is_empty()
+            || !self.gone.is_empty()
             || self.sessions.iter().any(Checked::is_damaged)
             || self.others.iter().any(|other| other.wrong.is_some() && !other.newer)
     }
@@ -167,6 +181,7 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         id: None,
         name: stem.unwrap_or_default(),
         engine: None,
+        engine_id: None,
         hours: None,
         times: first.map(|(first, last)| (first.stamp.at, last.stamp.at)),
         good: scan.records.iter().map(|record| record.seq).collect(),
@@ -178,6 +193,9 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         elsewhere: None,
         kin: Vec::new(),
         whole_in: None,
+        sound_in: None,
+        held: None,
+        never_held: false,
         hashes: scan.records.iter().map(|one| (one.seq, one.hash.to_owned())).collect(),
         verdict,
     };
@@ -196,16 +214,24 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         let missed = seen.missed(&scan.records)?;
         is_missed(folder, path, &seen).then_some(missed)
     });
+    if scan.records.is_empty() && !checked.is_unchecked() && lies_here(folder, path) {
+        let lost = seen::lost_of(folder, &seen::id_begins(path));
+        checked.held = lost.map(|memo| memo.last.seq + 1);
+        let is_empty = checked.verdict == Verdict::EmptyStart;
+        checked.never_held = is_empty && seen::is_failed_start(folder, path);
+    }
     Ok(checked)
 }
 
 /// Tells whether an entry that a file of the data folder lacks is in no other file there, either.
 /// Of a file elsewhere nothing is missed: it may be a copy of an earlier day.
 fn is_missed(folder: &Folder, path: &Path, seen: &Seen) -> bool {
+    lies_here(folder, path) && !seen::is_in_a_file_of(folder, seen)
+}
+
+fn lies_here(folder: &Folder, path: &Path) -> bool {
     let sessions = folder.sessions().canonicalize().ok();
-    let lies_here =
-        path.canonicalize().ok().is_some_and(|path| path.parent() == sessions.as_deref());
-    lies_here && !seen::is_in_a_file_of(folder, seen)
+    path.canonicalize().ok().is_some_and(|path| path.parent() == sessions.as_deref())
 }
 
 /// Checks everything in a data folder.
@@ -225,6 +251,15 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
     }
     relate(&mut report.sessions);
     report.others = others(folder)?;
+    let here = report.sessions.iter().map(|one| gone::Here {
+        id: one.id.as_deref(),
+        path: &one.path,
+        name: &one.name,
+        engine_id: one.engine_id.as_deref(),
+        engine: one.engine.as_deref(),
+    });
+    let unreadable = report.unreadable.iter().map(|(path, _)| gone::Here::unknown(path));
+    report.gone = gone::of(folder, &here.chain(unreadable).collect::<Vec<_>>())?;
     Ok(report)
 }
 
@@ -291,12 +326,27 @@ pub fn relate(sessions: &mut [Checked]) {
             };
             let whole = places.iter().filter(|&&other| other != place).find(whole);
             let whole_in = whole.map(|&other| sessions[other].path.clone());
+            let sound_in = sound_beside(sessions, &places, place);
             sessions[place].kin = kin;
             if sessions[place].is_damaged() {
                 sessions[place].whole_in = whole_in;
+                sessions[place].sound_in = sound_in;
             }
         }
     }
+}
+
+/// Finds a sound file of a session beside a damaged one that cannot be gone on with, which has ended if
+/// that one has: the one with most entries.
+fn sound_beside(sessions: &[Checked], places: &[usize], place: usize) -> Option<(PathBuf, usize)> {
+    let damaged = &sessions[place];
+    let others = places.iter().filter(|&&other| other != place).map(|&other| &sessions[other]);
+    let sound = others.filter(|other| {
+        other.verdict.may_append() && other.sealed.is_some() == damaged.sealed.is_some()
+    });
+    let most = sound.max_by_key(|other| other.good.len());
+    let most = most.filter(|_| !damaged.verdict.may_append());
+    most.map(|other| (other.path.clone(), other.good.len()))
 }
 
 impl Checked {
@@ -307,6 +357,7 @@ impl Checked {
                 Entry::Begin(begin) => {
                     self.name = begin.name.clone().unwrap_or(std::mem::take(&mut self.name));
                     self.engine = begin.engine.clone().or(self.engine.take());
+                    self.engine_id = begin.engine_id.clone().or(self.engine_id.take());
                     self.hours = begin.hours.or(self.hours);
                 }
                 Entry::Seal(seal) if self.sealed.is_none() => {

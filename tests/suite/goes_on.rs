@@ -74,7 +74,8 @@ fn that_it_goes_on_elsewhere_is_told_however_often_its_file_here_is_opened() {
     plain.kill();
     let goes_on = format!("goes on in {}, with ", copy.display());
     for time in 1..=6 {
-        Plain::open_under(folder.path(), "Trainer 0", &[], &[]).end_of_input();
+        let looked = run_in(folder.path(), &["session", "Trainer 0", "--plain"]);
+        assert!(looked.1.contains("ONLY LOOKING"), "opened {time} times: {looked:?}");
         let (_, _, err) = run_in(folder.path(), &["engines"]);
         assert!(err.contains(&goes_on), "opened {time} times: {err}");
     }

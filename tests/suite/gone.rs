@@ -74,6 +74,13 @@ fn what_is_kept_after_the_folder_was_moved_is_not_called_saved_until_it_is_back(
     let said = answered(&mut plain);
     let why = format!("the folder is gone: {}/sessions", home.display());
     assert!(said.contains(&format!("NOT SAVED: 1 entry - {why}")), "{said}");
+    // Where it lies is told for each entry, not for the first alone.
+    let more = answered(&mut plain);
+    let now = format!("; this session lies in {}/sessions now", away.display());
+    assert!(
+        !cfg!(target_os = "linux") || said.contains(&now) && more.contains(&now),
+        "{said}{more}"
+    );
     assert_eq!(kept(&away.join("sessions").join(path.file_name().unwrap())).len(), before);
     fs::rename(&away, &home).unwrap();
     answered(&mut plain);

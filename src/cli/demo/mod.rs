@@ -272,9 +272,7 @@ fn service(
     let truth = truth.get_or_insert_with(|| Truth::new(&targets(&desk.session), seed));
     truth.run(ran);
     for _ in 0..most.min(2_000) {
-        let Some(input) = script::next(&desk.session, &desk.beside.earlier, truth) else {
-            return Ok(());
-        };
+        let Some(input) = script::next(&desk.session, &desk.beside.earlier, truth) else { break };
         let entries = desk.session.decide(&input).map_err(|refusal| {
             let due = desk.session.state.due();
             Fail::work(format!("the invented service is stuck: {} ({due:?})", refusal.words()), "")
@@ -283,6 +281,8 @@ fn service(
         // It takes the same locks as what comes next.
         workshop.notebook().wait(PATIENCE);
     }
+    // How far it was seen is noted once its end is on the disk, too.
+    desk.wait(PATIENCE);
     if most == usize::MAX && desk.session.state.due() != Due::Closed {
         return Err(Fail::work("the invented service does not come to an end", ""));
     }

@@ -26,8 +26,8 @@ impl<'a> Shell<'a> {
         if watch.is_closed() {
             return Err(Fail::work("this session is closed", "Esc goes to the engines"));
         }
-        let (engine, version) = watch.whose();
-        let carried = self.go_on(&engine, version, at)?;
+        let (engine, which) = watch.whose();
+        let carried = self.go_on(&engine, which, at)?;
         Ok(match (&carried, &self.watch) {
             (Carried::Watching(_), Some(still)) => {
                 Carried::Told(Box::new(carried), still.refusal())

@@ -13,6 +13,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::folder::{Folder, Lock, read_whole};
 use crate::store::hash::hex_of_sha256;
 use crate::store::replace::sweep;
+use crate::store::seen::Came;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{What, free_name, what_of};
 use std::collections::BTreeSet;
@@ -62,6 +63,7 @@ pub struct Plan {
     pub things: Vec<Thing>,
     acts: Vec<Act>,
     there: Hashes,
+    came: Vec<Came>,
     from: PathBuf,
     folder: Folder,
     replace: Replace,
@@ -98,9 +100,9 @@ impl Plan {
         if whole != checked {
             return Err(StoreError::ChangedMeanwhile { path: from.to_owned() });
         }
-        let Look { things, acts, there, .. } = look;
+        let Look { things, acts, there, came, .. } = look;
         let (from, folder) = (from.to_owned(), folder.clone());
-        Ok(Plan { whole, things, acts, there, from, folder, replace, _locks: locks })
+        Ok(Plan { whole, things, acts, there, came, from, folder, replace, _locks: locks })
     }
 
     /// Says of a restore that was cut off that this one does not finish it, though it is from the same
@@ -162,7 +164,10 @@ impl Plan {
             return Err(error);
         }
         match batch.finish() {
-            Ok(()) => Ok(note::remove(&self.folder).err()),
+            Ok(()) => {
+                self.came.iter().for_each(|one| one.note(&self.folder));
+                Ok(note::remove(&self.folder).err())
+            }
             Err(error) => {
                 if note.is_undone(&self.folder) {
                     // Where even this fails, the error that is told is the first one.
@@ -185,6 +190,7 @@ struct Look<'a> {
     things: Vec<Thing>,
     acts: Vec<Act>,
     there: Hashes,
+    came: Vec<Came>,
 }
 
 impl<'a> Look<'a> {
@@ -199,6 +205,7 @@ impl<'a> Look<'a> {
             things: Vec::new(),
             acts: Vec::new(),
             there: Hashes::new(),
+            came: Vec::new(),
         })
     }
 
@@ -286,15 +293,16 @@ impl<'a> Look<'a> {
         stem: String,
     ) -> Result<(String, What, Act), StoreError> {
         let glance = sessions::glance_at(path, &item.bytes).ok();
-        let (name, id) = glance.map_or((stem.clone(), None), |one| (one.name, Some(one.id)));
-        let what = match &id {
-            Some(id) => what_of(&self.sessions, id, &item.bytes)?,
+        let name = glance.as_ref().map_or(&stem, |one| &one.name).clone();
+        let what = match &glance {
+            Some(glance) => what_of(&self.sessions, glance, &item.bytes)?,
             // What is no session is known by what stands in it only.
             None => What::New,
         };
         if !what.copies() {
             return Ok((name, what, Act::Nothing));
         }
+        self.came.extend(glance.as_ref().and_then(|glance| Came::of(glance, &item.bytes)));
         let hash = hex_of_sha256(&item.bytes, 4);
         let other = path.with_file_name(format!("{stem}-{hash}.jsonl"));
         for path in [path, &other] {

@@ -84,6 +84,8 @@ pub struct Keeper {
     /// Why a file was given up, and whether another program wrote to it, until the session is whole in
     /// a new one.
     given_up: Option<(String, bool)>,
+    /// Where the file that was given up lies since it was moved.
+    lies: Option<PathBuf>,
     /// The file in which it then was, until it was told.
     moved: Option<Moved>,
 }
@@ -147,6 +149,7 @@ impl Keeper {
             away: false,
             removed: false,
             given_up: None,
+            lies: None,
             moved: None,
         }
     }
@@ -210,6 +213,9 @@ impl Keeper {
         if foreign || self.given_up.is_none() {
             self.given_up = Some((put.why(&file.path), foreign));
         }
+        if let Put::Lost(Lost { now, .. }) = put {
+            self.lies.clone_from(now);
+        }
         if let Put::Lost(Lost { removed: true, .. }) = put {
             self.waiting = record_ends(&self.text).map(|end| (end, true)).collect();
             self.removed = true;
@@ -247,7 +253,7 @@ impl Keeper {
                 match self.next_file() {
                     Ok(file) => self.file = Some(file),
                     Err(trouble) if self.removed => return Err(self.nowhere(trouble)),
-                    Err(trouble) => return Err(first.unwrap_or(trouble)),
+                    Err(trouble) => return Err(first.unwrap_or_else(|| self.moved_away(trouble))),
                 }
             }
             let Some(file) = &mut self.file else { break };
@@ -278,6 +284,12 @@ impl Keeper {
         } else {
             Lost { removed: true, now: None }.trouble(&self.path)
         }
+    }
+
+    /// Says where the session lies, where its folder was moved: for each entry that is not saved.
+    fn moved_away(&self, trouble: Trouble) -> Trouble {
+        let now = self.lies.clone().filter(|path| !parent(&self.path).is_dir() && path.exists());
+        now.map_or(trouble, |now| Lost { removed: false, now: Some(now) }.trouble(&self.path))
     }
 
     /// Makes the next file beside the last one.

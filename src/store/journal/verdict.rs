@@ -200,7 +200,10 @@ impl Verdict {
             Verdict::LineEndingsChanged => {
                 "look for a copy that was not sent through a text tool; this one can be read"
             }
-            Verdict::EmptyStart => "start a new session; this file is left alone",
+            Verdict::EmptyStart => {
+                "where entries were in it, look for a sound copy of it (cowlside take COPY), or cowlside \
+                 restore BACKUP; else a start failed here, and nothing is lost: this file is left alone"
+            }
             Verdict::NotASession(_) => "name a session file",
             Verdict::Newer { fits: false, .. } => {
                 "look for a sound copy of it, and use the newer version of the program for that"

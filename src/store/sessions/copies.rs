@@ -2,7 +2,9 @@
 //!
 //! A session's identity stands in its first entry, never in its file's name. Equal files are one
 //! session; of two where one goes on from the other's end the longer one is shown; two that begin
-//! alike and then differ are versions, and both are shown. Nothing is merged and nothing removed.
+//! alike and then differ are versions, and both are shown. So are a longer one that is damaged in the
+//! middle and a sound one: which is gone on with is for the user to say, and that one counts from then
+//! on. Nothing is merged and nothing removed.
 
 use super::{Apart, Glance, Listing, Version};
 use crate::domain::plain::plain;
@@ -134,41 +136,87 @@ fn versions(
     };
     places.sort_by_key(|&place| listing.sessions.get(place).map(weight));
     places.reverse();
-    let mut kept: Vec<(usize, Vec<u8>)> = Vec::new();
+    let mut kept: Vec<File> = Vec::new();
     let mut covered = Vec::new();
-    let mut commons: Vec<usize> = Vec::new();
     for place in places {
         let Some(glance) = listing.sessions.get(place) else { continue };
         let bytes = read_bytes(&mut JournalFile::read_only(&glance.path)?, &glance.path)?;
-        let kinship: Vec<Kin> = kept.iter().map(|(_, other)| kin(&bytes, other)).collect();
-        if kinship.iter().any(|kin| matches!(kin, Kin::Same | Kin::Shorter)) {
+        let broken = glance.is_broken();
+        let file = File { place, bytes, broken };
+        // What cannot be gone on with stands for none that can, however much it says.
+        let covers = |kept: &File| {
+            let less = matches!(kin(&file.bytes, &kept.bytes), Kin::Same | Kin::Shorter);
+            less && (file.broken || !kept.broken)
+        };
+        if kept.iter().any(covers) {
             covered.push(place);
             continue;
         }
-        let longer_than = kinship.iter().position(|kin| *kin == Kin::Longer);
-        if let Some((old, _)) =
-            longer_than.map(|at| std::mem::replace(&mut kept[at], (place, bytes.clone())))
-        {
-            covered.push(old);
-            continue;
+        let is_less = |kept: &File| {
+            kin(&file.bytes, &kept.bytes) == Kin::Longer && (kept.broken || !file.broken)
+        };
+        match kept.iter().position(is_less) {
+            Some(at) => covered.push(std::mem::replace(&mut kept[at], file).place),
+            None => kept.push(file),
         }
-        commons.push(match kinship.first() {
-            Some(Kin::Forked(common)) => *common,
-            Some(Kin::Same | Kin::Longer | Kin::Shorter) | None => 0,
-        });
-        kept.push((place, bytes));
     }
-    // The first has most in common with itself; where the next one parts from it says more.
-    if let (Some(next), Some(first)) = (commons.get(1).copied(), commons.first_mut()) {
-        *first = next;
-    }
+    sound_first(listing, &mut kept);
     if kept.len() > 1 {
-        for ((at, (place, _)), letter) in kept.iter().enumerate().zip('A'..='Z') {
-            if let Some(glance) = listing.sessions.get_mut(*place) {
-                let common = commons.get(at).copied().unwrap_or(0);
+        // The first has most in common with itself; where the next one parts from it says more.
+        let first = &kept[0].bytes;
+        let mut commons: Vec<usize> = kept.iter().map(|one| common(&one.bytes, first)).collect();
+        commons[0] = commons[1];
+        for ((at, (file, common)), letter) in kept.iter().zip(commons).enumerate().zip('A'..='Z') {
+            if let Some(glance) = listing.sessions.get_mut(file.place) {
                 glance.version = Some(Version { letter, counts: at == 0, common });
             }
         }
     }
-    Ok((kept.into_iter().map(|(place, _)| place).collect(), covered))
+    Ok((kept.into_iter().map(|file| file.place).collect(), covered))
+}
+
+/// A file of a session of which there are several.
+struct File {
+    place: usize,
+    bytes: Vec<u8>,
+    /// It is damaged so that it cannot be gone on with.
+    broken: bool,
+}
+
+/// Puts a sound one before the damaged one that would count: of two that have ended the same way; of two
+/// that are open once it was gone on with, which makes it another than the damaged one, or where the
+/// damaged one does not tell of which engine it is.
+fn sound_first(listing: &Listing, kept: &mut [File]) {
+    let of = |file: &File| listing.sessions.get(file.place);
+    let Some((first, others)) = kept.split_first().filter(|(first, _)| first.broken) else {
+        return;
+    };
+    let Some(damaged) = of(first) else { return };
+    let ended = |one: &Glance| (one.signed, one.sealed);
+    let nobodys = damaged.engine_id.is_none() && damaged.engine.is_none();
+    let comes_first = |file: &File| {
+        let alike = of(file).is_some_and(|one| ended(one) == ended(damaged));
+        let chosen = damaged.sealed || nobodys || has_parted(&file.bytes, &first.bytes);
+        alike && !file.broken && chosen
+    };
+    if let Some(at) = others.iter().position(comes_first) {
+        kept[..=at + 1].rotate_right(1);
+    }
+}
+
+/// Tells whether two files have different entries in one place.
+fn has_parted(one: &[u8], other: &[u8]) -> bool {
+    let (one, other) = (scan(one), scan(other));
+    let other: BTreeMap<u64, &str> = other.records.iter().map(|one| (one.seq, one.hash)).collect();
+    one.records.iter().any(|one| other.get(&one.seq).is_some_and(|other| *other != one.hash))
+}
+
+/// Counts the entries that two files have in common before they differ, or one of them ends.
+fn common(one: &[u8], other: &[u8]) -> usize {
+    match kin(one, other) {
+        Kin::Forked(common) => common,
+        Kin::Shorter => scan(one).records.len(),
+        Kin::Longer => scan(other).records.len(),
+        Kin::Same => 0,
+    }
 }

@@ -51,10 +51,8 @@ impl Unopened {
                 ..
             } => verdict.hint().to_owned(),
             StoreError::Io { .. } => error.hint(),
-            StoreError::ReadOnly { verdict: Verdict::EmptyStart, .. } => {
-                "where entries were in it, look for a sound copy of it (cowlside take COPY); else a \
-                 start failed here, and nothing is lost: this file is left alone"
-                    .to_owned()
+            StoreError::ReadOnly { verdict: verdict @ Verdict::EmptyStart, .. } => {
+                verdict.hint().to_owned()
             }
             _ => "look for a sound copy of it (cowlside take COPY); this file is kept as it is"
                 .to_owned(),
@@ -91,6 +89,15 @@ impl Unopened {
         let may_be = !begins.is_empty() && asked.len() >= begins.len() && asked.starts_with(begins);
         // It goes on behind what was asked for: a whole identity is known of no such file.
         if may_be { asked + "-" } else { begins.to_owned() }
+    }
+
+    /// Tells of one without a whole entry how many were in it when it was last seen here.
+    pub fn held(&mut self, entries: u64) {
+        self.why = format!("{}, and {entries} were in it when it was last seen here", self.why);
+        self.to_do =
+            "look for a sound copy of it (cowlside take COPY), or cowlside restore BACKUP; this file \
+                      is kept as it is"
+                .to_owned();
     }
 
     /// Tells whether it is a file of one of these sessions, which another file has whole.

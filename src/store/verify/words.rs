@@ -1,6 +1,6 @@
 //! What verifying found, in words and as JSON.
 
-use super::{Checked, Other, Report, Sealed};
+use super::{Checked, Gone, Other, Report, Sealed};
 use crate::domain::entry::Seal;
 use crate::domain::plain::plain;
 use crate::store::journal::Verdict;
@@ -18,6 +18,7 @@ pub fn word(checked: &Checked) -> &'static str {
         Verdict::CutOff(_) => "CUT OFF",
         Verdict::Damaged(_) | Verdict::Newer { fits: false, .. } => "DAMAGED",
         Verdict::LineEndingsChanged => "CHANGED",
+        Verdict::EmptyStart if checked.never_held => "empty",
         Verdict::EmptyStart => "EMPTY",
         Verdict::NotASession(_) => "NO SESSION",
         Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => "newer",
@@ -32,9 +33,11 @@ const NOT_CHECKED: &str = "it could not be checked here";
 pub fn summary(checked: &Checked) -> String {
     let mut words = vec![match &checked.verdict {
         Verdict::Clean => entries(checked.good.len()),
+        Verdict::EmptyStart if checked.never_held => FAILED_START.to_owned(),
         other => plain(&other.to_string()),
     }];
     words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
+    words.extend(checked.held.map(held_words));
     words.extend(checked.missed.map(|missed| missed.to_string()));
     words.extend(checked.elsewhere.as_ref().map(|elsewhere| format!("it {elsewhere}")));
     if checked.id.is_some() {
@@ -48,7 +51,9 @@ pub fn summary(checked: &Checked) -> String {
     }
     let kin = checked.kin.iter();
     words.extend(kin.map(|(path, kin)| kin_words(*kin, &file_name(path))));
-    words.extend(checked.whole_in.as_ref().map(|path| moved_away(path)));
+    // Where nothing of it can be read there is no other line that says what to do.
+    let to_do = what_to_do(checked);
+    words.extend(to_do.filter(|_| checked.held.is_some() || checked.whole_in.is_some()));
     words.join("; ")
 }
 
@@ -64,23 +69,19 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
         let hours = checked.hours.map_or(String::new(), |hours| format!(", {hours} h"));
         lines.push(("engine", plain(&format!("{engine}{hours}"))));
     }
-    if checked.verdict == Verdict::Clean {
-        let words = "every line has its own hash and continues the one before it";
-        lines.push((word(checked), words.into()));
-    } else if let (Verdict::CutOff(tail), Some(_)) = (&checked.verdict, &checked.sealed) {
-        let words = format!(
+    let words = match (&checked.verdict, &checked.sealed) {
+        (Verdict::Clean, _) => "every line has its own hash and continues the one before it".into(),
+        (Verdict::CutOff(tail), Some(_)) => format!(
             "{} bytes stand behind the last entry that is whole, as after a power cut or of a remark \
              that was never told as saved",
             tail.len
-        );
-        lines.push((word(checked), words));
-        let words =
-            "nothing: the session has ended, and all up to its end is whole; this stays marked";
-        lines.push(("what to do", words.into()));
-    } else {
-        lines.push((word(checked), plain(&checked.verdict.to_string())));
-        lines.push(("what to do", checked.verdict.hint().into()));
-    }
+        ),
+        (Verdict::EmptyStart, _) if checked.never_held => FAILED_START.to_owned(),
+        (other, _) => plain(&other.to_string()),
+    };
+    lines.push((word(checked), words));
+    lines.extend(checked.held.map(|held| ("NOT AS IT WAS", held_words(held))));
+    lines.extend(what_to_do(checked).map(|words| ("what to do", words)));
     if checked.is_unchecked() {
         let words = "only the newer version of the program can say whether it is whole";
         lines.push(("NOT CHECKED", words.into()));
@@ -117,8 +118,72 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     lines.extend(checked.clock.iter().map(|doubt| ("clock doubtful", doubt.to_string())));
     let kin = checked.kin.iter();
     lines.extend(kin.map(|(path, kin)| ("another file", kin_words(*kin, &file_name(path)))));
-    lines.extend(checked.whole_in.as_ref().map(|path| ("what to do", moved_away(path))));
     lines
+}
+
+/// What is said of what a failed start left.
+const FAILED_START: &str = "empty start, as on a full disk: nothing was ever in it";
+
+fn held_words(entries: u64) -> String {
+    match entries {
+        1 => "1 entry was in it when it was last seen here".to_owned(),
+        n => format!("{n} entries were in it when it was last seen here"),
+    }
+}
+
+/// Says the one thing to do about a file, by the gravest that is the matter with it.
+fn what_to_do(checked: &Checked) -> Option<String> {
+    // The line that says where it goes on has the command.
+    if checked.elsewhere.is_some() {
+        return None;
+    }
+    if let Some(path) = &checked.whole_in {
+        return Some(moved_away(path));
+    }
+    if checked.held.is_some() {
+        return Some(format!("do not begin it anew: {BACK}; this file is kept as it is"));
+    }
+    if checked.never_held {
+        return Some("nothing: it may be removed".to_owned());
+    }
+    let missed = checked.missed.is_some();
+    Some(match (&checked.verdict, &checked.sealed) {
+        (verdict, sealed) if !verdict.may_append() => match &checked.sound_in {
+            Some((path, good)) => sound_words(path, *good, sealed.is_some()),
+            None => verdict.hint().to_owned(),
+        },
+        (_, Some(sealed)) if missed || !sealed.wrong.is_empty() => {
+            format!("keep the file as it is, and {BACK}")
+        }
+        (Verdict::CutOff(_), Some(_)) => {
+            "nothing: the session has ended, and all up to its end is whole; this stays marked"
+                .into()
+        }
+        (Verdict::CutOff(tail), None) if missed && !tail.is_end() => format!(
+            "{BACK}; where there is none, go on with the session: its broken end is set aside, kept as it is"
+        ),
+        (Verdict::Clean, None) if missed => {
+            format!("{BACK}; whoever goes on with the session takes it as it is now")
+        }
+        (Verdict::Clean, _) => return None,
+        (verdict, None) => verdict.hint().to_owned(),
+        (_, Some(_)) => return None,
+    })
+}
+
+/// How a file is brought back as it was.
+const BACK: &str = "look for a sound copy of it (cowlside take COPY), or cowlside restore BACKUP";
+
+/// Says of a damaged file that a sound one of its session is here.
+fn sound_words(path: &Path, good: usize, ended: bool) -> String {
+    let (other, all) = (file_name(path), entries(good));
+    if ended {
+        format!("keep the file as it is; {other} is sound and has ended, too: that one counts")
+    } else {
+        format!(
+            "keep the file as it is; {other} is sound, with {all}: open the engine to go on with that one"
+        )
+    }
 }
 
 /// Says of a damaged file whose session is whole in another one that it is needed no longer.
@@ -194,10 +259,24 @@ pub fn json(report: &Report) -> Value {
         unreadable.map(|(path, why)| value!({ "file": path.to_string_lossy(), "wrong": why }));
     value!({
         "whole": report.is_whole(),
+        "gone": report.gone.iter().map(gone_json).collect::<Value>(),
         "sessions": report.sessions.iter().map(session_json).collect::<Value>(),
         "unreadable": unreadable.collect::<Value>(),
         "others": others.collect::<Value>(),
     })
+}
+
+fn gone_json(gone: &Gone) -> Value {
+    match gone {
+        Gone::Session { id, name, engine, entries, .. } => value!({
+            "kind": gone.kind(), "id": id, "name": name, "engine": engine, "entries": entries,
+            "words": gone.to_string(),
+        }),
+        Gone::Engine { id, name, sessions, .. } => value!({
+            "kind": gone.kind(), "id": id, "name": name, "sessions": sessions,
+            "words": gone.to_string(),
+        }),
+    }
 }
 
 fn session_json(checked: &Checked) -> Value {
@@ -240,6 +319,7 @@ fn session_json(checked: &Checked) -> Value {
         "damaged_at": damage.map(|damage| value!({ "line": damage.line, "byte": damage.at })),
         "cut_off": cut_off,
         "goes_on_in": checked.elsewhere.as_ref().map(|it| it.path.to_string_lossy()),
+        "held": checked.held,
         "not_as_last_time": checked.missed.map(|missed| missed.to_string()),
         "sealed": sealed,
         "clock_doubtful": checked.clock.iter().map(ToString::to_string).collect::<Vec<_>>(),

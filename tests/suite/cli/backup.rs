@@ -164,10 +164,12 @@ fn longer_shorter_and_forked_sessions_are_kept_side_by_side() {
     let short = lines[..lines.len() - 3].concat();
     fs::write(&path, &short).unwrap();
     let behind = outside.path().join("behind.backup");
-    run(&there, "backup", &behind, &[]).done();
+    let made = run(&there, "backup", &behind, &[]);
+    let fewer = "in the backup as it is: session SESSION-3: this session had ";
+    assert!(made.code == 0 && made.err.contains(fewer), "{made}");
     there.run_typing(&["session", "Trainer", "--plain"], "\n");
     let forked = outside.path().join("forked.backup");
-    run(&there, "backup", &forked, &[]).done();
+    assert_eq!(run(&there, "backup", &forked, &[]).code, 0);
 
     let here = Place::new();
     run(&here, "restore", &full, &[]).done();

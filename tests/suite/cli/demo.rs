@@ -246,3 +246,21 @@ fn files_and_folders_are_for_their_owner_alone_whatever_the_umask() {
         assert!(seen > 40, "only {seen} files and folders under umask {umask}");
     }
 }
+
+#[test]
+fn what_was_seen_of_an_invented_session_is_all_of_it() {
+    let place = Place::new();
+    place.run(&["demo", "--", "engines"]).done();
+    let mut ends = std::collections::BTreeMap::new();
+    for path in files(&place) {
+        let text = fs::read_to_string(path).unwrap();
+        let (head, last) = (text.lines().next().unwrap(), text.lines().last().unwrap());
+        let id = head.split_once("\"sid\":\"").unwrap().1.split_once('"').unwrap().0.to_owned();
+        ends.insert(id, last[last.len() - 34..last.len() - 2].to_owned());
+    }
+    assert_eq!(ends.len(), 12);
+    for (id, end) in ends {
+        let memo = fs::read_to_string(place.path().join("demo/cache/seen").join(&id)).unwrap();
+        assert!(memo.lines().next().unwrap().ends_with(&end), "{id}: {memo}");
+    }
+}

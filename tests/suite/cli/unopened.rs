@@ -141,7 +141,7 @@ fn a_start_that_failed_is_nobodys_session() {
     let shown = place.run_typing(SESSION, "");
     assert!(!shown.to_string().contains("NOT READ"), "{shown}");
     let checked = place.run(&["verify", "--all"]);
-    assert!(checked.out.contains("EMPTY      session SESSION-"), "{checked}");
+    assert!(checked.out.contains("empty      session SESSION-"), "{checked}");
     // Where nobody knows any more whether anything was in it, it is told.
     fs::remove_dir_all(place.path().join("cache")).unwrap();
     let shown = place.run_typing(SESSION, "");

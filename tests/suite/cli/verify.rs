@@ -480,5 +480,5 @@ fn of_a_session_whose_last_line_is_broken_a_copy_is_looked_for_where_it_had_ende
         signed.contains("what to do the session had ended and its last line is broken"),
         "{signed}"
     );
-    assert!(said(&open).contains("what to do go on with the session"));
+    assert!(said(&open).contains("where there is none, go on with the session"));
 }

@@ -1,0 +1,49 @@
+//! What is said of a session when it is begun, gone on with or ended.
+
+use super::workshop::{Started, Workshop};
+use crate::domain::entry::Seal;
+use crate::report::dates;
+use crate::store::journal::Verdict;
+use std::path::Path;
+
+/// Says that another session of this engine can be gone on with: whoever begins one has been shown
+/// none, so that it was begun in another terminal since.
+pub(super) fn begun_beside(workshop: &Workshop, started: &Started) -> Option<String> {
+    let open = workshop.open_sessions(&started.engine, None).ok()?.things;
+    let own = &started.session.head.session;
+    let other = open.iter().find(|one| one.id != *own && one.verdict.may_append())?;
+    let (name, begun) = (&other.name, dates::day_and_time(other.started));
+    Some(format!(
+        "another session of this engine, begun {begun}, is open in another terminal or was left \
+         open there: {name}; work in one of them only"
+    ))
+}
+
+/// Says of a session that is gone on with what was set aside of its end.
+pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
+    let Verdict::CutOff(tail) = verdict else { return None };
+    Some(format!(
+        "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
+         it is: cowlside verify {name} shows what can be read of it",
+        tail.told()
+    ))
+}
+
+/// Says the code of a session's end, from its file.
+pub(super) fn seal_code(workshop: &Workshop, path: &Path) -> Option<String> {
+    let code = workshop.read(path).ok()?.seal_code?;
+    Some(format!("Seal code {code}: note it on the job sheet. It is {}.", Seal::CODE_IS))
+}
+
+/// Fewest bytes that a service should find free: it takes some 40 KiB, and disks have other users.
+const ROOM: u64 = 1024 * 1024;
+
+/// Says that there is little room on the disk, where the system tells how much there is.
+pub(super) fn little_room(root: &Path) -> Option<String> {
+    #[cfg(unix)]
+    let free = rustix::fs::statvfs(root).ok().map(|about| about.f_bavail * about.f_frsize);
+    #[cfg(not(unix))]
+    let free: Option<u64> = None;
+    let free = free.filter(|free| *free < ROOM)?;
+    Some(format!("only {} KiB are free on the disk: make room before it is full", free / 1024))
+}

@@ -1,0 +1,146 @@
+//! Which session of an engine is gone on with, where several files of it are here.
+
+use super::fail::Fail;
+use super::workshop::{Found, Workshop};
+use crate::domain::plain::plain;
+use crate::report::dates;
+use crate::store::engines::Engine;
+use crate::store::seen::{self, Seen};
+use crate::store::sessions::Glance;
+use crate::store::words::word;
+use std::path::Path;
+
+impl Workshop {
+    /// Lists the sessions of an engine that are still open, the newest first. Of a session with
+    /// several versions it is the one that counts; of the newest, `version` where one was chosen.
+    pub fn open_sessions(
+        &self,
+        engine: &Engine,
+        version: Option<char>,
+    ) -> Result<Found<Glance>, Fail> {
+        let forks = if version.is_some() { self.forks(engine)? } else { Vec::new() };
+        let chosen = forks.into_iter().find(|fork| fork.letter() == version);
+        let mut found = self.sessions_of(engine)?;
+        let ended = found.things.iter().filter(|one| one.sealed && one.version.is_some());
+        let ended: Vec<String> = ended.map(|one| one.id.clone()).collect();
+        for open in found.things.iter().filter(|one| !one.sealed && ended.contains(&one.id)) {
+            found.notes.push(format!(
+                "{} is still open in a file of its own and is left alone: another version of this \
+                 session has ended and counts",
+                open.full_name()
+            ));
+        }
+        found.things.retain(|listed| {
+            let other = chosen.as_ref().is_some_and(|chosen| chosen.id == listed.id);
+            !listed.sealed && listed.counts() && !other
+        });
+        found.things.extend(chosen);
+        found.things.reverse();
+        Ok(found)
+    }
+
+    /// Lists the versions of an engine's newest open session that can be gone on with, the one that
+    /// counts first; none where there are not several. Where the one that counts is damaged, it stands
+    /// behind those that are sound: whoever chooses it begins a new service.
+    pub fn forks(&self, engine: &Engine) -> Result<Vec<Glance>, Fail> {
+        let mut found = self.sessions_of(engine)?.things;
+        let open = |one: &Glance| !one.sealed && one.verdict.may_append();
+        let goes_on = |one: &Glance| found.iter().any(|other| other.id == one.id && open(other));
+        let newest = found.iter().rfind(|one| !one.sealed && one.counts() && goes_on(one));
+        let Some(newest) = newest else { return Ok(Vec::new()) };
+        let (id, damaged) = (newest.id.clone(), newest.is_broken());
+        let offered = |one: &Glance| open(one) || damaged && !one.sealed && one.counts();
+        found.retain(|one| one.id == id && one.version.is_some() && offered(one));
+        found.sort_by_key(|one| (one.is_broken(), one.letter()));
+        Ok(if found.len() > 1 { found } else { Vec::new() })
+    }
+
+    /// Says of the session in this file, which is gone on with, that another version of it is damaged.
+    pub(super) fn damaged_beside(&self, engine: &Engine, path: &Path) -> Option<String> {
+        let all = self.sessions_of(engine).ok()?.things;
+        let open = all.iter().find(|one| one.path == path)?;
+        damaged_version(&all, open)
+    }
+
+    /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with
+    /// what it has open.
+    pub(super) fn version_words(&self, version: &Glance) -> Option<(char, String)> {
+        let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let (entries, last) = (version.entries, dates::day_and_time(version.last));
+        let open = match self.open_in(version) {
+            open if open.is_empty() => "nothing open".to_string(),
+            open => format!("open: {}", open.join("; ")),
+        };
+        let damaged = if version.is_broken() {
+            ", DAMAGED: it cannot be gone on with; who chooses it begins a new service"
+        } else {
+            ""
+        };
+        let words = format!("{entries} entries, last {last}, in {file}{damaged}; {open}");
+        Some((version.letter()?, words))
+    }
+}
+
+/// Says of a damaged session that counts in which of its files a sound version of it is.
+fn sound_version(all: &[Glance], damaged: &Glance) -> Option<String> {
+    let sound = |one: &&Glance| {
+        one.id == damaged.id && one.version.is_some() && !one.sealed && one.verdict.may_append()
+    };
+    let sound = all.iter().find(sound).filter(|_| damaged.counts() && !damaged.sealed)?;
+    let file = sound.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    Some(format!(
+        "a sound version with {} entries lies in {file}: open the engine, and it asks which to go on with",
+        sound.entries
+    ))
+}
+
+/// Says of an open session that counts that another version of it is damaged and what becomes of that.
+fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
+    let other =
+        all.iter().find(|one| one.id == open.id && one.version.is_some() && one.is_broken());
+    let other = other.filter(|other| !open.is_broken() && other.path != open.path)?;
+    let file = other.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    Some(format!(
+        "session {}: its version {} in {file} is damaged and is kept as it is: {}; what it has beyond the \
+         one that counts is shown by cowlside report {}, and its readings can be taken over",
+        open.name,
+        other.letter().unwrap_or('B'),
+        other.verdict,
+        word(&other.full_name())
+    ))
+}
+
+/// Says of an open session that it goes on in another folder, where that is noted.
+fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
+    // Its other version may hold it; what every file holds is not looked for.
+    let is_here = |last: &Seen| {
+        let mut own = all.iter().filter(|one| one.id == open.id);
+        own.any(|one| seen::is_in(&one.path, last))
+    };
+    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
+    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
+}
+
+/// Says of an engine's open sessions which cannot be gone on with, which have a damaged version, and which
+/// go on in another folder.
+pub(super) fn of_the_open(
+    workshop: &Workshop,
+    all: &[Glance],
+    engine: &Engine,
+    its: &[&Glance],
+) -> Vec<String> {
+    let mut notes = Vec::new();
+    let open = its.iter().filter(|one| !one.sealed);
+    for damaged in open.clone().filter(|one| !one.verdict.may_append()) {
+        let sound = sound_version(all, damaged);
+        let sound = sound.map_or(String::new(), |words| format!("; {words}"));
+        notes.push(plain(&format!(
+            "{}: session {} cannot be gone on with: {}{sound}",
+            engine.name, damaged.name, damaged.verdict
+        )));
+    }
+    let versions = open.clone().filter_map(|one| damaged_version(all, one));
+    notes.extend(versions.map(|words| plain(&format!("{}: {words}", engine.name))));
+    notes.extend(open.filter_map(|one| goes_on(workshop, all, engine, one)));
+    notes
+}

@@ -1,0 +1,183 @@
+//! Sessions and engines whose files were here and are gone, by the memo of what was seen and by what
+//! sessions say of their engines.
+
+use crate::domain::plain::plain;
+use crate::store::StoreError;
+use crate::store::engines;
+use crate::store::folder::Folder;
+use crate::store::hash::is_id;
+use crate::store::seen::{self, Elsewhere, Memo, id_begins};
+use crate::store::sessions;
+use crate::store::shown;
+use crate::store::words::word;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+/// What was here and is gone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Gone {
+    /// The file of a session, of which no other file is here.
+    Session {
+        /// Its identity.
+        id: String,
+        /// What it was called, where that was noted.
+        name: Option<String>,
+        /// Its engine, where that was noted.
+        engine: Option<String>,
+        /// How many entries were seen last.
+        entries: u64,
+        /// Where it was saved with more than that.
+        elsewhere: Option<Elsewhere>,
+        /// The memo that tells of it.
+        memo: PathBuf,
+    },
+    /// The file of an engine that sessions name.
+    Engine {
+        /// Its identity.
+        id: String,
+        /// What its newest session calls it.
+        name: String,
+        /// The name of that session.
+        session: String,
+        /// How many sessions name it.
+        sessions: usize,
+    },
+}
+
+impl Gone {
+    /// Returns what it is.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Gone::Session { .. } => "session",
+            Gone::Engine { .. } => "engine",
+        }
+    }
+}
+
+impl fmt::Display for Gone {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Gone::Session { id, name, engine, entries, elsewhere, memo } => {
+                match name {
+                    Some(name) => write!(f, "session {}", plain(name))?,
+                    None => write!(f, "a session with the id {id}")?,
+                }
+                if let Some(engine) = engine {
+                    write!(f, " ({})", plain(engine))?;
+                }
+                let many = if *entries == 1 { "1 entry" } else { &format!("{entries} entries") };
+                write!(f, ": its file is gone; it had {many} when it was last seen here; ")?;
+                match elsewhere {
+                    Some(elsewhere) => write!(f, "it {elsewhere}; ")?,
+                    None => f.write_str(
+                        "to bring it back: cowlside restore BACKUP, or cowlside take COPY; ",
+                    )?,
+                }
+                write!(
+                    f,
+                    "where it was taken away on purpose, remove {}, and no more is said of it",
+                    shown(memo)
+                )
+            }
+            Gone::Engine { name, session, sessions, .. } => {
+                let (many, they) = match sessions {
+                    1 => ("1 session names".to_owned(), "it is"),
+                    n => (format!("{n} sessions name"), "they are"),
+                };
+                write!(
+                    f,
+                    "engine {}: its file is gone, and {many} it here; to bring it back: cowlside restore \
+                     BACKUP; else cowlside engine add {} --of {}, and {they} found again",
+                    plain(name),
+                    word(name),
+                    word(session)
+                )
+            }
+        }
+    }
+}
+
+/// A file among the sessions, as far as it tells whose it is.
+pub(super) struct Here<'a> {
+    pub id: Option<&'a str>,
+    pub path: &'a Path,
+    pub name: &'a str,
+    pub engine_id: Option<&'a str>,
+    pub engine: Option<&'a str>,
+}
+
+impl<'a> Here<'a> {
+    /// One that tells nothing.
+    pub fn unknown(path: &'a Path) -> Here<'a> {
+        Here { id: None, path, name: "", engine_id: None, engine: None }
+    }
+}
+
+/// Lists what was here and is gone.
+///
+/// # Errors
+/// The folder cannot be listed.
+pub fn gone(folder: &Folder) -> Result<Vec<Gone>, StoreError> {
+    let listing = sessions::list(folder)?;
+    let here = listing.sessions.iter().map(|one| Here {
+        id: Some(one.id.as_str()).filter(|id| !id.is_empty()),
+        path: &one.path,
+        name: &one.name,
+        engine_id: one.engine_id.as_deref(),
+        engine: one.engine.as_deref(),
+    });
+    let apart = listing.apart.iter().filter(|one| one.unopened.is_some());
+    let unopened = apart.map(|one| Here::unknown(&one.path));
+    of(folder, &here.chain(unopened).collect::<Vec<_>>())
+}
+
+/// Lists what is gone beside these files.
+pub(super) fn of(folder: &Folder, here: &[Here]) -> Result<Vec<Gone>, StoreError> {
+    let ids: BTreeSet<&str> = here.iter().filter_map(|one| one.id).collect();
+    // One whose beginning is lost is damaged, and not gone.
+    let nameless = here.iter().filter(|one| one.id.is_none());
+    let begins: Vec<String> =
+        nameless.map(|one| id_begins(one.path)).filter(|begins| !begins.is_empty()).collect();
+    let is_gone = |memo: &Memo| {
+        !ids.contains(memo.session.as_str())
+            && !begins.iter().any(|begins| memo.session.starts_with(begins))
+    };
+    let sessions = seen::all(folder).into_iter().filter(is_gone).map(|memo| {
+        let elsewhere = seen::elsewhere(folder, &memo.session, |_| false);
+        let (name, engine) =
+            memo.named.map_or((None, None), |named| (Some(named.name), named.engine));
+        let entries = memo.last.seq + 1;
+        Gone::Session { id: memo.session, name, engine, entries, elsewhere, memo: memo.path }
+    });
+    let mut gone: Vec<Gone> = sessions.collect();
+    gone.extend(engines_gone(folder, here)?);
+    Ok(gone)
+}
+
+/// Lists the engines that sessions name and that have no file; one that cannot be read is none of them.
+fn engines_gone(folder: &Folder, here: &[Here]) -> Result<Vec<Gone>, StoreError> {
+    let known: BTreeSet<String> = engines::files_in(&folder.engines(), "json")?
+        .iter()
+        .filter_map(|path| stem(path))
+        .collect();
+    let mut named: BTreeMap<&str, (&str, &str, usize)> = BTreeMap::new();
+    for one in here {
+        let (Some(id), Some(engine)) = (one.engine_id, one.engine) else { continue };
+        if is_id(id) && !known.contains(id) {
+            let (name, session, count) = named.entry(id).or_insert((engine, one.name, 0));
+            (*name, *session, *count) = (engine, one.name, *count + 1);
+        }
+    }
+    let gone = named.into_iter().map(|(id, (name, session, sessions))| Gone::Engine {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        session: session.to_owned(),
+        sessions,
+    });
+    Ok(gone.collect())
+}
+
+fn stem(path: &Path) -> Option<String> {
+    Some(path.file_stem()?.to_string_lossy().into_owned())
+}
