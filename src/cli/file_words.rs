@@ -4,6 +4,7 @@ use crate::domain::plain::plain;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
+use crate::store::words::word;
 
 /// Tells whether a session's file is damaged so that it cannot be gone on with; one of a newer program is
 /// not damaged.
@@ -14,8 +15,8 @@ pub fn is_broken(session: &Glance) -> bool {
 /// Says of a session that can be gone on with that its last entry is cut off.
 pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
     let Verdict::CutOff(tail) = &session.verdict else { return None };
-    let (name, of) = (&session.name, &engine.name);
-    let words = format!("{of}: session {name}: {}; see cowlside verify {name}", tail.told());
+    let (name, of, typed) = (&session.name, &engine.name, word(&session.name));
+    let words = format!("{of}: session {name}: {}; see cowlside verify {typed}", tail.told());
     (!session.sealed).then(|| plain(&words))
 }
 
@@ -34,7 +35,8 @@ pub fn not_whole(session: &Glance) -> String {
         "of which engine it is cannot be read"
     };
     plain(&format!(
-        "session {name} is damaged, {of}: {}; see cowlside verify {name}",
-        session.verdict
+        "session {name} is damaged, {of}: {}; see cowlside verify {}",
+        session.verdict,
+        word(name)
     ))
 }

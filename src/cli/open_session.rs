@@ -21,7 +21,7 @@ use crate::store::profiles;
 use crate::store::seen;
 use crate::store::sessions::Glance;
 use crate::store::settings::{Owned, Settings};
-use crate::store::words::cause_words;
+use crate::store::words::{cause_words, word};
 use crate::tui::bench::last_left;
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
@@ -431,8 +431,9 @@ fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
     let Verdict::CutOff(tail) = verdict else { return None };
     Some(format!(
         "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
-         it is: cowlside verify {name} shows what can be read of it",
-        tail.told()
+         it is: cowlside verify {} shows what can be read of it",
+        tail.told(),
+        word(name)
     ))
 }
 

@@ -32,7 +32,7 @@ const NOT_CHECKED: &str = "it could not be checked here";
 pub fn summary(checked: &Checked) -> String {
     let mut words = vec![match &checked.verdict {
         Verdict::Clean => entries(checked.good.len()),
-        other => plain(&other.to_string()),
+        other => plain(&other.in_full()),
     }];
     words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
     words.extend(checked.missed.map(|missed| missed.to_string()));
@@ -78,7 +78,7 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
             "nothing: the session has ended, and all up to its end is whole; this stays marked";
         lines.push(("what to do", words.into()));
     } else {
-        lines.push((word(checked), plain(&checked.verdict.to_string())));
+        lines.push((word(checked), plain(&checked.verdict.in_full())));
         lines.push(("what to do", checked.verdict.hint().into()));
     }
     if checked.is_unchecked() {
@@ -186,7 +186,7 @@ fn file_name(path: &Path) -> String {
 
 /// Makes the document of a report.
 pub fn json(report: &Report) -> Value {
-    let others = report.others.iter().map(|Other { kind, name, wrong, newer }| {
+    let others = report.others.iter().map(|Other { kind, name, wrong, newer, .. }| {
         value!({ "kind": kind, "name": name, "whole": wrong.is_none(), "wrong": wrong, "newer": newer })
     });
     let unreadable = report.unreadable.iter();
@@ -234,7 +234,7 @@ fn session_json(checked: &Checked) -> Value {
         "engine": checked.engine,
         "state": word(checked).to_lowercase(),
         "whole": !checked.is_damaged() && !checked.is_unchecked(),
-        "words": checked.verdict.to_string(),
+        "words": checked.verdict.in_full(),
         "entries": checked.good.len(),
         "missing": damage.map_or(&[][..], |damage| &damage.missing),
         "damaged_at": damage.map(|damage| value!({ "line": damage.line, "byte": damage.at })),

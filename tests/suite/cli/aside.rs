@@ -67,7 +67,7 @@ fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its
         );
         let how = "\"Trainer\": 3 sessions here, but no file of that engine that can be read: \
                    cowlside engine add Trainer --of SESSION-3 and they are found again, or cowlside \
-                   restore FILE --replace engines";
+                   restore BACKUP";
         assert!(listed.err.contains(how), "{listed}");
         for words in [
             &["engine", "hours", "Trainer", "700"][..],
