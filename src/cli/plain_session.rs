@@ -52,7 +52,8 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
 
 /// Says how a session is left that a failure ended: what of it is on the disk, and how to go on.
 fn left_so(desk: &OpenSession<'_>, all_saved: bool) -> String {
-    let saved = if all_saved { "Everything that was answered is on the disk" } else { "NOT ALL IS SAVED" };
+    let saved =
+        if all_saved { "Everything that was answered is on the disk" } else { "NOT ALL IS SAVED" };
     match desk.session.state.due() {
         Due::Closed => format!("{saved}. The session is closed"),
         _ => format!("{saved}. {}", way_out::go_on_words(desk)),

@@ -255,7 +255,8 @@ impl<'a> Look<'a> {
             self.names.push(name.to_lowercase());
         } else if matches!(what, What::Replaced { .. }) && !self.replace.engines {
             // The damaged one was made anew under its name since: there would be two of it.
-            let differ = format!("the one here cannot be read, and another engine is called {name}");
+            let differ =
+                format!("the one here cannot be read, and another engine is called {name}");
             (what, act) = (What::Differs(differ), Act::Nothing);
         }
         if what == What::New {

@@ -382,7 +382,8 @@ mod tests {
 
     #[test]
     fn the_figures_of_a_broken_end_are_for_verify_alone() {
-        let text = r#"{"seq":9,"k":"reading","d":{"cylinder":3,"kind":"exhaust","as":"0.15"#.to_owned();
+        let text =
+            r#"{"seq":9,"k":"reading","d":{"cylinder":3,"kind":"exhaust","as":"0.15"#.to_owned();
         let cut = Verdict::CutOff(Tail { at: 812, len: 70, text: text.clone(), complete: false });
         assert_eq!(
             cut.to_string(),
