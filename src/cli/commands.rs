@@ -133,10 +133,10 @@ pub fn engines(
     workshop: &Workshop,
     args: &args::Engines,
 ) -> Result<(), Fail> {
+    let (rows, notes) = shop::rows(workshop, (world.now)())?;
     if let Some(absent) = workshop.folder().absent() {
         world.warn(&format!("{absent} (yet): the first engine that is added makes it"));
     }
-    let (rows, notes) = shop::rows(workshop, (world.now)())?;
     notes.iter().for_each(|note| world.warn(note));
     list(world, workshop, args, rows)?;
     all_of_it(many_left_out(&notes), "list")

@@ -318,7 +318,7 @@ fn a_shop_whose_only_engine_cannot_be_read_is_not_told_that_it_has_none() {
     fs::write(&file, "{bad").unwrap();
     let listed = place.run(&["engines"]);
     let out = listed.out.clone();
-    assert_eq!(listed.code, 0, "{listed}");
+    assert_eq!(listed.code, 1, "{listed}");
     assert!(!out.contains("No engine yet"), "{listed}");
     for words in
         ["FOLDER/engines/ENGINE-1.json is damaged", "cowlside restore", "add the engine anew"]
