@@ -86,7 +86,7 @@ pub struct Backup {
 /// `restore`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside restore /media/stick/workshop.backup --dry-run\n  cowlside restore /media/stick/workshop.backup\n  cowlside restore /media/stick/workshop.backup --replace engines,settings\n\nThe whole file is checked before anything is written; then all is copied or nothing. A session that\nwent another way is kept as another version beside the one here. An engine, profile or settings that\ndiffer are kept as they are here, and said; with --replace the ones here are set aside."
+    after_help = "Examples:\n  cowlside restore /media/stick/workshop.backup --dry-run\n  cowlside restore /media/stick/workshop.backup\n  cowlside restore /media/stick/workshop.backup --replace engines,settings\n\nThe whole file is checked before anything is written; then all is copied or nothing. A session that\nwent another way is kept as another version beside the one here. An engine, profile or settings that\ndiffer are kept as they are here, and said; with --replace, or where the one here is damaged, the one\nhere is set aside."
 )]
 pub struct Restore {
     /// A file that backup wrote

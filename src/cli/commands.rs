@@ -7,6 +7,7 @@ use super::clock_now::{doubted_now, warn_of_days};
 use super::demo;
 use super::engine_hours;
 use super::engine_profile;
+use super::export::{all_of_it, many_left_out};
 use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession, Which};
 use super::plain_session;
@@ -133,7 +134,20 @@ pub fn engines(
     args: &args::Engines,
 ) -> Result<(), Fail> {
     let (rows, notes) = shop::rows(workshop, (world.now)())?;
+    if let Some(absent) = workshop.folder().absent() {
+        world.warn(&format!("{absent} (yet): the first engine that is added makes it"));
+    }
     notes.iter().for_each(|note| world.warn(note));
+    list(world, workshop, args, rows)?;
+    all_of_it(many_left_out(&notes), "list")
+}
+
+fn list(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    args: &args::Engines,
+    rows: Vec<shop::Row>,
+) -> Result<(), Fail> {
     let none = rows.is_empty();
     let rows = shop::matching(rows, args.word.as_deref().unwrap_or_default());
     if args.json {
@@ -418,7 +432,15 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     if open.sealed && session.state.open_items().is_empty() {
         return Err(none());
     }
-    let damaged = "The session's file is damaged: more than this may be open.";
+    let file = match &opened.verdict {
+        // What stands behind a sound end was never told as saved.
+        Verdict::CutOff(_) if open.sealed => None,
+        Verdict::CutOff(tail) => {
+            Some(format!("The session's file: {}. More than this may be open.", tail.told()))
+        }
+        other if other.may_append() => None,
+        _ => Some("The session's file is damaged: more than this may be open.".to_owned()),
+    };
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
     let earlier = workshop.earlier(&engine, &session);
     let notice = status::notice(&session, &earlier);
@@ -427,7 +449,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     way_back.retain(|line| !notice.contains(line));
     let tag = Tag {
         notice,
-        file: (!opened.verdict.may_append()).then(|| damaged.to_string()),
+        file,
         // What is open stands above, line by line.
         way_back: way_back.into_iter().skip(1).collect(),
         last,

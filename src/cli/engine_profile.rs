@@ -52,13 +52,14 @@ pub fn still_old(workshop: &Workshop, engine: &Engine, session: &Session) -> Opt
     }
     let (name, old) = (plain(&engine.name), plain(&engine.profile));
     let which = match is_by_path(workshop, &session.state.profile) {
-        false => format!("\"{}\"", plain(used)),
+        false => word(used),
         true => "PATH, the path of that profile's file".to_string(),
     };
     let used = plain(used);
     Some(format!(
         "{name} still has the profile {old}; this service went on with {used}. To give it that: \
-         cowlside engine profile \"{name}\" {which}"
+         cowlside engine profile {} {which}",
+        word(&engine.name)
     ))
 }
 

@@ -15,12 +15,17 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// `export`.
 pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -> Result<(), Fail> {
+    if let Some(absent) = workshop.folder().absent() {
+        return Err(absent.into());
+    }
     let listing = engines::list(workshop.folder())?;
+    let mut left_out = listing.broken.len();
     for broken in &listing.broken {
         world.warn(&format!("left out: {broken}"));
     }
     let known = workshop.sessions()?;
     known.notes.iter().for_each(|note| world.warn(note));
+    left_out += many_left_out(&known.notes);
     if !args.jsonl {
         write!(world.out, "{}", table::csv_head())?;
     }
@@ -29,16 +34,38 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     let work: Vec<(&engines::Engine, Vec<&Glance>)> = listing.engines.iter().zip(dealt).collect();
     let progress = workshop.folder().progress();
     let done = AtomicUsize::new(0);
+    let unread = AtomicUsize::new(0);
     write_in_turn(world, &work, |(engine, its)| {
         progress.so_far("writing engines", done.fetch_add(1, Ordering::Relaxed), work.len());
         let (rows, notes) = rows_of(workshop, engine, its)?;
+        unread.fetch_add(many_left_out(&notes), Ordering::Relaxed);
         let spell = if args.jsonl { table::json_line } else { table::csv_for(watched) };
         Ok((rows.iter().map(spell).collect(), notes))
     })?;
+    left_out += of_none.len() + unread.into_inner();
     for lost in of_none {
         world.warn(&format!("left out: session {} is of an engine that is not here", lost.name));
     }
-    Ok(())
+    all_of_it(left_out, "table")
+}
+
+/// Counts what these words say that it was left out.
+pub fn many_left_out(notes: &[String]) -> usize {
+    notes.iter().filter(|note| note.starts_with(LEFT_OUT)).count()
+}
+
+const LEFT_OUT: &str = "left out: ";
+
+/// Ends in a failure where something was left out of a table or a list: what was written is sound, and
+/// whoever takes it for all of it would be misled.
+///
+/// # Errors
+/// Something was.
+pub fn all_of_it(left_out: usize, of: &str) -> Result<(), Fail> {
+    let files = if left_out == 1 { "1 file was" } else { &format!("{left_out} files were") };
+    let error = format!("{files} left out of the {of}");
+    let hint = "the warnings say which and why; all else is in it";
+    if left_out == 0 { Ok(()) } else { Err(Fail::work(error, hint)) }
 }
 
 /// The text of one engine, and what the user must be told beside it.

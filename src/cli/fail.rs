@@ -83,6 +83,14 @@ impl Fail {
         }
     }
 
+    /// The same, with what the user should know besides.
+    pub fn beside(self, words: &str) -> Fail {
+        match self {
+            Fail::Work { error, hint } => Fail::work(error, format!("{hint}. {words}")),
+            other => other,
+        }
+    }
+
     /// The failure of writing down that something was done.
     pub fn words_lost(error: io::Error) -> Fail {
         Fail::from(error).after_the_work()

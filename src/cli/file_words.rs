@@ -4,12 +4,13 @@ use crate::domain::plain::plain;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
+use crate::store::words::word;
 
 /// Says of a session that can be gone on with that its last entry is cut off.
 pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
     let Verdict::CutOff(tail) = &session.verdict else { return None };
-    let (name, of) = (&session.name, &engine.name);
-    let words = format!("{of}: session {name}: {}; see cowlside verify {name}", tail.told());
+    let (name, of, typed) = (&session.name, &engine.name, word(&session.name));
+    let words = format!("{of}: session {name}: {}; see cowlside verify {typed}", tail.told());
     (!session.sealed).then(|| plain(&words))
 }
 
@@ -28,7 +29,8 @@ pub fn not_whole(session: &Glance) -> String {
         "of which engine it is cannot be read"
     };
     plain(&format!(
-        "session {name} is damaged, {of}: {}; see cowlside verify {name}",
-        session.verdict
+        "session {name} is damaged, {of}: {}; see cowlside verify {}",
+        session.verdict,
+        word(name)
     ))
 }

@@ -4,6 +4,7 @@ use super::workshop::{Started, Workshop};
 use crate::domain::entry::Seal;
 use crate::report::dates;
 use crate::store::journal::Verdict;
+use crate::store::words::word;
 use std::path::Path;
 
 /// Says that another session of this engine can be gone on with: whoever begins one has been shown
@@ -24,8 +25,9 @@ pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
     let Verdict::CutOff(tail) = verdict else { return None };
     Some(format!(
         "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
-         it is: cowlside verify {name} shows what can be read of it",
-        tail.told()
+         it is: cowlside verify {} shows what can be read of it",
+        tail.told(),
+        word(name)
     ))
 }
 

@@ -12,7 +12,7 @@ use crate::guide::help::Kit;
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, glance, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
-use crate::store::words::as_typed;
+use crate::store::words::{as_typed, word};
 use crate::tui::keeping::Keeping;
 use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
@@ -42,7 +42,22 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     signals::leaving();
     let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));
-    ran.map(|()| signals::ended_by().unwrap_or(u8::from(!lost.is_empty())))
+    let code = signals::ended_by().unwrap_or(u8::from(!lost.is_empty()));
+    match ran {
+        // That nobody reads it any more makes nothing saved.
+        Ok(()) | Err(Fail::Gone) => Ok(code),
+        Err(fail) => Err(fail.beside(&left_so(&desk, lost.is_empty()))),
+    }
+}
+
+/// Says how a session is left that a failure ended: what of it is on the disk, and how to go on.
+fn left_so(desk: &OpenSession<'_>, all_saved: bool) -> String {
+    let saved =
+        if all_saved { "Everything that was answered is on the disk" } else { "NOT ALL IS SAVED" };
+    match desk.session.state.due() {
+        Due::Closed => format!("{saved}. The session is closed"),
+        _ => format!("{saved}. {}", way_out::go_on_words(desk)),
+    }
 }
 
 /// What is said where it is ended from outside.
@@ -112,7 +127,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     match desk.seal_words() {
         Ok(code) => writeln!(world.out, "{code}")?,
         Err(why) => {
-            let name = plain(&desk.name());
+            let name = word(&desk.name());
             writeln!(world.out, "{why} Once the disk has it: cowlside verify {name}")?;
         }
     }
@@ -126,7 +141,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         world.out,
         "The record: {}cowlside report {}",
         first.unwrap_or_default(),
-        desk.name()
+        word(&desk.name())
     )?;
     Ok(())
 }

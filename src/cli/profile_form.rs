@@ -12,7 +12,7 @@ use crate::store::profile_writer::{self, NotWritten, Over};
 use crate::store::profiles::{self, Origin};
 use crate::store::settings::Settings;
 use crate::store::shown;
-use crate::store::words::cause_words;
+use crate::store::words::{cause_words, word};
 use crate::tui::profile_desk::{Done, ProfileDesk, Wish, file_name};
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
@@ -85,7 +85,7 @@ pub fn form(workshop: &Workshop, wanted: &Wanted) -> Result<Opened, Fail> {
     if to.is_none() && !own {
         return Err(Fail::work(
             format!("`{}` is no profile of your own: it is never changed", plain(source)),
-            format!("make a copy: cowlside profiles copy {}", plain(source)),
+            format!("make a copy: cowlside profiles copy {}", word(source)),
         ));
     }
     let mut document = profile_writer::document_of(&found.text)
@@ -133,7 +133,7 @@ pub fn open(
 
 /// Says where a profile was written and what comes next.
 pub fn written(place: &str, own: bool) -> String {
-    let name = name_of(place);
+    let name = word(&name_of(place));
     let next = if own {
         "Engines that have it go by it from their next service on.".to_string()
     } else {

@@ -57,7 +57,7 @@ pub fn lost_words(sessions: &[Glance], listing: &Listing) -> Vec<String> {
         if free == name {
             plain(&format!(
                 "\"{name}\": {many} here, but no file of that engine that can be read: {add} and \
-                 {they} found again, or cowlside restore FILE --replace engines"
+                 {they} found again, or cowlside restore BACKUP"
             ))
         } else {
             plain(&format!(

@@ -36,7 +36,10 @@ pub fn settings(
         world.warn(&told);
     }
     let theme = settings.theme.as_deref().and_then(ThemeName::from_word).unwrap_or_default();
-    writeln!(world.out, "bell   {}", if settings.rings() { "on" } else { "off" })?;
-    writeln!(world.out, "theme  {}", theme.word())?;
-    Ok(())
+    let bell = if settings.rings() { "on" } else { "off" };
+    let told = writeln!(world.out, "bell   {bell}\ntheme  {}", theme.word());
+    told.map_err(|error| match args.what {
+        None => Fail::from(error),
+        Some(_) => Fail::words_lost(error),
+    })
 }

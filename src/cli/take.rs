@@ -86,6 +86,7 @@ pub fn words_of(what: &What) -> String {
         }
         What::Differs(differ) if differ.is_empty() => "kept as it is here: it differs".to_string(),
         What::Differs(differ) => format!("kept as it is here: it differs: {differ}"),
+        What::Sounder(why) => format!("kept as it is here: in the backup {why}"),
         What::Replaced { aside, differ } if differ.is_empty() => {
             format!("replaced; the one here is set aside as {aside}")
         }

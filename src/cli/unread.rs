@@ -8,8 +8,8 @@ use crate::store::engines::{self, Engine};
 use crate::store::seen;
 use crate::store::sessions::{self, NAMED, Unopened};
 
-const DAMAGED: &str = "bring the file back with cowlside restore BACKUP --replace engines, or add the engine \
-                       anew under its name: its sessions are found again";
+const DAMAGED: &str = "bring the file back with cowlside restore BACKUP, or add the engine anew \
+                       under its name: its sessions are found again";
 
 /// Says what to do about files of engines that cannot be read.
 pub fn to_do(broken: &[StoreError]) -> String {

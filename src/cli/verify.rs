@@ -20,6 +20,10 @@ use unicode_width::UnicodeWidthStr;
 /// `verify`: exit code 1 where something was lost or changed, could not be checked, or a code does not
 /// fit.
 pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -> Result<u8, Fail> {
+    let is_file = args.session.as_deref().is_some_and(|named| Path::new(named).is_file());
+    if let Some(absent) = workshop.folder().absent().filter(|_| args.all || !is_file) {
+        return Err(absent.into());
+    }
     let Some(named) = args.session.as_deref().filter(|_| !args.all) else {
         let report = verify::everything(workshop.folder(), &parse)?;
         if args.json {
@@ -194,10 +198,11 @@ fn all(report: &Report) -> Sheet {
     for (_, why) in &report.unreadable {
         sheet.line(&format!("{:<11}", "UNREADABLE"), why);
     }
-    for Other { kind, name, wrong, newer } in &report.others {
+    for Other { kind, name, wrong, newer, unread } in &report.others {
         let (word, words) = match wrong {
             None => ("whole", String::new()),
             Some(why) if *newer => ("newer", format!(": {why}")),
+            Some(why) if *unread => ("UNREADABLE", format!(": {why}")),
             Some(why) => ("DAMAGED", format!(": {why}")),
         };
         let name = if name.is_empty() { String::new() } else { format!(" {}", plain(name)) };
@@ -226,8 +231,9 @@ fn totals(report: &Report) -> String {
     for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
         let of = report.others.iter().filter(|other| other.kind == kind);
         let newer = of.clone().filter(|other| other.newer).count();
-        let wrong = of.clone().filter(|other| other.wrong.is_some()).count() - newer;
-        let of_them = [(wrong, "damaged"), (newer, NOT_CHECKED)];
+        let unread = of.clone().filter(|other| other.unread && !other.newer).count();
+        let wrong = of.clone().filter(|other| other.wrong.is_some()).count() - newer - unread;
+        let of_them = [(wrong, "damaged"), (unread, "not read"), (newer, NOT_CHECKED)];
         pieces.push(and_so_many(counted(of.count(), name), &of_them));
     }
     if !report.gone.is_empty() {

@@ -15,6 +15,7 @@ use crate::store::StoreError;
 use crate::store::engines::Engine;
 use crate::store::folder::Holder;
 use crate::store::journal::{Follower, Opened};
+use crate::store::seen::{self, Elsewhere, Seen};
 use crate::tui::job::Table;
 use crate::tui::watching::{LOOK, Watched};
 use std::io::ErrorKind;
@@ -108,6 +109,8 @@ pub struct Watch<'a> {
     glimpse: Glimpse,
     /// How the file is damaged, where it is.
     damage: Option<String>,
+    /// Where it goes on since it was saved in another folder.
+    elsewhere: Option<Elsewhere>,
     /// Why the file could not be read at the last look.
     unread: Option<String>,
 }
@@ -135,6 +138,7 @@ impl<'a> Watch<'a> {
             follower: Follower::new(path),
             glimpse: Glimpse::default(),
             damage: None,
+            elsewhere: None,
             unread: None,
         };
         watch.look();
@@ -155,6 +159,7 @@ impl<'a> Watch<'a> {
             Ok(None) => self.unread = None,
             Ok(Some(opened)) => {
                 self.unread = None;
+                self.elsewhere = None;
                 let verdict = &opened.verdict;
                 self.damage = verdict.is_damage().then(|| plain(&verdict.to_string()));
                 if let Some(session) = Session::replay(&opened.entries) {
@@ -163,6 +168,22 @@ impl<'a> Watch<'a> {
             }
             Err(fail) => self.unread = Some(fail.words()),
         }
+        self.look_elsewhere();
+    }
+
+    /// Looks whether the session was saved in another folder: what is kept there does not come here.
+    fn look_elsewhere(&mut self) {
+        let folder = self.workshop.folder();
+        // All files are read for it: once for each place, as long as nothing new comes here.
+        let known = self.elsewhere.take().map(|it| it.last);
+        let is_here =
+            |last: &Seen| known.as_ref() != Some(last) && seen::is_in_a_file_of(folder, last);
+        self.elsewhere = seen::elsewhere(folder, &self.session, is_here);
+    }
+
+    /// Says that it goes on in another folder.
+    fn elsewhere_words(&self) -> Option<String> {
+        self.elsewhere.as_ref().map(|it| plain(&format!("this session {it}")))
     }
 
     /// Whose session it is, and which of its files is gone on with from here.
@@ -220,10 +241,12 @@ impl<'a> Watch<'a> {
     pub fn watched(&self) -> Watched {
         let Glimpse { engine, place, asked: [title, ask], open, kept, .. } = &self.glimpse;
         let row = |said: &Said| vec![dates::to_the_minute(said.at), said.words.clone()];
-        let lines = [self.later(), self.unread.clone(), self.damage.clone(), Some(ask.clone())];
+        let elsewhere = self.later().or_else(|| self.elsewhere_words());
+        let troubles = [elsewhere, self.unread.clone(), self.damage.clone()];
+        let lines = troubles.into_iter().chain([Some(ask.clone())]);
         let table = Table {
             title: title.clone(),
-            lines: lines.into_iter().flatten().collect(),
+            lines: lines.flatten().collect(),
             head: vec!["kept".into(), "what, the newest first".into()],
             rows: kept.iter().rev().take(LISTED).map(row).collect(),
             ..Table::default()
@@ -245,10 +268,10 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let first = glimpse.kept.len().saturating_sub(LAST);
     let mut told = glimpse.kept.get(first).map_or(0, |said| said.seq);
     let mut now = Glimpse::default();
-    let mut troubles = [None, None];
+    let mut troubles = [None, None, None];
     loop {
         // Each once, and anew when it comes again.
-        let new = [watch.unread.clone(), watch.damage.clone()];
+        let new = [watch.unread.clone(), watch.damage.clone(), watch.elsewhere_words()];
         for (trouble, before) in new.iter().zip(&troubles).filter(|(new, before)| new != before) {
             let words = trouble.as_ref().map(|words| format!("! {words}"));
             let over = before.as_ref().map(|_| "the file can be read again".to_string());

@@ -18,6 +18,8 @@ use std::time::Duration;
 #[derive(Clone, Debug)]
 pub struct Folder {
     root: PathBuf,
+    /// `COWLSIDE_HOME` names it.
+    is_named: bool,
     progress: Progress,
 }
 
@@ -48,7 +50,7 @@ impl Platform {
 impl Folder {
     /// Takes a path as the data folder.
     pub fn at(root: impl Into<PathBuf>) -> Folder {
-        Folder { root: root.into(), progress: Progress::default() }
+        Folder { root: root.into(), is_named: false, progress: Progress::default() }
     }
 
     /// Returns it with somebody who is told how far long work in it is.
@@ -79,12 +81,19 @@ impl Folder {
             Platform::Mac => Some(value("HOME")?.join("Library/Application Support")),
             Platform::Windows => value("APPDATA"),
         };
+        let by_variable = || Some(Folder { is_named: true, ..Folder::at(value("COWLSIDE_HOME")?) });
         named
-            .map(Path::to_owned)
-            .or_else(|| value("COWLSIDE_HOME"))
-            .or_else(|| Some(own()?.join("cowlside")))
             .map(Folder::at)
+            .or_else(by_variable)
+            .or_else(|| Some(Folder::at(own()?.join("cowlside"))))
             .ok_or(StoreError::NoDataFolder)
+    }
+
+    /// Says that the folder that `COWLSIDE_HOME` names is not there: that it is made at a first start, or
+    /// that its disk is missing, nobody else knows.
+    pub fn absent(&self) -> Option<StoreError> {
+        let is_absent = self.is_named && !self.root.exists();
+        is_absent.then(|| StoreError::Absent { path: self.root.clone() })
     }
 
     /// Makes the folder and those inside it, each for its owner alone.
@@ -295,6 +304,12 @@ impl Lock {
     pub(super) fn doubts(&self, path: &Path) -> bool {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         self.doubted.iter().any(|doubted| *doubted == name)
+    }
+
+    /// Returns the names of such files; `None` where the system has no locks, and nobody else was kept
+    /// from writing.
+    pub(super) fn doubted(&self) -> Option<Vec<String>> {
+        self.warning.is_none().then(|| self.doubted.clone())
     }
 
     /// Opens the file where such a doubt is noted: anew, so that it does not keep the lock.

@@ -57,6 +57,12 @@ pub enum StoreError {
     /// Nothing tells where the data folder lies.
     #[error("no folder for the program's data is known")]
     NoDataFolder,
+    /// The data folder that the environment names is not there.
+    #[error("there is no folder {}, which COWLSIDE_HOME names", shown(path))]
+    Absent {
+        /// Where.
+        path: PathBuf,
+    },
     /// A link, folder, pipe or device.
     #[error("{} is no ordinary file (links are not followed)", shown(path))]
     NotAFile {
@@ -253,6 +259,7 @@ impl StoreError {
             | StoreError::TakenByNewer { path, .. }
             | StoreError::BadBackup { path, .. }
             | StoreError::InsideData { path }
+            | StoreError::Absent { path }
             | StoreError::NothingToKeep { path }
             | StoreError::ChangedMeanwhile { path }
             | StoreError::ReadOnly { path, .. }
@@ -286,6 +293,9 @@ impl StoreError {
             }
             StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
+            StoreError::Absent { .. } => {
+                "look whether its disk is there and the name is right; nothing was looked at"
+            }
             StoreError::NotAFile { .. } => "name the file itself",
             StoreError::TooLarge { .. } => {
                 "look whether it is the file that is meant; split a longer table"

@@ -45,6 +45,8 @@ pub enum What {
     Version(usize),
     /// It is here and differs, so the words; the one here is kept.
     Differs(String),
+    /// The one of the backup cannot be used, so the words, and the one here can: that is kept.
+    Sounder(String),
     /// It is here and differs, so the words: it replaces the one here, which is set aside.
     Replaced {
         /// What differs; empty where there is nothing to tell.
@@ -67,7 +69,11 @@ impl What {
             | What::Sound
             | What::Version(_)
             | What::Replaced { .. } => true,
-            What::Here | What::HereFurther | What::Differs(_) | What::LeftOut(_) => false,
+            What::Here
+            | What::HereFurther
+            | What::Differs(_)
+            | What::Sounder(_)
+            | What::LeftOut(_) => false,
         }
     }
 }

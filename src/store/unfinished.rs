@@ -11,6 +11,7 @@ use super::StoreError;
 use super::folder::{Folder, Holder, read_whole, replace_whole, sync_folder};
 use super::hash::hex_of_sha256;
 use super::shown;
+use super::words::word;
 use crate::domain::plain::plain;
 use serde::{Deserialize, Serialize};
 use std::io::ErrorKind;
@@ -148,7 +149,7 @@ pub fn cut_off(folder: &Folder, finishing: Option<(Command, &Path)>) -> Vec<Stri
 }
 
 fn words(folder: &Folder, command: Command, path: &Path) -> String {
-    let (one, word) = (command.one(), command.word());
+    let (one, doing) = (command.one(), command.word());
     let no_more = format!("to hear no more of it, remove {}", shown(path));
     let read = read_whole(path, FILE_MAX).ok();
     let written = read.and_then(|bytes| serde_json::from_slice::<Written>(&bytes).ok());
@@ -166,6 +167,7 @@ fn words(folder: &Folder, command: Command, path: &Path) -> String {
         (missing, all) => format!("{missing} of its {all} new files are missing"),
     };
     format!(
-        "{one} from {from} was cut off: {state}; to finish it: cowlside {word} \"{from}\"; {no_more}"
+        "{one} from {from} was cut off: {state}; to finish it: cowlside {doing} {}; {no_more}",
+        word(&from)
     )
 }

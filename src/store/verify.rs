@@ -103,6 +103,8 @@ pub struct Other {
     pub wrong: Option<String>,
     /// Whether that is only that a newer program wrote it.
     pub newer: bool,
+    /// Whether that is only that it could not be read just now.
+    pub unread: bool,
 }
 
 /// Everything in a data folder.
@@ -269,7 +271,7 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
 /// The folder cannot be listed.
 pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
     let mut others = Vec::new();
-    let other = |kind, name, wrong| Other { kind, name, wrong, newer: false };
+    let other = |kind, name, wrong| Other { kind, name, wrong, newer: false, unread: false };
     let engines = engines::list(folder)?;
     let names = engines.engines.into_iter().map(|engine| {
         let flaw = engine.flaw();
@@ -278,8 +280,9 @@ pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
     others.extend(names);
     let broken = engines.broken.iter().map(|error| {
         let name = error.path().and_then(Path::file_name).unwrap_or_default();
-        let (name, newer) = (name.to_string_lossy().into_owned(), is_newer(error));
-        Other { newer, ..other("engine", name, Some(error.to_string())) }
+        let name = name.to_string_lossy().into_owned();
+        let (newer, unread) = (is_newer(error), is_unread(error));
+        Other { newer, unread, ..other("engine", name, Some(error.to_string())) }
     });
     others.extend(broken);
     let known = profiles::list(folder.root());
@@ -287,15 +290,22 @@ pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
     others.extend(own.map(|known| other("profile", known.profile.name, None)));
     others.extend(known.broken.iter().map(|error| {
         let newer = matches!(error, ProfileError::Newer { .. });
-        Other { newer, ..other("profile", String::new(), Some(error.to_string())) }
+        let unread = matches!(error, ProfileError::Unreadable { .. });
+        Other { newer, unread, ..other("profile", String::new(), Some(error.to_string())) }
     }));
     if folder.settings().symlink_metadata().is_ok() {
         let fault = Settings::load(folder).1;
         let newer = fault.as_ref().is_some_and(is_newer);
+        let unread = fault.as_ref().is_some_and(is_unread);
         let wrong = fault.map(|error| error.to_string());
-        others.push(Other { newer, ..other("settings", String::new(), wrong) });
+        others.push(Other { newer, unread, ..other("settings", String::new(), wrong) });
     }
     Ok(others)
+}
+
+/// Tells whether a file only could not be read just now: nobody knows whether it is whole.
+fn is_unread(error: &StoreError) -> bool {
+    matches!(error, StoreError::Io { .. })
 }
 
 fn is_newer(error: &StoreError) -> bool {

@@ -102,7 +102,7 @@ pub fn told_truly(folder: &Path, backup: &Path, said: &str) -> Result<(), String
         false => "to finish it",
     };
     let again = format!(
-        "a restore was cut off; {how}: cowlside restore \"{}\" --replace engines,profiles",
+        "a restore was cut off; {how}: cowlside restore {} --replace engines,profiles",
         backup.display()
     );
     want(said.contains(&again), "how to finish it")?;
@@ -225,7 +225,7 @@ fn another_restore_tells_of_the_one_cut_off_before_it_goes_over_its_note() {
     };
     let restore = |from: &Path, more: &[&str]| restore_over(&cut_off, from, more);
     let tells = format!(
-        "warning: a restore was cut off; to finish it: cowlside restore \"{path}\" \
+        "warning: a restore was cut off; to finish it: cowlside restore {path} \
          --replace engines; NOT replaced yet: profile mine-1; once this other restore is done, that is told no more\n"
     );
     let kept = |what: &str| assert_eq!(fs::read_to_string(&note).unwrap(), cut_off, "{what}");

@@ -9,7 +9,7 @@ use cowlside::domain::entry::Entry;
 use cowlside::store::journal::{self, Verdict};
 use rustix::process::{Pid, Resource, Rlimit, prlimit};
 use std::collections::BTreeSet;
-use std::io::Read;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -421,4 +421,40 @@ fn nothing_is_called_taken_that_the_disk_did_not_take() {
     assert_eq!(run("--fsize=1000:unlimited"), (Some(1), String::new()));
     let (code, out) = run("--fsize=unlimited:unlimited");
     assert!(code == Some(0) && out.ends_with("1 of 1 sessions taken\n"), "{out}");
+}
+
+#[test]
+fn a_file_in_doubt_on_a_full_disk_bars_nobody_and_the_tries_use_up_no_names() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = Plain::begin(folder.path(), &[]);
+    (0..6).for_each(|_| drop(plain.answer()));
+    let path = plain.journal().unwrap();
+    plain.kill();
+    let before = kept(&path);
+    let Entry::Head(head) = &before[0].entry else { panic!("no head") };
+    // What a failed sync leaves: the note that nothing is known of the file.
+    let lock = folder.path().join(format!("locks/{}.lock", head.session));
+    let mut lock = std::fs::File::options().append(true).open(lock).unwrap();
+    writeln!(lock, "{}", path.file_name().unwrap().to_str().unwrap()).unwrap();
+    let second = path.with_extension("c2.jsonl");
+    let files = || std::fs::read_dir(path.parent().unwrap()).unwrap().count();
+    for room in [0, 0, 900, 900, 0] {
+        let most = format!("--fsize={room}:unlimited");
+        let mut plain = Plain::open_under(folder.path(), "Trainer 0", &[], &["prlimit", &most]);
+        // All of it is in doubt, and that somebody is back.
+        let told = format!("NOT SAVED: {} entries - files may not grow", before.len() + 1);
+        assert!(plain.seen.contains(&told), "{told}: {}", plain.seen);
+        assert!(plain.answer().contains("NOT SAVED: "));
+        plain.kill();
+        assert_eq!(files(), 2, "{room}");
+    }
+    assert_eq!(length(&second), 900);
+    let mut plain = Plain::open_under(folder.path(), "Trainer 0", &[], &[]);
+    assert!(!plain.seen.contains("NOT SAVED"), "{}", plain.seen);
+    assert!(!plain.answer().contains("NOT SAVED"), "{}", plain.seen);
+    let opened = journal::open(&second, &parse).unwrap();
+    assert_eq!(opened.verdict, Verdict::Clean);
+    assert!(opened.entries.len() > before.len() && opened.entries.starts_with(&before));
+    assert_eq!(files(), 2);
+    plain.kill();
 }

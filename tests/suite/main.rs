@@ -102,6 +102,7 @@ mod terminal;
 mod tidy;
 mod trend;
 mod two_terminals;
+mod unheard;
 mod unlikely;
 mod walk;
 mod walk_parts;

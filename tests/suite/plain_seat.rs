@@ -14,7 +14,7 @@ pub struct Plain {
     pub folder: PathBuf,
     pub child: Child,
     pub input: Option<ChildStdin>,
-    output: ChildStdout,
+    output: Option<ChildStdout>,
     pub mechanic: Mechanic,
     pub seen: String,
     answered: usize,
@@ -93,7 +93,7 @@ impl Plain {
             .stderr(Stdio::piped())
             .spawn()
             .unwrap();
-        let (input, output) = (child.stdin.take(), child.stdout.take().unwrap());
+        let (input, output) = (child.stdin.take(), child.stdout.take());
         let (mechanic, seen) = (Mechanic::default(), String::new());
         Plain { folder, child, input, output, mechanic, seen, answered: 0, before }
     }
@@ -103,7 +103,7 @@ impl Plain {
     fn hear(&mut self) -> bool {
         let mut piece = [0; 4096];
         loop {
-            let count = self.output.read(&mut piece).unwrap();
+            let count = self.output.as_mut().unwrap().read(&mut piece).unwrap();
             self.seen += &String::from_utf8_lossy(&piece[..count]);
             if count == 0 || self.seen.ends_with(' ') {
                 return count > 0;
@@ -158,6 +158,11 @@ impl Plain {
         std::mem::take(&mut self.mechanic.counted_out)
     }
 
+    /// Reads nothing of what is said any more.
+    pub fn stop_reading(&mut self) {
+        drop(self.output.take());
+    }
+
     /// What was said to be saved.
     pub fn saved(&self) -> Vec<String> {
         let lines = self.seen.lines().filter_map(|line| Some(&line[line.find("saved: ")?..]));
@@ -180,7 +185,7 @@ impl Plain {
     pub fn kill_and_hear(&mut self) -> Vec<String> {
         self.kill();
         let mut rest = Vec::new();
-        self.output.read_to_end(&mut rest).unwrap();
+        self.output.as_mut().unwrap().read_to_end(&mut rest).unwrap();
         self.seen += &String::from_utf8_lossy(&rest);
         let whole = self.seen.rfind('\n').map_or(0, |end| end + 1);
         self.seen.truncate(whole);

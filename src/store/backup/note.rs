@@ -5,6 +5,7 @@ use super::{Kind, Replace};
 use crate::domain::plain::plain;
 use crate::store::folder::{Folder, Holder, read_text, read_whole, replace_whole, sync_folder};
 use crate::store::hash::hex_of_sha256;
+use crate::store::words::word;
 use crate::store::{StoreError, engines, shown};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -139,7 +140,7 @@ impl Note {
             [] => String::new(),
             kinds => format!(" --replace {}", kinds.join(",")),
         };
-        format!("cowlside restore \"{}\"{replace}", self.backup)
+        format!("cowlside restore {}{replace}", word(&self.backup))
     }
 }
 

@@ -1,8 +1,9 @@
 //! Puts the files of a backup into a data folder: all of them or none, and nothing is lost.
 //!
 //! The whole backup is read and checked before anything is written, and read again while it is
-//! written. A file that differs is kept as it is here unless it was said that it is to be replaced;
-//! then the one here is set aside under a name that says so.
+//! written. A file that differs is kept as it is here unless it was said that it is to be replaced, or
+//! the one here is damaged; then it is set aside under a name that says so. What cannot be used never
+//! takes the place of what can.
 
 use super::note::{self, Hashes, Note, Swap};
 use super::read::{Item, Whole, read};
@@ -233,7 +234,7 @@ impl<'a> Look<'a> {
         if what.copies() {
             let as_it_is =
                 |why: String| format!("copied as it is: {}{}: {why}", kind.word(), space(&name));
-            told.extend(sound::fault(&item, &path).map(as_it_is));
+            told.extend(sound::fault(kind, &item.bytes, &path).map(as_it_is));
             told.extend(sound::hides_built_in(&item, &name));
         }
         if kind != Kind::Session {
@@ -257,6 +258,14 @@ impl<'a> Look<'a> {
         let there = read(&item.bytes);
         let name = there.as_ref().map_or(stem, |engine| engine.name.clone());
         let (mut what, mut act) = self.kept_or(item, path, self.replace.engines)?;
+        if matches!(what, What::Replaced { .. }) && !self.names.contains(&name.to_lowercase()) {
+            self.names.push(name.to_lowercase());
+        } else if matches!(what, What::Replaced { .. }) && !self.replace.engines {
+            // The damaged one was made anew under its name since: there would be two of it.
+            let differ =
+                format!("the one here cannot be read, and another engine is called {name}");
+            (what, act) = (What::Differs(differ), Act::Nothing);
+        }
         if what == What::New {
             let free = free_name(&name, &self.names);
             self.names.push(free.to_lowercase());
@@ -331,17 +340,30 @@ impl<'a> Look<'a> {
         if is_same(item, path) {
             return Ok((What::Here, Act::Nothing));
         }
-        let differ = match read_whole(path, item.kind.most()) {
-            Ok(here) => differ::words(item.kind, &here, (&item.bytes, differ::BACKUP)),
+        let kind = item.kind;
+        let here = read_whole(path, kind.most());
+        let differ = match &here {
+            Ok(here) => differ::words(kind, here, (&item.bytes, differ::BACKUP)),
             Err(error) => error.to_string(),
         };
-        if !replaces {
+        let here = here.ok();
+        let is_damaged = here.as_ref().is_some_and(|here| sound::is_damaged(kind, here, path));
+        let is_used = |here: &Vec<u8>| sound::fault(kind, here, path).is_none();
+        // Told with its path in the backup.
+        let fault = sound::fault(kind, &item.bytes, Path::new(&item.path));
+        if let Some(why) = &fault
+            && !is_damaged
+            && here.as_ref().is_some_and(is_used)
+        {
+            return Ok((What::Sounder(why.clone()), Act::Nothing));
+        }
+        if !(replaces || is_damaged && fault.is_none()) {
             return Ok((What::Differs(differ), Act::Nothing));
         }
         let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let names = (1..=999).map(|n| path.with_file_name(format!("{file}.before-restore-{n}")));
         // A restore that was cut off may have kept this very file already.
-        let is_kept = |name: &Path| is_copy(path, name, item.kind);
+        let is_kept = |name: &Path| is_copy(path, name, kind);
         // Another file of the backup may get a name that is free here.
         let is_free = |name: &Path| name.symlink_metadata().is_err() && !self.taken.contains(name);
         let mut free = names.filter(|name| is_free(name) || is_kept(name));

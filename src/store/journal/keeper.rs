@@ -21,7 +21,7 @@ use super::ledger::Made;
 use super::record;
 use super::storage::{About, Storage};
 use super::trouble::{Lost, Moved, Put, Trouble, parent};
-use crate::store::{StoreError, shown};
+use crate::store::shown;
 use std::collections::VecDeque;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
@@ -31,7 +31,8 @@ use std::path::{Path, PathBuf};
 const ANEW_MAX: u32 = 8;
 const GIVEN_UP: &str = "an earlier run had given its file up";
 const DOUBTED: &str = "an earlier run could not tell whether its file is on the disk";
-const NUMBERS: std::ops::RangeInclusive<u32> = 2..=99;
+/// So many that a disk which fails for years bars nobody; a name beyond is none of ours.
+const NUMBERS: std::ops::RangeInclusive<u32> = 2..=99_999;
 
 /// Where a session's files are made.
 pub trait Shelf: Send {
@@ -40,6 +41,11 @@ pub trait Shelf: Send {
     /// # Errors
     /// The name exists, or what the system says.
     fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>>;
+
+    /// Opens a file that an earlier run had begun under this name, where it is not in doubt.
+    fn begun(&mut self, _path: &Path) -> Option<Box<dyn Storage>> {
+        None
+    }
 
     /// Notes for a later run that nothing is known of a file any more: the system may show bytes
     /// that are not on the disk, and confirm them when it is asked again.
@@ -101,17 +107,15 @@ impl Keeper {
     ///
     /// A record can have survived a killed process without being on the disk; a power cut after the
     /// next append would then leave a hole in front of it. A file that is not `Sound` is left as it
-    /// is, and the session goes on in a new one, at once where its bytes are in doubt.
-    ///
-    /// # Errors
-    /// The file cannot be trusted and no other can be made.
+    /// is, and the session goes on in a new one, at once where its bytes are in doubt. Where that cannot
+    /// be written now all of it waits, as what is kept from then on does: nobody is barred from his work.
     pub(super) fn go_on(
         mut storage: Box<dyn Storage>,
         shelf: Box<dyn Shelf>,
         path: &Path,
         text: Vec<u8>,
         standing: Standing,
-    ) -> Result<Keeper, StoreError> {
+    ) -> Keeper {
         // Its name, too: the run that made it may have died before that was waited for.
         let synced = storage.sync_all().and_then(|()| storage.sync_folder());
         let file = Open { storage, path: path.to_owned(), written: text.len(), established: true };
@@ -131,10 +135,11 @@ impl Keeper {
             keeper.shelf.doubt(path);
         }
         if !sound {
-            keeper.waiting.push_back((keeper.text.len(), true));
-            keeper.save().map_err(|trouble| StoreError::NotSaved { why: trouble.words })?;
+            keeper.waiting = record_ends(&keeper.text).map(|end| (end, true)).collect();
+            // Whoever asks is told why.
+            let _ = keeper.save();
         }
-        Ok(keeper)
+        keeper
     }
 
     fn with(file: Option<Open>, shelf: Box<dyn Shelf>, path: &Path, text: Vec<u8>) -> Keeper {
@@ -301,18 +306,26 @@ impl Keeper {
         }
         for number in NUMBERS.filter(|number| *number > last) {
             let path = parent(&self.path).join(format!("{base}.c{number}.jsonl"));
-            match self.shelf.create(&path) {
-                Ok(storage) => {
-                    self.anew += 1;
-                    self.removed = false;
-                    self.path.clone_from(&path);
-                    return Ok(Open { storage, path, written: 0, established: false });
-                }
-                Err(cause) if cause.kind() == ErrorKind::AlreadyExists => {}
+            let found = match self.shelf.create(&path) {
+                Ok(storage) => Some((storage, 0)),
+                Err(cause) if cause.kind() == ErrorKind::AlreadyExists => self.begun(&path),
                 Err(cause) => return Err(Trouble::new(&cause, &path)),
-            }
+            };
+            let Some((storage, written)) = found else { continue };
+            self.anew += 1;
+            self.removed = false;
+            self.path.clone_from(&path);
+            return Ok(Open { storage, path, written, established: false });
         }
         Err(Trouble { words: format!("no name is free in {}", shown(parent(&self.path))) })
+    }
+
+    /// Takes a file that an earlier run could not finish, with how much of the session is in it: a try on
+    /// a full disk uses up no name. What is no beginning of this session is left alone.
+    fn begun(&mut self, path: &Path) -> Option<(Box<dyn Storage>, usize)> {
+        let mut storage = self.shelf.begun(path)?;
+        let bytes = storage.read_all().ok()?;
+        self.text.starts_with(&bytes).then_some((storage, bytes.len()))
     }
 
     /// Writes the whole session into a new file in another folder, and goes on there.
@@ -398,14 +411,13 @@ impl Open {
     }
 }
 
-/// Returns where the records of a text end, and where the text does.
+/// Returns where the records of a text end.
 fn record_ends(text: &[u8]) -> impl Iterator<Item = usize> {
     let mut end = 0;
     text.split_inclusive(|byte| *byte == b'\n').filter_map(move |line| {
         end += line.len();
         // A broken end that was set aside is no entry.
-        let good = matches!(record::read(line.trim_ascii_end()), record::Line::Good(_));
-        (good || end == text.len()).then_some(end)
+        matches!(record::read(line.trim_ascii_end()), record::Line::Good(_)).then_some(end)
     })
 }
 
@@ -436,7 +448,8 @@ mod tests {
             ("/a/20260314-101530z-k3f9q2.jsonl", "20260314-101530z-k3f9q2", 1),
             ("a.c2.jsonl", "a", 2),
             ("a.c99.jsonl", "a", 99),
-            ("a.c100.jsonl", "a.c100", 1),
+            ("a.c100.jsonl", "a", 100),
+            ("a.c100000.jsonl", "a.c100000", 1),
             ("a.c1.jsonl", "a.c1", 1),
             ("a.cx.jsonl", "a.cx", 1),
         ] {

@@ -218,7 +218,7 @@ impl Journal {
         let Some(ledger) = ledger.filter(|_| opened.verdict.may_append()) else {
             return Err(StoreError::ReadOnly { path: path.to_owned(), verdict: opened.verdict });
         };
-        let keeper = Keeper::go_on(storage, shelf, path, bytes.clone(), standing)?;
+        let keeper = Keeper::go_on(storage, shelf, path, bytes.clone(), standing);
         let mut journal = Journal { ledger, keeper, lock: None };
         if let Verdict::CutOff(tail) = &opened.verdict {
             let from = usize::try_from(tail.at).unwrap_or(usize::MAX);
@@ -292,7 +292,7 @@ impl Journal {
 }
 
 fn on_disk(file: JournalFile, lock: &Lock) -> (Box<dyn Storage>, Box<dyn Shelf>) {
-    (Box::new(file), Box::new(DiskShelf { notes: lock.notes() }))
+    (Box::new(file), Box::new(DiskShelf { notes: lock.notes(), doubted: lock.doubted() }))
 }
 
 /// Tells whether a file of the same session with a higher number lies beside this one, whole or not.

@@ -156,11 +156,20 @@ impl Storage for JournalFile {
 pub struct DiskShelf {
     /// The file of the session's lock, where doubts are noted.
     pub notes: Option<File>,
+    /// The names of files that an earlier run could not tell anything of; `None` where nobody knows.
+    pub doubted: Option<Vec<String>>,
 }
 
 impl Shelf for DiskShelf {
     fn create(&mut self, path: &Path) -> io::Result<Box<dyn Storage>> {
         Ok(Box::new(JournalFile::create(path)?))
+    }
+
+    fn begun(&mut self, path: &Path) -> Option<Box<dyn Storage>> {
+        let name = path.file_name()?.to_str()?;
+        let is_sound = self.doubted.as_ref()?.iter().all(|doubted| doubted != name);
+        let file = JournalFile::append(path).ok().filter(|_| is_sound)?;
+        Some(Box::new(file))
     }
 
     fn doubt(&mut self, path: &Path) {

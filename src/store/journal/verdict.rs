@@ -101,9 +101,17 @@ impl Tail {
     /// Says that the last entry did not get to its end, and what it was about as far as that can be
     /// read. Its figures are left out: one may be of the valve that is gauged next.
     pub fn told(&self) -> String {
-        let what = if self.complete { "damaged or cut off" } else { "cut off" };
+        format!("its {}", self.words())
+    }
+
+    fn words(&self) -> String {
         let was = self.was().map_or(String::new(), |was| format!("; it was {was}"));
-        format!("its last entry is {what} ({} bytes){was}: what it said does not count", self.len)
+        let what = self.what();
+        format!("last entry is {what} ({} bytes){was}: what it said does not count", self.len)
+    }
+
+    fn what(&self) -> &'static str {
+        if self.complete { "damaged or cut off" } else { "cut off" }
     }
 
     /// Tells whether it was the end of the session: then nothing is left that could be gone on with.
@@ -183,6 +191,15 @@ impl Verdict {
         matches!(self, Verdict::EmptyStart | Verdict::NotASession(_) | Verdict::Newer { .. })
     }
 
+    /// Says it with all that can be read of a broken end, its figures too: for `verify` alone, which is
+    /// asked for that.
+    pub fn in_full(&self) -> String {
+        let Verdict::CutOff(tail) = self else { return self.to_string() };
+        let Tail { at, len, text, .. } = tail;
+        let readable = if text.is_empty() { String::new() } else { format!(": {text}") };
+        format!("the last entry is {}: {len} bytes at byte {at}{readable}", tail.what())
+    }
+
     /// Says what can be done.
     pub fn hint(&self) -> &'static str {
         match self {
@@ -220,11 +237,7 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Verdict::Clean => write!(f, "whole"),
-            Verdict::CutOff(tail) => {
-                let what = if tail.complete { "damaged or cut off" } else { "cut off" };
-                write!(f, "the last entry is {what}: {} bytes at byte {}", tail.len, tail.at)?;
-                if tail.text.is_empty() { Ok(()) } else { write!(f, ": {}", tail.text) }
-            }
+            Verdict::CutOff(tail) => write!(f, "the {}", tail.words()),
             Verdict::Damaged(damage) => write!(f, "{damage}"),
             Verdict::LineEndingsChanged => {
                 write!(f, "the line endings were changed by another program")
@@ -367,6 +380,22 @@ mod tests {
             Verdict::Damaged(damage).to_string(),
             "damaged at line 4 (byte 812): entries 3-5, 9 are missing; \
              bytes that are no entry; entry 7 stands there again"
+        );
+    }
+
+    #[test]
+    fn the_figures_of_a_broken_end_are_for_verify_alone() {
+        let text =
+            r#"{"seq":9,"k":"reading","d":{"cylinder":3,"kind":"exhaust","as":"0.15"#.to_owned();
+        let cut = Verdict::CutOff(Tail { at: 812, len: 70, text: text.clone(), complete: false });
+        assert_eq!(
+            cut.to_string(),
+            "the last entry is cut off (70 bytes); it was a reading of 3 exhaust: what it said does \
+             not count"
+        );
+        assert_eq!(
+            cut.in_full(),
+            format!("the last entry is cut off: 70 bytes at byte 812: {text}")
         );
     }
 

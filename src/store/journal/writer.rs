@@ -115,6 +115,7 @@ impl Writer {
         let waits = keeper.unsaved().min(read.len());
         let (saved, unsaved) = read.split_at(read.len() - waits);
         (state.saved, state.unsaved) = (saved.to_vec(), unsaved.iter().cloned().collect());
+        state.more_unsaved = keeper.unsaved() - waits;
         state.trouble = keeper.trouble().cloned();
         drop(state);
         let (orders, received) = channel();

@@ -34,7 +34,7 @@ pub fn summary(checked: &Checked) -> String {
     let mut words = vec![match &checked.verdict {
         Verdict::Clean => entries(checked.good.len()),
         Verdict::EmptyStart if checked.never_held => FAILED_START.to_owned(),
-        other => plain(&other.to_string()),
+        other => plain(&other.in_full()),
     }];
     words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
     words.extend(checked.held.map(held_words));
@@ -77,7 +77,7 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
             tail.len
         ),
         (Verdict::EmptyStart, _) if checked.never_held => FAILED_START.to_owned(),
-        (other, _) => plain(&other.to_string()),
+        (other, _) => plain(&other.in_full()),
     };
     lines.push((word(checked), words));
     lines.extend(checked.held.map(|held| ("NOT AS IT WAS", held_words(held))));
@@ -251,7 +251,7 @@ fn file_name(path: &Path) -> String {
 
 /// Makes the document of a report.
 pub fn json(report: &Report) -> Value {
-    let others = report.others.iter().map(|Other { kind, name, wrong, newer }| {
+    let others = report.others.iter().map(|Other { kind, name, wrong, newer, .. }| {
         value!({ "kind": kind, "name": name, "whole": wrong.is_none(), "wrong": wrong, "newer": newer })
     });
     let unreadable = report.unreadable.iter();
@@ -313,7 +313,7 @@ fn session_json(checked: &Checked) -> Value {
         "engine": checked.engine,
         "state": word(checked).to_lowercase(),
         "whole": !checked.is_damaged() && !checked.is_unchecked(),
-        "words": checked.verdict.to_string(),
+        "words": checked.verdict.in_full(),
         "entries": checked.good.len(),
         "missing": damage.map_or(&[][..], |damage| &damage.missing),
         "damaged_at": damage.map(|damage| value!({ "line": damage.line, "byte": damage.at })),

@@ -67,7 +67,7 @@ fn an_engine_whose_file_is_damaged_is_never_written_over_and_made_anew_finds_its
         );
         let how = "\"Trainer\": 3 sessions here, but no file of that engine that can be read: \
                    cowlside engine add Trainer --of SESSION-3 and they are found again, or cowlside \
-                   restore FILE --replace engines";
+                   restore BACKUP";
         assert!(listed.err.contains(how), "{listed}");
         for words in [
             &["engine", "hours", "Trainer", "700"][..],
@@ -318,7 +318,7 @@ fn a_shop_whose_only_engine_cannot_be_read_is_not_told_that_it_has_none() {
     fs::write(&file, "{bad").unwrap();
     let listed = place.run(&["engines"]);
     let out = listed.out.clone();
-    assert_eq!(listed.code, 0, "{listed}");
+    assert_eq!(listed.code, 1, "{listed}");
     assert!(!out.contains("No engine yet"), "{listed}");
     for words in
         ["FOLDER/engines/ENGINE-1.json is damaged", "cowlside restore", "add the engine anew"]

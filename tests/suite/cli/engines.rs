@@ -83,7 +83,7 @@ fn a_broken_engine_file_is_told_and_left_alone() {
         files.iter().find(|path| fs::read_to_string(path).unwrap().contains("Tug")).unwrap();
     fs::write(broken, "{ \"format\": 1").unwrap();
     let list = place.run(&["engines"]);
-    assert_eq!(list.code, 0);
+    assert_eq!(list.code, 1);
     assert!(list.out.contains("Trainer") && !list.out.contains("Tug"), "{list}");
     assert!(list.err.starts_with("warning: left out: "), "{list}");
     let shown = place.run(&["engine", "hours", "Tug", "9"]);
@@ -284,7 +284,7 @@ fn closed_with_a_profile(changed: bool) -> String {
 #[test]
 fn the_profile_that_a_service_went_on_with_is_named_by_its_path_where_its_name_finds_another() {
     let said = closed_with_a_profile(false);
-    assert!(said.contains("went on with mine") && said.contains("\"Trainer\" \"mine\""), "{said}");
+    assert!(said.contains("went on with mine") && said.contains("profile Trainer mine"), "{said}");
     let said = closed_with_a_profile(true);
     assert!(said.contains("went on with mine") && said.contains("PATH, the path of"), "{said}");
 }

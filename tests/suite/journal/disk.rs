@@ -283,6 +283,13 @@ impl Shelf for Disk {
         Ok(Box::new(Disk(Arc::clone(&self.0), path.to_owned())))
     }
 
+    fn begun(&mut self, path: &Path) -> Option<Box<dyn Storage>> {
+        let mut platter = self.platter();
+        let is_there = platter.called().is_none() && platter.files.contains_key(path);
+        let begun = Disk(Arc::clone(&self.0), path.to_owned());
+        (is_there && !platter.doubted.contains(path)).then(|| Box::new(begun) as Box<dyn Storage>)
+    }
+
     fn doubt(&mut self, path: &Path) {
         self.platter().doubted.insert(path.to_owned());
     }

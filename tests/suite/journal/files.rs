@@ -189,3 +189,26 @@ fn a_file_of_which_nothing_was_known_at_the_end_is_not_gone_on_with_by_the_next_
         std::fs::remove_file(&beside).unwrap();
     }
 }
+
+#[test]
+fn names_that_failed_tries_used_up_bar_nobody_and_what_one_began_is_gone_on_with() {
+    let (_inside, folder) = folder();
+    let path = written(&folder);
+    let numbered = |number: u32| path.with_extension(format!("c{number}.jsonl"));
+    for number in 2..=120 {
+        std::fs::write(numbered(number), "of another").unwrap();
+    }
+    let away = || samples::of_kind("away");
+    let mut journal = resume(&folder, &path).unwrap();
+    journal.append(&away(), samples::moment(), 0).unwrap();
+    assert_eq!(journal.path(), numbered(121));
+    drop(journal);
+    // One that has only a part of it, as a full disk leaves it.
+    let whole = std::fs::read(&path).unwrap();
+    std::fs::write(numbered(121), &whole[..whole.len() / 2]).unwrap();
+    let mut journal = resume(&folder, &path).unwrap();
+    journal.append(&away(), samples::moment(), 0).unwrap();
+    assert_eq!(journal.path(), numbered(121));
+    assert!(std::fs::read(numbered(121)).unwrap().starts_with(&whole));
+    assert_eq!(std::fs::read(numbered(120)).unwrap(), b"of another");
+}
