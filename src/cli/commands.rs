@@ -8,6 +8,7 @@ use super::demo;
 use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
+use super::in_demo::{DemoOut, is_document};
 use super::open_session::{GoneOn, OpenSession};
 use super::plain_session;
 use super::profiles::print_json;
@@ -35,26 +36,33 @@ use crate::store::settings::Settings;
 use crate::store::words::settings_unread;
 use clap::Parser;
 use serde_json::json;
+use std::io::Write;
 
 /// `demo`: the full screen, or another command, in the invented workshop.
 pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Result<u8, Fail> {
     let place = workshop.folder().demo();
     demo::make(&place, args.fresh, (world.now)())?;
     let invented = Workshop::invented(place);
-    if args.rest.is_empty() {
-        return screens::run(world, &invented, None);
-    }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
-    match args::Line::try_parse_from(words) {
+    let (plain_out, mut err) = (&mut *world.out, DemoOut(world.err));
+    let done = match args::Line::try_parse_from(words) {
         Ok(args::Line { command, ascii }) => {
-            world.ascii |= ascii;
+            let mut out = DemoOut(plain_out);
+            let document = command.as_ref().is_some_and(is_document);
+            let out: &mut dyn Write = if document { out.0 } else { &mut out };
+            let ascii = world.ascii | ascii;
+            let mut within = World { out, err: &mut err, input: world.input, ascii, ..*world };
             match command {
-                Some(command) => super::command_in(command, world, &invented),
-                None => screens::run(world, &invented, None),
+                Some(command) => super::command_in(command, &mut within, &invented),
+                None => screens::run(&mut within, &invented, None),
             }
         }
-        Err(error) => super::print_usage(&error, world),
-    }
+        Err(error) => {
+            let mut within = World { out: plain_out, err: &mut err, input: world.input, ..*world };
+            super::print_usage(&error, &mut within)
+        }
+    };
+    done.map_err(Fail::in_demo)
 }
 
 /// No command: the full screen on the user's own engines.
@@ -428,7 +436,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
         notice,
         file: (!opened.verdict.may_append()).then(|| damaged.to_string()),
         // What is open stands above, line by line.
-        way_back: way_back.into_iter().skip(1).collect(),
+        way_back: way_back.iter().skip(1).map(|line| status::for_paper(line)).collect(),
         last,
     };
     let text = match args.format {

@@ -89,7 +89,7 @@ fn an_unknown_name_is_answered_with_names_like_it() {
         (
             "flat-fuor",
             "there is no profile `flat-fuor`",
-            "Try flat-four or flat-six or flat-twin; `cowlside profiles` lists all of them.",
+            "Try flat-four or flat-four-1423; `cowlside profiles` lists all of them.",
         ),
         (
             "radial",
