@@ -160,6 +160,7 @@ pub fn engines(
         let word = plain(args.word.as_deref().unwrap_or_default());
         writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
     }
+    let today = dates::day((world.now)());
     for row in &rows {
         let engine = &row.engine;
         let open = match (row.attention, &row.open) {
@@ -189,7 +190,7 @@ pub fn engines(
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
-            next => format!("next {next}"),
+            next => format!("next {next}{}", which_counts(row, &today)),
         };
         let last = row.last_words().map_or(String::new(), |last| format!("last {last}  "));
         writeln!(
@@ -201,6 +202,18 @@ pub fn engines(
         )?;
     }
     Ok(())
+}
+
+/// Says of hours and a day which of them the next check follows: the one that has come, else the first.
+fn which_counts(row: &shop::Row, today: &str) -> &'static str {
+    let (Some(hours), Some(day)) = (row.next_hours, &row.next_day) else { return "" };
+    match (hours <= row.engine.counter(), day.as_str() <= today) {
+        _ if row.not_yet => "",
+        (true, true) => ", both have come",
+        (true, false) => ", the hours have come",
+        (false, true) => ", the day has come",
+        (false, false) => ", whichever comes first",
+    }
 }
 
 fn engine_json(row: &shop::Row) -> serde_json::Value {

@@ -77,6 +77,9 @@ pub fn nearest_names<'a>(typed: &str, names: &[&'a str], most: usize) -> Vec<&'a
     if asked.is_empty() {
         return Vec::new();
     }
+    if let Some(same) = names.iter().find(|name| name.eq_ignore_ascii_case(typed)) {
+        return vec![same];
+    }
     let things: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
     let has_words = find(typed, &things).into_iter().map(|at| (0, names[at]));
     let mut near: Vec<(usize, &str)> = has_words.collect();
@@ -345,6 +348,7 @@ mod tests {
             ("radial-fvie", &["radial-five"]),
             ("six", &["flat-six", "vee-six-60"]),
             ("V6", &["vee-six-60"]),
+            ("Flat-Four", &["flat-four"]),
             ("flat8", &[]),
             ("x", &[]),
             ("", &[]),

@@ -129,6 +129,34 @@ fn a_quotation_mark_that_is_never_closed_swallows_no_reading() {
 }
 
 #[test]
+fn a_session_of_more_readings_than_it_can_hold_is_refused_by_its_line_and_soon() {
+    let place = Place::new();
+    let table = one_row("S1", "2025-05-01", "100.5");
+    let row = table.lines().nth(1).unwrap();
+    let table = format!("{NEEDED}\n{}", format!("{row}\n").repeat(100_000));
+    let shown = import(&place, &table, &["--dry-run"]);
+    assert!(refused(&shown).contains("1 problem: nothing was taken"), "{shown}");
+    let words = "line 2: session \"S1\" has more readings than a session can hold\n";
+    assert!(shown.out.ends_with(words), "{shown}");
+}
+
+#[test]
+fn session_names_longer_than_their_column_are_folded_in_the_list() {
+    let place = Place::new();
+    let long = "Annual check in the spring of the year with a very long name that goes on and on 1";
+    import(&place, &one_row(long, "2025-05-01", "100.5"), &[]).done();
+    let even = "x".repeat(36);
+    import(&place, &one_row(&even, "2025-06-01", "100.5"), &[]).done();
+    let listed = place.run(&["sessions", "E1"]);
+    let lines: Vec<&str> = listed.done().lines().collect();
+    assert!(lines.iter().all(|line| line.len() <= 80), "{listed}");
+    assert_eq!(format!("{} {}", lines[0], lines[1]), long, "{listed}");
+    let blanks = " ".repeat(37);
+    assert!(lines[2].starts_with(&format!("{blanks}2025-05-01  imported")), "{listed}");
+    assert!(lines[3].starts_with(&format!("{even} 2025-06-01  imported")), "{listed}");
+}
+
+#[test]
 fn a_year_in_which_no_service_can_be_is_refused_and_a_day_to_come_is_told() {
     for (day, year) in
         [("9999-12-31", 9999), ("0225-05-01", 225), ("0000-01-01", 0), ("1899-12-31", 1899)]
