@@ -413,7 +413,7 @@ pub struct Export {
 /// `import`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over."
+    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over. A counter that stands higher at a session of the table is\nbrought up to it, and that is told; a session on a day still to come is refused without --so-it-is."
 )]
 pub struct Import {
     /// The table

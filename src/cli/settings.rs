@@ -85,3 +85,33 @@ pub(super) fn remember_look(settings: &mut Settings, look: Look) {
     }
     settings.ascii = look.ink == Ink::Hash;
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_look_loses_no_value_that_only_a_newer_program_knows() {
+        let mut settings = Settings {
+            theme: Some("purple".into()),
+            seen_from: Some("above".into()),
+            ..Settings::default()
+        };
+        let used = Look { theme: ThemeName::default(), ink: Ink::Hash, seen: Seen::default() };
+        remember_look(&mut settings, used);
+        assert!(settings.ascii);
+        assert_eq!(
+            (settings.theme.as_deref(), settings.seen_from.as_deref()),
+            (Some("purple"), Some("above"))
+        );
+        // What was chosen takes its place.
+        remember_look(&mut settings, Look { theme: ThemeName::Dark, ..used });
+        assert_eq!(
+            (settings.theme.as_deref(), settings.seen_from.as_deref()),
+            (Some("dark"), Some("above"))
+        );
+        remember_look(&mut settings, Look { seen: Seen::Front, ..used });
+        assert_eq!(settings.theme.as_deref(), Some(ThemeName::default().word()));
+        assert_eq!(settings.seen_from.as_deref(), Some(Seen::Front.word()));
+    }
+}

@@ -148,3 +148,21 @@ pub(super) fn round_so_far(state: &State) -> String {
         "round {round} of {rounds}, stop {stop} of {stops}, {done} of {valves} valves done{set}; last: "
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn on_paper_no_line_names_a_key() {
+        let line =
+            format!("clock doubtful: it is early; is the day of this service wrong? {BY_KEY}");
+        let paper = for_paper(&line);
+        assert!(
+            !paper.contains('*') && paper.contains("It is put right in the session"),
+            "{paper}"
+        );
+        assert!(paper.starts_with("clock doubtful: it is early; is the day"), "{paper}");
+        assert_eq!(for_paper("left by J. Doe * puts it right"), "left by J. Doe * puts it right");
+    }
+}

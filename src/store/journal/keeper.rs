@@ -261,7 +261,10 @@ impl Keeper {
             let end = if file.established { next } else { self.text.len() };
             match file.put(&self.text, end, whole) {
                 Ok(()) => {
-                    self.waiting.retain(|(line_end, _)| *line_end > end);
+                    // In the order of their ends: a session of the most entries has 100,000.
+                    while self.waiting.front().is_some_and(|(line_end, _)| *line_end <= end) {
+                        self.waiting.pop_front();
+                    }
                     if let Some((why, foreign)) = self.given_up.take() {
                         self.moved = Some(Moved { path: file.path.clone(), why, foreign });
                     }

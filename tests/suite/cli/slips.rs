@@ -279,7 +279,9 @@ fn with_ascii_asked_for_no_markdown_and_no_page_has_anything_else_and_the_page_s
         if words.contains(&"html") {
             let signs: std::collections::BTreeSet<char> =
                 usual.out.chars().filter(|letter| !letter.is_ascii()).collect();
-            let spelled = |text: String, sign: char| text.replace(&format!("&#{};", u32::from(sign)), &sign.to_string());
+            let spelled = |text: String, sign: char| {
+                text.replace(&format!("&#{};", u32::from(sign)), &sign.to_string())
+            };
             assert_eq!(signs.into_iter().fold(narrow.out, spelled), usual.out, "{words:?}");
         }
     }

@@ -168,9 +168,8 @@ const ENTRIES: usize = 100_000;
 #[test]
 fn a_session_holds_exactly_its_most_entries_and_not_one_more() {
     let remarks = vec![samples::of_kind("who").remove(0); ENTRIES];
-    let made = |count: usize| {
-        journal::in_memory(samples::head(), &remarks[..count], samples::moment())
-    };
+    let made =
+        |count: usize| journal::in_memory(samples::head(), &remarks[..count], samples::moment());
     let (_, bytes, kept) = made(ENTRIES - 1).unwrap();
     assert_eq!(kept.len(), ENTRIES);
     assert!(matches!(made(ENTRIES), Err(StoreError::Full { .. })));
