@@ -118,9 +118,17 @@ impl Command {
             | Command::Compare(Compare { json, .. })
             | Command::History(History { json, .. })
             | Command::Parts(Parts { json, .. }) => !json,
-            Command::Report(Report { format, .. }) => *format == Format::Text,
-            Command::Tag(Tag { format, .. }) => *format == TagFormat::Text,
-            Command::Sessions(_) => true,
+            Command::Report(Report { format, .. }) => !matches!(format, Format::Json | Format::Csv),
+            Command::Tag(_) | Command::Sessions(_) => true,
+            _ => false,
+        }
+    }
+
+    /// Tells whether what it prints is a web page, which spells any character in ASCII and loses none.
+    pub fn is_page(&self) -> bool {
+        match self {
+            Command::Report(Report { format, .. }) => *format == Format::Html,
+            Command::Tag(Tag { format, .. }) => *format == TagFormat::Html,
             _ => false,
         }
     }
@@ -405,7 +413,7 @@ pub struct Export {
 /// `import`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over."
+    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over. A counter that stands higher at a session of the table is\nbrought up to it, and that is told; a session on a day still to come is refused without --so-it-is."
 )]
 pub struct Import {
     /// The table
@@ -413,6 +421,9 @@ pub struct Import {
     /// Tell what would be taken, and every problem, and take nothing
     #[arg(long)]
     pub dry_run: bool,
+    /// Days that are still to come by this computer's clock, and right all the same
+    #[arg(long)]
+    pub so_it_is: bool,
 }
 
 /// `take`.

@@ -9,6 +9,7 @@ use super::engine_hours;
 use super::engine_profile;
 use super::export::{all_of_it, many_left_out};
 use super::fail::Fail;
+use super::in_demo::{DemoOut, is_document};
 use super::open_session::{GoneOn, OpenSession, Which};
 use super::plain_session;
 use super::profiles::print_json;
@@ -36,26 +37,33 @@ use crate::store::settings::Settings;
 use crate::store::words::settings_unread;
 use clap::Parser;
 use serde_json::json;
+use std::io::Write;
 
 /// `demo`: the full screen, or another command, in the invented workshop.
 pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Result<u8, Fail> {
     let place = workshop.folder().demo();
     demo::make(&place, args.fresh, (world.now)())?;
     let invented = Workshop::invented(place);
-    if args.rest.is_empty() {
-        return screens::run(world, &invented, None);
-    }
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
-    match args::Line::try_parse_from(words) {
+    let (plain_out, mut err) = (&mut *world.out, DemoOut(world.err));
+    let done = match args::Line::try_parse_from(words) {
         Ok(args::Line { command, ascii }) => {
-            world.ascii |= ascii;
+            let mut out = DemoOut(plain_out);
+            let document = command.as_ref().is_some_and(is_document);
+            let out: &mut dyn Write = if document { out.0 } else { &mut out };
+            let ascii = world.ascii | ascii;
+            let mut within = World { out, err: &mut err, input: world.input, ascii, ..*world };
             match command {
-                Some(command) => super::command_in(command, world, &invented),
-                None => screens::run(world, &invented, None),
+                Some(command) => super::command_in(command, &mut within, &invented),
+                None => screens::run(&mut within, &invented, None),
             }
         }
-        Err(error) => super::print_usage(&error, world),
-    }
+        Err(error) => {
+            let mut within = World { out: plain_out, err: &mut err, input: world.input, ..*world };
+            super::print_usage(&error, &mut within)
+        }
+    };
+    done.map_err(Fail::in_demo)
 }
 
 /// No command: the full screen on the user's own engines.
@@ -166,6 +174,7 @@ fn list(
         let word = plain(args.word.as_deref().unwrap_or_default());
         writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
     }
+    let today = dates::day((world.now)());
     for row in &rows {
         let engine = &row.engine;
         let open = match (row.attention, &row.open) {
@@ -195,7 +204,7 @@ fn list(
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
-            next => format!("next {next}"),
+            next => format!("next {next}{}", which_counts(row, &today)),
         };
         let last = row.last_words().map_or(String::new(), |last| format!("last {last}  "));
         writeln!(
@@ -207,6 +216,18 @@ fn list(
         )?;
     }
     Ok(())
+}
+
+/// Says of hours and a day which of them the next check follows: the one that has come, else the first.
+fn which_counts(row: &shop::Row, today: &str) -> &'static str {
+    let (Some(hours), Some(day)) = (row.next_hours, &row.next_day) else { return "" };
+    match (hours <= row.engine.counter(), day.as_str() <= today) {
+        _ if row.not_yet => "",
+        (true, true) => ", both have come",
+        (true, false) => ", the hours have come",
+        (false, true) => ", the day has come",
+        (false, false) => ", whichever comes first",
+    }
 }
 
 fn engine_json(row: &shop::Row) -> serde_json::Value {
@@ -451,7 +472,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
         notice,
         file,
         // What is open stands above, line by line.
-        way_back: way_back.into_iter().skip(1).collect(),
+        way_back: way_back.iter().skip(1).map(|line| status::for_paper(line)).collect(),
         last,
     };
     let text = match args.format {

@@ -19,7 +19,7 @@ use crate::store::seen::Came;
 use crate::store::shown;
 use crate::store::table::{self, Problem};
 use crate::store::unfinished::{Command, Note};
-use plan::{Plan, Taken};
+use plan::{Plan, Raised, Taken};
 use std::path::Path;
 
 /// Most bytes of a table.
@@ -32,14 +32,14 @@ pub fn import(world: &mut World<'_>, workshop: &Workshop, args: &args::Import) -
         Ok(sessions) => sessions,
         Err(problems) => return refuse(world, &args.file, &problems),
     };
-    let plan = Plan::make(workshop, &sessions, (world.now)())?;
+    let mut plan = Plan::make(workshop, &sessions, (world.now)(), args.so_it_is)?;
     if !plan.problems.is_empty() {
         return refuse(world, &args.file, &plan.problems);
     }
     plan.notes.iter().for_each(|note| world.warn(&format!("{}, {note}", shown(&args.file))));
     // What is called taken is on the disk.
     if !args.dry_run {
-        carry_out(world, workshop, &plan, &args.file)?;
+        carry_out(world, workshop, &mut plan, &args.file)?;
     }
     let told = tell(world, &plan, args.dry_run);
     if args.dry_run { told } else { told.map_err(Fail::after_the_work) }
@@ -106,9 +106,18 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
     for engine in &plan.engines {
         writeln!(
             world.out,
-            "new engine {}, profile {}",
+            "new engine {}, profile {}, at {} h",
             plain(&engine.name),
-            plain(&engine.profile)
+            plain(&engine.profile),
+            engine.counter()
+        )?;
+    }
+    let stands = if dry { "would stand" } else { "now stands" };
+    for Raised { engine, from, to, day, session, line, .. } in &plan.hours {
+        let (engine, session) = (plain(engine), plain(session));
+        writeln!(
+            world.out,
+            "{engine}: the counter stood at {from} h and {stands} at {to} h, by {session} of {day} (line {line})"
         )?;
     }
     for Taken { engine, name, began, hours, readings, passed_over, .. } in &plan.sessions {
@@ -120,6 +129,15 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
         };
         writeln!(world.out, "{engine}: {name}, {}, {hours} h: {what}", dates::day(*began))?;
     }
+    tell_lacks(world, plan)?;
+    let new = plan.sessions.iter().filter(|taken| taken.made.is_some()).count();
+    let said = if dry { "would be taken" } else { "taken" };
+    writeln!(world.out, "{new} of {} sessions {said}", plan.sessions.len())?;
+    Ok(())
+}
+
+/// Says which sessions have no reading of some valves.
+fn tell_lacks(world: &mut World<'_>, plan: &Plan) -> Result<(), Fail> {
     let lack = plan.sessions.iter().filter(|taken| taken.made.is_some() && taken.lacks_valves);
     let lack: Vec<String> = lack.map(|taken| plain(&taken.name)).collect();
     if let Some(first) = lack.first() {
@@ -133,9 +151,6 @@ fn tell(world: &mut World<'_>, plan: &Plan, dry: bool) -> Result<(), Fail> {
              it counts as one that was"
         )?;
     }
-    let new = plan.sessions.iter().filter(|taken| taken.made.is_some()).count();
-    let said = if dry { "would be taken" } else { "taken" };
-    writeln!(world.out, "{new} of {} sessions {said}", plan.sessions.len())?;
     Ok(())
 }
 
@@ -148,14 +163,14 @@ fn counted(readings: usize) -> String {
 fn carry_out(
     world: &mut World<'_>,
     workshop: &Workshop,
-    plan: &Plan,
+    plan: &mut Plan,
     from: &Path,
 ) -> Result<(), Fail> {
     workshop.folder().prepare()?;
     // Nobody may add an engine of the same name meanwhile.
     let folder = workshop.folder();
     let lock = folder.lock_to_write(&[folder.engines(), folder.sessions()])?;
-    let mut batch = Batch::default();
+    let mut batch = Batch::watched(folder.progress().clone());
     let mut new = Vec::new();
     for engine in &plan.engines {
         let (path, bytes) = engines::file_of(workshop.folder(), engine)?;
@@ -176,14 +191,16 @@ fn carry_out(
     let came = made.filter_map(|made| Came::of_bytes(Path::new(&made.0), &made.1));
     came.for_each(|one| one.note(folder));
     drop(lock);
-    for (id, day, hours) in &plan.hours {
+    // What could not be told is not said to be.
+    plan.hours.retain(|Raised { id, engine, day, to, .. }| {
         let told = engines::update(workshop.folder(), id, |engine| {
-            engine.tell_hours(day, *hours, engines::Counter::Same)
+            engine.tell_hours(day, *to, engines::Counter::Same)
         });
-        if let Err(error) = told {
-            world.warn(&format!("the engine's hours were not brought up to date: {error}"));
+        if let Err(error) = &told {
+            world.warn(&format!("the hours of {engine} were not brought up to date: {error}"));
         }
-    }
+        told.is_ok()
+    });
     note.end(true)?;
     Ok(())
 }

@@ -1,10 +1,12 @@
 //! The entries of the session in hand on their way to the disk, in words that can be written down.
 
+use super::in_demo;
 use super::notebook::Notebook;
+use super::workshop::Workshop;
 use crate::domain::entry::{Amended, Entry, Kept, ProfileText};
 use crate::domain::plain::plain;
-use crate::domain::session::Session;
-use crate::guide::on_paper;
+use crate::domain::session::{Due, Session};
+use crate::guide::{Talk, on_paper};
 use crate::store::folder::Folder;
 use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
 use crate::store::seen::{self, Elsewhere, Seen};
@@ -34,6 +36,10 @@ pub struct Minder {
     taken: Session,
     /// What each entry since then says, by its place.
     words: Mutex<BTreeMap<u64, String>>,
+    /// What is asked since the last of them.
+    asked: Mutex<Option<String>>,
+    /// Says the commands that are named as they hold in this workshop.
+    here: fn(&str) -> String,
     foreign: Mutex<Foreign>,
     handed: Mutex<Handed>,
 }
@@ -62,13 +68,16 @@ const READ: Duration = Duration::from_secs(1);
 
 impl Minder {
     /// Looks after a session.
-    pub fn of(watch: Watch, notebook: Arc<Notebook>, taken: Session, last_hash: &str) -> Minder {
+    pub fn of(watch: Watch, workshop: &Workshop, taken: Session, last_hash: &str) -> Minder {
+        let notebook = Arc::clone(workshop.notebook());
+        let here = in_demo::words_of(workshop);
         let seq = taken.kept.last().map(|kept| kept.seq).unwrap_or_default();
         let last = Seen { seq, hash: last_hash.to_owned() };
         let handed = Mutex::new(Handed { last, asked: None });
         let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
         let foreign = Mutex::new(Foreign::No);
-        Minder { watch, notebook, home, taken, words: Mutex::default(), foreign, handed }
+        let (words, asked) = (Mutex::default(), Mutex::new(question(&taken)));
+        Minder { watch, notebook, home, taken, words, asked, here, foreign, handed }
     }
 
     fn foreign(&self) -> MutexGuard<'_, Foreign> {
@@ -77,6 +86,10 @@ impl Minder {
 
     fn words(&self) -> MutexGuard<'_, BTreeMap<u64, String>> {
         self.words.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn asked(&self) -> MutexGuard<'_, Option<String>> {
+        self.asked.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn handed(&self) -> MutexGuard<'_, Handed> {
@@ -88,6 +101,7 @@ impl Minder {
         if let Some(last) = kept.last() {
             self.handed().last = Seen { seq: last.seq, hash: last_hash.to_owned() };
         }
+        *self.asked() = question(session);
         let mut all = self.words();
         let named = |profile: &ProfileText| plain(&profile.name);
         all.extend(kept.iter().map(|one| (one.seq, on_paper::words(session, &one.entry, &named))));
@@ -179,7 +193,7 @@ impl Keeping for Minder {
             Ok(path) => {
                 let asked = self.handed().asked.clone();
                 asked.map(|last| self.note_elsewhere(&path, last));
-                Note::done(saved_in(&path))
+                Note::done((self.here)(&saved_in(&path)))
             }
             Err(trouble) => Note::warning(format!("not saved there: {}", trouble.words)),
         });
@@ -187,7 +201,7 @@ impl Keeping for Minder {
         if moved.as_ref().is_some_and(|moved| moved.foreign) {
             *self.foreign() = Foreign::Told;
         }
-        let moved = moved.map(|moved| Note::warning(moved_to(&moved, &self.home)));
+        let moved = moved.map(|moved| Note::warning((self.here)(&moved_to(&moved, &self.home))));
         moved.map(|moved| moved.behind(late.clone())).or(late)
     }
 
@@ -228,24 +242,34 @@ impl Keeping for Minder {
                     words.unwrap_or_else(|| on_paper::words(&self.taken, &one.entry, &lies));
                 format!("  {}", plain(&words))
             }));
+            // The screen that asked it is gone by now, and the paper goes on from there.
+            lines.extend(self.asked().iter().map(|asked| format!("Asked next: {asked}")));
         } else {
             lines.extend(saving.alert().iter().map(|alert| plain(alert)));
         }
         lines.extend(Saving::Beside.not_known().filter(|_| beside));
         lines.extend(self.notebook.take_warnings());
         if let Some(path) = self.lies_elsewhere().filter(|_| unsaved.is_empty()) {
-            say(saved_in(&path));
+            say((self.here)(&saved_in(&path)));
             if let Err(error) = self.note_elsewhere(&path, self.handed().last.clone()) {
                 say(format!("write that path down, nothing else tells it: {error}"));
             }
         }
         if let Some(moved) = self.watch.moved() {
-            let words = plain(&moved_to(&moved, &self.home));
+            let words = plain(&(self.here)(&moved_to(&moved, &self.home)));
             // Where all is saved in its new file nothing is amiss; somebody else who writes is.
             if moved.foreign { lines.push(words) } else { say(words) }
         }
         lines
     }
+}
+
+/// Says in one line what a session asks now; a closed one asks nothing.
+fn question(session: &Session) -> Option<String> {
+    let prompt = (session.state.due() != Due::Closed).then(|| Talk::default().prompt(session))?;
+    let told =
+        [&prompt.place, &prompt.title, &prompt.ask].into_iter().filter(|one| !one.is_empty());
+    Some(plain(&told.cloned().collect::<Vec<_>>().join(": ")))
 }
 
 /// Says what an end waits for.

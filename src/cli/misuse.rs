@@ -177,9 +177,11 @@ fn elsewhere(flag: &str) -> Option<String> {
     let homes = options.iter().filter(|(name, _)| name == meant).map(|(_, home)| home.as_str());
     let mut homes: Vec<&str> = homes.collect();
     homes.sort_by_key(|home| home.split(' ').count());
+    let more = homes.len().saturating_sub(SHOWN_MAX);
     homes.truncate(SHOWN_MAX);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     (apart <= APART_MAX && typed.len() > APART_MAX)
-        .then(|| format!("--{meant} is an option of {}", homes.join(", ")))
+        .then(|| format!("--{meant} is an option of {}{more}", homes.join(", ")))
 }
 
 /// Lists the options of a command's commands, at every depth, each with its command.

@@ -20,6 +20,7 @@ mod file_words;
 mod help;
 mod history;
 mod import;
+mod in_demo;
 mod keeping;
 mod known_parts;
 mod left_open;
@@ -146,7 +147,10 @@ fn carry_out(line: Line, world: &mut World<'_>) -> Result<u8, Fail> {
 /// Carries out any command but `demo` in a workshop.
 fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> Result<u8, Fail> {
     if world.ascii && command.is_read() {
-        let mut out = AsciiOut::new(world.out);
+        let mut out = match command.is_page() {
+            true => AsciiOut::page(world.out),
+            false => AsciiOut::new(world.out),
+        };
         let mut narrow =
             World { out: &mut out, err: world.err, input: world.input, ascii: false, ..*world };
         return command_in(command, &mut narrow, workshop);

@@ -2,6 +2,7 @@
 
 use super::engine_profile;
 use super::fail::Fail;
+use super::in_demo;
 use super::keeping::Minder;
 use super::opening::{begun_beside, little_room, seal_code, set_aside};
 use super::unread::on_the_page;
@@ -97,9 +98,8 @@ impl<'a> OpenSession<'a> {
             Fail::work(format!("no thread for writing: {}", cause_words(&error)), "try again")
         };
         let writer = Writer::start(journal, &session.kept, crate::tui::wake).map_err(no_thread)?;
-        let notebook = Arc::clone(workshop.notebook());
         let (watch, last) = (writer.watch().clone(), writer.last_hash());
-        let minder = Arc::new(Minder::of(watch, notebook, session.clone(), last));
+        let minder = Arc::new(Minder::of(watch, workshop, session.clone(), last));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         warnings.extend(little_room(workshop.root()));
@@ -342,6 +342,11 @@ impl<'a> OpenSession<'a> {
     /// Returns what looks after the entries on their way to the disk.
     pub fn minder(&self) -> Arc<Minder> {
         Arc::clone(&self.minder)
+    }
+
+    /// Says a text with the commands in it as they hold in this workshop.
+    pub fn said_here(&self, text: &str) -> String {
+        in_demo::words_of(self.workshop)(text)
     }
 
     /// Waits until what was handed over was tried, `most` at the longest.

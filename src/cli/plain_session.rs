@@ -63,7 +63,7 @@ fn left_so(desk: &OpenSession<'_>, all_saved: bool) -> String {
 /// What is said where it is ended from outside.
 fn farewell(desk: &OpenSession<'_>) -> Farewell {
     let saved = "Ended from outside. Everything that was said to be saved is on the disk.".into();
-    Farewell { saved, go_on: way_out::go_on_words(desk) }
+    Farewell { saved, go_on: desk.said_here(&way_out::go_on_words(desk)) }
 }
 
 /// The signals that whoever started the program had ignored, as long as none was caught yet.
@@ -207,20 +207,23 @@ fn hear(
     Ok(Heard::Next)
 }
 
-/// Asks for a folder and saves the session there; the folder is a line as any other.
+/// Asks for a folder and saves the session there, until that is done or given up; the folder is a line as
+/// any other.
 fn save_elsewhere(
     world: &mut World<'_>,
     desk: &mut OpenSession<'_>,
     (talk, last_key): (&mut Talk, &mut Moment),
     bell: bool,
 ) -> Result<(), Fail> {
-    let Some(folder) = way_out::ask_folder(world, desk)? else { return Ok(()) };
-    let now = (world.now)();
-    let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now), bell))?;
-    if !slept {
-        way_out::save_in(world, desk, &folder)?;
+    while let Some(folder) = way_out::ask_folder(world, desk)? {
+        let now = (world.now)();
+        let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now), bell))?;
+        let done = slept || way_out::save_in(world, desk, &folder)?;
+        *last_key = (world.now)();
+        if done {
+            break;
+        }
     }
-    *last_key = (world.now)();
     Ok(())
 }
 

@@ -10,10 +10,12 @@ use super::describing::{self, Describing};
 use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
+use super::in_demo;
 use super::keeping::{AT_ONCE, saved_in};
 use super::open_session::{GoneOn, OpenSession, SOON, Which};
 use super::plain_session::ignored_at_the_start;
 use super::profile_form;
+use super::settings::{remember_look, unknown_values};
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -64,7 +66,8 @@ pub fn run(
         watch: None,
         describing: Describing::default(),
         // Where nothing can be written there is still much to look at.
-        notes: workshop.told_first(damaged.as_ref()),
+        notes: [workshop.told_first(damaged.as_ref()), unknown_values(&settings, workshop)]
+            .concat(),
         current: Arc::clone(&minder),
         run_ms: Arc::clone(&run_ms),
     };
@@ -91,10 +94,11 @@ pub fn run(
         run_ms.store((world.run_ms)(), Ordering::Relaxed);
         (world.now)()
     };
+    let here = in_demo::words_of(workshop);
     let ended = tui::run((app, begun_with), minder.clone(), clock, |effect, at| {
         minder.begin(effect.doing());
         let carried = shell.carry_out(effect, at).map_err(|fail| {
-            let words = fail.words();
+            let words = here(&fail.words());
             not_begun = Some(fail);
             words
         });
@@ -189,11 +193,7 @@ impl<'a> Shell<'a> {
             Effect::SaveTo(folder) => self.save_to(folder),
             Effect::Look(look) => {
                 let look = *look;
-                self.remember(move |settings| {
-                    settings.theme = Some(look.theme.word().into());
-                    settings.ascii = look.ink == Ink::Hash;
-                    settings.seen_from = Some(look.seen.word().into());
-                });
+                self.remember(move |settings| remember_look(settings, look));
                 Ok(Carried::Done)
             }
             Effect::Bell(bell) => {
@@ -209,7 +209,7 @@ impl<'a> Shell<'a> {
     fn warnings(&mut self) -> Option<String> {
         let mut notes = std::mem::take(&mut self.notes);
         notes.extend(self.desk.as_mut().into_iter().flat_map(OpenSession::take_warnings));
-        (!notes.is_empty()).then(|| plain(&notes.join("; ")))
+        (!notes.is_empty()).then(|| in_demo::words_of(self.workshop)(&plain(&notes.join("; "))))
     }
 
     /// Remembers a setting: no key waits for it longer than is felt.
@@ -256,7 +256,7 @@ impl<'a> Shell<'a> {
             }
             Ok(_) | Err(_) if told.is_empty() => Carried::Session(Box::new(closed)),
             Ok(_) | Err(_) => {
-                let words = told.join(" ");
+                let words = in_demo::words_of(self.workshop)(&told.join(" "));
                 Carried::Told(Box::new(Carried::Session(Box::new(closed))), words)
             }
         })
@@ -268,7 +268,9 @@ impl<'a> Shell<'a> {
         let waited = self.desk.as_ref().map(|desk| desk.minder().wait_for_all(SOON));
         if let Some(alert) = waited.as_ref().and_then(Saving::not_known) {
             let hint = match waited {
-                Some(Saving::Not { .. }) => "stay, or * and save the session to another folder",
+                Some(Saving::Not { .. }) => {
+                    "stay, or Ctrl-C and 4: save the session to another folder"
+                }
                 Some(Saving::All | Saving::Busy(_) | Saving::Beside) | None => {
                     "stay until it is saved, or leave"
                 }
@@ -284,7 +286,8 @@ impl<'a> Shell<'a> {
         };
         let saved = desk.minder().elsewhere(Path::new(folder));
         let path = saved.map_err(|why| Fail::work(format!("not saved there: {why}"), ""))?;
-        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), saved_in(&path)))
+        let words = desk.said_here(&saved_in(&path));
+        Ok(Carried::Told(Box::new(Carried::Session(Box::new(bench_of(desk)))), words))
     }
 
     /// Asks for the running hours of an engine.

@@ -8,7 +8,13 @@ use super::verify;
 use super::workshop::{Workshop, day_of};
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::report::WIDTH;
+use crate::report::sheet::wrapped;
 use crate::store::journal::Verdict;
+use unicode_width::UnicodeWidthStr;
+
+/// Columns of a session's name.
+const NAME: usize = 36;
 
 /// `sessions`.
 pub fn sessions(
@@ -56,10 +62,16 @@ pub fn sessions(
             (true, None) => ", clock doubtful",
             (false, None) => "",
         };
+        let mut name = plain(&listed.name);
+        if name.width() > NAME {
+            // What is longer than its column stands above the rest, and is folded like all text.
+            write!(world.out, "{}", wrapped(WIDTH, "", &name))?;
+            name.clear();
+        }
+        let gap = " ".repeat(NAME.saturating_sub(name.width()));
         writeln!(
             world.out,
-            "{:<36} {}  {how}{code}{version}{damaged}{clock}",
-            plain(&listed.name),
+            "{name}{gap} {}  {how}{code}{version}{damaged}{clock}",
             day_of(listed)
         )?;
         for missed in verify::missed(&checked).iter().filter(|_| listed.counts()) {

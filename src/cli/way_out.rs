@@ -47,17 +47,21 @@ pub fn ask_folder(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<Optio
     world.line()
 }
 
-/// Writes the whole session into that folder; nothing is lost where it cannot be.
-pub fn save_in(world: &mut World<'_>, desk: &OpenSession<'_>, typed: &str) -> Result<(), Fail> {
+/// Writes the whole session into that folder; nothing is lost where it cannot be. Tells whether there is
+/// nothing more to ask.
+pub fn save_in(world: &mut World<'_>, desk: &OpenSession<'_>, typed: &str) -> Result<bool, Fail> {
     let folder = typed.trim();
     if folder.is_empty() || ["-", ":b", ":q"].contains(&folder) {
-        return Ok(());
+        return Ok(true);
     }
     match signals::while_working(|| desk.minder().elsewhere(Path::new(folder))) {
         Ok(path) => writeln!(world.out, "{}", plain(&saved_in(&path)))?,
-        Err(why) => writeln!(world.out, "! not saved there: {}", plain(&why))?,
+        Err(why) => {
+            writeln!(world.out, "! not saved there: {}", plain(&why))?;
+            return Ok(false);
+        }
     }
-    Ok(())
+    Ok(true)
 }
 
 /// Says how to go on with a session that was left open.

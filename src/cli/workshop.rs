@@ -44,7 +44,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub struct Workshop {
     folder: Folder,
     /// The program as the sessions name it that are begun here.
-    program: String,
+    pub(super) program: String,
     /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
     profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
     notebook: Arc<Notebook>,

@@ -70,6 +70,53 @@ pub fn nearest_things(asked: &str, things: &[String], most: usize) -> Vec<usize>
     near.into_iter().take(most).map(|(_, at)| at).collect()
 }
 
+/// Returns the names that come nearest to one that was typed, the nearest first: those that have its
+/// words, else those that are few letters apart from it. One with another number is another thing.
+pub fn nearest_names<'a>(typed: &str, names: &[&'a str], most: usize) -> Vec<&'a str> {
+    let asked = joined_orders(words(typed));
+    if asked.is_empty() {
+        return Vec::new();
+    }
+    if let Some(same) = names.iter().find(|name| name.eq_ignore_ascii_case(typed)) {
+        return vec![same];
+    }
+    let things: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
+    let has_words = find(typed, &things).into_iter().map(|at| (0, names[at]));
+    let mut near: Vec<(usize, &str)> = has_words.collect();
+    if near.is_empty() {
+        let apart = |name: &&'a str| Some((letters_apart(typed, &asked, name)?, *name));
+        near = names.iter().filter_map(apart).collect();
+        let least = near.iter().map(|(apart, _)| *apart).min();
+        near.retain(|(apart, _)| Some(*apart) == least);
+    }
+    near.sort_by_key(|(_, name)| (name.len(), *name));
+    near.dedup();
+    near.into_iter().take(most).map(|(_, name)| name).collect()
+}
+
+/// Most letters apart at which one name is offered for another.
+const NEAR: usize = 4;
+
+/// Counts the letters by which a name is apart from one that was typed, word by word or as a whole;
+/// `None` where it has not all of its numbers, or is too far from it.
+fn letters_apart(typed: &str, asked: &[Word], name: &str) -> Option<usize> {
+    let own = widened(words(name));
+    let mut by_words = 0;
+    let mut letters = 0;
+    for word in asked {
+        match word {
+            Word::Plain(text) if !is_number(text) => {
+                by_words += own.iter().map(|own| word.apart(own)).min()?;
+                letters += text.chars().count();
+            }
+            number => own.iter().any(|own| own.is(number)).then_some(())?,
+        }
+    }
+    let whole = Some(distance(&typed.to_lowercase(), name)).filter(|apart| *apart <= NEAR);
+    let by_words = Some(by_words).filter(|apart| apart * 3 <= letters);
+    by_words.into_iter().chain(whole).min()
+}
+
 /// Returns the words that stand for a profile: name, title, shape, cylinder count, firing order,
 /// uneven intervals.
 pub fn words_of(name: &str, facts: &Facts) -> String {
@@ -285,6 +332,29 @@ mod tests {
             ("---", vec![]),
         ] {
             assert_eq!(found(asked), wanted, "{asked}");
+        }
+    }
+
+    #[test]
+    fn a_name_that_was_mistyped_is_offered_and_none_with_another_number() {
+        let names =
+            ["flat-six", "flat-four", "flat-four-1423", "vee-six-60", "radial-nine", "radial-five"];
+        for (typed, wanted) in [
+            ("flat4", &["flat-four", "flat-four-1423"][..]),
+            ("flat 6", &["flat-six"]),
+            ("flat-fuor", &["flat-four", "flat-four-1423"]),
+            ("flatfour", &["flat-four"]),
+            ("raidal9", &["radial-nine"]),
+            ("radial-fvie", &["radial-five"]),
+            ("six", &["flat-six", "vee-six-60"]),
+            ("V6", &["vee-six-60"]),
+            ("Flat-Four", &["flat-four"]),
+            ("flat8", &[]),
+            ("x", &[]),
+            ("", &[]),
+            ("helicopter", &[]),
+        ] {
+            assert_eq!(nearest_names(typed, &names, 3), wanted, "{typed}");
         }
     }
 

@@ -66,7 +66,21 @@ pub fn beside(place: String, own: Option<&String>) -> String {
 /// where the day was put right.
 pub fn doubtful_clock(session: &Session) -> Option<String> {
     let doubt = session.day_doubted()?;
-    Some(format!("clock doubtful: {doubt}; is the day of this service wrong? * puts it right"))
+    Some(format!("clock doubtful: {doubt}; is the day of this service wrong? {BY_KEY}"))
+}
+
+/// What puts the day right on a screen, and at a prompt.
+const BY_KEY: &str = "* puts it right";
+/// Where it is put right, for somebody who reads it on paper.
+const IN_PROGRAM: &str =
+    "It is put right in the session, under \"the day of this service is wrong\"";
+
+/// Says the same of a line on paper, where there is no key.
+pub fn for_paper(line: &str) -> String {
+    match line.strip_suffix(BY_KEY) {
+        Some(words) if words.starts_with("clock doubtful") => format!("{words}{IN_PROGRAM}"),
+        _ => line.to_owned(),
+    }
 }
 
 /// Says where in the job the session is, and nothing beside it.
@@ -133,4 +147,22 @@ pub(super) fn round_so_far(state: &State) -> String {
     format!(
         "round {round} of {rounds}, stop {stop} of {stops}, {done} of {valves} valves done{set}; last: "
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn on_paper_no_line_names_a_key() {
+        let line =
+            format!("clock doubtful: it is early; is the day of this service wrong? {BY_KEY}");
+        let paper = for_paper(&line);
+        assert!(
+            !paper.contains('*') && paper.contains("It is put right in the session"),
+            "{paper}"
+        );
+        assert!(paper.starts_with("clock doubtful: it is early; is the day"), "{paper}");
+        assert_eq!(for_paper("left by J. Doe * puts it right"), "left by J. Doe * puts it right");
+    }
 }

@@ -9,7 +9,7 @@ use super::named::{open_words, reading_words, typed_unit, valve_name};
 use super::page::figure_short;
 use super::part_words::{changing_parts, overhead_cams, part_words};
 use super::place::round_so_far;
-pub use super::place::{doubtful_clock, place};
+pub use super::place::{doubtful_clock, for_paper, place};
 pub use super::screw::{ScrewTurn, screw_turn};
 use super::seen::{own_caution, proof_words};
 use super::turning::{bank_words, clock_words};

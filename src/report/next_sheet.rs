@@ -58,9 +58,14 @@ pub(super) fn why_words(
     let sooner = set_aside.map_or(String::new(), |(hours, because)| {
         format!("; sooner, at {hours} h: {}", because_words(because, several))
     });
-    let day = day.filter(|_| because == Because::Mechanic).map_or(String::new(), |day| {
-        format!("; by the months of the profile at the latest on {day}")
-    });
+    // Of hours and a day each has its own reason, but for the profile's interval, which gives both.
+    let day = match (because, day) {
+        (Because::Mechanic, Some(day)) => {
+            format!("; by the months of the profile at the latest on {day}")
+        }
+        (Because::Forecast(_), Some(_)) => "; the day is by the profile's months".to_owned(),
+        _ => String::new(),
+    };
     format!("{}{sooner}{day}", because_words(because, several))
 }
 
@@ -79,7 +84,7 @@ fn because_words(because: Because, several: Several) -> String {
     match because {
         Because::Interval => "by the profile's interval".into(),
         Because::Forecast(valve) => {
-            format!("{} may reach its limit by then", owner_name(valve, several))
+            format!("by those hours {} may reach its limit", owner_name(valve, several))
         }
         Because::Mechanic => "chosen by the mechanic".into(),
         Because::NeverGauged => "not every valve was gauged in a signed service yet".into(),

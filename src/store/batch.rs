@@ -12,10 +12,12 @@ use super::StoreError;
 use super::folder::{make_folder, read_whole, replace_whole, sync_folder};
 use super::hash::new_id;
 use super::journal::storage::for_one_user;
+use super::progress::Progress;
 use std::borrow::Cow;
 use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Threads that wait for the disk at once.
 const AT_ONCE: usize = 16;
@@ -29,6 +31,7 @@ pub struct Batch<'a> {
     waiting: Vec<(PathBuf, PathBuf)>,
     replacing: Vec<Swap>,
     placed: Vec<PathBuf>,
+    progress: Progress,
     done: bool,
 }
 
@@ -59,6 +62,13 @@ impl Swap {
 type Put<'p> = dyn FnMut(&Path, &[u8]) -> Result<(), StoreError> + 'p;
 
 impl<'a> Batch<'a> {
+    /// A batch that tells how far its new files are.
+    pub fn watched(progress: Progress) -> Batch<'a> {
+        let mut batch = Batch::default();
+        batch.progress = progress;
+        batch
+    }
+
     /// Takes a new file for its place.
     ///
     /// # Errors
@@ -115,7 +125,7 @@ impl<'a> Batch<'a> {
     fn finish_by(mut self, put: &mut Put<'_>) -> Result<(), StoreError> {
         let new = std::mem::take(&mut self.new);
         self.waiting.extend(new.iter().map(|(beside, path, _)| (beside.clone(), path.clone())));
-        write_all(&new)?;
+        write_all(&new, &self.progress)?;
         let waiting = std::mem::take(&mut self.waiting);
         let mut folders: Vec<PathBuf> = Vec::new();
         for (place, (beside, path)) in waiting.iter().enumerate() {
@@ -176,11 +186,19 @@ impl<'a> Batch<'a> {
 }
 
 /// Writes files beside their places and waits for each to be on the disk.
-fn write_all(new: &[(PathBuf, PathBuf, Cow<'_, [u8]>)]) -> Result<(), StoreError> {
+fn write_all(
+    new: &[(PathBuf, PathBuf, Cow<'_, [u8]>)],
+    progress: &Progress,
+) -> Result<(), StoreError> {
     let share = new.len().div_ceil(AT_ONCE).max(1);
+    let done = AtomicUsize::new(0);
+    let write_one = |one: &_| {
+        progress.so_far("writing files", done.fetch_add(1, Ordering::Relaxed), new.len());
+        write(one)
+    };
     std::thread::scope(|scope| {
         let shares =
-            new.chunks(share).map(|share| scope.spawn(|| share.iter().try_for_each(write)));
+            new.chunks(share).map(|share| scope.spawn(|| share.iter().try_for_each(write_one)));
         let shares: Vec<_> = shares.collect();
         shares.into_iter().try_for_each(|share| {
             // A thread that died has not said that its files are on the disk.

@@ -65,22 +65,34 @@ pub fn pick<'a, T>(
             return Ok(one.thing);
         }
     }
-    let names = |of: &mut dyn Iterator<Item = &Called<T>>| -> Vec<String> {
-        of.take(LISTED_MAX).map(|called| called.shown.clone()).collect()
+    let more = |of: usize| {
+        of.checked_sub(LISTED_MAX).filter(|more| *more > 0).map(|more| more_words(what, more))
     };
     let text = text.to_owned();
     match found.as_slice() {
         [one] => Ok(one.thing),
-        [] => Err(StoreError::NoSuch { what, text, known: names(&mut all.iter()) }),
+        [] => {
+            let some = all.iter().take(LISTED_MAX).map(|called| called.shown.clone());
+            Err(StoreError::NoSuch { what, text, known: some.chain(more(all.len())).collect() })
+        }
         _ => {
-            let more = found.len().saturating_sub(LISTED_MAX);
             let some = found.iter().take(LISTED_MAX);
             let mut candidates: Vec<String> =
                 some.map(|one| told_apart(one, &found, all)).collect();
-            candidates.extend((more > 0).then(|| format!("and {more} more")));
+            candidates.extend(more(found.len()));
             Err(StoreError::Ambiguous { what, text, candidates })
         }
     }
+}
+
+/// Says how many are not listed, and what lists them all.
+fn more_words(what: &str, more: usize) -> String {
+    let all = match what {
+        "engine" => ": cowlside engines lists them all",
+        "session" => ": cowlside sessions ENGINE lists those of an engine",
+        _ => "",
+    };
+    format!("and {more} more{all}")
 }
 
 #[cfg(test)]

@@ -100,7 +100,12 @@ impl fmt::Display for ProfileError {
                 write!(f, "`{}` is not a plain file", quoted_path(path))
             }
             ProfileError::BadName { path } => {
-                write!(f, "`{}` has a name that cannot be asked for", quoted_path(path))
+                write!(
+                    f,
+                    "`{}` has a name that cannot be asked for: it must be of small letters, digits and \
+                     hyphens only, 40 at most, before `.json`",
+                    quoted_path(path)
+                )
             }
             ProfileError::TooLong { path } => {
                 write!(
@@ -149,7 +154,8 @@ impl ProfileError {
             }
             ProfileError::NoFile { .. } => "Give the path of a profile's JSON file.".to_string(),
             ProfileError::BadName { .. } => {
-                "Rename it: small letters, digits and hyphens, at most 40, then `.json`.".to_string()
+                "Give that file such a name, as in my-four.json, then ask for my-four; or give its whole path."
+                    .to_string()
             }
             ProfileError::TooLong { .. } => {
                 "Check that this is a profile; shorten its texts if it is.".to_string()

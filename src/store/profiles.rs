@@ -6,7 +6,7 @@ use super::profile_error::ProfileError;
 use super::profile_file::{PROFILE_BYTES_MAX, parse_profile, parse_profile_bytes};
 use super::words::cause_words;
 use crate::domain::entry::ProfileText;
-use crate::domain::search::nearest;
+use crate::domain::search::nearest_names;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fs::File;
@@ -61,8 +61,8 @@ pub const BUILT_IN: [(&str, &str); 36] = built_in! [
     "vee-twin-shims"
 ];
 
-/// Most letters apart at which one name is offered for another.
-const NEAR: usize = 4;
+/// Most names that are offered for another.
+const OFFERED: usize = 3;
 
 /// Fewest letters by which a profile's title is looked for.
 const TITLE_SHORTEST: usize = 4;
@@ -138,6 +138,9 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
         }
     }
     let path = Path::new(name_or_path);
+    if let Some(own) = misnamed(name_or_path, data_folder).filter(|_| !path.exists()) {
+        return Err(ProfileError::BadName { path: own.to_string_lossy().into_owned() });
+    }
     let by_path = name_or_path.contains(['/', '\\', '.']) || path.exists();
     if !by_path || name_or_path.is_empty() {
         return Err(ProfileError::Unknown {
@@ -146,6 +149,14 @@ pub fn find(name_or_path: &str, data_folder: &Path) -> Result<ProfileText, Profi
         });
     }
     read_file(path)
+}
+
+/// Finds a file of the user's own that is meant by a name and cannot be asked for by it: its stem is
+/// no name, or is one but for capitals.
+fn misnamed(name: &str, data_folder: &Path) -> Option<PathBuf> {
+    let asked = name.strip_suffix(".json").unwrap_or(name).to_lowercase();
+    let own = own_files(data_folder).unwrap_or_default();
+    own.into_iter().find(|path| !is_name(&stem(path)) && stem(path).to_lowercase() == asked)
 }
 
 /// Says why a profile cannot be used, if it cannot. Of a built-in one nothing is read.
@@ -265,20 +276,15 @@ fn near(word: &str, data_folder: &Path) -> Vec<String> {
         own_files(data_folder).unwrap_or_default().iter().map(|path| stem(path)).collect();
     let own = own.iter().map(String::as_str).filter(|name| is_name(name));
     let names = BUILT_IN.iter().map(|(name, _)| *name).chain(own);
-    let mut near: Vec<(usize, String)> = names
-        .filter_map(|name| nearest(word, [name]).map(|(name, apart)| (apart, name.to_string())))
-        .filter(|(apart, name)| *apart <= NEAR || (!word.is_empty() && name.starts_with(word)))
-        .collect();
-    near.sort();
-    near.dedup();
+    let near = nearest_names(word, &names.collect::<Vec<_>>(), OFFERED);
     if near.is_empty() && word.chars().count() >= TITLE_SHORTEST {
         // A title may have been typed for a name.
         let word = word.to_lowercase();
         let titles = titles(data_folder).into_iter();
         let titled = titles.filter(|(_, title)| title.to_lowercase().starts_with(&word));
-        return titled.take(3).map(|(name, _)| name).collect();
+        return titled.take(OFFERED).map(|(name, _)| name).collect();
     }
-    near.into_iter().take(3).map(|(_, name)| name).collect()
+    near.into_iter().map(str::to_owned).collect()
 }
 
 /// The titles of all sound profiles by their names; of a built-in one nothing else is read.

@@ -166,8 +166,10 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
     let mut known_is_example = false;
     for record in &scan.records {
         glance.doubt(meaning::unknown_kind(record));
-        if !void.contains(&record.seq) {
-            glance.take_in(record, &mut known_is_example);
+        // What was taken back must be sound as well: it can be read, and is checked like all else.
+        let entry = glance.sound(record);
+        if let Some(entry) = entry.filter(|_| !void.contains(&record.seq)) {
+            glance.take_in(record, entry, &mut known_is_example);
         }
     }
     // Where the end is not of these entries, its code is of nothing.
@@ -295,30 +297,28 @@ impl Glance {
         }
     }
 
-    fn take_in(&mut self, record: &Record, known_is_example: &mut bool) {
-        let entry = match spelled(record) {
-            Some(Err(DecodeFault::Misspelled(why))) => {
+    /// Reads an entry, and takes in what is wrong with it; `None` where it tells nothing here.
+    fn sound(&mut self, record: &Record) -> Option<Entry> {
+        let entry = match spelled(record)? {
+            Ok(entry) => entry,
+            Err(DecodeFault::Misspelled(why)) => {
                 self.doubt(Some(meaning::faulty(record, &format!("{}: {why}", record.kind))));
-                return;
+                return None;
             }
-            spelled => spelled.and_then(Result::ok),
+            Err(DecodeFault::UnknownKind) => return None,
         };
-        if let Some(Entry::Seal(seal)) = &entry
+        if let Entry::Seal(seal) = &entry
             && let Some(fault) = meaning::seal_fault(record, seal)
         {
             self.doubt(Some(fault));
-            return;
+            return None;
         }
+        Some(entry)
+    }
+
+    fn take_in(&mut self, record: &Record, entry: Entry, known_is_example: &mut bool) {
         match entry {
-            Some(Entry::Begin(Begin {
-                name,
-                engine_id,
-                engine,
-                hours,
-                scope,
-                known_source,
-                ..
-            })) => {
+            Entry::Begin(Begin { name, engine_id, engine, hours, scope, known_source, .. }) => {
                 *known_is_example |= known_source.is_some_and(|source| is_practice(&source, false));
                 self.partial |= scope.is_some_and(|scope| !scope.is_empty());
                 self.name = name.unwrap_or(std::mem::take(&mut self.name));
@@ -329,17 +329,17 @@ impl Glance {
                 self.engine = engine.or(self.engine.take());
                 self.hours = hours.or(self.hours);
             }
-            Some(Entry::Source(SourceRead::Named { source, practice })) => {
+            Entry::Source(SourceRead::Named { source, practice }) => {
                 self.practice = is_practice(&source, practice);
             }
-            Some(Entry::Source(SourceRead::Confirmed)) => self.practice = *known_is_example,
-            Some(Entry::Redate(redate)) => self.day = Some(redate.day),
-            Some(Entry::Skip(Skip { what: Skipped::Setting(_), .. })) => self.passed_over = true,
-            Some(Entry::Sign(sign)) => {
+            Entry::Source(SourceRead::Confirmed) => self.practice = *known_is_example,
+            Entry::Redate(redate) => self.day = Some(redate.day),
+            Entry::Skip(Skip { what: Skipped::Setting(_), .. }) => self.passed_over = true,
+            Entry::Sign(sign) => {
                 self.signed = true;
                 self.next_check = sign.next_check;
             }
-            Some(Entry::Seal(seal)) => {
+            Entry::Seal(seal) => {
                 self.sealed = true;
                 self.signed = seal.signed;
                 self.imported = !seal.signed && seal.why == IMPORTED;
@@ -349,13 +349,11 @@ impl Glance {
     }
 }
 
-/// Reads a record of one of the kinds that a glance looks at.
+/// Reads a record of any kind but those that carry a profile, which would have to be checked with it.
 fn spelled(record: &Record) -> Option<Result<Entry, DecodeFault>> {
     let no_profile = |_: &str| Err(String::new());
-    let looked_at = ["begin", "source", "sign", "seal", "redate", "correct", "skip"];
-    looked_at
-        .contains(&record.kind.as_ref())
-        .then(|| codec::decode(&record.kind, record.payload, &no_profile))
+    let has_profile = ["head", "amend"].contains(&record.kind.as_ref());
+    (!has_profile).then(|| codec::decode(&record.kind, record.payload, &no_profile))
 }
 
 fn decoded(record: &Record) -> Option<Entry> {

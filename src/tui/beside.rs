@@ -2,7 +2,7 @@
 //! another folder where the disk does not take it.
 
 use super::app::{App, Effect, List, Listed, Top};
-use super::job::{Job, Table};
+use super::job::{Job, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Place};
 use super::screens::Note;
@@ -84,6 +84,33 @@ pub(super) fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     let look = next.look();
     (next, Some(Effect::Look(look)))
 }
+
+/// Tells whether the session in hand can be saved in another folder: only where something is not saved.
+pub(super) fn has_way_out<J: Job>(app: &App<J>) -> bool {
+    let in_session = |job: &J| matches!(job.stage(), Stage::Open | Stage::Closed);
+    app.saving.alert().is_some() && app.busy.is_none() && app.job.as_ref().is_some_and(in_session)
+}
+
+/// Names the way out besides, where the disk does not take what was kept: by the keys that lead to it
+/// from this screen.
+pub(super) fn with_way_out<J: Job>(app: &App<J>, alert: String) -> String {
+    let not_saved = matches!(app.saving, Saving::Not { entries: 1.., .. });
+    let keys = match &app.top {
+        _ if !not_saved || !has_way_out(app) => return alert,
+        Top::SaveTo => return alert,
+        Top::Leave => "4",
+        // Where letters are text it is a letter, and a command's own questions are answered first.
+        Top::Nothing if app.forms.is_empty() && app.place().asks() => match app.place() {
+            Place::Text => LEAVING_FIRST,
+            _ => "*",
+        },
+        _ => LEAVING_FIRST,
+    };
+    format!("{alert}; {keys} saves all to another folder")
+}
+
+/// The keys that lead there from everywhere.
+const LEAVING_FIRST: &str = "Ctrl-C 4";
 
 /// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
 pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {

@@ -61,7 +61,8 @@ impl<J: Job> App<J> {
     fn begins_an_errand(&self, action: &Action) -> bool {
         let from_the_list = matches!(&self.top, Top::List(list) if list.what == Listed::More);
         let by_its_key = self.top == Top::Nothing && matches!(action, Action::Command(_));
-        self.forms.is_empty() && (by_its_key || from_the_list)
+        let leaving = self.top == Top::Leave;
+        self.forms.is_empty() && (by_its_key || from_the_list || leaving)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Keys that change nothing: each says in one short line why, or what to do instead.
 
 use super::app::{App, List, Top};
+use super::beside::has_way_out;
 use super::job::Job;
 use super::keymap::{Action, Motion, Place};
 use super::screens::Note;
@@ -49,7 +50,7 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
         Action::Turn(_) => "there is no further page".into(),
         Action::Order => "there is only one order".into(),
         Action::Enter => "Enter opens nothing here: Esc goes back".into(),
-        Action::Leave => LEAVING.into(),
+        Action::Leave => leaving(has_way_out(app)).into(),
         Action::Back if place == Place::Text => "nothing to go back from; Ctrl-C leaves".into(),
         Action::Back => "nothing to go back from; q leaves".into(),
         _ => return None,
@@ -57,8 +58,12 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
 }
 
 const NOTHING: &str = "that key does nothing here";
-/// The answers to the question whether to leave.
-pub(super) const LEAVING: &str = "1 leaves, 2 stays, 3 goes to the engines";
+/// The answers to the question whether to leave, of which the last is offered where something is not saved.
+pub(super) fn leaving(way_out: bool) -> &'static str {
+    if way_out { "1 leaves, 2 stays, 3 engines, 4 saves elsewhere" } else { LEAVING }
+}
+
+const LEAVING: &str = "1 leaves, 2 stays, 3 goes to the engines";
 const HELP: &str = ": ? lists the keys";
 const NO_OTHER: &str = "there is no other picture now";
 

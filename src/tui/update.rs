@@ -2,7 +2,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
-    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, looks, saving_elsewhere,
+    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, has_way_out, looks, saving_elsewhere,
 };
 use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
@@ -184,7 +184,11 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
         Action::Digit(3) => return (next, Some(Effect::Shop)),
-        _ => next.note = Some(Note::warning(silent::LEAVING)),
+        Action::Digit(4) if has_way_out(&next) => {
+            next.top = Top::SaveTo;
+            next.entry.clear();
+        }
+        _ => next.note = Some(Note::warning(silent::leaving(has_way_out(&next)))),
     }
     (next, None)
 }

@@ -2,8 +2,9 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
+use super::beside::{self, SAVE_TO};
 use super::job::{Job, Shortcut, Stage, Table};
-use super::keeping::{SAVED, Saving};
+use super::keeping::SAVED;
 use super::keymap::{self, Action, Begun, Place};
 use super::paging::Shown;
 use super::past::Past;
@@ -178,7 +179,7 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
         hours: job.filter(|_| watched.is_none()).and_then(Job::hours).unwrap_or_default(),
         places,
         alert: alert(app)
-            .map(|alert| with_way_out(app, alert))
+            .map(|alert| beside::with_way_out(app, alert))
             .or_else(|| watched.map(|watched| watched.alert.clone())),
         note: note(app, app.note.as_ref()),
         hints,
@@ -189,14 +190,6 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
 /// What has to be known before everything else.
 fn alert<J: Job>(app: &App<J>) -> Option<String> {
     app.saving.alert().or_else(|| app.alert.clone())
-}
-
-/// Names the way out besides, where the disk does not take what was kept.
-fn with_way_out<J: Job>(app: &App<J>, alert: String) -> String {
-    match app.saving {
-        Saving::Not { entries: 1.., .. } => format!("{alert}; * saves all to another folder"),
-        _ => alert,
-    }
 }
 
 /// What stands around a page, which has no room for what comes and goes by itself.
@@ -469,6 +462,7 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     let mut choices = vec![choice(1, "leave"), choice(2, "stay")];
     if app.busy.is_none() {
         choices.push(choice(3, "go to the list of engines"));
+        choices.extend(beside::has_way_out(app).then(|| choice(4, SAVE_TO)));
     }
     Prompt {
         title: "Leaving".into(),

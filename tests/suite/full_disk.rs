@@ -147,7 +147,12 @@ fn what_could_not_be_saved_is_told_word_for_word_at_the_end_and_the_exit_code_is
     let lines: Vec<&str> = err.lines().collect();
     let head = lines.iter().position(|line| line.starts_with("NOT SAVED: 3 entries")).unwrap();
     assert_eq!(lines[head + 1], "Write these down:", "{err}");
-    assert_eq!(lines.len() - head, 5, "{err}");
+    assert_eq!(lines.len() - head, 6, "{err}");
+    // The paper goes on where the prompt stood.
+    let asked = lines[head + 5].strip_prefix("Asked next: ").unwrap();
+    let (place, ask) = asked.rsplit_once(": ").unwrap();
+    assert!(plain.seen.contains(ask), "{asked}");
+    assert!(plain.seen.contains(&place.replacen(": ", "] ", 1)), "{asked}");
     assert_eq!(kept(&path).len(), before);
 }
 
@@ -184,6 +189,8 @@ fn the_screens_say_not_saved_go_on_and_save_when_there_is_room_or_elsewhere() {
     // The copy is larger than the limit: it is refused there, too, and nothing is lost.
     seat.press(format!("{}\r", elsewhere.path().display()));
     seat.await_text("not saved there");
+    // What could be written of it is no session, and is not left for one.
+    assert_eq!(std::fs::read_dir(elsewhere.path()).unwrap().count(), 0);
     limit(process, None);
     seat.press("\r");
     seat.await_text("all is saved in ");
@@ -229,8 +236,8 @@ fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_o
     assert!(plain.type_in(":save").contains("Which folder? "), "{}", plain.seen);
     // Enter alone goes back; the copy is larger than the limit, and a folder may not be there.
     assert!(!plain.type_in("").contains("saved"), "{}", plain.seen);
+    plain.type_in(":save");
     for to in [elsewhere.path().to_str().unwrap(), "/none/such"] {
-        plain.type_in(":save");
         let refused = plain.type_in(to);
         assert!(
             refused.contains("! not saved there: ") && refused.contains("NOT SAVED: 2"),
@@ -241,8 +248,10 @@ fn a_plain_session_saves_all_to_another_folder_and_its_own_tells_where_it_goes_o
             refused.contains("there is no folder /none/such; name one that is there");
         assert_eq!(there_is_none, to == "/none/such", "{refused}");
         assert_eq!(refused.contains("is there\n"), there_is_none, "{refused}");
+        // It is asked again, and nothing of a copy is left there.
+        assert!(refused.contains("Which folder? "), "{refused}");
+        assert_eq!(std::fs::read_dir(elsewhere.path()).unwrap().count(), 0);
     }
-    plain.type_in(":save");
     limit(process, None);
     let saved = plain.type_in(elsewhere.path().to_str().unwrap());
     let copy = newest_in(elsewhere.path());

@@ -266,12 +266,12 @@ fn the_screen_tells_the_readings_of_an_earlier_run_whose_folder_is_removed_and_t
     let mut seat = Seat::take(&home, &["session", "Trainer 0"], (40, 80));
     seat.settled();
     fs::remove_dir_all(&home).unwrap();
-    for _ in 0..2 {
+    for keys in ["Ctrl-C 4", "*"] {
         seat.press("?");
         seat.await_text("NOT SAVED: ");
         let screen = seat.settled();
         let alert = screen.split_whitespace().collect::<Vec<_>>().join(" ");
-        let told = format!("{}; * saves all to another folder", all_gone(&home));
+        let told = format!("{}; {keys} saves all to another folder", all_gone(&home));
         assert!(alert.contains(&told), "{screen}");
     }
     seat.signal("TERM");

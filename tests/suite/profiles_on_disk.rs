@@ -82,6 +82,31 @@ fn a_folder_that_cannot_be_read_is_told_beside_the_built_in_profiles() {
 }
 
 #[test]
+fn a_file_whose_name_cannot_be_asked_for_is_told_by_its_path_with_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let profiles = folder.path().join("profiles");
+    std::fs::create_dir(&profiles).unwrap();
+    let text = include_str!("../../profiles/flat-four.json");
+    for (stem, asked) in [
+        ("UPPER", &["UPPER", "upper", "UPPER.json"][..]),
+        ("a.b", &["a.b", "a.b.json"]),
+        ("odd name", &["odd name"]),
+    ] {
+        let path = profiles.join(format!("{stem}.json"));
+        std::fs::write(&path, text).unwrap();
+        for name in asked {
+            let (message, hint) = refused(name, folder.path());
+            let told =
+                format!("`{}` has a name that cannot be asked for: it must be of", path.display());
+            assert!(message.starts_with(&told), "{name}: {message}");
+            assert!(hint.contains("as in my-four.json") && hint.contains("whole path"), "{hint}");
+        }
+        // By its whole path it is taken.
+        assert!(find(path.to_str().unwrap(), folder.path()).is_ok(), "{stem}");
+    }
+}
+
+#[test]
 fn an_unknown_name_is_answered_with_names_like_it() {
     let (folder, own) = data_folder();
     fs::write(own.join("flat-twin.json"), twin()).unwrap();
@@ -89,7 +114,7 @@ fn an_unknown_name_is_answered_with_names_like_it() {
         (
             "flat-fuor",
             "there is no profile `flat-fuor`",
-            "Try flat-four or flat-six or flat-twin; `cowlside profiles` lists all of them.",
+            "Try flat-four or flat-four-1423; `cowlside profiles` lists all of them.",
         ),
         (
             "radial",

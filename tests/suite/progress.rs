@@ -12,11 +12,12 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// What each long work says it is at, and its words; `{}` is a file that is made.
-const WORKS: [(&[&str], &str); 5] = [
+const WORKS: [(&[&str], &str); 6] = [
     (&["checking sessions: "], "verify --all --json > {}"),
     (&["ing files: "], "backup {}"),
     (&["ing files: "], "restore {}.backup"),
     (&["writing engines: "], "export > {}"),
+    (&["making sessions: ", "writing files: "], "import {}.csv"),
     (&["reading sessions: ", "working out next checks: "], "engines --json > {}"),
 ];
 /// Work that takes this long had to have a line, were it not for the time in which nothing is done yet.
@@ -54,10 +55,18 @@ fn long_work_says_how_far_it_is_and_takes_it_away_again() {
     let out = tempfile::tempdir().unwrap();
     let place = |words: &str, name: &str| words.replace("{}", &shown(&out.path().join(name)));
     alone(home.path(), &place("backup {}", "made.backup"));
+    let table = alone(home.path(), "export");
+    for name in ["alone.csv", "made.csv"] {
+        fs::write(out.path().join(name), &table).unwrap();
+    }
     for (said, words) in WORKS {
-        let restores = words.starts_with("restore");
-        let into = |name| if restores { out.path().join(name) } else { home.path().to_owned() };
-        let name = if restores { "made" } else { "alone" };
+        let verb = words.split(' ').next().unwrap();
+        let fills = ["restore", "import"].contains(&verb);
+        let into = |name: &str| match fills {
+            true => out.path().join(format!("{verb}-{name}")),
+            false => home.path().to_owned(),
+        };
+        let name = if verb == "restore" { "made" } else { "alone" };
         let with = alone(&into("one"), &place(words, name));
         let _ = fs::remove_dir_all(home.path().join("cache"));
         let words = place(words, "made");

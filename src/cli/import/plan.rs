@@ -47,12 +47,30 @@ pub struct Plan {
     pub engines: Vec<Engine>,
     /// The table's sessions.
     pub sessions: Vec<Taken>,
-    /// Hours of engines that are here: id, day, counter.
-    pub hours: Vec<(String, String, Hours)>,
+    /// Hours of engines that are here.
+    pub hours: Vec<Raised>,
     /// What is wrong.
     pub problems: Vec<Problem>,
     /// What the user should know though it is taken.
     pub notes: Vec<String>,
+}
+
+/// An engine that is here, and whose counter stands higher by the table.
+pub struct Raised {
+    /// The engine's identity.
+    pub id: String,
+    /// Its name.
+    pub engine: String,
+    /// What its counter showed last.
+    pub from: Hours,
+    /// What it showed at a session of the table.
+    pub to: Hours,
+    /// The day of that session.
+    pub day: String,
+    /// That session's name.
+    pub session: String,
+    /// Its first line.
+    pub line: u64,
 }
 
 struct Making<'a> {
@@ -64,17 +82,18 @@ struct Making<'a> {
     profiles: BTreeMap<String, ProfileText>,
     plan: Plan,
     now: Moment,
+    /// Days that are still to come are right, says the user.
+    so_it_is: bool,
 }
 
-/// A day: no offset makes a day to come of a past one.
-const DAY_MS: i64 = 86_400_000;
-
 impl Plan {
-    /// Works out what an import of these sessions does; `now` goes into identities.
+    /// Works out what an import of these sessions does; `now` goes into identities. `so_it_is`: days that are
+    /// still to come are right.
     pub fn make(
         workshop: &Workshop,
         sessions: &[table::Session],
         now: Moment,
+        so_it_is: bool,
     ) -> Result<Plan, Fail> {
         let mut listing = engines::list(workshop.folder())?;
         let mut making = Making {
@@ -85,13 +104,15 @@ impl Plan {
             profiles: BTreeMap::new(),
             plan: Plan::default(),
             now,
+            so_it_is,
         };
         for known in profiles::list(workshop.root()).known {
             making.profiles.insert(known.profile.name.clone(), known.profile);
         }
         making.embedded_profiles(sessions);
         making.new_engines(sessions, now);
-        for session in sessions {
+        for (done, session) in sessions.iter().enumerate() {
+            workshop.folder().progress().so_far("making sessions", done, sessions.len());
             making.session(session)?;
         }
         making.hours_of_known_engines(sessions);
@@ -198,18 +219,34 @@ impl Making<'_> {
                 self.problem(line, what);
                 return Ok(());
             }
+            if let Some(what) = self.to_come(session) {
+                self.problem(line, what);
+                return Ok(());
+            }
             self.doubts(session);
             self.make(session, &engine, profile);
         } else {
-            self.pass_over(session, here);
+            self.pass_over((session, &engine), here);
         }
         Ok(())
+    }
+
+    /// Says why a session on a day that is still to come is not taken: its hours would stand against
+    /// every service that comes.
+    fn to_come(&self, session: &table::Session) -> Option<String> {
+        let (day, today) = (dates::day(session.began), dates::day(self.now));
+        (!self.so_it_is && is_to_come(session, self.now)).then(|| {
+            format!(
+                "`date` is {day}, which is still to come: by this computer's clock today is {today}; put \
+                 right which of them is wrong; where both are right, add --so-it-is"
+            )
+        })
     }
 
     /// Says of what is taken what may be a slip, or cannot be seen where it is printed.
     fn doubts(&mut self, session: &table::Session) {
         let line = session.rows.first().map_or(0, |row| row.line);
-        if session.began.unix_ms > self.now.unix_ms + DAY_MS {
+        if is_to_come(session, self.now) {
             let day = dates::day(session.began);
             self.plan.notes.push(format!("line {line}: `date` is {day}, which is still to come"));
         }
@@ -234,7 +271,7 @@ impl Making<'_> {
     }
 
     /// A session that is here already: each row must be one that it has.
-    fn pass_over(&mut self, session: &table::Session, mut here: Vec<Row>) {
+    fn pass_over(&mut self, (session, engine): (&table::Session, &Engine), mut here: Vec<Row>) {
         for given in &session.rows {
             match here.iter().position(|row| differences(session, given, row).is_empty()) {
                 Some(place) => {
@@ -249,12 +286,12 @@ impl Making<'_> {
                 }
             }
         }
-        self.taken(session, 0, None);
+        self.taken((session, engine), 0, None);
     }
 
     fn taken(
         &mut self,
-        session: &table::Session,
+        (session, engine): (&table::Session, &Engine),
         readings: usize,
         made: Option<(String, Vec<u8>)>,
     ) {
@@ -263,7 +300,7 @@ impl Making<'_> {
         let lacks_valves = valves.is_some_and(|valves| !valves.iter().all(is_read));
         self.plan.sessions.push(Taken {
             lacks_valves,
-            engine: session.engine.clone(),
+            engine: engine.name.clone(),
             name: session.name.clone(),
             began: session.began,
             hours: session.hours,
@@ -297,7 +334,7 @@ impl Making<'_> {
                     flat::rows(&replayed, &service_of(engine, &replayed), &engine.name)
                 });
                 self.compare(session, &read_back);
-                self.taken(session, session.rows.len(), Some((name, bytes)));
+                self.taken((session, engine), session.rows.len(), Some((name, bytes)));
             }
             Err(StoreError::Full { .. }) => {
                 let what = format!(
@@ -346,10 +383,23 @@ impl Making<'_> {
             let later = told.is_none_or(|told| told.date <= day);
             let offset = told.map_or(0, |told| told.offset.0);
             if last.hours > engine.hours_run() && later {
-                self.plan.hours.push((engine.id.clone(), day, Hours(last.hours.0 - offset)));
+                self.plan.hours.push(Raised {
+                    id: engine.id.clone(),
+                    engine: engine.name.clone(),
+                    from: engine.counter(),
+                    to: Hours(last.hours.0 - offset),
+                    day,
+                    session: last.name.clone(),
+                    line: last.rows.first().map_or(0, |row| row.line),
+                });
             }
         }
     }
+}
+
+/// Tells whether a session's day, where it was held, is after today and has not begun anywhere.
+fn is_to_come(session: &table::Session, now: Moment) -> bool {
+    session.began.unix_ms > now.unix_ms && dates::day(session.began) > dates::day(now)
 }
 
 /// Makes the row of what was given, with what the table left out worked out.

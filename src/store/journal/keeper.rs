@@ -50,6 +50,12 @@ pub trait Shelf: Send {
     /// Notes for a later run that nothing is known of a file any more: the system may show bytes
     /// that are not on the disk, and confirm them when it is asked again.
     fn doubt(&mut self, path: &Path);
+
+    /// Takes away a file that was made here and never held a whole session.
+    ///
+    /// # Errors
+    /// What the system says; then it stays.
+    fn remove(&mut self, path: &Path) -> io::Result<()>;
 }
 
 /// How far a file that was read can be gone on with.
@@ -266,7 +272,10 @@ impl Keeper {
             let end = if file.established { next } else { self.text.len() };
             match file.put(&self.text, end, whole) {
                 Ok(()) => {
-                    self.waiting.retain(|(line_end, _)| *line_end > end);
+                    // In the order of their ends: a session of the most entries has 100,000.
+                    while self.waiting.front().is_some_and(|(line_end, _)| *line_end <= end) {
+                        self.waiting.pop_front();
+                    }
                     if let Some((why, foreign)) = self.given_up.take() {
                         self.moved = Some(Moved { path: file.path.clone(), why, foreign });
                     }
@@ -328,6 +337,16 @@ impl Keeper {
         self.text.starts_with(&bytes).then_some((storage, bytes.len()))
     }
 
+    /// Takes away what was begun in another folder and is not the whole session: left there it would be
+    /// taken for one. What is no longer ours by its name is let alone.
+    fn take_away(&mut self, file: &mut Open) {
+        let ours = file.storage.about().is_ok_and(|about| about.there && about.names == 1);
+        if ours {
+            // Where it cannot be removed it says itself that its end is missing.
+            let _ = self.shelf.remove(&file.path);
+        }
+    }
+
     /// Writes the whole session into a new file in another folder, and goes on there.
     ///
     /// # Errors
@@ -357,7 +376,10 @@ impl Keeper {
                     }
                     Ok(self.path.clone())
                 }
-                Err(put) => Err(put.trouble(&file.path)),
+                Err(put) => {
+                    self.take_away(&mut file);
+                    Err(put.trouble(&file.path))
+                }
             };
         }
         Err(Trouble { words: format!("no name is free in {}", shown(folder)) })

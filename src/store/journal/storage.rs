@@ -1,6 +1,7 @@
 //! The few calls that may ever touch a journal: open for appending, write, sync, length, read.
 //!
-//! Nothing here truncates, renames or removes. Tests put a failing storage in place of the file.
+//! Nothing here truncates or renames, and nothing is removed but a copy that was begun in another folder
+//! and could not be written whole. Tests put a failing storage in place of the file.
 
 use super::keeper::Shelf;
 use super::scan::FILE_MAX;
@@ -177,6 +178,10 @@ impl Shelf for DiskShelf {
             note_doubt(notes, path);
         }
     }
+
+    fn remove(&mut self, path: &Path) -> io::Result<()> {
+        std::fs::remove_file(path)
+    }
 }
 
 /// A journal that is made whole before it is written to the disk at once.
@@ -196,6 +201,10 @@ impl Shelf for Memory {
     }
 
     fn doubt(&mut self, _: &Path) {}
+
+    fn remove(&mut self, _: &Path) -> io::Result<()> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
 }
 
 impl Storage for Memory {

@@ -29,6 +29,31 @@ fn add(place: &Place, more: &[&str]) -> Shown {
     place.run(&[&words[..], more].concat())
 }
 
+/// Settings with looks that only a newer program can know.
+const NEWER_LOOKS: &str = "{\"format\":1,\"theme\":\"purple\",\"seen_from\":\"above\"}";
+
+#[test]
+fn looks_that_are_none_are_told_with_the_file_and_those_that_are_and_are_not_lost() {
+    let place = Place::new();
+    let file = place.path().join("settings.json");
+    fs::write(&file, NEWER_LOOKS).unwrap();
+    let shown = place.run(&["settings"]);
+    assert_eq!((shown.code, shown.out.as_str()), (0, "bell   on\ntheme  terminal\n"), "{shown}");
+    for words in [
+        "FOLDER/settings.json: `theme` is \"purple\", and must be one of: terminal, daylight, dark; terminal is used",
+        "FOLDER/settings.json: `seen_from` is \"above\", and must be one of: rear, left, front, right; rear is used",
+    ] {
+        assert!(shown.err.contains(words), "{shown}");
+    }
+    assert_eq!(fs::read_to_string(&file).unwrap(), NEWER_LOOKS);
+    // Another setting is changed, and they stay; what is chosen in their place takes it.
+    assert_eq!(place.run(&["settings", "bell", "off"]).code, 0);
+    let kept = fs::read_to_string(&file).unwrap();
+    assert!(kept.contains("\"purple\"") && kept.contains("\"above\""), "{kept}");
+    let shown = place.run(&["settings", "theme", "dark"]);
+    assert!(!shown.err.contains("purple") && shown.err.contains("above"), "{shown}");
+}
+
 #[test]
 fn damaged_settings_are_said_left_alone_by_reading_and_set_aside_by_a_change() {
     let place = with_trainer();

@@ -188,7 +188,10 @@ fn what_needs_attention_comes_first_and_engines_are_found_by_a_word() {
     );
     assert_eq!(beta["next_due"]["date"], "2026-01-05");
     let text = place.run(&["engines", "gamma"]);
-    assert!(text.done().contains("next 800.0 h or 2028-03-05  due soon"), "{text}");
+    assert!(
+        text.done().contains("next 800.0 h or 2028-03-05, whichever comes first  due soon"),
+        "{text}"
+    );
     assert!(place.run(&["engines", "nothing"]).done().contains("No engine has \"nothing\""));
     let due = place.run(&["engine", "hours", "Gamma", "800"]);
     due.done();

@@ -62,6 +62,13 @@ fn a_kind_that_only_a_newer_program_knows_and_a_member_of_another_type_are_marke
         });
         let (line, _) = sessions(&place);
         assert!(line.contains(", faulty") && !line.contains("seal"), "{line}");
+        // The list of engines says what verify says of it, in both forms.
+        let checked = place.run(&["verify", place.journals()[0].to_str().unwrap()]);
+        let why = checked.out.lines().find_map(|line| line.split_once("reading: ")).unwrap().1;
+        for words in [&["engines"][..], &["engines", "--json"]] {
+            let listed = place.run(words);
+            assert!(listed.err.contains(&format!("reading: {why}")), "{why}: {listed}");
+        }
     }
     let listed = newer.run(&["engines"]);
     assert!(listed.err.contains("of a kind that only a newer version knows"), "{listed}");

@@ -210,7 +210,7 @@ fn a_command_is_named_by_its_beginning_and_for_the_manual_and_the_demo_too() {
     let place = Place::new();
     for (words, meant) in [
         (&["hist"][..], "history"),
-        (&["demo", "hist"], "history"),
+        (&["demo", "hist"], "demo history"),
         (&["man", "sesion"], "session"),
         (&["man", "hist"], "history"),
     ] {
@@ -248,10 +248,67 @@ fn with_ascii_asked_for_no_sheet_has_anything_else_and_documents_stay_as_they_ar
         others += usize::from(!usual.out.is_ascii());
     }
     assert!(others >= 4, "{others}");
-    for words in [vec!["plan", "flat-six", "--json"], vec!["report", &name, "--format", "md"]] {
+    let documents = [
+        vec!["plan", "flat-six", "--json"],
+        vec!["report", &name, "--format", "json"],
+        vec!["report", &name, "--format", "csv"],
+        vec!["export"],
+    ];
+    for words in documents {
         let narrow = place.run(&[words.clone(), vec!["--ascii"]].concat());
         assert_eq!(narrow.out, place.run(&words).out, "{words:?}");
     }
+}
+
+#[test]
+fn with_ascii_asked_for_no_markdown_and_no_page_has_anything_else_and_the_page_shows_the_same() {
+    let place = super::services::with_services();
+    let name = place.journals()[0].to_string_lossy().into_owned();
+    let mut others = 0;
+    for words in [
+        vec!["report", &name, "--format", "md"],
+        vec!["report", &name, "--format", "html"],
+        vec!["report", "Trainer", "--blank", "--format", "html"],
+        vec!["demo", "tag", "Yellow tug", "--format", "html"],
+    ] {
+        let usual = place.run(&words);
+        let narrow = place.run(&[words.clone(), vec!["--ascii"]].concat());
+        assert_eq!((usual.code, narrow.code), (0, 0), "{words:?}: {narrow}");
+        assert!(narrow.out.is_ascii(), "{words:?}");
+        others += usize::from(!usual.out.is_ascii());
+        if words.contains(&"html") {
+            let signs: std::collections::BTreeSet<char> =
+                usual.out.chars().filter(|letter| !letter.is_ascii()).collect();
+            let spelled = |text: String, sign: char| {
+                text.replace(&format!("&#{};", u32::from(sign)), &sign.to_string())
+            };
+            assert_eq!(signs.into_iter().fold(narrow.out, spelled), usual.out, "{words:?}");
+        }
+    }
+    assert!(others >= 3, "{others}");
+}
+
+#[test]
+fn what_is_named_to_do_in_the_demo_acts_on_the_demo() {
+    let place = Place::new();
+    for (words, named) in [
+        (&["demo", "report", "Nope"][..], "and 4 more: cowlside demo sessions ENGINE lists"),
+        (&["demo", "plan", "flat4"], "`cowlside demo profiles` lists all of them"),
+        (&["demo", "session", "Blue"], "use `cowlside demo session ENGINE --plain`"),
+        (&["demo", "sessions"], "as in: cowlside demo sessions \"Blue trainer\""),
+    ] {
+        let shown = place.run(words);
+        assert!(shown.code > 0 && shown.err.contains(named), "{words:?}: {shown}");
+        // The control: outside the demo it is the command itself.
+        let own = place.run(&words[1..]);
+        assert!(!own.err.contains("cowlside demo "), "{own}");
+    }
+    // What is printed while all goes well, in plain prompts too.
+    let asked = place.run_typing(&["demo", "session", "Yellow tug", "--plain"], "");
+    assert_eq!(asked.code, 0, "{asked}");
+    assert!(!asked.out.contains("cowlside session"), "{asked}");
+    let taken = place.run(&["demo", "engine", "add", "X", "--profile", "none", "--hours", "1"]);
+    assert!(taken.err.contains("`cowlside demo profiles`"), "{taken}");
 }
 
 #[test]

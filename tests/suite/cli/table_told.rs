@@ -61,6 +61,60 @@ fn a_past_service_of_more_hours_than_the_engine_has_is_refused_and_what_was_put_
 }
 
 #[test]
+fn an_engines_hours_that_a_table_raises_are_told_from_what_to_what_and_by_which_row() {
+    let place = Place::new();
+    import(&place, &one_row("S1", "2025-05-01", "100.5"), &[]).done();
+    // An engine that is made stands where the table's last session leaves it, and that is told, too.
+    let fresh = import(&place, &one_row("S9", "2025-05-01", "7").replace("E1,", "E2,"), &[]);
+    assert!(fresh.done().contains("new engine E2, profile flat-four, at 7.0 h\n"), "{fresh}");
+    let table = format!(
+        "{}E1,flat-four,S3,2025-12-01T10:00:00+02:00,150,2,intake,found,6,thou\n",
+        one_row("S2", "2025-10-01", "120")
+    );
+    let words = |stands| {
+        format!(
+            "E1: the counter stood at 100.5 h and {stands} at 150.0 h, by S3 of 2025-12-01 (line 3)\n"
+        )
+    };
+    let dry = import(&place, &table, &["--dry-run"]);
+    assert!(dry.done().contains(&words("would stand")), "{dry}");
+    assert!(place.run(&["engines"]).done().contains("100.5 h"));
+    assert!(import(&place, &table, &[]).done().contains(&words("now stands")));
+    assert!(place.run(&["engines"]).done().contains("150.0 h"));
+    // Nothing is told where nothing is changed; on another counter it is that counter's figure.
+    assert!(!import(&place, &table, &[]).done().contains("stands"));
+    place.run(&["engine", "hours", "E1", "1", "--counter-replaced"]).done();
+    place.later(60 * 24 * 60);
+    let shown = import(&place, &one_row("S4", "2026-05-01", "153.5"), &[]);
+    assert!(
+        shown.done().contains(
+            "E1: the counter stood at 1.0 h and now stands at 3.5 h, by S4 of 2026-05-01 (line 2)\n"
+        ),
+        "{shown}"
+    );
+}
+
+#[test]
+fn names_of_engines_that_capitals_alone_tell_apart_are_one_engine() {
+    let place = Place::new();
+    let table = one_row("S1", "2025-05-01", "100.5");
+    import(&place, &table, &[]).done();
+    let other = one_row("Second", "2025-06-01", "100.5").replace("E1,", "e1,");
+    let shown = import(&place, &other, &[]);
+    assert!(shown.done().contains("E1: Second,") && !shown.out.contains("new engine"), "{shown}");
+    let engines = place.run(&["engines"]);
+    assert_eq!(engines.done().lines().count(), 1, "{engines}");
+    // Within one table, too, whatever its letters.
+    let place = Place::new();
+    let within = format!(
+        "{}ÖL 1,flat-four,S2,2025-06-01T10:00:00+02:00,101,2,intake,found,6,thou\n",
+        table.replace("E1,", "öl 1,")
+    );
+    let shown = import(&place, &within, &[]);
+    assert_eq!(shown.done().matches("new engine").count(), 1, "{shown}");
+}
+
+#[test]
 fn a_quotation_mark_that_is_never_closed_swallows_no_reading() {
     let place = Place::new();
     let row = |n: u8, note: &str| {
@@ -75,6 +129,34 @@ fn a_quotation_mark_that_is_never_closed_swallows_no_reading() {
 }
 
 #[test]
+fn a_session_of_more_readings_than_it_can_hold_is_refused_by_its_line_and_soon() {
+    let place = Place::new();
+    let table = one_row("S1", "2025-05-01", "100.5");
+    let row = table.lines().nth(1).unwrap();
+    let table = format!("{NEEDED}\n{}", format!("{row}\n").repeat(100_000));
+    let shown = import(&place, &table, &["--dry-run"]);
+    assert!(refused(&shown).contains("1 problem: nothing was taken"), "{shown}");
+    let words = "line 2: session \"S1\" has more readings than a session can hold\n";
+    assert!(shown.out.ends_with(words), "{shown}");
+}
+
+#[test]
+fn session_names_longer_than_their_column_are_folded_in_the_list() {
+    let place = Place::new();
+    let long = "Annual check in the spring of the year with a very long name that goes on and on 1";
+    import(&place, &one_row(long, "2025-05-01", "100.5"), &[]).done();
+    let even = "x".repeat(36);
+    import(&place, &one_row(&even, "2025-06-01", "100.5"), &[]).done();
+    let listed = place.run(&["sessions", "E1"]);
+    let lines: Vec<&str> = listed.done().lines().collect();
+    assert!(lines.iter().all(|line| line.len() <= 80), "{listed}");
+    assert_eq!(format!("{} {}", lines[0], lines[1]), long, "{listed}");
+    let blanks = " ".repeat(37);
+    assert!(lines[2].starts_with(&format!("{blanks}2025-05-01  imported")), "{listed}");
+    assert!(lines[3].starts_with(&format!("{even} 2025-06-01  imported")), "{listed}");
+}
+
+#[test]
 fn a_year_in_which_no_service_can_be_is_refused_and_a_day_to_come_is_told() {
     for (day, year) in
         [("9999-12-31", 9999), ("0225-05-01", 225), ("0000-01-01", 0), ("1899-12-31", 1899)]
@@ -85,12 +167,28 @@ fn a_year_in_which_no_service_can_be_is_refused_and_a_day_to_come_is_told() {
         assert!(refused(&shown).contains("1 problem") && shown.out.contains(&words), "{shown}");
     }
     let place = Place::new();
-    let shown = import(&place, &one_row("S1", "2030-05-01", "100.5"), &[]);
+    let table = one_row("S1", "2030-05-01", "100.5");
+    let shown = import(&place, &table, &[]);
+    assert!(refused(&shown).contains("1 problem: nothing was taken"), "{shown}");
+    let words = "line 2: `date` is 2030-05-01, which is still to come: by this computer's clock today is \
+                 2026-03-14; put right which of them is wrong; where both are right, add --so-it-is";
+    assert!(shown.out.contains(words), "{shown}");
+    assert!(everything(&place).is_empty());
+    // Tomorrow is to come, and today is not, whatever the hour.
+    let tomorrow = import(&place, &one_row("S1", "2026-03-15", "100.5"), &["--dry-run"]);
+    assert!(tomorrow.code == 1 && tomorrow.out.contains("still to come"), "{tomorrow}");
+    let today = one_row("S1", "2026-03-14", "100.5").replace("T10:", "T23:");
+    let today = import(&place, &today, &["--dry-run"]);
+    assert!(today.code == 0 && today.err.is_empty(), "{today}");
+    let shown = import(&place, &table, &["--so-it-is"]);
     assert!(shown.code == 0, "{shown}");
     assert!(shown.err.contains("line 2: `date` is 2030-05-01, which is still to come"), "{shown}");
+    // What is here is passed over whatever its day.
+    assert!(import(&place, &table, &[]).done().contains("here already"));
     // The day by which the next check comes has four digits of its year.
     let place = Place::new();
-    import(&place, &one_row("S1", "9998-12-31", "100.5"), &[]);
+    let shown = import(&place, &one_row("S1", "9998-12-31", "100.5"), &["--so-it-is"]);
+    assert_eq!(shown.code, 0, "{shown}");
     assert!(!place.run(&["engines"]).out.contains("10000"));
 }
 

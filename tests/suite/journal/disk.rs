@@ -293,6 +293,10 @@ impl Shelf for Disk {
     fn doubt(&mut self, path: &Path) {
         self.platter().doubted.insert(path.to_owned());
     }
+
+    fn remove(&mut self, path: &Path) -> io::Result<()> {
+        self.platter().files.remove(path).map(|_| ()).ok_or_else(|| io::ErrorKind::NotFound.into())
+    }
 }
 
 impl Storage for Disk {

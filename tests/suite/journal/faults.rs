@@ -222,6 +222,9 @@ impl Shelf for TriesSyncAgain {
     fn doubt(&mut self, path: &Path) {
         self.0.doubt(path);
     }
+    fn remove(&mut self, path: &Path) -> io::Result<()> {
+        self.0.remove(path)
+    }
 }
 
 #[test]

@@ -162,6 +162,28 @@ fn a_file_over_the_limit_is_refused_before_it_is_read_whole() {
     assert!(matches!(refused, StoreError::TooLarge { .. }), "{refused}");
 }
 
+/// Most entries of a session, its first one among them.
+const ENTRIES: usize = 100_000;
+
+#[test]
+fn a_session_holds_exactly_its_most_entries_and_not_one_more() {
+    let remarks = vec![samples::of_kind("who").remove(0); ENTRIES];
+    let made =
+        |count: usize| journal::in_memory(samples::head(), &remarks[..count], samples::moment());
+    let (_, bytes, kept) = made(ENTRIES - 1).unwrap();
+    assert_eq!(kept.len(), ENTRIES);
+    assert!(matches!(made(ENTRIES), Err(StoreError::Full { .. })));
+    // What is full reads back whole, and takes nothing more.
+    let (_inside, folder) = folder();
+    let path = folder.sessions().join("20260314-101530z-k3f9q2.jsonl");
+    std::fs::write(&path, bytes).unwrap();
+    let opened = journal::open(&path, &samples::parse).unwrap();
+    assert_eq!((opened.entries.len(), opened.verdict), (ENTRIES, Verdict::Clean));
+    let mut journal = resume(&folder, &path).unwrap();
+    let refused = journal.append(&remarks[..1], samples::moment(), 0).unwrap_err();
+    assert!(matches!(refused.error, StoreError::Full { .. }), "{}", refused.error);
+}
+
 #[test]
 fn file_names_cannot_steer_the_terminal_in_an_error() {
     let refused = journal::open(Path::new("/none/\u{1b}[2Ja"), &samples::parse).unwrap_err();

@@ -206,6 +206,10 @@ impl Shelf for Gone {
     }
 
     fn doubt(&mut self, _: &Path) {}
+
+    fn remove(&mut self, _: &Path) -> io::Result<()> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
 }
 
 #[test]

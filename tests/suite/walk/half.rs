@@ -152,4 +152,56 @@ fn what_is_half_typed_stands_there_again_when_the_session_goes_on_in_another_fol
     walk.type_text("/media/stick");
     walk.key(KeyCode::Enter);
     assert_eq!((&walk.app().top, walk.app().entry.as_str()), (&Top::Nothing, "1"));
+    // By the question whether to leave it is the same.
+    walk.event(KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL));
+    walk.press("4");
+    assert_eq!(walk.app().top, Top::SaveTo, "{}", walk.screen());
+    walk.type_text("/media/stick");
+    walk.key(KeyCode::Enter);
+    assert_eq!((&walk.app().top, walk.app().entry.as_str()), (&Top::Nothing, "1"));
+}
+
+#[test]
+fn the_keys_that_are_named_beside_what_is_not_saved_lead_to_another_folder_from_every_screen() {
+    let control_c = KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL);
+    for (screen, named) in [
+        ("", "*"),
+        ("*", "Ctrl-C 4"),
+        ("?", "Ctrl-C 4"),
+        ("p", "Ctrl-C 4"),
+        ("l", "Ctrl-C 4"),
+        ("k", "Ctrl-C 4"),
+        ("n", "Ctrl-C 4"),
+        ("leaving", "4"),
+    ] {
+        let mut walk = places::at_a_valve();
+        walk.not_saved();
+        match screen {
+            "leaving" => walk.event(control_c),
+            keys => walk.press(keys),
+        }
+        let shown = walk.in_window((120, 40));
+        assert!(
+            shown.contains(&format!("; {named} saves all to another folder")),
+            "{screen}:\n{shown}"
+        );
+        match named {
+            "*" => walk.press("* enter"),
+            "4" => walk.press("4"),
+            _ => {
+                walk.event(control_c);
+                walk.press("4");
+            }
+        }
+        assert_eq!(walk.app().top, Top::SaveTo, "{screen}:\n{}", walk.screen());
+        // There it stands on the page itself.
+        assert!(!walk.in_window((120, 40)).contains("saves all to"), "{screen}");
+        walk.key(KeyCode::Esc);
+        // Where all is saved it is not offered.
+        walk.app.as_mut().unwrap().saving = Saving::All;
+        walk.event(control_c);
+        assert!(!walk.screen().contains("another folder"), "{screen}");
+        walk.press("4");
+        assert_eq!(walk.app().top, Top::Leave, "{screen}");
+    }
 }
