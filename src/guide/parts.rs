@@ -3,7 +3,7 @@
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::lifters::dry;
-use super::named::{open_words, valve_name, valve_names, valve_short};
+use super::named::{open_words, valve_name, valve_short};
 use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
@@ -123,15 +123,7 @@ fn which(
     if let [alone] = valves.as_slice() {
         return then(*alone, given);
     }
-    let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
-        .line(capital(&valve_names(&session.state, &valves)));
-    type_in(ask, given, |typed, rest| match super::which_valve::valve(typed) {
-        Ok(valve) if valves.contains(&valve) => then(valve, rest),
-        Ok(valve) => {
-            Step::Refused(format!("{} is not on the list", valve_name(&session.state, valve)))
-        }
-        Err(words) => Step::Refused(words),
-    })
+    super::which_valve::one_of(session, prompt(place, title, "Which valve?"), &valves, given, then)
 }
 
 fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
