@@ -66,11 +66,7 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
-    choices.extend([
-        (6, "gauge one once more first"),
-        (7, "leave one as it is, and say why"),
-        (8, "leave all as they are, and say why"),
-    ]);
+    choices.extend([(6, "gauge one again"), (7, "leave one, say why"), (8, "leave all, say why")]);
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
         Some(5) => which(session, place, "Past its cam", rest, |valve, rest| {
             shim_out(session, place, valve, rest)
@@ -291,6 +287,10 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
         .line(super::turning::direction_line(session.state.facts()));
+    if overhead_cams(&session.state) {
+        // The large words have the rest of it.
+        ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
+    }
     ask =
         ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))

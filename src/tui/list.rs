@@ -178,7 +178,11 @@ impl List {
             _ => Some(row),
         };
         if self.table.rows.len() <= 9 || number.is_empty() {
-            return row(&number).and_then(place).map(|cursor| List { cursor, number, ..self.clone() });
+            return row(&number).and_then(place).map(|cursor| List {
+                cursor,
+                number,
+                ..self.clone()
+            });
         }
         // What no row has stands there as it was typed: it is not cut to a number that one has.
         let cursor = row(&number).and_then(place).unwrap_or(self.cursor);
@@ -189,6 +193,7 @@ impl List {
     /// digit begins anew.
     pub(super) fn is_no_number(&self) -> bool {
         let row = self.number.parse::<usize>().ok();
-        !self.number.is_empty() && !row.is_some_and(|row| (1..=self.table.rows.len()).contains(&row))
+        !self.number.is_empty()
+            && !row.is_some_and(|row| (1..=self.table.rows.len()).contains(&row))
     }
 }

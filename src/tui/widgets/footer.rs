@@ -195,7 +195,8 @@ fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
         shown.remove(least);
         return true;
     }
-    let digit = shown.iter_mut().find(|hint| [DIGIT, DIGITS].contains(&hint.key) && !hint.label.is_empty());
+    let digit =
+        shown.iter_mut().find(|hint| [DIGIT, DIGITS].contains(&hint.key) && !hint.label.is_empty());
     if let Some(digit) = digit.filter(|_| most == 1) {
         digit.label = Cow::Borrowed("");
         return true;

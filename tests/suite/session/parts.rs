@@ -454,7 +454,9 @@ fn a_valve_of_the_parts_list_is_chosen_by_a_digit() {
     assert_eq!(labels, ["1 intake", "2 exhaust"], "{ask:?}");
     // By its name as before, too: nothing else has letters.
     for typed in ["2", "2 e", "2 exhaust"] {
-        let Answered::Keep(entries) = talk.answer(&service.session, typed) else { panic!("{typed}") };
+        let Answered::Keep(entries) = talk.answer(&service.session, typed) else {
+            panic!("{typed}")
+        };
         let Entry::Correct(correct) = &entries[0] else { panic!("{entries:?}") };
         let of = service.session.state.before_parts(exhaust(2)).unwrap().seq;
         assert_eq!(correct.of, of, "{typed}");
@@ -475,10 +477,13 @@ fn another_profile_is_chosen_by_a_digit() {
             other => panic!("{key}: {other:?}"),
         })
     };
-    for (keys, name) in [(&["2"][..], "kind-2"), (&["9", "3"], "kind-11"), (&["0", "my-own"], "my-own")]
+    for (keys, name) in
+        [(&["2"][..], "kind-2"), (&["9", "3"], "kind-11"), (&["0", "my-own"], "my-own")]
     {
         let keys: Vec<&str> = keys.iter().copied().chain(["Manual, 3, 12", "1"]).collect();
-        let Answered::ReplaceProfile { name: chosen, .. } = after(&keys) else { panic!("{keys:?}") };
+        let Answered::ReplaceProfile { name: chosen, .. } = after(&keys) else {
+            panic!("{keys:?}")
+        };
         assert_eq!(chosen, name);
     }
     // After the last of them come the first again.

@@ -13,7 +13,7 @@ const AWAY: &str = "* 8 enter";
 
 impl Walk {
     /// Goes on from a screen that was met.
-    fn from(met: &Met) -> Walk {
+    pub(super) fn from(met: &Met) -> Walk {
         let job = met.app.job.as_ref().unwrap();
         let Desk::Session { session, .. } = job.desk() else { panic!("no session") };
         let workshop = Workshop { session: Some((**session).clone()), ..known() };
