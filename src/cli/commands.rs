@@ -179,8 +179,8 @@ fn list(
         let engine = &row.engine;
         let open = match (row.attention, &row.open) {
             (shop::Attention::Damaged, _) | (_, None) => String::new(),
-            (shop::Attention::Open, Some(_)) if !row.left_open.is_empty() => {
-                format!("  a session is open: {}", row.left_open.join("; "))
+            (shop::Attention::Open, Some(_)) if !row.all_open.is_empty() => {
+                format!("  a session is open: {}", row.still_open())
             }
             (_, Some(_)) => "  a session is open".to_string(),
         };

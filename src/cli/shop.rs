@@ -126,6 +126,16 @@ impl Row {
         parts.collect::<Vec<_>>().join("; ")
     }
 
+    /// Says what the session that is open has open: all that is dangerous; else the first of what is still
+    /// to be closed up, so that nobody takes the engine for ready.
+    pub fn still_open(&self) -> String {
+        match (self.left_open.as_slice(), self.all_open.as_slice()) {
+            ([], [first, more @ ..]) if !more.is_empty() => format!("{first} +{}", more.len()),
+            ([], all) => all.concat(),
+            (dangers, _) => dangers.join("; "),
+        }
+    }
+
     fn about_the_service(&self) -> String {
         let words = self.attention.words();
         let left = self.left_open.iter().map(String::as_str);
@@ -133,9 +143,9 @@ impl Row {
         let told: Vec<&str> = match self.attention {
             Attention::Damaged => left.chain(open).collect(),
             Attention::LeftOpen => left.collect(),
-            // What is dangerous is read before it is gone on with.
-            Attention::Open if !self.left_open.is_empty() => {
-                return format!("{}; {words}", self.left_open.join("; "));
+            // It is read before it is gone on with.
+            Attention::Open if !self.all_open.is_empty() => {
+                return format!("{}; {words}", self.still_open());
             }
             Attention::Open
             | Attention::Unsigned

@@ -126,6 +126,10 @@ pub enum TorqueUnit {
 }
 
 impl TorqueUnit {
+    /// All of them.
+    pub const ALL: [TorqueUnit; 3] =
+        [TorqueUnit::NewtonMetre, TorqueUnit::PoundForceInch, TorqueUnit::PoundForceFoot];
+
     /// Returns the unit's sign.
     pub fn word(self) -> &'static str {
         match self {

@@ -4,7 +4,7 @@ use super::form::{count, in_words, pick, prompt, reason, reason_of, take, type_i
 use super::named::{typed_unit, valve_name};
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
-use super::{Field, Prompt, Step, Typed, page, status};
+use super::{Beside, Field, Prompt, Step, Typed, page, status};
 use crate::domain::entry::{Figure, Step as ReadingStep};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken, WRONG_PLACE, crossed};
@@ -180,12 +180,25 @@ pub(super) fn amend(session: &Session, place: &str, given: &[String]) -> Step {
     })
 }
 
-pub(super) fn replace_profile(place: &str, given: &[String]) -> Step {
+/// Profiles on a page, each with a digit.
+const PROFILES: usize = 8;
+/// The digits of the next page, and of a name or path that is typed.
+const ON: u8 = 9;
+const BY_NAME: u8 = 0;
+
+pub(super) fn replace_profile(
+    session: &Session,
+    place: &str,
+    beside: &Beside,
+    given: &[String],
+) -> Step {
     let title = "Replace the profile";
-    let ask = prompt(place, title, "The right profile's name or path:").line(
-        "Readings stay as typed; those made where it does not show the valve shut are due again.",
-    );
-    type_in(ask, given, |name, rest| {
+    let ask = |asked: &str| {
+        prompt(place, title, asked).line(
+            "Readings stay as typed; those made where it does not show the valve shut are due again.",
+        )
+    };
+    let with = |name: &str, rest: &[String]| {
         let name = name.to_string();
         let ask = prompt(place, title, "Source: document, revision, page:");
         in_words(ask, rest, |source, rest| {
@@ -198,6 +211,30 @@ pub(super) fn replace_profile(place: &str, given: &[String]) -> Step {
                 |why, _| Step::ReplaceProfile { name, source, why },
             )
         })
+    };
+    let by_name = |given: &[String]| {
+        type_in(ask("The right profile's name or path:"), given, |name, rest| with(name, rest))
+    };
+    let in_use = session.state.profile.name.as_str();
+    let others: Vec<&str> =
+        beside.profiles.iter().map(String::as_str).filter(|name| *name != in_use).collect();
+    if others.is_empty() {
+        return by_name(given);
+    }
+    let pages = others.len().div_ceil(PROFILES);
+    let turned = given.iter().take_while(|typed| typed.trim() == ON.to_string()).count();
+    let turned = if pages > 1 { turned } else { 0 };
+    let page = others.chunks(PROFILES).nth(turned % pages).unwrap_or_default();
+    let mut choices: Vec<(u8, &str)> = (1..).zip(page.iter().copied()).collect();
+    choices.extend((pages > 1).then_some((ON, "more")));
+    choices.push((BY_NAME, "by its name or path, typed"));
+    let ask = ask("Which is the right one?").with(Field::choice(&choices));
+    pick(ask, given.get(turned..).unwrap_or_default(), |digit, rest| {
+        let chosen = usize::from(digit.unwrap_or(BY_NAME)).checked_sub(1).and_then(|n| page.get(n));
+        match chosen {
+            Some(name) => with(name, rest),
+            None => by_name(rest),
+        }
     })
 }
 

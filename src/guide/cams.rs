@@ -30,7 +30,7 @@ pub(super) fn cams_in(
         || "the whole engine".into(),
         |bank| bank_words(&plain(bank), session.state.facts().layout.shape),
     );
-    let ask = line_prompt(place, "Cams in", line)
+    let ask = line_prompt(place, "Put the cams in", line)
         .big("CAM OUT", words)
         .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
         .line("Nothing turns until this is answered.");

@@ -296,7 +296,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Surely => surely::step(session, place, given),
         Command::Work => work(session, place, given),
         Command::Amend => amending::amend(session, place, given),
-        Command::ReplaceProfile => amending::replace_profile(place, given),
+        Command::ReplaceProfile => amending::replace_profile(session, place, beside, given),
         Command::Leaves => leaf_sets::leaf_set(session, beside, given),
         Command::SkipRound => reason(
             place,

@@ -43,7 +43,7 @@ pub(super) fn leaf_set(session: &Session, beside: &Beside, given: &[String]) -> 
     let title = "The leaves in your hand";
     let labels: Vec<String> = sets.iter().map(set_words).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
-    choices.push((7, "my own, in thousandths of an inch: type them"));
+    choices.push((7, "my own, in inch thousandths: type them"));
     choices.push((8, "my own, in millimetres: type them"));
     choices.push((0, NOT_KNOWN));
     let ask = prompt(PREPARE, title, "Which set is it?")

@@ -117,6 +117,8 @@ pub struct Beside {
     pub likely: Likely,
     /// The services before.
     pub earlier: Earlier,
+    /// The names of the profiles that can be found, the mechanic's own first.
+    pub profiles: Vec<String>,
     /// Whether the profile in use is not found by its name: it was read from a path.
     pub profile_by_path: bool,
     /// The times between the readings of earlier services.

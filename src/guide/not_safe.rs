@@ -13,11 +13,18 @@ pub fn words(entry: &Entry) -> Option<String> {
         Entry::On(On::Check { id, seen, digit, done: false, .. }) => {
             let why = if *digit == FELT { of_felt(id) } else { None };
             let why = why.unwrap_or_else(|| of_check(id));
-            Some(format!("kept: {}. {why}, then answer again", plain(seen)))
+            // What is kept stands among the answers too: a long one leaves its room to what is to be done.
+            let seen = plain(seen);
+            let kept =
+                if seen.chars().count() > SHORT { String::new() } else { format!(": {seen}") };
+            Some(format!("kept{kept}. {why}, then answer again"))
         }
         _ => None,
     }
 }
+
+/// Letters of an answer that are told again.
+const SHORT: usize = 24;
 
 /// What is felt as it is turned by hand is looked for before it is turned on.
 fn of_felt(id: &str) -> Option<&'static str> {
@@ -45,7 +52,7 @@ fn of_check(id: &str) -> &'static str {
 
 fn of_caution(caution: &Caution) -> String {
     let why = match caution.id.as_str() {
-        "ignition" => "A switch is no proof: a broken ground wire leaves it live. Make it safe",
+        "ignition" => "At OFF it fires if its ground wire is broken. Leads or battery off",
         "fuel" => "It may feed a cylinder and start. Shut it off",
         "throttle" => "Open, it may run away. Close it",
         "plugs" => "Look first: what holds compression kicks, and oil may lock a low cylinder",
@@ -59,5 +66,5 @@ fn of_caution(caution: &Caution) -> String {
         "run-seat" => "Nobody holds the brakes. A competent person in the seat",
         _ => "The manual asks for it. Do it",
     };
-    format!("NOT SAFE, {}. {why}; then answer again", plain(&caution.seen))
+    format!("NOT SAFE: {}. {why}, then answer again", plain(&caution.seen))
 }

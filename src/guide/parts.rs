@@ -3,7 +3,7 @@
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::lifters::dry;
-use super::named::{open_words, valve_name, valve_names, valve_short};
+use super::named::{open_words, valve_name, valve_short};
 use super::part_sizes::{is_size, micrometer};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
@@ -66,11 +66,7 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
-    choices.extend([
-        (6, "gauge one once more first"),
-        (7, "leave one as it is, and say why"),
-        (8, "leave all as they are, and say why"),
-    ]);
+    choices.extend([(6, "gauge one again"), (7, "leave one, say why"), (8, "leave all, say why")]);
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
         Some(5) => which(session, place, "Past its cam", rest, |valve, rest| {
             shim_out(session, place, valve, rest)
@@ -123,15 +119,7 @@ fn which(
     if let [alone] = valves.as_slice() {
         return then(*alone, given);
     }
-    let ask = prompt(place, title, "Which valve? As in 1 intake, or 2 e 2:")
-        .line(capital(&valve_names(&session.state, &valves)));
-    type_in(ask, given, |typed, rest| match super::which_valve::valve(typed) {
-        Ok(valve) if valves.contains(&valve) => then(valve, rest),
-        Ok(valve) => {
-            Step::Refused(format!("{} is not on the list", valve_name(&session.state, valve)))
-        }
-        Err(words) => Step::Refused(words),
-    })
+    super::which_valve::one_of(session, prompt(place, title, "Which valve?"), &valves, given, then)
 }
 
 fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
@@ -299,6 +287,10 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
         .line(super::turning::direction_line(session.state.facts()));
+    if overhead_cams(&session.state) {
+        // The large words have the rest of it.
+        ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
+    }
     ask =
         ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))

@@ -155,7 +155,7 @@ fn blade_words(degrees: f64, blades: u8) -> String {
         true => format!("pass, {blades} to a turn"),
         false => format!("of {blades}"),
     };
-    match part.map(|part| part.words("", "")) {
+    match part.map(Part::of_the_way) {
         None => format!(" ({passed} {noun} {of})"),
         Some(part) if passed == 0.0 => {
             format!(" ({part} of the way to the next of {blades} blades)")
@@ -183,6 +183,28 @@ impl Part {
             Part::Fraction(3, 4) => format!("three quarters{after_others}"),
             Part::Fraction(..) | Part::About(_) => format!("{}{after_others}", self.figures()),
         }
+    }
+
+    /// How far a blade goes, as the eye tells it: the degrees stand before it.
+    fn of_the_way(self) -> String {
+        let share = match self {
+            Part::Fraction(_, 2..=4) => return self.words("", ""),
+            Part::Fraction(parts, of) => f64::from(parts) / f64::from(of),
+            Part::About(share) => share,
+        };
+        let seen = [
+            (0.0, "a little"),
+            (1.0 / 4.0, "about a quarter"),
+            (1.0 / 3.0, "about a third"),
+            (1.0 / 2.0, "about half"),
+            (2.0 / 3.0, "about two thirds"),
+            (3.0 / 4.0, "about three quarters"),
+            (1.0, "almost all"),
+        ];
+        let nearest = seen
+            .into_iter()
+            .min_by(|(one, _), (other, _)| (share - one).abs().total_cmp(&(share - other).abs()));
+        nearest.map_or("", |(_, words)| words).into()
     }
 
     fn figures(self) -> String {

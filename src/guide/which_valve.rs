@@ -75,7 +75,7 @@ pub(super) fn ask_valve(
 }
 
 /// Asks which of these valves is meant, and of no other: by digit, or where they are too many for that
-/// by cylinder first.
+/// by cylinder first. Its name is taken too, where one is typed.
 pub(super) fn one_of(
     session: &Session,
     ask: Prompt,
@@ -84,6 +84,15 @@ pub(super) fn one_of(
     then: impl FnOnce(Valve, &[String]) -> Step,
 ) -> Step {
     let state = &session.state;
+    if let Some((first, rest)) = given.split_first()
+        && let Ok(named) = valve(first)
+    {
+        let words = || format!("{} is none of these", valve_name(state, named));
+        return match valves.contains(&named) {
+            true => then(named, rest),
+            false => Step::Refused(words()),
+        };
+    }
     let by_digit = |ask: Prompt, valves: &[Valve], given: &[String]| {
         let names: Vec<String> = valves.iter().map(|valve| valve_name(state, *valve)).collect();
         let choices: Vec<(u8, &str)> = (1..).zip(names.iter().map(String::as_str)).collect();
@@ -96,6 +105,7 @@ pub(super) fn one_of(
         return by_digit(ask, valves, given);
     }
     let which = Prompt { ask: "Which cylinder?".into(), ..ask.clone() };
+    let which = which.line(format!("Of: {}.", valve_names(state, valves)));
     cylinder(which.with(Field::typed(Typed::Count)), given, |cylinder, rest| {
         let its: Vec<Valve> =
             valves.iter().copied().filter(|valve| valve.cylinder == cylinder).collect();
@@ -127,14 +137,6 @@ pub(super) fn set_one_here(session: &Session, place: &str, given: &[String]) -> 
                 "Before the crank is turned: it still stands where these are shut.".into()
             }))
             .line("Its nut counts as slack from here: set, locked and gauged after.");
-    if valves.len() > DIGITS {
-        let ask = ask.line(format!("Of: {}.", valve_names(state, &valves)));
-        return type_in(ask, given, |typed, _| match valve(typed) {
-            Ok(valve) if valves.contains(&valve) => take(Input::OpenSet(valve)),
-            Ok(valve) => Step::Refused(format!("{} cannot be set here", valve_name(state, valve))),
-            Err(words) => Step::Refused(words),
-        });
-    }
     one_of(session, ask, &valves, given, |valve, _| take(Input::OpenSet(valve)))
 }
 

@@ -239,6 +239,17 @@ pub fn list(data_folder: &Path) -> Listing {
     Listing { known: known.into_values().collect(), broken }
 }
 
+/// Lists the names by which profiles are found, the user's own first; none of them is read.
+pub fn names(data_folder: &Path) -> Vec<String> {
+    let own = own_files(data_folder).unwrap_or_default();
+    let mut names: Vec<String> = own.iter().map(|path| stem(path)).collect();
+    names.retain(|name| is_name(name));
+    let built_in = BUILT_IN.iter().map(|(name, _)| (*name).to_string());
+    let others: Vec<String> = built_in.filter(|name| !names.contains(name)).collect();
+    names.extend(others);
+    names
+}
+
 fn built_in(name: &str, text: &str) -> Result<ProfileText, ProfileError> {
     let profile = parse_profile(text, name)?;
     Ok(ProfileText { profile, text: text.to_string(), name: name.to_string() })

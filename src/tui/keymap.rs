@@ -216,7 +216,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 79] = [
+static TABLE: [Row; 80] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -248,6 +248,7 @@ static TABLE: [Row; 79] = [
     foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
     foot(At::Errand, Key::Char('*'), Action::More, "*", "more"),
+    foot(At::EmptyText, Key::Char('*'), Action::More, "*", "more"),
     foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
     foot(At::Errand, Key::Char('s'), Action::Command(Shortcut::SeenOverlap), "s", "I see overlap"),
     foot(At::Errand, Key::Char('a'), Action::Command(Shortcut::Away), "a", "away"),

@@ -171,12 +171,29 @@ impl List {
             let row = number.parse::<usize>().ok()?.checked_sub(1)?;
             (row < self.table.rows.len()).then_some(row)
         };
-        let longer = format!("{}{digit}", self.number);
-        let number = if row(&longer).is_some() { longer } else { digit.to_string() };
+        let begun = if self.is_no_number() { "" } else { self.number.as_str() };
+        let number = format!("{begun}{digit}").trim_start_matches('0').to_owned();
         let place = |row: usize| match self.what {
             Listed::More => self.shown().iter().position(|shown| *shown == row),
             _ => Some(row),
         };
-        row(&number).and_then(place).map(|cursor| List { cursor, number, ..self.clone() })
+        if self.table.rows.len() <= 9 || number.is_empty() {
+            return row(&number).and_then(place).map(|cursor| List {
+                cursor,
+                number,
+                ..self.clone()
+            });
+        }
+        // What no row has stands there as it was typed: it is not cut to a number that one has.
+        let cursor = row(&number).and_then(place).unwrap_or(self.cursor);
+        Some(List { cursor, number, ..self.clone() })
+    }
+
+    /// Tells whether the digits typed so far are the number of no row: then Enter opens none, and the next
+    /// digit begins anew.
+    pub(super) fn is_no_number(&self) -> bool {
+        let row = self.number.parse::<usize>().ok();
+        !self.number.is_empty()
+            && !row.is_some_and(|row| (1..=self.table.rows.len()).contains(&row))
     }
 }

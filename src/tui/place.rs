@@ -93,8 +93,9 @@ impl Place {
                 | Place::Notice,
                 _,
             ) => false,
-            // No text begins with a question mark: before the first letter it asks for help.
-            (Place::Text, Begun::No) => is_plain(letter) && letter != '?',
+            // No text begins with these: before the first letter one asks for help, the other for the list
+            // of commands.
+            (Place::Text, Begun::No) => is_plain(letter) && !"?*".contains(letter),
             (Place::Text | Place::Shop | Place::Kinds, Begun::Yes) => is_plain(letter),
             // Every other screen is left by it, so this one is, too; `/` begins a search with it.
             (Place::Shop | Place::Kinds, Begun::No) => letter.is_alphabetic() && letter != 'q',

@@ -75,7 +75,10 @@ fn drawing(sketch: &Sketch) -> Drawing {
     let bare: Vec<&String> = drawn.iter().filter(|line| !caption(line)).collect();
     let indent = |line: &&String| line.len() - line.trim_start().len();
     let margin = bare.iter().map(indent).min().unwrap_or(0);
-    let bare = bare.iter().map(|line| line.get(margin..).unwrap_or_default().to_owned()).collect();
+    let bare: Vec<String> =
+        bare.iter().map(|line| line.get(margin..).unwrap_or_default().to_owned()).collect();
+    let mut paired = bare.clone();
+    paired.extend((!sketch.opposites.is_empty()).then(|| sketch.opposites.clone()));
     let mut full: Vec<String> = drawn
         .into_iter()
         .flat_map(|line| if caption(&line) { wrap(&line, BESIDE) } else { vec![line] })
@@ -83,11 +86,15 @@ fn drawing(sketch: &Sketch) -> Drawing {
     full.extend(wrap(&sketch.opposites, BESIDE));
     let banks = layout_drawing::strip(&sketch.facts);
     let row = banks.join(" | ");
-    let mut strips = vec![vec![row.clone()], banks];
+    let mut strips = vec![vec![row.clone()], banks.clone()];
     if !sketch.opposites.is_empty() {
+        let mut each = banks;
+        each.push(sketch.opposites.clone());
         strips.insert(0, vec![format!("{row} · {}", sketch.opposites)]);
+        strips.insert(1, vec![row, sketch.opposites.clone()]);
+        strips.insert(2, each);
     }
-    Drawing { full, bare, strips }
+    Drawing { full, paired, bare, strips }
 }
 
 /// Paints the form; returns which part of its help it shows.

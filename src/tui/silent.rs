@@ -37,7 +37,7 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
     let place = app.place();
     let help = if place.takes('?', app.begun()) { "" } else { HELP };
     Some(match action {
-        Action::Nothing => format!("{NOTHING}{help}"),
+        Action::Nothing | Action::More => format!("{NOTHING}{help}"),
         Action::NoUse(' ') => format!("a blank is no key here{help}"),
         Action::NoUse(letter) => format!("\"{letter}\" is no key here{help}"),
         Action::Digit(digit) => {
@@ -79,14 +79,19 @@ fn no_further<J: Job>(app: &App<J>, motion: Motion) -> &'static str {
     }
 }
 
-/// Says which row the digits typed so far mean, in a list of more rows than digits; `before` is the
-/// list as it was without the last of them.
-pub(super) fn chosen_so_far(before: &List, list: &List) -> Note {
+/// Says which row the digits typed so far mean, in a list of more rows than digits.
+pub(super) fn chosen_so_far(list: &List) -> Note {
+    if list.is_no_number() {
+        return Note::warning(no_such_row(list));
+    }
     let rows = list.table.rows.len();
-    let goes_on = |number: &str| number.parse().is_ok_and(|row: usize| row * 10 <= rows);
     let number = list.number.as_str();
-    let more = if goes_on(number) { ", a digit goes on" } else { "" };
-    let dropped = number.len() == 1 && goes_on(&before.number);
-    let no = if dropped { format!("no {}{number}; ", before.number) } else { String::new() };
-    Note::done(format!("{no}{number}: Enter opens it{more}"))
+    let goes_on = number.parse().is_ok_and(|row: usize| row * 10 <= rows);
+    let more = if goes_on { ", a digit goes on" } else { "" };
+    Note::done(format!("{number}: Enter opens it{more}"))
+}
+
+/// Says that no row has the number that was typed, and what is typed next.
+pub(super) fn no_such_row(list: &List) -> String {
+    format!("there is no {}: type a number from 1 to {}", list.number, list.table.rows.len())
 }

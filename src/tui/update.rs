@@ -248,7 +248,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         }
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             if let Action::Digit(_) = action {
-                next.note = Some(silent::chosen_so_far(list, &moved));
+                next.note = Some(silent::chosen_so_far(&moved));
             }
             put(&mut next, moved);
             (next, None)
@@ -300,6 +300,9 @@ pub(super) fn searched(typed: Option<&str>, action: &Action) -> Option<Option<St
 }
 
 fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
+    if list.is_no_number() {
+        return (next.warned(silent::no_such_row(list)), None);
+    }
     let Some(row) = list.row() else { return (next, None) };
     match (list.what, &next.job) {
         (Listed::Shop, _) => {

@@ -448,3 +448,36 @@ fn only_what_is_likely_is_proposed_in_the_place_of_a_slip() {
         assert_eq!(found, asked, "{figure} {typed}");
     }
 }
+
+#[test]
+fn cylinders_are_no_name_of_a_bank() {
+    for typed in ["1-2-3", "2left", "1, 3"] {
+        let mut form = opened(BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1);
+        form.set("layout.banks[1].name", typed);
+        let wrong = wrong(&form);
+        assert_eq!(wrong.len(), 1, "{typed}: {wrong:?}");
+        assert_eq!(wrong[0].path, "layout.banks[1].name");
+        assert!(wrong[0].words.contains("next field"), "{}", wrong[0].words);
+        assert!(form.profile().is_none());
+        form.set("layout.banks[1].name", "left");
+        assert_eq!(form.faults(), []);
+    }
+}
+
+#[test]
+fn the_opposites_stand_beside_the_engine_in_every_window() {
+    for size in [(40, 12), (60, 20), (72, 24), (80, 24), (160, 50)] {
+        for (_, text) in
+            BUILT_IN.iter().filter(|(name, _)| ["flat-four", "inline-four"].contains(name))
+        {
+            let desk = desk(opened(text));
+            let sketch = desk.form.sketch().unwrap();
+            let screen = screen(&desk, size.0, size.1);
+            let opposites = flat(&sketch.opposites);
+            assert!(
+                !opposites.is_empty() && flat(&screen).contains(&opposites),
+                "{size:?}\n{screen}"
+            );
+        }
+    }
+}

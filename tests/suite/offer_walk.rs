@@ -41,11 +41,10 @@ fn closed_with_another_profile(place: &Place) -> Seat {
         seat.press("\r");
     };
     from_the_list(&mut seat, "the profile is the wrong one: replace it");
-    for (asked, typed) in [("name or path", "flat-four-1423"), ("Source: document", "plate")] {
-        answer(&mut seat, asked, typed);
-        seat.await_text(&format!("> {typed}"));
-        seat.press("\r");
-    }
+    answer(&mut seat, "1  flat-four-1423", "1");
+    answer(&mut seat, "Source: document", "plate");
+    seat.await_text("> plate");
+    seat.press("\r");
     answer(&mut seat, "wrong profile was chosen", "1");
     seat.await_that("the reason is kept", |screen| !screen.contains("1  wrong profile"));
     from_the_list(&mut seat, "close this session unsigned");

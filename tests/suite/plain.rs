@@ -151,7 +151,7 @@ impl Mechanic {
             // The other's nut is slack: it tells nothing of the stroke.
             _ if ask.starts_with("Is the rocker of") => "1",
             _ if title.starts_with("The lifter of") => "1",
-            _ if title == "Cams in" || title.starts_with("Turn it through") => "1",
+            _ if title == "Put the cams in" || title.starts_with("Turn it through") => "1",
             "What now?" if question.offers("1", "nut slackened") => "1",
             "How is the nut?" => "1",
             "How many threads show above the nut?" => "3",

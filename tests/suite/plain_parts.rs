@@ -107,7 +107,7 @@ fn service_c_with_a_week_between_taking_apart_and_fitting() {
     assert!(fitted.out.contains("This session is closed."), "{fitted}");
     assert!(mechanic.instead.is_empty(), "not asked: {:?}", mechanic.instead);
     let order: Vec<usize> =
-        ["Has the engine run", "make safe", "Fit the shim", "Cams in", "Turn it"]
+        ["Has the engine run", "make safe", "Fit the shim", "Put the cams in", "Turn it"]
             .iter()
             .map(|words| {
                 mechanic

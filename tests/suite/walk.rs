@@ -10,6 +10,7 @@ mod large_text;
 mod left_tight;
 mod letters;
 mod looking;
+mod one_hand;
 mod owed;
 mod pad;
 pub mod places;

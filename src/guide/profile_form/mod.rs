@@ -330,7 +330,13 @@ impl Form {
                     format!("{list}[{}]", *place - 1)
                 }
             };
-            match texts::node(field.kind, self.text(&field.path)) {
+            let text = self.text(&field.path);
+            if is_bank_name(&field.path) && are_cylinders(text) {
+                parts.unfit.push((field.path.clone(), NO_BANK_NAME));
+                parts.paths.push((path, field.path.clone()));
+                continue;
+            }
+            match texts::node(field.kind, text) {
                 Ok(node) => parts.document.put(&path, node),
                 Err(must) => parts.unfit.push((field.path.clone(), must)),
             }
@@ -346,6 +352,19 @@ impl Form {
         parts.fields = fields;
         parts
     }
+}
+
+const NO_BANK_NAME: &str = "be a name, as in right; its cylinders go into the next field";
+
+fn is_bank_name(path: &str) -> bool {
+    path.starts_with("layout.banks[") && path.ends_with("].name")
+}
+
+/// Tells whether what is typed for a bank's name was meant for its cylinders: `1-2-3`, `2left`.
+fn are_cylinders(text: &str) -> bool {
+    let text = text.trim();
+    text.starts_with(|first: char| first.is_ascii_digit())
+        && !text.chars().all(|one| one.is_ascii_digit())
 }
 
 /// The document and where it comes from.

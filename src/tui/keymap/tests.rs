@@ -34,11 +34,12 @@ fn a_minus_takes_back_only_where_it_cannot_begin_an_entry() {
 
 #[test]
 fn every_letter_is_text_where_text_is_typed() {
-    for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-*/ äß".chars()) {
+    for letter in ('a'..='z').chain('A'..='Z').chain("0123456789-/ äß".chars()) {
         for entry in [Begun::No, Begun::Yes] {
             assert_eq!(press(letter, Place::Text, entry), Action::Type(letter));
         }
     }
+    assert_eq!(press('*', Place::Text, Begun::Yes), Action::Type('*'));
 }
 
 #[test]
@@ -49,7 +50,7 @@ fn a_question_mark_asks_for_help_until_a_text_has_begun() {
 
 #[test]
 fn digits_enter_and_the_number_pad_reach_every_command() {
-    for place in QUESTIONS {
+    for place in QUESTIONS.into_iter().chain([Place::Text]) {
         assert_eq!(press('*', place, Begun::No), Action::More);
     }
     assert_eq!(press('7', Place::List, Begun::No), Action::Digit(7));

@@ -99,7 +99,12 @@ fn fitting(view: &NoticeView, lines: &[(usize, String)], room: usize, width: u16
             None => counted.push((kind, 1)),
         }
     }
-    let left: Vec<String> = counted.iter().map(|(kind, count)| format!("{count} {kind}")).collect();
+    // One alone has no number: it would be read as so many pieces.
+    let of = |(kind, count): &(&str, usize)| match count {
+        1 => (*kind).to_owned(),
+        _ => format!("{count} {kind}"),
+    };
+    let left: Vec<String> = counted.iter().map(of).collect();
     let mut shown: Vec<String> = words(lines.get(first..end).unwrap_or_default());
     let all = format!("arrows: {}", left.join(", "));
     shown.push(text::cut(&all, width));

@@ -14,7 +14,7 @@ const KEY_LINES: usize = 2;
 /// Columns that the fields keep beside the drawing: at ease, and at least.
 const FIELDS: (u16, u16) = (46, 34);
 /// Rows that the fields keep above the drawing, and above what tells it.
-const ROWS: (usize, u16) = (6, 2);
+const ROWS: (usize, u16) = (6, 1);
 
 /// How a field stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +61,8 @@ pub struct Line {
 pub struct Drawing {
     /// With its captions and the opposites.
     pub full: Vec<String>,
+    /// The cylinders with the opposites.
+    pub paired: Vec<String>,
     /// The cylinders alone.
     pub bare: Vec<String>,
     /// Told in one row, or in a row a bank: the most telling first.
@@ -149,7 +151,7 @@ fn widest(lines: &[String]) -> u16 {
 
 /// Finds a place for the drawing: as large as leaves the fields legible.
 fn place(view: &ProfileFormView, width: u16, height: u16) -> Place<'_> {
-    let Drawing { full, bare, strips } = &view.drawing;
+    let Drawing { full, paired, bare, strips } = &view.drawing;
     let all = lines_of(&view.lines);
     let beside = |lines: &[String], least: u16| {
         lines_of(lines) <= height && width >= widest(lines).saturating_add(least)
@@ -164,8 +166,10 @@ fn place(view: &ProfileFormView, width: u16, height: u16) -> Place<'_> {
         return Place::Below(full, all + 1);
     }
     let kept = lines_of(&view.lines[..view.lines.len().min(ROWS.0)]);
-    if height >= kept + lines_of(bare) && widest(bare) <= width {
-        return Place::Below(bare, all.min(height - lines_of(bare)));
+    for lines in [paired, bare] {
+        if height >= kept + lines_of(lines) && widest(lines) <= width {
+            return Place::Below(lines, all.min(height - lines_of(lines)));
+        }
     }
     if beside(bare, FIELDS.1 + 2) {
         return Place::Beside(bare);

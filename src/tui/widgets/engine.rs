@@ -3,7 +3,7 @@
 //! Every standing has a word and a sign of its own, so nothing hangs on colour. This file decides
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
-use super::engine_plan::Plan;
+use super::engine_plan::{Lay, Plan};
 pub(super) use super::standing::role;
 pub use super::standing::{sign, word};
 use super::text;
@@ -272,8 +272,26 @@ impl EngineView {
         legend
     }
 
-    /// Lays the picture and the words beneath it out together; `None` where they do not fit.
+    /// Lays the picture and the words beneath it out together; `None` where they do not fit. A radial is a
+    /// ring of shorter lines before it is a list.
     fn lay(&self, detail: Detail, width: u16, height: u16) -> Option<(Plan, Vec<String>)> {
+        let as_it_lies = |detail| self.lay_out(detail, Lay::AsItLies, width, height);
+        let listed = || {
+            let ringed = detail == Detail::Signs && as_it_lies(Detail::Marks).is_some();
+            let lists = matches!(detail, Detail::Signs | Detail::Marks) && !ringed;
+            let radial = matches!(self.arrangement, Arrangement::Rings(_));
+            (radial && lists).then(|| self.lay_out(detail, Lay::Listed, width, height)).flatten()
+        };
+        as_it_lies(detail).or_else(listed)
+    }
+
+    fn lay_out(
+        &self,
+        detail: Detail,
+        lay: Lay,
+        width: u16,
+        height: u16,
+    ) -> Option<(Plan, Vec<String>)> {
         let items = match detail {
             Detail::Boxes | Detail::Words => Vec::new(),
             Detail::Signs | Detail::Marks => self.legend(),
@@ -282,7 +300,7 @@ impl EngineView {
         let mut room = height;
         // A ring takes all the height it is offered, so what the words need is found out first.
         loop {
-            let plan = Plan::new(self, detail, width, room)?;
+            let plan = Plan::new(self, detail, lay, width, room)?;
             // As narrow as the picture if they fit beneath it so, else as wide as there is room.
             for wide in [plan.width.max(widest), width] {
                 let beneath = text::wrap_items(&items, wide);

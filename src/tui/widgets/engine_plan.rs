@@ -122,20 +122,34 @@ pub struct Plan {
     pub height: u16,
 }
 
+/// How the cylinders are laid out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lay {
+    /// As they lie on the engine.
+    AsItLies,
+    /// Of a radial a row as a list, clockwise from the top.
+    Listed,
+}
+
 const GAP: u16 = 2;
 
 impl Plan {
     /// Lays an engine out inside a width and height; `None` where it does not fit.
-    pub fn new(view: &EngineView, detail: Detail, width: u16, height: u16) -> Option<Plan> {
+    pub fn new(
+        view: &EngineView,
+        detail: Detail,
+        lay: Lay,
+        width: u16,
+        height: u16,
+    ) -> Option<Plan> {
         let size = cell_size(view, detail);
-        let list = || Some(columns(view, size)).filter(|plan| plan.fits(width, height));
-        let as_it_lies = || Plan::of_cells(view, size, width, height);
-        match (&view.arrangement, detail) {
+        match (&view.arrangement, detail, lay) {
             // Lines of words make a ring wider than it helps.
-            (Arrangement::Rings(_), Detail::Words) => None,
-            // As a list, clockwise from the top, where there is no room for a ring.
-            (Arrangement::Rings(_), Detail::Signs | Detail::Marks) => as_it_lies().or_else(list),
-            (Arrangement::Rings(_) | Arrangement::Columns | Arrangement::Lines, _) => as_it_lies(),
+            (Arrangement::Rings(_), Detail::Words, _) => None,
+            (_, _, Lay::Listed) => {
+                Some(columns(view, size)).filter(|plan| plan.fits(width, height))
+            }
+            (_, _, Lay::AsItLies) => Plan::of_cells(view, size, width, height),
         }
     }
 

@@ -143,8 +143,9 @@ fn with_rest(shown: &[Hint], all: usize, (width, most): (u16, usize)) -> Option<
 const UNDO: u16 = 11;
 /// Keys that go without words where room is short: the list of all, and the answers, each of which stands
 /// behind its digit.
-const BY_KEY: [&str; 2] = ["*", DIGIT];
+const BY_KEY: [&str; 3] = ["*", DIGIT, DIGITS];
 const DIGIT: &str = "digit";
+const DIGITS: &str = "digits";
 /// What the help is called where it alone has some of the keys.
 const REST: &str = "keys";
 
@@ -194,7 +195,8 @@ fn shorten(shown: &mut Vec<Hint>, most: usize) -> bool {
         shown.remove(least);
         return true;
     }
-    let digit = shown.iter_mut().find(|hint| hint.key == DIGIT && !hint.label.is_empty());
+    let digit =
+        shown.iter_mut().find(|hint| [DIGIT, DIGITS].contains(&hint.key) && !hint.label.is_empty());
     if let Some(digit) = digit.filter(|_| most == 1) {
         digit.label = Cow::Borrowed("");
         return true;

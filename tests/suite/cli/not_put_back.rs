@@ -28,3 +28,16 @@ fn what_is_not_put_back_behind_the_covers_is_told_and_answered_before_the_next_r
         assert!(words.contains(&told), "{tag}");
     }
 }
+
+#[test]
+fn the_list_of_engines_tells_what_an_open_session_has_still_to_close_up() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let row = place.run(&["engines"]).done().to_owned();
+    assert!(row.contains("a session is open: ") && row.contains(" pieces off"), "{row}");
+    // Behind the count the covers, the torque, the leads.
+    let mut mechanic = Mechanic { stops_at: Some("How do they sit?"), ..Mechanic::default() };
+    place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
+    let row = place.run(&["engines"]).done().to_owned();
+    assert!(row.contains("a session is open: PLUGS NOT AT TORQUE YET +"), "{row}");
+}

@@ -364,7 +364,7 @@ fn an_answer_that_is_not_safe_says_why_and_what_to_do() {
     let entries = service.session.decide(&Input::Answer(3)).unwrap();
     service.tell(Input::Answer(3));
     let said = status::kept_words(&service.session, &entries, &|_| None);
-    assert!(said.starts_with("NOT SAFE, switch only. A switch is no proof"), "{said}");
+    assert!(said.starts_with("NOT SAFE: switch only. At OFF it fires if"), "{said}");
     assert!(said.ends_with("then answer again"), "{said}");
     assert!(matches!(service.due(), Due::Caution(line, _) if line.id == "ignition"));
 }

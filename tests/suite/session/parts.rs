@@ -4,17 +4,18 @@
 use super::engines::{self, exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use super::mechanic::part;
-use cowlside::domain::entry::{Back, Begin, KnownPart, PartKind, Rounds, Step};
+use cowlside::domain::entry::{Back, Begin, Entry, KnownPart, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::shims::{Answer, Origin};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Length;
 use cowlside::domain::valve::{Standing, Valve};
 use cowlside::domain::verdict::Verdict;
-use cowlside::guide::Talk;
+use cowlside::guide::{Answered, Beside, Command, Talk};
 use cowlside::report::parts_sheet::parts_json;
 use cowlside::report::record::record;
 use cowlside::tui::widgets::engine::{Detail, EngineView};
+use std::sync::Arc;
 
 fn um(um: i64) -> Length {
     Length::from_um(um)
@@ -431,4 +432,61 @@ fn the_document_says_why_nothing_fits() {
         assert_eq!(json["change"][0]["why"].as_str(), why, "{typed}: {json}");
         assert_eq!(json["change"][0]["fit"].is_null(), why.is_some(), "{json}");
     }
+}
+
+/// Answers what is due so far with these.
+fn answered(service: &Service, beside: Beside, keys: &[&str]) -> Answered {
+    let start = Talk { beside: Arc::new(beside), ..Talk::default() };
+    keys.iter().fold(Answered::Next(start), |answered, key| match answered {
+        Answered::Next(talk) => talk.answer(&service.session, key),
+        other => panic!("{key}: {other:?}"),
+    })
+}
+
+#[test]
+fn a_valve_of_the_parts_list_is_chosen_by_a_digit() {
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30"), (exhaust(2), "20")]);
+    assert_eq!(service.due(), Due::PartsList);
+    let Answered::Next(talk) = answered(&service, Beside::default(), &["6"]) else { panic!() };
+    let ask = talk.prompt(&service.session);
+    let labels: Vec<&str> = ask.field.choices.iter().map(|one| one.label.as_str()).collect();
+    assert_eq!(labels, ["1 intake", "2 exhaust"], "{ask:?}");
+    // By its name as before, too: nothing else has letters.
+    for typed in ["2", "2 e", "2 exhaust"] {
+        let Answered::Keep(entries) = talk.answer(&service.session, typed) else {
+            panic!("{typed}")
+        };
+        let Entry::Correct(correct) = &entries[0] else { panic!("{entries:?}") };
+        let of = service.session.state.before_parts(exhaust(2)).unwrap().seq;
+        assert_eq!(correct.of, of, "{typed}");
+    }
+}
+
+#[test]
+fn another_profile_is_chosen_by_a_digit() {
+    let service = begun(engines::vee_twin(), &[]);
+    let mut names: Vec<String> = (1..=12).map(|at| format!("kind-{at}")).collect();
+    // The one in use is not offered.
+    names.insert(0, service.session.state.profile.name.clone());
+    let beside = Arc::new(Beside { profiles: names, ..Beside::default() });
+    let begin = Talk::call(&service.session, Command::ReplaceProfile, Arc::clone(&beside));
+    let after = |keys: &[&str]| {
+        keys.iter().fold(begin.clone(), |answered, key| match answered {
+            Answered::Next(talk) => talk.answer(&service.session, key),
+            other => panic!("{key}: {other:?}"),
+        })
+    };
+    for (keys, name) in
+        [(&["2"][..], "kind-2"), (&["9", "3"], "kind-11"), (&["0", "my-own"], "my-own")]
+    {
+        let keys: Vec<&str> = keys.iter().copied().chain(["Manual, 3, 12", "1"]).collect();
+        let Answered::ReplaceProfile { name: chosen, .. } = after(&keys) else {
+            panic!("{keys:?}")
+        };
+        assert_eq!(chosen, name);
+    }
+    // After the last of them come the first again.
+    let Answered::Next(talk) = after(&["9", "9"]) else { panic!() };
+    assert_eq!(talk.prompt(&service.session).field.choices[0].label, "kind-1");
 }

@@ -5,7 +5,7 @@ use super::harness::Service;
 use cowlside::domain::advice::Direction;
 use cowlside::domain::entry::{Back, Entry, LeafSet, Nut, NutSaid, ReadingUnit, Rocked, Rounds};
 use cowlside::domain::profile::Facts;
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::session::{Due, Input, OpenItem};
 use cowlside::domain::turn_words::{Drive, turn_of_screw_words};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::guide::named::typed_unit;
@@ -152,4 +152,18 @@ fn a_pair_of_hundredths_is_not_written_like_a_fraction() {
         assert_eq!(of(pair), format!("{pair} hundredths"));
     }
     assert_eq!(typed_unit("6/7", ReadingUnit::Thou), "6/7 thou");
+}
+
+#[test]
+fn what_a_notice_has_no_room_for_is_counted_in_things_that_one_sees() {
+    let (bank, item) = ("left".to_string(), "cover screw".to_string());
+    let short = OpenItem::Missing { bank: bank.clone(), item: item.clone(), missing: 1 };
+    let many = OpenItem::Surplus { bank, item, surplus: 1 };
+    for (item, words) in [
+        (short, "places with pieces missing"),
+        (many, "places with pieces too many"),
+        (OpenItem::NotCountedIn { pieces: 80 }, "pieces off"),
+    ] {
+        assert_eq!(item.kind(), words);
+    }
 }

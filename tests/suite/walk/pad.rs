@@ -175,7 +175,7 @@ pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
     every_met().into_iter().map(|met| (met.view, met.due)).collect()
 }
 
-fn every_met() -> Vec<Met> {
+pub(super) fn every_met() -> Vec<Met> {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);
     walk.met.extend(owed::owed().met);

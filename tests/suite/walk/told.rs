@@ -75,3 +75,58 @@ fn in_plain_characters_no_message_and_no_open_item_begins_with_the_key_that_take
         assert!(!rows.contains("|- "), "{rows}");
     }
 }
+
+/// Every question of two services of screws and one of shims, each once.
+fn asked() -> Vec<Met> {
+    let reads = |walk: &Walk, valve: Valve| {
+        let fitted = walk.session().state.fitted.get(&valve);
+        match (valve.to_string().as_str(), fitted.is_some_and(|fitted| fitted.put_in.is_some())) {
+            ("1 intake 2", false) => "26",
+            (name, _) if name.contains("intake") => "18",
+            _ => "25",
+        }
+    };
+    let mut shims = Walk::new(Workshop { profile: Some("vee-twin-shims"), ..known() });
+    shims.press("1 460.5 enter enter");
+    while shims.session().state.due() != Due::Closed {
+        let due = shims.session().state.due();
+        let keys = crate::walk_parts::keys(&shims, &due, &|valve| reads(&shims, valve));
+        shims.press(&keys);
+    }
+    let mut met = shims.met;
+    met.extend(super::pad::every_met());
+    let mut seen = std::collections::BTreeSet::new();
+    met.retain(|met| {
+        let open = met.due.as_ref().is_some_and(|due| *due != Due::Closed);
+        let asks = open && met.app.place().asks() && met.entry.is_empty();
+        asks && met.app.prompt().is_some_and(|asked| seen.insert((asked.title, asked.ask)))
+    });
+    met
+}
+
+#[test]
+fn what_cannot_be_gone_on_with_is_told_whole_in_the_smallest_window() {
+    let (mut told, mut wrong) = (0, Vec::new());
+    for met in asked() {
+        for keys in ["0", "2", "3", "4", "7", "x", "enter", "99 enter"] {
+            let mut walk = Walk::from(&met);
+            walk.press(keys);
+            let Some(note) = walk.app.as_ref().and_then(|app| app.note.clone()) else { continue };
+            let again = note.text.contains("then answer again");
+            if !again && note.tone != cowlside::tui::screens::Tone::Warning {
+                continue;
+            }
+            told += 1;
+            for size in [(40, 12), (60, 20)] {
+                let words = words(&walk, size);
+                let text: Vec<&str> = note.text.split_whitespace().collect();
+                if !words.contains(&text.join(" ")) {
+                    wrong.push(format!("{keys}\n{}", shown(walk.app(), size.0, size.1)));
+                }
+            }
+        }
+    }
+    assert!(told > 200, "{told}");
+    let first: Vec<String> = wrong.iter().take(12).cloned().collect();
+    assert!(wrong.is_empty(), "{} of {told}:\n{}", wrong.len(), first.join("\n"));
+}

@@ -7,7 +7,7 @@ use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
 use crate::tui::theme::Role;
-use crate::tui::widgets::digits::{Ink, Set, Size};
+use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::text;
 
 /// What is left out where not everything fits.
@@ -87,6 +87,14 @@ fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
     Some(Size::THIN).filter(fits)
 }
 
+/// Thin letters in two lines.
+fn slim_lines(words: &str, (width, room): (u16, u16), ink: Ink, window: u16) -> Option<Set> {
+    let set = digits::broken(words, Size::THIN, width).filter(|set| set.lines.len() == 2)?;
+    let fits =
+        set.rows() <= room && set.lines.iter().all(|line| thin(line, width, ink, window).is_some());
+    fits.then_some(set)
+}
+
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
 pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     // What is to be done next has a place of its own only where there is more room.
@@ -100,7 +108,9 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let again = view.prompt.field.choices.iter().any(says);
     let spared = gauging && view.typed().is_none()
         || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
-    let found = LARGE.into_iter().chain(SMALL).filter(|cut| cut.spares(view)).find_map(|cut| {
+    // What an answer was told is read before it is answered again: its title goes first.
+    let small = SMALL.into_iter().filter(|cut| cut.note || is_routine(view));
+    let found = LARGE.into_iter().chain(small).filter(|cut| cut.spares(view)).find_map(|cut| {
         let large = cut.big || cut.cap;
         let wide = cut.wide(view, size.0, window)?;
         let title = match (cut.title || large && !spared, gauging) {
@@ -115,7 +125,9 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
     let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
-    let told: Vec<Line> = if gauging {
+    // Where the large words are the title, what they are of comes first.
+    let of_first = gauging || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
+    let told: Vec<Line> = if of_first {
         caption.into_iter().chain(lines).collect()
     } else {
         lines.into_iter().chain(caption).collect()
@@ -130,17 +142,17 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     if room == 0 && !told.is_empty() {
         mark(&mut fit.parts, told.len(), wide);
     }
-    let ends = paragraph_ends(view, gauging, wide).contains(&room);
+    let ends = paragraph_ends(view, of_first, wide).contains(&room);
     fit.parts[2] = how(&mut fit.parts, told, room, (wide, ends));
     fit
 }
 
 /// After how many lines each line of how, and what the large words are, ends.
-fn paragraph_ends(view: &SessionView, gauging: bool, width: u16) -> Vec<usize> {
+fn paragraph_ends(view: &SessionView, of_first: bool, width: u16) -> Vec<usize> {
     let caption = view.prompt.big.iter().map(|big| big.caption.as_str());
     let told = view.prompt.lines.iter().map(String::as_str);
     let all: Vec<&str> =
-        if gauging { caption.chain(told).collect() } else { told.chain(caption).collect() };
+        if of_first { caption.chain(told).collect() } else { told.chain(caption).collect() };
     let rows = |words: &&str| lines_of(words, width, Role::Text).len();
     all.iter()
         .scan(0, |end, words| {
@@ -207,7 +219,12 @@ pub(super) fn cut_to(
         let short = view.prompt.big.iter().map(|big| big.short.as_str());
         view.all_words().chain(short.filter(|short| !short.is_empty()))
     };
-    let set = || all().find_map(thick).or_else(|| all().find_map(slim));
+    // Where Enter alone is asked, and one line of how stays, words to be copied have two lines.
+    let waits = view.prompt.field.typed.is_none() && view.prompt.field.choices.is_empty();
+    let room = height.checked_sub(rows(title.len() + answer.len()) + 1).filter(|_| waits);
+    let two = |words: &str| slim_lines(words, (width, room?), view.ink, window);
+    let set =
+        || all().find_map(thick).or_else(|| all().find_map(slim)).or_else(|| all().find_map(two));
     let (big, cap, plain) = match view.words() {
         Some(_) if cut.big => (Some(set()?), None, 0),
         _ if cut.cap => (None, Some(cap(view, width, window)?), 0),

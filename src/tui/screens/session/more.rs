@@ -26,8 +26,11 @@ pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, wi
     };
     let said = |line: &Line| matches!(line, Line::Words(_, Role::Good | Role::Warning));
     let last = title.iter().rposition(fits);
-    let note = answer.iter().rposition(|line| fits(line) && said(line));
-    let at = match (last, note, answer.iter().rposition(fits)) {
+    // Behind its end: in its midst it would break the sentence.
+    let end = answer.iter().rposition(said);
+    let note = end.filter(|at| answer.get(*at).is_some_and(fits));
+    let asked = answer.iter().rposition(|line| fits(line) && !said(line));
+    let at = match (last, note, asked) {
         (Some(at), ..) => title.get_mut(at),
         (None, Some(at), _) | (None, None, Some(at)) => answer.get_mut(at),
         (None, None, None) => title.last_mut(),

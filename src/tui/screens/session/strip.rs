@@ -3,6 +3,7 @@
 
 use super::compact::LOW;
 use super::fit::{Fit, fit_within, set_rows};
+use super::more::is_routine;
 use super::whole::{ends, page_width};
 use super::{Line, SessionView};
 use crate::tui::keeping::SAVED;
@@ -36,6 +37,8 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let silent = (low && says_again(view, width)).then(silent);
     for view in [Some(view), silent.as_ref()].into_iter().flatten() {
         let says = |fit: &Fit| says_the_note(view, fit, width);
+        // What is more than that something was kept loses none of its lines.
+        let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
         // A page has few lines as it is.
         let fewest = if fit.shown.is_some() { [&unnamed, &named] } else { [&named, &unnamed] };
         for strip in fewest.into_iter().flatten() {
@@ -44,6 +47,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
             let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
             if costs_nothing_else(&fit, &with, kept)
                 && (says(&with) || !says(&fit))
+                && told(&with) >= told(&fit)
                 && (!splits(&with) || splits(&fit))
             {
                 return Fit { strip: Some(strip.clone()), ..with };
@@ -91,6 +95,13 @@ fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
         Line::Choice { .. } | Line::Answers(_) | Line::Asked(..) | Line::Entry => false,
     };
     fit.parts[3].iter().any(says)
+}
+
+/// Counts the lines of what was said last.
+fn note_lines(view: &SessionView, fit: &Fit) -> usize {
+    let Some(note) = &view.around.note else { return 0 };
+    let of_note = |line: &&Line| matches!(line, Line::Words(_, role) if *role == note.role());
+    fit.parts[3].iter().filter(of_note).count()
 }
 
 fn costs_nothing_else(without: &Fit, with: &Fit, kept: usize) -> bool {
