@@ -5,7 +5,7 @@ use super::status::number_and_side;
 use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{Skip, Skipped};
-use crate::domain::session::{Input, Session, hold_down_of};
+use crate::domain::session::{Input, Session, State, hold_down_of};
 use crate::domain::valve::Cylinder;
 
 /// What is typed where no wrench was on it.
@@ -23,30 +23,65 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
     } else {
         format!("Cylinder {cylinder}: no cover goes on before its hold-down torque is known")
     };
-    let again = state.gauged_at_no_torque(cylinder).then(|| {
-        format!("Both valves of {cylinder} are gauged again after it: what they read hangs on it.")
+    let gauged = state.gauged_at_no_torque(cylinder);
+    let again = gauged.then(|| {
+        format!("Both valves of {cylinder} are gauged again after it where a nut moves under the wrench.")
     });
     let ask = if may_wait {
         "What does the wrench show? 22 N·m; 0 = not measured"
     } else {
         "What does the wrench show? As in 22 N·m"
     };
+    let held = prompt(place, &title, "Not measured: how do its nuts stand?")
+        .also_large("NOT MEASURED")
+        .line("Loose on its studs it lets the crankcase and the bearings move: nothing is turned.")
+        .line("Not measured, it stays open and is asked again before a cover goes on.")
+        .with(Field::choice(&[
+            (1, "all on, tight by the spanner"),
+            (2, "not so, or not looked at: nothing turns"),
+        ]));
+    let moved = prompt(place, &title, "Did a nut move under the wrench?")
+        .also_large("NUT MOVED")
+        .line(format!("What both valves of {cylinder} read hangs on these nuts."))
+        .with(Field::choice(&[
+            (1, "none: it clicked on each at once, marks as they were"),
+            (2, "one moved, or not sure: gauge both again"),
+        ]));
     let ask = prompt(place, title, ask)
         .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
         .line("The manual gives the figure. Type what was found, with its unit.")
         .line("Nuts of two sizes: 22 N·m, 35 N·m.")
         .lines(again)
         .line(if may_wait {
-            "Not measured, it stays open and is asked again before a cover goes on."
+            "Before it the crank is not turned."
         } else {
             "No wrench here? Leave the program: it stays open and is asked again."
         })
         .with(Field::typed(Typed::Text));
-    type_in(ask, given, |typed, _| {
+    type_in(ask, given, |typed, rest| {
         if typed == NOT_MEASURED && may_wait {
-            return take(Input::HoldDownNotMeasured);
+            return pick(held, rest, |digit, _| match digit {
+                Some(1) => take(Input::HoldDownNotMeasured),
+                _ => Step::Refused("do not turn the crank: tighten them, or call away".into()),
+            });
         }
-        take(Input::HoldDown(typed.into()))
+        let found = |none_moved| Input::HoldDown(typed.into(), none_moved);
+        // What is no torque is told before anything else is asked of it.
+        if !gauged || session.decide(&found(true)).is_err() {
+            return take(found(false));
+        }
+        pick(moved, rest, |digit, _| take(found(digit == Some(1))))
+    })
+}
+
+/// Says under which cylinders the crank is turned though no wrench was on their nuts.
+pub(super) fn turned_under(state: &State) -> Option<String> {
+    let cylinders: Vec<String> = state.not_measured().iter().map(Cylinder::to_string).collect();
+    (!cylinders.is_empty()).then(|| {
+        format!(
+            "Hold-down torque of {} NOT KNOWN: turn only with its nuts on and tight.",
+            cylinders.join(", ")
+        )
     })
 }
 

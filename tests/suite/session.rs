@@ -32,6 +32,7 @@ mod one_valve;
 mod onlooker;
 mod opened_outside;
 mod others;
+mod out_at_once;
 mod outside;
 mod page;
 mod parts;

@@ -79,7 +79,7 @@ impl Session {
             | Input::NutNeverTouched { .. }
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
-            Input::HoldDown(_) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
+            Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }

@@ -14,7 +14,7 @@ use super::turning::Tape;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Remark, Rounds, Run,
+    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Remark, Rounds, Run,
     Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
@@ -185,6 +185,8 @@ pub struct State {
     pub assembled: BTreeSet<Valve>,
     /// Parts that are out.
     pub parts_out: Vec<OutPart>,
+    /// Parts that were said to be out, and nobody has answered yet for their size.
+    pub sizes_owed: Vec<(Valve, PartKind)>,
     /// What is known of the shim or push rod of each valve.
     pub fitted: BTreeMap<Valve, Fitted>,
     /// Shims that came out and are in nowhere, by where they came out.
@@ -315,6 +317,7 @@ impl State {
             touched: BTreeSet::new(),
             assembled: BTreeSet::new(),
             parts_out: Vec::new(),
+            sizes_owed: Vec::new(),
             fitted: BTreeMap::new(),
             removed: Vec::new(),
             turns_owed: false,
