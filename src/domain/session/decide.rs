@@ -152,7 +152,9 @@ impl Session {
 
 impl State {
     fn may_answer(&self, input: &Input) -> Result<(), Refusal> {
-        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) {
+        let of_the_run = matches!(input, Input::SettleRemark { seq, .. }
+            if self.run_to_answer() == Some(*seq));
+        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) && !of_the_run {
             return Err(Refusal::Closed);
         }
         // Under the notice a key only wakes.

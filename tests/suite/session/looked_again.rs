@@ -153,3 +153,34 @@ fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
     assert!(service.session.state.arrived > arrived);
     service.sign();
 }
+
+#[test]
+fn a_place_that_was_lost_and_is_found_again_where_it_was_is_no_turn() {
+    let mut service = in_the_recheck();
+    service.on_to_gauge(intake(3));
+    let stood = service.session.state.stands_at().unwrap();
+    service.tell(Input::NutFoundSlack(intake(3)));
+    tries(&mut service, "6");
+    let arrived = service.session.state.arrived;
+    for seen in [Input::SeeLoose(3), Input::Loose(0)] {
+        let mut service = service.clone();
+        service.tell(Input::Lost);
+        assert_eq!(service.session.state.arrived, arrived, "said to be lost, nothing was turned");
+        if let Input::SeeLoose(_) = seen {
+            service.tell(seen);
+            assert_eq!(
+                service.session.state.stands_at().map(|at| at.then_turn),
+                Some(stood.then_turn)
+            );
+            assert_eq!(service.session.state.arrived, arrived, "found where it was");
+        } else {
+            let due = service.due();
+            service.calmly_while(|service, now| {
+                matches!(now, Due::Turn { .. })
+                    && service.session.state.arrived == arrived
+                    && (*now == due || service.session.state.stands_at() != Some(stood))
+            });
+        }
+        only_after_a_turn(&mut service, intake(3));
+    }
+}

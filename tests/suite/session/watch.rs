@@ -151,7 +151,8 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             | OpenItem::PlugsNotTorqued
             | OpenItem::TwoTurnsOwed
             | OpenItem::LeadsOff
-            | OpenItem::ControlsNotBack => {}
+            | OpenItem::ControlsNotBack
+            | OpenItem::RunHandedOver => {}
         }
     }
     let slack = now.slack(gone);
