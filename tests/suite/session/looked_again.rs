@@ -137,9 +137,15 @@ fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
     let prompt = cowlside::guide::Talk::default().prompt(&service.session);
     assert!(prompt.lines.join(" ").contains("720°"), "{prompt:?}");
     assert!(stop.sign.is_overlap() && stop.then_turn == 0);
-    for seen in [Input::SeeOverlap(stop.watch), Input::SeeLoose(last.cylinder)] {
+    let seen = [Input::SeeOverlap(stop.watch), Input::SeeLoose(last.cylinder)];
+    let lost = seen.clone().into_iter().map(|seen| vec![Input::Lost, seen]);
+    for told in seen.iter().map(|seen| vec![seen.clone()]).chain(lost) {
         let mut service = service.clone();
-        service.tell(seen);
+        let arrived = service.session.state.arrived;
+        for input in told {
+            service.tell(input);
+            assert_eq!(service.session.state.arrived, arrived, "no turn by {:?}", service.due());
+        }
         service.calmly_while(|_, due| !turn(due) && !matches!(due, Due::Gauge(..)));
         assert!(turn(&service.due()), "{:?}", service.due());
         service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
@@ -152,35 +158,4 @@ fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
     service.tell(Input::SeeOverlap(other));
     assert!(service.session.state.arrived > arrived);
     service.sign();
-}
-
-#[test]
-fn a_place_that_was_lost_and_is_found_again_where_it_was_is_no_turn() {
-    let mut service = in_the_recheck();
-    service.on_to_gauge(intake(3));
-    let stood = service.session.state.stands_at().unwrap();
-    service.tell(Input::NutFoundSlack(intake(3)));
-    tries(&mut service, "6");
-    let arrived = service.session.state.arrived;
-    for seen in [Input::SeeLoose(3), Input::Loose(0)] {
-        let mut service = service.clone();
-        service.tell(Input::Lost);
-        assert_eq!(service.session.state.arrived, arrived, "said to be lost, nothing was turned");
-        if let Input::SeeLoose(_) = seen {
-            service.tell(seen);
-            assert_eq!(
-                service.session.state.stands_at().map(|at| at.then_turn),
-                Some(stood.then_turn)
-            );
-            assert_eq!(service.session.state.arrived, arrived, "found where it was");
-        } else {
-            let due = service.due();
-            service.calmly_while(|service, now| {
-                matches!(now, Due::Turn { .. })
-                    && service.session.state.arrived == arrived
-                    && (*now == due || service.session.state.stands_at() != Some(stood))
-            });
-        }
-        only_after_a_turn(&mut service, intake(3));
-    }
 }
