@@ -14,6 +14,7 @@ mod flat_four;
 mod forgotten;
 mod found;
 mod found_slack;
+mod handed_over;
 pub mod harness;
 mod hidden;
 mod hold_down;

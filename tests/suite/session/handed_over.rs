@@ -118,8 +118,8 @@ fn a_nut_that_another_profile_made_slack_says_what_it_was_locked_at() {
     assert_eq!(before.iter().map(|one| one.valve).collect::<Vec<_>>(), [intake(1)]);
     service.calmly_while(|_, due| !matches!(due, Due::Trying(valve) if *valve == intake(1)));
     let lines = Talk::default().prompt(&service.session).lines.join(" ");
-    assert!(lines.contains("It was locked at 20 N·m"), "{lines}");
-    assert!(lines.contains("asks for 30 N·m"), "{lines}");
+    assert!(lines.contains("It was locked at 177 lbf·in (20 N·m)"), "{lines}");
+    assert!(lines.contains("asks for 266 lbf·in (30 N·m)"), "{lines}");
     // Slackened by hand it is slack for another reason.
     let mut other = service.clone();
     other.calmly_while(|_, due| !matches!(due, Due::Threads(..) | Due::Turn { .. }));
@@ -130,7 +130,10 @@ fn a_nut_that_another_profile_made_slack_says_what_it_was_locked_at() {
     service.sign();
     let sheet = record(&service.session, &Earlier::default());
     let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(sheet.contains("locked at 20 N·m") && sheet.contains("before another profile"), "{sheet}");
+    assert!(
+        sheet.contains("locked at 177 lbf·in (20 N·m)") && sheet.contains("before another profile"),
+        "{sheet}"
+    );
 }
 
 #[test]
@@ -146,14 +149,23 @@ fn the_parts_list_names_a_valve_that_is_left_out_of_its_band() {
     assert!(all.contains("1 intake reads 30: fit") && !all.contains("left so"), "{all}");
     service.tell(Input::LeaveAsIs { valve: exhaust(2), why: "owner told".into() });
     let one = sheet(&service);
-    assert!(one.contains("2 exhaust reads 20: fit") && one.contains("left so: owner told"), "{one}");
+    assert!(
+        one.contains("2 exhaust reads 20: fit") && one.contains("left so: owner told"),
+        "{one}"
+    );
     service.tell(Input::LeaveAsIs { valve: intake(1), why: "on order".into() });
     let none = sheet(&service);
     assert!(!none.contains("nothing that is known"), "{none}");
-    assert!(none.contains("1 intake reads 30: fit") && none.contains("left so: on order"), "{none}");
+    assert!(
+        none.contains("1 intake reads 30: fit") && none.contains("left so: on order"),
+        "{none}"
+    );
     service.sign();
     let closed = sheet(&service);
-    assert!(closed.contains("1 intake reads 30") && closed.contains("2 exhaust reads 20"), "{closed}");
+    assert!(
+        closed.contains("1 intake reads 30") && closed.contains("2 exhaust reads 20"),
+        "{closed}"
+    );
 }
 
 #[test]
