@@ -8,13 +8,10 @@
 use super::workshop::Workshop;
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
-use crate::domain::session::{OpenItem, Session, State, lies_about};
+use crate::domain::session::{HANDED_ON as LEFT_BY, OpenItem, Session, State, lies_about};
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
-
-/// How a remark begins that was taken over.
-const LEFT_BY: &str = "left open by ";
 
 /// Sessions by name with something open that no other took over.
 type Untaken = Vec<(String, Session)>;
@@ -70,7 +67,8 @@ impl Left {
                 | OpenItem::PlugsNotTorqued
                 | OpenItem::TwoTurnsOwed
                 | OpenItem::LeadsOff
-                | OpenItem::ControlsNotBack => in_words(&item, &open.state),
+                | OpenItem::ControlsNotBack
+                | OpenItem::RunHandedOver => in_words(&item, &open.state),
                 _ => continue,
             };
             // Handed on as it was said first.
@@ -212,6 +210,12 @@ impl Workshop {
     /// Says what a session has open, an item each; nothing where it cannot be read.
     pub(super) fn open_in(&self, one: &Glance) -> Vec<String> {
         self.items_in(one).into_iter().map(|(words, _)| words).collect()
+    }
+
+    /// Says that the run of a service that is signed was handed over, and nobody has answered for it.
+    pub(super) fn run_handed_over_in(&self, one: &Glance) -> Option<String> {
+        let Session { state, .. } = self.session_in(one)?;
+        state.run_to_answer().map(|_| in_words(&OpenItem::RunHandedOver, &state))
     }
 
     /// Lists what a session has open, and of that what would hurt somebody who runs the engine, in

@@ -440,6 +440,9 @@ fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
     let practice = last_ended(its, true).filter(|one| one.practice && !one.signed);
     row.left_open =
         [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
+    // Something was passed over in it, or no run can be among that.
+    let signed = last_ended(its, false).filter(|one| one.signed && one.partial);
+    row.left_open.extend(signed.and_then(|one| workshop.run_handed_over_in(one)));
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;

@@ -11,7 +11,8 @@ use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{
-    Due, Input, MISSING_ALREADY, OutCount, Session, TEST_THINGS, asks_for_cause,
+    Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
+    is_handed_on,
 };
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
@@ -333,7 +334,27 @@ fn before_running(
         .lines(asks_for_cause(text).map(|_| super::leak::cause_words()))
         .line("The run is barred until it is settled.");
     let ask = told_before_it(ask, session, &beside.earlier);
-    in_words(ask, given, |typed, _| take(Input::SettleRemark { seq, text: typed.into() }))
+    let settle = |typed: &str| take(Input::SettleRemark { seq, text: typed.into() });
+    if !is_handed_on(text) || asks_for_cause(text).is_some() || text.contains(MISSING_ALREADY) {
+        return in_words(ask, given, |typed, _| settle(typed));
+    }
+    // What somebody else left is looked at: any words would do for no answer.
+    let mut kinds = ask.with(Field::choice(&[
+        (1, "seen, it is done: say how it was seen, and by whom"),
+        (2, "seen, it was never so: say how it was seen, and by whom"),
+        (3, "not done, or not looked at: it stays open"),
+    ]));
+    kinds.ask = "Left by another service: what is seen of it?".into();
+    pick(kinds, given, |digit, rest| {
+        let said = match digit {
+            Some(1) => "done",
+            Some(2) => "never so",
+            _ => return Step::Refused("it stays open, and the run waits for it".into()),
+        };
+        let how =
+            prompt(RUN, plain(text), "How was it seen, and by whom?").also_large("HOW IT WAS SEEN");
+        in_words(how, rest, |typed, _| settle(&format!("{said}: {typed}")))
+    })
 }
 
 fn run_caution((session, beside): (&Session, &Beside), line: &Line, given: &[String]) -> Step {
@@ -350,10 +371,7 @@ fn with_no_run(mut ask: super::Prompt, given: &[String]) -> Step {
         Some(9) => reason(
             RUN,
             "Not run",
-            &[
-                "handed over: the run is done by somebody else",
-                "weather or place does not allow it",
-            ],
+            &[RUN_HANDED_OVER, "weather or place does not allow it"],
             rest,
             |why, _| take(Input::SkipRun { why }),
         ),

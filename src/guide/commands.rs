@@ -257,7 +257,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Lost => take(Input::Lost),
         Command::Rest => ways::rest(session, place, given),
         Command::Tape => tape(session, place, given),
-        Command::Remark => remarks::remark(place, given),
+        Command::Remark => remarks::remark(session, place, given),
         Command::SkipValve => skip_valve(session, place, given),
         Command::AsFoundLost => reason(
             place,

@@ -23,6 +23,7 @@ type TurnDue = (usize, Option<Again>, bool, bool);
 
 pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String]) -> Step {
     let ask = turn_prompt(session, place, due);
+    let ask = ask.lines(super::hold_down::turned_under(&session.state));
     if none_felt(&session.state, due.0) {
         return pick(ask, given, |_, _| take(Input::Loose(0)));
     }

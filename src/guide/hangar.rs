@@ -72,5 +72,6 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
         OpenItem::TwoTurnsOwed => "NOT TURNED YET".into(),
         OpenItem::LeadsOff => "LEADS OFF".into(),
         OpenItem::ControlsNotBack => "CONTROLS NOT SET".into(),
+        OpenItem::RunHandedOver => "HAS IT RUN?".into(),
     })
 }

@@ -7,7 +7,7 @@ use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{Skip, Skipped};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, hold_down_of};
+use crate::domain::session::{Input, Session, State, hold_down_of};
 use crate::domain::units::{LengthUnit, Torque, TorqueUnit};
 use crate::domain::valve::Cylinder;
 
@@ -26,65 +26,116 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
     } else {
         format!("Cylinder {cylinder}: no cover goes on before its hold-down torque is known")
     };
-    let again = state.gauged_at_no_torque(cylinder).then(|| {
-        format!("Both valves of {cylinder} are gauged again after it: what they read hangs on it.")
+    let gauged = state.gauged_at_no_torque(cylinder);
+    let again = gauged.then(|| {
+        format!("Both valves of {cylinder} are gauged again after it where a nut moves under the wrench.")
     });
     let ask = if may_wait {
         "What does the wrench show? As in 22; 0 = not measured"
     } else {
         "What does the wrench show? As in 22"
     };
-    let ask = prompt(place, title, ask)
+    let held = prompt(place, &title, "Not measured: how do its nuts stand?")
+        .also_large("NOT MEASURED")
+        .line("Loose on its studs it lets the crankcase and the bearings move: nothing is turned.")
+        .line("Not measured, it stays open and is asked again before a cover goes on.")
+        .with(Field::choice(&[
+            (1, "all on, tight by the spanner"),
+            (2, "not so, or not looked at: nothing turns"),
+        ]));
+    let ask = prompt(place, &title, ask)
         .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
         .line("The manual gives the figure. Type what was found; its unit is asked next.")
         .line("Nuts of two sizes: 22+35. Or with the unit: 22 N·m, 35 N·m.")
         .lines(again)
         .line(if may_wait {
-            "Not measured, it stays open and is asked again before a cover goes on."
+            "Before it the crank is not turned."
         } else {
             "No wrench here? Leave the program: it stays open and is asked again."
         })
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, rest| {
         if typed == NOT_MEASURED && may_wait {
-            return take(Input::HoldDownNotMeasured);
+            return pick(held, rest, |digit, _| match digit {
+                Some(1) => take(Input::HoldDownNotMeasured),
+                _ => Step::Refused("do not turn the crank: tighten them, or call away".into()),
+            });
         }
         if typed.chars().any(char::is_alphabetic) {
-            return take(Input::HoldDown(typed.into()));
+            return found(session, (place, &title, cylinder), typed, rest);
         }
-        in_its_unit(session, place, (cylinder, typed), rest)
+        in_its_unit(session, (place, &title, cylinder), typed, rest)
+    })
+}
+
+/// Takes the torque that was found. Where readings hang on these nuts it is asked first whether one of
+/// them moved under the wrench.
+fn found(
+    session: &Session,
+    (place, title, cylinder): (&str, &str, Cylinder),
+    torque: &str,
+    given: &[String],
+) -> Step {
+    let found = |none_moved| Input::HoldDown(torque.into(), none_moved);
+    // What is no torque is told before anything else is asked of it.
+    let is_taken = session.decide(&found(true)).is_ok();
+    if !session.state.gauged_at_no_torque(cylinder) || !is_taken {
+        return take(found(false));
+    }
+    let moved = prompt(place, title, "Did a nut move under the wrench?")
+        .also_large("NUT MOVED")
+        .line(format!("What both valves of {cylinder} read hangs on these nuts."))
+        .with(Field::choice(&[
+            (1, "none: it clicked on each at once, marks as they were"),
+            (2, "one moved, or not sure: gauge both again"),
+        ]));
+    pick(moved, given, |digit, _| take(found(digit == Some(1))))
+}
+
+/// Says under which cylinders the crank is turned though no wrench was on their nuts.
+pub(super) fn turned_under(state: &State) -> Option<String> {
+    let cylinders: Vec<String> = state.not_measured().iter().map(Cylinder::to_string).collect();
+    (!cylinders.is_empty()).then(|| {
+        format!(
+            "Hold-down torque of {} NOT KNOWN: turn only with its nuts on and tight.",
+            cylinders.join(", ")
+        )
     })
 }
 
 /// Asks in which unit a bare figure was read: none is guessed, and each stands beside the figure in it.
 fn in_its_unit(
     session: &Session,
-    place: &str,
-    (cylinder, typed): (Cylinder, &str),
+    (place, title, cylinder): (&str, &str, Cylinder),
+    typed: &str,
     given: &[String],
 ) -> Step {
-    let state = &session.state;
-    let found: Vec<(u8, String)> = (1..)
+    let read: Vec<(u8, String)> = (1..)
         .zip(TorqueUnit::ALL)
         .filter_map(|(digit, unit)| Some((digit, with_unit(typed, unit)?)))
         .collect();
-    if found.is_empty() {
+    if read.is_empty() {
         return Step::Refused(format!(
             "\"{}\" is no torque: type its figure, as in 22, or of two sizes 22+35",
             plain(typed)
         ));
     }
     let labels: Vec<(u8, String)> =
-        found.iter().map(|(digit, found)| (*digit, in_both(found))).collect();
+        read.iter().map(|(digit, torque)| (*digit, in_both(torque))).collect();
     let choices: Vec<(u8, &str)> =
         labels.iter().map(|(digit, words)| (*digit, words.as_str())).collect();
-    let title = format!("Cylinder {cylinder}: the torque that was found");
-    let ask = prompt(place, title, "Which unit has the wrench?")
-        .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
+    let of = format!("Cylinder {cylinder}: the torque that was found");
+    let ask = prompt(place, of, "Which unit has the wrench?")
+        .big(
+            number_and_side(&session.state, cylinder),
+            place_words(session.state.facts(), cylinder),
+        )
         .with(Field::choice(&choices).kept_by_enter());
-    pick(ask, given, |digit, _| {
-        let chosen = found.into_iter().find(|(of, _)| Some(*of) == digit);
-        chosen.map_or(Step::Again, |(_, found)| take(Input::HoldDown(found)))
+    pick(ask, given, |digit, rest| {
+        let chosen = read.iter().find(|(of, _)| Some(*of) == digit);
+        let taken =
+            |(_, torque): &(u8, String)| found(session, (place, title, cylinder), torque, rest);
+        chosen.map_or(Step::Again, taken)
     })
 }
 

@@ -46,7 +46,8 @@ pub fn list_lines(state: &State, parts: &PartsList) -> Vec<String> {
     parts.lines.iter().map(|line| line_words(state, line)).collect()
 }
 
-pub(super) fn line_words(state: &State, line: &Line) -> String {
+/// Says of a valve which shim goes in, and what it leads to.
+pub fn line_words(state: &State, line: &Line) -> String {
     let unit = state.facts().unit;
     let valve = line.change.valve;
     let typed = state.before_parts(valve).map_or("", |taken| taken.reading.typed.as_str());

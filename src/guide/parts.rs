@@ -27,6 +27,11 @@ const BANKS_MAX: u8 = 4;
 
 /// Asks what is due about parts; `None` where something else is due.
 pub(super) fn step(session: &Session, place: &str, due: &Due, given: &[String]) -> Option<Step> {
+    let sized =
+        matches!(due, Due::PartsList | Due::TakeOut(_) | Due::PartOut(..) | Due::CamsOut(..));
+    if let (true, Some(&owed)) = (sized, session.state.sizes_owed.first()) {
+        return Some(size_owed(session, place, owed, given));
+    }
     Some(match due {
         Due::PartsList => list(session, place, given),
         Due::TakeOut(valve) => take_out(session, place, *valve, given),
@@ -68,8 +73,8 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
     choices.extend([(6, "gauge one again"), (7, "leave one, say why"), (8, "leave all, say why")]);
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
-        Some(5) => which(session, place, "Past its cam", rest, |valve, rest| {
-            shim_out(session, place, valve, rest)
+        Some(5) => which(session, place, "Past its cam", rest, |valve, _| {
+            take(taken_out(valve, PartKind::Shim))
         }),
         Some(6) => which(session, place, "Gauge once more", rest, |valve, _| {
             let why = "gauged once more before anything is opened".into();
@@ -136,8 +141,43 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
         Some(2) => reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
             take(Input::LeaveAsIs { valve, why })
         }),
-        _ => shim_out(session, place, valve, rest),
+        // Out from here on, whatever comes between: its size is asked next.
+        _ => take(taken_out(valve, PartKind::Shim)),
     })
+}
+
+/// Says that a part is out.
+pub(super) fn taken_out(valve: Valve, part: PartKind) -> Input {
+    Input::PartOut { valve, part, marked: String::new(), measured: String::new() }
+}
+
+/// Tells the size of a part that is out, or that nobody can tell it.
+pub(super) fn size_of_out(valve: Valve, part: PartKind, marked: String, measured: String) -> Input {
+    let told = !(marked.trim().is_empty() && measured.trim().is_empty());
+    let marked = if told { marked } else { Part::NOT_TOLD.into() };
+    Input::PartOut { valve, part, marked, measured }
+}
+
+/// Asks for the size of a part that was said to be out.
+fn size_owed(
+    session: &Session,
+    place: &str,
+    (valve, part): (Valve, PartKind),
+    given: &[String],
+) -> Step {
+    let told = |marked: String, measured| take(size_of_out(valve, part, marked, measured));
+    match part {
+        PartKind::Shim => sizes_out(session, place, valve, given, told),
+        PartKind::Pushrod if session.state.has_lifters() => {
+            super::rods::length_out(session, place, valve, given)
+        }
+        PartKind::Pushrod | PartKind::Rocker | PartKind::Cam => {
+            let title = format!("What came out of {}", valve_name(&session.state, valve));
+            let ask = prompt(place, title, "Marked size:")
+                .with(Field::typed(Typed::Text).or_enter("not known"));
+            type_in(ask, given, |marked, _| told(marked.into(), String::new()))
+        }
+    }
 }
 
 /// Asks for the sizes of a shim that is out.
@@ -150,12 +190,6 @@ pub(super) fn sizes_out(
 ) -> Step {
     let title = format!("The shim that came out of {}", valve_name(&session.state, valve));
     sizes(session, place, (&title, valve), "no mark can be read", given, then)
-}
-
-fn shim_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
-    sizes_out(session, place, valve, given, |marked, measured| {
-        take(Input::PartOut { valve, part: PartKind::Shim, marked, measured })
-    })
 }
 
 /// What Enter says of the mark of a shim that goes in.
@@ -313,17 +347,8 @@ pub(super) fn came_out(session: &Session, place: &str, given: &[String]) -> Step
             Some(3) => PartKind::Shim,
             _ => PartKind::Pushrod,
         };
-        super::which_valve::ask_valve(session, place, "A part came out", rest, |valve, rest| {
-            let title = format!("What came out of {}", valve_name(state, valve));
-            if part == PartKind::Shim {
-                return shim_out(session, place, valve, rest);
-            }
-            let ask = prompt(place, title, "Marked size:")
-                .with(Field::typed(Typed::Text).or_enter("not known"));
-            type_in(ask, rest, |marked, _| {
-                let (marked, measured) = (marked.into(), String::new());
-                take(Input::PartOut { valve, part, marked, measured })
-            })
+        super::which_valve::ask_valve(session, place, "A part came out", rest, |valve, _| {
+            take(taken_out(valve, part))
         })
     })
 }

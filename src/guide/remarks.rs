@@ -4,10 +4,27 @@ use super::form::{in_words, pick, prompt, take};
 use super::which_valve::cylinder;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Remark, Tick};
-use crate::domain::session::Input;
+use crate::domain::session::{Input, Session};
 use crate::domain::valve::Cylinder;
 
-pub(super) fn remark(place: &str, given: &[String]) -> Step {
+pub(super) fn remark(session: &Session, place: &str, given: &[String]) -> Step {
+    let Some(seq) = session.state.run_to_answer() else { return any_remark(place, given) };
+    let ask = prompt(place, "Its run was handed over", "What is the remark about?")
+        .also_large("HAS IT RUN?")
+        .with(Field::choice(&[
+            (1, "it was run and leak-checked: say what was seen, and by whom"),
+            (2, "something else: the run stays open"),
+        ]));
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => {
+            let ask = prompt(place, "The run that was handed over", "What was seen, and by whom?");
+            in_words(ask, rest, |text, _| take(Input::SettleRemark { seq, text: text.into() }))
+        }
+        _ => any_remark(place, rest),
+    })
+}
+
+fn any_remark(place: &str, given: &[String]) -> Step {
     let ask = prompt(place, "Remark", "About which cylinder? (0 = the whole engine)")
         .with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, rest| {

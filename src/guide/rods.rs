@@ -4,7 +4,7 @@ use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::lifters::over_lifter;
 use super::named::{valve_name, valve_short};
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
-use super::parts::place_of_valve;
+use super::parts::{place_of_valve, size_of_out, taken_out};
 use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
@@ -49,22 +49,26 @@ pub(super) fn change_rod(
                 take(Input::LeaveAsIs { valve, why })
             })
         }
-        _ => {
-            let known = match state.fitted_size(valve) {
-                Some(size) => rod_name(state, size),
-                None => "not known".into(),
-            };
-            let ask = prompt(
-                place,
-                format!("The push rod that came out of {name}"),
-                "Its difference from standard, as in +0.030 in, or 0:",
-            )
-            .with(Field::typed(Typed::Text).or_enter(known));
-            type_in(ask, rest, |marked, _| {
-                let (marked, measured) = (marked.into(), String::new());
-                take(Input::PartOut { valve, part: PartKind::Pushrod, marked, measured })
-            })
-        }
+        // Out from here on, whatever comes between: its size is asked next.
+        _ => take(taken_out(valve, PartKind::Pushrod)),
+    })
+}
+
+/// Asks for the length of a push rod that is out.
+pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let known = match state.fitted_size(valve) {
+        Some(size) => rod_name(state, size),
+        None => "not known".into(),
+    };
+    let ask = prompt(
+        place,
+        format!("The push rod that came out of {}", valve_name(state, valve)),
+        "Its difference from standard, as in +0.030 in, or 0:",
+    )
+    .with(Field::typed(Typed::Text).or_enter(known));
+    type_in(ask, given, |marked, _| {
+        take(size_of_out(valve, PartKind::Pushrod, marked.into(), String::new()))
     })
 }
 

@@ -18,6 +18,7 @@ pub(super) fn trying(session: &Session, place: &str, valve: Valve) -> Prompt {
         if state.is_rough_look() { "on a rough look" } else { "while valves are only gauged" };
     prompt(place, title, "Locked and gauged: which leaf drags?")
         .big(valve_short(state, valve), place_of(state, valve))
+        .lines(super::screw::locked_before(session, valve))
         .lines(outside_words(state))
         .line(format!(
             "Nothing is set {looks}: leave the screw as it is, lock the nut{torque}, gauge."

@@ -275,6 +275,10 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
         ask = ask.line(format!("Leaf {} would settle it.", leaves::named(set, settle)));
         enter = "nut slackened: set it all the same";
     }
+    // A low leak test comes first: what is set over it hides where the air goes.
+    if super::leak::low_words(state, valve.cylinder).is_some() {
+        enter = "cause of the low leak test found: nut slackened, set it";
+    }
     let choices = [(1, enter), (2, "gauge it once more first"), (3, "leave it, and say why")];
     let ask = ask.with(Field::choice(if look { &choices[1..] } else { &choices }));
     let words = place.to_string();
@@ -327,6 +331,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     )
     .big(valve_short(state, valve), about)
     .then(turn.map(|turn| turn.large()))
+    .lines(super::screw::locked_before(session, valve))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))
     .lines(unknown)

@@ -61,6 +61,21 @@ fn broken_off(session: &Session, valve: Valve) -> bool {
         .any(|kept| kept.seq > opened && matches!(kept.entry, Entry::Back(_)))
 }
 
+/// Says why a nut counts as slack that was locked: another profile asks for another torque.
+pub(super) fn locked_before(session: &Session, valve: Valve) -> Option<String> {
+    let slack = session.state.nuts.get(&valve)?;
+    let before = session.locked_before();
+    let last = before.iter().rev().find(|one| one.valve == valve)?;
+    if last.replaced != slack.said_at {
+        return None;
+    }
+    let unit = session.state.facts().unit;
+    let was = super::status::torque_words(&last.torque, unit);
+    let was = if was.is_empty() { String::new() } else { format!(" at {was}") };
+    let now = super::rounds::torque_words(session).unwrap_or_default();
+    Some(format!("It was locked{was}; the profile used now asks for {now}."))
+}
+
 impl ScrewTurn {
     /// Returns the turn for large letters, to the nearest 5°: "OUT 25°".
     pub fn large(self) -> String {

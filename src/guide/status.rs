@@ -53,6 +53,7 @@ fn loudly(state: &State, item: &OpenItem) -> String {
         | OpenItem::TwoTurnsOwed
         | OpenItem::LeadsOff
         | OpenItem::ControlsNotBack
+        | OpenItem::RunHandedOver
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
         | OpenItem::Surplus { .. } => open_words(state, item),

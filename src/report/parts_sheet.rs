@@ -2,12 +2,16 @@
 //! is known to be in the engine.
 
 use super::sheet::Sheet;
+use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
 use crate::domain::session::{Session, State};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use crate::guide::part_words::{beside_words, get_words, list_lines, rod_lines, rod_name};
+use crate::domain::verdict::Verdict;
+use crate::guide::part_words::{
+    beside_words, get_words, line_words, list_lines, rod_lines, rod_name,
+};
 use serde_json::{Value, json};
 
 /// Writes the parts list of a session, open or closed, as plain text of `width` columns.
@@ -22,19 +26,33 @@ pub fn parts_text(session: &Session, width: usize) -> String {
     if shims(state) {
         let list = state.parts_list_of(&out);
         list_lines(state, &list).iter().for_each(|line| sheet.line("  ", line));
-        if list.lines.is_empty() {
+        if list.lines.is_empty() && !left_so(session).is_empty() {
+            sheet.line("  ", "nothing to change");
+        } else if list.lines.is_empty() {
             sheet.line("  ", "nothing that is known");
         } else {
             sheet.line("  ", &get_words(state, &list));
         }
         beside_words(state, &list).iter().for_each(|line| sheet.line("  ", line));
+        // On its own: what is left takes no shim from what is changed.
+        let left_so = left_so(session);
+        for (valve, why) in &left_so {
+            let list = state.parts_list_of(&[*valve]);
+            let of_it = list.lines.iter().filter(|line| line.change.valve == *valve);
+            of_it.for_each(|line| sheet.line("  ", &line_words(state, line)));
+            sheet.line("    ", &format!("left so: {why}"));
+        }
     } else {
-        for valve in &out {
+        let left_so = left_so(session);
+        let left = |valve: &Valve| left_so.iter().find(|(one, _)| one == valve);
+        for valve in out.iter().chain(left_so.iter().map(|(valve, _)| valve)) {
             let typed = reading(state, *valve).unwrap_or_default();
             sheet.line("  ", &format!("{} reads {typed}", state.name_of(*valve)));
             rod_lines(state, *valve).iter().for_each(|line| sheet.line("    ", line));
+            let why = left(valve).map(|(_, why)| format!("left so: {why}"));
+            why.iter().for_each(|why| sheet.line("    ", why));
         }
-        if out.is_empty() {
+        if out.is_empty() && left_so.is_empty() {
             sheet.line("  ", "nothing that is known");
         }
     }
@@ -64,6 +82,21 @@ fn of_interest(state: &State) -> Vec<Valve> {
     let mut left: Vec<Valve> = state.left_outside().into_iter().map(|(_, valve)| valve).collect();
     left.sort_unstable();
     left
+}
+
+/// Lists what is out of its band and left so in a session that is open, each with its reason: what it
+/// may need one day is told too. Of a closed one they stand with the others.
+fn left_so(session: &Session) -> Vec<(Valve, String)> {
+    let state = &session.state;
+    if state.sealed.is_some() {
+        return Vec::new();
+    }
+    let out =
+        |valve: &Valve| state.verdict_before(*valve).is_some_and(|one| one != Verdict::InLimits);
+    let mut valves = state.valves();
+    valves.retain(|valve| out(valve) && !state.part_is_out(*valve));
+    let why = |valve: Valve| Some((valve, plain(state.reason_to_leave(valve)?)));
+    valves.into_iter().filter_map(why).collect()
 }
 
 fn reading(state: &State, valve: Valve) -> Option<String> {

@@ -81,7 +81,7 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         Due::LeakTest(..) | Due::PromisedTest { .. } => {
             Input::LeakTest { typed: "74/80".into(), why_not: String::new() }
         }
-        Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
+        Due::HoldDown(_) => Input::HoldDown("30 N·m".into(), false),
         Due::Set(valve, _) if can_set(session, valve) => Input::OpenSet(valve),
         Due::Set(valve, _) | Due::ReasonFor(valve, _) => {
             Input::LeaveAsIs { valve, why: "the manual allows it until the next check".into() }

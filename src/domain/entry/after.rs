@@ -93,7 +93,8 @@ pub struct Amend {
     /// Why.
     pub why: String,
     /// True where what another profile asks otherwise was to be answered anew by this; a version that did
-    /// not write it asked only for what had no answer at all.
+    /// not write it asked only for what had no answer at all. Figures alone are asked of nobody: what was
+    /// read and left is judged anew by them.
     pub asks_anew: bool,
 }
 

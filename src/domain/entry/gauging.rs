@@ -187,7 +187,8 @@ pub struct Part {
     pub marked: Option<Length>,
     /// Measured size.
     pub measured: Option<Length>,
-    /// As typed; [`Part::SAME_ONE`] where what came out went back.
+    /// As typed; [`Part::SAME_ONE`] where what came out went back. Of a part that was said to be out
+    /// before, this tells its size, or [`Part::NOT_TOLD`].
     pub typed: String,
     /// The bank whose cams these are; `None` = all of the engine's.
     pub bank: Option<String>,
@@ -198,6 +199,8 @@ pub struct Part {
 impl Part {
     /// Said instead of a size: what came out went back.
     pub const SAME_ONE: &str = "the same one";
+    /// Said instead of the size of what came out: nobody can tell it.
+    pub const NOT_TOLD: &str = "not told";
 
     /// Tells whether it is the part that came out, of which this is known by the micrometer: said so, or
     /// measured both times. Marks are equal on different parts.

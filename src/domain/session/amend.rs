@@ -25,7 +25,9 @@ impl Session {
                 if last.is_none_or(|kept| kept.seq != *of) {
                     self.is_reading(*of)?;
                 }
-                Ok(state.withdrawn_with(*of, &given(why)?))
+                let why = given(why)?;
+                let first = self.said_out_before(*of).map(|of| voided(of, &why));
+                Ok(first.into_iter().chain(state.withdrawn_with(*of, &why)).collect())
             }
             Input::PartOutRetold { of, valve, marked, measured, why } => {
                 self.part_out_retold(*of, *valve, (marked, measured), why)
@@ -83,7 +85,26 @@ impl Session {
         if valve != was && self.state.is_out(valve, told.part) {
             return Err(Refusal::NotNow);
         }
-        retold(of, self.state.part_entry(valve, told.part, sizes, true)?, why)
+        let mut entries = retold(of, self.state.part_entry(valve, told.part, sizes, true)?, why)?;
+        // Its size alone is told anew of what stays out; of another valve all of it is.
+        let first = self.said_out_before(of).filter(|_| valve != was);
+        entries.extend(first.map(|of| voided(of, why.trim())));
+        Ok(entries)
+    }
+
+    /// Returns the entry that said a part to be out, where this one told only its size.
+    fn said_out_before(&self, of: u64) -> Option<u64> {
+        let stands = |kept: &&Kept| !self.is_void(kept.seq) && kept.seq <= of;
+        let mut parts =
+            self.kept.iter().rev().filter(stands).filter_map(|kept| match &kept.entry {
+                Entry::Part(part) => Some((kept.seq, part)),
+                _ => None,
+            });
+        let (seq, told) = parts.next().filter(|(seq, told)| *seq == of && told.out)?;
+        let before = parts.find(|(_, one)| one.valve == told.valve && one.part == told.part);
+        before
+            .filter(|(before, one)| one.out && told.valve.is_some() && *before < seq)
+            .map(|(before, _)| before)
     }
 
     fn cams_out_retold(&self, of: u64, bank: Option<&str>, why: &str) -> Decided {
@@ -145,8 +166,11 @@ impl Session {
 
 /// What is cut off between the two leaves something out, never in.
 fn retold(of: u64, anew: Entry, why: &str) -> Decided {
-    let void = Correct { of, change: Change::Void, why: given(why)? };
-    Ok(vec![anew, Entry::Correct(void)])
+    Ok(vec![anew, voided(of, &given(why)?)])
+}
+
+fn voided(of: u64, why: &str) -> Entry {
+    Entry::Correct(Correct { of, change: Change::Void, why: why.into() })
 }
 
 impl Session {
@@ -178,7 +202,7 @@ impl State {
     /// round goes along, and the place is to be found anew unless the crank was rocked since. What is
     /// cut off behind the first leaves something to be proven, never a figure that stands alone.
     fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
-        let void = |of| Entry::Correct(Correct { of, change: Change::Void, why: why.into() });
+        let void = |of| voided(of, why);
         let taken = self.readings.iter().find(|taken| taken.seq == of);
         let taken = taken.filter(|taken| why == WRONG_PLACE && taken.stood.is_some());
         let Some(taken) = taken else { return vec![void(of)] };

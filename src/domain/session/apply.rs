@@ -1,6 +1,7 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
 use super::checklist::{self, THREADS};
+use super::closing::RUN_HANDED_OVER;
 use super::parts::Fitted;
 use super::state::{Again, Crank, Proven, RestOfRound, State, WARM_AGAIN_MIN, make_plan};
 use super::turning::Tape;
@@ -289,7 +290,10 @@ impl State {
             return;
         }
         self.pulled_from = None;
-        let (stood, angle, seen) = (self.stands_at(), self.crank_angle(), self.crank);
+        let lost = self.lost_at.take();
+        let stood = self.stands_at().or(lost);
+        let angle = stood.and_then(|stood| stood.angle(self.facts()));
+        let seen = self.crank;
         self.again = None;
         self.dry.clear();
         self.crank_round = round;
@@ -329,8 +333,12 @@ impl State {
             (Some(before), Some(now)) => crank::compare(before, now).is_eq(),
             (Some(_) | None, _) => stood.is_some() && self.stands_at() == stood,
         };
-        let told_to_turn = matches!(at, At::Stop { .. }) && !matches!(seen, Crank::Seen(_));
-        if told_to_turn || !same {
+        // Nor is it one that nobody knows where it stands, if it is found there again.
+        let seen = matches!(seen, Crank::Seen(_)) || lost.is_some();
+        let told_to_turn = matches!(at, At::Stop { .. }) && !seen;
+        if at == At::Lost {
+            self.lost_at = stood;
+        } else if told_to_turn || !same {
             self.arrived = seq;
         }
     }
@@ -414,7 +422,10 @@ impl State {
                     self.run_left.insert(id.clone(), why.into());
                 }
             },
-            Skipped::Run => self.run_skipped = Some(why.into()),
+            Skipped::Run => {
+                self.run_skipped = Some(why.into());
+                self.run_handed_over = (why == RUN_HANDED_OVER).then_some(seq);
+            }
         }
     }
 

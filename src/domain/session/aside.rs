@@ -110,7 +110,7 @@ impl State {
                     matches!(item, OpenItem::BeforeRunning { seq: of, text }
                         if of == seq && promised_leak_test(text).is_none())
                 });
-                if !open {
+                if !open && self.run_to_answer() != Some(*seq) {
                     return Err(Refusal::NotNow);
                 }
                 let text = text(words, "what was done")?;

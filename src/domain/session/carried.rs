@@ -9,6 +9,14 @@ use super::state::State;
 use crate::domain::entry::{LeftItem, LeftOpen, Part};
 use crate::domain::valve::Valve;
 
+/// How a remark begins that was handed on by another session, or another version of this one.
+pub const HANDED_ON: &str = "left open by ";
+
+/// Tells whether a remark was handed on.
+pub fn is_handed_on(remark: &str) -> bool {
+    remark.starts_with(HANDED_ON)
+}
+
 /// Between a bank and the session of which pieces are missing there.
 pub(super) const LEFT_BY: &str = ", left open by ";
 

@@ -1,6 +1,7 @@
 //! What is asked once the rounds are done: reasons, counting in, closing up, the run, the signature;
 //! and what happens where a valve is due again after that.
 
+use super::carried::is_handed_on;
 use super::checklist::{self, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED};
 use super::counts::{COVER, OutCount, PLUG};
 use super::due::{Due, TEST_THINGS};
@@ -18,7 +19,16 @@ pub(super) const AFTER_COVERS: u8 = 2;
 /// joined up once more.
 pub(super) const FROM_OUTSIDE: u8 = 3;
 
+/// The reason not to run it that leaves open whether it was run: asked of the engine until somebody says so.
+pub const RUN_HANDED_OVER: &str = "handed over: somebody else runs it, and says what was seen";
+
 impl State {
+    /// Returns the entry that handed the run over, where the service has ended and nobody has said since
+    /// that it was run.
+    pub fn run_to_answer(&self) -> Option<u64> {
+        self.run_handed_over.filter(|seq| self.sealed.is_some() && !self.settled.contains(seq))
+    }
+
     pub(super) fn due_in_closing(&self) -> Due {
         if let Some(due) = self.due_hold_down_before_closing() {
             return due;
@@ -41,11 +51,12 @@ impl State {
         if let Some(due) = self.due_promised_test(false) {
             return due;
         }
-        if let Some(OpenItem::BeforeRunning { seq, text }) = self
-            .open_items()
-            .into_iter()
-            .find(|item| matches!(item, OpenItem::BeforeRunning { .. }))
-        {
+        // What was handed on by others comes behind what this service has found.
+        let remarks = self.open_items().into_iter().filter_map(|item| match item {
+            OpenItem::BeforeRunning { seq, text } => Some((is_handed_on(&text), seq, text)),
+            _ => None,
+        });
+        if let Some((_, seq, text)) = remarks.min_by_key(|(handed_on, seq, _)| (*handed_on, *seq)) {
             return Due::BeforeRunning(seq, text);
         }
         self.due_run().unwrap_or(Due::Sign)
@@ -220,7 +231,7 @@ impl State {
     fn run_anew(&mut self) {
         self.run.clear();
         self.run_left.clear();
-        self.run_skipped = None;
+        (self.run_skipped, self.run_handed_over) = (None, None);
         self.cautions_due.remove(RAN_MEANWHILE);
         self.ask_run_cautions();
     }

@@ -79,7 +79,7 @@ impl Session {
             | Input::NutNeverTouched { .. }
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
-            Input::HoldDown(_) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
+            Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }
@@ -152,7 +152,9 @@ impl Session {
 
 impl State {
     fn may_answer(&self, input: &Input) -> Result<(), Refusal> {
-        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) {
+        let of_the_run = matches!(input, Input::SettleRemark { seq, .. }
+            if self.run_to_answer() == Some(*seq));
+        if self.sealed.is_some() && !matches!(input, Input::Remark(_)) && !of_the_run {
             return Err(Refusal::Closed);
         }
         // Under the notice a key only wakes.

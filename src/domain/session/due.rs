@@ -262,7 +262,7 @@ impl State {
             return Due::Away;
         }
         self.due_in_prepare()
-            .or_else(|| self.due_in_rounds())
+            .or_else(|| self.due_in_rounds().map(|due| self.still_before_a_turn(due)))
             .unwrap_or_else(|| self.due_in_closing())
     }
 

@@ -24,7 +24,10 @@ impl State {
             ) if self.is_rough_look() => Err(Refusal::OnlyALook),
             (Input::PartOut { valve, part, marked, measured }, _) => {
                 self.known(*valve)?;
-                if *part == PartKind::Cam || self.is_out(*valve, *part) {
+                let out = self.is_out(*valve, *part);
+                let owed = self.sizes_owed.contains(&(*valve, *part));
+                let tells = owed && !(marked.trim().is_empty() && measured.trim().is_empty());
+                if *part == PartKind::Cam || out && !tells {
                     return Err(Refusal::NotNow);
                 }
                 one(self.part_entry(*valve, *part, (marked, measured), true)?)
@@ -118,7 +121,12 @@ impl State {
         };
         let typed = if marked.trim().is_empty() { measured } else { marked }.trim().to_string();
         let same = !out && self.is_own_part(part) && typed == Part::SAME_ONE;
-        let marked = if same { self.fitted_size(valve) } else { read(marked)? };
+        let not_told = out && typed == Part::NOT_TOLD;
+        let marked = match (same, not_told) {
+            (true, _) => self.fitted_size(valve),
+            (false, true) => None,
+            (false, false) => read(marked)?,
+        };
         let measured = read(measured)?;
         if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
             return Err(Refusal::TextMissing("the size of the shim that goes in"));

@@ -1,5 +1,5 @@
-//! The hold-down torque of a cylinder that was worked on: asked before anything is gauged or set there,
-//! owed until it is read off a wrench, and no cover goes on before that.
+//! The hold-down torque of a cylinder that was worked on: asked before the crank is turned and before
+//! anything is gauged or set there, owed until it is read off a wrench, and no cover goes on before that.
 
 use super::decide::{Decided, one};
 use super::due::Due;
@@ -12,8 +12,10 @@ use crate::domain::valve::{Cylinder, Valve};
 
 /// How the id begins under which it is kept that the torque was not measured; the cylinder follows.
 const HOLD_DOWN: &str = "hold-down ";
-/// What is kept as the reason then.
-pub const NOT_MEASURED: &str = "hold-down torque not measured";
+/// What is kept as the reason then: under nuts that nobody looked at nothing is turned.
+const NOT_MEASURED: &str = "hold-down torque not measured, its nuts seen on and tight";
+/// What is kept with a torque where no nut moved under the wrench: what was gauged before it stands.
+const NO_NUT_MOVED: &str = "no nut moved: the wrench clicked on each at once, marks as they were";
 
 /// What is known of the hold-down torque of a cylinder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +37,49 @@ pub struct Worked {
     pub hold_down: HoldDown,
 }
 
+impl Due {
+    /// Tells whether the crank is turned to answer this.
+    fn turns_the_crank(&self) -> bool {
+        matches!(
+            self,
+            Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_) | Due::LeakTest(..)
+        )
+    }
+}
+
+impl Work {
+    /// Tells whether no nut moved under the wrench that found this torque.
+    pub(super) fn no_nut_moved(&self) -> bool {
+        self.hold_down.is_some() && self.text == NO_NUT_MOVED
+    }
+}
+
 impl State {
+    /// Nothing is turned under a cylinder of which nobody has said how it is held down; nor with a valve
+    /// held open (session.md 2).
+    pub(super) fn still_before_a_turn(&self, due: Due) -> Due {
+        if !due.turns_the_crank() {
+            return due;
+        }
+        if let Some(&valve) = self.unloaded.iter().next() {
+            return Due::Release(valve);
+        }
+        self.loose_under_the_crank().map_or(due, Due::HoldDown)
+    }
+
+    /// Returns a cylinder that may be loose on its studs, for all that was said of it.
+    pub(super) fn loose_under_the_crank(&self) -> Option<Cylinder> {
+        let mut worked = self.work.keys().copied();
+        worked.find(|&cylinder| self.hold_down_unanswered(cylinder))
+    }
+
+    /// Lists the cylinders that are turned under though nobody has put a wrench on their nuts.
+    pub fn not_measured(&self) -> Vec<Cylinder> {
+        let of = self.work.iter();
+        let of = of.filter(|(_, work)| work.hold_down == HoldDown::NotMeasured);
+        of.map(|(&cylinder, _)| cylinder).collect()
+    }
+
     /// After work on a cylinder its hold-down torque comes before anything is gauged or set there.
     pub(super) fn due_of_hold_down(&self, valve: Valve) -> Option<Due> {
         let cylinder = valve.cylinder;
@@ -62,7 +106,7 @@ impl State {
     /// Tells whether it may be said now that the torque was not measured. Once the rounds are done that
     /// says nothing new.
     pub fn may_not_measure(&self, cylinder: Cylinder) -> bool {
-        self.hold_down_unanswered(cylinder) && self.round().is_some()
+        self.hold_down_unanswered(cylinder) && self.at_work()
     }
 
     /// Tells whether a cylinder was gauged with its hold-down torque not measured: all of that is gauged
@@ -75,14 +119,18 @@ impl State {
 
     pub(super) fn decide_hold_down(&self, input: &Input) -> Decided {
         let Due::HoldDown(cylinder) = self.due() else { return Err(Refusal::NotNow) };
-        if let Input::HoldDown(typed) = input {
+        if let Input::HoldDown(typed, none_moved) = input {
             let typed = typed.trim();
             if !is_torque(typed) {
                 let words =
                     "type the torque that the wrench showed, with its unit: 22 N·m, 195 lbf·in";
                 return Err(Refusal::Unreadable(words.into()));
             }
-            let (what, text) = ("hold-down torque".into(), String::new());
+            if *none_moved && !self.gauged_at_no_torque(cylinder) {
+                return Err(Refusal::NotNow);
+            }
+            let text = if *none_moved { NO_NUT_MOVED.into() } else { String::new() };
+            let what = "hold-down torque".into();
             return one(Entry::Work(Work { cylinder, what, text, hold_down: Some(typed.into()) }));
         }
         if !self.may_not_measure(cylinder) {

@@ -221,9 +221,9 @@ pub enum Input {
         /// Free text.
         text: String,
     },
-    /// Hold-down torque checked after work on a cylinder, as typed.
-    HoldDown(String),
-    /// It was not measured: it stays owed.
+    /// Hold-down torque found after work on a cylinder, as typed; and that no nut moved under the wrench.
+    HoldDown(String, bool),
+    /// It was not measured, its nuts seen on and tight: it stays owed.
     HoldDownNotMeasured,
     /// The work of the last entry, this one, was on that cylinder; and why it was told otherwise.
     WorkOfAnother(u64, Cylinder, String),

@@ -153,7 +153,8 @@ impl State {
             | OpenItem::PlugsNotTorqued
             | OpenItem::TwoTurnsOwed
             | OpenItem::LeadsOff
-            | OpenItem::ControlsNotBack => None,
+            | OpenItem::ControlsNotBack
+            | OpenItem::RunHandedOver => None,
         });
         owed.collect()
     }

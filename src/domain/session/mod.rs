@@ -36,6 +36,8 @@ mod turning;
 mod undone;
 
 pub use amend::{AT_ONCE, WRONG_PLACE, crossed};
+pub use carried::{HANDED_ON, is_handed_on};
+pub use closing::RUN_HANDED_OVER;
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
@@ -50,6 +52,7 @@ pub use left::ThreadsLeft;
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
+pub use replaced::LockedBefore;
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 

@@ -63,6 +63,8 @@ pub enum OpenItem {
     LeadsOff,
     /// Fuel, ignition and controls are as they were put to make it safe.
     ControlsNotBack,
+    /// The service has ended, its run was handed over, and nobody has said that it was run.
+    RunHandedOver,
 }
 
 impl fmt::Display for OpenItem {
@@ -135,6 +137,7 @@ impl OpenItem {
             OpenItem::TwoTurnsOwed => "TWO TURNS BY HAND NOT MADE YET".into(),
             OpenItem::LeadsOff => "LEADS OFF".into(),
             OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK YET".into(),
+            OpenItem::RunHandedOver => "RUN HANDED OVER: has it been run and leak-checked?".into(),
         }
     }
 
@@ -165,6 +168,7 @@ impl OpenItem {
             OpenItem::TwoTurnsOwed => "TWO TURNS NOT MADE",
             OpenItem::LeadsOff => "LEADS OFF",
             OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK",
+            OpenItem::RunHandedOver => "RUN HANDED OVER",
         }
     }
 
@@ -190,7 +194,8 @@ impl OpenItem {
             | OpenItem::PlugsNotTorqued
             | OpenItem::TwoTurnsOwed
             | OpenItem::LeadsOff
-            | OpenItem::ControlsNotBack => false,
+            | OpenItem::ControlsNotBack
+            | OpenItem::RunHandedOver => false,
         }
     }
 }
@@ -235,6 +240,7 @@ impl State {
             items.push(OpenItem::NotCountedIn { pieces });
         }
         items.extend(self.not_put_back());
+        items.extend(self.run_to_answer().map(|_| OpenItem::RunHandedOver));
         items
     }
 }

@@ -283,6 +283,13 @@ impl State {
     pub(super) fn part(&mut self, seq: u64, part: &Part) {
         let Part { valve, part: kind, out, bank, seen, .. } = part;
         let one = OutPart { valve: *valve, part: *kind, bank: bank.clone() };
+        self.sizes_owed.retain(|(of, owed)| Some(*of) != *valve || owed != kind);
+        if let (true, Some(valve)) = (*out, valve) {
+            if self.is_out(*valve, *kind) {
+                return self.size_told_late(*valve, part);
+            }
+            self.sizes_owed.extend(part.typed.is_empty().then_some((*valve, *kind)));
+        }
         if *out {
             self.as_left_anew();
             self.parts_out.push(one);
@@ -354,20 +361,35 @@ impl State {
         }
     }
 
+    /// It is out since before: only its size is new.
+    fn size_told_late(&mut self, valve: Valve, part: &Part) {
+        if self.is_own_part(part.part) {
+            // By what was known of it, it lies among the others already.
+            let known = self.fitted_size(valve).map(|size| (valve, size));
+            let place = self.removed.iter().rposition(|shim| Some(*shim) == known);
+            place.map(|place| self.removed.remove(place));
+            self.size_out(valve, part);
+            self.measured_late(valve, part.measured);
+        }
+    }
+
+    /// Measured counts before marked: faces wear, and marks are misread.
+    fn size_out(&mut self, valve: Valve, part: &Part) {
+        let fitted = self.fitted.entry(valve).or_default();
+        fitted.size = part.measured.or(part.marked).or(fitted.size);
+        if let (Some(size), PartKind::Shim) = (fitted.size, part.part) {
+            self.removed.push((valve, size));
+        }
+    }
+
     fn size_told(&mut self, seq: u64, valve: Valve, part: &Part) {
         if !self.is_own_part(part.part) {
             return;
         }
-        // Measured counts before marked: faces wear, and marks are misread.
-        let size = part.measured.or(part.marked);
         if part.out {
-            let fitted = self.fitted.entry(valve).or_default();
-            fitted.size = size.or(fitted.size);
-            if let (Some(size), PartKind::Shim) = (fitted.size, part.part) {
-                self.removed.push((valve, size));
-            }
-            return;
+            return self.size_out(valve, part);
         }
+        let size = part.measured.or(part.marked);
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
         let size = size.or(back);
         self.fitted.insert(valve, Fitted { size, put_in: Some(seq) });

@@ -1,13 +1,63 @@
 //! What another profile changes of answers that were given by the one before it: cautions, torques,
 //! threads. An answer stands only for the very question that it was given to.
 
+use super::Session;
 use super::checklist::{self, Line};
 use super::nuts::locked_at;
 use super::state::{Nut, State};
-use crate::domain::entry::Asked;
-use crate::domain::profile::{Adjuster, EngineProfile};
+use crate::domain::entry::{Amend, Amended, Asked, Entry, NutSaid};
+use crate::domain::profile::{Adjuster, EngineProfile, Screw};
 use crate::domain::valve::Valve;
 use std::collections::BTreeMap;
+
+/// A nut that was locked by the profile before the one used now, which asks for another torque.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LockedBefore {
+    /// Its valve.
+    pub valve: Valve,
+    /// At which torque, as it was kept.
+    pub torque: String,
+    /// The entry that took the other profile.
+    pub replaced: u64,
+}
+
+impl Session {
+    /// Lists the nuts that were locked and count as slack, or did, only because another profile was taken.
+    pub fn locked_before(&self) -> Vec<LockedBefore> {
+        let mut locked: BTreeMap<Valve, &String> = BTreeMap::new();
+        let mut before = Vec::new();
+        let mut screw = screw_of(&self.head.profile.profile);
+        for kept in self.kept.iter().filter(|kept| !self.is_void(kept.seq)) {
+            if let Entry::Nut(nut) = &kept.entry {
+                match &nut.said {
+                    NutSaid::Locked { torque, .. } => drop(locked.insert(nut.valve, torque)),
+                    NutSaid::Slack => drop(locked.remove(&nut.valve)),
+                    NutSaid::NeverTouched { .. } | NutSaid::Threads(_) => {}
+                }
+            }
+            let Entry::Amend(Amend { what: Amended::Profile(profile), asks_anew, .. }) =
+                &kept.entry
+            else {
+                continue;
+            };
+            let now = screw_of(&profile.profile);
+            if *asks_anew && screw.map(locked_at) != now.map(locked_at) {
+                before.extend(std::mem::take(&mut locked).into_iter().map(|(valve, torque)| {
+                    LockedBefore { valve, torque: torque.clone(), replaced: kept.seq }
+                }));
+            }
+            screw = now;
+        }
+        before
+    }
+}
+
+fn screw_of(facts: &EngineProfile) -> Option<&Screw> {
+    match &facts.adjuster {
+        Adjuster::Screw(screw) => Some(screw),
+        Adjuster::Shim { .. } | Adjuster::Pushrod { .. } | Adjuster::None => None,
+    }
+}
 
 impl State {
     /// Drops what was answered by the `old` profile and would be asked otherwise by the one used now.

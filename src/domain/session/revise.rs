@@ -34,9 +34,9 @@ impl State {
     pub(super) fn worked(&mut self, seq: u64, work: &Work) {
         let cylinder = work.cylinder;
         if work.hold_down.is_some() {
-            let Some(work) = self.work.get_mut(&cylinder) else { return };
-            let before = std::mem::replace(&mut work.hold_down, HoldDown::Found);
-            if before == HoldDown::NotMeasured {
+            let Some(worked) = self.work.get_mut(&cylinder) else { return };
+            let before = std::mem::replace(&mut worked.hold_down, HoldDown::Found);
+            if before == HoldDown::NotMeasured && !work.no_nut_moved() {
                 // Nobody knows which nuts the wrench turned, and what a valve reads hangs on them.
                 self.assemble(|valve| valve.cylinder == cylinder);
             }

@@ -14,7 +14,7 @@ use super::turning::Tape;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, ProfileText, Remark, Rounds, Run,
+    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Remark, Rounds, Run,
     Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
@@ -157,6 +157,8 @@ pub struct State {
     /// The stop where the crank stood before it was pulled through, and whether rocking was wanted there;
     /// nothing once any place was told.
     pub(super) pulled_from: Option<(Crank, bool)>,
+    /// What was seen where the crank stood when it was said that nobody knows its place.
+    pub(super) lost_at: Option<Stood>,
     /// Valves whose rockers or lobes were felt for the last proof.
     pub felt: BTreeSet<Valve>,
     /// The last stop that was proven, for going on after a break.
@@ -185,6 +187,8 @@ pub struct State {
     pub assembled: BTreeSet<Valve>,
     /// Parts that are out.
     pub parts_out: Vec<OutPart>,
+    /// Parts that were said to be out, and nobody has answered yet for their size.
+    pub sizes_owed: Vec<(Valve, PartKind)>,
     /// What is known of the shim or push rod of each valve.
     pub fitted: BTreeMap<Valve, Fitted>,
     /// Shims that came out and are in nowhere, by where they came out.
@@ -222,6 +226,8 @@ pub struct State {
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.
     pub run_skipped: Option<String>,
+    /// The entry by which the run was handed over to somebody else.
+    pub(super) run_handed_over: Option<u64>,
     /// Faults at the run that were left, with the reason.
     pub run_left: BTreeMap<String, String>,
     /// Rounds added: after the run, and for what was changed once more.
@@ -301,6 +307,7 @@ impl State {
             crank_round: None,
             arrived: 0,
             pulled_from: None,
+            lost_at: None,
             felt: BTreeSet::new(),
             last_stop: None,
             rock_wanted: true,
@@ -315,6 +322,7 @@ impl State {
             touched: BTreeSet::new(),
             assembled: BTreeSet::new(),
             parts_out: Vec::new(),
+            sizes_owed: Vec::new(),
             fitted: BTreeMap::new(),
             removed: Vec::new(),
             turns_owed: false,
@@ -333,6 +341,7 @@ impl State {
             left_as_is: BTreeMap::new(),
             run: BTreeMap::new(),
             run_skipped: None,
+            run_handed_over: None,
             run_left: BTreeMap::new(),
             added: Vec::new(),
             away: None,

@@ -65,6 +65,13 @@ impl State {
         }
     }
 
+    /// What came out was measured after it was said to be out.
+    pub(super) fn measured_late(&mut self, valve: Valve, measured: Option<Length>) {
+        if let Some(known) = self.undone.came_out.get_mut(&valve) {
+            *known = measured;
+        }
+    }
+
     /// Tells whether a valve was set, or anything over it was apart: what was read before does not say how
     /// it is now.
     pub(super) fn was_changed(&self, valve: Valve) -> bool {

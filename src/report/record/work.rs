@@ -134,6 +134,20 @@ impl Page<'_> {
         });
         let mut lines: Vec<(String, String)> =
             self.found_slack().into_iter().chain(locked).collect();
+        let mut before: BTreeMap<String, Vec<Valve>> = BTreeMap::new();
+        for one in self.session.locked_before() {
+            before.entry(one.torque).or_default().push(one.valve);
+        }
+        lines.extend(before.into_iter().map(|(torque, valves)| {
+            let torque = torque_words(&torque, self.state.facts().unit);
+            let at =
+                if torque.is_empty() { "locked".into() } else { format!("locked at {torque}") };
+            let named = self.named(valves);
+            (
+                "lock nuts".into(),
+                format!("{at} before another profile asked for another torque: {named}"),
+            )
+        }));
         let slack = self.state.nuts.keys().filter(|valve| self.state.nut_slack(**valve));
         let slack = self.named(slack.copied());
         if !slack.is_empty() {

@@ -196,7 +196,7 @@ fn work_on_a_cylinder_begins_a_new_series_and_asks_its_hold_down_torque() {
         Refusal::NotNow,
         "the cylinder's own torque comes before a figure"
     );
-    service.tell(Input::HoldDown("30 N·m".into()));
+    service.tell(Input::HoldDown("30 N·m".into(), false));
     assert_eq!(service.found(intake(1)), Some("0.006 in"), "the old as-found stays as evidence");
     assert_eq!(service.due(), Due::Trying(intake(1)), "its screws came along: nobody locked them");
     for typed in ["9", "12"] {

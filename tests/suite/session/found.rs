@@ -44,6 +44,8 @@ pub struct Found {
     pub promises: BTreeMap<u64, Cylinder>,
     /// Cylinders whose hold-down torque nobody read off a wrench.
     pub hold_down: BTreeSet<Cylinder>,
+    /// Those of them of whose nuts nobody has said anything yet.
+    pub loose: BTreeSet<Cylinder>,
     pub out: u32,
 }
 
@@ -62,7 +64,10 @@ impl Found {
         match entry {
             Entry::Part(part) => {
                 let one = (part.valve, part.part, part.bank.clone());
-                if part.out {
+                if part.out && found.parts.contains(&one) {
+                    // Only its size is told.
+                    return;
+                } else if part.out {
                     found.parts.push(one);
                 } else {
                     found.parts.retain(|other| *other != one);
@@ -116,6 +121,7 @@ impl Found {
             LeftItem::TurnsOwed => self.turns_owed = true,
             LeftItem::HoldDown(cylinder) => {
                 self.hold_down.insert(cylinder);
+                self.loose.insert(cylinder);
             }
             LeftItem::Pieces { out, .. } => self.out += out,
         }
@@ -124,19 +130,22 @@ impl Found {
     fn worked(&mut self, seq: u64, work: &Work, gone: &BTreeSet<u64>) {
         if work.hold_down.is_some() {
             self.hold_down.remove(&work.cylinder);
+            self.loose.remove(&work.cylinder);
             return;
         }
         self.hold_down.insert(work.cylinder);
+        self.loose.insert(work.cylinder);
         let nuts = if work.what == "valve or seat" { vec![] } else { self.screws.clone() };
         for valve in nuts.into_iter().filter(|valve| valve.cylinder == work.cylinder) {
             self.slacken(seq, valve, gone);
         }
     }
 
-    /// At another torque than that of their engine nuts are locked by nobody's word.
-    fn replaced(&mut self, seq: u64, facts: &Facts) {
+    /// At another torque than that of their engine nuts are locked by nobody's word; a version that did
+    /// not ask for it left them locked.
+    fn replaced(&mut self, seq: u64, facts: &Facts, asks_anew: bool) {
         let now = nut_torque(facts);
-        if std::mem::replace(&mut self.nut_torque, now) == now {
+        if std::mem::replace(&mut self.nut_torque, now) == now || !asks_anew {
             return;
         }
         for nut in self.nuts.values_mut() {
@@ -220,6 +229,9 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 if let Skipped::AsFound(valve) = &skip.what {
                     found.slacken(*seq, *valve, gone);
                 }
+                if let Skipped::Check(id) = &skip.what {
+                    found.loose.retain(|cylinder| *id != format!("hold-down {cylinder}"));
+                }
             }
             Entry::Unload(unload) => {
                 found.unloaded.insert(unload.valve);
@@ -241,8 +253,8 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 }
             }
             Entry::Work(work) => found.worked(*seq, work, gone),
-            Entry::Amend(Amend { what: Amended::Profile(profile), .. }) => {
-                found.replaced(*seq, &profile.profile);
+            Entry::Amend(Amend { what: Amended::Profile(profile), asks_anew, .. }) => {
+                found.replaced(*seq, &profile.profile, *asks_anew);
             }
             Entry::Off(off) => found.out += off.items.iter().map(|(_, n)| n).sum::<u32>(),
             Entry::Begin(begin) => {

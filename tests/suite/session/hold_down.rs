@@ -1,9 +1,9 @@
 //! The hold-down torque of a cylinder that was worked on is owed until a wrench showed it; and work that was
 //! told by mistake.
 
-use super::engines::{exhaust, flat_four, intake};
+use super::engines::{exhaust, flat_four, intake, radial_table};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Entry, LeftItem, LeftOpen, Rounds, Seal, Sign, Work};
+use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds, Seal, Sign, Work};
 use cowlside::domain::session::{Due, HoldDown, Input, OpenItem, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Valve;
@@ -15,7 +15,7 @@ fn work(cylinder: u8, what: &str) -> Input {
 }
 
 fn torque(typed: &str) -> Input {
-    Input::HoldDown(typed.into())
+    Input::HoldDown(typed.into(), false)
 }
 
 /// Only cylinder 4 is gauged, and cylinder 3 was worked on.
@@ -42,14 +42,8 @@ fn a_torque_that_is_owed_is_open_and_asked_by_the_service_that_comes_after() {
     assert!(left.contains(&carried), "{left:?}");
     let mut next = Service::after(flat_four(), left);
     assert!(next.open().contains(&owed), "{:?}", next.open());
-    next.prepare(Rounds::SetThenRecheck, None);
-    let of_three = |due: &Due| match due {
-        Due::Trying(valve) | Due::Gauge(valve, _) => valve.cylinder == 3,
-        Due::HoldDown(3) => true,
-        _ => false,
-    };
-    next.calmly_while(|_, due| !of_three(due));
-    assert_eq!(next.due(), Due::HoldDown(3), "before anything is gauged or locked there");
+    next.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::Turn { .. }));
+    assert_eq!(next.due(), Due::HoldDown(3), "before anything is turned");
     next.tell(torque("22 N·m"));
     assert!(!next.open().contains(&owed));
     next.sign();
@@ -59,7 +53,10 @@ fn a_torque_that_is_owed_is_open_and_asked_by_the_service_that_comes_after() {
 fn of_a_cylinder_outside_the_scope_it_is_asked_before_a_cover_goes_on() {
     let left = vec![LeftOpen { from: "spring".into(), item: LeftItem::HoldDown(3) }];
     let mut service = Service::after(flat_four(), left);
-    service.prepare(Rounds::SetThenRecheck, Some(vec![4]));
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let (rounds, scope) = (Some(Rounds::SetThenRecheck), Some(vec![4]));
+    service.tell(Input::Begin(Box::new(Begin { rounds, scope, ..Begin::default() })));
+    service.calmly_while(|_, due| *due != Due::HoldDown(3)).tell(Input::HoldDownNotMeasured);
     service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
     assert_eq!(service.due(), Due::HoldDown(3));
     assert_eq!(service.refused(Input::HoldDownNotMeasured), Refusal::NotNow, "known already");
@@ -128,10 +125,8 @@ fn it_is_a_torque_with_its_unit_and_nothing_else() {
 fn not_measured_stays_open_stands_in_the_record_and_no_cover_goes_on() {
     let mut service = worked("cylinder");
     service.calmly_while(|_, due| *due != Due::HoldDown(3));
-    // One digit.
-    let Answered::Keep(entries) = Talk::default().answer(&service.session, "0") else { panic!() };
-    entries.into_iter().for_each(|entry| service.keep(entry));
-    assert_eq!(service.due(), Due::Trying(intake(3)), "the work goes on");
+    kept(&mut service, &["0", "1"]);
+    assert!(matches!(service.due(), Due::Turn { .. }), "the work goes on: {:?}", service.due());
     let owed = OpenItem::HoldDown(3);
     assert!(service.open().contains(&owed), "{:?}", service.open());
     let sheet = record(&service.session, &Earlier::default());
@@ -175,6 +170,59 @@ fn a_session_that_an_earlier_version_signed_so_has_nothing_open() {
     service.keep(Entry::Sign(sign));
     service.keep(Entry::Seal(Seal { entries, by, chain, signed: true, why }));
     assert!(!service.open().iter().any(|item| matches!(item, OpenItem::HoldDown(_))));
+}
+
+/// Answers what is due with these keys.
+fn kept(service: &mut Service, keys: &[&str]) {
+    let mut answered = Answered::Next(Talk::default());
+    for key in keys {
+        let Answered::Next(talk) = answered else { panic!("{key}: {answered:?}") };
+        answered = talk.answer(&service.session, key);
+    }
+    let Answered::Keep(entries) = answered else { panic!("{answered:?}") };
+    entries.into_iter().for_each(|entry| service.keep(entry));
+}
+
+#[test]
+fn nothing_turns_before_somebody_has_said_how_the_cylinder_is_held_down() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6");
+    service.tell(work(3, "valve or seat"));
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::Turn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3), "before the crank is brought on");
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.lines.iter().any(|line| line.contains("crank is not turned")), "{ask:?}");
+    // Nobody looked at its nuts: it stays so.
+    let Answered::Next(nuts) = Talk::default().answer(&service.session, "0") else { panic!() };
+    let refused = nuts.clone().answer(&service.session, "2");
+    assert!(matches!(&refused, Answered::Refused(_, words) if words.contains("do not turn")));
+    kept(&mut service, &["0", "1"]);
+    assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
+    let ask = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(ask.contains("Hold-down torque of 3 NOT KNOWN: turn only with its nuts on"), "{ask}");
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("its nuts seen on and tight"), "{sheet}");
+    service.sign();
+}
+
+#[test]
+fn before_it_is_rocked_and_before_its_oil_is_pulled_through_it_is_asked_too() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Rock { .. }));
+    service.tell(work(3, "cylinder"));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    let mut service = Service::new(radial_table(None));
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.tell(work(3, "cylinder")).tell(Input::Who("Second".into()));
+    let oil = |due: &Due| matches!(due, Due::Caution(line, _) if line.id == "oil-lock");
+    service.calmly_while(|_, due| !oil(due) && !matches!(due, Due::HoldDown(_)));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    service.tell(Input::HoldDownNotMeasured);
+    service.calmly_while(|_, due| !oil(due) && !matches!(due, Due::Turn { .. }));
+    assert!(oil(&service.due()), "{:?}", service.due());
+    service.sign();
 }
 
 /// Takes back by the key, with these answers.
@@ -256,6 +304,31 @@ fn what_was_gauged_before_a_torque_that_comes_late_is_gauged_again() {
         assert!(service.session.state.left(valve).unwrap().seq > found, "{valve:?}");
     }
     assert_eq!(service.session.state.left(exhaust(4)).map(|taken| taken.seq), four);
+}
+
+#[test]
+fn where_no_nut_moved_under_the_wrench_what_was_gauged_before_stands() {
+    let mut service = worked("valve or seat");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    assert_eq!(service.refused(Input::HoldDown("22 N·m".into(), true)), Refusal::NotNow);
+    service.tell(Input::HoldDownNotMeasured);
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::CountIn { .. }));
+    let before: Vec<_> =
+        [intake(3), exhaust(3)].map(|valve| service.session.state.left(valve).unwrap().seq).into();
+    // What is no torque is told at once.
+    let refused = Talk::default().answer(&service.session, "22");
+    assert!(matches!(refused, Answered::Refused(..)), "{refused:?}");
+    let mut moved = service.clone();
+    kept(&mut moved, &["22 N·m", "2"]);
+    assert!(matches!(moved.due(), Due::Turn { .. }), "{:?}", moved.due());
+    kept(&mut service, &["22 N·m", "1"]);
+    assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
+    let after: Vec<_> =
+        [intake(3), exhaust(3)].map(|valve| service.session.state.left(valve).unwrap().seq).into();
+    assert_eq!(before, after);
+    service.sign();
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("no nut moved: the wrench clicked on each"), "{sheet}");
 }
 
 #[test]

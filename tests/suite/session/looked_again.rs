@@ -137,9 +137,15 @@ fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
     let prompt = cowlside::guide::Talk::default().prompt(&service.session);
     assert!(prompt.lines.join(" ").contains("720°"), "{prompt:?}");
     assert!(stop.sign.is_overlap() && stop.then_turn == 0);
-    for seen in [Input::SeeOverlap(stop.watch), Input::SeeLoose(last.cylinder)] {
+    let seen = [Input::SeeOverlap(stop.watch), Input::SeeLoose(last.cylinder)];
+    let lost = seen.clone().into_iter().map(|seen| vec![Input::Lost, seen]);
+    for told in seen.iter().map(|seen| vec![seen.clone()]).chain(lost) {
         let mut service = service.clone();
-        service.tell(seen);
+        let arrived = service.session.state.arrived;
+        for input in told {
+            service.tell(input);
+            assert_eq!(service.session.state.arrived, arrived, "no turn by {:?}", service.due());
+        }
         service.calmly_while(|_, due| !turn(due) && !matches!(due, Due::Gauge(..)));
         assert!(turn(&service.due()), "{:?}", service.due());
         service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));

@@ -117,7 +117,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
         Due::Doubted { .. } => Input::Believe { why: why() },
         Due::LeakTest(..) | Due::PromisedTest { .. } => calm_leak_test(due),
-        Due::HoldDown(_) => Input::HoldDown("30 N·m".into()),
+        Due::HoldDown(_) => Input::HoldDown("30 N·m".into(), false),
         Due::Set(valve, _) => Input::OpenSet(*valve),
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
@@ -197,6 +197,9 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
         (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
         (Due::HoldDown(_), 0..=3) => Input::HoldDownNotMeasured,
+        (Due::HoldDown(cylinder), 4) => {
+            Input::HoldDown("30 N·m".into(), state.gauged_at_no_torque(*cylinder))
+        }
         (Due::Set(valve, _), 0) => Input::LeaveAsIs { valve: *valve, why: why() },
         (Due::Set(valve, _), 1) => {
             Input::Gauge { typed: any_reading(state, valve.kind, pick / 8), sure: true }
@@ -319,7 +322,11 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         15 => Input::SkipRound { why: why() },
         16 => Input::Unskip(valve),
         17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
-        18 => part(true, valve, own_part(state), ["", "2.65 mm", "0"][usize::from(pick % 3)]),
+        18 => {
+            // Of one that is out its size is told.
+            let valve = state.sizes_owed.first().map_or(valve, |owed| owed.0);
+            part(true, valve, own_part(state), ["", "2.65 mm", "0"][usize::from(pick % 3)])
+        }
         19 => cams_out(session, pick),
         20 => {
             part(false, valve, own_part(state), ["2.70 mm", "", "2.65 mm"][usize::from(pick % 3)])

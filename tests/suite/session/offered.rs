@@ -128,7 +128,7 @@ fn what_was_not_changed_is_taken_out_of_the_scope_and_a_session_that_kept_the_sa
             two.keep(Entry::Skip(Skip { what, why: why() }));
         }
     }
-    two.tell(Input::HoldDown("30 N·m".into()));
+    two.tell(Input::HoldDown("30 N·m".into(), false));
     assert!(matches!(two.due(), Due::NoFigure(of) if of.len() == 4));
     assert_eq!(label(&two), "take cylinder 2 out of the scope, and say why");
     keyed(&mut two, &["2", "1"]).unwrap();

@@ -411,7 +411,7 @@ fn hold_down_torque_is_asked_before_anything_is_gauged_after_work() {
     service.on_to_gauge(intake(1)).gauge("6");
     service.tell(Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() });
     assert_eq!(service.due(), Due::HoldDown(1));
-    service.tell(Input::HoldDown("22 N·m".into()));
+    service.tell(Input::HoldDown("22 N·m".into(), false));
     assert!(matches!(service.due(), Due::Trying(valve) if valve.cylinder == 1));
     service.sign();
 }

@@ -2,7 +2,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, profile_text, why};
-use cowlside::domain::entry::{Entry, Kept, Rounds, Sign};
+use cowlside::domain::entry::{Entry, Kept, Rounds};
 use cowlside::domain::profile::{Adjuster, Facts, Screw};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal, Session};
 use cowlside::domain::units::Torque;
@@ -155,22 +155,6 @@ fn replaced_before(service: &mut Service, facts: Facts) {
     }
 }
 
-/// On to the signature without the watch, which asks of every replacement what this version does.
-fn signed_unwatched(service: &mut Service) {
-    while service.due() != Due::Closed {
-        let input = match service.due() {
-            Due::Sign => {
-                let sign = Sign { signer: "Signer".into(), ..Sign::default() };
-                Input::Sign(Box::new(sign), None)
-            }
-            due => super::mechanic::calm(&service.session, &due),
-        };
-        for entry in service.session.decide(&input).unwrap() {
-            service.keep(entry);
-        }
-    }
-}
-
 fn all_at_another_torque() -> Facts {
     let mut facts = with_screw(|screw| screw.lock_nut_torque = torque("9 N·m"));
     facts.covers.torque = torque("9 N·m");
@@ -185,7 +169,7 @@ fn what_a_version_before_this_one_closed_up_and_signed_reads_as_it_was() {
     assert_eq!(service.session.state.checks, checks, "answered as it was");
     assert_eq!(service.session.state.out, out);
     assert!(service.session.state.nuts.values().all(|nut| nut.locked_by.is_some()));
-    signed_unwatched(&mut service);
+    service.sign();
     assert_eq!(service.open(), []);
     assert!(service.left(intake(1)).is_some());
     assert_eq!(service.session.state.left_open("next"), []);

@@ -49,6 +49,7 @@ impl Watch {
         }
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
+        nothing_turns(&now, after)?;
         round_goes_on(input, answer, before, after)?;
         let work = |of: &u64| {
             before.kept.iter().any(|kept| kept.seq == *of && matches!(kept.entry, Entry::Work(_)))
@@ -150,7 +151,8 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             | OpenItem::PlugsNotTorqued
             | OpenItem::TwoTurnsOwed
             | OpenItem::LeadsOff
-            | OpenItem::ControlsNotBack => {}
+            | OpenItem::ControlsNotBack
+            | OpenItem::RunHandedOver => {}
         }
     }
     let slack = now.slack(gone);
@@ -164,6 +166,26 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
     })?;
     want(parts == now.parts.len(), || format!("parts out {:?}", now.parts))?;
     want(remarks == now.before_running, || format!("before running {:?}", now.before_running))
+}
+
+/// No turn is ever asked, nor air on a piston, while a part is out, a valve is held open, or a cylinder may be
+/// loose on its studs; what is asked in words at the question itself tells the last.
+fn nothing_turns(now: &Found, after: &Session) -> Result<(), String> {
+    let due = after.state.due();
+    let turns = match &due {
+        Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_) | Due::LeakTest(..) => true,
+        Due::Check(line) => line.id == "two-turns",
+        Due::Caution(line, _) => line.id == "oil-lock",
+        Due::PromisedTest { .. } | Due::RunCaution(_) | Due::RunCheck(_) => true,
+        _ => false,
+    };
+    let still = now.unloaded.is_empty() && now.parts.is_empty() && now.loose.is_empty();
+    let held = || format!("{:?} {:?} {:?}", now.unloaded, now.parts, now.loose);
+    want(still || !turns, || format!("turned by {due:?} with {}", held()))?;
+    let not_measured: BTreeSet<_> = now.hold_down.difference(&now.loose).copied().collect();
+    let said: BTreeSet<_> = after.state.not_measured().into_iter().collect();
+    let over = after.state.sealed.is_some();
+    want(over || said == not_measured, || format!("not measured {not_measured:?}, not {said:?}"))
 }
 
 fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), String> {

@@ -1,0 +1,181 @@
+//! What was handed over, or left by others, is answered for: the run of a service that is signed, and what
+//! another session left open; and what a nut was locked at before another profile was taken.
+
+use super::engines::{exhaust, flat_four, intake};
+use super::harness::{Service, profile_text, why};
+use super::parts::{begun, survey};
+use cowlside::domain::entry::{Remark, Rounds};
+use cowlside::domain::profile::Adjuster;
+use cowlside::domain::session::{Due, Input, OpenItem, RUN_HANDED_OVER, Refusal, is_handed_on};
+use cowlside::domain::trend::Earlier;
+use cowlside::domain::units::Torque;
+use cowlside::guide::status::notice;
+use cowlside::guide::{Answered, Command, Talk};
+use cowlside::report::parts_sheet::parts_text;
+use cowlside::report::record::record;
+
+/// Answers with these keys what a talk begins to ask.
+fn keys(service: &Service, begun: Answered, keys: &[&str]) -> Answered {
+    keys.iter().fold(begun, |answered, key| {
+        let Answered::Next(talk) = answered else { panic!("{key}: {answered:?}") };
+        talk.answer(&service.session, key)
+    })
+}
+
+fn kept(service: &mut Service, answered: Answered) {
+    let Answered::Keep(entries) = answered else { panic!("{answered:?}") };
+    entries.into_iter().for_each(|entry| service.keep(entry));
+}
+
+/// Signed with the run left to somebody else, by this answer of its question.
+fn not_run(digit: &str) -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    let answered = keys(&service, Answered::Next(Talk::default()), &["9", digit]);
+    kept(&mut service, answered);
+    assert_eq!(service.open(), [], "it bars no signature");
+    service.sign();
+    service
+}
+
+#[test]
+fn a_run_that_is_handed_over_stays_open_until_somebody_says_what_was_seen() {
+    let mut service = not_run("1");
+    assert_eq!(service.session.state.run_skipped.as_deref(), Some(RUN_HANDED_OVER));
+    assert_eq!(service.open(), [OpenItem::RunHandedOver]);
+    let told = notice(&service.session, &Earlier::default()).join(" ");
+    assert!(told.contains("RUN HANDED OVER: has it been run and leak-checked?"), "{told}");
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("still open") && sheet.contains("RUN HANDED OVER"), "{sheet}");
+    // Nothing else is taken once it is signed.
+    let seq = service.session.state.run_to_answer().unwrap();
+    let other = Input::SettleRemark { seq: seq + 1, text: "dry".into() };
+    assert_eq!(service.refused(other), Refusal::Closed);
+    let asks = Talk::call(&service.session, Command::Remark, Default::default());
+    let answered = keys(&service, asks, &["1", "run up by the owner, all dry"]);
+    kept(&mut service, answered);
+    assert_eq!(service.open(), []);
+    assert_eq!(service.refused(Input::SettleRemark { seq, text: "dry".into() }), Refusal::Closed);
+}
+
+#[test]
+fn a_run_that_is_put_off_for_another_reason_is_as_it_was() {
+    let service = not_run("2");
+    assert_eq!(service.open(), []);
+    // As a version before this one kept it.
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
+    service.tell(Input::SkipRun { why: "handed over: the run is done by somebody else".into() });
+    assert_eq!(service.sign().open(), []);
+}
+
+fn remark(text: &str) -> Input {
+    Input::Remark(Remark { text: text.into(), before_running: true, ..Remark::default() })
+}
+
+#[test]
+fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_fits() {
+    let left = "left open by spring: LEADS OFF";
+    assert!(is_handed_on(left) && !is_handed_on("baffle left open by me"));
+    let mut service = Service::new(flat_four());
+    service.tell(remark(left)).tell(remark("baffle cracked"));
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..)));
+    let due = |service: &Service| match service.due() {
+        Due::BeforeRunning(_, text) => text,
+        due => panic!("{due:?}"),
+    };
+    assert_eq!(due(&service), "baffle cracked");
+    let answered = keys(&service, Answered::Next(Talk::default()), &["stop drilled"]);
+    kept(&mut service, answered);
+    assert_eq!(due(&service), left);
+    // Words alone are no answer; nor is it settled by not having been done.
+    let words = keys(&service, Answered::Next(Talk::default()), &["ok"]);
+    assert!(matches!(words, Answered::Refused(..)), "{words:?}");
+    let not_done = keys(&service, Answered::Next(Talk::default()), &["3"]);
+    assert!(matches!(&not_done, Answered::Refused(_, words) if words.contains("stays open")));
+    let answered =
+        keys(&service, Answered::Next(Talk::default()), &["1", "each traced to its plug, by me"]);
+    kept(&mut service, answered);
+    let said = &service.session.state.remarks.last().unwrap().1;
+    assert_eq!(said.text, "done: each traced to its plug, by me");
+    service.sign();
+}
+
+#[test]
+fn a_nut_that_another_profile_made_slack_says_what_it_was_locked_at() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("9").on_to_round(1);
+    let mut facts = flat_four();
+    let Adjuster::Screw(screw) = &mut facts.adjuster else { unreachable!() };
+    screw.lock_nut_torque = Some(Torque::parse("30 N·m").unwrap());
+    let profile = Box::new(profile_text(facts));
+    service.tell(Input::AmendProfile { profile, source: "new issue".into(), why: why() });
+    let before = service.session.locked_before();
+    assert_eq!(before.iter().map(|one| one.valve).collect::<Vec<_>>(), [intake(1)]);
+    service.calmly_while(|_, due| !matches!(due, Due::Trying(valve) if *valve == intake(1)));
+    let lines = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(lines.contains("It was locked at 177 lbf·in (20 N·m)"), "{lines}");
+    assert!(lines.contains("asks for 266 lbf·in (30 N·m)"), "{lines}");
+    // Slackened by hand it is slack for another reason.
+    let mut other = service.clone();
+    other.calmly_while(|_, due| !matches!(due, Due::Threads(..) | Due::Turn { .. }));
+    other.tell(Input::NutFoundSlack(exhaust(1)));
+    other.calmly_while(|_, due| !matches!(due, Due::Trying(valve) if *valve == exhaust(1)));
+    let lines = Talk::default().prompt(&other.session).lines.join(" ");
+    assert!(!lines.contains("It was locked"), "{lines}");
+    service.sign();
+    let sheet = record(&service.session, &Earlier::default());
+    let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        sheet.contains("locked at 177 lbf·in (20 N·m)") && sheet.contains("before another profile"),
+        "{sheet}"
+    );
+}
+
+#[test]
+fn the_parts_list_names_a_valve_that_is_left_out_of_its_band() {
+    let known = [(intake(1), 2600), (exhaust(2), 2650)];
+    let mut service = begun(super::engines::vee_twin(), &known);
+    survey(&mut service, &[(intake(1), "30"), (exhaust(2), "20")]);
+    let sheet = |service: &Service| {
+        let sheet = parts_text(&service.session, 79);
+        sheet.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let all = sheet(&service);
+    assert!(all.contains("1 intake reads 30: fit") && !all.contains("left so"), "{all}");
+    service.tell(Input::LeaveAsIs { valve: exhaust(2), why: "owner told".into() });
+    let one = sheet(&service);
+    assert!(
+        one.contains("2 exhaust reads 20: fit") && one.contains("left so: owner told"),
+        "{one}"
+    );
+    service.tell(Input::LeaveAsIs { valve: intake(1), why: "on order".into() });
+    let none = sheet(&service);
+    assert!(!none.contains("nothing that is known"), "{none}");
+    assert!(
+        none.contains("1 intake reads 30: fit") && none.contains("left so: on order"),
+        "{none}"
+    );
+    service.sign();
+    let closed = sheet(&service);
+    assert!(
+        closed.contains("1 intake reads 30") && closed.contains("2 exhaust reads 20"),
+        "{closed}"
+    );
+}
+
+#[test]
+fn over_a_low_leak_test_the_cause_comes_before_the_screw() {
+    let first = |typed: &str| {
+        let mut service = Service::very_tight();
+        service.tell(Input::LeakTest { typed: typed.into(), why_not: String::new() });
+        service.calmly_while(|_, due| !matches!(due, Due::Set(..)));
+        Talk::default().prompt(&service.session).field.choices[0].label.clone()
+    };
+    assert!(first("40/80").starts_with("cause of the low leak test found"), "{}", first("40/80"));
+    assert!(first("74/80").starts_with("nut slackened"), "{}", first("74/80"));
+}
