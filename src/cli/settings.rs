@@ -95,11 +95,9 @@ mod tests {
 
     #[test]
     fn another_look_loses_no_value_that_only_a_newer_program_knows() {
-        let mut settings = Settings {
-            theme: Some("purple".into()),
-            seen_from: Some("above".into()),
-            ..Settings::default()
-        };
+        let mut settings = Settings::default();
+        settings.theme = Some("purple".into());
+        settings.seen_from = Some("above".into());
         let used = Look { theme: ThemeName::default(), ink: Ink::Hash, seen: Seen::default() };
         remember_look(&mut settings, used);
         assert!(settings.ascii);

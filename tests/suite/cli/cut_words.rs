@@ -97,7 +97,7 @@ fn who_looks_on_is_told_where_the_session_goes_on() {
     assert!(!looked_on(&place, &path).out.contains("goes on in"));
     let there = place.path().join("stick.jsonl");
     let last = Seen { seq: 900, hash: "0".repeat(32) };
-    let elsewhere = Elsewhere { path: there, last };
+    let elsewhere = Elsewhere { path: there, last, gone_on_here: false };
     note_elsewhere(&Folder::at(place.path()), &id(&path), &elsewhere).unwrap();
     let seen = looked_on(&place, &path);
     assert!(
