@@ -71,7 +71,11 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     let labels: Vec<String> = banks.iter().map(|bank| out_label(state, bank.as_deref())).collect();
     let mut choices: Vec<(u8, &str)> = (1..).zip(labels.iter().map(String::as_str)).collect();
     choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
-    choices.extend([(6, "gauge one again"), (7, "leave one, say why"), (8, "leave all, say why")]);
+    choices.extend([
+        (6, "gauge one once more first"),
+        (7, "leave one as it is, and say why"),
+        (8, "leave all as they are, and say why"),
+    ]);
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
         Some(5) => which(session, place, "Past its cam", rest, |valve, _| {
             take(taken_out(valve, PartKind::Shim))

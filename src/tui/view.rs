@@ -155,7 +155,7 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
         // A row of two digits is not chosen by the first of them.
         let long = app.list().is_some_and(|list| list.table.rows.len() > 9);
         let digit = hints.iter_mut().find(|hint| long && hint.key == "digit");
-        digit.into_iter().for_each(|hint| (hint.key, hint.label) = ("digits", "number".into()));
+        digit.into_iter().for_each(|hint| (hint.key, hint.label) = ("digits", "row".into()));
         let enter = hints.iter_mut().find(|hint| app.reads_on() && hint.key == "Enter");
         enter.into_iter().for_each(|hint| hint.label = "read on".into());
         for hint in hints.iter_mut().filter(|hint| hint.label == keymap::TAKE_BACK) {

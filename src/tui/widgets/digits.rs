@@ -214,13 +214,6 @@ pub fn set_two(
 }
 
 /// Words set into lines of large text; `None` where a single word is too wide.
-/// Sets words in this size into as few lines as they fit.
-pub fn broken(words: &str, size: Size, columns: u16) -> Option<Set> {
-    let words: Vec<&str> = words.split_whitespace().collect();
-    let lines = break_words(&words, size, columns)?;
-    Some(Set { size, lines })
-}
-
 fn break_words(words: &[&str], size: Size, columns: u16) -> Option<Vec<String>> {
     let mut lines: Vec<String> = Vec::new();
     for word in words {

@@ -36,6 +36,7 @@ fn the_list_of_engines_tells_what_an_open_session_has_still_to_close_up() {
     let row = place.run(&["engines"]).done().to_owned();
     assert!(row.contains("a session is open: ") && row.contains(" pieces off"), "{row}");
     // Behind the count the covers, the torque, the leads.
+    let place = with_trainer();
     let mut mechanic = Mechanic { stops_at: Some("How do they sit?"), ..Mechanic::default() };
     place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
     let row = place.run(&["engines"]).done().to_owned();

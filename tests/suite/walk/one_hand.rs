@@ -132,5 +132,5 @@ fn a_number_that_no_row_has_chooses_none() {
     assert!(walk.app().job.as_ref().unwrap().prompt(walk.app().form()).title.contains("emark"));
     // The list says how its numbers are typed.
     walk.press("- *");
-    assert!(walk.screen().contains("digits number"), "{}", walk.screen());
+    assert!(walk.screen().contains("digits row"), "{}", walk.screen());
 }

@@ -7,7 +7,7 @@ use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
 use crate::tui::theme::Role;
-use crate::tui::widgets::digits::{self, Ink, Set, Size};
+use crate::tui::widgets::digits::{Ink, Set, Size};
 use crate::tui::widgets::text;
 
 /// What is left out where not everything fits.
@@ -85,14 +85,6 @@ fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
             && size.can_be_drawn_in(ink)
     };
     Some(Size::THIN).filter(fits)
-}
-
-/// Thin letters in two lines.
-fn slim_lines(words: &str, (width, room): (u16, u16), ink: Ink, window: u16) -> Option<Set> {
-    let set = digits::broken(words, Size::THIN, width).filter(|set| set.lines.len() == 2)?;
-    let fits =
-        set.rows() <= room && set.lines.iter().all(|line| thin(line, width, ink, window).is_some());
-    fits.then_some(set)
 }
 
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
@@ -219,12 +211,7 @@ pub(super) fn cut_to(
         let short = view.prompt.big.iter().map(|big| big.short.as_str());
         view.all_words().chain(short.filter(|short| !short.is_empty()))
     };
-    // Where Enter alone is asked, and one line of how stays, words to be copied have two lines.
-    let waits = view.prompt.field.typed.is_none() && view.prompt.field.choices.is_empty();
-    let room = height.checked_sub(rows(title.len() + answer.len()) + 1).filter(|_| waits);
-    let two = |words: &str| slim_lines(words, (width, room?), view.ink, window);
-    let set =
-        || all().find_map(thick).or_else(|| all().find_map(slim)).or_else(|| all().find_map(two));
+    let set = || all().find_map(thick).or_else(|| all().find_map(slim));
     let (big, cap, plain) = match view.words() {
         Some(_) if cut.big => (Some(set()?), None, 0),
         _ if cut.cap => (None, Some(cap(view, width, window)?), 0),
