@@ -57,10 +57,14 @@ pub struct Elsewhere {
 impl fmt::Display for Elsewhere {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (file, typed, entries) = (shown(&self.path), as_typed(&self.path), self.last.seq + 1);
+        let there = match self.path.try_exists() {
+            Ok(true) => "",
+            Ok(false) | Err(_) => "; it is not there now: bring its disk back first",
+        };
         write!(
             f,
             "goes on in {file}, with {entries} entries or more; it was saved there when this folder \
-             took no more: cowlside take {typed}"
+             took no more{there}: cowlside take {typed}"
         )
     }
 }

@@ -97,11 +97,15 @@ fn who_looks_on_is_told_where_the_session_goes_on() {
     assert!(!looked_on(&place, &path).out.contains("goes on in"));
     let there = place.path().join("stick.jsonl");
     let last = Seen { seq: 900, hash: "0".repeat(32) };
-    let elsewhere = Elsewhere { path: there, last, gone_on_here: false };
+    let elsewhere = Elsewhere { path: there.clone(), last, gone_on_here: false };
     note_elsewhere(&Folder::at(place.path()), &id(&path), &elsewhere).unwrap();
+    let words = "! this session goes on in FOLDER/stick.jsonl, with 901 entries or more; it was saved \
+                 there when this folder took no more";
+    let take = ": cowlside take FOLDER/stick.jsonl";
+    let away = format!("{words}; it is not there now: bring its disk back first{take}");
     let seen = looked_on(&place, &path);
-    assert!(
-        seen.out.contains("! this session goes on in FOLDER/stick.jsonl, with 901 entries"),
-        "{seen}"
-    );
+    assert!(seen.out.contains(&away), "{seen}");
+    fs::copy(&path, &there).unwrap();
+    let seen = looked_on(&place, &path);
+    assert!(seen.out.contains(&format!("{words}{take}")), "{seen}");
 }

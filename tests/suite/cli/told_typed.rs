@@ -11,7 +11,7 @@ use std::process::Command;
 
 const NAMES: [&str; 10] = [
     "two words",
-    "O'Hare's",
+    "the owner's",
     "a\"; touch PWNED; \"b",
     "$(touch PWNED)",
     "`touch PWNED`",
