@@ -95,11 +95,10 @@ impl Session {
     /// Returns the entry that said a part to be out, where this one told only its size.
     fn said_out_before(&self, of: u64) -> Option<u64> {
         let stands = |kept: &&Kept| !self.is_void(kept.seq) && kept.seq <= of;
-        let mut parts =
-            self.kept.iter().rev().filter(stands).filter_map(|kept| match &kept.entry {
-                Entry::Part(part) => Some((kept.seq, part)),
-                _ => None,
-            });
+        let mut parts = self.kept.iter().rev().filter(stands).filter_map(|kept| {
+            let Entry::Part(part) = &kept.entry else { return None };
+            Some((kept.seq, part))
+        });
         let (seq, told) = parts.next().filter(|(seq, told)| *seq == of && told.out)?;
         let before = parts.find(|(_, one)| one.valve == told.valve && one.part == told.part);
         before

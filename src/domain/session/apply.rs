@@ -290,7 +290,7 @@ impl State {
             return;
         }
         self.pulled_from = None;
-        let lost = self.lost_at.take();
+        let lost = self.undone.lost_at.take();
         let stood = self.stands_at().or(lost);
         let angle = stood.and_then(|stood| stood.angle(self.facts()));
         let seen = self.crank;
@@ -337,7 +337,7 @@ impl State {
         let seen = matches!(seen, Crank::Seen(_)) || lost.is_some();
         let told_to_turn = matches!(at, At::Stop { .. }) && !seen;
         if at == At::Lost {
-            self.lost_at = stood;
+            self.undone.lost_at = stood;
         } else if told_to_turn || !same {
             self.arrived = seq;
         }
@@ -424,7 +424,7 @@ impl State {
             },
             Skipped::Run => {
                 self.run_skipped = Some(why.into());
-                self.run_handed_over = (why == RUN_HANDED_OVER).then_some(seq);
+                self.undone.run_handed_over = (why == RUN_HANDED_OVER).then_some(seq);
             }
         }
     }

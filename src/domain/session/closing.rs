@@ -26,7 +26,9 @@ impl State {
     /// Returns the entry that handed the run over, where the service has ended and nobody has said since
     /// that it was run.
     pub fn run_to_answer(&self) -> Option<u64> {
-        self.run_handed_over.filter(|seq| self.sealed.is_some() && !self.settled.contains(seq))
+        self.undone
+            .run_handed_over
+            .filter(|seq| self.sealed.is_some() && !self.settled.contains(seq))
     }
 
     pub(super) fn due_in_closing(&self) -> Due {
@@ -52,9 +54,9 @@ impl State {
             return due;
         }
         // What was handed on by others comes behind what this service has found.
-        let remarks = self.open_items().into_iter().filter_map(|item| match item {
-            OpenItem::BeforeRunning { seq, text } => Some((is_handed_on(&text), seq, text)),
-            _ => None,
+        let remarks = self.open_items().into_iter().filter_map(|item| {
+            let OpenItem::BeforeRunning { seq, text } = item else { return None };
+            Some((is_handed_on(&text), seq, text))
         });
         if let Some((_, seq, text)) = remarks.min_by_key(|(handed_on, seq, _)| (*handed_on, *seq)) {
             return Due::BeforeRunning(seq, text);
@@ -231,7 +233,7 @@ impl State {
     fn run_anew(&mut self) {
         self.run.clear();
         self.run_left.clear();
-        (self.run_skipped, self.run_handed_over) = (None, None);
+        (self.run_skipped, self.undone.run_handed_over) = (None, None);
         self.cautions_due.remove(RAN_MEANWHILE);
         self.ask_run_cautions();
     }

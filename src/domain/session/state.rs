@@ -157,8 +157,6 @@ pub struct State {
     /// The stop where the crank stood before it was pulled through, and whether rocking was wanted there;
     /// nothing once any place was told.
     pub(super) pulled_from: Option<(Crank, bool)>,
-    /// What was seen where the crank stood when it was said that nobody knows its place.
-    pub(super) lost_at: Option<Stood>,
     /// Valves whose rockers or lobes were felt for the last proof.
     pub felt: BTreeSet<Valve>,
     /// The last stop that was proven, for going on after a break.
@@ -226,8 +224,6 @@ pub struct State {
     pub run: BTreeMap<String, Run>,
     /// Why the engine was not run.
     pub run_skipped: Option<String>,
-    /// The entry by which the run was handed over to somebody else.
-    pub(super) run_handed_over: Option<u64>,
     /// Faults at the run that were left, with the reason.
     pub run_left: BTreeMap<String, String>,
     /// Rounds added: after the run, and for what was changed once more.
@@ -278,11 +274,10 @@ impl RoundKind {
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
-        let profile = head.profile.clone();
-        let cautions_due = cautions::all(&profile.profile);
-        let plan = make_plan(&profile.profile, &PlanChoice::default());
+        let facts = &head.profile.profile;
+        let (cautions_due, plan) = (cautions::all(facts), make_plan(facts, &PlanChoice::default()));
         State {
-            profile,
+            profile: head.profile.clone(),
             amended: BTreeMap::new(),
             begin: Begin::default(),
             plan,
@@ -307,7 +302,6 @@ impl State {
             crank_round: None,
             arrived: 0,
             pulled_from: None,
-            lost_at: None,
             felt: BTreeSet::new(),
             last_stop: None,
             rock_wanted: true,
@@ -341,7 +335,6 @@ impl State {
             left_as_is: BTreeMap::new(),
             run: BTreeMap::new(),
             run_skipped: None,
-            run_handed_over: None,
             run_left: BTreeMap::new(),
             added: Vec::new(),
             away: None,

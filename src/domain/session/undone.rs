@@ -2,19 +2,23 @@
 //! and went back.
 
 use super::nuts::PRESSED_BY_MISTAKE;
-use super::state::State;
+use super::state::{State, Stood};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use std::collections::BTreeMap;
 
-/// What is known for the case that something is undone.
+/// What is known for the case that something is undone, or answered for later.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Undone {
     /// The last entry, where it said a nut slack once the rounds were done: its seq and the valve.
     slack: Option<(u64, Valve)>,
     /// Parts that are out of valves that were not adjusted before, by their sizes where measured.
     came_out: BTreeMap<Valve, Option<Length>>,
+    /// What was seen where the crank stood when it was said that nobody knows its place.
+    pub(super) lost_at: Option<Stood>,
+    /// The entry by which the run was handed over to somebody else.
+    pub(super) run_handed_over: Option<u64>,
 }
 
 impl State {
