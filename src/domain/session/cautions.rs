@@ -23,6 +23,13 @@ impl State {
         self.cautions_now().next()
     }
 
+    /// Once it was run only what another profile asks, and nobody was asked, is left.
+    pub(super) fn due_caution_of_another(&self) -> Option<Due> {
+        self.cautions_now().find(|due| {
+            matches!(due, Due::Caution(line, _) if self.cautions_of_another.contains(&line.id))
+        })
+    }
+
     fn cautions_now(&self) -> impl Iterator<Item = Due> {
         // Nothing is turned with a valve held open or a part out: what is answered by turning waits.
         let still = !self.unloaded.is_empty() || !self.parts_out.is_empty();
@@ -38,6 +45,7 @@ impl State {
         self.counting_loose(|state| state.cautions.insert(caution.id.clone(), said));
         if caution.safe {
             self.cautions_due.remove(&caution.id);
+            self.cautions_of_another.remove(&caution.id);
             if caution.id == OIL_LOCK {
                 self.pulled_through();
             }

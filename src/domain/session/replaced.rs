@@ -37,6 +37,9 @@ impl State {
             let same = before.iter().find(|old| asks_the_same(old, line));
             let answer = same.and_then(|old| answers.get(&old.id).cloned());
             let again = same.and_then(|old| self.cautions_due.get(&old.id).copied());
+            if again.is_none() && answer.is_none() {
+                self.cautions_of_another.insert(line.id.clone());
+            }
             if let Some(asked) = again.or(answer.is_none().then_some(Asked::Start)) {
                 due.insert(line.id.clone(), asked);
             }
@@ -46,6 +49,9 @@ impl State {
         let of_work = |id: &String| before.iter().chain(&lines).any(|line| line.id == *id);
         answers.retain(|id, _| !of_work(id));
         self.cautions.extend(answers);
+        // So has the question whether it was run meanwhile.
+        let of_the_run = self.cautions_due.iter().filter(|(id, _)| !of_work(id));
+        due.extend(of_the_run.map(|(id, asked)| (id.clone(), *asked)));
         self.cautions_due = due;
     }
 

@@ -375,7 +375,8 @@ fn setting() -> Vec<Entry> {
             seen,
         })
     };
-    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
+    let skipped = |what, by_figure| Entry::Skip(Skip { what, why: text("no room"), by_figure });
+    let skip = |what| skipped(what, false);
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -393,6 +394,14 @@ fn setting() -> Vec<Entry> {
             what: text("rocker"),
             text: text("pad worn through"),
             hold_down: some("22 N·m, 35 N·m"),
+            asks_anew: false,
+        }),
+        Entry::Work(Work {
+            cylinder: 3,
+            what: text("cam"),
+            text: text(""),
+            hold_down: None,
+            asks_anew: true,
         }),
         Entry::Remark(Remark {
             cylinder: Some(1),
@@ -418,6 +427,7 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
+        skipped(Skipped::Setting(valve()), true),
     ]
 }
 

@@ -127,6 +127,9 @@ impl Found {
             return;
         }
         self.hold_down.insert(work.cylinder);
+        if work.asks_anew {
+            self.dry.clear();
+        }
         let nuts = if work.what == "valve or seat" { vec![] } else { self.screws.clone() };
         for valve in nuts.into_iter().filter(|valve| valve.cylinder == work.cylinder) {
             self.slacken(seq, valve, gone);
