@@ -271,6 +271,17 @@ impl State {
         }
     }
 
+    /// Figures that changed places are looked at so too; but whoever says that they did has looked at that.
+    pub(super) fn doubt_changed_places(&mut self, seq: u64) {
+        self.doubt_corrected(seq);
+        let cylinder = self.readings.iter().find(|one| one.seq == seq);
+        let cylinder = cylinder.map(|one| one.reading.valve.cylinder);
+        let swapped = self.readings.iter_mut().filter(|one| {
+            Some(one.reading.valve.cylinder) == cylinder && one.raised == Some(Doubt::Swapped)
+        });
+        swapped.for_each(|one| one.raised = None);
+    }
+
     /// Lists where a correction left a doubt that nobody answered and that one of these readings is part
     /// of: cylinder and round of it.
     pub(super) fn raised_with(&self, of: &[u64]) -> Vec<(Cylinder, u8)> {

@@ -154,7 +154,7 @@ impl State {
                 for seq in [correct.of, *other] {
                     // That they changed places is the answer to a doubt of it, and no doubt.
                     if !self.settled.contains(&seq) {
-                        self.doubt_corrected(seq);
+                        self.doubt_changed_places(seq);
                     }
                 }
             }

@@ -377,6 +377,10 @@ fn setting() -> Vec<Entry> {
     };
     let skipped = |what, by_figure| Entry::Skip(Skip { what, why: text("no room"), by_figure });
     let skip = |what| skipped(what, false);
+    let work = |what, hold_down, asks_anew| {
+        let (what, text) = (text(what), text("pad worn through"));
+        Entry::Work(Work { cylinder: 2, what, text, hold_down, asks_anew })
+    };
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -389,20 +393,8 @@ fn setting() -> Vec<Entry> {
         part(PartKind::Rocker, Some(valve()), true),
         cam(true, None),
         cam(false, some("timing marks as the manual shows")),
-        Entry::Work(Work {
-            cylinder: 2,
-            what: text("rocker"),
-            text: text("pad worn through"),
-            hold_down: some("22 N·m, 35 N·m"),
-            asks_anew: false,
-        }),
-        Entry::Work(Work {
-            cylinder: 3,
-            what: text("cam"),
-            text: text(""),
-            hold_down: None,
-            asks_anew: true,
-        }),
+        work("rocker", some("22 N·m, 35 N·m"), false),
+        work("cam", None, true),
         Entry::Remark(Remark {
             cylinder: Some(1),
             good: vec![Tick::Pad, Tick::Bush, Tick::Spring],

@@ -93,7 +93,7 @@ fn a_valve_that_is_passed_over_is_not_asked_for_once_more() {
 #[test]
 fn readings_that_change_places_are_looked_at_beside_the_others() {
     let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("6").gauge("12");
+    service.prepare(Rounds::SurveyOnly, None).on_to_gauge(intake(1)).gauge("6").gauge("12");
     let of = seq(&service, exhaust(1));
     service.tell(Input::CorrectValue { of, typed: "0".into(), why: why(), sure: true });
     assert!(!service.session.state.in_doubt(0, exhaust(1)));
