@@ -201,10 +201,9 @@ impl Session {
     /// Returns where, after an entry, the place of the crank was rocked, or told by what is seen there.
     fn found_by_itself(&self, after: u64) -> Option<u64> {
         let stands = self.kept.iter().filter(|kept| kept.seq > after && !self.is_void(kept.seq));
-        let mut found = stands.filter(|kept| match &kept.entry {
-            Entry::Proof(proof) => proof.rocked == Some(Rocked::Steady),
-            Entry::At(at) => matches!(at, At::SeenOverlap(_) | At::SeenLoose(_)),
-            _ => false,
+        let mut found = stands.filter(|kept| {
+            matches!(&kept.entry, Entry::Proof(proof) if proof.rocked == Some(Rocked::Steady))
+                || matches!(&kept.entry, Entry::At(At::SeenOverlap(_) | At::SeenLoose(_)))
         });
         found.next().map(|kept| kept.seq)
     }

@@ -23,10 +23,11 @@ impl State {
         self.cautions_now().next()
     }
 
-    /// Once it was run only what another profile asks, and nobody was asked, is left.
+    /// Once it was run only what another profile asks is left, which nobody has answered well.
     pub(super) fn due_caution_of_another(&self) -> Option<Due> {
         self.cautions_now().find(|due| {
-            matches!(due, Due::Caution(line, _) if self.cautions_of_another.contains(&line.id))
+            let Due::Caution(line, _) = due else { return false };
+            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
         })
     }
 
@@ -45,7 +46,6 @@ impl State {
         self.counting_loose(|state| state.cautions.insert(caution.id.clone(), said));
         if caution.safe {
             self.cautions_due.remove(&caution.id);
-            self.cautions_of_another.remove(&caution.id);
             if caution.id == OIL_LOCK {
                 self.pulled_through();
             }

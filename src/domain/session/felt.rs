@@ -3,6 +3,7 @@
 
 use super::checklist::{FELT, TURNED_THROUGH, TWO_TURNS};
 use super::open::OpenItem;
+use super::put_back::TakenOff;
 use super::state::State;
 use crate::domain::entry::{Entry, On};
 
@@ -18,14 +19,23 @@ fn by_hand(check: &str) -> bool {
 impl State {
     /// Keeps what was felt at one of the turns by hand; turned freely since, it is gone.
     pub(super) fn felt_as_it_turned(&mut self, check: &str, digit: u8, done: bool) {
-        if by_hand(check) && (done || digit == FELT) {
-            self.stop_felt = (!done).then(|| check.to_string());
+        if !by_hand(check) || !done && digit != FELT {
+            return;
         }
+        self.nothing_felt();
+        let felt = if check == TWO_TURNS { TakenOff::Hiss } else { TakenOff::Stop };
+        self.taken_off.extend((!done).then_some(felt));
     }
 
-    /// Returns what was felt and not answered for since. Versions before this one never let it be signed for.
+    pub(super) fn nothing_felt(&mut self) {
+        self.taken_off.retain(|what| ![TakenOff::Stop, TakenOff::Hiss].contains(what));
+    }
+
+    /// Returns what was felt and not answered for since.
     pub(super) fn felt_open(&self) -> Option<OpenItem> {
-        let check = self.stop_felt.as_ref()?;
-        Some(OpenItem::StopFelt { or_hiss: check == TWO_TURNS })
+        let told = |felt, or_hiss| {
+            self.taken_off.contains(&felt).then_some(OpenItem::StopFelt { or_hiss })
+        };
+        told(TakenOff::Stop, false).or_else(|| told(TakenOff::Hiss, true))
     }
 }

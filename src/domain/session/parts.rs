@@ -286,7 +286,7 @@ impl State {
         let Part { valve, part: kind, out, bank, seen, .. } = part;
         let one = OutPart { valve: *valve, part: *kind, bank: bank.clone() };
         if *out && *kind == PartKind::Cam {
-            self.stop_felt = None;
+            self.nothing_felt();
         }
         if *out {
             self.as_left_anew();

@@ -1,19 +1,23 @@
 //! What was taken off or switched off to make the engine safe, and is not put back: told once the covers
 //! go on. Before that it is as it has to be, and what lies about is counted in.
 
-use super::checklist::{LEADS_OFF, PLUGS_IN, TWO_TURNS};
+use super::checklist::{LEADS_OFF, PLUGS_IN, TURNED_THROUGH, TWO_TURNS};
 use super::counts::{COVER, OutCount, PLUG};
 use super::open::OpenItem;
 use super::state::State;
 use crate::domain::entry::Caution;
 
-/// Something that is known to be off or out until its own check of closing up is answered.
+/// Something that is known to be off or out, or to be felt as it is turned, until its own check of closing up is answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum TakenOff {
     /// Plugs, all or some.
     Plugs,
     /// The two turns by hand of closing up: something was opened since the last.
     Turns,
+    /// A stop was felt at the turns by hand after cams or shims went in.
+    Stop,
+    /// A tight place was felt, or a hiss heard, at those of closing up.
+    Hiss,
     /// Leads of plugs.
     Leads,
     /// Fuel, ignition, battery: whatever was put so that it cannot start.
@@ -25,7 +29,8 @@ impl TakenOff {
     fn check(self) -> &'static str {
         match self {
             TakenOff::Plugs => PLUGS_IN,
-            TakenOff::Turns => TWO_TURNS,
+            TakenOff::Turns | TakenOff::Hiss => TWO_TURNS,
+            TakenOff::Stop => TURNED_THROUGH,
             TakenOff::Leads => "leads",
             TakenOff::Controls => "controls",
         }

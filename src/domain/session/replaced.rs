@@ -37,9 +37,6 @@ impl State {
             let same = before.iter().find(|old| asks_the_same(old, line));
             let answer = same.and_then(|old| answers.get(&old.id).cloned());
             let again = same.and_then(|old| self.cautions_due.get(&old.id).copied());
-            if again.is_none() && answer.is_none() {
-                self.cautions_of_another.insert(line.id.clone());
-            }
             if let Some(asked) = again.or(answer.is_none().then_some(Asked::Start)) {
                 due.insert(line.id.clone(), asked);
             }

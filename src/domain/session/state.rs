@@ -130,8 +130,6 @@ pub struct State {
     pub source_confirmed: bool,
     /// Cautions still to be answered, and when they were asked for.
     pub cautions_due: BTreeMap<String, Asked>,
-    /// Of those, what only a profile asks that took the place of the one before.
-    pub(super) cautions_of_another: BTreeSet<String>,
     /// Answers of the checklists, last one each.
     pub cautions: BTreeMap<String, (u8, String)>,
     /// Temperatures, the last one.
@@ -193,8 +191,6 @@ pub struct State {
     pub removed: Vec<(Valve, Length)>,
     /// Cams or shims went in since the engine was last turned through by hand.
     pub turns_owed: bool,
-    /// The check of turning by hand at which a stop was felt, nobody having turned it freely since.
-    pub(super) stop_felt: Option<String>,
     /// Lifters answered for as dry and bottomed since the crank was last moved.
     pub dry: BTreeSet<Valve>,
     /// Threads outside the profile's bounds that were left, with the reason.
@@ -292,7 +288,6 @@ impl State {
             page: BTreeMap::new(),
             source_confirmed: false,
             cautions_due,
-            cautions_of_another: BTreeSet::new(),
             cautions: BTreeMap::new(),
             condition: None,
             condition_rounds: BTreeSet::new(),
@@ -323,7 +318,6 @@ impl State {
             fitted: BTreeMap::new(),
             removed: Vec::new(),
             turns_owed: false,
-            stop_felt: None,
             dry: BTreeSet::new(),
             threads_left: BTreeMap::new(),
             work: BTreeMap::new(),
