@@ -61,8 +61,11 @@ impl Left {
         for item in open.state.open_items() {
             let text = match item {
                 OpenItem::BeforeRunning { text, .. } => text,
+                // They are among the pieces that are taken over.
+                OpenItem::CoversOff if open.state.covers_uncounted() => continue,
                 // All is counted in: nothing is left to count, and still they have to be put on.
-                OpenItem::CoversOff
+                OpenItem::StopFelt { .. }
+                | OpenItem::CoversOff
                 | OpenItem::CoversNotTorqued
                 | OpenItem::PlugsNotTorqued
                 | OpenItem::TwoTurnsOwed

@@ -103,7 +103,7 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                 let mut whys = slips(session).to_vec();
                 whys.push(WRONG_PLACE);
                 let ask = prompt(place, title, "Why?")
-                    .line("In the wrong place: nothing counts that was gauged there then.");
+                    .line("In the wrong place: nothing gauged there counts, nor on from there till it was rocked.");
                 reason_of(ask, &whys, rest, |why, _| take(Input::Void { of, why }))
             }
             _ => {

@@ -3,13 +3,13 @@
 use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, type_in};
 use super::left_so::{told_at_the_run, told_before_it};
-use super::named::{valve_name, valve_names};
+use super::named::{open_words, valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::{Beside, Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
-use crate::domain::session::checklist::Line;
+use crate::domain::session::checklist::{Line, TWO_TURNS};
 use crate::domain::session::{
     Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
     is_handed_on,
@@ -153,7 +153,9 @@ pub(super) fn close_unsigned(
     why: Option<&str>,
     given: &[String],
 ) -> Step {
-    let open = status::open_lines(session).join("; ");
+    let left = session.state.open_if_closed();
+    let lines: Vec<String> = left.iter().map(|item| open_words(&session.state, item)).collect();
+    let open = lines.join("; ");
     let close = |why: &str| {
         let left = if open.is_empty() { String::new() } else { format!("; left open: {open}") };
         take(Input::CloseUnsigned { why: format!("{why}{left}") })
@@ -165,10 +167,11 @@ pub(super) fn close_unsigned(
     if open.is_empty() {
         return with_reason(given);
     }
-    let gravest = status::gravest(&session.state).unwrap_or_default();
+    let first = left.first();
+    let gravest = first.map_or_else(String::new, |item| status::grave_words(&session.state, item));
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
         .big(gravest, "closed unsigned with this")
-        .lines(status::open_lines(session))
+        .lines(lines)
         .line("Hang a tag on it. The next service of this engine begins with it.")
         .with(Field::choice(&[(1, "left so, and whoever comes next is told")]));
     pick(ask, given, |_, rest| with_reason(rest))
@@ -312,6 +315,8 @@ fn shortage(
 
 fn check(session: &Session, line: &Line, given: &[String]) -> Step {
     let ask = line_prompt(CLOSE, "Close up: answer what you see", line);
+    let turned = line.id == TWO_TURNS;
+    let ask = ask.lines(super::parts::felt_before(&session.state).filter(|_| turned));
     checklist_line(still_missing(ask, session), given)
 }
 

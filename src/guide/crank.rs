@@ -1,6 +1,6 @@
 //! The questions that bring the crank to a stop and prove it: turn, rock, unload, let go.
 
-use super::felt::{Feel, SLACK_SHOWS_NOTHING, felt_alone, none_felt};
+use super::felt::{Feel, felt_alone, none_felt, of_the_sign, place_shown};
 use super::form::{capital, count, pick, prompt, take};
 use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side, valve_words};
@@ -25,7 +25,9 @@ pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String
     let ask = turn_prompt(session, place, due);
     let ask = ask.lines(super::hold_down::turned_under(&session.state));
     if none_felt(&session.state, due.0) {
-        return pick(ask, given, |_, _| take(Input::Loose(0)));
+        return pick(ask, given, |digit, _| {
+            take(if digit == Some(1) { Input::Loose(0) } else { Input::Lost })
+        });
     }
     if felt_alone(&session.state, due.0).is_some() {
         return pick(ask, given, |digit, _| take(Input::Loose(digit.unwrap_or(0))));
@@ -55,15 +57,16 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             let then_on = if stop.then_turn > 0 { ", then one full turn on" } else { "" };
             format!("{}: find {sign} again{then_on}", feel.one_moved)
         }
-        (None, true) => format!("Prove it: the crank at {}", place_title(stop)),
+        (None, true) => format!("Prove it: the crank at {}", place_shown(state, index, stop)),
         (None, false) => match turn_on {
             Some(turn) if stop.sign.is_overlap() => {
                 format!("Turn on {turn:.0}°, to the firing stroke of {}", stop.watch)
             }
             Some(turn) => format!("Turn on {turn:.0}°"),
-            None => format!("Turn to {}", place_title(stop)),
+            None => format!("Turn to {}", place_shown(state, index, stop)),
         },
     };
+    let watched = state.shown_by(index).map_or(stop.watch, |(cylinder, _)| cylinder);
     let (large, caption) = match (again, turn_on) {
         (None, Some(turn)) => (format!("{turn:.0}°"), "on, from where it stands".to_string()),
         (Some(Again::WrongStroke), _) => {
@@ -71,12 +74,12 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             ("360°".to_string(), format!("one full turn on, then {} the {parts} again", feel.look))
         }
         (Some(Again::Moved), _) | (None, None) => {
-            (number_and_side(state, stop.watch), place_words(facts, stop.watch))
+            (number_and_side(state, watched), place_words(facts, watched))
         }
     };
-    let mut ask = in_large(prompt(place, title, ask), large, caption, stop).with(field);
+    let mut ask = in_large(prompt(place, title, ask), large, caption, watched).with(field);
     if none_felt(state, index) {
-        ask = ask.line(SLACK_SHOWS_NOTHING);
+        ask = ask.line(of_the_sign(state, index, stop));
     }
     if again.is_none() && !there {
         ask = with_the_way(session, stop, angle, ask);
@@ -108,8 +111,8 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
 }
 
 /// Writes large how far is turned or which cylinder is watched, and asks for the count there.
-fn in_large(ask: Prompt, large: String, caption: String, stop: &Stop) -> Prompt {
-    let short = if large.ends_with('°') { large.clone() } else { stop.watch.to_string() };
+fn in_large(ask: Prompt, large: String, caption: String, watched: Cylinder) -> Prompt {
+    let short = if large.ends_with('°') { large.clone() } else { watched.to_string() };
     ask.big(large, caption).in_short(short)
 }
 

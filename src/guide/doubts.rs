@@ -67,7 +67,7 @@ pub(super) fn doubted(
     // In the smallest window answers leave room for little else than the question.
     let about = match pairs.as_slice() {
         [pair] => {
-            format!("{name} {}, then {}: ", typed(Some(pair.first)), typed(pair.second))
+            format!("{name} {}: ", both(pair, "", ", then "))
         }
         [] | [_, _, ..] => format!("{name}: "),
     };
@@ -77,10 +77,12 @@ pub(super) fn doubted(
             let left = beside.likely.left(valve);
             let before = before(session, pair.first).or(left);
             let left = before.map_or_else(String::new, |old| format!("; before {}", plain(old)));
-            let (first, second) = (typed(Some(pair.first)), typed(pair.second));
             let limits = status::limits_words(state, valve);
             let name = valve_name(state, valve);
-            [format!("{name}: first {first}, then {second}{left}"), format!("{name}: {limits}")]
+            [
+                format!("{name}: {}{left}", both(pair, "first ", ", then ")),
+                format!("{name}: {limits}"),
+            ]
         }))
         .line("The last reading counts. The reason is kept.")
         .also_large(valve_short(state, valve))
@@ -170,6 +172,11 @@ fn choice(digit: u8, words: &str) -> Choice {
     Choice { digit, label: words.into() }
 }
 
-fn typed(taken: Option<&Taken>) -> String {
-    taken.map_or_else(String::new, |taken| plain(&taken.reading.typed))
+/// Both readings of a pair; where there is no second one, the first alone.
+fn both(pair: &Pair<'_>, before: &str, between: &str) -> String {
+    let first = plain(&pair.first.reading.typed);
+    match pair.second {
+        Some(second) => format!("{before}{first}{between}{}", plain(&second.reading.typed)),
+        None => first,
+    }
 }

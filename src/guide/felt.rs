@@ -101,8 +101,30 @@ pub(super) fn none_felt(state: &State, index: usize) -> bool {
 }
 
 /// Says why nothing is felt there.
-pub(super) const SLACK_SHOWS_NOTHING: &str =
+const SLACK_SHOWS_NOTHING: &str =
     "With its nut slack a rocker is loose on either stroke: only the sign tells.";
+
+/// Names the place of a stop by what shows it: where nothing is felt and the nuts of the cylinder that the
+/// plan watches are slack, by the overlap of another one.
+pub(super) fn place_shown(state: &State, index: usize, stop: &Stop) -> String {
+    match state.shown_by(index) {
+        None => place_title(stop),
+        Some((cylinder, turn)) if turn < 0.5 => format!("{cylinder} at overlap"),
+        Some((cylinder, turn)) => format!("{cylinder} at overlap, then {turn:.0}° on"),
+    }
+}
+
+/// Says what the sign of a stop is worth where nothing is felt there.
+pub(super) fn of_the_sign(state: &State, index: usize, stop: &Stop) -> String {
+    let watch = stop.watch;
+    match state.shown_by(index) {
+        Some(_) => format!("The nuts of {watch} are slack: its own rockers show no overlap."),
+        None if state.watched_is_slack(index) => format!(
+            "The nuts of {watch} are slack too: go by its cam or push rods, or by a thumb on the plug hole."
+        ),
+        None => SLACK_SHOWS_NOTHING.into(),
+    }
+}
 
 impl Feel {
     /// Returns the words for a stop of the plan.
@@ -119,8 +141,9 @@ impl Feel {
     /// Asks how many are shut; of one alone, whether it is. The digit is the same, and so is its Enter.
     pub(super) fn question(self, state: &State, index: usize, stop: &Stop) -> (String, Field) {
         if none_felt(state, index) {
-            let place = place_title(stop);
-            return ("Is that seen?".into(), Field::choice(&[(1, &format!("seen: {place}"))]));
+            let seen = format!("seen: {}", place_shown(state, index, stop));
+            let field = Field::choice(&[(1, &seen), (0, "not seen, or not sure")]);
+            return ("Is that seen?".into(), field);
         }
         let parts = self.parts_words(state, index, stop);
         if felt_alone(state, index).is_some() {

@@ -58,6 +58,7 @@ pub mod untold;
 pub mod versions;
 pub mod warmth;
 pub mod watching;
+mod way_back;
 pub mod ways;
 mod which_valve;
 

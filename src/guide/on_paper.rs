@@ -46,8 +46,10 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
             format!("{item}, {}: {place}, says {by}", where_counted(session, bank))
         }
         Entry::Remark(remark) => remarked(remark),
-        Entry::Skip(Skip { what, why }) => format!("{}: {why}", passed_over(session, what)),
-        Entry::Work(Work { cylinder, what, text, hold_down }) => {
+        Entry::Skip(Skip { what, why, by_figure: _ }) => {
+            format!("{}: {why}", passed_over(session, what))
+        }
+        Entry::Work(Work { cylinder, what, text, hold_down, asks_anew: _ }) => {
             let hold_down = hold_down.clone().unwrap_or_default();
             also(format!("work on cylinder {cylinder}: {what}"), &[text, &hold_down])
         }

@@ -321,6 +321,13 @@ fn part_in(
     })
 }
 
+/// Says at the question of turning by hand that a stop was felt at the last.
+pub(super) fn felt_before(state: &State) -> Option<String> {
+    let felt =
+        state.open_items().into_iter().find(|item| matches!(item, OpenItem::StopFelt { .. }));
+    felt.map(|item| format!("{item}, before it is known what it was."))
+}
+
 fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
@@ -329,6 +336,7 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
     }
+    ask = ask.lines(felt_before(&session.state));
     ask =
         ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))

@@ -196,7 +196,8 @@ pub(super) fn of_a_place(entries: &[Entry]) -> Option<String> {
             if correct.change == Change::Void && correct.why == WRONG_PLACE)
     };
     let gone = entries.iter().filter(gone).count();
-    (gone > 1).then(|| format!("all {gone} readings that were gauged there are taken back"))
+    (gone > 1)
+        .then(|| format!("all {gone} readings gauged there, or on from there, are taken back"))
 }
 
 /// Returns the valve whose nut counts as slack by this entry.

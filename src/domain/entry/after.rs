@@ -28,6 +28,17 @@ pub struct Skip {
     pub what: Skipped,
     /// Why.
     pub why: String,
+    /// True of a valve left outside its band by its last figure, whatever was taken apart since; a version
+    /// that did not write it kept no figure with the reason while parts were out.
+    pub by_figure: bool,
+}
+
+impl Skip {
+    /// Makes the entry as it is kept now.
+    pub fn of(what: Skipped, why: impl Into<String>) -> Skip {
+        let by_figure = matches!(what, Skipped::Setting(_));
+        Skip { what, why: why.into(), by_figure }
+    }
 }
 
 /// What becomes of an earlier entry.

@@ -221,6 +221,9 @@ pub struct Work {
     pub text: String,
     /// The hold-down torque, as checked and typed.
     pub hold_down: Option<String>,
+    /// True where the crank was to be found anew after it, and lifters answered for anew; a version that did
+    /// not write it went on from where the crank stood.
+    pub asks_anew: bool,
 }
 
 impl Work {
@@ -230,6 +233,8 @@ impl Work {
     pub const PUSH_ROD: &str = "push rod";
     /// A follower, with what lies in it; as [`Work::CYLINDER`].
     pub const FOLLOWER: &str = "follower";
+    /// A cam; as [`Work::CYLINDER`].
+    pub const CAM: &str = "cam";
 }
 
 /// The six places looked at on each cylinder.

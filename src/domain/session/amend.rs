@@ -3,11 +3,12 @@
 use super::Session;
 use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
+use super::felt::says_felt;
 use super::input::{Input, Refusal};
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
     Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
-    Skip, Skipped, Step, Work,
+    Rocked, Skip, Skipped, Step, Work,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -27,7 +28,7 @@ impl Session {
                 }
                 let why = given(why)?;
                 let first = self.said_out_before(*of).map(|of| voided(of, &why));
-                Ok(first.into_iter().chain(state.withdrawn_with(*of, &why)).collect())
+                Ok(first.into_iter().chain(self.withdrawn_with(*of, &why)).collect())
             }
             Input::PartOutRetold { of, valve, marked, measured, why } => {
                 self.part_out_retold(*of, *valve, (marked, measured), why)
@@ -153,6 +154,9 @@ impl Session {
             return Err(Refusal::CannotTakeBack(OF_PLACE));
         }
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
+        if self.lost_as_found_wrong(kept) {
+            return Err(Refusal::CannotTakeBack(OF_PLACE));
+        }
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
         let instead = of_nuts.then_some(OF_WORK).or_else(|| instead_of_taking_back(&kept.entry));
         if let Some(instead) = instead {
@@ -182,10 +186,49 @@ impl Session {
     /// Tells whether it was said just now that the crank was in the wrong place: what went with it stays
     /// gone whatever else is taken back.
     pub fn found_wrong_last(&self) -> bool {
-        self.kept.last().is_some_and(|kept| {
-            matches!(&kept.entry, Entry::Correct(correct)
-                if correct.change == Change::Void && correct.why == WRONG_PLACE)
-        })
+        self.kept.last().is_some_and(of_wrong_place)
+    }
+
+    /// Tells whether an entry says that nobody knows the place because what was gauged there went.
+    fn lost_as_found_wrong(&self, lost: &Kept) -> bool {
+        let behind = self.kept.iter().find(|kept| kept.seq > lost.seq);
+        lost.entry == Entry::At(At::Lost) && behind.is_some_and(of_wrong_place)
+    }
+
+    /// Withdraws a reading. Where the crank was in the wrong place, all that was gauged there in that
+    /// round goes along, and what was gauged after it until the place was found by its own sign or rocked:
+    /// each turn began where the last one ended. The place is to be found anew unless it was since. What is
+    /// cut off behind the first leaves something to be proven, never a figure that stands alone.
+    fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
+        let void = |of| voided(of, why);
+        let state = &self.state;
+        let taken = state.readings.iter().find(|taken| taken.seq == of);
+        let taken = taken.filter(|taken| why == WRONG_PLACE && taken.stood.is_some());
+        let Some(taken) = taken else { return vec![void(of)] };
+        let of_round = |other: &&Taken| other.reading.round == taken.reading.round;
+        let all = || state.readings.iter().filter(of_round);
+        let here = all().filter(|other| other.stood == taken.stood).map(|other| other.seq);
+        let first = here.min().unwrap_or(of);
+        let found = self.found_by_itself(of).unwrap_or(u64::MAX);
+        let there = |other: &&Taken| {
+            let on_the_way = other.stood.is_some() && (first..found).contains(&other.seq);
+            other.seq != of && (other.stood == taken.stood || on_the_way)
+        };
+        let others = all().filter(there).map(|other| void(other.seq));
+        let stands = state.stands_at();
+        let trusted = stands != taken.stood && found < u64::MAX;
+        let lost = (stands.is_some() && !trusted).then_some(Entry::At(At::Lost));
+        lost.into_iter().chain(others).chain([void(of)]).collect()
+    }
+
+    /// Returns where, after an entry, the place of the crank was rocked, or told by what is seen there.
+    fn found_by_itself(&self, after: u64) -> Option<u64> {
+        let stands = self.kept.iter().filter(|kept| kept.seq > after && !self.is_void(kept.seq));
+        let mut found = stands.filter(|kept| {
+            matches!(&kept.entry, Entry::Proof(proof) if proof.rocked == Some(Rocked::Steady))
+                || matches!(&kept.entry, Entry::At(At::SeenOverlap(_) | At::SeenLoose(_)))
+        });
+        found.next().map(|kept| kept.seq)
     }
 
     /// Returns the last entry where it tells of work on a cylinder, and nothing was kept since.
@@ -197,26 +240,6 @@ impl Session {
 }
 
 impl State {
-    /// Withdraws a reading. Where the crank was in the wrong place, all that was gauged there in that
-    /// round goes along, and the place is to be found anew unless the crank was rocked since. What is
-    /// cut off behind the first leaves something to be proven, never a figure that stands alone.
-    fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
-        let void = |of| voided(of, why);
-        let taken = self.readings.iter().find(|taken| taken.seq == of);
-        let taken = taken.filter(|taken| why == WRONG_PLACE && taken.stood.is_some());
-        let Some(taken) = taken else { return vec![void(of)] };
-        let there = |other: &&Taken| {
-            other.stood == taken.stood
-                && other.reading.round == taken.reading.round
-                && other.seq != of
-        };
-        let others = self.readings.iter().filter(there).map(|other| void(other.seq));
-        let stands = self.stands_at();
-        let trusted = stands != taken.stood && self.rocked_at.is_some_and(|rocked| rocked > of);
-        let lost = (stands.is_some() && !trusted).then_some(Entry::At(At::Lost));
-        lost.into_iter().chain(others).chain([void(of)]).collect()
-    }
-
     /// Reads a figure of a manual's page as it was typed.
     ///
     /// # Errors
@@ -291,6 +314,11 @@ impl State {
     }
 }
 
+fn of_wrong_place(kept: &Kept) -> bool {
+    matches!(&kept.entry, Entry::Correct(correct)
+        if correct.change == Change::Void && correct.why == WRONG_PLACE)
+}
+
 /// Why a reading does not count of which the crank is to blame: nothing gauged there does.
 pub const WRONG_PLACE: &str = "crank was in the wrong place";
 
@@ -303,7 +331,9 @@ const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched"
 
 /// Says what to do instead about an entry that opened an open item.
 fn instead_of_taking_back(entry: &Entry) -> Option<&'static str> {
-    if let Entry::Nut(nut) = entry
+    if says_felt(entry) {
+        Some("find what it was, turn it by hand once more, and say what is felt then")
+    } else if let Entry::Nut(nut) = entry
         && nut.said == NutSaid::Slack
     {
         Some(OF_NUTS)

@@ -1,13 +1,13 @@
 //! Applying entries: how each kind changes the state. Never refuses: what is in the journal happened.
 
-use super::checklist::{self, THREADS};
+use super::checklist::{self, RAN_MEANWHILE, THREADS};
 use super::closing::RUN_HANDED_OVER;
 use super::parts::Fitted;
 use super::state::{Again, Crank, Proven, RestOfRound, State, WARM_AGAIN_MIN, make_plan};
 use super::turning::Tape;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skipped, SourceRead,
+    Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skip, Skipped, SourceRead,
 };
 use crate::domain::plan::{PlanChoice, Stop};
 use crate::domain::valve::Cylinder;
@@ -76,9 +76,7 @@ impl State {
                 self.remarks.push((seq, remark.clone()));
             }
             Entry::LeakTest(test) => self.leak_test(test),
-            Entry::Skip(skip) => {
-                self.counting_again(|state| state.skip(seq, &skip.what, &skip.why))
-            }
+            Entry::Skip(skip) => self.counting_again(|state| state.skip(seq, skip)),
             Entry::Correct(correct) => self.correct(correct),
             Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, amend)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
@@ -221,7 +219,7 @@ impl State {
 
     fn who(&mut self, name: &str, takes_over: bool) {
         if takes_over {
-            self.ask_all_cautions();
+            self.ask_cautions_anew();
             self.ask_of_the_run();
             self.break_crank();
         }
@@ -234,6 +232,16 @@ impl State {
     pub(super) fn ask_all_cautions(&mut self) {
         for line in checklist::cautions(&self.profile.profile) {
             self.cautions_due.insert(line.id, Asked::Start);
+        }
+    }
+
+    /// On another day, or of who takes over, everything is asked; but where it was run and is only looked
+    /// at, nobody takes plugs out or turns it for that.
+    fn ask_cautions_anew(&mut self) {
+        if self.cools() {
+            self.ask_cautions_of_a_break(Asked::Start);
+        } else {
+            self.ask_all_cautions();
         }
     }
 
@@ -393,7 +401,8 @@ impl State {
         self.rock_wanted = true;
     }
 
-    fn skip(&mut self, seq: u64, what: &Skipped, why: &str) {
+    fn skip(&mut self, seq: u64, Skip { what, why, by_figure }: &Skip) {
+        let why = why.as_str();
         match what {
             Skipped::AsFound(valve) => {
                 self.lose_as_found(seq, *valve, why.into());
@@ -404,7 +413,8 @@ impl State {
             Skipped::Setting(valve) => {
                 if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
                     // With parts out nothing counts, and still it was said of a figure.
-                    let taken = self.current(*valve).or_else(|| self.before_parts(*valve));
+                    let before = || self.before_parts(*valve).filter(|_| *by_figure);
+                    let taken = self.current(*valve).or_else(before);
                     let off = taken.and_then(|taken| self.off_target(&taken.reading));
                     let left = (why.into(), verdict.word(), off, self.is_rough_look());
                     self.left_as_is.insert(*valve, left);
@@ -425,6 +435,7 @@ impl State {
             Skipped::Run => {
                 self.run_skipped = Some(why.into());
                 self.undone.run_handed_over = (why == RUN_HANDED_OVER).then_some(seq);
+                self.cautions_due.remove(RAN_MEANWHILE);
             }
         }
     }
@@ -443,7 +454,7 @@ impl State {
         self.break_crank();
         if new_day {
             self.new_day = true;
-            self.ask_all_cautions();
+            self.ask_cautions_anew();
         }
         self.ask_cautions_of_a_break(Asked::Back);
         self.ask_of_the_run();

@@ -13,7 +13,7 @@ use crate::domain::valve::Valve;
 
 impl State {
     pub(super) fn decide_skip(&self, input: &Input) -> Decided {
-        let skip = |what, why: &str| one(Entry::Skip(Skip { what, why: given(why)? }));
+        let skip = |what, why: &str| one(Entry::Skip(Skip::of(what, given(why)?)));
         match (input, self.due()) {
             (Input::AsFoundLost { why }, Due::Gauge(valve, Step::Found)) if self.has_screws() => {
                 skip(Skipped::AsFound(valve), why)
@@ -122,7 +122,7 @@ impl State {
                 }
                 let what = text(what, "what was replaced")?;
                 let (cylinder, text) = (*cylinder, words.trim().to_string());
-                one(Entry::Work(Work { cylinder, what, text, hold_down: None }))
+                one(Entry::Work(Work { cylinder, what, text, hold_down: None, asks_anew: true }))
             }
             Input::Away(words) => one(Entry::Away(Away { text: words.trim().into() })),
             Input::Back(back) => one(Entry::Back(back.clone())),

@@ -23,6 +23,14 @@ impl State {
         self.cautions_now().next()
     }
 
+    /// Once it was run only what another profile asks is left, which nobody has answered well.
+    pub(super) fn due_caution_of_another(&self) -> Option<Due> {
+        self.cautions_now().find(|due| {
+            let Due::Caution(line, _) = due else { return false };
+            !self.cautions.get(&line.id).is_some_and(|(digit, _)| line.is_good(*digit))
+        })
+    }
+
     fn cautions_now(&self) -> impl Iterator<Item = Due> {
         // Nothing is turned with a valve held open, a part out or a cylinder loose: what is answered by
         // turning waits.

@@ -172,7 +172,7 @@ impl State {
     /// After a break, or for who takes over, what comes before a run is asked anew only where a run is still
     /// to come: whether it ran meanwhile is asked first, and stopped after it, it is only looked at.
     pub(super) fn ask_of_the_run(&mut self) {
-        if !self.begun_running() || self.run.contains_key(STOPPED) {
+        if !self.begun_running() || self.run.contains_key(STOPPED) || self.run_skipped.is_some() {
             return;
         }
         if self.run_caution_due().is_some() {

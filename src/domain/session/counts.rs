@@ -148,7 +148,7 @@ impl State {
 
     /// Lists the cylinders whose covers come off: those in scope, those of which a nut is locked, and
     /// those watched or unloaded while they are gauged.
-    fn opened_up(&self) -> Vec<Cylinder> {
+    pub(super) fn opened_up(&self) -> Vec<Cylinder> {
         // What was opened for the whole plan is not opened anew for the rest of it.
         let whole = self.plan.as_ref().map_or(&[][..], |plan| &plan.stops);
         let rest = self.rest.as_ref().map_or(&[][..], |rest| &rest.plan.stops);
@@ -279,7 +279,8 @@ impl State {
                     line.settled = true;
                 }
             }
-            On::Check { id, seen, done, .. } => {
+            On::Check { id, digit, seen, done, .. } => {
+                self.felt_as_it_turned(id, *digit, *done);
                 if !*done {
                     return;
                 }

@@ -63,11 +63,21 @@ impl State {
     /// Tells whether a valve is to be gauged once more before anything is said of it.
     pub fn wants_second(&self, round: Option<usize>, valve: Valve) -> bool {
         let Some(round) = round else { return false };
-        self.facts().valves_of(valve.cylinder).into_iter().any(|doubted| {
+        let mut of_cylinder = self.facts().valves_of(valve.cylinder).into_iter();
+        of_cylinder.any(|doubted| {
+            self.in_doubt(round, doubted) && self.without_second(round, doubted).contains(&valve)
+        })
+    }
+
+    /// Tells whether a valve, or a doubt that it is part of, waits for a word: till then nothing of it is
+    /// changed.
+    pub(super) fn part_of_a_doubt(&self, round: usize, valve: Valve) -> bool {
+        let mut of_cylinder = self.facts().valves_of(valve.cylinder).into_iter();
+        of_cylinder.any(|doubted| {
             self.in_doubt(round, doubted)
                 && self.doubted(round, doubted).is_some_and(|(first, _)| {
                     let mut pairs = self.pairs(first.seq).into_iter();
-                    pairs.any(|pair| pair.first.reading.valve == valve && pair.second.is_none())
+                    pairs.any(|pair| pair.first.reading.valve == valve)
                 })
         })
     }
@@ -79,11 +89,21 @@ impl State {
             || self.in_doubt(round, valve) && self.without_second(round, valve).is_empty()
     }
 
-    /// Lists the valves of which a doubt of this one wants a second reading.
+    /// Lists the valves of which a doubt of this one wants a second reading: not one that is passed over in
+    /// the round, nor one whose nut was opened since, which reads otherwise now.
     fn without_second(&self, round: usize, valve: Valve) -> Vec<Valve> {
         let pairs = self.doubted(round, valve).map(|(first, _)| self.pairs(first.seq));
         let missing = pairs.into_iter().flatten().filter(|pair| pair.second.is_none());
-        missing.map(|pair| pair.first.reading.valve).collect()
+        let as_it_was = |pair: &Pair<'_>| self.opened_after(pair.first).is_none();
+        let missing = missing.filter(as_it_was).map(|pair| pair.first.reading.valve);
+        missing.filter(|&valve| !self.skipped.contains_key(&(round, valve))).collect()
+    }
+
+    /// Returns where the nut of a valve was opened after a reading of it that is no try.
+    fn opened_after(&self, first: &Taken) -> Option<u64> {
+        let at_rest = first.reading.step != Step::Try;
+        let nut = self.nuts.get(&first.reading.valve).filter(|_| at_rest);
+        nut.map(|nut| nut.opened_at).filter(|&opened| opened > first.seq)
     }
 
     /// Returns what is asked about the valves of a stop that are not believed. A partner that another
@@ -128,7 +148,7 @@ impl State {
         if first.reading.step != Step::Try || first.seq < self.nuts.get(&valve)?.said_at {
             return None;
         }
-        let again = self.second(valve, first.seq).is_none();
+        let again = self.second(first, first.seq).is_none();
         Some(if again {
             Due::Again(valve, Step::Try)
         } else {
@@ -159,8 +179,8 @@ impl State {
             ));
         }
         firsts.push(taken);
-        let pair = |one: &'_ Taken| self.second(one.reading.valve, first);
-        firsts.into_iter().map(|one| Pair { first: one, second: pair(one) }).collect()
+        let second = |one: &'_ Taken| self.second(one, first);
+        firsts.into_iter().map(|one| Pair { first: one, second: second(one) }).collect()
     }
 
     /// Lists the readings that nobody stands by: not believed, and not said to be so; where both
@@ -178,8 +198,15 @@ impl State {
         doubted.flat_map(|taken| self.pairs(taken.seq)).map(|pair| pair.first.seq).collect()
     }
 
-    fn second(&self, valve: Valve, first: u64) -> Option<&Taken> {
-        let of = |taken: &&Taken| taken.counts && taken.reading.valve == valve && taken.seq > first;
+    /// Returns what the valve of one reading was gauged again after the one that is not believed. What it
+    /// read once its screw was turned tells nothing of that.
+    fn second(&self, one: &Taken, first: u64) -> Option<&Taken> {
+        let opened = self.opened_after(one).unwrap_or(u64::MAX);
+        let of = |taken: &&Taken| {
+            taken.counts
+                && taken.reading.valve == one.reading.valve
+                && (first + 1..opened).contains(&taken.seq)
+        };
         self.readings.iter().rev().find(of)
     }
 
@@ -242,6 +269,17 @@ impl State {
         if let Some(last) = self.readings.iter_mut().find(|one| Some(one.seq) == last) {
             last.raised = doubt;
         }
+    }
+
+    /// Figures that changed places are looked at so too; but whoever says that they did has looked at that.
+    pub(super) fn doubt_changed_places(&mut self, seq: u64) {
+        self.doubt_corrected(seq);
+        let cylinder = self.readings.iter().find(|one| one.seq == seq);
+        let cylinder = cylinder.map(|one| one.reading.valve.cylinder);
+        let swapped = self.readings.iter_mut().filter(|one| {
+            Some(one.reading.valve.cylinder) == cylinder && one.raised == Some(Doubt::Swapped)
+        });
+        swapped.for_each(|one| one.raised = None);
     }
 
     /// Lists where a correction left a doubt that nobody answered and that one of these readings is part
@@ -369,14 +407,13 @@ impl State {
     /// Keeps what two readings of a doubted valve were.
     pub(super) fn believe(&self, why: &str) -> Decided {
         let Due::Doubted { first, .. } = self.due() else { return Err(super::Refusal::NotNow) };
-        let typed =
-            |taken: Option<&Taken>| taken.map_or(String::new(), |one| one.reading.typed.clone());
         let words: Vec<String> = self
             .pairs(first)
             .iter()
             .map(|pair| {
                 let valve = self.name_of(pair.first.reading.valve);
-                format!("{valve} {}, again {}", typed(Some(pair.first)), typed(pair.second))
+                let again = pair.second.map(|second| format!(", again {}", second.reading.typed));
+                format!("{valve} {}{}", pair.first.reading.typed, again.unwrap_or_default())
             })
             .collect();
         let cylinder = self.readings.iter().find(|taken| taken.seq == first);

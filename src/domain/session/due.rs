@@ -277,7 +277,7 @@ impl State {
             return Some(due);
         }
         if self.run_answered_all() {
-            return None;
+            return self.due_caution_of_another();
         }
         if let Some(due) = self.due_caution() {
             return Some(due);
@@ -378,7 +378,8 @@ impl State {
                     return Some(Due::Release(valve));
                 }
                 let again = self.again.filter(|_| proof.is_some());
-                let there = (proof.is_some() && again.is_none()) || self.seen_here(stop);
+                let there = proof.is_some() && again.is_none() && !self.sign_is_gone(stop);
+                let there = there || self.seen_here(stop);
                 Some(Due::Turn { stop, again, there, rock: self.rock_asked_at(stop) })
             }
         }

@@ -42,8 +42,7 @@ impl State {
             (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
             (Input::LeaveAllAsIs { why }, Due::PartsList) => {
                 let why = given(why)?;
-                let leave =
-                    |valve| Entry::Skip(Skip { what: Skipped::Setting(valve), why: why.clone() });
+                let leave = |valve| Entry::Skip(Skip::of(Skipped::Setting(valve), why.clone()));
                 Ok(self.to_change().into_iter().map(leave).collect())
             }
             _ => Err(Refusal::NotNow),

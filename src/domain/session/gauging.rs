@@ -226,7 +226,9 @@ impl State {
             Due::Set(..) | Due::Gauge(..) | Due::Turn { .. } | Due::ThreadsOutside(..)
         ) && !self.is_read_here(round, valve)
             && !self.nut_slack(valve);
-        let ready = self.current(valve).is_some() && self.before_setting(valve).is_none();
+        let ready = self.current(valve).is_some()
+            && self.before_setting(valve).is_none()
+            && !self.part_of_a_doubt(round, valve);
         if !here || !touching || !asked || !ready {
             return Err(Refusal::NotNow);
         }

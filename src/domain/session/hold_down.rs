@@ -130,14 +130,15 @@ impl State {
                 return Err(Refusal::NotNow);
             }
             let text = if *none_moved { NO_NUT_MOVED.into() } else { String::new() };
+            let hold_down = Some(typed.into());
             let what = "hold-down torque".into();
-            return one(Entry::Work(Work { cylinder, what, text, hold_down: Some(typed.into()) }));
+            return one(Entry::Work(Work { cylinder, what, text, hold_down, asks_anew: false }));
         }
         if !self.may_not_measure(cylinder) {
             return Err(Refusal::NotNow);
         }
         let what = Skipped::Check(format!("{HOLD_DOWN}{cylinder}"));
-        one(Entry::Skip(Skip { what, why: NOT_MEASURED.into() }))
+        one(Entry::Skip(Skip::of(what, NOT_MEASURED)))
     }
 
     /// Keeps that a torque was not measured; tells whether the check of this id is one.
@@ -174,6 +175,7 @@ pub fn hold_down_of(id: &str) -> Option<Cylinder> {
 
 /// Tells whether words are a torque with its unit; or several, of nuts of several sizes.
 fn is_torque(typed: &str) -> bool {
-    let mut several = typed.split(';').flat_map(|part| part.split(", "));
-    Torque::parse(typed).is_ok() || several.all(|part| Torque::parse(part.trim()).is_ok())
+    let is_one = |part: &str| Torque::parse(part.trim()).is_ok();
+    let apart = typed.split(';').flat_map(|part| part.split(", "));
+    is_one(typed) || apart.clone().all(is_one) || typed.split([';', ',']).all(is_one)
 }

@@ -143,6 +143,7 @@ impl State {
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
+            | OpenItem::StopFelt { .. }
             | OpenItem::TurnsOwed
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }

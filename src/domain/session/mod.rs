@@ -15,6 +15,7 @@ mod counts;
 mod decide;
 mod doubts;
 pub mod due;
+mod felt;
 mod fitting;
 mod gauging;
 mod hold_down;

@@ -50,10 +50,11 @@ impl State {
             }
             NutSaid::Locked { gauged, .. } => {
                 let looks_again = self.nuts.get(&valve).is_some_and(|nut| {
-                    matches!(
-                        self.kind_of(nut.round),
-                        Some(RoundKind::Recheck | RoundKind::SecondLook)
-                    )
+                    nut.after_rounds.is_some()
+                        || matches!(
+                            self.kind_of(nut.round),
+                            Some(RoundKind::Recheck | RoundKind::SecondLook)
+                        )
                 });
                 if let Some(nut) = self.nuts.get_mut(&valve) {
                     let (locked_by, look_after) = (Some(*gauged), looks_again.then_some(seq));
@@ -314,7 +315,7 @@ impl State {
         if unread && !self.found_lost.contains_key(&valve) {
             // What it reads now is no clearance that it ran with.
             let what = Skipped::AsFound(valve);
-            return one(Entry::Skip(Skip { what, why: why.into() }));
+            return one(Entry::Skip(Skip::of(what, why)));
         }
         let slack = Entry::Nut(entry::Nut { valve, said: NutSaid::Slack, found });
         let owes = self.wants_leak_test_of(valve) && self.owed(valve.cylinder).is_empty();

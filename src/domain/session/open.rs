@@ -17,6 +17,11 @@ pub enum OpenItem {
     Unloaded(Valve),
     /// A part that is out.
     PartOut(OutPart),
+    /// A stop or a tight place was felt as it was turned by hand, or a hiss heard at the last two turns.
+    StopFelt {
+        /// At the two turns of closing up.
+        or_hiss: bool,
+    },
     /// Cams or shims went in, and the engine was not turned through by hand yet.
     TurnsOwed,
     /// A cylinder that was worked on, of which nobody knows the hold-down torque.
@@ -116,6 +121,10 @@ impl OpenItem {
                 format!("{} OUT: {}", part.capitals(), named_bank(bank))
             }
             OpenItem::PartOut(OutPart { part, .. }) => format!("{} OUT", part.capitals()),
+            OpenItem::StopFelt { or_hiss: false } => "A STOP WAS FELT: DO NOT TURN".into(),
+            OpenItem::StopFelt { or_hiss: true } => {
+                "A TIGHT PLACE OR A HISS WAS FELT: DO NOT TURN".into()
+            }
             OpenItem::TurnsOwed => "NOT YET TURNED THROUGH BY HAND".into(),
             OpenItem::HoldDown(cylinder) => {
                 format!("HOLD-DOWN TORQUE NOT KNOWN: cylinder {cylinder}")
@@ -156,6 +165,7 @@ impl OpenItem {
             OpenItem::NutSlack(_) => "NUTS SLACK",
             OpenItem::Unloaded(_) => "VALVES UNLOADED",
             OpenItem::PartOut(_) => "PARTS OUT",
+            OpenItem::StopFelt { .. } => "STOPS FELT",
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
             OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
             OpenItem::BeforeRunning { .. } => "before running",
@@ -183,6 +193,7 @@ impl OpenItem {
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
+            | OpenItem::StopFelt { .. }
             | OpenItem::TurnsOwed
             | OpenItem::HoldDown(_) => true,
             OpenItem::BeforeRunning { .. }
@@ -220,6 +231,7 @@ impl State {
             .collect();
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
+        items.extend(self.felt_open());
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(OpenItem::HoldDown));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {

@@ -247,6 +247,7 @@ impl State {
             && !self.part_is_out(valve)
             && self.out_by(round, valve)
             && self.reason_to_leave(valve).is_none()
+            && !self.part_of_a_doubt(round, valve)
     }
 
     /// Tells whether a cylinder is to be leak-tested in the survey before anything of it is changed.
@@ -261,6 +262,7 @@ impl State {
                 .is_some_and(|taken| usize::from(taken.reading.round) <= round + 1)
             && !self.touched.contains(&valve)
             && self.wants_leak_test_of(valve)
+            && !self.part_of_a_doubt(round, valve)
     }
 
     /// Returns the question that comes before a reading: is its hydraulic lifter dry and bottomed?
@@ -283,6 +285,9 @@ impl State {
     pub(super) fn part(&mut self, seq: u64, part: &Part) {
         let Part { valve, part: kind, out, bank, seen, .. } = part;
         let one = OutPart { valve: *valve, part: *kind, bank: bank.clone() };
+        if *out && *kind == PartKind::Cam {
+            self.nothing_felt();
+        }
         self.sizes_owed.retain(|(of, owed)| Some(*of) != *valve || owed != kind);
         if let (true, Some(valve)) = (*out, valve) {
             if self.is_out(*valve, *kind) {

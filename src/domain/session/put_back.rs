@@ -1,19 +1,23 @@
 //! What was taken off or switched off to make the engine safe, and is not put back: told once the covers
 //! go on. Before that it is as it has to be, and what lies about is counted in.
 
-use super::checklist::{LEADS_OFF, PLUGS_IN, TWO_TURNS};
-use super::counts::PLUG;
+use super::checklist::{LEADS_OFF, PLUGS_IN, TURNED_THROUGH, TWO_TURNS};
+use super::counts::{COVER, OutCount, PLUG};
 use super::open::OpenItem;
 use super::state::State;
 use crate::domain::entry::Caution;
 
-/// Something that is known to be off or out until its own check of closing up is answered.
+/// Something that is known to be off or out, or to be felt as it is turned, until its own check of closing up is answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum TakenOff {
     /// Plugs, all or some.
     Plugs,
     /// The two turns by hand of closing up: something was opened since the last.
     Turns,
+    /// A stop was felt at the turns by hand after cams or shims went in.
+    Stop,
+    /// A tight place was felt, or a hiss heard, at those of closing up.
+    Hiss,
     /// Leads of plugs.
     Leads,
     /// Fuel, ignition, battery: whatever was put so that it cannot start.
@@ -25,7 +29,8 @@ impl TakenOff {
     fn check(self) -> &'static str {
         match self {
             TakenOff::Plugs => PLUGS_IN,
-            TakenOff::Turns => TWO_TURNS,
+            TakenOff::Turns | TakenOff::Hiss => TWO_TURNS,
+            TakenOff::Stop => TURNED_THROUGH,
             TakenOff::Leads => "leads",
             TakenOff::Controls => "controls",
         }
@@ -75,21 +80,40 @@ impl State {
         self.taken_off.retain(|what| what.check() != check);
     }
 
+    /// Covers that were never counted in are off for whoever comes after.
+    fn covers_left_off(&self) -> Option<OpenItem> {
+        let closed = self.sealed == Some(false);
+        (closed && self.covers_uncounted()).then_some(OpenItem::CoversOff)
+    }
+
+    /// Tells whether a cover that came off is not counted in.
+    pub fn covers_uncounted(&self) -> bool {
+        let off = |line: &OutCount| line.item == COVER && line.out > 0 && line.counted_in.is_none();
+        self.out.iter().any(off)
+    }
+
     /// Tells whether this is known to be off, nobody having put it back since.
     pub(super) fn is_taken_off(&self, what: TakenOff) -> bool {
         self.taken_off.contains(&what) && !self.checks.contains_key(what.check())
     }
 
-    /// Lists what is not put back though all that came off is counted in, in the order of closing up.
+    /// Lists what would be open at the engine if the service were closed unsigned now.
+    pub fn open_if_closed(&self) -> Vec<OpenItem> {
+        State { sealed: Some(false), ..self.clone() }.open_items()
+    }
+
+    /// Lists what is not put back, in the order of closing up: once all that came off is counted in, or where
+    /// the service was closed over it.
     pub(super) fn not_put_back(&self) -> Vec<OpenItem> {
         let mut off = self.out.iter().filter(|line| line.out > 0).peekable();
         let closing = off.peek().is_some() && off.all(|line| line.counted_in.is_some());
-        if !closing || self.sealed == Some(true) || self.at_work() {
+        let closing = closing && !self.at_work() || self.sealed == Some(false);
+        if !closing || self.sealed == Some(true) {
             return Vec::new();
         }
         let off = |what, item| self.is_taken_off(what).then_some(item);
         let items = [
-            self.covers_open(),
+            self.covers_open().or_else(|| self.covers_left_off()),
             off(TakenOff::Plugs, OpenItem::PlugsNotTorqued),
             off(TakenOff::Turns, OpenItem::TwoTurnsOwed),
             off(TakenOff::Leads, OpenItem::LeadsOff),

@@ -96,6 +96,9 @@ impl State {
         let of_work = |id: &String| before.iter().chain(&lines).any(|line| line.id == *id);
         answers.retain(|id, _| !of_work(id));
         self.cautions.extend(answers);
+        // So has the question whether it was run meanwhile.
+        let of_the_run = self.cautions_due.iter().filter(|(id, _)| !of_work(id));
+        due.extend(of_the_run.map(|(id, asked)| (id.clone(), *asked)));
         self.cautions_due = due;
     }
 

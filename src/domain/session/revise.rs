@@ -1,7 +1,7 @@
 //! How corrections, amendments and work on the engine change what the readings count for.
 
 use super::hold_down::{HoldDown, Worked};
-use super::state::{State, Stood, Taken};
+use super::state::{Crank, State, Stood, Taken};
 use crate::domain::crank;
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Amend, Amended, Change, Correct, Reading, Work};
@@ -37,7 +37,9 @@ impl State {
             let Some(worked) = self.work.get_mut(&cylinder) else { return };
             let before = std::mem::replace(&mut worked.hold_down, HoldDown::Found);
             if before == HoldDown::NotMeasured && !work.no_nut_moved() {
-                // Nobody knows which nuts the wrench turned, and what a valve reads hangs on them.
+                // Nobody knows which nuts the wrench turned, and what a valve reads hangs on them. Looked
+                // at again, it is after a turn.
+                self.crank_round = None;
                 self.assemble(|valve| valve.cylinder == cylinder);
             }
             return;
@@ -54,6 +56,19 @@ impl State {
                 self.slacken(seq, valve);
             }
         }
+        if work.asks_anew {
+            self.hands_were_in(&work.what);
+        }
+    }
+
+    /// With a cylinder off or a cam out the crank was turned, or may have been; after any other work it is
+    /// proven anew. A lifter is dry only once somebody says so again.
+    fn hands_were_in(&mut self, what: &str) {
+        if [Work::CYLINDER, Work::CAM].contains(&what) {
+            self.crank = Crank::Unknown;
+        }
+        self.crank_round = None;
+        self.break_crank();
     }
 
     /// Tells whether after work nobody knows what parts are fitted: with it came others, or they fell out
@@ -136,6 +151,12 @@ impl State {
                     self.settled.extend([correct.of, *other]);
                 }
                 self.raise_anew(&raised);
+                for seq in [correct.of, *other] {
+                    // That they changed places is the answer to a doubt of it, and no doubt.
+                    if !self.settled.contains(&seq) {
+                        self.doubt_changed_places(seq);
+                    }
+                }
             }
         }
     }

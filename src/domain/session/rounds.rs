@@ -55,10 +55,10 @@ impl State {
         }
     }
 
-    /// Tells whether a valve was locked in this round, which looks again, and the crank was not brought
-    /// to its stop since.
+    /// Tells whether a valve was locked in this round, which looks again, or for it, and the crank was not
+    /// brought to its stop since.
     fn comes_again(&self, round: usize, valve: Valve) -> bool {
-        let nut = self.nuts.get(&valve).filter(|nut| nut.round == round);
+        let nut = self.nuts.get(&valve).filter(|nut| nut.round <= round);
         nut.and_then(|nut| nut.look_after).is_some_and(|locked| self.arrived < locked)
     }
 
@@ -134,8 +134,8 @@ impl State {
         let nut = self.nuts.get(&valve);
         let set_since = nut.filter(|nut| nut.round < round);
         let set_since = set_since.and_then(|nut| nut.locked_by).unwrap_or(0);
-        // What was locked in this round too, once the engine was turned.
-        let locked = nut.filter(|nut| nut.round == round).and_then(|nut| nut.look_after);
+        // What was locked in this round too, or once all were done, after the engine was turned.
+        let locked = nut.filter(|nut| nut.round <= round).and_then(|nut| nut.look_after);
         self.readings.iter().any(|taken| {
             taken.counts
                 && taken.seq > set_since
@@ -161,6 +161,7 @@ impl State {
             && !self.nut_slack(valve)
             && self.out_by(round, valve)
             && self.reason_to_leave(valve).is_none()
+            && !self.part_of_a_doubt(round, valve)
     }
 
     /// Tells whether a valve was out of its band by this round; what a later round brought up is
@@ -302,14 +303,14 @@ impl State {
         self.reason_for(self.current(valve)?)
     }
 
-    /// Returns why the valve of a reading is left as that reading has it. Where nobody knows what it read
-    /// when the reason was given, the reason is none for any figure.
+    /// Returns why the valve of a reading is left as that reading has it. Where no figure was kept with the
+    /// reason, as by versions before this one with parts out, the verdict alone tells.
     pub(super) fn reason_for(&self, taken: &Taken) -> Option<&str> {
         let valve = taken.reading.valve;
         let (why, given_for, off, _) = self.left_as_is.get(&valve)?;
         let same = self.judge(taken, self.band(valve)).word() == *given_for;
-        let near = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now <= was);
-        (same && near).then_some(why.as_str())
+        let further = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now > was);
+        (same && !further).then_some(why.as_str())
     }
 
     /// Returns how far a reading lies from its target, by its nominal or by what it proves.

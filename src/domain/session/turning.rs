@@ -4,6 +4,7 @@ use super::decide::{Decided, one};
 use super::due::{Due, Stage};
 use super::input::{Input, Refusal};
 use super::state::{Crank, Proven, State};
+use crate::domain::crank;
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
 use crate::domain::plan::{self, Plan, PlanChoice, Rest};
 use crate::domain::valve::{Cylinder, Valve};
@@ -72,6 +73,13 @@ impl State {
             }
             (Input::SeeOverlap(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
+                let mut valves = self.facts().valves_of(*cylinder).into_iter();
+                if valves.all(|valve| self.nut_slack(valve)) {
+                    return Err(Refusal::NoPlan(format!(
+                        "with its nuts slack the rockers of {cylinder} show no overlap: say which \
+                         other cylinder you see there"
+                    )));
+                }
                 one(Entry::At(At::SeenOverlap(*cylinder)))
             }
             (Input::SeeLoose(cylinder), due) => {
@@ -179,6 +187,37 @@ impl State {
         gauged.map(|gauge| gauge.valve).filter(felt)
     }
 
+    /// Returns the cylinder whose overlap shows the stroke at a stop where nothing is felt and the rockers of
+    /// the one that the plan watches show nothing either, its nut being slack; and the degrees on from there.
+    /// `None` where the plan's own sign is seen, or no cylinder with its cover off and its nuts locked is left.
+    pub fn shown_by(&self, stop: usize) -> Option<(Cylinder, f64)> {
+        let place = self.stops().get(stop).filter(|place| place.sign.is_overlap())?;
+        if !self.watched_is_slack(stop) {
+            return None;
+        }
+        let (facts, crank) = (self.facts(), place.crank?);
+        let open = self.opened_up();
+        let slack = |one| facts.valves_of(one).into_iter().any(|valve| self.nut_slack(valve));
+        let seen = facts.firing_order.iter().copied();
+        let seen = seen.filter(|one| open.contains(one) && !slack(*one));
+        let turn = |one| crank::forward(crank::overlap_angle(facts, one), crank);
+        seen.map(|one| (one, turn(one))).min_by(|one, other| one.1.total_cmp(&other.1))
+    }
+
+    /// Tells whether nothing is felt at a stop, and a nut of the cylinder that the plan watches is slack too.
+    pub fn watched_is_slack(&self, stop: usize) -> bool {
+        let Some(place) = self.stops().get(stop) else { return false };
+        let mut watched = self.facts().valves_of(place.watch).into_iter();
+        self.to_gauge(stop) == 0 && watched.any(|valve| self.nut_slack(valve))
+    }
+
+    /// Tells whether nothing is felt at a stop and its sign cannot be seen where the crank stands there: it
+    /// lies behind, or is shown by rockers that show nothing.
+    pub(super) fn sign_is_gone(&self, stop: usize) -> bool {
+        let turned = self.stops().get(stop).is_some_and(|place| place.then_turn > 0);
+        self.to_gauge(stop) == 0 && turned || self.watched_is_slack(stop)
+    }
+
     /// A rocker whose nut may have been slack as it was felt proves nothing, unless another did.
     pub(super) fn felt_for_nothing(&mut self, valve: Valve) {
         let proven = self.felt.remove(&valve) && self.felt.is_empty();
@@ -207,6 +246,10 @@ impl State {
         let here = matches!(self.crank, Crank::At { stop: at, .. } if at == stop) && there;
         if !here && let Some(place) = self.stops().get(stop) {
             let (watch, then_turn) = (place.watch, place.then_turn);
+            // What was seen, where that is not what the plan watches.
+            let shown =
+                self.shown_by(stop).map(|(cylinder, _)| Entry::At(At::SeenOverlap(cylinder)));
+            entries.extend(shown);
             entries.push(Entry::At(At::Stop { stop, watch, then_turn }));
         }
         entries.push(Entry::Proof(Proof { loose, of, rocked: None }));

@@ -33,7 +33,9 @@ impl Page<'_> {
                     }
                     NutSaid::Slack | NutSaid::Threads(_) => {}
                 },
-                Entry::Skip(Skip { what: Skipped::AsFound(valve), why }) if open.insert(*valve) => {
+                Entry::Skip(Skip { what: Skipped::AsFound(valve), why, .. })
+                    if open.insert(*valve) =>
+                {
                     slack.push((kept, *valve, why == FOUND_SLACK));
                 }
                 Entry::Work(work) if self.state.opens_nuts(work) => {

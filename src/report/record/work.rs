@@ -58,7 +58,7 @@ impl Page<'_> {
             }
             Entry::Part(part) => Some(part_words(self.state, part)),
             Entry::Correct(correct) => self.never_out(correct).or_else(|| self.no_work(correct)),
-            Entry::Skip(Skip { what: Skipped::Check(id), why }) => {
+            Entry::Skip(Skip { what: Skipped::Check(id), why, .. }) => {
                 hold_down_of(id).map(|cylinder| (format!("cylinder {cylinder}"), why.clone()))
             }
             Entry::Begin(begin) if !begin.left_open.is_empty() => {

@@ -73,6 +73,8 @@ pub struct WorkWire {
     text: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     hold_down: Option<String>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    asks_anew: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -119,6 +121,8 @@ pub struct SkipWire {
     #[serde(with = "SkippedWire")]
     what: Skipped,
     why: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    by_figure: bool,
 }
 
 #[derive(Serialize, Deserialize)]

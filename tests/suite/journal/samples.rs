@@ -375,7 +375,8 @@ fn setting() -> Vec<Entry> {
             seen,
         })
     };
-    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
+    let skipped = |what, by_figure| Entry::Skip(Skip { what, why: text("no room"), by_figure });
+    let skip = |what| skipped(what, false);
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -388,12 +389,8 @@ fn setting() -> Vec<Entry> {
         part(PartKind::Rocker, Some(valve()), true),
         cam(true, None),
         cam(false, some("timing marks as the manual shows")),
-        Entry::Work(Work {
-            cylinder: 2,
-            what: text("rocker"),
-            text: text("pad worn through"),
-            hold_down: some("22 N·m, 35 N·m"),
-        }),
+        worked("rocker", some("22 N·m, 35 N·m"), false),
+        worked("cam", None, true),
         Entry::Remark(Remark {
             cylinder: Some(1),
             good: vec![Tick::Pad, Tick::Bush, Tick::Spring],
@@ -418,7 +415,13 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
+        skipped(Skipped::Setting(valve()), true),
     ]
+}
+
+fn worked(what: &str, hold_down: Option<String>, asks_anew: bool) -> Entry {
+    let (what, text) = (text(what), text("pad worn through"));
+    Entry::Work(Work { cylinder: 2, what, text, hold_down, asks_anew })
 }
 
 fn against_limit(why: &str) -> Entry {

@@ -136,6 +136,14 @@ pub fn single() -> Facts {
     one
 }
 
+/// Two cylinders side by side, fired 180 and 540 degrees apart: neither is at overlap where the other fires.
+pub fn twin_180() -> Facts {
+    let mut twin = facts(&[1, 2], Some(&[180.0, 540.0]), Some(usual_timing()));
+    twin.adjuster = screw(None, None);
+    twin.covers = covers(2);
+    twin
+}
+
 /// Every kind of engine.
 pub fn all() -> Vec<Facts> {
     vec![

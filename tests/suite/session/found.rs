@@ -135,6 +135,9 @@ impl Found {
         }
         self.hold_down.insert(work.cylinder);
         self.loose.insert(work.cylinder);
+        if work.asks_anew {
+            self.dry.clear();
+        }
         let nuts = if work.what == "valve or seat" { vec![] } else { self.screws.clone() };
         for valve in nuts.into_iter().filter(|valve| valve.cylinder == work.cylinder) {
             self.slacken(seq, valve, gone);

@@ -112,7 +112,9 @@ fn it_is_a_torque_with_its_unit_and_nothing_else() {
             "{typed}"
         );
     }
-    for typed in ["22 N·m", "195 lbf·in", "16 lbf·ft", "22 N·m, 35 N·m", "22 Nm; 35 Nm"] {
+    for typed in
+        ["22 N·m", "195 lbf·in", "16 lbf·ft", "22 N·m, 35 N·m", "22 N·m,35 N·m", "22 Nm; 35 Nm"]
+    {
         let mut service = service.clone();
         service.tell(torque(typed));
         assert!(!service.open().contains(&OpenItem::HoldDown(3)), "{typed}");
@@ -340,7 +342,13 @@ fn a_torque_that_comes_in_time_leaves_what_it_finds() {
     service.on_to_gauge(intake(3)).gauge("6");
     service.calmly_while(|_, due| !matches!(due, Due::Gauge(valve, _) if *valve == exhaust(3)));
     let (what, hold_down) = ("hold-down torque".into(), Some("22 N·m".into()));
-    service.keep(Entry::Work(Work { cylinder: 3, what, text: String::new(), hold_down }));
+    service.keep(Entry::Work(Work {
+        cylinder: 3,
+        what,
+        text: String::new(),
+        hold_down,
+        asks_anew: false,
+    }));
     assert_eq!(service.left(intake(3)), Some("6"));
     service.sign();
 }

@@ -159,3 +159,17 @@ fn a_place_that_is_seen_where_it_stood_all_the_time_is_no_turn() {
     assert!(service.session.state.arrived > arrived);
     service.sign();
 }
+
+#[test]
+fn what_is_set_once_the_rounds_are_done_is_looked_at_after_a_turn() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    // The crank stands at the last stop still.
+    let last = service.session.state.stops().last().unwrap().gauge[0].valve;
+    service.tell(Input::NutFoundSlack(last));
+    assert_eq!(service.due(), Due::Trying(last));
+    let target = super::mechanic::on_target(&service.session.state, last.kind);
+    tries(&mut service, &target);
+    only_after_a_turn(&mut service, last);
+}

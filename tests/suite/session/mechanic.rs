@@ -239,6 +239,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Shortage { .. }, 3..=5) => {
             Input::ShortageAccounted { place: "in the tray".into(), by: "First".into() }
         }
+        (Due::Check(line), 0) if line.id == "two-turns" => Input::Answer(2),
         (Due::RunCheck(line), 0) if line.id == "meanwhile" => Input::Answer(2),
         (Due::RunCheck(line), 0) => {
             let digit = line.states.iter().find(|seen| !seen.good).unwrap().digit;
@@ -285,6 +286,7 @@ fn troubled_about_parts(state: &State, due: &Due, pick: u8) -> Option<Input> {
             ["-0.5 mm", "0", "+0.5 mm"][usize::from(pick % 3)],
         ),
         (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
+        (Due::TurnThrough(_), 1) => Input::Answer(2),
         (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
         (Due::ChangeRod(valve, _), 1) => {
             let typed = any_reading(state, valve.kind, pick / 8);
@@ -321,7 +323,10 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
         14 => Input::LeaveAsIs { valve, why: why() },
         15 => Input::SkipRound { why: why() },
         16 => Input::Unskip(valve),
-        17 => Input::Work { cylinder, what: "cylinder".into(), text: String::new() },
+        17 => {
+            let what = ["cylinder", "rocker", "cam", "lifter"][usize::from(pick % 4)].into();
+            Input::Work { cylinder, what, text: String::new() }
+        }
         18 => {
             // Of one that is out its size is told.
             let valve = state.sizes_owed.first().map_or(valve, |owed| owed.0);

@@ -125,7 +125,7 @@ fn what_was_not_changed_is_taken_out_of_the_scope_and_a_session_that_kept_the_sa
     for valve in two.session.state.facts().valves_of(3) {
         for round in [0, 1] {
             let what = Skipped::Gauging(valve, round);
-            two.keep(Entry::Skip(Skip { what, why: why() }));
+            two.keep(Entry::Skip(Skip::of(what, why())));
         }
     }
     two.tell(Input::HoldDown("30 N·m".into(), false));

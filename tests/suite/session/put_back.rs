@@ -125,3 +125,35 @@ fn for_a_late_leak_test_nothing_is_off_before_it_is_said_to_be() {
     assert_eq!(service.open(), LEFT);
     service.sign();
 }
+
+#[test]
+fn closed_unsigned_in_the_rounds_all_that_is_off_is_told_and_handed_on() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(super::engines::intake(1)).gauge("6");
+    let at_work = service.open();
+    assert!(!at_work.iter().any(|item| LEFT.contains(item)), "it is as it has to be: {at_work:?}");
+    let left = service.session.state.open_if_closed();
+    for item in LEFT.iter().chain([&OpenItem::CoversOff]) {
+        assert!(left.contains(item), "{item}: {left:?}");
+    }
+    let call = |answers: &[&str]| {
+        let beside = cowlside::guide::Beside::default();
+        let command = cowlside::guide::Command::CloseUnsigned;
+        let call = cowlside::guide::Talk::call(&service.session, command, beside.into());
+        answers.iter().fold(call, |talk, typed| match talk {
+            cowlside::guide::Answered::Next(next) => next.answer(&service.session, typed),
+            other => panic!("{other:?}"),
+        })
+    };
+    let cowlside::guide::Answered::Next(asked) = call(&[]) else { panic!() };
+    let asked = asked.prompt(&service.session).lines;
+    assert!(asked.iter().any(|line| line == "LEADS OFF"), "{asked:?}");
+    let closed = call(&["1", "1"]);
+    let cowlside::guide::Answered::Keep(entries) = closed else { panic!("{closed:?}") };
+    let [cowlside::domain::entry::Entry::Seal(seal)] = &*entries else { panic!("{entries:?}") };
+    assert!(seal.why.contains("CONTROLS NOT PUT BACK YET"), "{}", seal.why);
+    service.tell(Input::CloseUnsigned { why: seal.why.clone() });
+    assert_eq!(service.open(), left);
+    let notice = status::notice(&service.session, &Earlier::default()).join("\n");
+    assert!(notice.contains("LEADS OFF") && notice.contains("COVERS OFF"), "{notice}");
+}

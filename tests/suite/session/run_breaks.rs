@@ -1,8 +1,8 @@
 //! Breaks about the run: nothing is asked of an engine that has run as of one that is to be started, and a
 //! service is finished on the day after its own run.
 
-use super::engines::{flat_four, intake};
-use super::harness::Service;
+use super::engines::{flat_four, intake, radial_table, usual_timing};
+use super::harness::{Service, profile_text, why};
 use cowlside::domain::entry::{Back, Rounds, Skip, Skipped};
 use cowlside::domain::session::{Due, Input};
 use cowlside::guide::{Talk, status};
@@ -139,10 +139,10 @@ fn on_the_day_after_its_own_run_a_service_is_finished_and_not_closed_as_interrup
     let mut handed_over = Service::new(flat_four());
     handed_over.prepare(Rounds::SetThenRecheck, None);
     handed_over.calmly_while(|_, due| !matches!(due, Due::RunCaution(_)));
-    handed_over.keep(cowlside::domain::entry::Entry::Skip(Skip {
-        what: Skipped::Run,
-        why: "handed over: the run is done by somebody else".into(),
-    }));
+    handed_over.keep(cowlside::domain::entry::Entry::Skip(Skip::of(
+        Skipped::Run,
+        "handed over: the run is done by somebody else",
+    )));
     for mut service in [at_check("warm"), at_check("cooled"), handed_over] {
         service.tell(back(14 * 60, true));
         assert_eq!(question(&service), of_the_run);
@@ -152,4 +152,61 @@ fn on_the_day_after_its_own_run_a_service_is_finished_and_not_closed_as_interrup
     service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
     service.tell(back(14 * 60, true));
     assert!(question(&service).starts_with("Has the engine run since? not run,"));
+}
+
+#[test]
+fn not_run_is_an_answer_to_whether_it_was_run_and_nobody_asks_after_it() {
+    let mut service = at_check("warm");
+    service.tell(back(25, false));
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    assert!(is_at(&service, "meanwhile"), "{:?}", service.due());
+    service.tell(Input::SkipRun { why: why() });
+    assert!(!asked(&mut service, 1).contains(&"meanwhile".into()));
+    assert_eq!(service.due(), Due::Sign);
+    // Nor after a break before the signature, nor of who takes over.
+    for ever in [back(25, false), Input::Who("CD".into())] {
+        let mut service = service.clone();
+        service.tell(ever);
+        assert!(!asked(&mut service, 2).contains(&"meanwhile".into()));
+        assert!(service.session.state.run_skipped.is_some());
+        assert_eq!(service.due(), Due::Sign);
+    }
+}
+
+#[test]
+fn another_profile_leaves_the_question_whether_it_was_run() {
+    let another = |cautions: &[&str]| {
+        let cautions = cautions.iter().map(|text| (*text).to_string()).collect();
+        let facts = cowlside::domain::profile::Facts { cautions, ..flat_four() };
+        let profile = Box::new(profile_text(facts));
+        Input::AmendProfile { profile, source: "new issue".into(), why: why() }
+    };
+    let mut service = at_check("warm");
+    service.tell(back(25, false));
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    service.tell(another(&[]));
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    assert!(is_at(&service, "meanwhile"), "{:?}", service.due());
+    // Once it was run, what the other manual wants besides is asked all the same.
+    service.on_to_sign().tell(another(&["Drain valve: open"]));
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(..) | Due::Sign));
+    assert!(matches!(service.due(), Due::Caution(..)), "{:?}", service.due());
+    service.sign();
+}
+
+#[test]
+fn while_it_cools_no_plug_comes_out_and_nothing_is_turned_for_who_takes_over() {
+    for ever in [Input::Who("CD".into()), back(80, true)] {
+        let mut service = Service::new(radial_table(Some(usual_timing())));
+        service.prepare(Rounds::SetThenRecheck, None);
+        service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "cooled"));
+        service.tell(ever);
+        let asked = asked(&mut service, 1);
+        for not in ["plugs", "oil-lock", "wheels"] {
+            assert!(!asked.contains(&not.into()), "{not}: {asked:?}");
+        }
+        assert!(asked.contains(&"ignition".into()), "{asked:?}");
+        assert!(is_at(&service, "cooled"), "{:?}", service.due());
+        service.sign();
+    }
 }

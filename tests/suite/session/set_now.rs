@@ -76,7 +76,7 @@ fn another(service: &mut Service, kept: &str) {
     assert!(service.open().contains(&named), "{:?}", service.open());
     let input = Input::NutOfAnother { named: intake(1), really: exhaust(1) };
     let entries = service.session.decide(&input).unwrap();
-    let first = Entry::Skip(Skip { what: Skipped::AsFound(exhaust(1)), why: kept.into() });
+    let first = Entry::Skip(Skip::of(Skipped::AsFound(exhaust(1)), kept));
     assert_eq!(entries[0], first);
     service.tell(input);
     assert!(service.open().contains(&OpenItem::NutSlack(exhaust(1))));

@@ -3,7 +3,7 @@
 use super::engines::{exhaust, intake, vee_twin};
 use super::harness::{Service, why};
 use super::parts::{begun, cams_in, read, shim, survey};
-use cowlside::domain::entry::Work;
+use cowlside::domain::entry::{Entry, Skip, Skipped, Work};
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::Valve;
 
@@ -97,5 +97,20 @@ fn nobody_knows_the_shims_of_a_cylinder_that_was_replaced() {
         assert_eq!(size(&service, intake(1)), known, "{what}");
         assert!(size(&service, intake(2)), "{what}");
         service.sign();
+    }
+}
+
+#[test]
+fn a_version_that_kept_no_figure_with_a_reason_reads_as_it_did() {
+    // Further off than when the reason was given, which only an entry of this version tells.
+    for (by_figure, holds) in [(false, true), (true, false)] {
+        let mut service = two_out();
+        cams_out(&mut service);
+        let (what, why) = (Skipped::Setting(exhaust(1)), why());
+        service.keep(Entry::Skip(Skip { what, why, by_figure }));
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+        read(service.on_to_gauge(exhaust(1)), "15");
+        let reason = service.session.state.reason_to_leave(exhaust(1));
+        assert_eq!(reason.is_some(), holds, "{by_figure}");
     }
 }

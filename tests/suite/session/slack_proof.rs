@@ -1,11 +1,11 @@
 //! A rocker with its nut slack is loose on either stroke: it proves no place of the crank.
 
-use super::engines::{exhaust, flat_four, intake};
+use super::engines::{exhaust, flat_four, intake, single, twin_180};
 use super::harness::Service;
-use cowlside::domain::entry::{Rocked, Rounds};
+use cowlside::domain::entry::{At, Entry, Rocked, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Cylinder;
-use cowlside::guide::{Talk, glance};
+use cowlside::guide::{Answered, Talk, glance};
 
 /// Only cylinder 3 is in the scope; the nut of 4 exhaust was found slack in the recheck.
 fn one_outside() -> Service {
@@ -24,6 +24,8 @@ fn on_to_stop_of(service: &mut Service, cylinder: Cylinder) -> usize {
     stop
 }
 
+const NOT_SEEN: &str = "not seen, or not sure";
+
 /// The answers that the question offers, and whether it takes a count.
 fn offered(service: &Service) -> (Vec<String>, bool) {
     let field = Talk::default().prompt(&service.session).field;
@@ -40,7 +42,7 @@ fn where_every_nut_of_a_stop_is_slack_the_sign_proves_it_and_nothing_is_counted(
     let then_turn = service.session.state.stops()[stop].then_turn;
     let place = format!("seen: {watch} at overlap");
     let expected = if then_turn > 0 { seen.into() } else { place };
-    assert_eq!(offered(&service), (vec![expected], false));
+    assert_eq!(offered(&service), (vec![expected, NOT_SEEN.to_string()], false));
     let prompt = Talk::default().prompt(&service.session);
     let said = prompt.lines.join(" ");
     assert!(said.contains("loose on either stroke"), "{said}");
@@ -142,5 +144,54 @@ fn a_nut_that_is_slackened_to_set_it_leaves_the_place_proven() {
         assert!(service.session.state.crank_proven());
         assert_eq!(service.due(), Due::Trying(valve));
     }
+    service.sign();
+}
+
+/// At the stop of cylinder 1, which lies a full turn past its own overlap, both its nuts are found slack.
+fn both_slack(facts: cowlside::domain::profile::Facts) -> (Service, usize) {
+    let mut service = Service::new(facts);
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1));
+    let Crank::At { stop, .. } = service.session.state.crank else { panic!() };
+    let place = &service.session.state.stops()[stop];
+    assert_eq!((place.watch, place.then_turn), (1, 360));
+    service.tell(Input::NutFoundSlack(intake(1))).tell(Input::NutFoundSlack(exhaust(1)));
+    (service, stop)
+}
+
+#[test]
+fn where_the_watched_cylinder_shows_nothing_another_one_does_and_what_was_seen_is_kept() {
+    let (mut service, stop) = both_slack(twin_180());
+    let turn = Due::Turn { stop, again: None, there: false, rock: true };
+    assert_eq!(service.due(), turn, "its sign lies behind, and its rockers show none");
+    let (labels, _) = offered(&service);
+    let (seen, on) = service.session.state.shown_by(stop).unwrap();
+    assert_eq!(seen, 2);
+    assert_eq!(labels, [format!("seen: 2 at overlap, then {on:.0}° on"), NOT_SEEN.into()]);
+    let prompt = Talk::default().prompt(&service.session);
+    assert!(prompt.title.contains("2 at overlap"), "{}", prompt.title);
+    assert!(prompt.lines.join(" ").contains("nuts of 1 are slack"), "{:?}", prompt.lines);
+    let refused = service.refused(Input::SeeOverlap(1)).words();
+    assert!(refused.contains("show no overlap"), "{refused}");
+    // Not seen is an answer: nobody knows where it is.
+    let not_seen = Talk::default().answer(&service.session, "0");
+    let Answered::Keep(entries) = not_seen else { panic!("{not_seen:?}") };
+    assert_eq!(entries, [Entry::At(At::Lost)]);
+    service.tell(Input::Lost);
+    assert_eq!(service.session.state.crank, Crank::Unknown);
+    let before = service.session.kept.len();
+    service.tell(Input::Loose(0));
+    assert!(service.session.state.crank_proven());
+    let first = &service.session.kept[before].entry;
+    assert!(matches!(first, Entry::At(At::SeenOverlap(2))), "{first:?}");
+    service.sign();
+}
+
+#[test]
+fn of_the_only_cylinder_something_else_than_its_rockers_tells() {
+    let (mut service, stop) = both_slack(single());
+    assert!(matches!(service.due(), Due::Turn { there: false, .. }), "{:?}", service.due());
+    assert_eq!(service.session.state.shown_by(stop), None);
+    let said = Talk::default().prompt(&service.session).lines.join(" ");
+    assert!(said.contains("plug hole"), "{said}");
     service.sign();
 }

@@ -50,6 +50,7 @@ impl Watch {
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
         nothing_turns(&now, after)?;
+        super::watch_places::places(before.kept.len(), &gone, after)?;
         round_goes_on(input, answer, before, after)?;
         let work = |of: &u64| {
             before.kept.iter().any(|kept| kept.seq == *of && matches!(kept.entry, Entry::Work(_)))
@@ -145,6 +146,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             }
             OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
+            | OpenItem::StopFelt { .. }
             | OpenItem::NotCountedIn { .. }
             | OpenItem::CoversOff
             | OpenItem::CoversNotTorqued

@@ -132,3 +132,39 @@ fn how_many_went_is_said_and_the_key_takes_none_of_it_back_alone() {
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Found));
     service.sign();
 }
+
+#[test]
+fn what_was_gauged_on_from_there_goes_until_the_place_was_rocked_or_seen() {
+    let mut service = begun();
+    service.gauge("6").gauge("12").on_to_gauge(intake(3)).gauge("6");
+    // Turned on from the wrong place, and counted only.
+    let mut counted = service.clone();
+    void(&mut counted, intake(1), WRONG_PLACE);
+    assert_eq!(counted.found(intake(3)), None, "each turn began where the last one ended");
+    assert_eq!(counted.session.state.crank, Crank::Unknown);
+    counted.sign();
+    // What was gauged once it was found by its own sign stands.
+    let mut service = begun();
+    service.gauge("6").gauge("12").tell(Input::SeeOverlap(4));
+    service.on_to_gauge(intake(3)).gauge("6");
+    void(&mut service, intake(1), WRONG_PLACE);
+    assert_eq!(service.found(intake(3)), Some("6"));
+    service.sign();
+}
+
+#[test]
+fn the_key_does_not_get_behind_the_word_that_nobody_knows_the_place() {
+    let mut service = begun();
+    service.gauge("6").gauge("12");
+    void(&mut service, intake(1), WRONG_PLACE);
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+    let refused = loop {
+        match service.give(&Input::TakeBack) {
+            Ok(()) => {}
+            Err(refused) => break refused,
+        }
+    };
+    assert!(matches!(refused, Refusal::CannotTakeBack(words) if words.contains("gauge")));
+    assert_eq!(service.session.state.crank, Crank::Unknown);
+    service.sign();
+}

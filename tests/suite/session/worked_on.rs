@@ -1,0 +1,122 @@
+//! Work on a cylinder: hands were deep in the engine, so the place of the crank and the lifters are answered for
+//! anew.
+
+use super::engines::{exhaust, flat_four, intake, push_rods};
+use super::harness::Service;
+use super::mechanic;
+use cowlside::domain::entry::{Begin, Entry, Rounds, Step, Work};
+use cowlside::domain::session::{Crank, Due, Input};
+use cowlside::domain::valve::Cylinder;
+use cowlside::guide::status;
+
+fn work(cylinder: Cylinder, what: &str) -> Input {
+    Input::Work { cylinder, what: what.into(), text: String::new() }
+}
+
+/// What a version before this one kept of it.
+fn worked_before(service: &mut Service, cylinder: Cylinder, what: &str) {
+    for mut entry in service.session.decide(&work(cylinder, what)).unwrap() {
+        let Entry::Work(work) = &mut entry else { panic!("{entry:?}") };
+        assert!(std::mem::take(&mut work.asks_anew), "kept with what is asked anew");
+        service.keep(entry);
+    }
+}
+
+fn at_exhaust() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(exhaust(1));
+    service
+}
+
+#[test]
+fn with_a_cylinder_off_or_a_cam_out_the_crank_is_found_anew() {
+    for what in [Work::CYLINDER, Work::CAM] {
+        let mut service = at_exhaust();
+        service.tell(work(3, what));
+        assert_eq!(service.session.state.crank, Crank::Unknown, "{what}");
+        assert!(service.session.state.rock_wanted);
+        service.calmly_while(|_, due| !matches!(due, Due::Turn { .. } | Due::Gauge(..)));
+        assert!(matches!(service.due(), Due::Turn { there: false, .. }), "{:?}", service.due());
+        service.sign();
+    }
+}
+
+#[test]
+fn after_any_other_work_it_is_proven_where_it_stood() {
+    for what in ["rocker", "valve or seat"] {
+        let mut service = at_exhaust();
+        service.tell(work(3, what));
+        assert!(!service.session.state.crank_proven(), "{what}");
+        service.calmly_while(|_, due| !matches!(due, Due::Turn { .. } | Due::Gauge(..)));
+        assert!(matches!(service.due(), Due::Turn { there: true, .. }), "{:?}", service.due());
+        service.sign();
+    }
+}
+
+fn over_a_lifter() -> Service {
+    let mut service = Service::new(push_rods());
+    service.calmly_while(|_, due| *due != Due::Scope);
+    let begin = Begin { rounds: Some(Rounds::SurveyOnly), change: true, ..Begin::default() };
+    service.tell(Input::Begin(Box::new(begin))).on_to_turn().on_to_gauge(intake(1));
+    service
+}
+
+#[test]
+fn a_lifter_is_dry_only_once_somebody_says_so_again() {
+    let asked = |service: &mut Service| {
+        service.calmly_while(|_, due| !matches!(due, Due::Dry(..) | Due::Gauge(..)));
+        service.due()
+    };
+    let mut service = over_a_lifter();
+    service.tell(work(1, "lifter"));
+    assert!(service.session.state.dry.is_empty());
+    assert!(matches!(asked(&mut service), Due::Dry(valve, _) if valve == intake(1)));
+    service.sign();
+}
+
+#[test]
+fn a_version_before_this_one_went_on_from_where_it_stood() {
+    let mut service = at_exhaust();
+    worked_before(&mut service, 3, Work::CYLINDER);
+    assert!(service.session.state.crank_proven());
+    let mut service = over_a_lifter();
+    worked_before(&mut service, 1, "lifter");
+    assert!(service.session.state.dry.contains(&intake(1)));
+}
+
+#[test]
+fn what_is_gauged_again_after_it_is_rechecked_after_a_turn() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_round(1).on_to_gauge(intake(3));
+    service.tell(work(3, "rocker"));
+    service.calmly_while(|_, due| *due != Due::Gauge(intake(3), Step::Recheck));
+    let before = |taken: &&cowlside::domain::session::Taken| taken.reading.valve == intake(3);
+    let arrived = service.session.state.readings.iter().rev().find(before).unwrap().arrived;
+    assert_eq!(service.due(), Due::Gauge(intake(3), Step::Recheck));
+    assert!(service.session.state.arrived > arrived, "nobody turned");
+    service.sign();
+}
+
+#[test]
+fn after_a_torque_that_came_late_both_rounds_are_not_gauged_at_one_place() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let last = service.session.state.stops().last().unwrap().gauge[0].valve;
+    service.tell(work(last.cylinder, "rocker"));
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_)));
+    service.tell(Input::HoldDownNotMeasured);
+    service.calmly_while(|service, _| service.session.state.round().is_some());
+    assert_eq!(service.due(), Due::HoldDown(last.cylinder));
+    let found = mechanic::calm(&service.session, &service.due());
+    let words = service.session.decide(&found).unwrap();
+    let said = status::entry_words(&service.session, &words[0]).unwrap();
+    assert!(said.contains("30 N·m"), "{said}");
+    service.tell(found).on_to_gauge(last);
+    assert_eq!(service.session.state.round(), Some(0));
+    let arrived = service.session.state.arrived;
+    service.tell(mechanic::calm(&service.session, &service.due()));
+    service.on_to_gauge(last);
+    assert_eq!(service.session.state.round(), Some(1));
+    assert!(service.session.state.arrived > arrived, "nobody turned");
+    service.sign();
+}
