@@ -43,8 +43,10 @@ impl State {
         if let Some((valve, verdict)) = self.unexplained() {
             return Due::ReasonFor(valve, verdict);
         }
-        // First of all: what it was made safe by is put back before a run, and after one.
-        if self.cautions_due.contains_key(RAN_MEANWHILE) && self.run_fault().is_none() {
+        // First of all: what it was made safe by is put back before a run, and after one. With pieces off
+        // nobody ran it.
+        let asked = self.cautions_due.contains_key(RAN_MEANWHILE) && self.run_fault().is_none();
+        if asked && self.due_count_in().is_none() {
             return Due::RunCheck(checklist::ran_meanwhile());
         }
         if let Some(due) = self.due_close_up() {

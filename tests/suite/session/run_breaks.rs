@@ -3,7 +3,7 @@
 
 use super::engines::{flat_four, intake, radial_table, usual_timing};
 use super::harness::{Service, profile_text, why};
-use cowlside::domain::entry::{Back, Rounds, Skip, Skipped};
+use cowlside::domain::entry::{Back, Begin, Rounds, Skip, Skipped};
 use cowlside::domain::session::{Due, Input};
 use cowlside::guide::{Talk, status};
 use cowlside::report::record::record;
@@ -209,4 +209,22 @@ fn while_it_cools_no_plug_comes_out_and_nothing_is_turned_for_who_takes_over() {
         assert!(is_at(&service, "cooled"), "{:?}", service.due());
         service.sign();
     }
+}
+
+#[test]
+fn what_came_off_since_is_counted_in_before_it_is_asked_whether_it_was_run() {
+    let scope = |cylinder| {
+        let (scope, scope_why) = (Some(vec![cylinder]), Some(why()));
+        Input::Begin(Box::new(Begin { scope, scope_why, ..Begin::default() }))
+    };
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_))).tell(scope(3));
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(line) if line.id == "noise"));
+    service.tell(scope(1)).calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+    assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
+    service.tell(back(25, false));
+    service.calmly_while(|_, due| matches!(due, Due::Caution(..)));
+    assert!(matches!(service.due(), Due::CountIn { .. }), "{:?}", service.due());
+    service.sign();
 }
