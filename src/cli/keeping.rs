@@ -116,9 +116,13 @@ impl Minder {
     /// since the last try.
     pub fn wait_once_more(&self, most: Duration) -> Saving {
         let since = Instant::now();
+        let saving = self.wait(most);
+        if saving == Saving::All {
+            return saving;
+        }
         self.watch.try_again();
-        self.watch.await_look(most);
-        self.wait(most.saturating_sub(since.elapsed()))
+        self.watch.await_look(most.saturating_sub(since.elapsed()));
+        self.wait(Duration::ZERO)
     }
 
     /// Waits for that and for what is remembered beside it.

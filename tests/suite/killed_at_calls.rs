@@ -126,7 +126,7 @@ fn killed_at_each(base: &Path, words: &[&str], one: &str) -> Count {
             let came = came.filter(|name| name.ends_with(".json") || name.ends_with(".jsonl"));
             let came = came.count();
             let tells = next.contains(&format!("warning: {one} from {}", words[1]))
-                && next.contains(&format!("to finish it: cowlside {} \"{}\"", words[0], words[1]));
+                && next.contains(&format!("to finish it: cowlside {} {}", words[0], words[1]));
             assert!(tells || came == 0 || readings(folder) == all, "{at}: {next}");
             count.told += usize::from(tells);
             count.partly += usize::from(came > 0 && names(folder, ".jsonl") < expected);
@@ -195,7 +195,7 @@ fn what_was_cut_off_is_told_until_the_same_command_finishes_it() {
     let lines: Vec<&str> = said.lines().collect();
     assert_eq!(lines.len(), 2, "{said}");
     let tells = "warning: an import from /there/t.csv was cut off: 1 of its 2 new files are missing; \
-        to finish it: cowlside import \"/there/t.csv\"; to hear no more of it, remove ";
+        to finish it: cowlside import /there/t.csv; to hear no more of it, remove ";
     assert!(lines[0].starts_with(tells), "{said}");
     let tells = "warning: a take was cut off, and its note cannot be read: run it again; ";
     assert!(lines[1].starts_with(tells), "{said}");

@@ -86,8 +86,9 @@ fn a_request_to_end_says_word_for_word_what_is_not_saved() {
         let head = head.unwrap_or_else(|| panic!("{said}"));
         assert_eq!(lines[head + 1], "Write these down:", "{said}");
         assert!(lines[head + 2].starts_with("  ") && lines[head + 3].starts_with("  "), "{said}");
-        assert!(lines[head + 4].starts_with("The session stays open; go on with it: "), "{said}");
-        assert_eq!(lines.len(), head + 5, "{said}");
+        assert!(lines[head + 4].starts_with("Asked next: "), "{said}");
+        assert!(lines[head + 5].starts_with("The session stays open; go on with it: "), "{said}");
+        assert_eq!(lines.len(), head + 6, "{said}");
         assert!(!said.contains("Everything that was said to be saved"), "{said}");
     }
 }

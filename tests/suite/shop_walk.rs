@@ -101,7 +101,7 @@ fn an_engines_name_gives_its_latest_record_and_says_where_there_is_none() {
     assert!(shown.out.contains("running hours       700.0 h"), "{shown}");
     assert_eq!(
         place.run(&["report", "echo"]).failed(),
-        ("Echo has no service yet", "begin one: cowlside session \"Echo\"")
+        ("Echo has no service yet", "begin one: cowlside session Echo")
     );
     assert_eq!(place.run(&["report", "Foxtrot"]).failed().0, "no session is called \"Foxtrot\"");
 }

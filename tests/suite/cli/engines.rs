@@ -275,7 +275,7 @@ fn closed_with_a_profile(changed: bool) -> String {
     let session = ["session", "Trainer", "--plain"];
     let list = place.run_typing(&session, "\n\nJo\nManual\n3\n12\n*\n9\n9\n").out;
     assert!(list.contains("    3  the profile is the wrong one: replace it"), "{list}");
-    place.run_typing(&session, "*\n9\n9\n3\nmine\nplate\n1\n");
+    place.run_typing(&session, "*\n9\n9\n3\n1\nplate\n1\n");
     if changed {
         let other = text.replace("\"interval_hours\": 100", "\"interval_hours\": 50");
         assert_ne!(other, text);

@@ -318,7 +318,7 @@ fn where_no_nut_moved_under_the_wrench_what_was_gauged_before_stands() {
     let before: Vec<_> =
         [intake(3), exhaust(3)].map(|valve| service.session.state.left(valve).unwrap().seq).into();
     // What is no torque is told at once.
-    let refused = Talk::default().answer(&service.session, "22");
+    let refused = Talk::default().answer(&service.session, "22 m");
     assert!(matches!(refused, Answered::Refused(..)), "{refused:?}");
     let mut moved = service.clone();
     kept(&mut moved, &["22 N·m", "2"]);

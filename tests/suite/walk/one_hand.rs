@@ -59,7 +59,7 @@ fn a_star_behind_other_letters_is_text() {
 fn at_torque() -> Walk {
     let mut walk = Walk::new(known());
     walk.press(TO_THE_FIRST_STOP);
-    walk.press("* 14 enter 1 enter 1 enter 1");
+    walk.press("* 14 enter 1 enter 1 enter");
     assert!(matches!(walk.session().state.due(), Due::HoldDown(1)), "{}", walk.screen());
     walk
 }
@@ -105,7 +105,7 @@ fn a_torque_with_its_unit_asks_no_more_and_one_that_is_none_is_refused() {
     }
     // Back from its unit the figure is typed anew.
     let mut walk = at_torque();
-    walk.press("90 enter - 0 enter");
+    walk.press("90 enter - 0 enter 1 enter");
     assert!(walk.session().state.open_items().contains(&OpenItem::HoldDown(1)));
     assert!(!matches!(walk.session().state.due(), Due::HoldDown(_)), "not measured");
 }
