@@ -191,6 +191,7 @@ impl Mechanic {
                 });
                 return counted.map(|(_, count)| count.clone());
             }
+            _ if ask.starts_with("How was it seen") => "on the engine, by J. Doe",
             _ if ask.starts_with("Who signs") => "",
             _ if ask.starts_with("Kind of certificate") => "",
             "Its number:" => "",
