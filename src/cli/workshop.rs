@@ -167,6 +167,9 @@ impl Workshop {
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         engines::find_in(&self.folder, named).map_err(|(error, broken)| {
+            if let Some(absent) = self.folder.absent() {
+                return absent.into();
+            }
             // The one that is asked for may be the one that cannot be read.
             let none = matches!(&error, StoreError::NoSuch { known, .. } if known.is_empty());
             let mut hint = match (none, broken.is_empty()) {

@@ -11,7 +11,7 @@ use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
-use crate::store::journal::{JournalFile, numbered, read_bytes};
+use crate::store::journal::{JournalFile, Verdict, numbered, read_bytes};
 use crate::store::shown;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -98,6 +98,15 @@ pub fn is_harmless(note: &str) -> bool {
     note.contains(HARMLESS)
 }
 
+/// Says of a damaged file whose session is whole in another one that it is needed no longer; `this` and
+/// `it` are the words for it.
+pub(in crate::store) fn moved_away(other: &str, (this, it): (&str, &str)) -> String {
+    format!(
+        "{other} is whole and has all that can be read here: once you have kept {this} as evidence \
+         elsewhere, {it} may be moved out of the folder `sessions`"
+    )
+}
+
 /// Says once of all files of a session that say no more than others of it where the whole of it is, and
 /// what may be done; of the others there is nothing to say.
 fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(usize, String)> {
@@ -108,12 +117,39 @@ fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(us
         names.map(|name| shown(Path::new(name))).collect::<Vec<_>>().join(", ")
     };
     let session = whole.first().and_then(|&place| listing.sessions.get(place));
+    let sound = |&&place: &&usize| {
+        listing.sessions.get(place).is_some_and(|one| one.verdict == Verdict::Clean)
+    };
+    let damage = |place: usize| {
+        let damaged = listing.sessions.get(place).filter(|one| one.verdict.is_damage())?;
+        Some((named(&[place]), damaged.verdict.to_string()))
+    };
+    let damaged: Vec<(String, String)> = say_less.iter().filter_map(|&less| damage(less)).collect();
     let (it, moved) = match say_less.as_slice() {
         [_] => ("says no more", "it may be moved away"),
         _ => ("say no more", "they may be moved away"),
     };
     let words = session.map(|session| {
         let (name, all, less) = (plain(&session.name), named(whole), named(&say_less));
+        if let ([one], false) = (whole, whole.iter().all(|place| sound(&place)))
+            && let Some((file, wrong)) = damage(*one)
+        {
+            return format!(
+                "session {name} has several files: most of it is in {file}, which is not whole: {wrong}; \
+                 {less} {it}"
+            );
+        }
+        if let ([one], false) = (whole, damaged.is_empty())
+            && sound(&one)
+        {
+            let files = damaged.iter().map(|(file, wrong)| format!("{file} is damaged: {wrong}"));
+            let files = files.collect::<Vec<_>>().join("; ");
+            let (this, it) = match damaged.as_slice() {
+                [_] => ("it", "it"),
+                _ => ("them", "they"),
+            };
+            return format!("session {name} has several files: {files}; {}", moved_away(&all, (this, it)));
+        }
         let versions = if whole.len() > 1 { "its versions are" } else { "all of it is" };
         format!(
             "session {name} has several files: {versions} in {all}; {less} {it}: {HARMLESS}, {moved}"
