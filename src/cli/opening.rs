@@ -6,7 +6,7 @@ use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::journal::Verdict;
 use crate::store::seen::Elsewhere;
-use crate::store::words::{as_typed, word};
+use crate::store::words::{as_typed, last_word};
 use std::path::Path;
 
 /// Says that another session of this engine can be gone on with: whoever begins one has been shown
@@ -29,7 +29,7 @@ pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
         "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
          it is: cowlside verify {} shows what can be read of it",
         tail.told(),
-        word(name)
+        last_word(name)
     ))
 }
 

@@ -21,7 +21,7 @@ use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
 use crate::store::journal::{self, Opened};
 use crate::store::table;
-use crate::store::words::word;
+use crate::store::words::last_word;
 use crate::store::{sessions, shown};
 use std::path::{Path, PathBuf};
 
@@ -114,7 +114,7 @@ fn latest(
     let imported = || listed.iter().rfind(|one| one.counts());
     let Some(last) = Workshop::last_made(&listed).or_else(imported) else {
         let name = plain(&engine.name);
-        let hint = format!("begin one: cowlside session {}", word(&engine.name));
+        let hint = format!("begin one: cowlside session {}", last_word(&engine.name));
         let none = Fail::work(format!("{name} has no service yet"), hint);
         return Err(workshop.beside_unopened(&engine, none));
     };

@@ -6,12 +6,13 @@ use super::fail::Fail;
 use super::versions::{beyond, more_may_be_open};
 use super::workshop::Workshop;
 use super::world::World;
-use crate::domain::plain::plain;
+use crate::domain::plain::{cut_short, plain};
 use crate::domain::session::Session;
 use crate::guide::status;
 use crate::report::dates;
 use crate::report::tag_sheet::Tag;
 use crate::store::journal::{Opened, Verdict};
+use crate::store::words::last_word;
 
 /// `tag`.
 pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Result<(), Fail> {
@@ -46,14 +47,16 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
     let earlier = workshop.earlier(&engine, &session);
     let notice = status::notice(&session, &earlier);
+    let all_of_it = format!("cowlside report {}", last_word(&open.full_name()));
+    let short = |line: &String| cut_short(line, &all_of_it);
     // What stands above is not said twice.
     let mut way_back = status::way_back(&session, &earlier);
     way_back.retain(|line| !notice.contains(line));
     let tag = Tag {
-        notice,
+        notice: notice.iter().map(short).collect(),
         file,
         // What is open stands above, line by line.
-        way_back: way_back.iter().skip(1).map(|line| status::for_paper(line)).collect(),
+        way_back: way_back.iter().skip(1).map(short).map(|line| status::for_paper(&line)).collect(),
         last,
     };
     let text = match args.format {

@@ -7,7 +7,7 @@ use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::seen::{self, Elsewhere, Seen};
 use crate::store::sessions::Glance;
-use crate::store::words::word;
+use crate::store::words::last_word;
 use std::path::Path;
 
 impl Workshop {
@@ -106,7 +106,7 @@ fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
         open.name,
         other.letter().unwrap_or('B'),
         other.verdict,
-        word(&other.full_name())
+        last_word(&other.full_name())
     ))
 }
 
@@ -136,7 +136,7 @@ pub(super) fn beyond(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec
     let others = others(all, shown).map(|other| {
         let file = other.path.file_name().unwrap_or_default().to_string_lossy();
         let (name, other) = (&shown.name, other.full_name());
-        let typed = word(&other);
+        let typed = last_word(&other);
         format!("session {name} has another version, {other} in {file}: cowlside report {typed} shows it")
     });
     words.into_iter().chain(others).map(|words| plain(&words)).collect()

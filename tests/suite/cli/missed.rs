@@ -1,9 +1,11 @@
 //! What is damaged, gone or elsewhere is told by every command that meets it, each time with a way back
 //! that works.
 
+use super::left_open::write;
 use super::services::{SESSION, with_services};
 use super::sound_copy::goes_on_elsewhere;
 use super::{Place, Shown};
+use cowlside::domain::entry::{Entry, Remark};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -259,4 +261,40 @@ fn tag_report_and_export_tell_that_a_session_goes_on_elsewhere_or_has_another_ve
     }
     let tag = in_a_line(&Shown { err: String::new(), ..place.run(&["tag", "Trainer"]) });
     assert!(tag.contains("There is another version of this session"), "{tag}");
+}
+
+#[test]
+fn a_name_that_begins_with_a_hyphen_is_told_so_that_it_is_no_option() {
+    let place = Place::new();
+    let add = ["engine", "add", "--profile", "flat-four", "--hours", "1", "--", "-odd"];
+    place.run(&add).done();
+    let none = place.run(&["report", "--", "-odd"]);
+    assert_eq!(none.failed().1, "begin one: cowlside session -- -odd");
+    assert!(place.run(&["session", "--plain", "--", "-odd"]).out.contains("-odd: a new service"));
+}
+
+#[test]
+fn who_looks_on_in_plain_lines_is_told_once_where_the_session_goes_on() {
+    let place = with_services();
+    goes_on_elsewhere(&place);
+    let shown = place.run_typing(SESSION, "q\n");
+    assert!(shown.out.contains("ONLY LOOKING"), "{shown}");
+    assert_eq!(in_a_line(&shown).matches("goes on in /stick/later.jsonl").count(), 1, "{shown}");
+}
+
+#[test]
+fn a_long_remark_is_cut_where_it_stands_beside_other_things() {
+    let place = with_services();
+    let long = "oil on the rocker cover ".repeat(70);
+    let text = long.trim().to_owned();
+    let remark = Remark { text, before_running: true, ..Remark::default() };
+    write(&place, &[Entry::Remark(remark)]);
+    let report = place.run(&["report", "Trainer"]);
+    assert!(in_a_line(&report).matches("rocker").count() >= 70, "{report}");
+    let tag = place.run(&["tag", "Trainer"]);
+    let prompt = place.run_typing(SESSION, "");
+    for text in [&tag.out, &prompt.out] {
+        let (many, cut) = (text.matches("rocker").count(), text.matches("(cut here").count());
+        assert!(many > 3 * cut && many < 11 * cut, "{many}, {cut}: {text}");
+    }
 }
