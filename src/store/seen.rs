@@ -212,8 +212,14 @@ pub fn id_begins(path: &Path) -> String {
 
 /// Tells whether a file without a whole entry is only what is left of a start that failed: it has its own
 /// name still, nothing of it was ever seen here, and it has not the look of one that was emptied by a
-/// power cut. Where that cannot be known, one without a byte is no fault by itself.
+/// power cut. Where that cannot be known, it is asked about before a new service is begun.
 pub fn is_failed_start(folder: &Folder, path: &Path) -> bool {
+    is_no_loss(folder, path) && was_here(folder, &id_begins(path)) == Some(false)
+}
+
+/// Tells whether a file without a whole entry is no fault by itself: a failed start, and where no memo is
+/// kept any more also one without a byte.
+pub fn is_no_loss(folder: &Folder, path: &Path) -> bool {
     let mut first = Vec::new();
     let begins = std::fs::File::open(path).and_then(|file| file.take(1).read_to_end(&mut first));
     let was_here = || was_here(folder, &id_begins(path)).unwrap_or(!first.is_empty());

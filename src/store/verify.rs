@@ -228,7 +228,7 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         if checked.verdict == Verdict::EmptyStart {
             let listed = sessions::list(folder)?.sessions;
             checked.whole_in = sessions::back_in(folder, path, &listed);
-            checked.never_held = checked.whole_in.is_none() && seen::is_failed_start(folder, path);
+            checked.never_held = checked.whole_in.is_none() && seen::is_no_loss(folder, path);
         }
     }
     Ok(checked)

@@ -111,52 +111,44 @@ pub(in crate::store) fn moved_away(other: &str, (this, it): (&str, &str)) -> Str
 /// what may be done; of the others there is nothing to say.
 fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(usize, String)> {
     say_less.sort_unstable();
-    let named = |places: &[usize]| {
-        let glances = places.iter().filter_map(|&place| listing.sessions.get(place));
-        let names = glances.map(|one| one.path.file_name().unwrap_or_default());
-        names.map(|name| shown(Path::new(name))).collect::<Vec<_>>().join(", ")
+    let glances = |places: &[usize]| -> Vec<&Glance> {
+        places.iter().filter_map(|&place| listing.sessions.get(place)).collect()
     };
-    let session = whole.first().and_then(|&place| listing.sessions.get(place));
-    let sound = |&&place: &&usize| {
-        listing.sessions.get(place).is_some_and(|one| one.verdict == Verdict::Clean)
-    };
-    let damage = |place: usize| {
-        let damaged = listing.sessions.get(place).filter(|one| one.verdict.is_damage())?;
-        Some((named(&[place]), damaged.verdict.to_string()))
-    };
-    let damaged: Vec<(String, String)> = say_less.iter().filter_map(|&less| damage(less)).collect();
-    let (it, moved) = match say_less.as_slice() {
+    let words = several_words(&glances(whole), &glances(&say_less));
+    let mut words = words.into_iter();
+    say_less.into_iter().map(|place| (place, words.next().unwrap_or_default())).collect()
+}
+
+fn several_words(whole: &[&Glance], say_less: &[&Glance]) -> Option<String> {
+    let file = |one: &Glance| shown(Path::new(one.path.file_name().unwrap_or_default()));
+    let named = |all: &[&Glance]| all.iter().map(|one| file(one)).collect::<Vec<_>>().join(", ");
+    let session = format!("session {} has several files", plain(&whole.first()?.name));
+    let (it, moved) = match say_less {
         [_] => ("says no more", "it may be moved away"),
         _ => ("say no more", "they may be moved away"),
     };
-    let words = session.map(|session| {
-        let (name, all, less) = (plain(&session.name), named(whole), named(&say_less));
-        if let ([one], false) = (whole, whole.iter().all(|place| sound(&place)))
-            && let Some((file, wrong)) = damage(*one)
-        {
-            return format!(
-                "session {name} has several files: most of it is in {file}, which is not whole: {wrong}; \
-                 {less} {it}"
-            );
+    let (all, less) = (named(whole), named(say_less));
+    let damaged: Vec<&&Glance> = say_less.iter().filter(|one| one.verdict.is_damage()).collect();
+    Some(match whole {
+        [most] if most.verdict.is_damage() => {
+            let wrong = &most.verdict;
+            format!("{session}: most of it is in {all}, which is not whole: {wrong}; {less} {it}")
         }
-        if let ([one], false) = (whole, damaged.is_empty())
-            && sound(&one)
-        {
-            let files = damaged.iter().map(|(file, wrong)| format!("{file} is damaged: {wrong}"));
-            let files = files.collect::<Vec<_>>().join("; ");
-            let (this, it) = match damaged.as_slice() {
-                [_] => ("it", "it"),
-                _ => ("them", "they"),
+        [one] if one.verdict == Verdict::Clean && !damaged.is_empty() => {
+            let also = if damaged.len() < say_less.len() {
+                format!("{less} {it}; ")
+            } else {
+                String::new()
             };
-            return format!("session {name} has several files: {files}; {}", moved_away(&all, (this, it)));
+            let wrong =
+                damaged.iter().map(|one| format!("{} is damaged: {}", file(one), one.verdict));
+            let wrong = wrong.collect::<Vec<_>>().join("; ");
+            let they = if damaged.len() == 1 { ("it", "it") } else { ("those", "they") };
+            format!("{session}: {also}{wrong}; {}", moved_away(&all, they))
         }
-        let versions = if whole.len() > 1 { "its versions are" } else { "all of it is" };
-        format!(
-            "session {name} has several files: {versions} in {all}; {less} {it}: {HARMLESS}, {moved}"
-        )
-    });
-    let mut words = words.into_iter();
-    say_less.into_iter().map(|place| (place, words.next().unwrap_or_default())).collect()
+        [_] => format!("{session}: all of it is in {all}; {less} {it}: {HARMLESS}, {moved}"),
+        _ => format!("{session}: its versions are in {all}; {less} {it}: {HARMLESS}, {moved}"),
+    })
 }
 
 /// Gives letters to the versions among the files of one session, and returns those, or the one that is
