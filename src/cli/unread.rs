@@ -11,7 +11,8 @@ use crate::store::seen;
 use crate::store::sessions::{self, Glance, NAMED, Unopened};
 use crate::store::verify::{Gone, sessions_gone};
 
-const DAMAGED: &str = "bring the file back with cowlside restore BACKUP, or add the engine anew \
+/// What to do about an engine's file that is damaged.
+pub(super) const DAMAGED: &str = "bring the file back with cowlside restore BACKUP, or add the engine anew \
                        under its name: its sessions are found again";
 
 /// Says what to do about files of engines that cannot be read.

@@ -300,3 +300,16 @@ fn a_long_remark_is_cut_where_it_stands_beside_other_things() {
         assert!(many > 3 * cut && many < 11 * cut, "{many}, {cut}: {text}");
     }
 }
+
+#[test]
+fn an_engine_whose_file_is_damaged_is_named_once_with_what_to_do() {
+    let place = with_services();
+    let engines = fs::read_dir(place.path().join("engines")).unwrap();
+    let path =
+        engines.map(|one| one.unwrap().path()).find(|one| one.extension().is_some()).unwrap();
+    fs::write(&path, "{").unwrap();
+    let shown = place.run(&["verify", "--all"]);
+    let line = in_a_line(&shown);
+    assert_eq!((shown.code, line.matches("ENGINE-1.json").count()), (1, 1), "{shown}");
+    assert!(line.contains("is damaged: ") && line.contains("cowlside restore BACKUP"), "{shown}");
+}
