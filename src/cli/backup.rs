@@ -54,7 +54,8 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
             world.warn(&plain(&words));
         }
     }
-    for gone in verify::gone(workshop.folder()).unwrap_or_default() {
+    let gone = verify::gone(workshop.folder()).unwrap_or_default();
+    for gone in &gone {
         world.warn(&plain(&format!("not in the backup: {gone}")));
     }
     let counted = |kind: Kind| made.files.iter().filter(|(one, _)| *one == kind).count();
@@ -76,7 +77,7 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     let code = code_of(&made.hash).unwrap_or_default();
     writeln!(world.out, "its code: {code}").map_err(Fail::words_lost)?;
     if made.left_out == 0 {
-        return Ok(());
+        return is_all_here(gone.len());
     }
     let files = many(made.left_out, "file");
     writeln!(world.out, "{files} LEFT OUT: see above")?;
@@ -85,6 +86,22 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
         format!("{files} of the data folder {were} left out of the backup"),
         "what is in it is whole; the warnings name what is not: mend it, copy it by hand, or move it \
          away, and back up again under another name",
+    ))
+}
+
+/// Ends in a failure where a backup lacks what was here and is gone.
+fn is_all_here(gone: usize) -> Result<(), Fail> {
+    if gone == 0 {
+        return Ok(());
+    }
+    let (files, were) = match gone {
+        1 => ("1 file that was".to_owned(), "is"),
+        n => (format!("{n} files that were"), "are"),
+    };
+    Err(Fail::work(
+        format!("{files} in the data folder {were} gone, and not in the backup"),
+        "what is in it is whole; the warnings say how to bring back what is not, or how to say that it was \
+         taken away on purpose; then back up again under another name",
     ))
 }
 

@@ -26,8 +26,7 @@ use crate::domain::entry::{Begin, Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, NoPair, Service};
 use crate::domain::session::Session;
-use crate::guide::{start, status};
-use crate::report::tag_sheet::Tag;
+use crate::guide::start;
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::Engine;
 use crate::store::journal::{Opened, Verdict};
@@ -429,56 +428,5 @@ pub fn parts(world: &mut World<'_>, workshop: &Workshop, args: &args::Parts) -> 
         return print_json(world, &parts_sheet::parts_json(&session));
     }
     write!(world.out, "{}", parts_sheet::parts_text(&session, report::WIDTH))?;
-    Ok(())
-}
-
-/// `tag`.
-pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Result<(), Fail> {
-    let engine = workshop.engine(&args.engine)?;
-    let found = workshop.open_sessions(&engine, None)?;
-    found.notes.iter().for_each(|note| world.warn(note));
-    let ended = workshop.sessions_of(&engine)?.things;
-    let ended = Workshop::last_made(&ended).filter(|one| one.sealed);
-    let none = || {
-        let why = format!("no session of {} is open", plain(&engine.name));
-        let none = Fail::work(why, "a tag belongs to an interrupted session");
-        workshop.beside_unopened(&engine, none)
-    };
-    let open = found.things.first().or(ended).ok_or_else(none)?;
-    let opened = workshop.read(&open.path)?;
-    warn_of(&opened, world);
-    let session = Session::replay(&opened.entries)
-        .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
-    // One that was closed with nothing open needs no tag.
-    if open.sealed && session.state.open_items().is_empty() {
-        return Err(none());
-    }
-    let file = match &opened.verdict {
-        // What stands behind a sound end was never told as saved.
-        Verdict::CutOff(_) if open.sealed => None,
-        Verdict::CutOff(tail) => {
-            Some(format!("The session's file: {}. More than this may be open.", tail.told()))
-        }
-        other if other.may_append() => None,
-        _ => Some("The session's file is damaged: more than this may be open.".to_owned()),
-    };
-    let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
-    let earlier = workshop.earlier(&engine, &session);
-    let notice = status::notice(&session, &earlier);
-    // What stands above is not said twice.
-    let mut way_back = status::way_back(&session, &earlier);
-    way_back.retain(|line| !notice.contains(line));
-    let tag = Tag {
-        notice,
-        file,
-        // What is open stands above, line by line.
-        way_back: way_back.iter().skip(1).map(|line| status::for_paper(line)).collect(),
-        last,
-    };
-    let text = match args.format {
-        args::TagFormat::Text => tag.text(),
-        args::TagFormat::Html => tag.html(),
-    };
-    write!(world.out, "{text}")?;
     Ok(())
 }

@@ -2,6 +2,8 @@
 
 use super::args;
 use super::fail::Fail;
+use super::unread::gone_words;
+use super::versions::beyond;
 use super::workshop::{Workshop, service_of};
 use super::world::World;
 use crate::domain::entry::Hours;
@@ -26,6 +28,9 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     let known = workshop.sessions()?;
     known.notes.iter().for_each(|note| world.warn(note));
     left_out += many_left_out(&known.notes);
+    let gone = gone_words(workshop.folder(), &known.things);
+    gone.iter().for_each(|words| world.warn(words));
+    left_out += gone.len();
     if !args.jsonl {
         write!(world.out, "{}", table::csv_head())?;
     }
@@ -37,7 +42,9 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     let unread = AtomicUsize::new(0);
     write_in_turn(world, &work, |(engine, its)| {
         progress.so_far("writing engines", done.fetch_add(1, Ordering::Relaxed), work.len());
-        let (rows, notes) = rows_of(workshop, engine, its)?;
+        let (rows, mut notes) = rows_of(workshop, engine, its)?;
+        let counting = its.iter().filter(|one| one.counts());
+        notes.extend(counting.flat_map(|one| beyond(workshop, &known.things, one)));
         unread.fetch_add(many_left_out(&notes), Ordering::Relaxed);
         let spell = if args.jsonl { table::json_line } else { table::csv_for(watched) };
         Ok((rows.iter().map(spell).collect(), notes))

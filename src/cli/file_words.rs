@@ -4,12 +4,12 @@ use crate::domain::plain::plain;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
-use crate::store::words::word;
+use crate::store::words::last_word;
 
 /// Says of a session that can be gone on with that its last entry is cut off.
 pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
     let Verdict::CutOff(tail) = &session.verdict else { return None };
-    let (name, of, typed) = (&session.name, &engine.name, word(&session.name));
+    let (name, of, typed) = (&session.name, &engine.name, last_word(&session.name));
     let words = format!("{of}: session {name}: {}; see cowlside verify {typed}", tail.told());
     (!session.sealed).then(|| plain(&words))
 }
@@ -31,6 +31,6 @@ pub fn not_whole(session: &Glance) -> String {
     plain(&format!(
         "session {name} is damaged, {of}: {}; see cowlside verify {}",
         session.verdict,
-        word(name)
+        last_word(name)
     ))
 }

@@ -10,7 +10,7 @@ use crate::guide::{Talk, on_paper};
 use crate::store::folder::Folder;
 use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
 use crate::store::seen::{self, Elsewhere, Seen};
-use crate::store::words::{as_typed, word};
+use crate::store::words::{as_typed, last_word};
 use crate::store::{StoreError, profiles, shown};
 use crate::tui::keeping::{Keeping, Saving};
 use crate::tui::screens::Note;
@@ -294,7 +294,7 @@ fn moved_to(moved: &Moved, home: &Path) -> String {
     let then = if path.parent() == Some(home) {
         let (name, number) = numbered(path);
         let which = if has_older(home, &name, number) { "both" } else { "it" };
-        format!("cowlside verify {} shows {which}", word(&name))
+        format!("cowlside verify {} shows {which}", last_word(&name))
     } else {
         format!("later: cowlside take {}", as_typed(path))
     };

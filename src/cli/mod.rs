@@ -40,6 +40,7 @@ mod screens;
 mod sessions_listed;
 mod settings;
 mod shop;
+mod tag;
 mod take;
 mod unread;
 mod verify;
@@ -175,7 +176,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Restore(args) => backup::restore(world, workshop, &args)?,
         Command::Verify(args) => return verify::verify(world, workshop, &args),
         Command::Parts(args) => commands::parts(world, workshop, &args)?,
-        Command::Tag(args) => commands::tag(world, workshop, &args)?,
+        Command::Tag(args) => tag::tag(world, workshop, &args)?,
         Command::Settings(args) => settings::settings(world, workshop, &args)?,
         Command::Help(args) => help::help(world, &args)?,
         Command::Completions(args) => help::completions(world, &args)?,

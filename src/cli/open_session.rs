@@ -4,7 +4,7 @@ use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
 use super::keeping::Minder;
-use super::opening::{begun_beside, little_room, seal_code, set_aside};
+use super::opening::{begun_beside, little_room, seal_code, set_aside, with_the_copy};
 use super::unread::on_the_page;
 use super::verify;
 use super::watching::{Watch, Why};
@@ -195,7 +195,9 @@ impl<'a> OpenSession<'a> {
                 let left = session.map_or(Vec::new(), |session| status::open_lines(&session));
                 warnings
                     .extend(left.iter().map(|item| format!("session {name} left open: {item}")));
-                damaged.page.extend(start::damaged(&name, &opened.verdict.to_string(), &left));
+                let told = start::damaged(&name, &opened.verdict.to_string(), &left);
+                let copy = verify::checked(workshop, &path)?.elsewhere;
+                damaged.page.extend(with_the_copy(told, &name, copy));
                 continue;
             }
             notes.extend(workshop.damaged_beside(engine, &path));
@@ -218,6 +220,7 @@ impl<'a> OpenSession<'a> {
                 Ok((found, notes))
             }
             None => {
+                damaged.page.extend(workshop.gone(engine));
                 damaged.page.extend(on_the_page(&workshop.unopened(engine)));
                 Ok((GoneOn::Nothing(damaged), notes))
             }

@@ -2,9 +2,11 @@
 
 use super::workshop::{Started, Workshop};
 use crate::domain::entry::Seal;
+use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::journal::Verdict;
-use crate::store::words::word;
+use crate::store::seen::Elsewhere;
+use crate::store::words::{as_typed, last_word};
 use std::path::Path;
 
 /// Says that another session of this engine can be gone on with: whoever begins one has been shown
@@ -27,7 +29,7 @@ pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
         "session {name}: {}; what is still to be done is asked again. The broken end is set aside, kept as \
          it is: cowlside verify {} shows what can be read of it",
         tail.told(),
-        word(name)
+        last_word(name)
     ))
 }
 
@@ -48,4 +50,12 @@ pub(super) fn little_room(root: &Path) -> Option<String> {
     let free: Option<u64> = None;
     let free = free.filter(|free| *free < ROOM)?;
     Some(format!("only {} KiB are free on the disk: make room before it is full", free / 1024))
+}
+
+/// Names the copy that is known of in what is said of a damaged session.
+pub(super) fn with_the_copy(told: Vec<String>, name: &str, copy: Option<Elsewhere>) -> Vec<String> {
+    let Some(copy) = copy else { return told };
+    let take = plain(&format!("cowlside take {}", as_typed(&copy.path)));
+    let told = told.into_iter().map(|line| line.replace("cowlside take COPY", &take));
+    told.chain([plain(&format!("Session {name} {copy}."))]).collect()
 }

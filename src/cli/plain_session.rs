@@ -6,13 +6,13 @@ use super::open_session::OpenSession;
 use super::way_out;
 use super::world::World;
 use crate::domain::entry::{Entry, Moment};
-use crate::domain::plain::plain;
+use crate::domain::plain::{cut_short, plain};
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::help::Kit;
 use crate::guide::{Answered, Command, Prompt, Talk, Typed, glance, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
-use crate::store::words::{as_typed, word};
+use crate::store::words::{as_typed, last_word};
 use crate::tui::keeping::Keeping;
 use crate::tui::signals::{self, Farewell, Ignored};
 use std::io::Write;
@@ -127,7 +127,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     match desk.seal_words() {
         Ok(code) => writeln!(world.out, "{code}")?,
         Err(why) => {
-            let name = word(&desk.name());
+            let name = last_word(&desk.name());
             writeln!(world.out, "{why} Once the disk has it: cowlside verify {name}")?;
         }
     }
@@ -141,7 +141,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         world.out,
         "The record: {}cowlside report {}",
         first.unwrap_or_default(),
-        word(&desk.name())
+        last_word(&desk.name())
     )?;
     Ok(())
 }
@@ -373,7 +373,14 @@ fn show(
             format!("{key}  takes back: {undo}")
         }),
     };
-    show_prompt(world, &status::open_lines(&desk.session), prompt, undo.as_deref())
+    show_prompt(world, &open_lines(desk), prompt, undo.as_deref())
+}
+
+/// What is open, as it stands above each question: a long remark is cut.
+pub(super) fn open_lines(desk: &OpenSession<'_>) -> Vec<String> {
+    let all_of_it = format!("cowlside report {}", last_word(&desk.name()));
+    let open = status::open_lines(&desk.session);
+    open.iter().map(|line| cut_short(line, &all_of_it)).collect()
 }
 
 /// What a minus does where something is begun.

@@ -4,6 +4,7 @@ use super::args::{self, Format};
 use super::commands::warn_of;
 use super::fail::Fail;
 use super::profiles::print_json;
+use super::versions::{beyond, beyond_all};
 use super::workshop::{Workshop, service_of};
 use super::world::World;
 use crate::domain::flat;
@@ -20,14 +21,18 @@ use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
 use crate::store::journal::{self, Opened};
 use crate::store::table;
-use crate::store::words::word;
+use crate::store::words::last_word;
 use crate::store::{sessions, shown};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// `report`.
 pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -> Result<(), Fail> {
     if args.blank {
         return blank(world, workshop, args);
+    }
+    let is_file = Path::new(&args.of).is_file();
+    if let Some(absent) = workshop.folder().absent().filter(|_| !is_file) {
+        return Err(absent.into());
     }
     let known = sessions::list(workshop.folder())?;
     let path = match sessions::find_beside(&known.sessions, &known.unopened(), &args.of) {
@@ -42,6 +47,13 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         Fail::work(plain(&error), opened.verdict.hint())
     })?;
     warn_of(&opened, world);
+    let listed = known.sessions.iter().find(|one| one.path == path);
+    let beyond = listed.map_or_else(Vec::new, |one| match args.of.contains('@') {
+        // Whoever names a version knows of the others.
+        true => beyond_all(workshop, &known.sessions, one).into_iter().collect(),
+        false => beyond(workshop, &known.sessions, one),
+    });
+    beyond.iter().for_each(|words| world.warn(words));
     let engine = session.state.begin.engine_id.clone();
     let engine = engine.and_then(|id| workshop.engine(&id).ok());
     let earlier =
@@ -102,7 +114,7 @@ fn latest(
     let imported = || listed.iter().rfind(|one| one.counts());
     let Some(last) = Workshop::last_made(&listed).or_else(imported) else {
         let name = plain(&engine.name);
-        let hint = format!("begin one: cowlside session {}", word(&engine.name));
+        let hint = format!("begin one: cowlside session {}", last_word(&engine.name));
         let none = Fail::work(format!("{name} has no service yet"), hint);
         return Err(workshop.beside_unopened(&engine, none));
     };

@@ -12,7 +12,7 @@ use crate::store::hash::is_id;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{self, free_name};
-use crate::store::words::{as_typed, word};
+use crate::store::words::{as_typed, last_word, word};
 use crate::store::{StoreError, shown};
 use std::collections::BTreeMap;
 
@@ -161,7 +161,10 @@ pub fn add_of(
     }
     if let Some(here) = listing.engines.iter().find(|engine| engine.id == id) {
         let error = format!("the engine of session {} is here: {}", session.name, here.name);
-        return Err(Fail::work(error, format!("cowlside sessions {} lists it", word(&here.name))));
+        return Err(Fail::work(
+            error,
+            format!("cowlside sessions {} lists it", last_word(&here.name)),
+        ));
     }
     let is_its = |one: &&Glance| one.engine_id.as_ref() == Some(&id) && one.counts();
     let its: Vec<&Glance> = listed.sessions.iter().filter(is_its).collect();

@@ -25,7 +25,7 @@ use crate::guide::kinds::Kind;
 use crate::store::engines::{Counter, Engine};
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
-use crate::store::words::{cause_words, word};
+use crate::store::words::{cause_words, last_word};
 use crate::tui::app::{App, Carried, Effect};
 use crate::tui::bench::{Bench, Desk};
 use crate::tui::doing::Doing;
@@ -240,7 +240,10 @@ impl<'a> Shell<'a> {
         // Where it is known it stands large on the closed session, to be written down from there.
         let code = sealed.unwrap_or_else(|why| {
             desk.tell_seal_later();
-            format!("{why} It comes here by itself; later: cowlside verify {}", word(&desk.name()))
+            format!(
+                "{why} It comes here by itself; later: cowlside verify {}",
+                last_word(&desk.name())
+            )
         });
         let code = Some(code).filter(|_| desk.beside.seal_code.is_none());
         let told = code.into_iter().chain(desk.still_old_profile());

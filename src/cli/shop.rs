@@ -7,6 +7,7 @@ use super::fail::Fail;
 use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
+use super::unread::gone_words;
 use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
@@ -189,6 +190,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
     notes.extend(known.notes);
+    notes.extend(gone_words(workshop.folder(), &known.things));
     notes.extend(lost_words(&known.things, &listing));
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));

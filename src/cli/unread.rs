@@ -3,12 +3,16 @@
 
 use super::fail::Fail;
 use super::workshop::Workshop;
+use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::engines::{self, Engine};
+use crate::store::folder::Folder;
 use crate::store::seen;
-use crate::store::sessions::{self, NAMED, Unopened};
+use crate::store::sessions::{self, Glance, NAMED, Unopened};
+use crate::store::verify::{Gone, sessions_gone};
 
-const DAMAGED: &str = "bring the file back with cowlside restore BACKUP, or add the engine anew \
+/// What to do about an engine's file that is damaged.
+pub(super) const DAMAGED: &str = "bring the file back with cowlside restore BACKUP, or add the engine anew \
                        under its name: its sessions are found again";
 
 /// Says what to do about files of engines that cannot be read.
@@ -56,6 +60,14 @@ impl Workshop {
         unopened
     }
 
+    /// Says of sessions that were here and are gone and may be of this engine that they are.
+    pub fn gone(&self, engine: &Engine) -> Vec<String> {
+        let known = sessions::list(self.folder()).map_or_else(|_| Vec::new(), |all| all.sessions);
+        let mut gone = sessions_gone(self.folder(), &known).unwrap_or_default();
+        gone.retain(|one| one.may_be_of(&engine.name));
+        gone.iter().map(said).collect()
+    }
+
     /// Says beside a failure to find something of an engine which sessions' files cannot be opened.
     pub fn beside_unopened(&self, engine: &Engine, fail: Fail) -> Fail {
         match (unopened_words(&self.unopened(engine)), fail) {
@@ -66,6 +78,16 @@ impl Workshop {
             (_, fail) => fail,
         }
     }
+}
+
+/// Says of sessions that are gone that they are, with the way back.
+pub fn gone_words(folder: &Folder, known: &[Glance]) -> Vec<String> {
+    let gone = sessions_gone(folder, known).unwrap_or_default();
+    gone.iter().map(said).collect()
+}
+
+fn said(gone: &Gone) -> String {
+    plain(&format!("GONE: {gone}"))
 }
 
 /// Says of sessions' files that they cannot be opened, and what to do; `None` where there are none.

@@ -3,6 +3,7 @@
 use super::args;
 use super::fail::Fail;
 use super::profiles::print_json;
+use super::unread::DAMAGED;
 use super::workshop::{Workshop, parse};
 use super::world::World;
 use crate::domain::plain::plain;
@@ -203,9 +204,14 @@ fn all(report: &Report) -> Sheet {
             None => ("whole", String::new()),
             Some(why) if *newer => ("newer", format!(": {why}")),
             Some(why) if *unread => ("UNREADABLE", format!(": {why}")),
+            Some(why) if is_named(why, name) && *kind == "engine" => {
+                ("DAMAGED", format!(": {why}; to do: {DAMAGED}"))
+            }
             Some(why) => ("DAMAGED", format!(": {why}")),
         };
-        let name = if name.is_empty() { String::new() } else { format!(" {}", plain(name)) };
+        // What is wrong names the file itself.
+        let told = name.is_empty() || wrong.as_ref().is_some_and(|why| is_named(why, name));
+        let name = if told { String::new() } else { format!(" {}", plain(name)) };
         sheet.line(&format!("{word:<11}"), &format!("{kind}{name}{words}"));
     }
     for gone in &report.gone {
@@ -214,6 +220,11 @@ fn all(report: &Report) -> Sheet {
     sheet.blank();
     sheet.line("", &totals(report));
     sheet
+}
+
+/// Tells whether what is wrong with a file names it.
+fn is_named(why: &str, name: &str) -> bool {
+    !name.is_empty() && why.contains(&format!("/{name} "))
 }
 
 /// What is said of files that a newer program wrote.

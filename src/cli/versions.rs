@@ -5,9 +5,9 @@ use super::workshop::{Found, Workshop};
 use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::engines::Engine;
-use crate::store::seen::{self, Seen};
+use crate::store::seen::{self, Elsewhere, Seen};
 use crate::store::sessions::Glance;
-use crate::store::words::word;
+use crate::store::words::last_word;
 use std::path::Path;
 
 impl Workshop {
@@ -106,19 +106,59 @@ fn damaged_version(all: &[Glance], open: &Glance) -> Option<String> {
         open.name,
         other.letter().unwrap_or('B'),
         other.verdict,
-        word(&other.full_name())
+        last_word(&other.full_name())
     ))
 }
 
 /// Says of an open session that it goes on in another folder, where that is noted.
 fn goes_on(workshop: &Workshop, all: &[Glance], engine: &Engine, open: &Glance) -> Option<String> {
+    let it = elsewhere(workshop, all, open)?;
+    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
+}
+
+/// Returns where a session goes on, where that is noted.
+fn elsewhere(workshop: &Workshop, all: &[Glance], open: &Glance) -> Option<Elsewhere> {
     // Its other version may hold it; what every file holds is not looked for.
     let is_here = |last: &Seen| {
         let mut own = all.iter().filter(|one| one.id == open.id);
         own.any(|one| seen::is_in(&one.path, last))
     };
-    let it = seen::elsewhere(workshop.folder(), &open.id, is_here)?;
-    Some(plain(&format!("{}: session {} {it}", engine.name, open.name)))
+    seen::elsewhere(workshop.folder(), &open.id, is_here)
+}
+
+/// Says what else there is of a session beside the file that is shown: it goes on in another folder, or has
+/// another version.
+pub(super) fn beyond(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec<String> {
+    let words = beyond_all(workshop, all, shown);
+    if shown.version.is_none() {
+        return words.into_iter().collect();
+    }
+    let others = others(all, shown).map(|other| {
+        let file = other.path.file_name().unwrap_or_default().to_string_lossy();
+        let (name, other) = (&shown.name, other.full_name());
+        let typed = last_word(&other);
+        format!("session {name} has another version, {other} in {file}: cowlside report {typed} shows it")
+    });
+    words.into_iter().chain(others).map(|words| plain(&words)).collect()
+}
+
+/// Says that a session goes on where none of its files here does.
+pub(super) fn beyond_all(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Option<String> {
+    let elsewhere = if shown.sealed { None } else { elsewhere(workshop, all, shown) };
+    elsewhere.map(|it| plain(&format!("session {} {it}", shown.name)))
+}
+
+/// Says for a notice that what it tells is not all there is of the session.
+pub(super) fn more_may_be_open(workshop: &Workshop, all: &[Glance], open: &Glance) -> Vec<String> {
+    let elsewhere = elsewhere(workshop, all, open)
+        .map(|_| "This session goes on in another folder: more may be open.");
+    let another = others(all, open).next();
+    let another = another.map(|_| "There is another version of this session: more may be open.");
+    elsewhere.into_iter().chain(another).map(str::to_owned).collect()
+}
+
+fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<Item = &'a Glance> {
+    all.iter().filter(|one| one.id == shown.id && one.path != shown.path && one.version.is_some())
 }
 
 /// Says of an engine's open sessions which cannot be gone on with, which have a damaged version, and which

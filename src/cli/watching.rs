@@ -268,7 +268,8 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let first = glimpse.kept.len().saturating_sub(LAST);
     let mut told = glimpse.kept.get(first).map_or(0, |said| said.seq);
     let mut now = Glimpse::default();
-    let mut troubles = [None, None, None];
+    // That was told above.
+    let mut troubles = [None, None, watch.later().and(watch.elsewhere_words())];
     loop {
         // Each once, and anew when it comes again.
         let new = [watch.unread.clone(), watch.damage.clone(), watch.elsewhere_words()];

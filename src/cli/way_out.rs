@@ -4,10 +4,10 @@
 use super::fail::Fail;
 use super::keeping::saved_in;
 use super::open_session::OpenSession;
-use super::plain_session::show_prompt;
+use super::plain_session::{open_lines, show_prompt};
 use super::world::World;
 use crate::domain::plain::plain;
-use crate::guide::{Field, Prompt, Typed, status};
+use crate::guide::{Field, Prompt, Typed};
 use crate::store::words::{as_typed, word};
 use crate::tui::keeping::Keeping;
 use crate::tui::signals;
@@ -42,7 +42,7 @@ pub fn ask_folder(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<Optio
         field: Field::typed(Typed::Text).or_enter("go back, nothing is written"),
         ..Prompt::default()
     };
-    show_prompt(world, &status::open_lines(&desk.session), &prompt, None)?;
+    show_prompt(world, &open_lines(desk), &prompt, None)?;
     // Nobody who asks the program to end waits for this line.
     world.line()
 }

@@ -30,7 +30,7 @@ use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::progress::Progress;
-use crate::store::seen::is_failed_start;
+use crate::store::seen::is_no_loss;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
@@ -82,7 +82,7 @@ pub struct Started {
 
 fn found(folder: &Folder, mut listing: sessions::Listing) -> Found<Glance> {
     // What a failed start left is nobody's session: `verify` tells of it, and no list warns of it for ever.
-    let nothing = |one: &sessions::Unopened| one.empty && is_failed_start(folder, &one.path);
+    let nothing = |one: &sessions::Unopened| one.empty && is_no_loss(folder, &one.path);
     listing.apart.retain(|apart| !apart.unopened.as_ref().is_some_and(nothing));
     let note = |apart: &sessions::Apart| match apart.unopened {
         Some(_) => Some(format!("left out: {}", plain(&apart.why))),
@@ -167,6 +167,9 @@ impl Workshop {
     /// Finds an engine by name, id, or the beginning of either.
     pub fn engine(&self, named: &str) -> Result<Engine, Fail> {
         engines::find_in(&self.folder, named).map_err(|(error, broken)| {
+            if let Some(absent) = self.folder.absent() {
+                return absent.into();
+            }
             // The one that is asked for may be the one that cannot be read.
             let none = matches!(&error, StoreError::NoSuch { known, .. } if known.is_empty());
             let mut hint = match (none, broken.is_empty()) {

@@ -127,6 +127,15 @@ fn can_be_joined(c: char) -> bool {
     c.is_alphabetic() || pictograph
 }
 
+/// Cuts a line that would fill what it only stands beside, and says where all of it is.
+pub fn cut_short(line: &str, all_of_it: &str) -> String {
+    const MOST: usize = 240;
+    let Some((most, _)) = line.char_indices().nth(MOST) else { return line.to_owned() };
+    let begins = line.get(..most).unwrap_or(line);
+    let begins = begins.rsplit_once(' ').map_or(begins, |(begins, _)| begins);
+    format!("{begins}... (cut here; all of it: {all_of_it})")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

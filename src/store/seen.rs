@@ -126,12 +126,12 @@ pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
 }
 
 /// Returns where a session was saved with more than is here; nothing where none is noted, or a file here
-/// holds the last entry that was saved there. What is here may have gone on since in another way: how
-/// many entries it has tells nothing.
+/// holds the last entry that was saved there, and that of the file there, as far as it can be reached. What
+/// is here may have gone on since in another way: how many entries it has tells nothing.
 pub fn elsewhere(
     folder: &Folder,
     session: &str,
-    is_here: impl FnOnce(&Seen) -> bool,
+    is_here: impl Fn(&Seen) -> bool,
 ) -> Option<Elsewhere> {
     let text = text_of(&place(folder, session)?)?;
     let noted = text.lines().find_map(|line| line.strip_prefix(SAVED_IN))?;
@@ -139,7 +139,19 @@ pub fn elsewhere(
     let (hash, path) = noted.split_once(' ')?;
     let last = entry(seq, hash)?;
     let gone_on_here = text.lines().any(|line| line == GONE_ON_HERE);
-    (!is_here(&last)).then(|| Elsewhere { path: path.into(), last, gone_on_here })
+    let path = PathBuf::from(path);
+    let last =
+        if is_here(&last) { later_in(&path, &last).filter(|last| !is_here(last))? } else { last };
+    Some(Elsewhere { path, last, gone_on_here })
+}
+
+/// Returns the last entry of a session's file, where it has more than up to this one: it may have grown
+/// since that was noted. Nothing is known of one that cannot be reached.
+fn later_in(path: &Path, noted: &Seen) -> Option<Seen> {
+    let hashes = hashes_of(path).ok()?;
+    let is_of_it = hashes.get(&noted.seq) == Some(&noted.hash);
+    let (seq, hash) = hashes.into_iter().next_back()?;
+    (is_of_it && seq > noted.seq).then_some(Seen { seq, hash })
 }
 
 /// Tells whether a file among the sessions here holds this entry.
@@ -164,14 +176,14 @@ fn text_of(path: &Path) -> Option<String> {
     read_text(path, FILE_MAX).ok()
 }
 
-/// Tells whether entries of a session whose identity begins so were seen here; where that cannot be known,
-/// they may have been.
-pub fn was_here(folder: &Folder, begins: &str) -> bool {
-    let Ok(memos) = std::fs::read_dir(folder.cache().join(INSIDE)) else { return true };
+/// Tells whether entries of a session whose identity begins so were seen here; `None` where no memo is kept
+/// any more.
+fn was_here(folder: &Folder, begins: &str) -> Option<bool> {
+    let memos = std::fs::read_dir(folder.cache().join(INSIDE)).ok()?;
     let begins_so = |memo: &std::fs::DirEntry| {
         memo.file_name().to_str().is_some_and(|name| name.starts_with(begins))
     };
-    memos.flatten().any(|memo| begins_so(&memo))
+    Some(memos.flatten().any(|memo| begins_so(&memo)))
 }
 
 /// Tells whether a file has a name that this program gives: its time, and what its identity begins with.
@@ -200,11 +212,18 @@ pub fn id_begins(path: &Path) -> String {
 
 /// Tells whether a file without a whole entry is only what is left of a start that failed: it has its own
 /// name still, nothing of it was ever seen here, and it has not the look of one that was emptied by a
-/// power cut.
+/// power cut. Where that cannot be known, it is asked about before a new service is begun.
 pub fn is_failed_start(folder: &Folder, path: &Path) -> bool {
+    is_no_loss(folder, path) && was_here(folder, &id_begins(path)) == Some(false)
+}
+
+/// Tells whether a file without a whole entry is no fault by itself: a failed start, and where no memo is
+/// kept any more also one without a byte.
+pub fn is_no_loss(folder: &Folder, path: &Path) -> bool {
     let mut first = Vec::new();
     let begins = std::fs::File::open(path).and_then(|file| file.take(1).read_to_end(&mut first));
-    begins.is_ok() && first != [0] && is_own_name(path) && !was_here(folder, &id_begins(path))
+    let was_here = || was_here(folder, &id_begins(path)).unwrap_or(!first.is_empty());
+    begins.is_ok() && first != [0] && is_own_name(path) && !was_here()
 }
 
 /// Notes the last entry of a session. A memo that is half written is none.
@@ -318,20 +337,39 @@ pub struct Memo {
     pub path: PathBuf,
 }
 
-/// Lists what was seen here of every session.
-pub fn all(folder: &Folder) -> Vec<Memo> {
+/// Lists what was seen here of the sessions whose identities are wanted. No other memo is read.
+pub fn of_those(folder: &Folder, wanted: impl Fn(&str) -> bool) -> Vec<Memo> {
     let inside = std::fs::read_dir(folder.cache().join(INSIDE)).into_iter().flatten().flatten();
     let ids = inside.filter_map(|one| one.file_name().into_string().ok());
-    let mut all: Vec<Memo> = ids.filter_map(|id| memo(folder, &id)).collect();
+    let mut all: Vec<Memo> =
+        ids.filter(|id| wanted(id)).filter_map(|id| memo(folder, &id)).collect();
     all.sort_by(|one, other| one.path.cmp(&other.path));
     all
+}
+
+/// Returns where the session whose identity begins so was saved with more than is here.
+pub fn elsewhere_of(folder: &Folder, begins: &str) -> Option<Elsewhere> {
+    let begins_so = |id: &str| !begins.is_empty() && id.starts_with(begins);
+    let memos = of_those(folder, begins_so);
+    let is_here = |last: &Seen| is_in_a_file_of(folder, last);
+    memos.iter().find_map(|memo| elsewhere(folder, &memo.session, is_here))
+}
+
+/// Tells whether a file has all that was in one of which nothing can be read: what was seen of it here,
+/// and no fewer bytes.
+pub fn is_back_in(folder: &Folder, emptied: &Path, file: &Path) -> bool {
+    let begins = id_begins(emptied);
+    let mut memos = of_those(folder, |id| id.starts_with(&begins)).into_iter();
+    let length = |path: &Path| path.metadata().map(|about| about.len()).ok();
+    let reaches = length(file).zip(length(emptied)).is_some_and(|(file, was)| file >= was);
+    is_own_name(emptied) && reaches && memos.all(|memo| is_in(file, &memo.last))
 }
 
 /// Returns what was seen here of the session whose identity begins so, unless all of that is in some file
 /// here.
 pub fn lost_of(folder: &Folder, begins: &str) -> Option<Memo> {
-    let begins_so = |memo: &Memo| !begins.is_empty() && memo.session.starts_with(begins);
-    let mut memos = all(folder).into_iter().filter(begins_so);
+    let begins_so = |id: &str| !begins.is_empty() && id.starts_with(begins);
+    let mut memos = of_those(folder, begins_so).into_iter();
     memos.find(|memo| !is_in_a_file_of(folder, &memo.last))
 }
 

@@ -4,12 +4,15 @@
 //! hundreds of sessions are listed at once. Reading one in full is the journal's business.
 
 mod copies;
+mod emptied;
 mod index;
 mod looking;
 mod unopened;
 
 pub(in crate::store) use copies::kin_of;
+pub(in crate::store) use copies::moved_away;
 pub use copies::{Kin, hashes_of, is_harmless, kin};
+pub use emptied::{back_in, back_words};
 pub use looking::{are_many, list, list_of};
 pub use unopened::{NAMED, Unopened, find_beside};
 

@@ -204,19 +204,38 @@ impl Found {
         Ok(())
     }
 
-    /// Returns the file's own name where it is free, else one with its content's hash.
+    /// Returns the file's own name where it is free, else one with its content's hash, and a number behind
+    /// it where that is taken, too.
     fn free_path(&self, folder: &Folder, path: &Path, bytes: &[u8]) -> PathBuf {
         let stem = path.file_stem().unwrap_or_default().to_string_lossy();
         let plain = stem.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
-        let hash = hex_of_sha256(bytes, 4);
-        let own = folder.sessions().join(format!("{stem}.jsonl"));
-        let taken = own.exists() || self.files.iter().any(|(path, _)| *path == own);
-        match (plain && !stem.is_empty() && stem.len() <= 64, taken) {
-            (true, false) => own,
-            (true, true) => folder.sessions().join(format!("{stem}-{hash}.jsonl")),
-            (false, _) => folder.sessions().join(format!("taken-{hash}.jsonl")),
-        }
+        let is_kept = plain && !stem.is_empty() && stem.len() <= 64;
+        let own = is_kept.then(|| folder.sessions().join(format!("{stem}.jsonl")));
+        let stem = if is_kept { &*stem } else { "taken" };
+        let inside = folder.sessions();
+        let hashed = with_hash(&inside, stem, bytes);
+        let is_taken = |path: &PathBuf| {
+            path.symlink_metadata().is_ok() || self.files.iter().any(|(other, _)| other == path)
+        };
+        let mut names = own.into_iter().chain(hashed);
+        names.find(|path| !is_taken(path)).unwrap_or_else(|| path.to_owned())
     }
+}
+
+/// Most files of one name and hash: one that was damaged since it came stays, and another comes beside it.
+const SAME_MOST: u32 = 999;
+
+/// Lists the names that a session's file may get where its own is taken.
+pub(super) fn with_hash<'a>(
+    inside: &'a Path,
+    stem: &'a str,
+    bytes: &[u8],
+) -> impl Iterator<Item = PathBuf> + use<'a> {
+    let hash = hex_of_sha256(bytes, 4);
+    (1..=SAME_MOST).map(move |n| match n {
+        1 => inside.join(format!("{stem}-{hash}.jsonl")),
+        n => inside.join(format!("{stem}-{hash}-{n}.jsonl")),
+    })
 }
 
 /// Tells what becomes of a session that was looked at, by its bytes and the files of it here. A sound one

@@ -6,7 +6,7 @@
 mod gone;
 mod words;
 
-pub use gone::{Gone, gone};
+pub use gone::{Gone, gone, sessions_gone};
 pub use words::{json, summary, told, word};
 
 use super::StoreError;
@@ -19,7 +19,7 @@ use super::journal::{JournalFile, Tail, Verdict, meaning, read_bytes};
 use super::profile_error::ProfileError;
 use super::profiles;
 use super::seen::{self, Elsewhere, Missed, Seen};
-use super::sessions::{Kin, kin_of};
+use super::sessions::{self, Kin, kin_of};
 use super::settings::Settings;
 use crate::domain::clock::{self, Doubt};
 use crate::domain::entry::{Entry, Hours, Kept, Moment};
@@ -68,7 +68,7 @@ pub struct Checked {
     pub sound_in: Option<(PathBuf, usize)>,
     /// How many entries were here when it was last seen, where none of them can be read any more.
     pub held: Option<u64>,
-    /// It is what is left of a start that failed: nothing was ever in it.
+    /// It is what is left of a start that failed: no whole entry was ever in it.
     pub never_held: bool,
     hashes: Vec<(u64, String)>,
 }
@@ -123,9 +123,14 @@ pub struct Report {
 impl Checked {
     /// Tells whether something was lost or changed.
     pub fn is_damaged(&self) -> bool {
-        self.verdict.is_damage() && !self.never_held
+        self.verdict.is_damage() && !self.never_held && !self.is_back()
             || self.missed.is_some()
             || self.sealed.as_ref().is_some_and(|sealed| !sealed.wrong.is_empty())
+    }
+
+    /// Tells whether nothing can be read in it, and all that was in it is in another file.
+    pub fn is_back(&self) -> bool {
+        self.verdict == Verdict::EmptyStart && self.whole_in.is_some()
     }
 
     /// Tells whether only a newer program can say whether it is whole.
@@ -217,10 +222,14 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         is_missed(folder, path, &seen).then_some(missed)
     });
     if scan.records.is_empty() && !checked.is_unchecked() && lies_here(folder, path) {
-        let lost = seen::lost_of(folder, &seen::id_begins(path));
-        checked.held = lost.map(|memo| memo.last.seq + 1);
-        let is_empty = checked.verdict == Verdict::EmptyStart;
-        checked.never_held = is_empty && seen::is_failed_start(folder, path);
+        let begins = seen::id_begins(path);
+        checked.held = seen::lost_of(folder, &begins).map(|memo| memo.last.seq + 1);
+        checked.elsewhere = seen::elsewhere_of(folder, &begins);
+        if checked.verdict == Verdict::EmptyStart {
+            let listed = sessions::list(folder)?.sessions;
+            checked.whole_in = sessions::back_in(folder, path, &listed);
+            checked.never_held = checked.whole_in.is_none() && seen::is_no_loss(folder, path);
+        }
     }
     Ok(checked)
 }

@@ -62,7 +62,15 @@ pub fn hint(doing: &str, kind: ErrorKind) -> &'static str {
 
 /// Writes a path as it is typed in a command.
 pub fn as_typed(path: &Path) -> String {
-    word(&path.to_string_lossy())
+    let path = path.to_string_lossy();
+    // It would be taken for an option.
+    if path.starts_with('-') { word(&format!("./{path}")) } else { word(&path) }
+}
+
+/// Writes a name as the last word of a command, behind the mark that it is no option where it looks so.
+pub fn last_word(name: &str) -> String {
+    let mark = if name.starts_with('-') { "-- " } else { "" };
+    format!("{mark}{}", word(name))
 }
 
 /// Writes a text as one word of a command line: in quotation marks where a shell would take it apart.

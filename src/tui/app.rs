@@ -89,6 +89,8 @@ pub struct App<J: Job> {
     pub(super) waits: Option<String>,
     /// How far the disk is.
     pub saving: Saving,
+    /// Where going back from the question for another folder leads to: whether to leave.
+    pub(super) saves_to_leave: bool,
     /// What stands over every screen where nothing is unsaved, until the next key that counts.
     pub alert: Option<String>,
     /// What is being waited for, and for how many seconds; then only leaving and help are keys.
@@ -155,6 +157,7 @@ impl<J: Job> App<J> {
             was_whole: false,
             waits: None,
             saving: Saving::All,
+            saves_to_leave: false,
             alert: None,
             busy: None,
             theme,

@@ -112,6 +112,13 @@ pub(super) fn with_way_out<J: Job>(app: &App<J>, alert: String) -> String {
 /// The keys that lead there from everywhere.
 const LEAVING_FIRST: &str = "Ctrl-C 4";
 
+/// Asks for the folder to save to, from the question whether to leave or elsewhere.
+pub(super) fn ask_where<J: Job>(next: &mut App<J>, leaving: bool) {
+    next.top = Top::SaveTo;
+    next.saves_to_leave = leaving;
+    next.entry.clear();
+}
+
 /// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
 pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     let place = Place::Text;
@@ -120,7 +127,7 @@ pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Nex
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back => {
-            next.top = Top::Nothing;
+            next.top = if next.saves_to_leave { Top::Leave } else { Top::Nothing };
             next.entry.clear();
         }
         Action::Enter if !next.entry.trim().is_empty() => {

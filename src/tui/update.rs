@@ -2,7 +2,8 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
-    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, everything_else, has_way_out, looks, saving_elsewhere,
+    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, ask_where, everything_else, has_way_out, looks,
+    saving_elsewhere,
 };
 use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
@@ -185,8 +186,7 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
         Action::Digit(3) => return (next, Some(Effect::Shop)),
         Action::Digit(4) if has_way_out(&next) => {
-            next.top = Top::SaveTo;
-            next.entry.clear();
+            ask_where(&mut next, true);
         }
         _ => next.note = Some(Note::warning(silent::leaving(has_way_out(&next)))),
     }
@@ -321,8 +321,7 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             (next, effect)
         }
         (Listed::More, Some(_)) if is_row(list, SAVE_TO) && next.saving.alert().is_some() => {
-            next.top = Top::SaveTo;
-            next.entry.clear();
+            ask_where(&mut next, false);
             (next, None)
         }
         (Listed::More, Some(job)) if row >= job.offers().len() => {

@@ -16,7 +16,7 @@ use crate::store::hash::hex_of_sha256;
 use crate::store::replace::sweep;
 use crate::store::seen::Came;
 use crate::store::sessions::{self, Glance};
-use crate::store::take::{What, free_name, what_of};
+use crate::store::take::{What, free_name, what_of, with_hash};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -312,21 +312,21 @@ impl<'a> Look<'a> {
             return Ok((name, what, Act::Nothing));
         }
         self.came.extend(glance.as_ref().and_then(|glance| Came::of(glance, &item.bytes)));
-        let hash = hex_of_sha256(&item.bytes, 4);
-        let other = path.with_file_name(format!("{stem}-{hash}.jsonl"));
-        for path in [path, &other] {
-            let is_there = path.symlink_metadata().is_ok() || self.taken.contains(path);
+        let inside = self.folder.sessions();
+        let others = with_hash(&inside, &stem, &item.bytes);
+        for free in std::iter::once(path.to_owned()).chain(others) {
+            let is_there = free.symlink_metadata().is_ok() || self.taken.contains(&free);
             if !is_there {
-                let file = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-                let renamed = what == What::New && path == other;
+                let file = free.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+                let renamed = what == What::New && free != path;
                 let what = if renamed { What::Renamed(file) } else { what };
-                return Ok((name, what, Act::Add(path.to_owned())));
+                return Ok((name, what, Act::Add(free)));
             }
-            if is_same(item, path) {
+            if is_same(item, &free) {
                 return Ok((name, What::Here, Act::Nothing));
             }
         }
-        Err(StoreError::io("make", &other)(std::io::ErrorKind::AlreadyExists.into()))
+        Err(StoreError::io("make", path)(std::io::ErrorKind::AlreadyExists.into()))
     }
 
     /// Decides on a file that stands under one name only.

@@ -34,6 +34,9 @@ impl Trouble {
     /// Says why no file can be made in a folder that somebody named.
     pub(super) fn of_named(cause: &io::Error, path: &Path) -> Trouble {
         match cause.kind() {
+            ErrorKind::NotFound if parent(path).is_dir() => {
+                Trouble { words: format!("no file can be made in {}", shown(parent(path))) }
+            }
             ErrorKind::NotFound | ErrorKind::NotADirectory => {
                 let folder = shown(parent(path));
                 let words = format!("there is no folder {folder}; name one that is there");
@@ -116,4 +119,20 @@ pub struct Moved {
 /// Returns the folder of a file.
 pub(super) fn parent(path: &Path) -> &Path {
     path.parent().unwrap_or(Path::new("."))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_folder_that_is_there_and_takes_no_file_is_not_said_to_be_missing() {
+        let here = tempfile::tempdir().unwrap();
+        let refused = io::Error::from(ErrorKind::NotFound);
+        let told = |path: &Path| Trouble::of_named(&refused, path).words;
+        let folder = shown(here.path());
+        assert_eq!(told(&here.path().join("a")), format!("no file can be made in {folder}"));
+        let missing = told(&here.path().join("none/a"));
+        assert_eq!(missing, format!("there is no folder {folder}/none; name one that is there"));
+    }
 }

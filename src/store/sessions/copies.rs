@@ -11,7 +11,7 @@ use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
-use crate::store::journal::{JournalFile, numbered, read_bytes};
+use crate::store::journal::{JournalFile, Verdict, numbered, read_bytes};
 use crate::store::shown;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -98,29 +98,57 @@ pub fn is_harmless(note: &str) -> bool {
     note.contains(HARMLESS)
 }
 
+/// Says of a damaged file whose session is whole in another one that it is needed no longer; `this` and
+/// `it` are the words for it.
+pub(in crate::store) fn moved_away(other: &str, (this, it): (&str, &str)) -> String {
+    format!(
+        "{other} is whole and has all that can be read here: once you have kept {this} as evidence \
+         elsewhere, {it} may be moved out of the folder `sessions`"
+    )
+}
+
 /// Says once of all files of a session that say no more than others of it where the whole of it is, and
 /// what may be done; of the others there is nothing to say.
 fn told(listing: &Listing, whole: &[usize], mut say_less: Vec<usize>) -> Vec<(usize, String)> {
     say_less.sort_unstable();
-    let named = |places: &[usize]| {
-        let glances = places.iter().filter_map(|&place| listing.sessions.get(place));
-        let names = glances.map(|one| one.path.file_name().unwrap_or_default());
-        names.map(|name| shown(Path::new(name))).collect::<Vec<_>>().join(", ")
+    let glances = |places: &[usize]| -> Vec<&Glance> {
+        places.iter().filter_map(|&place| listing.sessions.get(place)).collect()
     };
-    let session = whole.first().and_then(|&place| listing.sessions.get(place));
-    let (it, moved) = match say_less.as_slice() {
+    let words = several_words(&glances(whole), &glances(&say_less));
+    let mut words = words.into_iter();
+    say_less.into_iter().map(|place| (place, words.next().unwrap_or_default())).collect()
+}
+
+fn several_words(whole: &[&Glance], say_less: &[&Glance]) -> Option<String> {
+    let file = |one: &Glance| shown(Path::new(one.path.file_name().unwrap_or_default()));
+    let named = |all: &[&Glance]| all.iter().map(|one| file(one)).collect::<Vec<_>>().join(", ");
+    let session = format!("session {} has several files", plain(&whole.first()?.name));
+    let (it, moved) = match say_less {
         [_] => ("says no more", "it may be moved away"),
         _ => ("say no more", "they may be moved away"),
     };
-    let words = session.map(|session| {
-        let (name, all, less) = (plain(&session.name), named(whole), named(&say_less));
-        let versions = if whole.len() > 1 { "its versions are" } else { "all of it is" };
-        format!(
-            "session {name} has several files: {versions} in {all}; {less} {it}: {HARMLESS}, {moved}"
-        )
-    });
-    let mut words = words.into_iter();
-    say_less.into_iter().map(|place| (place, words.next().unwrap_or_default())).collect()
+    let (all, less) = (named(whole), named(say_less));
+    let damaged: Vec<&&Glance> = say_less.iter().filter(|one| one.verdict.is_damage()).collect();
+    Some(match whole {
+        [most] if most.verdict.is_damage() => {
+            let wrong = &most.verdict;
+            format!("{session}: most of it is in {all}, which is not whole: {wrong}; {less} {it}")
+        }
+        [one] if one.verdict == Verdict::Clean && !damaged.is_empty() => {
+            let also = if damaged.len() < say_less.len() {
+                format!("{less} {it}; ")
+            } else {
+                String::new()
+            };
+            let wrong =
+                damaged.iter().map(|one| format!("{} is damaged: {}", file(one), one.verdict));
+            let wrong = wrong.collect::<Vec<_>>().join("; ");
+            let they = if damaged.len() == 1 { ("it", "it") } else { ("those", "they") };
+            format!("{session}: {also}{wrong}; {}", moved_away(&all, they))
+        }
+        [_] => format!("{session}: all of it is in {all}; {less} {it}: {HARMLESS}, {moved}"),
+        _ => format!("{session}: its versions are in {all}; {less} {it}: {HARMLESS}, {moved}"),
+    })
 }
 
 /// Gives letters to the versions among the files of one session, and returns those, or the one that is

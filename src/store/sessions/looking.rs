@@ -1,7 +1,7 @@
 //! Lists the sessions with the help of the index, or by reading every file.
 
 use super::index::{NO_ENGINE, Row, TWICE, line_of, section};
-use super::{Apart, Glance, Listing, Unopened, Verdict, copies, glance};
+use super::{Apart, Glance, Listing, Unopened, Verdict, copies, emptied, glance};
 use crate::domain::service::on_day;
 use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
@@ -27,7 +27,9 @@ pub fn are_many(folder: &Folder) -> bool {
 /// # Errors
 /// The folder cannot be read.
 pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
-    looked_at(folder, &|_| true)
+    let mut listing = looked_at(folder, &|_| true)?;
+    emptied::told(folder, &mut listing, true)?;
+    Ok(listing)
 }
 
 /// Lists the sessions of an engine, and what else lies there that is no session: it may be of any
@@ -38,6 +40,7 @@ pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
 pub fn list_of(folder: &Folder, engine: &Engine) -> Result<Listing, StoreError> {
     let (by_id, by_name) = (format!("i {}", engine.id), format!("n {}", engine.name));
     let mut listing = looked_at(folder, &|key| key == NO_ENGINE || key == by_id || key == by_name)?;
+    emptied::told(folder, &mut listing, false)?;
     listing.sessions.retain(|session| session.is_of(engine));
     Ok(listing)
 }

@@ -26,6 +26,8 @@ pub struct Unopened {
     pub to_do: String,
     /// No whole entry is in it: it was emptied, or a start failed and it is nobody's session.
     pub empty: bool,
+    /// What to do names the copy of it that is known of.
+    pub is_elsewhere: bool,
 }
 
 impl fmt::Display for Unopened {
@@ -59,7 +61,7 @@ impl Unopened {
         };
         let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let empty = matches!(error, StoreError::ReadOnly { verdict: Verdict::EmptyStart, .. });
-        Unopened { path: path.to_owned(), name, why, to_do, empty }
+        Unopened { path: path.to_owned(), name, why, to_do, empty, is_elsewhere: false }
     }
 
     fn called(&self) -> Called<'_, Unopened> {
@@ -94,6 +96,9 @@ impl Unopened {
     /// Tells of one without a whole entry how many were in it when it was last seen here.
     pub fn held(&mut self, entries: u64) {
         self.why = format!("{}, and {entries} were in it when it was last seen here", self.why);
+        if self.is_elsewhere {
+            return;
+        }
         self.to_do =
             "look for a sound copy of it (cowlside take COPY), or cowlside restore BACKUP; this file \
                       is kept as it is"

@@ -3,11 +3,11 @@
 
 use crate::domain::plain::plain;
 use crate::store::StoreError;
-use crate::store::engines;
+use crate::store::engines::files_in;
 use crate::store::folder::Folder;
 use crate::store::hash::is_id;
 use crate::store::seen::{self, Elsewhere, Memo, id_begins};
-use crate::store::sessions;
+use crate::store::sessions::{self, Glance};
 use crate::store::shown;
 use crate::store::words::word;
 use std::collections::{BTreeMap, BTreeSet};
@@ -51,6 +51,17 @@ impl Gone {
         match self {
             Gone::Session { .. } => "session",
             Gone::Engine { .. } => "engine",
+        }
+    }
+
+    /// Tells whether it may be a session of this engine: of which it was may not have been noted.
+    pub fn may_be_of(&self, called: &str) -> bool {
+        match self {
+            Gone::Session { engine: Some(engine), .. } => {
+                engine.to_lowercase() == called.to_lowercase()
+            }
+            Gone::Session { engine: None, .. } => true,
+            Gone::Engine { .. } => false,
         }
     }
 }
@@ -132,35 +143,56 @@ pub fn gone(folder: &Folder) -> Result<Vec<Gone>, StoreError> {
     of(folder, &here.chain(unopened).collect::<Vec<_>>())
 }
 
+/// Lists the sessions that are gone, beside all that are here. Only their memos are read.
+///
+/// # Errors
+/// The folder cannot be listed.
+pub fn sessions_gone(folder: &Folder, known: &[Glance]) -> Result<Vec<Gone>, StoreError> {
+    let ids: BTreeSet<&str> = known.iter().map(|one| one.id.as_str()).collect();
+    let memos = seen::of_those(folder, |id| !ids.contains(id));
+    if memos.is_empty() {
+        return Ok(Vec::new());
+    }
+    let tell: BTreeSet<&Path> =
+        known.iter().filter(|one| !one.id.is_empty()).map(|one| one.path.as_path()).collect();
+    let mut files = files_in(&folder.sessions(), "jsonl")?;
+    files.retain(|path| !tell.contains(path.as_path()));
+    Ok(those_gone(folder, memos, files.iter().map(PathBuf::as_path)))
+}
+
 /// Lists what is gone beside these files.
 pub(super) fn of(folder: &Folder, here: &[Here]) -> Result<Vec<Gone>, StoreError> {
     let ids: BTreeSet<&str> = here.iter().filter_map(|one| one.id).collect();
-    // One whose beginning is lost is damaged, and not gone.
-    let nameless = here.iter().filter(|one| one.id.is_none());
-    let begins: Vec<String> =
-        nameless.map(|one| id_begins(one.path)).filter(|begins| !begins.is_empty()).collect();
-    let is_gone = |memo: &Memo| {
-        !ids.contains(memo.session.as_str())
-            && !begins.iter().any(|begins| memo.session.starts_with(begins))
-    };
-    let sessions = seen::all(folder).into_iter().filter(is_gone).map(|memo| {
+    let memos = seen::of_those(folder, |id| !ids.contains(id));
+    let nameless = here.iter().filter(|one| one.id.is_none()).map(|one| one.path);
+    let mut gone = those_gone(folder, memos, nameless);
+    gone.extend(engines_gone(folder, here)?);
+    Ok(gone)
+}
+
+/// Tells of sessions that were seen and have no file here any more. One whose beginning is lost is damaged,
+/// and not gone.
+fn those_gone<'a>(
+    folder: &Folder,
+    memos: Vec<Memo>,
+    nameless: impl Iterator<Item = &'a Path>,
+) -> Vec<Gone> {
+    let begins: Vec<String> = nameless.map(id_begins).filter(|begins| !begins.is_empty()).collect();
+    let is_gone = |memo: &Memo| !begins.iter().any(|begins| memo.session.starts_with(begins));
+    let gone = memos.into_iter().filter(is_gone).map(|memo| {
         let elsewhere = seen::elsewhere(folder, &memo.session, |_| false);
         let (name, engine) =
             memo.named.map_or((None, None), |named| (Some(named.name), named.engine));
         let entries = memo.last.seq + 1;
         Gone::Session { id: memo.session, name, engine, entries, elsewhere, memo: memo.path }
     });
-    let mut gone: Vec<Gone> = sessions.collect();
-    gone.extend(engines_gone(folder, here)?);
-    Ok(gone)
+    gone.collect()
 }
 
 /// Lists the engines that sessions name and that have no file; one that cannot be read is none of them.
 fn engines_gone(folder: &Folder, here: &[Here]) -> Result<Vec<Gone>, StoreError> {
-    let known: BTreeSet<String> = engines::files_in(&folder.engines(), "json")?
-        .iter()
-        .filter_map(|path| stem(path))
-        .collect();
+    let known: BTreeSet<String> =
+        files_in(&folder.engines(), "json")?.iter().filter_map(|path| stem(path)).collect();
     let mut named: BTreeMap<&str, (&str, &str, usize)> = BTreeMap::new();
     for one in here {
         let (Some(id), Some(engine)) = (one.engine_id, one.engine) else { continue };

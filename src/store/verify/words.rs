@@ -5,7 +5,7 @@ use crate::domain::entry::Seal;
 use crate::domain::plain::plain;
 use crate::store::journal::Verdict;
 use crate::store::journal::verdict::spans;
-use crate::store::sessions::Kin;
+use crate::store::sessions::{self, Kin};
 use crate::store::shown;
 use serde_json::{Value, json as value};
 use std::path::Path;
@@ -18,7 +18,7 @@ pub fn word(checked: &Checked) -> &'static str {
         Verdict::CutOff(_) => "CUT OFF",
         Verdict::Damaged(_) | Verdict::Newer { fits: false, .. } => "DAMAGED",
         Verdict::LineEndingsChanged => "CHANGED",
-        Verdict::EmptyStart if checked.never_held => "empty",
+        Verdict::EmptyStart if checked.never_held || checked.is_back() => "empty",
         Verdict::EmptyStart => "EMPTY",
         Verdict::NotASession(_) => "NO SESSION",
         Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => "newer",
@@ -34,6 +34,7 @@ pub fn summary(checked: &Checked) -> String {
     let mut words = vec![match &checked.verdict {
         Verdict::Clean => entries(checked.good.len()),
         Verdict::EmptyStart if checked.never_held => FAILED_START.to_owned(),
+        Verdict::EmptyStart if checked.is_back() => EMPTIED.to_owned(),
         other => plain(&other.in_full()),
     }];
     words.extend(checked.is_unchecked().then(|| NOT_CHECKED.to_owned()));
@@ -77,6 +78,7 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
             tail.len
         ),
         (Verdict::EmptyStart, _) if checked.never_held => FAILED_START.to_owned(),
+        (Verdict::EmptyStart, _) if checked.is_back() => EMPTIED.to_owned(),
         (other, _) => plain(&other.in_full()),
     };
     lines.push((word(checked), words));
@@ -122,7 +124,9 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
 }
 
 /// What is said of what a failed start left.
-const FAILED_START: &str = "empty start, as on a full disk: nothing was ever in it";
+const FAILED_START: &str = "empty start, as on a full disk: no whole entry was ever in it";
+/// What is said of a file that was emptied, and all of it is back.
+const EMPTIED: &str = "nothing can be read in it";
 
 fn held_words(entries: u64) -> String {
     match entries {
@@ -138,7 +142,7 @@ fn what_to_do(checked: &Checked) -> Option<String> {
         return None;
     }
     if let Some(path) = &checked.whole_in {
-        return Some(moved_away(path));
+        return Some(if checked.is_back() { sessions::back_words(path) } else { moved_away(path) });
     }
     if checked.held.is_some() {
         return Some(format!("do not begin it anew: {BACK}; this file is kept as it is"));
@@ -188,11 +192,7 @@ fn sound_words(path: &Path, good: usize, ended: bool) -> String {
 
 /// Says of a damaged file whose session is whole in another one that it is needed no longer.
 fn moved_away(path: &Path) -> String {
-    let other = file_name(path);
-    format!(
-        "{other} is whole and has all that can be read here: once you have kept this file as evidence \
-         elsewhere, it may be moved out of the folder `sessions`"
-    )
+    sessions::moved_away(&file_name(path), ("this file", "it"))
 }
 
 fn sealed_lines(checked: &Checked, sealed: &Sealed) -> Vec<(&'static str, String)> {

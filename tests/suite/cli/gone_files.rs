@@ -40,7 +40,7 @@ fn a_session_whose_file_was_deleted_is_missed_by_name_until_that_is_said_to_be_r
         let file = outside.path().join("a.backup");
         let made = place.run(&["backup", file.to_str().unwrap()]);
         let told = format!("warning: not in the backup: session {name} (Trainer): ");
-        assert!(made.code == 0 && made.err.contains(&told), "{made}");
+        assert!(made.code == 1 && made.err.contains(&told), "{made}");
         // The one quiet way to end it is the one that is told.
         let (_, memo) = words.split_once("on purpose, remove FOLDER/").unwrap();
         let memo = memo.split_once(',').unwrap().0;

@@ -172,7 +172,8 @@ fn a_nut_slack_in_another_version_is_told_in_the_one_that_is_gone_on_with() {
     // The first that is offered is the one that counts, the longer one.
     place.run_typing(&["session", "Trainer", "--plain"], "1\n").done();
     let tag = place.run(&["tag", "Trainer"]);
-    assert!(tag.done().contains("NUT SLACK: 3 intake"), "{tag}");
+    assert!(tag.out.contains("NUT SLACK: 3 intake"), "{tag}");
+    assert!(tag.code == 0 && tag.err.contains("has another version, "), "{tag}");
 }
 
 #[test]

@@ -192,7 +192,7 @@ fn of_two_that_have_ended_the_sound_one_counts() {
 }
 
 /// The memo of the open session, which says that it goes on elsewhere with more.
-fn goes_on_elsewhere(place: &Place) -> PathBuf {
+pub fn goes_on_elsewhere(place: &Place) -> PathBuf {
     let path = place.journals()[2].clone();
     let begins = path.file_stem().unwrap().to_string_lossy().rsplit('-').next().unwrap().to_owned();
     let memos = fs::read_dir(place.path().join("cache/seen")).unwrap();

@@ -250,10 +250,12 @@ fn equal_copies_count_once_and_a_damaged_copy_is_no_version() {
     fs::write(path.with_file_name("00000002-rot.jsonl"), &damaged).unwrap();
     let listed = place.run(&["sessions", "Trainer"]);
     assert_eq!(listed.out.lines().count(), 3, "{listed}");
-    let told = "has several files: all of it is in SESSION-4.jsonl; SESSION-1.jsonl, \
-                SESSION-2.jsonl, SESSION-3.jsonl say no more: nothing need be done, they may be \
-                moved away\n";
+    let told = "has several files: SESSION-1.jsonl, SESSION-2.jsonl, SESSION-3.jsonl say no more; \
+                SESSION-2.jsonl is damaged: ";
     assert!(listed.err.contains(told), "{listed}");
+    let away = "SESSION-4.jsonl is whole and has all that can be read here: once you have kept those \
+                as evidence elsewhere, they may be moved out of the folder `sessions`\n";
+    assert!(listed.err.contains(away), "{listed}");
     assert_eq!(listed.err.matches("has several files").count(), 1, "{listed}");
     let again = place.run(&["history", "Trainer", "--json"]);
     let again: serde_json::Value = serde_json::from_str(&again.out).unwrap();

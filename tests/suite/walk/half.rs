@@ -152,8 +152,11 @@ fn what_is_half_typed_stands_there_again_when_the_session_goes_on_in_another_fol
     walk.type_text("/media/stick");
     walk.key(KeyCode::Enter);
     assert_eq!((&walk.app().top, walk.app().entry.as_str()), (&Top::Nothing, "1"));
-    // By the question whether to leave it is the same.
+    // By the question whether to leave it is the same, and going back leads to where it was asked for.
     walk.event(KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL));
+    walk.press("4");
+    walk.key(KeyCode::Esc);
+    assert_eq!(walk.app().top, Top::Leave, "{}", walk.screen());
     walk.press("4");
     assert_eq!(walk.app().top, Top::SaveTo, "{}", walk.screen());
     walk.type_text("/media/stick");
@@ -197,6 +200,10 @@ fn the_keys_that_are_named_beside_what_is_not_saved_lead_to_another_folder_from_
         // There it stands on the page itself.
         assert!(!walk.in_window((120, 40)).contains("saves all to"), "{screen}");
         walk.key(KeyCode::Esc);
+        if named != "*" {
+            assert_eq!(walk.app().top, Top::Leave, "{screen}");
+            walk.key(KeyCode::Esc);
+        }
         // Where all is saved it is not offered.
         walk.app.as_mut().unwrap().saving = Saving::All;
         walk.event(control_c);
