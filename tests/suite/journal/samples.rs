@@ -251,6 +251,7 @@ fn start() -> Vec<Entry> {
         }),
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
         Entry::Begin(Begin { left_open: torque_owed(), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: stop_felt(), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -274,6 +275,11 @@ fn start() -> Vec<Entry> {
 
 fn torque_owed() -> Vec<LeftOpen> {
     vec![LeftOpen { from: text("spring"), item: LeftItem::HoldDown(2) }]
+}
+
+fn stop_felt() -> Vec<LeftOpen> {
+    let left = |or_hiss| LeftOpen { from: text("spring"), item: LeftItem::StopFelt { or_hiss } };
+    vec![left(false), left(true)]
 }
 
 fn left_open() -> Vec<LeftOpen> {
