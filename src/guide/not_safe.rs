@@ -41,7 +41,7 @@ fn of_check(id: &str) -> &'static str {
     match id {
         "look" => "A rag or leaf left inside wrecks the engine. Look into each",
         TWO_TURNS | TURNED_THROUGH => "By hand, slowly, nothing forced. Turn it",
-        CAUSE => "Turn nothing. Look for it, or call away",
+        CAUSE => "Look for it, or call away",
         "timing-marks" => "Do not turn it: a valve may touch. Set the cams by the manual",
         "plugs-in" | "leads" | "controls" => "Nothing runs on that. Do it",
         id if id.starts_with(DRY) => {

@@ -175,8 +175,8 @@ fn in_the_next_round_too_what_was_gauged_on_from_there_goes() {
     let order = [1, 3, 2, 4];
     for cylinder in order {
         service.on_to_gauge(intake(cylinder)).gauge(if cylinder == 3 { "9" } else { "6" });
-        service.calmly_while(|session, due| {
-            let first = session.state.round() == Some(0);
+        service.calmly_while(|service, due| {
+            let first = service.session.state.round() == Some(0);
             first && !matches!(due, Due::Gauge(valve, Step::Found) if valve.kind == Kind::Intake)
         });
     }
