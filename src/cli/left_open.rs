@@ -64,8 +64,7 @@ impl Left {
                 // They are among the pieces that are taken over.
                 OpenItem::CoversOff if open.state.covers_uncounted() => continue,
                 // All is counted in: nothing is left to count, and still they have to be put on.
-                OpenItem::StopFelt { .. }
-                | OpenItem::CoversOff
+                OpenItem::CoversOff
                 | OpenItem::CoversNotTorqued
                 | OpenItem::PlugsNotTorqued
                 | OpenItem::TwoTurnsOwed

@@ -9,7 +9,7 @@ use super::rounds::LEFT;
 use super::{Beside, Field, Step, Typed, status};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
-use crate::domain::session::checklist::{Line, TWO_TURNS};
+use crate::domain::session::checklist::Line;
 use crate::domain::session::{
     Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
     is_handed_on,
@@ -315,8 +315,6 @@ fn shortage(
 
 fn check(session: &Session, line: &Line, given: &[String]) -> Step {
     let ask = line_prompt(CLOSE, "Close up: answer what you see", line);
-    let turned = line.id == TWO_TURNS;
-    let ask = ask.lines(super::parts::felt_before(&session.state).filter(|_| turned));
     checklist_line(still_missing(ask, session), given)
 }
 

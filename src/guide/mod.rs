@@ -49,6 +49,7 @@ mod signing;
 mod stands_open;
 pub mod start;
 pub mod status;
+mod stop_felt;
 pub mod surely;
 pub mod taking_back;
 pub mod talk;

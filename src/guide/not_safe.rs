@@ -4,7 +4,7 @@
 
 use crate::domain::entry::{Caution, Entry, On};
 use crate::domain::plain::plain;
-use crate::domain::session::checklist::{DRY, FELT, TURNED_THROUGH, TWO_TURNS};
+use crate::domain::session::checklist::{CAUSE, DRY, FELT, TURNED_THROUGH, TWO_TURNS};
 
 /// Says why an answer is kept and asked again; `None` for every other entry.
 pub fn words(entry: &Entry) -> Option<String> {
@@ -41,6 +41,7 @@ fn of_check(id: &str) -> &'static str {
     match id {
         "look" => "A rag or leaf left inside wrecks the engine. Look into each",
         TWO_TURNS | TURNED_THROUGH => "By hand, slowly, nothing forced. Turn it",
+        CAUSE => "Look for it, or call away",
         "timing-marks" => "Do not turn it: a valve may touch. Set the cams by the manual",
         "plugs-in" | "leads" | "controls" => "Nothing runs on that. Do it",
         id if id.starts_with(DRY) => {

@@ -6,7 +6,7 @@ use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind};
 use crate::domain::leaves;
 use crate::domain::profile::Adjuster;
-use crate::domain::session::{Due, Session, State, the_bank};
+use crate::domain::session::{Due, Session, Stage, State, the_bank};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -21,6 +21,7 @@ pub fn changing_parts(state: &State) -> bool {
             | Due::PartOut(..)
             | Due::CamsOut(..)
             | Due::TurnThrough(_)
+            | Due::Felt(_, Stage::Apart)
     )
 }
 

@@ -42,6 +42,7 @@ pub(super) fn step(session: &Session, place: &str, due: &Due, given: &[String]) 
         }
         Due::CamsOut(bank, line) => cams_in(session, place, bank.as_deref(), line, given),
         Due::TurnThrough(line) => turn_through(session, place, line, given),
+        Due::Felt(line, _) => super::stop_felt::asked(session, place, line, given),
         Due::Dry(valve, line) => dry(session, place, *valve, line, given),
         Due::ChangeRod(valve, verdict) => change_rod(session, place, *valve, *verdict, given),
         _ => return None,
@@ -321,24 +322,20 @@ fn part_in(
     })
 }
 
-/// Says at the question of turning by hand that a stop was felt at the last.
-pub(super) fn felt_before(state: &State) -> Option<String> {
-    let felt =
-        state.open_items().into_iter().find(|item| matches!(item, OpenItem::StopFelt { .. }));
-    felt.map(|item| format!("{item}, before it is known what it was."))
-}
-
 fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
+    let overhead = overhead_cams(&session.state);
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
-        .line(super::turning::direction_line(session.state.facts()));
-    if overhead_cams(&session.state) {
+        .line(super::turning::direction_line(session.state.facts()))
+        .line(if overhead {
+            "After a hard stop: cams out, look at the timing."
+        } else {
+            "After a hard stop: look for what touches."
+        });
+    if overhead {
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
     }
-    ask = ask.lines(felt_before(&session.state));
-    ask =
-        ask.line("A hard stop: stop, turn nothing more, take the cams out and look at the timing.");
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
 }
 

@@ -187,7 +187,7 @@ pub(super) fn line_prompt(place: &str, title: &str, line: &Line) -> Prompt {
     let choices = line
         .states
         .iter()
-        .map(|state| Choice { digit: state.digit, label: plain(&state.words) })
+        .map(|state| Choice { digit: state.digit, label: super::stop_felt::answer(line, state) })
         .collect();
     let asked = plain(&line.ask);
     let ask = match asked.split_once(": ") {

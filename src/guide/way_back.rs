@@ -1,7 +1,8 @@
 //! The way back after a break: what is open, what was done last, what to prove before going on.
 
 use super::Prompt;
-use super::crank::{place_title, tape_where_it_stands};
+use super::crank::tape_where_it_stands;
+use super::felt::place_shown;
 use super::left_so::still_so;
 use super::named::open_words;
 use super::place::{doubtful_clock, round_so_far};
@@ -89,7 +90,7 @@ fn done_and_next(session: &Session) -> [String; 2] {
             "nothing before the threads are counted, which comes first".to_string()
         }
         (Some(round), Crank::At { stop, .. }) if state.next_stop(round) == Some(stop) => {
-            state.stops().get(stop).map_or_else(unknown, place_title)
+            state.stops().get(stop).map_or_else(unknown, |at| place_shown(state, stop, at))
         }
         (Some(_), Crank::At { .. }) => {
             "the next stop, by what is seen there: the crank may have been moved".to_string()

@@ -58,6 +58,13 @@ fn nothing_beside_and_answers_whole(walk: &mut Walk) {
         let answer = format!("{} {}", choice.digit, choice.label);
         assert!(words.contains(&answer), "{answer}\n{shown}");
     }
+    if matches!(walk.session().state.due(), Due::TurnThrough(_)) {
+        assert!(words.contains("stop, turn nothing more"), "{shown}");
+        let shown = walk.in_window((60, 20));
+        let words: Vec<&str> =
+            shown.split([' ', '|', '\n']).filter(|word| !word.is_empty()).collect();
+        assert!(words.join(" ").contains("stop, turn nothing more"), "{shown}");
+    }
     walk.in_window(room);
 }
 

@@ -58,6 +58,7 @@ pub fn next(session: &Session, earlier: &Earlier, truth: &mut Truth) -> Option<I
         }
         Due::CamsOut(bank, line) => Input::CamsIn { bank, digit: good(&line) },
         Due::TurnThrough(line) | Due::Dry(_, line) => Input::Answer(good(&line)),
+        Due::Felt(..) => Input::CauseFound("put right".into()),
         Due::Turn { stop, .. } => Input::Loose(state.to_gauge(stop)),
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,

@@ -28,6 +28,11 @@ pub enum LeftItem {
         /// Of cams: their bank; `None` = all of the engine's.
         bank: Option<String>,
     },
+    /// A stop was felt as it was turned by hand, and nobody said what it was.
+    StopFelt {
+        /// At the two turns of closing up: or a hiss.
+        or_hiss: bool,
+    },
     /// Cams or shims went in, and the engine was not turned through by hand.
     TurnsOwed,
     /// A cylinder was worked on, and nobody knows its hold-down torque.

@@ -4,7 +4,8 @@ use super::Session;
 use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::felt::says_felt;
-use super::input::{Input, Refusal};
+use super::input::Input;
+use super::refusal::Refusal;
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
     Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
@@ -196,8 +197,8 @@ impl Session {
     }
 
     /// Withdraws a reading. Where the crank was in the wrong place, all that was gauged there in that
-    /// round goes along, and what was gauged after it until the place was found by its own sign or rocked:
-    /// each turn began where the last one ended. The place is to be found anew unless it was since. What is
+    /// round goes along, and what was gauged after it, in the next round too, until the place was found by
+    /// its own sign or rocked: each turn began where the last one ended. The place is to be found anew unless it was since. What is
     /// cut off behind the first leaves something to be proven, never a figure that stands alone.
     fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
         let void = |of| voided(of, why);
@@ -205,14 +206,15 @@ impl Session {
         let taken = state.readings.iter().find(|taken| taken.seq == of);
         let taken = taken.filter(|taken| why == WRONG_PLACE && taken.stood.is_some());
         let Some(taken) = taken else { return vec![void(of)] };
-        let of_round = |other: &&Taken| other.reading.round == taken.reading.round;
-        let all = || state.readings.iter().filter(of_round);
-        let here = all().filter(|other| other.stood == taken.stood).map(|other| other.seq);
-        let first = here.min().unwrap_or(of);
+        let here = |other: &&Taken| {
+            other.reading.round == taken.reading.round && other.stood == taken.stood
+        };
+        let all = || state.readings.iter();
+        let first = all().filter(here).map(|other| other.seq).min().unwrap_or(of);
         let found = self.found_by_itself(of).unwrap_or(u64::MAX);
         let there = |other: &&Taken| {
             let on_the_way = other.stood.is_some() && (first..found).contains(&other.seq);
-            other.seq != of && (other.stood == taken.stood || on_the_way)
+            other.seq != of && (here(other) || on_the_way)
         };
         let others = all().filter(there).map(|other| void(other.seq));
         let stands = state.stands_at();

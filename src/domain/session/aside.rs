@@ -5,8 +5,9 @@ use super::checklist::{Line, THREADS};
 use super::closing::{AFTER_COVERS, FROM_OUTSIDE};
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
-use super::input::{Input, Refusal};
+use super::input::Input;
 use super::leak::promised_leak_test;
+use super::refusal::Refusal;
 use super::state::{RUN_AGAIN, State};
 use crate::domain::entry::{Away, Change, Correct, Entry, Remark, Run, Skip, Skipped, Step, Work};
 use crate::domain::valve::Valve;
@@ -131,9 +132,10 @@ impl State {
     }
 }
 
-/// A round may be passed over with a torque owed: it is asked before anything is closed up.
+/// A round may be passed over with a torque owed, or before it is known what was felt: both are asked
+/// before it is closed up.
 fn bars_a_skip(item: &OpenItem) -> bool {
-    item.bars_close_up() && !matches!(item, OpenItem::HoldDown(_))
+    item.bars_close_up() && !matches!(item, OpenItem::HoldDown(_) | OpenItem::StopFelt { .. })
 }
 
 fn run_fault(line: &Line, digit: u8, words: &str) -> Decided {

@@ -31,6 +31,7 @@ impl State {
             part: out.part,
             bank: out.bank.clone(),
         }));
+        items.extend(self.felt_by_hand().map(|or_hiss| LeftItem::StopFelt { or_hiss }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(LeftItem::HoldDown));
         items.extend(
@@ -67,7 +68,7 @@ impl State {
                     && bank.as_ref().is_none_or(|bank| banks.iter().any(|one| one.name == *bank))
             }
             LeftItem::HoldDown(cylinder) => self.facts().firing_order.contains(cylinder),
-            LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
+            LeftItem::StopFelt { .. } | LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
         }
     }
 
@@ -132,6 +133,7 @@ impl State {
                 let out = true;
                 self.part(seq, &Part { valve, part, out, marked, measured, typed, bank, seen });
             }
+            LeftItem::StopFelt { or_hiss } => self.was_felt(*or_hiss),
             LeftItem::TurnsOwed => {
                 self.turned_through();
                 self.turns_owed = true;
@@ -162,6 +164,7 @@ impl State {
             | LeftItem::NutSlack(_)
             | LeftItem::Unloaded(_)
             | LeftItem::PartOut { .. }
+            | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
             | LeftItem::HoldDown(_) => None,
         });
@@ -177,6 +180,7 @@ impl From<&LeftItem> for OpenItem {
             LeftItem::PartOut { valve, part, bank } => {
                 OpenItem::PartOut(OutPart { valve, part, bank })
             }
+            LeftItem::StopFelt { or_hiss } => OpenItem::StopFelt { or_hiss },
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
@@ -221,6 +225,7 @@ impl LeftItem {
                 LeftItem::NutSlack(_)
                 | LeftItem::Unloaded(_)
                 | LeftItem::PartOut { .. }
+                | LeftItem::StopFelt { .. }
                 | LeftItem::TurnsOwed
                 | LeftItem::HoldDown(_)
                 | LeftItem::Pieces { .. },

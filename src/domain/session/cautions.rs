@@ -32,11 +32,12 @@ impl State {
     }
 
     fn cautions_now(&self) -> impl Iterator<Item = Due> {
-        // Nothing is turned with a valve held open, a part out or a cylinder loose: what is answered by
+        // Nothing is turned with a valve held open, a part out, a cylinder loose or a stop that was felt: what is answered by
         // turning waits.
         let still = !self.unloaded.is_empty()
             || !self.parts_out.is_empty()
-            || self.loose_under_the_crank().is_some();
+            || self.loose_under_the_crank().is_some()
+            || self.felt_open().is_some();
         checklist::cautions(&self.profile.profile).into_iter().filter_map(move |line| {
             let asked = *self.cautions_due.get(&line.id)?;
             let waits = still && line.id == OIL_LOCK;

@@ -257,6 +257,10 @@ pub(super) const LEADS_OFF: &str = "leads off";
 pub const FELT: u8 = 2;
 /// The check of the two turns by hand once the covers are on.
 pub const TWO_TURNS: &str = "two-turns";
+/// The question of what was found where something was felt at either of them.
+pub const CAUSE: &str = "felt-cause";
+/// The answer that it was found.
+pub const CAUSE_FOUND: u8 = 1;
 /// How the ids of the manual's own cautions begin; their places follow.
 pub(super) const MANUAL: &str = "manual-";
 /// Id of the check that the engine was turned through by hand after cams or shims went in.
@@ -315,6 +319,17 @@ pub fn turned_through(overhead_cams: bool) -> Line {
         ask,
         false,
         &[(1, good, true), (FELT, felt, false), (0, "not done yet", false)],
+    )
+}
+
+/// Returns the question that comes before anything turns once something was felt.
+pub(super) fn what_was_found(or_hiss: bool) -> Line {
+    let felt = if or_hiss { "a tight place or a hiss" } else { "a stop" };
+    line(
+        CAUSE,
+        &format!("After {felt} was felt: what was found?"),
+        false,
+        &[(CAUSE_FOUND, "cause found and put right", true), (0, "not yet: nothing turns", false)],
     )
 }
 

@@ -1,9 +1,10 @@
 //! Hardware counted out and in, bank by bank.
 
-use super::checklist::{DRY, PLUGS_IN, TURNED_THROUGH};
+use super::checklist::{CAUSE, DRY, PLUGS_IN, TURNED_THROUGH};
 use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS, TEST_THINGS};
-use super::input::{Input, Refusal};
+use super::input::Input;
+use super::refusal::Refusal;
 use super::state::State;
 use crate::domain::entry::{Entry, Off, On, Remark};
 use crate::domain::profile::Shape;
@@ -281,7 +282,7 @@ impl State {
             }
             On::Check { id, digit, seen, done, .. } => {
                 self.felt_as_it_turned(id, *digit, *done);
-                if !*done {
+                if !*done || id == CAUSE {
                     return;
                 }
                 if id == TURNED_THROUGH {

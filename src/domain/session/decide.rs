@@ -4,7 +4,8 @@ use super::Session;
 use super::amend::CROSSED;
 use super::checklist::Line;
 use super::due::Due;
-use super::input::{Input, Refusal};
+use super::input::Input;
+use super::refusal::Refusal;
 use super::state::{State, make_plan};
 use crate::domain::entry::{
     Asked, Begin, Caution, Condition, Entry, LeafSet, Remark, Rounds, Run, Seal, SourceRead, Who,
@@ -80,6 +81,7 @@ impl Session {
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
             Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
+            Input::CauseFound(words) => self.state.decide_cause(words),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
             Input::AsFoundLost { .. }
@@ -309,6 +311,10 @@ impl State {
             Due::Caution(line, when) => self.caution(line, digit, when),
             Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
             Due::Check(line) | Due::TurnThrough(line) | Due::Dry(_, line) => {
+                line.answered(digit).ok_or(Refusal::NoSuchAnswer(digit)).and_then(one)
+            }
+            Due::Felt(line, _) if seen(&line)?.good => Err(Refusal::TextMissing("what was found")),
+            Due::Felt(line, _) => {
                 line.answered(digit).ok_or(Refusal::NoSuchAnswer(digit)).and_then(one)
             }
             Due::RunCheck(line) => {

@@ -87,6 +87,8 @@ pub enum Due {
     },
     /// Leak-test this cylinder before its screw is touched.
     LeakTest(Cylinder, Valve),
+    /// Something was felt as it was turned by hand: what was found? Before what it is asked.
+    Felt(Line, Stage),
     /// Hold-down torque of this cylinder before its screws are set.
     HoldDown(Cylinder),
     /// This valve is out of its band: set it, or say why not.
@@ -214,6 +216,7 @@ impl Due {
             | Due::PartOut(..)
             | Due::CamsOut(..)
             | Due::TurnThrough(_) => Stage::Apart,
+            Due::Felt(_, stage) => *stage,
             Due::NoFigure(_) | Due::ReasonFor(..) => Stage::BeforeClosing,
             Due::CountIn { .. }
             | Due::Shortage { .. }
@@ -261,9 +264,11 @@ impl State {
         if self.away.is_some() {
             return Due::Away;
         }
-        self.due_in_prepare()
+        let due = self
+            .due_in_prepare()
             .or_else(|| self.due_in_rounds().map(|due| self.still_before_a_turn(due)))
-            .unwrap_or_else(|| self.due_in_closing())
+            .unwrap_or_else(|| self.due_in_closing());
+        self.found_before_a_turn(due)
     }
 
     fn due_in_prepare(&self) -> Option<Due> {

@@ -3,9 +3,10 @@
 use super::checklist;
 use super::decide::{Decided, given, one, page_figure};
 use super::due::Due;
-use super::input::{Input, Refusal};
+use super::input::Input;
 use super::open::OpenItem;
 use super::parts::OutPart;
+use super::refusal::Refusal;
 use super::state::State;
 use crate::domain::entry::{Entry, Part, PartKind, Skip, Skipped};
 use crate::domain::profile::Adjuster;

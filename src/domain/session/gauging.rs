@@ -3,7 +3,8 @@
 use super::checklist::DRY_AND_BOTTOMED;
 use super::decide::{Decided, given, one, text};
 use super::due::Due;
-use super::input::{Input, Refusal};
+use super::input::Input;
+use super::refusal::Refusal;
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::doubt::Doubt;
 use crate::domain::entry::{Adopt, Entry, Nut, NutSaid, Reading, Step};

@@ -3,8 +3,9 @@
 
 use super::decide::{Decided, one};
 use super::due::Due;
-use super::input::{Input, Refusal};
+use super::input::Input;
 use super::open::OpenItem;
+use super::refusal::Refusal;
 use super::state::State;
 use crate::domain::entry::{Entry, Skip, Skipped, Work};
 use crate::domain::units::Torque;
@@ -39,7 +40,7 @@ pub struct Worked {
 
 impl Due {
     /// Tells whether the crank is turned to answer this.
-    fn turns_the_crank(&self) -> bool {
+    pub(super) fn turns_the_crank(&self) -> bool {
         matches!(
             self,
             Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_) | Due::LeakTest(..)

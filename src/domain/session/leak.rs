@@ -7,8 +7,8 @@
 use super::counts::PLUG;
 use super::decide::{Decided, given, one};
 use super::due::{Due, TEST_THINGS};
-use super::input::Refusal;
 use super::open::OpenItem;
+use super::refusal::Refusal;
 use super::state::{Crank, LeakWord, State};
 use crate::domain::crank;
 use crate::domain::entry::{Entry, LeakTest, Remark};

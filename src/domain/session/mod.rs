@@ -26,6 +26,7 @@ mod nuts;
 pub mod open;
 mod parts;
 mod put_back;
+mod refusal;
 mod replaced;
 mod revise;
 mod rough;
@@ -45,7 +46,7 @@ pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
 pub use hold_down::{HoldDown, Worked, hold_down_of};
-pub use input::{Input, Refusal};
+pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
@@ -53,6 +54,7 @@ pub use left::ThreadsLeft;
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
+pub use refusal::Refusal;
 pub use replaced::LockedBefore;
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};

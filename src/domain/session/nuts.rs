@@ -3,8 +3,8 @@
 
 use super::decide::{Decided, given, one};
 use super::due::{Due, Stage};
-use super::input::Refusal;
 use super::leak::promised;
+use super::refusal::Refusal;
 use super::state::{LeftAsIs, Nut, RoundKind, State, Taken};
 use crate::domain::entry::{self, Entry, NutSaid, Reading, Skip, Skipped, Step};
 use crate::domain::profile::{Adjuster, Screw};

@@ -2,7 +2,8 @@
 
 use super::decide::{Decided, one};
 use super::due::{Due, Stage};
-use super::input::{Input, Refusal};
+use super::input::Input;
+use super::refusal::Refusal;
 use super::state::{Crank, Proven, State};
 use crate::domain::crank;
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
@@ -61,7 +62,11 @@ impl State {
         if let Some(&valve) = self.unloaded.iter().next() {
             return Err(Refusal::Unloaded(valve));
         }
-        if self.parts_out.is_empty() { Ok(()) } else { Err(Refusal::PartOut) }
+        if !self.parts_out.is_empty() {
+            return Err(Refusal::PartOut);
+        }
+        let felt = self.felt_open().map(|item| Refusal::OpenItem(item.to_string()));
+        felt.map_or(Ok(()), Err)
     }
 
     pub(super) fn decide_crank(&self, input: &Input) -> Decided {

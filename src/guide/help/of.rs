@@ -30,7 +30,7 @@ pub fn of_due(due: &Due) -> &'static Topic {
         Due::CountOut(..) => &a::COUNT_OUT,
         Due::PartsList => &p::PARTS_LIST,
         Due::TakeOut(_) => &p::TAKE_OUT,
-        Due::TurnThrough(_) => &p::TURN_THROUGH,
+        Due::TurnThrough(_) | Due::Felt(..) => &p::TURN_THROUGH,
         Due::Dry(..) => &p::DRY_LIFTER,
         Due::ChangeRod(..) => &p::CHANGE_ROD,
         Due::PartOut(_, PartKind::Shim | PartKind::Pushrod | PartKind::Rocker) => &p::FIT,

@@ -131,6 +131,10 @@ pub(super) static TURN_THROUGH: Topic = Topic {
             All,
             "Slowly, in the running direction, plugs out. A stop that is hard: do not force it, go back and look.",
         ),
+        Say(
+            All,
+            "After a stop nothing turns until its cause is found and put right: say what it was.",
+        ),
         Say(All, "After that the as-left figures are gauged: before it they mean little."),
     ],
     drawings: &[],

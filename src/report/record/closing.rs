@@ -2,7 +2,7 @@
 
 use super::{Page, sentence};
 use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
-use crate::domain::session::checklist::{DRY, RAN_MEANWHILE, TURNED_THROUGH};
+use crate::domain::session::checklist::{CAUSE, DRY, RAN_MEANWHILE, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
 use crate::guide::status::where_counted;
@@ -179,7 +179,7 @@ impl Page<'_> {
     }
 
     fn checks(&mut self) {
-        let mut last: Vec<(&str, &str, &str)> = Vec::new();
+        let mut last: Vec<(&str, &str, &str, bool)> = Vec::new();
         let mut lifters = 0;
         for kept in self.entries() {
             let Entry::On(On::Check { id, asked, seen, done, .. }) = &kept.entry else { continue };
@@ -188,7 +188,7 @@ impl Page<'_> {
                 continue;
             }
             last.retain(|(old, ..)| old != id);
-            last.push((id, asked, seen));
+            last.push((id, asked, seen, id == CAUSE && *done));
         }
         if lifters > 0 {
             let words = format!(
@@ -197,9 +197,9 @@ impl Page<'_> {
             self.sheet.line("  ", &words);
         }
         let none = last.is_empty();
-        for (id, asked, seen) in last {
+        for (id, asked, seen, found) in last {
             let turned = id == TURNED_THROUGH && !self.state.turns_owed;
-            let done = turned || self.state.checks.contains_key(id);
+            let done = found || turned || self.state.checks.contains_key(id);
             let open = if done { "" } else { " (STILL OPEN)" };
             self.answer(asked, &format!("{seen}{open}"));
         }

@@ -27,6 +27,9 @@ pub enum LeftItemWire {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         bank: Option<String>,
     },
+    StopFelt {
+        or_hiss: bool,
+    },
     TurnsOwed,
     HoldDown(Cylinder),
     Pieces {

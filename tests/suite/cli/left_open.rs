@@ -486,15 +486,3 @@ fn a_service_whose_day_was_put_right_is_not_the_last_one_for_ever() {
         "{listed}"
     );
 }
-
-#[test]
-fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_next_run() {
-    let place = with_trainer();
-    begin(&place, "", "Last look inside");
-    write(&place, &[unsigned()]);
-    place.later(60);
-    begin(&place, "", "Gauge 2 intake");
-    let tag = place.run(&["tag", "Trainer"]);
-    let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("before running: left open by SESSION-1: COVERS OFF"), "{tag}");
-}

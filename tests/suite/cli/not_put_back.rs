@@ -5,6 +5,7 @@ use super::left_open::{unsigned, write};
 use super::services::begin;
 use super::with_trainer;
 use crate::plain::Mechanic;
+use cowlside::domain::entry::{Entry, On};
 
 #[test]
 fn what_is_not_put_back_behind_the_covers_is_told_and_answered_before_the_next_run() {
@@ -41,4 +42,41 @@ fn the_list_of_engines_tells_what_an_open_session_has_still_to_close_up() {
     place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
     let row = place.run(&["engines"]).done().to_owned();
     assert!(row.contains("a session is open: PLUGS NOT AT TORQUE YET +"), "{row}");
+}
+
+#[test]
+fn a_stop_that_was_felt_is_asked_after_before_the_first_turn_of_the_next_service() {
+    let place = with_trainer();
+    begin(&place, "", "Two full turns by hand");
+    let (id, asked) = ("two-turns".into(), "Two turns".into());
+    let seen = "a tight place or a hiss".into();
+    let felt = Entry::On(On::Check { id, asked, digit: 2, seen, done: false });
+    write(&place, &[felt, unsigned()]);
+    place.later(60);
+    let first = "What was found?";
+    let mut mechanic = Mechanic { stops_at: Some(first), ..Mechanic::default() };
+    place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
+    let said = |words: &str| mechanic.said.iter().any(|(asked, _)| asked.contains(words));
+    let (safe, turned) = (said("ake safe"), said("expected)"));
+    assert!(safe && !turned, "{:?}", mechanic.said);
+    let tag = place.run(&["tag", "Trainer"]);
+    let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("A TIGHT PLACE OR A HISS WAS FELT: DO NOT TURN"), "{tag}");
+    assert!(!told.contains("SESSION-1: A TIGHT PLACE"), "no remark besides: {tag}");
+    mechanic.stops_at = Some("Last look inside");
+    place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
+    let asked = mechanic.said.iter().filter(|(asked, _)| asked.contains(first)).count();
+    assert_eq!(asked, 1);
+}
+
+#[test]
+fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_next_run() {
+    let place = with_trainer();
+    begin(&place, "", "Last look inside");
+    write(&place, &[unsigned()]);
+    place.later(60);
+    begin(&place, "", "Gauge 2 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("before running: left open by SESSION-1: COVERS OFF"), "{tag}");
 }

@@ -235,6 +235,7 @@ fn start() -> Vec<Entry> {
         safe: true,
         when,
     };
+    let felt = [false, true].map(|or_hiss| LeftItem::StopFelt { or_hiss });
     vec![
         Entry::Head(head()),
         Entry::Begin(begin(Rounds::SetThenRecheck)),
@@ -250,7 +251,8 @@ fn start() -> Vec<Entry> {
             ..Begin::default()
         }),
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: torque_owed(), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: left(&[LeftItem::HoldDown(2)]), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: left(&felt), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -272,8 +274,8 @@ fn start() -> Vec<Entry> {
     ]
 }
 
-fn torque_owed() -> Vec<LeftOpen> {
-    vec![LeftOpen { from: text("spring"), item: LeftItem::HoldDown(2) }]
+fn left(items: &[LeftItem]) -> Vec<LeftOpen> {
+    items.iter().map(|item| LeftOpen { from: text("spring"), item: item.clone() }).collect()
 }
 
 fn left_open() -> Vec<LeftOpen> {
@@ -294,7 +296,7 @@ fn left_open() -> Vec<LeftOpen> {
         pieces(None, true),
         pieces(Some(11), false),
     ];
-    items.map(|item| LeftOpen { from: text("spring"), item }).to_vec()
+    left(&items)
 }
 
 fn figure(kind: Kind, figure: Figure) -> SourceRead {

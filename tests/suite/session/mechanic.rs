@@ -118,6 +118,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Doubted { .. } => Input::Believe { why: why() },
         Due::LeakTest(..) | Due::PromisedTest { .. } => calm_leak_test(due),
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into(), false),
+        Due::Felt(..) => Input::CauseFound("a rag".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
@@ -126,8 +127,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Release(_) => Input::Release,
         Due::NoFigure(valves) => Input::Unskip(valves[0]),
         Due::ReasonFor(valve, _) => Input::LeaveAsIs { valve: *valve, why: why() },
-        Due::CountIn { out, .. } => Input::CountIn(*out),
-        Due::Shortage { out, .. } => Input::CountIn(*out),
+        Due::CountIn { out, .. } | Due::Shortage { out, .. } => Input::CountIn(*out),
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq: *seq, text: "done".into() },
         Due::RunFault(..) => Input::RunLeave { why: why() },
         Due::Sign => sign(),
@@ -290,7 +290,7 @@ fn troubled_about_parts(state: &State, due: &Due, pick: u8) -> Option<Input> {
         ),
         (Due::CamsOut(bank, _), 0) => Input::CamsIn { bank: bank.clone(), digit: 0 },
         (Due::TurnThrough(_), 1) => Input::Answer(2),
-        (Due::TurnThrough(_) | Due::Dry(..), 0) => Input::Answer(0),
+        (Due::TurnThrough(_) | Due::Felt(..) | Due::Dry(..), 0) => Input::Answer(0),
         (Due::ChangeRod(valve, _), 1) => {
             let typed = any_reading(state, valve.kind, pick / 8);
             on_dry(state, &[*valve], Input::Gauge { typed, sure: true })

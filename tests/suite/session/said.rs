@@ -40,7 +40,7 @@ fn a_tight_place_is_to_be_found_not_turned_over_once_more() {
     let words = said(&mut service, Input::Answer(2));
     assert!(words.contains("Find what it is") && words.contains("force nothing"), "{words}");
     let words = said(&mut service, Input::Answer(0));
-    assert_eq!(words, "kept: not yet. By hand, slowly, nothing forced. Turn it, then answer again");
+    assert_eq!(words, "kept: not yet: nothing turns. Look for it, or call away, then answer again");
     let mut service = at_check(flat_four(), "seals");
     let words = said(&mut service, Input::Answer(0));
     assert!(words.ends_with("Not closed up on that. Do it, then answer again"), "{words}");

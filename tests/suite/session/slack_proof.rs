@@ -4,8 +4,9 @@ use super::engines::{exhaust, flat_four, intake, single, twin_180};
 use super::harness::Service;
 use cowlside::domain::entry::{At, Entry, Rocked, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Cylinder;
-use cowlside::guide::{Answered, Talk, glance};
+use cowlside::guide::{Answered, Talk, glance, status};
 
 /// Only cylinder 3 is in the scope; the nut of 4 exhaust was found slack in the recheck.
 fn one_outside() -> Service {
@@ -42,7 +43,7 @@ fn where_every_nut_of_a_stop_is_slack_the_sign_proves_it_and_nothing_is_counted(
     let then_turn = service.session.state.stops()[stop].then_turn;
     let place = format!("seen: {watch} at overlap");
     let expected = if then_turn > 0 { seen.into() } else { place };
-    assert_eq!(offered(&service), (vec![expected, NOT_SEEN.to_string()], false));
+    assert_eq!(offered(&service), (vec![expected.clone(), NOT_SEEN.to_string()], false));
     let prompt = Talk::default().prompt(&service.session);
     let said = prompt.lines.join(" ");
     assert!(said.contains("loose on either stroke"), "{said}");
@@ -194,4 +195,35 @@ fn of_the_only_cylinder_something_else_than_its_rockers_tells() {
     let said = Talk::default().prompt(&service.session).lines.join(" ");
     assert!(said.contains("plug hole"), "{said}");
     service.sign();
+}
+
+#[test]
+fn the_way_back_names_the_sign_that_can_be_seen() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let (mut named, mut by_another) = (0, 0);
+    for cylinder in [1, 2] {
+        for valve in [intake(cylinder), exhaust(cylinder)] {
+            service.tell(Input::NutFoundSlack(valve));
+        }
+    }
+    for _ in 0..200 {
+        service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+        let Due::Turn { stop, .. } = service.due() else { break };
+        service.tell(Input::Loose(service.session.state.to_gauge(stop)));
+        let mut back = service.clone();
+        back.tell(Input::Back(Default::default()));
+        let Crank::At { stop, .. } = back.session.state.crank else { continue };
+        let next = back.session.state.round().and_then(|round| back.session.state.next_stop(round));
+        if next != Some(stop) {
+            continue;
+        }
+        let watch = back.session.state.stops()[stop].watch;
+        let shown = back.session.state.shown_by(stop).map_or(watch, |(cylinder, _)| cylinder);
+        let told = status::way_back(&back.session, &Earlier::default())[2].clone();
+        assert!(told.contains(&format!("{shown} at overlap")), "{shown}: {told}");
+        named += 1;
+        by_another += usize::from(shown != watch);
+    }
+    assert!(named > by_another && by_another > 0, "{named} {by_another}");
 }

@@ -1,11 +1,12 @@
-//! A stop that was felt as the engine was turned by hand is told until it turned freely.
+//! A stop that was felt as the engine was turned by hand: nothing turns before its cause is put right.
 
-use super::engines::{flat_four, intake, vee_twin};
+use super::engines::{flat_four, intake, radial_table, vee_twin};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::entry::{Back, Entry, On, Rounds};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Talk, status};
+use cowlside::report::record::record;
 
 const FELT: OpenItem = OpenItem::StopFelt { or_hiss: false };
 const HEARD: OpenItem = OpenItem::StopFelt { or_hiss: true };
@@ -32,19 +33,113 @@ fn turned_through() -> Service {
     service
 }
 
+/// A flat four up to the two turns of closing up.
+fn at_the_last_turns() -> Service {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "two-turns"));
+    service
+}
+
+fn asks(due: &Due) -> bool {
+    matches!(due, Due::Felt(..))
+}
+
+fn turns(due: &Due) -> bool {
+    matches!(due, Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_) | Due::LeakTest(..))
+        || matches!(due, Due::Check(line) if line.id == "two-turns")
+        || matches!(due, Due::Caution(line, _) if line.id == "oil-lock")
+}
+
+/// Calmly on to the question of what was found: nothing turns before it.
+fn asked_first(service: &mut Service) {
+    service.calmly_while(|_, due| !asks(due) && !turns(due));
+    assert!(asks(&service.due()), "{:?}", service.due());
+    let prompt = Talk::default().prompt(&service.session);
+    assert_eq!(prompt.big.unwrap().text, "DO NOT TURN");
+}
+
 #[test]
-fn at_the_two_turns_over_new_shims_it_is_open_until_the_engine_turned_freely() {
+fn at_the_two_turns_over_new_shims_nothing_turns_until_its_cause_is_put_right() {
     let mut service = turned_through();
     service.tell(Input::Answer(0));
     assert!(!service.open().contains(&FELT), "not turned is not felt");
     service.tell(Input::Answer(2));
+    assert!(asks(&service.due()), "{:?}", service.due());
     told(&mut service, &FELT);
-    service.calmly_while(|_, due| !matches!(due, Due::TurnThrough(_)));
+    asked_first(&mut service);
     service.tell(Input::Answer(0));
-    assert!(service.open().contains(&FELT), "not turned since");
-    service.tell(Input::Answer(1));
+    assert!(service.open().contains(&FELT) && asks(&service.due()), "not found yet");
+    for nothing_said in [Input::Answer(1), Input::CauseFound(" ".into())] {
+        assert!(matches!(service.refused(nothing_said), Refusal::TextMissing(_)));
+    }
+    service.tell(Input::CauseFound("belt a tooth out, timed anew".into()));
+    assert!(!service.open().contains(&FELT), "{:?}", service.open());
+    assert!(matches!(service.due(), Due::TurnThrough(_)), "turned once more: {:?}", service.due());
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("put right: belt a tooth out, timed anew\n"), "{sheet}");
+    // Said by mistake, it is open again.
+    let mut back = service.clone();
+    back.tell(Input::TakeBack);
+    assert!(back.open().contains(&FELT) && asks(&back.due()), "{:?}", back.due());
+    service.tell(Input::Answer(2));
+    assert!(service.open().contains(&FELT) && asks(&service.due()), "felt again");
+    service.sign();
+}
+
+#[test]
+fn turned_freely_at_once_as_it_was_kept_before_it_is_closed() {
+    let mut service = turned_through();
+    service.tell(Input::Answer(2));
+    let id = "turned-through".to_string();
+    let (asked, seen) = ("Two turns".into(), "turned freely".into());
+    service.keep(Entry::On(On::Check { id, asked, digit: 1, seen, done: true }));
     assert!(!service.open().contains(&FELT), "{:?}", service.open());
     service.sign();
+}
+
+#[test]
+fn the_next_service_has_it_open_itself_and_asks_before_the_first_turn() {
+    let mut first = turned_through();
+    first.tell(Input::Answer(2));
+    first.tell(Input::CloseUnsigned { why: why() });
+    let mut next = Service::after(vee_twin(), first.session.state.left_open("spring"));
+    assert!(next.open().contains(&FELT), "{:?}", next.open());
+    asked_first(&mut next);
+    let said = Talk::default().prompt(&next.session).lines.join(" ");
+    assert!(said.contains("Felt in an earlier service: spring."), "{said}");
+    next.tell(Input::CauseFound("a follower tipped, set in again".into()));
+    assert!(!next.open().contains(&FELT), "{:?}", next.open());
+    next.sign();
+    // And once more to the one after that.
+    let mut first = at_the_last_turns();
+    first.tell(Input::Answer(2));
+    let mut next = Service::after(flat_four(), first.session.state.left_open("spring"));
+    asked_first(&mut next);
+    let third = Service::after(flat_four(), next.session.state.left_open("summer"));
+    assert!(third.open().contains(&HEARD), "{:?}", third.open());
+    // Pulling through for oil is a turn as well.
+    let mut radial = Service::after(radial_table(None), first.session.state.left_open("spring"));
+    asked_first(&mut radial);
+    radial.sign();
+}
+
+#[test]
+fn with_a_nut_slack_after_all_it_is_asked_before_the_rounds_turn_and_they_may_be_passed_over() {
+    let mut service = at_the_last_turns();
+    service.tell(Input::Answer(2)).tell(Input::NutFoundSlack(intake(1)));
+    asked_first(&mut service);
+    assert!(service.open().contains(&HEARD), "{:?}", service.open());
+    assert!(matches!(service.refused(Input::SeeOverlap(1)), Refusal::OpenItem(_)));
+    let mut gauged = service.clone();
+    gauged.tell(Input::CauseFound("a plug".into())).sign();
+    // The nut is locked; what is left of the round need not be turned to.
+    let mut service = at_the_last_turns();
+    service.tell(Input::Answer(2));
+    service.tell(Input::Work { cylinder: 1, what: "valve or seat".into(), text: String::new() });
+    asked_first(&mut service);
+    let passed = service.give(&Input::SkipRound { why: why() });
+    assert_eq!(passed, Ok(()), "{:?}", service.open());
 }
 
 #[test]
@@ -57,9 +152,7 @@ fn with_the_cams_out_once_more_nothing_is_felt() {
 
 #[test]
 fn at_the_two_turns_of_closing_up_so_is_a_hiss() {
-    let mut service = Service::new(flat_four());
-    service.prepare(Rounds::SetThenRecheck, None);
-    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "two-turns"));
+    let mut service = at_the_last_turns();
     service.tell(Input::Answer(2));
     told(&mut service, &HEARD);
     let mut closed = service.clone();

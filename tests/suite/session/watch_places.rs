@@ -2,7 +2,7 @@
 //! readings that nobody has a word for.
 
 use super::watch::want;
-use cowlside::domain::entry::{At, Entry, Kept, On, PartKind, Step, Work};
+use cowlside::domain::entry::{At, Entry, Kept, LeftItem, On, PartKind, Step, Work};
 use cowlside::domain::session::{Crank, Due, OpenItem, Session};
 use cowlside::domain::valve::Valve;
 use std::collections::BTreeSet;
@@ -49,13 +49,27 @@ fn stop_felt(kept: &[&Kept], after: &Session) -> Result<(), String> {
             {
                 felt = !done && (felt || *digit == 2);
             }
+            Entry::On(On::Check { id, done, .. }) if id == "felt-cause" => felt &= !done,
+            Entry::Begin(begin) => {
+                let mut left = begin.left_open.iter();
+                felt |= left.any(|left| matches!(left.item, LeftItem::StopFelt { .. }));
+            }
             Entry::Part(part) if part.out && part.part == PartKind::Cam => felt = false,
             _ => {}
         }
     }
     let items = after.state.open_items();
     let told = items.iter().any(|item| matches!(item, OpenItem::StopFelt { .. }));
-    want(felt == told, || format!("a stop felt: {felt}, told: {told}"))
+    want(felt == told, || format!("a stop felt: {felt}, told: {told}"))?;
+    let due = after.state.due();
+    let turns = match &due {
+        Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_) | Due::LeakTest(..) => true,
+        Due::Check(line) => line.id == "two-turns",
+        Due::Caution(line, _) => line.id == "oil-lock",
+        Due::PromisedTest { .. } | Due::RunCaution(_) | Due::RunCheck(_) | Due::Sign => true,
+        _ => false,
+    };
+    want(!felt || !turns, || format!("a stop felt, and {due:?}"))
 }
 
 /// Nothing of a valve is changed while a doubt that it is part of waits for its word.

@@ -2,9 +2,9 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::Service;
-use cowlside::domain::entry::{Rounds, Step};
+use cowlside::domain::entry::{At, Entry, Rounds, Step};
 use cowlside::domain::session::{Crank, Due, Input, Refusal, WRONG_PLACE};
-use cowlside::domain::valve::Valve;
+use cowlside::domain::valve::{Kind, Valve};
 use cowlside::guide::{Answered, Beside, Command, Talk, glance, status};
 
 fn begun() -> Service {
@@ -166,5 +166,39 @@ fn the_key_does_not_get_behind_the_word_that_nobody_knows_the_place() {
     };
     assert!(matches!(refused, Refusal::CannotTakeBack(words) if words.contains("gauge")));
     assert_eq!(service.session.state.crank, Crank::Unknown);
+    service.sign();
+}
+
+#[test]
+fn in_the_next_round_too_what_was_gauged_on_from_there_goes() {
+    let mut service = begun();
+    let order = [1, 3, 2, 4];
+    for cylinder in order {
+        service.on_to_gauge(intake(cylinder)).gauge(if cylinder == 3 { "9" } else { "6" });
+        service.calmly_while(|service, due| {
+            let first = service.session.state.round() == Some(0);
+            first && !matches!(due, Due::Gauge(valve, Step::Found) if valve.kind == Kind::Intake)
+        });
+    }
+    let last = intake(4);
+    let of = service.session.state.readings.iter().find(|taken| taken.reading.valve == last);
+    let of = of.unwrap().seq;
+    service.on_to_round(1).on_to_gauge(exhaust(1));
+    let rechecked = |service: &Service| {
+        let taken = service.session.state.readings.iter();
+        taken.filter(|taken| taken.reading.round == 2 && taken.counts).count()
+    };
+    assert_eq!(rechecked(&service), 1, "1 intake");
+    let rocked = service.session.kept.iter().filter(|kept| kept.seq > of);
+    let rocked = rocked.filter(|kept| {
+        matches!(&kept.entry, Entry::Proof(proof) if proof.rocked.is_some())
+            || matches!(kept.entry, Entry::At(At::SeenOverlap(_) | At::SeenLoose(_)))
+    });
+    assert_eq!(rocked.count(), 0, "each turn began where the last one ended");
+    service.tell(Input::Void { of, why: WRONG_PLACE.into() });
+    assert_eq!(rechecked(&service), 0, "gauged on from the wrong place");
+    assert_eq!(service.session.state.crank, Crank::Unknown);
+    // What was gauged in the first round where the last one never stood, before it, stands.
+    assert_eq!(service.found(intake(1)), Some("6"));
     service.sign();
 }
