@@ -50,6 +50,12 @@ impl State {
         self.work.insert(cylinder, Worked { seq, hold_down: HoldDown::Owed });
         self.leak_tested.remove(&cylinder);
         self.not_as_it_was(|valve| valve.cylinder == cylinder);
+        if work.asks_anew {
+            let valves = self.facts().valves_of(cylinder);
+            let not_set = valves.into_iter().filter(|valve| !self.touched.contains(valve));
+            let not_set: Vec<Valve> = not_set.collect();
+            self.undone.only_worked.extend(not_set);
+        }
         self.assemble(|valve| valve.cylinder == cylinder);
         if self.opens_nuts(work) {
             for valve in self.facts().valves_of(cylinder) {

@@ -6,7 +6,7 @@ use super::state::{State, Stood};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known for the case that something is undone, or answered for later.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,6 +19,10 @@ pub(super) struct Undone {
     pub(super) lost_at: Option<Stood>,
     /// The entry by which the run was handed over to somebody else.
     pub(super) run_handed_over: Option<u64>,
+    /// Valves that nobody set: work on their cylinders alone changed how they stand.
+    pub(super) only_worked: BTreeSet<Valve>,
+    /// What the seal of a service that is closed unsigned says of what is not put back.
+    pub(super) tells_not_put_back: Option<bool>,
 }
 
 impl State {
@@ -62,6 +66,7 @@ impl State {
         if part.out {
             let not_before = (!adjusted_before).then_some((valve, part.measured));
             self.undone.came_out.extend(not_before);
+            self.undone.only_worked.remove(&valve);
         } else if let Some(measured) = self.undone.came_out.remove(&valve)
             && part.is_the_one_of(measured)
         {
@@ -80,6 +85,11 @@ impl State {
     /// it is now.
     pub(super) fn was_changed(&self, valve: Valve) -> bool {
         self.touched.contains(&valve) || self.assembled.contains(&valve)
+    }
+
+    /// Tells whether a valve is gauged anew for work on its cylinder alone: nobody set it.
+    pub fn only_worked_on(&self, valve: Valve) -> bool {
+        self.touched.contains(&valve) && self.undone.only_worked.contains(&valve)
     }
 
     /// Work on a cylinder, or another part out of a valve, changes it, whatever goes back.

@@ -238,6 +238,9 @@ fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(
         let moved = how.map_or(String::new(), |how| format!(" (it has {how})"));
         return Some((0, format!("{name} is left {}{moved}", verdict.word()), false));
     }
+    if let Some(what) = outcome.worked_on.as_ref().filter(|_| outcome.left.is_some()) {
+        return Some((2, format!("{name} was gauged again after work ({what})"), false));
+    }
     let set_back = outcome.touched && outcome.left.is_some();
     let rank = if closing { 1 } else { 2 };
     let times = match past.times(outcome.valve) {

@@ -36,7 +36,7 @@ pub fn slack(cylinder: u8) -> Entry {
 
 pub fn unsigned() -> Entry {
     let (by, why) = ("Somebody".into(), "no time".into());
-    Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why })
+    Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why, tells_not_put_back: Some(true) })
 }
 
 #[test]

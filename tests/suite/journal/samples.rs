@@ -361,7 +361,14 @@ fn setting() -> Vec<Entry> {
             typed: text("2.65"),
             bank: None,
             seen: None,
+            size_only: false,
         })
+    };
+    let late = |part| {
+        let (valve, marked, measured) = (Some(valve()), None, Some(nm(2_648_000)));
+        let (typed, bank, seen) = (text("2.648"), None, None);
+        let (out, size_only) = (true, true);
+        Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen, size_only })
     };
     let cam = |out, seen| {
         Entry::Part(Part {
@@ -373,10 +380,10 @@ fn setting() -> Vec<Entry> {
             typed: text(""),
             bank: some("left"),
             seen,
+            size_only: false,
         })
     };
-    let skipped = |what, by_figure| Entry::Skip(Skip { what, why: text("no room"), by_figure });
-    let skip = |what| skipped(what, false);
+    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -415,7 +422,7 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
-        skipped(Skipped::Setting(valve()), true),
+        late(PartKind::Shim),
     ]
 }
 
@@ -484,6 +491,15 @@ fn closing() -> Vec<Entry> {
             chain: text("00000000000000000000000000000000"),
             signed: true,
             why: text("interrupted"),
+            tells_not_put_back: None,
+        }),
+        Entry::Seal(Seal {
+            entries: 9,
+            by: text("signer c"),
+            chain: text("00000000000000000000000000000000"),
+            signed: false,
+            why: text("interrupted"),
+            tells_not_put_back: Some(true),
         }),
         Entry::Recover(Recover { at: 812, len: 40, sha: text("0123456789abcdef0123456789abcdef") }),
         Entry::Adopt(Adopt {
