@@ -92,8 +92,6 @@ pub struct Outcome {
     pub verdict_left: Option<Verdict>,
     /// Whether its setting was touched.
     pub touched: bool,
-    /// What was done on its cylinder, where that alone touched it and nobody set it.
-    pub worked_on: Option<String>,
     /// How many tries it took.
     pub tries: u32,
     /// Why there is no as-found figure: it was adjusted before it was read.
@@ -293,21 +291,12 @@ fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
         verdict_found: state.verdict_found(valve),
         verdict_left: state.verdict_left(valve),
         touched: state.touched.contains(&valve) || session.tries(valve) > 0,
-        worked_on: worked_on(session, valve),
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
         left_as_is: session.why_left(valve).map(|left| left.why().to_owned()),
         repeats: repeats(state, valve, away),
         new_series: found.zip(worked).is_some_and(|(found, worked)| worked < found.seq),
     }
-}
-
-/// Names the work on the cylinder of a valve that was gauged anew for that alone.
-fn worked_on(session: &Session, valve: Valve) -> Option<String> {
-    let worked = session.state.work.get(&valve.cylinder)?;
-    let kept = session.kept.iter().find(|kept| kept.seq == worked.seq)?;
-    let Entry::Work(work) = &kept.entry else { return None };
-    session.state.only_worked_on(valve).then(|| work.what.clone())
 }
 
 /// Sets each reading of a valve against the one before, where nothing was touched between them.

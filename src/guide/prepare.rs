@@ -56,9 +56,7 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
-        _ => {
-            close_unsigned(session, PREPARE, Some(HAS_RUN), rest)
-        }
+        _ => close_unsigned(session, PREPARE, Some(HAS_RUN), rest),
     })
 }
 

@@ -146,9 +146,7 @@ impl OpenItem {
             OpenItem::TwoTurnsOwed => "TWO TURNS BY HAND NOT MADE YET".into(),
             OpenItem::LeadsOff => "LEADS OFF".into(),
             OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK YET".into(),
-            OpenItem::RunHandedOver => {
-                "NOT RUN AND LEAK-CHECKED YET: do not release".into()
-            },
+            OpenItem::RunHandedOver => "NOT RUN AND LEAK-CHECKED YET: do not release".into(),
         }
     }
 

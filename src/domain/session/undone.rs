@@ -6,7 +6,7 @@ use super::state::{State, Stood};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What is known for the case that something is undone, or answered for later.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,8 +19,8 @@ pub(super) struct Undone {
     pub(super) lost_at: Option<Stood>,
     /// The entry by which the run was handed over to somebody else.
     pub(super) run_handed_over: Option<u64>,
-    /// Valves that nobody set: work on their cylinders alone changed how they stand.
-    pub(super) only_worked: BTreeSet<Valve>,
+    /// Valves that nobody set, each with the work on its cylinder that alone changed how it stands.
+    pub(super) only_worked: BTreeMap<Valve, String>,
     /// What the seal of a service that is closed unsigned says of what is not put back.
     pub(super) tells_not_put_back: Option<bool>,
 }
@@ -89,7 +89,13 @@ impl State {
 
     /// Tells whether a valve is gauged anew for work on its cylinder alone: nobody set it.
     pub fn only_worked_on(&self, valve: Valve) -> bool {
-        self.touched.contains(&valve) && self.undone.only_worked.contains(&valve)
+        self.work_alone(valve).is_some()
+    }
+
+    /// Names that work.
+    pub fn work_alone(&self, valve: Valve) -> Option<&str> {
+        let work = self.undone.only_worked.get(&valve)?;
+        self.touched.contains(&valve).then_some(work.as_str())
     }
 
     /// Work on a cylinder, or another part out of a valve, changes it, whatever goes back.

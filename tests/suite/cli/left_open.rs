@@ -36,7 +36,14 @@ pub fn slack(cylinder: u8) -> Entry {
 
 pub fn unsigned() -> Entry {
     let (by, why) = ("Somebody".into(), "no time".into());
-    Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why, tells_not_put_back: Some(true) })
+    Entry::Seal(Seal {
+        entries: 0,
+        by,
+        chain: String::new(),
+        signed: false,
+        why,
+        tells_not_put_back: Some(true),
+    })
 }
 
 #[test]
@@ -492,16 +499,4 @@ fn a_service_whose_day_was_put_right_is_not_the_last_one_for_ever() {
         !listed.out.contains("CLOSED UNSIGNED") && !listed.out.contains("LEFT OPEN"),
         "{listed}"
     );
-}
-
-#[test]
-fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_next_run() {
-    let place = with_trainer();
-    begin(&place, "", "Last look inside");
-    write(&place, &[unsigned()]);
-    place.later(60);
-    begin(&place, "", "Gauge 2 intake");
-    let tag = place.run(&["tag", "Trainer"]);
-    let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("before running: left open by SESSION-1: COVERS OFF"), "{tag}");
 }

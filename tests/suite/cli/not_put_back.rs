@@ -42,3 +42,15 @@ fn the_list_of_engines_tells_what_an_open_session_has_still_to_close_up() {
     let row = place.run(&["engines"]).done().to_owned();
     assert!(row.contains("a session is open: PLUGS NOT AT TORQUE YET +"), "{row}");
 }
+
+#[test]
+fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_next_run() {
+    let place = with_trainer();
+    begin(&place, "", "Last look inside");
+    write(&place, &[unsigned()]);
+    place.later(60);
+    begin(&place, "", "Gauge 2 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("before running: left open by SESSION-1: COVERS OFF"), "{tag}");
+}

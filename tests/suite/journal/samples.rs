@@ -8,6 +8,8 @@ use cowlside::domain::units::{Length, LengthUnit, Temperature};
 use cowlside::domain::valve::{Kind, Valve};
 use std::sync::LazyLock;
 
+mod added;
+
 /// The identity of every sample session.
 pub const SID: &str = "k3f9q2m8x5w7t4r6p0n1j3h5g7";
 
@@ -151,7 +153,7 @@ pub fn of_kind(kind: &str) -> Vec<Entry> {
     let mut all = start();
     all.extend(gauging());
     all.extend(setting());
-    all.extend(closing());
+    all.extend(closing().into_iter().chain(added::added()));
     all.retain(|entry| cowlside::store::codec::kind(entry) == kind);
     all
 }
@@ -364,12 +366,6 @@ fn setting() -> Vec<Entry> {
             size_only: false,
         })
     };
-    let late = |part| {
-        let (valve, marked, measured) = (Some(valve()), None, Some(nm(2_648_000)));
-        let (typed, bank, seen) = (text("2.648"), None, None);
-        let (out, size_only) = (true, true);
-        Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen, size_only })
-    };
     let cam = |out, seen| {
         Entry::Part(Part {
             valve: None,
@@ -422,7 +418,6 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
-        late(PartKind::Shim),
     ]
 }
 
@@ -492,14 +487,6 @@ fn closing() -> Vec<Entry> {
             signed: true,
             why: text("interrupted"),
             tells_not_put_back: None,
-        }),
-        Entry::Seal(Seal {
-            entries: 9,
-            by: text("signer c"),
-            chain: text("00000000000000000000000000000000"),
-            signed: false,
-            why: text("interrupted"),
-            tells_not_put_back: Some(true),
         }),
         Entry::Recover(Recover { at: 812, len: 40, sha: text("0123456789abcdef0123456789abcdef") }),
         Entry::Adopt(Adopt {

@@ -49,7 +49,10 @@ fn a_run_that_is_handed_over_stays_open_until_somebody_says_what_was_seen() {
     let told = told.join(" ");
     assert!(told.contains("NOT RUN AND LEAK-CHECKED YET: do not release"), "{told}");
     let sheet = record(&service.session, &Earlier::default());
-    assert!(sheet.contains("still open") && sheet.contains("NOT RUN AND LEAK-CHECKED YET"), "{sheet}");
+    assert!(
+        sheet.contains("still open") && sheet.contains("NOT RUN AND LEAK-CHECKED YET"),
+        "{sheet}"
+    );
     // Nothing else is taken once it is signed.
     let seq = service.session.state.run_to_answer().unwrap();
     let other = Input::SettleRemark { seq: seq + 1, text: "dry".into() };

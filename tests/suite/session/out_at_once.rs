@@ -160,7 +160,7 @@ fn that_another_is_out_of_which_nobody_can_tell_the_size_is_asked_once() {
     let command = cowlside::guide::Command::TakeBack;
     let mut answered = Talk::call(&service.session, command, beside.into());
     // The wrong valve was named; no mark can be read, and nothing was measured.
-    for key in ["3", "2 in", "", ""] {
+    for key in ["3", "2", "1", "", ""] {
         let Answered::Next(talk) = answered else { panic!("{key}: {answered:?}") };
         answered = talk.answer(&service.session, key);
     }

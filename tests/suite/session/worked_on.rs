@@ -6,8 +6,8 @@ use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::{Begin, Entry, Rounds, Step, Work};
 use cowlside::domain::session::{Crank, Due, Input};
-use cowlside::domain::valve::Cylinder;
 use cowlside::domain::trend::Earlier;
+use cowlside::domain::valve::Cylinder;
 use cowlside::guide::status;
 use cowlside::report::record::{owner_sentence, record};
 
