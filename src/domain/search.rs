@@ -109,7 +109,9 @@ fn letters_apart(typed: &str, asked: &[Word], name: &str) -> Option<usize> {
                 by_words += own.iter().map(|own| word.apart(own)).min()?;
                 letters += text.chars().count();
             }
-            number => own.iter().any(|own| own.is(number)).then_some(())?,
+            number @ (Word::Plain(_) | Word::Order(_)) => {
+                own.iter().any(|own| own.is(number)).then_some(())?
+            }
         }
     }
     let whole = Some(distance(&typed.to_lowercase(), name)).filter(|apart| *apart <= NEAR);

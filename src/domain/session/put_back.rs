@@ -146,11 +146,9 @@ impl State {
             return Vec::new();
         };
         let of = format!(": {item}");
-        let open = self.open_items().into_iter().filter_map(|open| match open {
-            OpenItem::BeforeRunning { seq, text } if is_handed_on(&text) && text.ends_with(&of) => {
-                Some(seq)
-            }
-            _ => None,
+        let open = self.open_items().into_iter().filter_map(|open| {
+            let OpenItem::BeforeRunning { seq, text } = open else { return None };
+            (is_handed_on(&text) && text.ends_with(&of)).then_some(seq)
         });
         let text = format!("seen at closing up: {}", seen.words);
         open.map(|seq| {

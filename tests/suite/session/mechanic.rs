@@ -239,8 +239,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Shortage { .. }, 3..=5) => {
             Input::ShortageAccounted { place: "in the tray".into(), by: "First".into() }
         }
-        (Due::Check(line), 0) if line.id == "two-turns" => Input::Answer(2),
-        (Due::RunCheck(line), 0) if line.id == "meanwhile" => Input::Answer(2),
+        (Due::Check(line) | Due::RunCheck(line), 0) if is_felt_or_run(&line.id) => Input::Answer(2),
         (Due::RunCheck(line), 0) => {
             let digit = line.states.iter().find(|seen| !seen.good).unwrap().digit;
             Input::RunFault { digit, text: "a drip".into() }
@@ -254,6 +253,10 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Closed, _) => remark(false),
         _ => calm(session, due),
     }
+}
+
+fn is_felt_or_run(id: &str) -> bool {
+    ["two-turns", "meanwhile"].contains(&id)
 }
 
 /// The troubles with shims, cams and push rods; `None` where none befalls.

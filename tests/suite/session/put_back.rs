@@ -202,11 +202,7 @@ fn what_is_not_put_back_is_told_of_by_a_seal_that_says_so_and_of_none_that_has_r
 fn where_it_has_run_nobody_is_told_in_the_seal_that_it_is_apart() {
     let mut service = up_to("plugs-in");
     service.tell(Input::Back(Back { new_day: true, ..Back::default() }));
-    let mut answered = cowlside::guide::Answered::Next(Talk::default());
-    for key in ["2"] {
-        let cowlside::guide::Answered::Next(talk) = answered else { panic!("{answered:?}") };
-        answered = talk.answer(&service.session, key);
-    }
+    let answered = Talk::default().answer(&service.session, "2");
     let cowlside::guide::Answered::Keep(made) = answered else { panic!("{answered:?}") };
     let [Entry::Seal(seal)] = &*made else { panic!("{made:?}") };
     assert_eq!((seal.why.as_str(), seal.tells_not_put_back), (HAS_RUN, Some(false)));
