@@ -257,6 +257,7 @@ fn closing(worker: &str) -> Vec<Entry> {
         chain: String::new(),
         signed: true,
         why: String::new(),
+        tells_not_put_back: None,
     };
     vec![
         count("cover screw", 12),

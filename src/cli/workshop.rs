@@ -312,7 +312,7 @@ impl Workshop {
         let others = self.other_versions(engine, session).unwrap_or_default();
         let mut beside =
             Beside { owned, others, tries, likely, earlier, pace, ..Beside::default() };
-        beside.profiles = profiles::names(self.root());
+        beside.profiles = profiles::names(self.root(), session.state.facts().cylinders());
         beside.profile_by_path = engine_profile::is_by_path(self, &session.state.profile);
         Before { previous, beside }
     }

@@ -219,6 +219,7 @@ pub fn entries(owner: &Owner, facts: &Facts, rows: &[Row], meanings: &[Meaning])
         chain: String::new(),
         signed: false,
         why: IMPORTED.into(),
+        tells_not_put_back: None,
     }));
     making.entries
 }
@@ -287,6 +288,7 @@ impl Making<'_> {
             typed,
             bank: None,
             seen: None,
+            size_only: false,
         }));
     }
 }

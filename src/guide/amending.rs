@@ -199,13 +199,14 @@ pub(super) fn replace_profile(
         )
     };
     let with = |name: &str, rest: &[String]| {
+        let title = format!("{title}: {}", plain(name));
         let name = name.to_string();
-        let ask = prompt(place, title, "Source: document, revision, page:");
+        let ask = prompt(place, &title, "Source: document, revision, page:");
         in_words(ask, rest, |source, rest| {
             let source = source.to_string();
             reason(
                 place,
-                title,
+                &title,
                 &["wrong profile was chosen", "profile corrected"],
                 rest,
                 |why, _| Step::ReplaceProfile { name, source, why },

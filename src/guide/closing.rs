@@ -153,7 +153,7 @@ pub(super) fn close_unsigned(
     why: Option<&str>,
     given: &[String],
 ) -> Step {
-    let left = session.state.open_if_closed();
+    let left = session.state.open_if_closed(why.unwrap_or_default());
     let lines: Vec<String> = left.iter().map(|item| open_words(&session.state, item)).collect();
     let open = lines.join("; ");
     let close = |why: &str| {

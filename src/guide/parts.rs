@@ -158,9 +158,14 @@ pub(super) fn taken_out(valve: Valve, part: PartKind) -> Input {
 
 /// Tells the size of a part that is out, or that nobody can tell it.
 pub(super) fn size_of_out(valve: Valve, part: PartKind, marked: String, measured: String) -> Input {
-    let told = !(marked.trim().is_empty() && measured.trim().is_empty());
-    let marked = if told { marked } else { Part::NOT_TOLD.into() };
+    let (marked, measured) = told_or_not(marked, measured);
     Input::PartOut { valve, part, marked, measured }
+}
+
+/// Says in place of a size that nobody can tell it, so that it is not asked again.
+pub(super) fn told_or_not(marked: String, measured: String) -> (String, String) {
+    let told = !(marked.trim().is_empty() && measured.trim().is_empty());
+    (if told { marked } else { Part::NOT_TOLD.into() }, measured)
 }
 
 /// Asks for the size of a part that was said to be out.

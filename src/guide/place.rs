@@ -3,6 +3,7 @@
 use super::part_words::apart_words;
 use crate::domain::service::is_practice;
 use crate::domain::session::{Due, RoundKind, Session, Stage, State};
+use crate::domain::valve::Valve;
 
 /// Said before everything else of a service by example figures.
 const PRACTICE: &str = "PRACTICE";
@@ -138,7 +139,8 @@ pub(super) fn round_so_far(state: &State) -> String {
         return "after the rounds; last: ".into();
     }
     let (round, rounds) = (round + 1, state.rounds().len());
-    let set = state.touched.iter().filter(|valve| !state.nut_slack(**valve)).count();
+    let is_set = |valve: &&Valve| !state.nut_slack(**valve) && !state.only_worked_on(**valve);
+    let set = state.touched.iter().filter(is_set).count();
     let set = match set {
         0 => String::new(),
         1 => ", 1 valve set".into(),

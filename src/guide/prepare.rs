@@ -10,7 +10,7 @@ use crate::domain::entry::{Asked, Begin, Entry, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::{Line, RAN_MEANWHILE};
-use crate::domain::session::{Due, Input, Session, State};
+use crate::domain::session::{Due, HAS_RUN, Input, Session, State};
 use crate::domain::valve::Cylinder;
 
 pub(super) const PREPARE: &str = "prepare";
@@ -56,10 +56,7 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),
-        _ => {
-            let why = "interrupted: the engine has run since";
-            close_unsigned(session, PREPARE, Some(why), rest)
-        }
+        _ => close_unsigned(session, PREPARE, Some(HAS_RUN), rest),
     })
 }
 

@@ -87,6 +87,9 @@ fn narrow_words(state: &State) -> Option<String> {
 /// Tells whether a touched valve was set, or may have been, and not only locked as its nut was found slack:
 /// gauged once, with the figure of before.
 fn was_set(session: &Session, valve: Valve) -> bool {
+    if session.state.only_worked_on(valve) {
+        return false;
+    }
     let is_void = |seq: u64| session.is_void(seq);
     let opened = session.kept.iter().filter_map(|kept| match &kept.entry {
         Entry::Nut(nut) if nut.valve == valve && nut.said == NutSaid::Slack => {

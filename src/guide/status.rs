@@ -72,12 +72,20 @@ pub(super) fn grave_words(state: &State, item: &OpenItem) -> String {
     large_words(state, item).unwrap_or_else(|| loudly(state, item).to_uppercase())
 }
 
+/// Warns in a few words: an engine that is closed up and waits for its run may be turned, and run.
+fn warning(state: &State) -> &'static str {
+    match state.open_items().as_slice() {
+        [OpenItem::RunHandedOver] => "DO NOT RELEASE",
+        _ => "DO NOT TURN",
+    }
+}
+
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
 pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
     let state = &session.state;
     let engine = state.begin.engine.clone().unwrap_or_default();
     let mut lines = vec![
-        "DO NOT TURN".to_string(),
+        warning(state).to_string(),
         plain(&match state.sealed {
             None => format!("{engine}: valve service under way"),
             Some(_) => format!("{engine}: valve service ended, and this was left open"),

@@ -5,7 +5,7 @@ use super::cams::{cams_apart, which_cams};
 use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::named::valve_name;
 use super::part_words::part_words;
-use super::parts::sizes_out;
+use super::parts::{sizes_out, told_or_not};
 use super::which_valve::one_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
@@ -97,6 +97,7 @@ fn retold(
     given: &[String],
 ) -> Step {
     let anew = |marked, measured| {
+        let (marked, measured) = told_or_not(marked, measured);
         take(Input::PartOutRetold { of, valve, marked, measured, why: why.into() })
     };
     if part == PartKind::Shim {

@@ -239,15 +239,13 @@ pub fn list(data_folder: &Path) -> Listing {
     Listing { known: known.into_values().collect(), broken }
 }
 
-/// Lists the names by which profiles are found, the user's own first; none of them is read.
-pub fn names(data_folder: &Path) -> Vec<String> {
-    let own = own_files(data_folder).unwrap_or_default();
-    let mut names: Vec<String> = own.iter().map(|path| stem(path)).collect();
-    names.retain(|name| is_name(name));
-    let built_in = BUILT_IN.iter().map(|(name, _)| (*name).to_string());
-    let others: Vec<String> = built_in.filter(|name| !names.contains(name)).collect();
-    names.extend(others);
-    names
+/// Lists the names of the profiles for engines of so many cylinders, the user's own first.
+pub fn names(data_folder: &Path, cylinders: usize) -> Vec<String> {
+    let mut known = list(data_folder).known;
+    known.retain(|one| one.profile.profile.cylinders() == cylinders);
+    let (own, built_in): (Vec<Known>, Vec<Known>) =
+        known.into_iter().partition(|one| one.origin == Origin::Own);
+    own.into_iter().chain(built_in).map(|one| one.profile.name).collect()
 }
 
 fn built_in(name: &str, text: &str) -> Result<ProfileText, ProfileError> {

@@ -1,5 +1,6 @@
-//! What was typed when another errand was begun, or somebody was called away: neither loses it, and it
-//! stands there again as soon as the same is asked. Nothing is kept by that: it waits for its Enter.
+//! What was typed when another errand was begun: it stands there again as soon as the same is asked.
+//! Nothing is kept by that: it waits for its Enter. Whoever was called away types it anew: new digits behind
+//! old ones, which nobody remembers, are another number.
 
 use super::app::{App, Effect, Listed, Top};
 use super::job::Job;
@@ -75,9 +76,7 @@ fn asks<J: Job>(app: &App<J>) -> bool {
 fn is_aside(entry: &Entry) -> bool {
     matches!(
         entry,
-        Entry::Away(_)
-            | Entry::Back(_)
-            | Entry::Caution(_)
+        Entry::Caution(_)
             | Entry::Condition(_)
             | Entry::At(_)
             | Entry::Proof(_)

@@ -23,6 +23,7 @@ fn every_kind_of_open_item_is_named_on_notice_resume_and_tag_the_gravest_first()
         typed: String::new(),
         bank,
         seen: None,
+        size_only: false,
     };
     let cam = part(PartKind::Cam, None, Some("left".into()));
     let made = [

@@ -314,3 +314,13 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn to_replace_a_profile_only_those_of_as_many_cylinders_are_offered() {
+    let folder = tempfile::tempdir().unwrap();
+    let fours = cowlside::store::profiles::names(folder.path(), 4);
+    assert!(fours.contains(&"flat-four".to_string()), "{fours:?}");
+    assert!(!fours.contains(&"flat-twin".to_string()), "{fours:?}");
+    assert!(cowlside::store::profiles::names(folder.path(), 9).len() < fours.len());
+    assert_eq!(cowlside::store::profiles::names(folder.path(), 27), [""; 0]);
+}

@@ -28,16 +28,12 @@ pub struct Skip {
     pub what: Skipped,
     /// Why.
     pub why: String,
-    /// True of a valve left outside its band by its last figure, whatever was taken apart since; a version
-    /// that did not write it kept no figure with the reason while parts were out.
-    pub by_figure: bool,
 }
 
 impl Skip {
     /// Makes the entry as it is kept now.
     pub fn of(what: Skipped, why: impl Into<String>) -> Skip {
-        let by_figure = matches!(what, Skipped::Setting(_));
-        Skip { what, why: why.into(), by_figure }
+        Skip { what, why: why.into() }
     }
 }
 
@@ -176,6 +172,10 @@ pub struct Seal {
     pub signed: bool,
     /// Why it was closed unsigned.
     pub why: String,
+    /// Of one that is closed unsigned: whether the engine stands as it was made safe and opened, so that what
+    /// is not put back is open for whoever comes next. A version that did not write it told of that only
+    /// once all was counted in.
+    pub tells_not_put_back: Option<bool>,
 }
 
 impl Seal {

@@ -187,13 +187,16 @@ pub struct Part {
     pub marked: Option<Length>,
     /// Measured size.
     pub measured: Option<Length>,
-    /// As typed; [`Part::SAME_ONE`] where what came out went back. Of a part that was said to be out
-    /// before, this tells its size, or [`Part::NOT_TOLD`].
+    /// As typed; [`Part::SAME_ONE`] where what came out went back, [`Part::NOT_TOLD`] where nobody can
+    /// tell what it is.
     pub typed: String,
     /// The bank whose cams these are; `None` = all of the engine's.
     pub bank: Option<String>,
     /// What was seen when it went in: the timing marks, of a cam.
     pub seen: Option<String>,
+    /// True where it was said to be out before, and this tells its size. Without it a second of the same valve
+    /// is a part of its own, as versions before this one had it.
+    pub size_only: bool,
 }
 
 impl Part {

@@ -87,7 +87,9 @@ impl Session {
         if valve != was && self.state.is_out(valve, told.part) {
             return Err(Refusal::NotNow);
         }
-        let mut entries = retold(of, self.state.part_entry(valve, told.part, sizes, true)?, why)?;
+        let mut anew = self.state.part_entry(valve, told.part, sizes, true)?;
+        anew.size_only = valve == was;
+        let mut entries = retold(of, Entry::Part(anew), why)?;
         // Its size alone is told anew of what stays out; of another valve all of it is.
         let first = self.said_out_before(of).filter(|_| valve != was);
         entries.extend(first.map(|of| voided(of, why.trim())));

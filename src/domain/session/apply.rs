@@ -86,6 +86,7 @@ impl State {
             Entry::Sign(sign) => self.sign = Some(sign.clone()),
             Entry::Seal(seal) => {
                 self.sealed = Some(seal.signed);
+                self.undone.tells_not_put_back = seal.tells_not_put_back;
                 self.unsigned_why = seal.why.clone();
             }
             Entry::Redate(redate) => self.redated = Some(redate.day.clone()),
@@ -401,7 +402,7 @@ impl State {
         self.rock_wanted = true;
     }
 
-    fn skip(&mut self, seq: u64, Skip { what, why, by_figure }: &Skip) {
+    fn skip(&mut self, seq: u64, Skip { what, why }: &Skip) {
         let why = why.as_str();
         match what {
             Skipped::AsFound(valve) => {
@@ -413,8 +414,7 @@ impl State {
             Skipped::Setting(valve) => {
                 if let Some(verdict) = self.verdict_now(*valve).or(self.verdict_before(*valve)) {
                     // With parts out nothing counts, and still it was said of a figure.
-                    let before = || self.before_parts(*valve).filter(|_| *by_figure);
-                    let taken = self.current(*valve).or_else(before);
+                    let taken = self.current(*valve).or_else(|| self.before_parts(*valve));
                     let off = taken.and_then(|taken| self.off_target(&taken.reading));
                     let left = (why.into(), verdict.word(), off, self.is_rough_look());
                     self.left_as_is.insert(*valve, left);

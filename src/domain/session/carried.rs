@@ -130,8 +130,9 @@ impl State {
             LeftItem::PartOut { valve, part, bank } => {
                 let (valve, part, bank, typed) = (*valve, *part, bank.clone(), String::new());
                 let (marked, measured, seen) = (None, None, None);
-                let out = true;
-                self.part(seq, &Part { valve, part, out, marked, measured, typed, bank, seen });
+                let (out, size_only) = (true, false);
+                let out = Part { valve, part, out, marked, measured, typed, bank, seen, size_only };
+                self.part(seq, &out);
             }
             LeftItem::StopFelt { or_hiss } => self.was_felt(*or_hiss),
             LeftItem::TurnsOwed => {

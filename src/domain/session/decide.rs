@@ -5,6 +5,7 @@ use super::amend::CROSSED;
 use super::checklist::Line;
 use super::due::Due;
 use super::input::Input;
+use super::put_back::HAS_RUN;
 use super::refusal::Refusal;
 use super::state::{State, make_plan};
 use crate::domain::entry::{
@@ -14,6 +15,7 @@ use crate::domain::plan::PlanChoice;
 use crate::domain::reading::{self, ReadingFault};
 use crate::domain::units::{Length, LengthUnit, Temperature, TemperatureUnit};
 use crate::domain::valve::Cylinder;
+use std::iter;
 
 /// Why there is no rest to plan.
 const REST_FROM_NOWHERE: &str = "what is left is planned from where the crank stands: say first which cylinder you see at overlap";
@@ -124,6 +126,7 @@ impl Session {
                 chain: String::new(),
                 signed,
                 why: why.into(),
+                tells_not_put_back: (!signed).then(|| !why.starts_with(HAS_RUN)),
             })
         };
         match input {
@@ -311,7 +314,9 @@ impl State {
             Due::Caution(line, when) => self.caution(line, digit, when),
             Due::RunCaution(line) => self.caution(line, digit, Asked::Run),
             Due::Check(line) | Due::TurnThrough(line) | Due::Dry(_, line) => {
-                line.answered(digit).ok_or(Refusal::NoSuchAnswer(digit)).and_then(one)
+                let also = self.settled_by(&line, digit);
+                let kept = line.answered(digit).ok_or(Refusal::NoSuchAnswer(digit))?;
+                Ok(iter::once(kept).chain(also).collect())
             }
             Due::Felt(line, _) if seen(&line)?.good => Err(Refusal::TextMissing("what was found")),
             Due::Felt(line, _) => {

@@ -31,13 +31,15 @@ impl State {
                 if *part == PartKind::Cam || out && !tells {
                     return Err(Refusal::NotNow);
                 }
-                one(self.part_entry(*valve, *part, (marked, measured), true)?)
+                let mut told = self.part_entry(*valve, *part, (marked, measured), true)?;
+                told.size_only = out;
+                one(Entry::Part(told))
             }
             (Input::PartIn { valve, part, marked, measured }, _) => {
                 if !self.is_out(*valve, *part) {
                     return Err(Refusal::NotNow);
                 }
-                one(self.part_entry(*valve, *part, (marked, measured), false)?)
+                one(Entry::Part(self.part_entry(*valve, *part, (marked, measured), false)?))
             }
             (Input::CamsOut { bank }, _) => one(self.cams_out(bank.as_deref(), None)?),
             (Input::CamsIn { bank, digit }, _) => self.cams_in(bank.as_deref(), *digit),
@@ -114,7 +116,7 @@ impl State {
         part: PartKind,
         (marked, measured): (&str, &str),
         out: bool,
-    ) -> Result<Entry, Refusal> {
+    ) -> Result<Part, Refusal> {
         let read = |typed: &str| match typed.trim() {
             "" => Ok(None),
             typed => self.part_size(part, typed).map(Some),
@@ -131,8 +133,8 @@ impl State {
         if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
             return Err(Refusal::TextMissing("the size of the shim that goes in"));
         }
-        let (valve, bank, seen) = (Some(valve), None, None);
-        Ok(Entry::Part(Part { valve, part, out, marked, measured, typed, bank, seen }))
+        let (valve, bank, seen, size_only) = (Some(valve), None, None, false);
+        Ok(Part { valve, part, out, marked, measured, typed, bank, seen, size_only })
     }
 
     /// Reads the size of a shim; refused where it is none of this engine.
@@ -195,5 +197,6 @@ fn cam_entry(bank: Option<&str>, out: bool, seen: Option<String>) -> Entry {
         typed: String::new(),
         bank: bank.map(String::from),
         seen,
+        size_only: false,
     })
 }

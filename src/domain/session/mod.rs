@@ -54,6 +54,7 @@ pub use left::ThreadsLeft;
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use parts::{Fitted, OutPart};
+pub use put_back::HAS_RUN;
 pub use refusal::Refusal;
 pub use replaced::LockedBefore;
 pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
@@ -223,8 +224,8 @@ impl Session {
 
     /// Counts the tries on a valve: those written one by one, and those given as a count.
     pub fn tries(&self, valve: crate::domain::valve::Valve) -> u32 {
-        // What is gauged after parts were changed is no try at a screw.
-        let screws = !self.state.changes_parts();
+        // What is gauged after parts were changed is no try at a screw, nor after work that left it alone.
+        let screws = !self.state.changes_parts() && !self.state.only_worked_on(valve);
         self.state
             .readings
             .iter()

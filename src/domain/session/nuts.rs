@@ -100,6 +100,7 @@ impl State {
         };
         self.nuts.insert(valve, nut);
         self.touched.insert(valve);
+        self.undone.only_worked.remove(&valve);
         self.count_again(valve);
     }
 

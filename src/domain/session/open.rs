@@ -146,7 +146,7 @@ impl OpenItem {
             OpenItem::TwoTurnsOwed => "TWO TURNS BY HAND NOT MADE YET".into(),
             OpenItem::LeadsOff => "LEADS OFF".into(),
             OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK YET".into(),
-            OpenItem::RunHandedOver => "RUN HANDED OVER: has it been run and leak-checked?".into(),
+            OpenItem::RunHandedOver => "NOT RUN AND LEAK-CHECKED YET: do not release".into(),
         }
     }
 
@@ -178,7 +178,7 @@ impl OpenItem {
             OpenItem::TwoTurnsOwed => "TWO TURNS NOT MADE",
             OpenItem::LeadsOff => "LEADS OFF",
             OpenItem::ControlsNotBack => "CONTROLS NOT PUT BACK",
-            OpenItem::RunHandedOver => "RUN HANDED OVER",
+            OpenItem::RunHandedOver => "NOT RUN AND LEAK-CHECKED",
         }
     }
 

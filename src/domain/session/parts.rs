@@ -290,7 +290,7 @@ impl State {
         }
         self.sizes_owed.retain(|(of, owed)| Some(*of) != *valve || owed != kind);
         if let (true, Some(valve)) = (*out, valve) {
-            if self.is_out(*valve, *kind) {
+            if part.size_only && self.is_out(*valve, *kind) {
                 return self.size_told_late(*valve, part);
             }
             self.sizes_owed.extend(part.typed.is_empty().then_some((*valve, *kind)));

@@ -1,11 +1,12 @@
 //! What was taken off or switched off to make the engine safe, and is not put back: told once the covers
 //! go on. Before that it is as it has to be, and what lies about is counted in.
 
-use super::checklist::{LEADS_OFF, PLUGS_IN, TURNED_THROUGH, TWO_TURNS};
+use super::carried::is_handed_on;
+use super::checklist::{LEADS_OFF, Line, PLUGS_IN, TURNED_THROUGH, TWO_TURNS};
 use super::counts::{COVER, OutCount, PLUG};
 use super::open::OpenItem;
 use super::state::State;
-use crate::domain::entry::Caution;
+use crate::domain::entry::{Caution, Entry, Remark};
 
 /// Something that is known to be off or out, or to be felt as it is turned, until its own check of closing up is answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,6 +24,12 @@ pub enum TakenOff {
     /// Fuel, ignition, battery: whatever was put so that it cannot start.
     Controls,
 }
+
+/// Why a service is closed whose engine has run meanwhile: it was put together and made ready for that.
+pub const HAS_RUN: &str = "interrupted: the engine has run since";
+
+/// The answer of a check that what was off is back, as somebody saw it.
+const PUT_BACK: u8 = 1;
 
 impl TakenOff {
     /// The check that answers for it.
@@ -82,8 +89,8 @@ impl State {
 
     /// Covers that were never counted in are off for whoever comes after.
     fn covers_left_off(&self) -> Option<OpenItem> {
-        let closed = self.sealed == Some(false);
-        (closed && self.covers_uncounted()).then_some(OpenItem::CoversOff)
+        let told = self.undone.tells_not_put_back == Some(true);
+        (told && self.covers_uncounted()).then_some(OpenItem::CoversOff)
     }
 
     /// Tells whether a cover that came off is not counted in.
@@ -97,18 +104,21 @@ impl State {
         self.taken_off.contains(&what) && !self.checks.contains_key(what.check())
     }
 
-    /// Lists what would be open at the engine if the service were closed unsigned now.
-    pub fn open_if_closed(&self) -> Vec<OpenItem> {
-        State { sealed: Some(false), ..self.clone() }.open_items()
+    /// Lists what would be open at the engine if the service were closed unsigned now for this reason; where
+    /// none is given yet, for any but that it has run.
+    pub fn open_if_closed(&self, why: &str) -> Vec<OpenItem> {
+        let mut closed = State { sealed: Some(false), ..self.clone() };
+        closed.undone.tells_not_put_back = Some(!why.starts_with(HAS_RUN));
+        closed.open_items()
     }
 
     /// Lists what is not put back, in the order of closing up: once all that came off is counted in, or where
-    /// the service was closed over it.
+    /// its seal says that the service was closed over it.
     pub(super) fn not_put_back(&self) -> Vec<OpenItem> {
         let mut off = self.out.iter().filter(|line| line.out > 0).peekable();
         let closing = off.peek().is_some() && off.all(|line| line.counted_in.is_some());
-        let closing = closing && !self.at_work() || self.sealed == Some(false);
-        if !closing || self.sealed == Some(true) {
+        let closing = closing && !self.at_work() && self.sealed != Some(true);
+        if !self.undone.tells_not_put_back.unwrap_or(closing) {
             return Vec::new();
         }
         let off = |what, item| self.is_taken_off(what).then_some(item);
@@ -120,5 +130,30 @@ impl State {
             off(TakenOff::Controls, OpenItem::ControlsNotBack),
         ];
         items.into_iter().flatten().collect()
+    }
+
+    /// Answers, with the check that was just made, for what other services handed on of the very same: that
+    /// nothing was off answers for nothing that they left off.
+    pub(super) fn settled_by(&self, line: &Line, digit: u8) -> Vec<Entry> {
+        let item = match line.id.as_str() {
+            PLUGS_IN => OpenItem::PlugsNotTorqued,
+            TWO_TURNS => OpenItem::TwoTurnsOwed,
+            "leads" => OpenItem::LeadsOff,
+            "controls" => OpenItem::ControlsNotBack,
+            _ => return Vec::new(),
+        };
+        let Some(seen) = line.state(digit).filter(|seen| seen.good && digit == PUT_BACK) else {
+            return Vec::new();
+        };
+        let of = format!(": {item}");
+        let open = self.open_items().into_iter().filter_map(|open| {
+            let OpenItem::BeforeRunning { seq, text } = open else { return None };
+            (is_handed_on(&text) && text.ends_with(&of)).then_some(seq)
+        });
+        let text = format!("seen at closing up: {}", seen.words);
+        open.map(|seq| {
+            Entry::Remark(Remark { text: text.clone(), settles: Some(seq), ..Remark::default() })
+        })
+        .collect()
     }
 }

@@ -50,6 +50,15 @@ impl State {
         self.work.insert(cylinder, Worked { seq, hold_down: HoldDown::Owed });
         self.leak_tested.remove(&cylinder);
         self.not_as_it_was(|valve| valve.cylinder == cylinder);
+        if work.asks_anew {
+            let valves = self.facts().valves_of(cylinder);
+            let is_set =
+                |valve: Valve| self.touched.contains(&valve) && !self.only_worked_on(valve);
+            let not_set = valves.into_iter().filter(|valve| !is_set(*valve));
+            let not_set: Vec<(Valve, String)> =
+                not_set.map(|one| (one, work.what.clone())).collect();
+            self.undone.only_worked.extend(not_set);
+        }
         self.assemble(|valve| valve.cylinder == cylinder);
         if self.opens_nuts(work) {
             for valve in self.facts().valves_of(cylinder) {

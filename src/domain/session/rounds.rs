@@ -303,14 +303,14 @@ impl State {
         self.reason_for(self.current(valve)?)
     }
 
-    /// Returns why the valve of a reading is left as that reading has it. Where no figure was kept with the
-    /// reason, as by versions before this one with parts out, the verdict alone tells.
+    /// Returns why the valve of a reading is left as that reading has it. Where nobody knows what it read
+    /// when the reason was given, the reason is none for any figure.
     pub(super) fn reason_for(&self, taken: &Taken) -> Option<&str> {
         let valve = taken.reading.valve;
         let (why, given_for, off, _) = self.left_as_is.get(&valve)?;
         let same = self.judge(taken, self.band(valve)).word() == *given_for;
-        let further = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now > was);
-        (same && !further).then_some(why.as_str())
+        let near = off.zip(self.off_target(&taken.reading)).is_some_and(|(was, now)| now <= was);
+        (same && near).then_some(why.as_str())
     }
 
     /// Returns how far a reading lies from its target, by its nominal or by what it proves.

@@ -19,6 +19,10 @@ pub(super) struct Undone {
     pub(super) lost_at: Option<Stood>,
     /// The entry by which the run was handed over to somebody else.
     pub(super) run_handed_over: Option<u64>,
+    /// Valves that nobody set, each with the work on its cylinder that alone changed how it stands.
+    pub(super) only_worked: BTreeMap<Valve, String>,
+    /// What the seal of a service that is closed unsigned says of what is not put back.
+    pub(super) tells_not_put_back: Option<bool>,
 }
 
 impl State {
@@ -62,6 +66,7 @@ impl State {
         if part.out {
             let not_before = (!adjusted_before).then_some((valve, part.measured));
             self.undone.came_out.extend(not_before);
+            self.undone.only_worked.remove(&valve);
         } else if let Some(measured) = self.undone.came_out.remove(&valve)
             && part.is_the_one_of(measured)
         {
@@ -80,6 +85,17 @@ impl State {
     /// it is now.
     pub(super) fn was_changed(&self, valve: Valve) -> bool {
         self.touched.contains(&valve) || self.assembled.contains(&valve)
+    }
+
+    /// Tells whether a valve is gauged anew for work on its cylinder alone: nobody set it.
+    pub fn only_worked_on(&self, valve: Valve) -> bool {
+        self.work_alone(valve).is_some()
+    }
+
+    /// Names that work.
+    pub fn work_alone(&self, valve: Valve) -> Option<&str> {
+        let work = self.undone.only_worked.get(&valve)?;
+        self.touched.contains(&valve).then_some(work.as_str())
     }
 
     /// Work on a cylinder, or another part out of a valve, changes it, whatever goes back.

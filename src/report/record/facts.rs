@@ -104,14 +104,22 @@ impl Page<'_> {
         };
         let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
         let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();
-        let touched = self.touched();
+        let (touched, worked_on) = self.touched();
         let set = match touched.len() {
             0 => "none adjusted".to_string(),
             count => format!("{} adjusted: {}", counted(count, "valve"), self.named(touched)),
         };
+        let worked_on = match worked_on.len() {
+            0 => String::new(),
+            count => format!(
+                "; {} gauged after work on the cylinder, not adjusted: {}",
+                counted(count, "valve"),
+                self.named(worked_on)
+            ),
+        };
         let of = counted(valves.len(), "valve");
         sentence(&format!(
-            "Inspection of valve clearances, engine {hot}, {scope}: {gauged} of {of} gauged; {set}"
+            "Inspection of valve clearances, engine {hot}, {scope}: {gauged} of {of} gauged; {set}{worked_on}"
         ))
     }
 

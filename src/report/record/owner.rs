@@ -113,8 +113,8 @@ pub(super) fn sentence_of(
     history: Option<&History>,
     earlier: &Earlier,
 ) -> String {
-    let past =
-        Past { since: earlier.previous().map(|previous| compare(previous, service)), history };
+    let since = earlier.previous().map(|previous| compare(previous, service));
+    let past = Past { since, history, state };
     let scoped: Vec<&Outcome> = service.valves.iter().filter(|outcome| outcome.in_scope).collect();
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
@@ -165,6 +165,7 @@ fn look_again(
 struct Past<'a> {
     since: Option<Comparison>,
     history: Option<&'a History>,
+    state: &'a State,
 }
 
 impl Past<'_> {
@@ -237,6 +238,9 @@ fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(
     if let Some(verdict) = left {
         let moved = how.map_or(String::new(), |how| format!(" (it has {how})"));
         return Some((0, format!("{name} is left {}{moved}", verdict.word()), false));
+    }
+    if let Some(what) = past.state.work_alone(outcome.valve).filter(|_| outcome.left.is_some()) {
+        return Some((2, format!("{name} was gauged again after work ({what})"), false));
     }
     let set_back = outcome.touched && outcome.left.is_some();
     let rank = if closing { 1 } else { 2 };

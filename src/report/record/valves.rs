@@ -159,6 +159,7 @@ impl Page<'_> {
             let step = match taken.reading.step {
                 Step::Found => "as found",
                 Step::Try => "try",
+                Step::Left if self.state.only_worked_on(valve) => "after the work",
                 Step::Left => "after setting",
                 Step::Recheck => "gauged once more",
             };

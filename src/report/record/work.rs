@@ -27,7 +27,7 @@ impl Page<'_> {
             .collect();
         lines.extend(self.nuts());
         if lines.is_empty() {
-            let words = match self.named(self.touched()) {
+            let words = match self.named(self.touched().0) {
                 valves if valves.is_empty() => "none besides gauging".into(),
                 valves => format!("none besides gauging and adjusting {valves}"),
             };
@@ -105,10 +105,12 @@ impl Page<'_> {
         taken_back.then(|| (label, format!("{words}: taken back, {}", correct.why)))
     }
 
-    /// Returns the valves in scope whose setting was touched.
-    pub(super) fn touched(&self) -> Vec<Valve> {
+    /// Returns the valves in scope whose setting was touched, and those that were gauged anew for work on
+    /// their cylinders alone.
+    pub(super) fn touched(&self) -> (Vec<Valve>, Vec<Valve>) {
         let scoped = self.state.valves().into_iter();
-        scoped.filter(|valve| self.state.touched.contains(valve)).collect()
+        let touched = scoped.filter(|valve| self.state.touched.contains(valve));
+        touched.partition(|valve| !self.state.only_worked_on(*valve))
     }
 
     /// Tells of the lock nuts: slack, or locked, at which torque, gauged after, threads showing.

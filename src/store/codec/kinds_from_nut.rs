@@ -63,6 +63,8 @@ pub struct PartWire {
     bank: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     seen: Option<String>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    size_only: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -121,8 +123,6 @@ pub struct SkipWire {
     #[serde(with = "SkippedWire")]
     what: Skipped,
     why: String,
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    by_figure: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -220,6 +220,8 @@ pub struct SealWire {
     chain: String,
     signed: bool,
     why: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    tells_not_put_back: Option<bool>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -30,18 +30,18 @@
 //! | `release` | `valve` |
 //! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |
 //! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int; `found`? bool |
-//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text |
+//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text, `size_only` bool, left out where false |
 //! | `work` | `cylinder`, `what`, `text` text, `hold_down`? text, `asks_anew` bool, left out where false |
 //! | `remark` | `cylinder`?, `good`, `bad` lists of `pad`/`bush`/`spring`/`rod`/`oil`/`gasket`, `text` text, `before_running` bool, `settles`? seq |
 //! | `leaktest` | `cylinder`, `held`? [held, supply], `why_not`? text, `turned`? bool |
-//! | `skip` | `what`: `as_found` valve, `gauging` [valve, round], `setting` valve, `round` int, `check` text, `run`; `why` text, `by_figure` bool, left out where false |
+//! | `skip` | `what`: `as_found` valve, `gauging` [valve, round], `setting` valve, `round` int, `check` text, `run`; `why` text |
 //! | `correct` | `of` seq, `change`: `void`, `value` {`typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool}, `swap_with` seq; `why` text |
 //! | `amend` | `what`: `figures` {`kind`, `target_nm`, `least_nm`, `most_nm` int}, `profile` {`name`, `text`, `sha256`}; `source`, `why` text; `asks_anew` bool, left out where false |
 //! | `away` | `text` text |
 //! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool |
 //! | `run` | `id`, `asked` text, `digit` int, `seen` text, `good` bool, `text` text |
 //! | `sign` | `signer`, `certificate_kind`, `certificate_number`, `statement`, `owner_sentence` text, `next_check_hundredths`? int |
-//! | `seal` | `entries` int, `by` text, `chain` 32 hex digits, `signed` bool, `why` text |
+//! | `seal` | `entries` int, `by` text, `chain` 32 hex digits, `signed` bool, `why` text, `tells_not_put_back`? bool |
 //! | `recover` | `at`, `len` bytes, `sha` 32 hex digits |
 //! | `adopt` | `file` text, `seq` int, `hash` 32 hex digits, `reading` as the kind `reading` |
 //! | `redate` | `day` YYYY-MM-DD, `why` text |

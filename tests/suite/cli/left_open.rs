@@ -35,8 +35,9 @@ pub fn slack(cylinder: u8) -> Entry {
 }
 
 pub fn unsigned() -> Entry {
-    let (by, why) = ("Somebody".into(), "no time".into());
-    Entry::Seal(Seal { entries: 0, by, chain: String::new(), signed: false, why })
+    let (by, chain, why) = ("Somebody".into(), String::new(), "no time".into());
+    let tells_not_put_back = Some(true);
+    Entry::Seal(Seal { entries: 0, by, chain, signed: false, why, tells_not_put_back })
 }
 
 #[test]

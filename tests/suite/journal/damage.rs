@@ -421,8 +421,9 @@ fn after_the_end_of_a_session_only_remarks_are_taken() {
     let disk = Disk::new(disk::Honesty::Honest);
     let (mut journal, _) = disk::create(&disk).unwrap();
     let seal = samples::of_kind("seal");
+    let seal = &seal[..1];
     let before = journal.last_hash().to_owned();
-    let kept = journal.append(&seal, samples::moment(), 0).unwrap();
+    let kept = journal.append(seal, samples::moment(), 0).unwrap();
     let Entry::Seal(Seal { entries, chain, .. }) = &kept[0].entry else { panic!("no seal") };
     assert_eq!((*entries, chain), (1, &before));
     let refused = journal.append(&[away()], samples::moment(), 0).unwrap_err();

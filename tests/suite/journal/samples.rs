@@ -8,6 +8,8 @@ use cowlside::domain::units::{Length, LengthUnit, Temperature};
 use cowlside::domain::valve::{Kind, Valve};
 use std::sync::LazyLock;
 
+mod added;
+
 /// The identity of every sample session.
 pub const SID: &str = "k3f9q2m8x5w7t4r6p0n1j3h5g7";
 
@@ -151,7 +153,7 @@ pub fn of_kind(kind: &str) -> Vec<Entry> {
     let mut all = start();
     all.extend(gauging());
     all.extend(setting());
-    all.extend(closing());
+    all.extend(closing().into_iter().chain(added::added()));
     all.retain(|entry| cowlside::store::codec::kind(entry) == kind);
     all
 }
@@ -363,6 +365,7 @@ fn setting() -> Vec<Entry> {
             typed: text("2.65"),
             bank: None,
             seen: None,
+            size_only: false,
         })
     };
     let cam = |out, seen| {
@@ -375,10 +378,10 @@ fn setting() -> Vec<Entry> {
             typed: text(""),
             bank: some("left"),
             seen,
+            size_only: false,
         })
     };
-    let skipped = |what, by_figure| Entry::Skip(Skip { what, why: text("no room"), by_figure });
-    let skip = |what| skipped(what, false);
+    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -417,7 +420,6 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
-        skipped(Skipped::Setting(valve()), true),
     ]
 }
 
@@ -486,6 +488,7 @@ fn closing() -> Vec<Entry> {
             chain: text("00000000000000000000000000000000"),
             signed: true,
             why: text("interrupted"),
+            tells_not_put_back: None,
         }),
         Entry::Recover(Recover { at: 812, len: 40, sha: text("0123456789abcdef0123456789abcdef") }),
         Entry::Adopt(Adopt {

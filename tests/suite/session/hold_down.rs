@@ -170,7 +170,14 @@ fn a_session_that_an_earlier_version_signed_so_has_nothing_open() {
     let (by, why, chain) = ("Signer".into(), String::new(), String::new());
     let entries = service.session.kept.len() as u64 + 1;
     service.keep(Entry::Sign(sign));
-    service.keep(Entry::Seal(Seal { entries, by, chain, signed: true, why }));
+    service.keep(Entry::Seal(Seal {
+        entries,
+        by,
+        chain,
+        signed: true,
+        why,
+        tells_not_put_back: None,
+    }));
     assert!(!service.open().iter().any(|item| matches!(item, OpenItem::HoldDown(_))));
 }
 

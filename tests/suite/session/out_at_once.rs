@@ -127,3 +127,46 @@ fn taken_back_it_is_in_whether_its_size_was_told_or_not() {
         other.sign();
     }
 }
+
+#[test]
+fn a_second_entry_of_a_part_is_its_size_only_where_it_says_so() {
+    for size_only in [true, false] {
+        let mut service = shim();
+        keys(&mut service, &["5"]);
+        let sized = Input::PartOut {
+            valve: intake(1),
+            part: PartKind::Shim,
+            marked: "2.60".into(),
+            measured: String::new(),
+        };
+        let mut made = service.session.decide(&sized).unwrap();
+        let [cowlside::domain::entry::Entry::Part(part)] = made.as_mut_slice() else {
+            panic!("{made:?}")
+        };
+        assert!(std::mem::replace(&mut part.size_only, size_only), "kept as its size alone");
+        made.into_iter().for_each(|entry| service.keep(entry));
+        // As versions before this one had it, and tables still may.
+        let out = service.session.state.parts_out.len();
+        assert_eq!(out, if size_only { 1 } else { 2 });
+    }
+}
+
+#[test]
+fn that_another_is_out_of_which_nobody_can_tell_the_size_is_asked_once() {
+    let mut service = shim();
+    keys(&mut service, &["5"]);
+    let of = service.session.came_out_last().unwrap().seq;
+    let beside = cowlside::guide::Beside::default();
+    let command = cowlside::guide::Command::TakeBack;
+    let mut answered = Talk::call(&service.session, command, beside.into());
+    // The wrong valve was named; no mark can be read, and nothing was measured.
+    for key in ["3", "2", "1", "", ""] {
+        let Answered::Next(talk) = answered else { panic!("{key}: {answered:?}") };
+        answered = talk.answer(&service.session, key);
+    }
+    let Answered::Keep(entries) = answered else { panic!("{answered:?}") };
+    entries.into_iter().for_each(|entry| service.keep(entry));
+    assert!(service.session.is_void(of));
+    assert_eq!(service.session.state.sizes_owed, []);
+    assert!(service.open().contains(&out(intake(2), PartKind::Shim)), "{:?}", service.open());
+}

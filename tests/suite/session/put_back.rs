@@ -2,8 +2,8 @@
 
 use super::engines::flat_four;
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Rounds};
-use cowlside::domain::session::{Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem};
+use cowlside::domain::entry::{Back, Entry, Rounds};
+use cowlside::domain::session::{Due, HAS_RUN, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem};
 use cowlside::domain::trend::Earlier;
 use cowlside::guide::{Talk, status};
 use cowlside::report::record::record;
@@ -132,7 +132,7 @@ fn closed_unsigned_in_the_rounds_all_that_is_off_is_told_and_handed_on() {
     service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(super::engines::intake(1)).gauge("6");
     let at_work = service.open();
     assert!(!at_work.iter().any(|item| LEFT.contains(item)), "it is as it has to be: {at_work:?}");
-    let left = service.session.state.open_if_closed();
+    let left = service.session.state.open_if_closed("");
     for item in LEFT.iter().chain([&OpenItem::CoversOff]) {
         assert!(left.contains(item), "{item}: {left:?}");
     }
@@ -150,10 +150,60 @@ fn closed_unsigned_in_the_rounds_all_that_is_off_is_told_and_handed_on() {
     assert!(asked.iter().any(|line| line == "LEADS OFF"), "{asked:?}");
     let closed = call(&["1", "1"]);
     let cowlside::guide::Answered::Keep(entries) = closed else { panic!("{closed:?}") };
-    let [cowlside::domain::entry::Entry::Seal(seal)] = &*entries else { panic!("{entries:?}") };
+    let [Entry::Seal(seal)] = &*entries else { panic!("{entries:?}") };
     assert!(seal.why.contains("CONTROLS NOT PUT BACK YET"), "{}", seal.why);
     service.tell(Input::CloseUnsigned { why: seal.why.clone() });
     assert_eq!(service.open(), left);
     let notice = status::notice(&service.session, &Earlier::default()).join("\n");
     assert!(notice.contains("LEADS OFF") && notice.contains("COVERS OFF"), "{notice}");
+}
+
+/// In the rounds with its covers off, and behind them with only what was made safe to be put back.
+fn closed(at_work: bool, why: &str, tells: Option<bool>) -> Vec<OpenItem> {
+    let mut service = up_to("plugs-in");
+    if at_work {
+        service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(super::engines::intake(1));
+    }
+    let input = Input::CloseUnsigned { why: why.into() };
+    let mut made = service.session.decide(&input).unwrap();
+    let [Entry::Seal(seal)] = made.as_mut_slice() else { panic!("{made:?}") };
+    if tells.is_none() {
+        // As a version before this one kept it.
+        seal.tells_not_put_back = None;
+    }
+    assert_eq!(seal.tells_not_put_back, tells, "{why}");
+    made.into_iter().for_each(|entry| service.keep(entry));
+    service.open()
+}
+
+#[test]
+fn what_is_not_put_back_is_told_of_by_a_seal_that_says_so_and_of_none_that_has_run() {
+    let told = |open: &[OpenItem]| LEFT.iter().filter(|item| open.contains(item)).count();
+    for (at_work, why, tells, all) in [
+        (true, "no time", Some(true), 4),
+        (true, "no time", None, 0),
+        (true, HAS_RUN, Some(false), 0),
+        (false, "no time", Some(true), 4),
+        (false, "no time", None, 4),
+        (false, HAS_RUN, Some(false), 0),
+    ] {
+        let open = closed(at_work, why, tells);
+        assert_eq!(told(&open), all, "at work {at_work}, {why}, {tells:?}: {open:?}");
+        let covers = open.contains(&OpenItem::CoversOff);
+        assert_eq!(covers, at_work && tells == Some(true), "{why}: {open:?}");
+        // Pieces that are off lie about whatever was said.
+        let pieces = open.iter().any(|item| matches!(item, OpenItem::NotCountedIn { .. }));
+        assert_eq!(pieces, at_work, "{why}: {open:?}");
+    }
+}
+
+#[test]
+fn where_it_has_run_nobody_is_told_in_the_seal_that_it_is_apart() {
+    let mut service = up_to("plugs-in");
+    service.tell(Input::Back(Back { new_day: true, ..Back::default() }));
+    let answered = Talk::default().answer(&service.session, "2");
+    let cowlside::guide::Answered::Keep(made) = answered else { panic!("{answered:?}") };
+    let [Entry::Seal(seal)] = &*made else { panic!("{made:?}") };
+    assert_eq!((seal.why.as_str(), seal.tells_not_put_back), (HAS_RUN, Some(false)));
 }

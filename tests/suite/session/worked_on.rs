@@ -6,8 +6,10 @@ use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::{Begin, Entry, Rounds, Step, Work};
 use cowlside::domain::session::{Crank, Due, Input};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Cylinder;
 use cowlside::guide::status;
+use cowlside::report::record::{owner_sentence, record};
 
 fn work(cylinder: Cylinder, what: &str) -> Input {
     Input::Work { cylinder, what: what.into(), text: String::new() }
@@ -120,4 +122,49 @@ fn after_a_torque_that_came_late_both_rounds_are_not_gauged_at_one_place() {
     assert_eq!(service.session.state.round(), Some(1));
     assert!(service.session.state.arrived > arrived, "nobody turned");
     service.sign();
+}
+
+#[test]
+fn a_valve_that_only_its_cylinder_was_worked_on_is_not_said_to_be_set() {
+    let words = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = |what: &str, asks_anew: bool| {
+        let mut service = Service::new(flat_four());
+        service.prepare(Rounds::SetThenRecheck, None).on_to_round(1).on_to_gauge(intake(3));
+        if asks_anew {
+            service.tell(work(3, what));
+        } else {
+            worked_before(&mut service, 3, what);
+        }
+        service.on_to_sign();
+        let sheet = words(record(&service.session, &Earlier::default()));
+        let owner = owner_sentence(&service.session, &Earlier::default());
+        (service, sheet, owner)
+    };
+    let (service, sheet, owner) = told("valve or seat", true);
+    let state = &service.session.state;
+    assert!(state.touched.contains(&intake(3)) && state.only_worked_on(intake(3)));
+    assert!(sheet.contains("none adjusted; 2 valves gauged after work on the cylinder"), "{sheet}");
+    assert!(sheet.contains("not adjusted: 3 intake, 3 exhaust"), "{sheet}");
+    assert!(!sheet.contains("1 try"), "{sheet}");
+    assert!(owner.contains("gauged again after work (valve or seat)"), "{owner}");
+    assert!(!owner.contains("was set"), "{owner}");
+    // As versions before this one told it, so their records stay as they are.
+    let (_, sheet, owner) = told("valve or seat", false);
+    assert!(sheet.contains("2 valves adjusted: 3 intake, 3 exhaust"), "{sheet}");
+    assert!(owner.contains("was set"), "{owner}");
+}
+
+#[test]
+fn a_valve_that_is_set_after_work_on_its_cylinder_was_set() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_round(1).on_to_gauge(intake(3));
+    service.tell(work(3, "valve or seat"));
+    service.on_to_gauge(intake(3)).gauge("9");
+    service.calmly_while(|_, due| !matches!(due, Due::Set(valve, _) if *valve == intake(3)));
+    service.on_to_sign();
+    let state = &service.session.state;
+    assert!(!state.only_worked_on(intake(3)) && state.only_worked_on(exhaust(3)));
+    let sheet = record(&service.session, &Earlier::default());
+    let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(sheet.contains("1 valve adjusted: 3 intake; 1 valve gauged after work"), "{sheet}");
 }
