@@ -237,7 +237,6 @@ fn start() -> Vec<Entry> {
         safe: true,
         when,
     };
-    let felt = [false, true].map(|or_hiss| LeftItem::StopFelt { or_hiss });
     vec![
         Entry::Head(head()),
         Entry::Begin(begin(Rounds::SetThenRecheck)),
@@ -254,7 +253,7 @@ fn start() -> Vec<Entry> {
         }),
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
         Entry::Begin(Begin { left_open: left(&[LeftItem::HoldDown(2)]), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: left(&felt), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: left(&added::FELT), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -442,7 +441,6 @@ fn closing() -> Vec<Entry> {
     let amend_anew = |what, asks_anew| {
         Entry::Amend(Amend { what, source: text("bulletin"), why: text("revised"), asks_anew })
     };
-    let amend = |what| amend_anew(what, false);
     let value = Change::Value {
         typed: text("6/7"),
         unit: ReadingUnit::Thou,
@@ -456,8 +454,8 @@ fn closing() -> Vec<Entry> {
         correct(Change::Void),
         correct(value),
         correct(Change::SwapWith(18)),
-        amend(Amended::Figures { kind: Kind::Intake, target, least, most }),
-        amend(Amended::Profile(Box::new(profile_text()))),
+        amend_anew(Amended::Figures { kind: Kind::Intake, target, least, most }, false),
+        amend_anew(Amended::Profile(Box::new(profile_text())), false),
         amend_anew(Amended::Profile(Box::new(profile_text())), true),
         Entry::Away(Away { text: text("back at two") }),
         Entry::Back(Back {

@@ -1,7 +1,11 @@
 //! Sample entries with members that only newer versions write.
 
 use super::{nm, text, valve};
-use cowlside::domain::entry::{Entry, Part, PartKind, Seal};
+use cowlside::domain::entry::{Entry, LeftItem, Part, PartKind, Seal};
+
+/// What was felt at either of the turns by hand.
+pub const FELT: [LeftItem; 2] =
+    [LeftItem::StopFelt { or_hiss: false }, LeftItem::StopFelt { or_hiss: true }];
 
 pub fn added() -> Vec<Entry> {
     vec![
